@@ -1,0 +1,1 @@
+"""The derivations, room by room: lift of one ball, the bar, forces and energy, contact and stress."""

@@ -1,0 +1,204 @@
+"""Derivations B1 to B7: how the bar presses, and how that grows with lift."""
+
+import sympy as sp
+
+from ..formulas import Symbol, formula
+
+E = Symbol("youngs_modulus", "Young's modulus of the bar", "MPa", "E")
+G = Symbol("shear_modulus", "shear modulus of the bar", "MPa", "G")
+WIDTH = Symbol("width", "width of the bar", "mm", "w")
+RELIEF = Symbol("relief_thickness", "thickness of the relief", "mm", "t_r")
+LENGTH = Symbol("relief_length", "length of the relief", "mm", r"\ell")
+THICK = Symbol("thickness", "thickness of the bar beyond the relief", "mm", "t")
+NEAR = Symbol("near_arm", "hinge distance of the ball nearer to the relief", "mm", "L_{<}")
+FAR = Symbol("far_arm", "hinge distance of the other ball (the same for one ball)", "mm", "L_{>}")
+ARM = Symbol("hinge_distance", "hinge distance of the ball", "mm", "L")
+ARM_1 = Symbol("hinge_distance_1", "hinge distance of ball 1", "mm", "L_1")
+RIDING = Symbol("riding_force", "force at ball 1 when it rides the flat", "N", "F_r")
+KAPPA = Symbol("kappa", "stiffness of the bar in bar angle", "N·mm", r"\kappa")
+PSI = Symbol("psi", "bar angle", "rad", r"\psi", "any")
+PSI_RIDE = Symbol("psi_ride", "bar angle when ball 1 rides the flat", "rad", r"\psi_r", "any")
+PHI = Symbol("phi", "contact angle", "rad", r"\varphi", "not negative")
+LOAD = Symbol("load", "force of the ball on the tang, along the lift", "N", "N", "not negative")
+SERIES_TERMS = 20
+
+
+@formula(
+    "B1",
+    "compliance of the stepped bar between two balls",
+    (NEAR, FAR, LENGTH, RELIEF, THICK, WIDTH, E),
+    {"compliance": ("displacement at one ball per newton at the other", "mm/N")},
+    "straight cantilever, clamped where the relief begins, bending only; about ±10 % against a solid model of the root",
+    "unit-load (virtual work) integral; any strength-of-materials text",
+)
+def _compliance(x, step):
+    u, v = sp.symbols("u v", nonnegative=True)
+    L, l1, l2 = x.relief_length, x.near_arm, x.far_arm
+    relief_I, bar_I = x.width * x.relief_thickness**3 / 12, x.width * x.thickness**3 / 12
+    moments = (L / 2 + l1 - u) * (L / 2 + l2 - u)
+    step("A unit force at each ball bends the bar at u by its arm from there; their product is", moments)
+    relief = sp.integrate(sp.expand(moments), (u, 0, L)) / (x.youngs_modulus * relief_I)
+    step("Virtual work over the relief.", sp.factor(relief))
+    # v runs from the nearer ball back to the end of the relief: only there do both moments live
+    beyond = sp.integrate(sp.expand(v * (l2 - l1 + v)), (v, 0, l1 - L / 2)) / (x.youngs_modulus * bar_I)
+    step("Virtual work over the thick bar, up to the nearer ball.", sp.factor(beyond))
+    return relief + beyond
+
+
+@formula(
+    "B2",
+    "twist constant of the relief",
+    (Symbol("long_side", "longer side of the section", "mm", "b"), Symbol("short_side", "shorter side of the section", "mm", "t")),
+    {"twist_constant": ("J, so that twist per length = torque / (G·J)", "mm⁴")},
+    f"rectangle, free to warp, b ≥ t; series cut after {SERIES_TERMS} terms, better than 1e-7; as a model of the bar ±30 %",
+    "Prandtl's stress function solved by a Fourier series; any text on elasticity",
+)
+def _twist_constant(x, step):
+    b, t, y = x.long_side, x.short_side, sp.Symbol("y", real=True)
+    n = sp.Symbol("n", integer=True, positive=True)
+    k = n * sp.pi / t
+    step(
+        "Prandtl: the stress function F is zero on the rim of the section and ∇²F = −2; expand −2 in cosines across the thickness.",
+        sp.Eq(sp.Symbol(r"\nabla^2 F"), -2),
+    )
+    f = sp.Function("f")
+    ode = sp.Eq(f(y).diff(y, 2) - k**2 * f(y), -8 / (n * sp.pi))
+    step("Each odd term then obeys (signs of the cosines aside)", ode)
+    c = sp.Symbol("A")
+    trial = c * (1 - sp.cosh(k * y) / sp.cosh(k * b / 2))
+    amplitude = sp.solve(sp.expand(trial.diff(y, 2) - k**2 * trial + 8 / (n * sp.pi)), c)[0]
+    step("This is zero at both ends y = ±b/2 and solves it.", sp.Eq(f(y), trial.subs(c, amplitude)))
+    along = sp.integrate(sp.expand(trial.subs(c, amplitude)), (y, -b / 2, b / 2))
+    term = sp.simplify(2 * along * 2 * t / (n * sp.pi))
+    term = sp.expand(term.rewrite(sp.tanh))
+    flat = term.coeff(b, 1)
+    edge = sp.simplify(term - flat * b)
+    step("Twice its volume is one term of J.", sp.Eq(sp.Symbol("J_n"), flat * b + edge))
+    # the part that goes with b sums to a known constant over the odd n: all terms minus the even ones
+    infinite = sp.summation(flat, (n, 1, sp.oo)) - sp.summation(flat.subs(n, 2 * n), (n, 1, sp.oo))
+    step("Summed over the odd n, the first part is the thin strip.", sp.Eq(sp.Symbol(r"J_{\infty}"), infinite * b))
+    return infinite * b + sum(edge.subs(n, odd) for odd in range(1, 2 * SERIES_TERMS, 2))
+
+
+@formula(
+    "B2a",
+    "compliance from twist between two balls beside the centre line",
+    (
+        Symbol("side_offset_1", "side offset of one ball", "mm", "y_1", "any"),
+        Symbol("side_offset_2", "side offset of the other ball", "mm", "y_2", "any"),
+        LENGTH,
+        G,
+        Symbol("twist_constant", "twist constant of the relief (B2)", "mm⁴", "J"),
+    ),
+    {"compliance": ("displacement at one ball per newton at the other, from twist", "mm/N")},
+    "only the relief twists; ±30 %",
+    "unit-load integral",
+)
+def _twist(x, step):
+    u = sp.Symbol("u", nonnegative=True)
+    twist = sp.integrate(x.side_offset_1 * x.side_offset_2 / (x.shear_modulus * x.twist_constant), (u, 0, x.relief_length))
+    step("A unit force beside the centre line twists the relief by its arm; virtual work over the relief.", twist)
+    return twist
+
+
+@formula(
+    "B3",
+    "rate from two forces",
+    (
+        Symbol("force_high", "force at the greater lift", "N", "F_2"),
+        Symbol("force_low", "force at the smaller lift", "N", "F_1"),
+        Symbol("lift", "difference of the two lifts", "mm", r"\Delta g"),
+    ),
+    {"rate": ("rate of the bar at that place", "N/mm")},
+    "straight-line bar; small force differences make it noisy",
+    "definition of a spring rate",
+)
+def _rate(x, step):
+    k, free = sp.symbols("k F_0", real=True)
+    g = sp.Symbol("g", real=True)
+    low, high = sp.Eq(free + k * g, x.force_low), sp.Eq(free + k * (g + x.lift), x.force_high)
+    step("One straight line through both readings.", [low, high])
+    rate = sp.simplify(sp.solve((low, high), (k, free))[k])
+    return rate
+
+
+@formula(
+    "B4",
+    "bar angle that a ball demands",
+    (
+        Symbol("gap", "gap that the ball demands", "mm", "g", "any"),
+        Symbol("parallel_gap", "gap at which bar face and tang are parallel", "mm", "H", "any"),
+        ARM,
+    ),
+    {"psi": ("bar angle", "rad")},
+    "rigid bar turning about the middle of the relief, small angles",
+)
+def _bar_angle(x, step):
+    psi = sp.Symbol(r"\psi", real=True)
+    lift = sp.Eq(x.parallel_gap + psi * x.hinge_distance, x.gap)
+    step("Turn the bar by ψ from parallel: at the ball, L from the hinge, the gap is", lift)
+    return sp.solve(lift, psi)[0]
+
+
+@formula(
+    "B4a",
+    "stiffness of the bar in bar angle",
+    (Symbol("rate", "rate at ball 1", "N/mm", "k"), ARM_1),
+    {"kappa": ("moment per bar angle", "N·mm")},
+    "rigid bar turning about the middle of the relief",
+)
+def _kappa(x, step):
+    psi, kappa = sp.symbols(r"\psi \kappa", positive=True)
+    balance = sp.Eq(kappa * psi, x.rate * (x.hinge_distance_1 * psi) * x.hinge_distance_1)
+    step("Moment of the force that the rate gives at ball 1 for the lift L₁ψ.", balance)
+    return sp.solve(balance, kappa)[0]
+
+
+@formula(
+    "B5",
+    "bar moment at a bar angle",
+    (PSI, PSI_RIDE, RIDING, ARM_1, KAPPA),
+    {"moment": ("moment of the bar about the middle of the relief", "N·mm")},
+    "straight-line bar; the reference is ball 1 alone riding the flat",
+)
+def _moment(x, step):
+    free = sp.Symbol(r"M_0", real=True)
+    line = free + x.kappa * x.psi
+    reference = sp.Eq(line.subs(x.psi, x.psi_ride), x.riding_force * x.hinge_distance_1)
+    step("A straight line in bar angle, through the riding force at ball 1.", reference)
+    return line.subs(free, sp.solve(reference, free)[0])
+
+
+@formula(
+    "B6",
+    "sideways give of the ball",
+    (Symbol("side_compliance", "sideways give", "mm/N", "C_s"), LOAD, PHI, Symbol("beta", "angle between track and bar", "rad", r"\beta", "any")),
+    {"shift": ("how far the ball gives towards the middle of its recess, along the track", "mm")},
+    "small give, bar stiff along its length; friction not counted in the push",
+)
+def _side_give(x, step):
+    push = x.load * sp.tan(x.phi)
+    step("The rim pushes the ball sideways, along the track, by", sp.Eq(sp.Symbol("H"), push))
+    across = x.side_compliance * push * sp.sin(x.beta)
+    step("Only the part square to the bar moves it, and it moves square to the bar.", across)
+    return across * sp.sin(x.beta)
+
+
+@formula(
+    "B7",
+    "lean: load of a ball that stands off the relief's middle plane",
+    (
+        Symbol("moment", "moment of the bar", "N·mm", "M"),
+        ARM,
+        Symbol("lean_height", "ball centre above the relief's middle plane", "mm", "h", "any"),
+        PHI,
+        Symbol("beta", "angle between track and bar", "rad", r"\beta", "any"),
+    ),
+    {"load": ("force of the ball on the tang, along the lift", "N")},
+    "frictionless push; h = 0 or β = 90° gives N = M/L",
+)
+def _lean(x, step):
+    N = sp.Symbol("N")
+    balance = sp.Eq(N * x.hinge_distance - N * sp.tan(x.phi) * sp.cos(x.beta) * x.lean_height, x.moment)
+    step("Moments about the middle of the relief: the lift force on its arm, less the push along the bar on its height.", balance)
+    return sp.solve(balance, N)[0]

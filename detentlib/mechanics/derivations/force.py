@@ -1,0 +1,266 @@
+"""Derivations F1 to F9, E1 and E3: from lift and bar force to torque, to what the hand and the gauge feel, to energy."""
+
+import sympy as sp
+
+from ..formulas import Symbol, formula
+
+LOAD = Symbol("load", "force of the ball on the tang, along the lift", "N", "N")
+TRACK = Symbol("track_radius", "track radius of the ball", "mm", r"\rho")
+PHI = Symbol("phi", "contact angle", "rad", r"\varphi", "not negative")
+COS_CHI = Symbol("cos_chi", "share of the travel that goes straight away from the recess axis (L2); 1 in the plane", "", r"\cos\chi", "any")
+MU = Symbol("mu", "friction coefficient; its negative for letting back", "", r"\mu", "any")
+TORQUE = Symbol("torque", "torque about the pivot", "N·mm", "T", "any")
+ARM = Symbol("arm", "pivot to the place of the push", "mm", "A")
+BALL = Symbol("ball_radius", "radius of the ball", "mm", "R")
+G_EARTH = sp.Rational("9.80665") / 1000
+
+
+@formula(
+    "F1",
+    "torque without friction",
+    (LOAD, TRACK, PHI, COS_CHI),
+    {"torque": ("torque that resists opening", "N·mm")},
+    "no friction; several carrying balls add up",
+    "virtual work",
+)
+def _frictionless(x, step):
+    turn = sp.Symbol(r"\mathrm{d}\theta", positive=True)
+    rise = sp.tan(x.phi) * x.cos_chi * x.track_radius * turn
+    step("A small turn dθ moves the ball by ρ dθ, of which cos χ goes towards the rim: the bar rises by", rise)
+    torque = sp.Symbol("T", real=True)
+    balance = sp.Eq(torque * turn, x.load * rise)
+    step("What the hand puts in lifts the bar.", balance)
+    return sp.solve(balance, torque)[0]
+
+
+@formula(
+    "F2",
+    "torque with friction per newton and millimetre",
+    (PHI, MU, COS_CHI),
+    {"ratio": ("torque over load and track radius: the wedge ratio", "")},
+    "slow slip at the ball axis; tan(φ ± λ) in the plane; off track by up to 0.05 mm within 1 % opening, 1.4 % letting back",
+    "equilibrium of the contact in space; in the plane the screw and wedge law of any statics text",
+)
+def _with_friction(x, step):
+    P, N = sp.symbols("P N", positive=True)
+    slope = sp.tan(x.phi) * x.cos_chi
+    S = sp.sqrt(1 + slope**2)
+    step("The contact slides along a slope tan φ cos χ; its path is longer than the travel by", sp.Eq(sp.Symbol("S"), S))
+    lift = sp.Eq(N, P * sp.cos(x.phi) - x.mu * P * slope / S)
+    step("P presses square to the ball; along the lift it must hold the bar force N, with friction μP along the path.", lift)
+    pressed = N / sp.collect(sp.expand(lift.rhs), P).coeff(P)
+    step("So P is", sp.Eq(P, pressed))
+    push = P * (sp.sin(x.phi) * x.cos_chi + x.mu / S)
+    step("Along the track the same two make the push.", push)
+    return push.subs(P, pressed) / N
+
+
+@formula(
+    "F3",
+    "self-lock: the contact angle at which the ball jams",
+    (MU,),
+    {"phi": ("contact angle", "rad")},
+    "in the plane; off track the slope is less and the limit a little higher",
+    "F2, where the push grows without bound",
+)
+def _self_lock(x, step):
+    phi = sp.Symbol(r"\varphi", positive=True)
+    balance = sp.Eq(sp.cos(phi) - x.mu * sp.sin(phi), 0)
+    step("The lift balance of F2 in the plane: nothing of P is left to hold the bar.", balance)
+    tangent = sp.Symbol("u", positive=True)
+    steep = sp.solve(sp.Eq(1 - x.mu * tangent, 0), tangent)[0]
+    step("Divide by cos φ and solve for tan φ.", sp.Eq(sp.tan(phi), steep))
+    return sp.pi / 2 - sp.atan(1 / steep)
+
+
+@formula(
+    "F4",
+    "drag on the flat",
+    (LOAD, TRACK, MU),
+    {"torque": ("torque that resists motion", "N·mm")},
+    "the ball slides on the flat tang",
+    "Coulomb friction; F2 at φ = 0",
+)
+def _drag(x, step):
+    push = x.mu * x.load
+    step("On the flat only friction resists, on the arm of the track.", push)
+    return push * x.track_radius
+
+
+@formula(
+    "F5",
+    "force at a place on the blade",
+    (TORQUE, ARM),
+    {"force": ("push square to the radius", "N")},
+    "push square to the line from the pivot",
+    "lever",
+)
+def _at_arm(x, step):
+    F = sp.Symbol("F", real=True)
+    balance = sp.Eq(F * x.arm, x.torque)
+    step("Moments about the pivot.", balance)
+    return sp.solve(balance, F)[0]
+
+
+@formula(
+    "F5a",
+    "dead band: where friction stops the draw-in",
+    (
+        BALL,
+        Symbol("edge_radius", "radius of the rounded rim", "mm", "r", "not negative"),
+        MU,
+        Symbol("drag", "drag of the pivot", "N·mm", "T_d", "not negative"),
+        LOAD,
+        TRACK,
+    ),
+    {"band": ("ball travel from the start of the rim within which the blade does not draw in", "mm")},
+    "in the plane; measured from b = −r",
+    "F2 letting back, set equal to the pivot drag",
+)
+def _dead_band(x, step):
+    lam, phi = sp.Symbol(r"\lambda", nonnegative=True), sp.Symbol(r"\varphi", nonnegative=True)
+    balance = sp.Eq(sp.tan(phi - lam), x.drag / (x.load * x.track_radius))
+    step("The pull of the rim just overcomes the pivot.", balance)
+    angle = lam + sp.atan(balance.rhs)
+    step("So draw-in begins at this contact angle.", sp.Eq(phi, angle))
+    return (x.ball_radius + x.edge_radius) * sp.sin(angle).subs(lam, sp.atan(x.mu))
+
+
+@formula(
+    "F6",
+    "friction from a two-way pull",
+    (
+        Symbol("opening", "torque that just opens, drag taken off", "N·mm", "M_o"),
+        Symbol("letback", "torque at which it just closes again, drag taken off", "N·mm", "M_l"),
+        PHI,
+    ),
+    {"mu": ("friction coefficient at the rim", "")},
+    "both pulls at the same blade angle, in the plane",
+    "the screw law both ways, divided",
+)
+def _two_way(x, step):
+    lam, r = sp.symbols(r"\lambda r", positive=True)
+    step("The bar force is the same both ways, so it divides out.", sp.Eq(r, sp.tan(x.phi + lam) / sp.tan(x.phi - lam)))
+    # tan A / tan B = (sin(A+B) + sin(A-B)) / (sin(A+B) - sin(A-B)) with A + B = 2 phi and A - B = 2 lam
+    u, v = sp.sin(2 * x.phi), sp.Symbol(r"\sin2\lambda", positive=True)
+    balance = sp.Eq(r, (u + v) / (u - v))
+    assert sp.simplify(sp.expand_trig((u + sp.sin(2 * lam)) / (u - sp.sin(2 * lam)) - sp.tan(x.phi + lam) / sp.tan(x.phi - lam))) == 0
+    step("In sines of the sum and the difference of the two angles.", balance)
+    sine = sp.solve(balance, v)[0]
+    step("Solve for the friction angle.", sp.Eq(v, sp.factor(sine)))
+    return sp.tan(sp.asin(sine.subs(r, x.opening / x.letback)) / 2)
+
+
+@formula(
+    "F7",
+    "torque of the blade's weight",
+    (
+        Symbol("mass", "mass of the blade", "g", "m"),
+        Symbol("balance_radius", "pivot to balance point", "mm", "r_b"),
+        Symbol("attitude", "tilt of the pivot axis from upright, + when the weight holds the blade shut", "rad", r"\alpha", "any"),
+        Symbol("theta", "blade angle", "rad", r"\theta", "any"),
+    ),
+    {"torque": ("torque that resists opening", "N·mm")},
+    "balance point at its lever's full length when shut; g = 9.80665 m/s², masses in g give 1e-3",
+    "potential energy of a weight",
+)
+def _gravity(x, step):
+    height = x.balance_radius * sp.sin(x.theta) * sp.sin(x.attitude)
+    step("Opening by θ raises the balance point by", height)
+    energy = x.mass * G_EARTH * height
+    step("The weight's energy; its slope in θ is the torque.", energy)
+    return sp.diff(energy, x.theta)
+
+
+@formula(
+    "F8",
+    "drag of the pivot under the bar's load",
+    (
+        LOAD,
+        PHI,
+        Symbol("washer", "friction coefficient of the washers", "", r"\mu_w", "not negative"),
+        Symbol("washer_radius", "mean radius of the washers", "mm", "r_w", "not negative"),
+        Symbol("pin", "friction coefficient of the pin", "", r"\mu_p", "not negative"),
+        Symbol("pin_radius", "radius of the pin", "mm", "r_p", "not negative"),
+    ),
+    {"torque": ("drag that grows with the bar force", "N·mm")},
+    "washers carry the thrust of the bar, the pin carries the sideways push; plain bearings",
+    "Coulomb friction",
+)
+def _loaded_pivot(x, step):
+    thrust, side = x.load, x.load * sp.tan(x.phi)
+    step("The bar presses the blade against the washers with N, the rim presses it against the pin with", side)
+    return x.washer * thrust * x.washer_radius + x.pin * side * x.pin_radius
+
+
+@formula(
+    "F9",
+    "snap ratio",
+    (Symbol("peak", "greatest torque on opening", "N·mm", "T_{p}"), Symbol("drag", "torque on the flat", "N·mm", "T_f", "any")),
+    {"ratio": ("share of the peak that falls away", "")},
+    "peak first, then the drag of the ball on the flat",
+    "tactile-switch usage: (peak − after)/peak",
+)
+def _snap(x, step):
+    fall = x.peak - x.drag
+    step("What falls away once the ball is out, as a share of the peak.", fall)
+    return fall / x.peak
+
+
+@formula(
+    "E1",
+    "elastic energy of the bar",
+    (Symbol("moment", "moment of the bar", "N·mm", "M", "any"), Symbol("kappa", "stiffness of the bar in bar angle", "N·mm", r"\kappa")),
+    {"energy": ("energy stored in the bar, from its free position", "mJ")},
+    "straight-line bar; the barrier is the energy riding less the energy at rest",
+    "work of the bar moment",
+)
+def _elastic(x, step):
+    psi, end = sp.symbols(r"\psi \psi_e", real=True)
+    work = sp.integrate(x.kappa * psi, (psi, 0, end))
+    step("Work done by turning the bar from free to ψ.", work)
+    return sp.simplify(work.subs(end, x.moment / x.kappa))
+
+
+@formula(
+    "E1a",
+    "elastic energy of the sideways give",
+    (
+        Symbol("side_compliance", "sideways give", "mm/N", "C_s", "not negative"),
+        LOAD,
+        PHI,
+        Symbol("beta", "angle between track and bar", "rad", r"\beta", "any"),
+    ),
+    {"energy": ("energy stored by the sideways give", "mJ")},
+    "as B6",
+    "work of the sideways push",
+)
+def _side_energy(x, step):
+    push, across = sp.symbols("H q", nonnegative=True)
+    work = sp.integrate(x.side_compliance * across, (across, 0, push))
+    step("Work of the part of the push that is square to the bar.", work)
+    return work.subs(push, x.load * sp.tan(x.phi) * sp.sin(x.beta))
+
+
+@formula(
+    "E3",
+    "work over the opening, with friction, at constant bar force",
+    (LOAD, BALL, PHI, Symbol("lam", "friction angle", "rad", r"\lambda", "not negative")),
+    {"work": ("work of the hand from rest to the flat", "mJ")},
+    "in the plane, sharp rim, one ball, force that does not grow; a growing force is summed over the angle instead",
+    "integral of the push (F2) over the travel",
+)
+def _work(x, step):
+    u = sp.Symbol("u", positive=True)
+    R, lam = x.ball_radius, x.lam
+    push = x.load * sp.tan(u + lam) * sp.diff(R * sp.sin(u), u)
+    step("Push times travel, the travel being R cos φ dφ.", push)
+    whole = sp.Symbol("v", positive=True)
+    # with v = φ + λ: tan v cos(v − λ) = sin v cos λ + (1/cos v − cos v) sin λ
+    split = sp.sin(whole) * sp.cos(lam) + (1 / sp.cos(whole) - sp.cos(whole)) * sp.sin(lam)
+    assert sp.simplify(sp.expand_trig(split - sp.tan(whole) * sp.cos(whole - lam))) == 0
+    step("In v = φ + λ.", split)
+    primitive = sp.log(sp.tan(whole) + 1 / sp.cos(whole)) * sp.sin(lam) - sp.cos(whole) * sp.cos(lam) - sp.sin(whole) * sp.sin(lam)
+    assert sp.simplify(sp.diff(primitive, whole) - split) == 0
+    step("Summed from the flat to the seat.", primitive)
+    return x.load * R * (primitive.subs(whole, x.phi + lam) - primitive.subs(whole, lam))

@@ -1,0 +1,217 @@
+"""The register of formulas: each derived once by sympy from a stated balance, evaluated by a cached numpy function.
+
+`formulas["F2"](phi=0.8, mu=0.12)` evaluates by ID; the derivations stand in the folder derivations. Angles are in
+radians here, all else in mm, N, N·mm, MPa, g. Frames and signs: figures/signs.svg.
+"""
+
+from collections import namedtuple
+from collections.abc import Mapping
+from functools import cached_property
+from importlib import import_module
+from typing import NamedTuple
+
+import numpy as np
+
+_ROOMS = ("lift", "bar", "carry", "force", "contact")
+
+
+class Symbol(NamedTuple):
+    """A letter of a formula: the name used in calls, what it means, its unit, and how it is typeset."""
+
+    name: str
+    meaning: str
+    unit: str
+    latex: str
+    sign: str = "positive"
+
+
+class Step(NamedTuple):
+    """One step of a derivation: a sentence, and the sympy expression or equation that it leads to."""
+
+    said: str
+    shown: object
+
+
+class Formula:
+    """One formula of the register.
+
+    id, title, symbols (the inputs, by name), results ({name: (meaning, unit)}), assumptions (where it holds) and
+    source say what it is. `expression` is the derived sympy expression, or a dict of them by result name; `steps`
+    the derivation to show. Calling it with numbers or arrays that broadcast evaluates it.
+
+    >>> formulas["F2"](phi=0.0, mu=0.12, cos_chi=1.0)
+    0.12
+    >>> formulas["F2"](phi=0.5, cos_chi=1.0)
+    Traceback (most recent call last):
+    TypeError: F2 (torque with friction per newton and millimetre) needs phi, mu, cos_chi: mu is missing
+    """
+
+    def __init__(self, derive, id, title, symbols, results, assumptions, source, module):
+        """Keep the words; the derivation runs at first use."""
+        self._derive = derive
+        self.id, self.title, self.assumptions, self.source, self.module = id, title, assumptions, source, module
+        self.symbols = {symbol.name: symbol for symbol in symbols}
+        self.results = results
+        self._shape = namedtuple(id.replace(".", "_"), results)
+
+    def __repr__(self):
+        """Short and stable, for a notebook."""
+        return f"<Formula {self.id}: {self.title}>"
+
+    @cached_property
+    def letters(self):
+        """The sympy symbols of the inputs, as attributes by name."""
+        import sympy as sp
+
+        kinds = {"positive": {"positive": True}, "not negative": {"nonnegative": True}, "any": {"real": True}}
+        made = [sp.Symbol(symbol.latex, **kinds[symbol.sign]) for symbol in self.symbols.values()]
+        return namedtuple("Letters", self.symbols)(*made)
+
+    @cached_property
+    def _derived(self):
+        steps = []
+        expression = self._derive(self.letters, lambda said, shown: steps.append(Step(said, shown)))
+        return expression, tuple(steps)
+
+    @property
+    def expression(self):
+        """The derived result: one sympy expression, or a dict of them by result name."""
+        return self._derived[0]
+
+    @property
+    def steps(self):
+        """The derivation as (sentence, expression) pairs."""
+        return self._derived[1]
+
+    @cached_property
+    def _function(self):
+        import sympy as sp
+
+        found = self.expression
+        exprs = list(found.values()) if isinstance(found, dict) else [found]
+        return sp.lambdify(tuple(self.letters), exprs, modules="numpy", cse=True)
+
+    def __call__(self, **values):
+        """Evaluate with every input named; arrays broadcast; several results come back as named fields."""
+        try:
+            numbers = [values.pop(name) for name in self.symbols]
+        except KeyError as error:
+            raise TypeError(f"{self.id} ({self.title}) needs {', '.join(self.symbols)}: {error.args[0]} is missing") from None
+        if values:
+            raise TypeError(f"{self.id} ({self.title}) takes {', '.join(self.symbols)}, not {', '.join(values)}")
+        found = [_plain(value) for value in self._function(*numbers)]
+        return self._shape(*found) if isinstance(self.expression, dict) else found[0]
+
+    def latex(self):
+        """The formula typeset, results on the left."""
+        import sympy as sp
+
+        found = self.expression if isinstance(self.expression, dict) else {next(iter(self.results)): self.expression}
+        return r" \\ ".join(f"{_typeset(name)} = {sp.latex(value)}" for name, value in found.items())
+
+    def working(self, values, digits=4):
+        """Formula, the same with the numbers in, result and unit, as LaTeX: one line a result.
+
+        values: {name: number} for every input, angles in radians.
+        """
+        import sympy as sp
+
+        out = self(**values)
+        found = self.expression if isinstance(self.expression, dict) else {next(iter(self.results)): self.expression}
+        names = {letter: f"{values[name]:.{digits}g}" for name, letter in self.letters._asdict().items()}
+        lines = []
+        for name, expr in found.items():
+            number = getattr(out, name) if isinstance(self.expression, dict) else out
+            unit = self.results[name][1]
+            shown = f"{np.degrees(number):.{digits}g}^\\circ" if unit == "rad" else f"{number:.{digits}g}\\,\\mathrm{{{unit}}}"
+            lines.append(f"{_typeset(name)} = {sp.latex(expr)} = {sp.latex(expr, symbol_names=names)} = {shown}")
+        return r" \\ ".join(lines)
+
+
+def _plain(value):
+    """A 0-d result as float, so that prints stay plain."""
+    return float(value) if np.ndim(value) == 0 else value
+
+
+_LETTERS = {
+    "sink": "s",
+    "gap": "g",
+    "demand": "g",
+    "distance": "d",
+    "phi": r"\varphi",
+    "slope": r"\tan\varphi",
+    "theta": r"\theta",
+    "off_track": "c",
+    "cos_chi": r"\cos\chi",
+    "reach": "d_c",
+    "lower": "s_c",
+    "compliance": "C",
+    "twist_constant": "J",
+    "rate": "k",
+    "psi": r"\psi",
+    "kappa": r"\kappa",
+    "moment": "M",
+    "shift": "q",
+    "load": "N",
+    "torque": "T",
+    "force": "F",
+    "mu": r"\mu",
+    "travel": "x",
+    "rim_lead": r"e_{\mathrm{touch}}",
+    "energy": "U",
+    "work": "W",
+    "modulus": "E^*",
+    "squash": r"\delta",
+    "radius": "a",
+    "pressure": "p_0",
+    "stress": r"\sigma",
+}
+
+
+def _typeset(name):
+    """The letter of a result; a trailing number becomes its index, a name without a letter is set in words."""
+    head, _, tail = name.rpartition("_")
+    if tail.isdigit():
+        return f"{_typeset(head)}_{{{tail}}}"
+    return _LETTERS.get(name, rf"\mathrm{{{name.replace('_', chr(92) + ' ')}}}")
+
+
+class Register(Mapping):
+    """All formulas by ID, loaded and derived when first asked for; an unknown ID names those that exist."""
+
+    def __init__(self):
+        """Start empty; derivations enter themselves through `formula`."""
+        self._all = {}
+
+    def _load(self):
+        for room in _ROOMS:
+            import_module(f".derivations.{room}", __package__)
+        return self._all
+
+    def __getitem__(self, id):
+        """The Formula with this ID."""
+        found = self._all.get(id) or self._load().get(id)
+        if found is None:
+            raise KeyError(f"no formula {id!r}; known: {', '.join(self._all)}")
+        return found
+
+    def __iter__(self):
+        """IDs in the order of the register."""
+        return iter(self._load())
+
+    def __len__(self):
+        """How many formulas there are."""
+        return len(self._load())
+
+
+formulas = Register()
+
+
+def formula(id, title, symbols, results, assumptions, source="derived here from the stated balance"):
+    """Enter a derivation in the register: decorates derive(letters, step) -> expression or dict by result name."""
+
+    def enter(derive):
+        formulas._all[id] = Formula(derive, id, title, symbols, results, assumptions, source, derive.__module__.rpartition(".")[2])
+        return derive
+
+    return enter
