@@ -1,0 +1,39 @@
+"""Ball detents of folding knives: one ball, two balls on one spring, offset recesses.
+
+The names that a notebook uses; each room is loaded when its name is first asked for.
+"""
+
+from importlib import import_module
+
+_ROOMS = {
+    "Ball": "parts",
+    "Blade": "parts",
+    "Friction": "parts",
+    "Knife": "parts",
+    "KnifeError": "parts",
+    "LockBar": "parts",
+    "Recess": "parts",
+    "read_knife": "files",
+    "write_knife": "files",
+    "formulas": "mechanics.formulas",
+    "sweep": "mechanics.sweep",
+    "feel": "mechanics.feel",
+    "feel_many": "mechanics.feel",
+    "budget": "bench.doubt",
+}
+
+__all__ = list(_ROOMS)
+
+
+def __getattr__(name):
+    """Load the room of a public name."""
+    if name not in _ROOMS:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(f".{_ROOMS[name]}", __name__), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__():
+    """The public names, for completion."""
+    return sorted(set(globals()) | set(_ROOMS))

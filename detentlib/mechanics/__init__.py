@@ -1,0 +1,1 @@
+"""The physics: numpy in, numpy out; knows no file, no unit string, no widget and no picture."""

@@ -1,0 +1,97 @@
+"""What one ball demands of the bar at a blade angle: how deep it sinks, how steep it sits, what it touches."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from .formulas import formulas
+
+FLAT, RIM, CHAMFER, FLOOR = range(4)
+TOUCH_WORDS = ("on the flat", "on its rim", "on its chamfer", "on its floor")
+
+
+class Lift(NamedTuple):
+    """One ball at given blade angles; all fields broadcast to the shape of the angles (and knives).
+
+    sink [mm]; demand, the gap that the ball asks for [mm]; phi, contact angle from the pole [rad], 0 on the flat
+    and on a floor; cos_chi, share of the travel that goes straight away from the recess axis; rim_gap, ball axis to
+    the edge or cone point that carries [mm], not above 0 on the land; touch, one of FLAT, RIM, CHAMFER, FLOOR.
+    """
+
+    sink: np.ndarray
+    demand: np.ndarray
+    phi: np.ndarray
+    cos_chi: np.ndarray
+    rim_gap: np.ndarray
+    touch: np.ndarray
+
+
+def lift(ball, theta, shift=0.0, recess=None, off_track=None):
+    """Lift of one Ball at blade angles theta [rad]; formulas L2 to L6.
+
+    shift [mm]: how far the ball has given sideways towards the middle of its recess (B6). recess and off_track: those
+    of another ball's recess that this ball crosses (L8), its own by default. The numbers of the ball may be arrays
+    that broadcast with theta. A rim gap at or above the ball radius is held just below it here: mechanics.limits
+    refuses such a knife.
+
+    >>> from detentlib.parts import Ball, Recess
+    >>> seated = lift(Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208, rest_offset=0.06)), 0.0)
+    >>> round(float(seated.sink), 4), round(float(np.degrees(seated.phi)), 2)
+    (0.2746, 49.15)
+    """
+    recess = ball.recess if recess is None else recess
+    off_track = recess.off_track if off_track is None else off_track
+    with np.errstate(invalid="ignore", divide="ignore"):
+        place = formulas["L2"](theta=theta, track_radius=ball.track_radius, off_track=off_track, rest_offset=recess.rest_offset)
+    # exactly in the middle every direction leads away from it: the one-sided share is 1
+    cos_chi = np.where(place.distance > 0, place.cos_chi, 1.0)
+    distance = np.maximum(place.distance - shift, 0.0)
+    if np.ndim(recess.chamfer_width) == 0 and recess.chamfer_width == 0:
+        sink, phi, rim_gap, touch = _plain_rim(ball.radius, recess, distance)
+    else:
+        sink, phi, rim_gap, touch = _chamfered(ball.radius, recess, distance)
+    if recess.depth is not None:
+        floor = sink > recess.depth
+        sink = formulas["L5"](sink=sink, floor_depth=recess.depth)
+        phi, touch = np.where(floor, 0.0, phi), np.where(floor, FLOOR, touch)
+    demand = formulas["L6"](protrusion=ball.protrusion, sink=sink).demand
+    return Lift(sink, demand, phi, cos_chi, rim_gap, touch)
+
+
+def deeper(one, other):
+    """Of two lifts of the same ball the one that lets it sink deeper, angle by angle (L8)."""
+    return Lift(*(np.where(other.sink > one.sink, b, a) for a, b in zip(one, other, strict=True)))
+
+
+def flat_angle(ball):
+    """Blade angle [rad] from which on the ball rides the flat when opening (L2a at the outline of its recess)."""
+    recess = ball.recess
+    outline = recess.rim_radius + recess.edge_radius
+    return formulas["L2a"](distance=outline, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
+
+
+def _plain_rim(radius, recess, distance):
+    """Sharp or rounded rim (L3; with no rounding L1)."""
+    rim_gap = recess.diameter / 2 - distance
+    carried = np.clip(rim_gap, -recess.edge_radius, _below(radius))
+    seat = formulas["L3"](rim_gap=carried, ball_radius=radius, edge_radius=recess.edge_radius)
+    return seat.sink, seat.phi, rim_gap, np.where(rim_gap > -recess.edge_radius, RIM, FLAT)
+
+
+def _chamfered(radius, recess, distance):
+    """Upper edge, cone or lower edge of a chamfer (L4), whichever the ball meets."""
+    bore, gamma = recess.diameter / 2, np.radians(recess.chamfer_deg)
+    cone = formulas["L4"](distance=distance, ball_radius=radius, bore_radius=bore, chamfer_width=recess.chamfer_width, chamfer=gamma)
+    lower, upper = cone.reach < bore, cone.reach > recess.rim_radius
+    rim_gap = np.where(lower, bore, recess.rim_radius) - distance
+    edge = formulas["L3"](rim_gap=np.clip(rim_gap, 0.0, _below(radius)), ball_radius=radius, edge_radius=0.0)
+    on_cone = np.logical_not(lower | upper)  # ~ would spoil a plain bool
+    sink = np.where(on_cone, cone.sink, edge.sink + np.where(lower, cone.lower, 0.0))
+    phi = np.where(on_cone, gamma, edge.phi)
+    rim_gap = np.where(on_cone, cone.reach - distance, rim_gap)
+    return sink, phi, rim_gap, np.where(on_cone, CHAMFER, np.where(rim_gap > 0, RIM, FLAT))
+
+
+def _below(radius):
+    """The largest rim gap that still has a contact angle below 90°."""
+    return radius * (1 - 1e-9)

@@ -1,0 +1,105 @@
+"""What to know beside the numbers of a Feel: flags (a state that deserves a look) and what the model leaves out."""
+
+from itertools import permutations
+
+import numpy as np
+
+from . import bar as bars
+from . import carry
+from .formulas import formulas
+from .lift import FLOOR
+
+_THIN_CLEARANCE, _THIN_JAM, _RATES_DISAGREE = 0.05, 80.0, 0.25
+_USUAL_GIVE = 0.005  # mm/N, of the order found for such bars
+
+
+def flags(knife, feel):
+    """Sentences about states that are modelled but deserve a look; a tuple, empty for a plain healthy knife."""
+    said = []
+    at = carry.state(knife, np.radians([feel.rest_deg]))
+    if feel.rest_carrier == carry.FACE:
+        said.append("The bar face lies on the tang at rest: the balls stand out too little to carry, so the detent barely holds.")
+    for i, ball in enumerate(knife.balls):
+        name = f"Ball {i + 1}"
+        if at.lifts[i].touch[0] == FLOOR and feel.rest_carrier == i:
+            said.append(
+                f"{name} rests on the floor of its recess, not on the rim: the blade is loose up to {feel.rest_deg:.2f}°. "
+                "A deeper recess or a ball that stands out less cures it."
+            )
+        if ball.protrusion > ball.radius:
+            said.append(f"{name} stands out {ball.protrusion:.3g} mm, more than its radius of {ball.radius:.4g} mm: a press fit cannot hold it.")
+        lean = np.degrees(np.arctan(knife.friction.rim)) + feel.contact_deg[i]
+        if feel.rest_carrier == i and lean > _THIN_JAM:
+            said.append(f"{name} is close to jamming: contact angle and friction angle together make {lean:.1f}°, and at 90° it locks.")
+    gap = float(np.ravel(at.gap)[0])
+    if 0 < gap < _THIN_CLEARANCE:
+        said.append(f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it.")
+    if feel.rest_deg > 0 and all(at.lifts[i].touch[0] != FLOOR for i in range(len(knife.balls)) if feel.rest_carrier == i):
+        said.append(f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards closed (rest offset below zero).")
+    if feel.letback_force is None:
+        said.append(f"No let-back force is given: off track with friction {knife.friction.rim:g} the model is not good enough for it.")
+    elif feel.letback_force <= 0:
+        said.append("At rest friction is stronger than the pull of the rim: the blade does not return by itself.")
+    said += _crossing_flags(knife)
+    said += _stress_flags(knife, feel)
+    said += _rate_flags(knife)
+    return tuple(said)
+
+
+def left_out(knife, feel):
+    """What the numbers do not contain, each with its order of size; a tuple of sentences."""
+    said, blade, bar = [], knife.blade, knife.bar
+    if blade.mass and blade.balance_radius:
+        weight = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
+        said.append(
+            f"gravity: pivot axis upright; lying down the blade's weight is worth up to ±{formulas['F5'](torque=weight, arm=blade.tab_arm):.2f} N at the tab"
+        )
+    else:
+        said.append("gravity: pivot axis upright; lying down the blade's weight can be worth about ±1 N at the tab")
+    if not bar.side_compliance and feel.rest_carrier != carry.FACE:
+        ball = knife.balls[feel.rest_carrier]
+        give = formulas["B6"](
+            side_compliance=_USUAL_GIVE, load=feel.rest_load, phi=np.radians(feel.contact_deg[feel.rest_carrier]), beta=np.radians(ball.track_to_bar_deg)
+        )
+        said.append(f"sideways give of the bar: of the order of {give:.2f} mm towards the middle of the recess, which counts like that much less rest offset")
+    if not bar.lean_height:
+        said.append("lean of the bar under the sideways push: about 1 % with the relief cut on the outside, up to ±7 % with it on the tang side")
+    if not (knife.friction.washer or knife.friction.pin):
+        said.append("pivot drag that grows with the bar's force: up to 8 to 12 N·mm with plain washers, next to nothing with ball bearings")
+    if any(carry.bearing(knife, i) is None for i in range(len(knife.balls))):
+        said.append("balls that could cross each other's recess: without bearings their tracks are taken as separate")
+    said.append("yielding of the rim, blade tilt and speed: not modelled")
+    return tuple(said)
+
+
+def _crossing_flags(knife):
+    """Balls that run over another ball's recess while the blade opens."""
+    said = []
+    for i, j in permutations(range(len(knife.balls)), 2):
+        if not carry.crosses(knife, i, j):
+            continue
+        other = knife.balls[j]
+        ahead = np.degrees(np.arcsin(other.recess.rest_offset / (other.track_radius + other.recess.off_track)))
+        angle = carry.bearing(knife, i) - carry.bearing(knife, j) - ahead
+        if 0 < angle < knife.blade.opening_deg:
+            said.append(f"Ball {i + 1} runs over the recess of ball {j + 1} at about {angle:.1f}° and can drop into it: a second click in mid-swing.")
+    return said
+
+
+def _stress_flags(knife, feel):
+    limit, stress = knife.bar.yield_stress, feel.relief_stress_ride
+    if limit is None or stress is None or stress <= limit:
+        return []
+    return [
+        f"The relief is bent past its yield when the ball rides the flat: {stress:.0f} MPa against {limit:.0f} MPa; the bar takes a set and the force falls."
+    ]
+
+
+def _rate_flags(knife):
+    bar, first = knife.bar, knife.balls[0]
+    if bar.rate is None or not bar.drawn:
+        return []
+    drawn = 1 / bars.drawn_compliance(bar, first)
+    if abs(drawn / bar.rate - 1) <= _RATES_DISAGREE:
+        return []
+    return [f"The measured rate of {bar.rate:.3g} N/mm is used, but the drawn sizes give {drawn:.3g} N/mm: measure relief thickness and hinge distance again."]

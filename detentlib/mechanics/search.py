@@ -1,0 +1,154 @@
+"""Searches over the blade angle: rest, peak, handovers, draw-in. Each is found on a grid, then closed in on.
+
+Angles in rad; knives along the first axis, shape (m, 1), angles along the second. The peak and the steps are
+searched from the stop, because they may lie between any two grid angles.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from . import carry, limits
+from .lift import FLAT, TOUCH_WORDS
+
+JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
+_ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 36
+_FINE = 1025
+
+
+def rest(detent, theta, at):
+    """The smallest angle with closing torque, friction left out; shape (m, 1). The last angle where nothing closes."""
+    closing = detent.torque(at, 0) > 0
+    first = np.argmax(closing, axis=-1)[:, None]
+    nothing = ~np.any(closing, axis=-1, keepdims=True)
+    high = np.take_along_axis(theta, first, axis=-1)
+    low = np.take_along_axis(theta, np.maximum(first - 1, 0), axis=-1)
+    if np.any(first > 0):
+        high = _close_in(lambda angle: detent.torque(detent.state(angle), 0) <= 0, low, high)
+    return np.where(nothing, theta[:, -1:], np.where(high > JUST_AFTER, high, 0.0))
+
+
+def peak(detent, theta, at):
+    """Angle and value of the greatest opening torque, each of shape (m, 1)."""
+    torque = detent.torque(at, 1)
+    best = np.argmax(torque, axis=-1)[:, None]
+    last = theta.shape[-1] - 1
+    angle, value = np.take_along_axis(theta, best, axis=-1), np.take_along_axis(torque, best, axis=-1)
+    low, high = (np.take_along_axis(theta, np.clip(best + side, 0, last), axis=-1) for side in (-1, 1))
+    for _ in range(_ZOOM_ROUNDS):
+        inner = low + (high - low) * np.linspace(0.0, 1.0, _ZOOM_POINTS)
+        torque = detent.torque(detent.state(inner), 1)
+        best = np.argmax(torque, axis=-1)[:, None]
+        angle, value = np.take_along_axis(inner, best, axis=-1), np.take_along_axis(torque, best, axis=-1)
+        low, high = (np.take_along_axis(inner, np.clip(best + side, 0, _ZOOM_POINTS - 1), axis=-1) for side in (-1, 1))
+    # just past a step the torque can stand higher than at any grid angle
+    for rows, step in _steps(detent, theta, at):
+        some, after = detent.take(rows), step + JUST_AFTER
+        beyond = np.broadcast_to(some.torque(some.state(after), 1), after.shape)
+        better = beyond > value[rows]
+        angle[rows], value[rows] = np.where(better, after, angle[rows]), np.where(better, beyond, value[rows])
+    return angle, value
+
+
+def draw_in(detent, theta, at, resting):
+    """The largest angle with closing torque above the pivot's drag at every smaller one; shape (m, 1)."""
+    pulls = (_pull(detent, at) > 0) | (theta <= resting)
+    fails = np.argmin(pulls, axis=-1)[:, None]
+    everywhere = np.all(pulls, axis=-1, keepdims=True)
+    high = np.take_along_axis(theta, fails, axis=-1)
+    low = np.take_along_axis(theta, np.maximum(fails - 1, 0), axis=-1)
+    found = _close_in(lambda angle: (_pull(detent, detent.state(angle)) > 0) | (angle <= resting), low, high)
+    return np.where(everywhere, theta[:, -1:], np.where(fails == 0, 0.0, found))
+
+
+def stall_pockets(detent, drawn_in, last):
+    """Stretches [deg] beyond the draw-in angle of one knife where the blade pulls shut for a while, then stalls."""
+    theta = np.linspace(drawn_in + JUST_AFTER, last, _FINE)[None, :]
+    pulls = _pull(detent, detent.state(theta)) > 0
+    turns = np.flatnonzero(np.diff(pulls[0]))
+    bounds = [
+        _close_in(lambda angle, side=pulls[0, k]: (_pull(detent, detent.state(angle)) > 0) == side, theta[:, k : k + 1], theta[:, k + 1 : k + 2]).item()
+        for k in turns
+    ]
+    if pulls[0, 0]:
+        bounds.insert(0, drawn_in)
+    return tuple((np.degrees(low).item(), np.degrees(high).item()) for low, high in zip(bounds[::2], bounds[1::2], strict=False))
+
+
+class Kink(NamedTuple):
+    """Where what carries one bar changes on opening: angle [rad], indexes of the loaded balls before and after."""
+
+    angle: float
+    before: tuple
+    after: tuple
+
+
+def kinks(detent):
+    """The kinks of one knife, in the order of the angle, a list for each bar; a change of what a ball touches counts."""
+    theta, _ = limits.opening_grid(detent.knife, _FINE)
+    at, found = detent.state(theta), []
+    for _, members in carry.bars_of(detent.knife):
+        code = _pattern(at, theta.shape, members)
+        mine = []
+        for k in np.flatnonzero(np.diff(code[0])):
+            low, high = theta[:, k : k + 1], theta[:, k + 1 : k + 2]
+            angle = _close_in(_same_pattern(detent, members, code[:, k : k + 1]), low, high)
+            mine.append(Kink(angle.item(), _loaded(code[0, k], members), _loaded(code[0, k + 1], members)))
+        found.append(mine)
+    return found
+
+
+def _pull(detent, at):
+    """Closing torque left after the pivot's drag."""
+    return detent.torque(at, -1) - carry.pivot_drag(detent.knife, at)
+
+
+def _pattern(at, shape, members):
+    """One whole number for which balls of a bar are loaded and what each touches; 0 where the bar face carries."""
+    code = np.zeros(shape, int)
+    for place, i in enumerate(members):
+        code += np.where(at.loads[i] > 0, at.lifts[i].touch + 1, 0) * (len(TOUCH_WORDS) + 1) ** place
+    return code
+
+
+def _same_pattern(detent, members, was):
+    return lambda angle: _pattern(detent.state(angle), angle.shape, members) == was
+
+
+def _loaded(code, members):
+    """Indexes of the loaded balls in a pattern."""
+    return tuple(i for place, i in enumerate(members) if code // (len(TOUCH_WORDS) + 1) ** place % (len(TOUCH_WORDS) + 1))
+
+
+def _steps(detent, theta, at):
+    """(rows, angle) of every change of pattern; none with one ball that only leaves its rim for the flat."""
+    for _, members in carry.bars_of(detent.knife):
+        code = _pattern(at, theta.shape, members)
+        changes = np.diff(code, axis=-1) != 0
+        if len(members) == 1:
+            changes &= code[:, 1:] != FLAT + 1
+        rows, columns = np.nonzero(changes)
+        if rows.size:
+            low, high = theta[rows, columns][:, None], theta[rows, columns + 1][:, None]
+            yield from _one_a_row(rows, _close_in(_same_pattern(detent.take(rows), members, code[rows, columns][:, None]), low, high))
+
+
+def _one_a_row(rows, angles):
+    """Split (rows, angles) so that no row comes twice in one part."""
+    while rows.size:
+        first = np.unique(rows, return_index=True)[1]
+        yield rows[first], angles[first]
+        rows, angles = np.delete(rows, first), np.delete(angles, first, axis=0)
+
+
+def _close_in(holds, low, high):
+    """The angle between low, where `holds`, and high, where it does not, at which it ends (the far side of it)."""
+    # one knife: the price is that of a call, so many points in few rounds; many knives: the price is that of a point
+    sections = 64 if low.size < 64 else 2
+    for _ in range(int(np.ceil(_HALVINGS / np.log2(sections)))):
+        inner = low + (high - low) * np.linspace(0.0, 1.0, sections + 1)
+        inside = holds(inner)
+        inside[:, 0], inside[:, -1] = True, False
+        end = np.argmin(inside, axis=-1)[:, None]
+        low, high = np.take_along_axis(inner, end - 1, axis=-1), np.take_along_axis(inner, end, axis=-1)
+    return high

@@ -1,0 +1,131 @@
+"""The sweep: everything that happens as the blade turns, angle by angle."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..parts import KnifeError, Problem
+from . import carry, limits
+from .formulas import formulas
+from .lift import TOUCH_WORDS
+
+_DEFAULT_ANGLES, _MARGIN = 1001, 1.15
+_SENSE = {"opening": 1, "closing": -1}
+
+
+@dataclass(frozen=True, repr=False)
+class Sweep:
+    """Curves over the blade angle; arrays of length n, those marked [n, balls] with one column per ball.
+
+    angle_deg; gap at ball 1 [mm]; demand [n, balls] lift demand [mm]; clearance [n, balls] of the idle balls [mm];
+    load [n, balls] [N]; carrier, index of the ball with the greatest load, −1 where a bar face lies on the tang;
+    torque [N·mm] of the detent, + resists opening; tab_force and stud_force [N] (stud_force None without a stud);
+    energy stored in bar and give [mJ], from the bar's free position; touching, in words; slope of the carrying ball
+    along its track; contact_deg [n, balls]; rim_gap [n, balls] [mm]. Signs: figures/signs.svg.
+    """
+
+    angle_deg: np.ndarray
+    gap: np.ndarray
+    demand: np.ndarray
+    clearance: np.ndarray
+    load: np.ndarray
+    carrier: np.ndarray
+    torque: np.ndarray
+    tab_force: np.ndarray
+    stud_force: np.ndarray | None
+    energy: np.ndarray
+    touching: np.ndarray
+    slope: np.ndarray
+    contact_deg: np.ndarray
+    rim_gap: np.ndarray
+    direction: str
+
+    def __repr__(self):
+        """Short and stable, for a notebook."""
+        return f"<Sweep {self.direction}, {self.angle_deg.size} angles from {self.angle_deg[0]:g}° to {self.angle_deg[-1]:g}°>"
+
+
+def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=False):
+    """Turn the blade of one Knife and record what happens.
+
+    angle_deg: blade angles [deg], any order; by default from the stop to all balls on the flat with a margin, the
+    other way round when closing. direction: "opening" or "closing", which turns the friction round. attitude_deg:
+    tilt of the pivot axis from upright, + when the weight holds the blade shut (F7; needs mass and balance radius).
+    elastic: let bar, sideways give and squash settle together, so that balls can share (C4); otherwise the bar is
+    rigid (C1). Returns a Sweep. Raises KnifeError for a knife that cannot work. Formulas L2 to L8, B4 to B7, F1, F2, F7.
+
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
+    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.0))
+    >>> run = sweep(knife, angle_deg=[0.0, 5.0])
+    >>> [round(float(torque), 1) for torque in run.torque], list(run.touching)
+    ([131.5, 0.0], ['ball 1 on its rim', 'ball 1 on the flat'])
+    """
+    if direction not in _SENSE:
+        raise ValueError(f'direction {direction!r} is not known: take "opening" or "closing"')
+    limits.check(knife)
+    if angle_deg is None:
+        last = np.degrees(limits.opening_grid(knife, 2)[1][0, 0])
+        angle_deg = np.linspace(0.0, last * _MARGIN, _DEFAULT_ANGLES)[:: _SENSE[direction]]
+    angle_deg = np.atleast_1d(np.asarray(angle_deg, float))
+    if angle_deg.ndim != 1 or angle_deg.size == 0 or not np.all(np.isfinite(angle_deg)):
+        raise ValueError("angle_deg must be a row of one or more finite blade angles in degrees")
+    theta = np.radians(angle_deg)
+    at = carry.state(knife, theta, elastic)
+    torque = carry.torque(knife, at, _SENSE[direction]) + weight_torque(knife, theta, attitude_deg)
+
+    def columns(arrays):
+        return np.stack([np.broadcast_to(array, theta.shape) for array in arrays], axis=-1)
+
+    load = columns(at.loads)
+    carrier = np.where(load.max(axis=-1) > 0, load.argmax(axis=-1), carry.FACE)
+    along = columns([np.tan(lifted.phi) * lifted.cos_chi for lifted in at.lifts])
+    blade = knife.blade
+    return Sweep(
+        angle_deg=angle_deg,
+        gap=np.broadcast_to(at.gap, theta.shape),
+        demand=columns([lifted.demand for lifted in at.lifts]),
+        clearance=columns(at.clearances),
+        load=load,
+        carrier=carrier,
+        torque=torque,
+        tab_force=formulas["F5"](torque=torque, arm=blade.tab_arm),
+        stud_force=None if blade.stud_arm is None else formulas["F5"](torque=torque, arm=blade.stud_arm),
+        energy=np.broadcast_to(at.energy, theta.shape),
+        touching=_words(carrier, columns([lifted.touch for lifted in at.lifts])),
+        slope=np.where(carrier == carry.FACE, 0.0, np.take_along_axis(along, np.maximum(carrier, 0)[:, None], axis=-1)[:, 0]),
+        contact_deg=np.degrees(columns([lifted.phi for lifted in at.lifts])),
+        rim_gap=columns([lifted.rim_gap for lifted in at.lifts]),
+        direction=direction,
+    )
+
+
+def weight_torque(knife, theta, attitude_deg):
+    """Torque of the blade's weight [N·mm] at blade angles theta [rad] (F7), 0 with the pivot axis upright."""
+    if attitude_deg == 0:
+        return 0.0
+    blade = knife.blade
+    missing = [name for name in ("mass", "balance_radius") if getattr(blade, name) is None]
+    if missing:
+        raise KnifeError(
+            [
+                Problem(
+                    f"blade.{name}",
+                    "",
+                    f"is not known, but an attitude of {attitude_deg:g}° asks for the blade's weight",
+                    "",
+                    "Weigh and balance the blade, or keep the pivot axis upright.",
+                )
+                for name in missing
+            ],
+            knife.title,
+        )
+    return formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.radians(attitude_deg), theta=theta)
+
+
+def _words(carrier, touch):
+    """What carries, in words."""
+    table = np.array([[f"ball {ball + 1} {words}" for words in TOUCH_WORDS] for ball in range(touch.shape[-1])], dtype=object)
+    ball = np.maximum(carrier, 0)
+    said = table[ball, np.take_along_axis(touch, ball[:, None], axis=-1)[:, 0]]
+    return np.where(carrier == carry.FACE, "bar face on the tang", said)
