@@ -12,7 +12,7 @@ from . import carry, limits
 from .lift import FLAT, TOUCH_WORDS
 
 JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
-_ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 36
+_ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
 _FINE = 1025
 
 
@@ -145,10 +145,11 @@ def _close_in(holds, low, high):
     """The angle between low, where `holds`, and high, where it does not, at which it ends (the far side of it)."""
     # one knife: the price is that of a call, so many points in few rounds; many knives: the price is that of a point
     sections = 64 if low.size < 64 else 2
+    ends = np.ones(low.shape, bool)
     for _ in range(int(np.ceil(_HALVINGS / np.log2(sections)))):
-        inner = low + (high - low) * np.linspace(0.0, 1.0, sections + 1)
-        inside = holds(inner)
-        inside[:, 0], inside[:, -1] = True, False
+        inner = low + (high - low) * np.arange(1, sections) / sections
+        inside = np.concatenate([ends, holds(inner), ~ends], axis=-1)
+        points = np.concatenate([low, inner, high], axis=-1)
         end = np.argmin(inside, axis=-1)[:, None]
-        low, high = np.take_along_axis(inner, end - 1, axis=-1), np.take_along_axis(inner, end, axis=-1)
+        low, high = np.take_along_axis(points, end - 1, axis=-1), np.take_along_axis(points, end, axis=-1)
     return high

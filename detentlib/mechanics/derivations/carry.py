@@ -103,14 +103,40 @@ def _touch(x, step):
     return next(root for root in sp.solve(balance, e) if sp.simplify(root.subs(x.height_difference, 0)) == 0)
 
 
+COMPLIANCES = (
+    Symbol("compliance_11", "compliance at ball 1", "mm/N", "C_{11}"),
+    Symbol("compliance_12", "displacement at one ball per newton at the other", "mm/N", "C_{12}"),
+    Symbol("compliance_22", "compliance at ball 2", "mm/N", "C_{22}"),
+)
+
+
+@formula(
+    "C4",
+    "loads of two balls that both touch, on one elastic bar",
+    (
+        Symbol("lift_1", "how far ball 1 holds the bar out beyond its free position", "mm", "w_1", "any"),
+        Symbol("lift_2", "the same at ball 2", "mm", "w_2", "any"),
+        *COMPLIANCES,
+    ),
+    {"load_1": ("load of ball 1", "N"), "load_2": ("load of ball 2", "N")},
+    "only while neither load is below zero: a ball can push but not pull, and the one that would have to pull is idle; without squash",
+    "influence coefficients of the bar (B1, B2a)",
+)
+def _shared(x, step):
+    n1, n2 = sp.symbols("N_1 N_2", real=True)
+    lifts = [sp.Eq(x.lift_1, x.compliance_11 * n1 + x.compliance_12 * n2), sp.Eq(x.lift_2, x.compliance_12 * n1 + x.compliance_22 * n2)]
+    step("Each load lifts the bar at both balls.", lifts)
+    loads = sp.solve(lifts, (n1, n2), dict=True)[0]
+    step("Solve for the loads. On one leaf the denominator is almost nothing, so a hair of lift decides who carries.", [sp.Eq(n, loads[n]) for n in (n1, n2)])
+    return {"load_1": loads[n1], "load_2": loads[n2]}
+
+
 @formula(
     "C5",
     "sharing band: the height mismatch over which both balls carry",
     (
         Symbol("load", "force of ball 1 when it carries alone", "N", "F"),
-        Symbol("compliance_11", "compliance at ball 1", "mm/N", "C_{11}"),
-        Symbol("compliance_12", "displacement at one ball per newton at the other", "mm/N", "C_{12}"),
-        Symbol("compliance_22", "compliance at ball 2", "mm/N", "C_{22}"),
+        *COMPLIANCES,
     ),
     {"band": ("width of the band, measured at ball 2", "mm")},
     "two balls on one elastic bar, squash not counted (it adds 0.005 to 0.01 mm)",
