@@ -225,7 +225,8 @@ class Ball(_Part):
 
     protrusion: how far it stands out of the bar face. track_radius: pivot to ball. hinge_distance: middle of
     the relief to ball, along the bar. side_offset: from the bar's centre line. bearing_deg: where it stands
-    round the pivot from ball 1, + in the opening direction. run_off_deg: blade angle at which its track ends.
+    round the pivot from ball 1, + in the opening direction. run_off_deg: blade angle at which its track ends,
+    at an edge that stands edge_deg to the track.
     bar: 0 for the first lock bar, 1 for a second leaf. track_to_bar_deg: angle between track and bar, 90 where
     the track runs straight across the bar. contact_modulus: of ball and tang together (S1a), for the squash when
     balls share; None for none.
@@ -244,6 +245,7 @@ class Ball(_Part):
     bearing_deg: float | None = _number("bearing of the ball round the pivot from ball 1", "deg", "any", None)
     run_off_deg: float | None = _number("blade angle at which the track of the ball ends", "deg", "positive", None)
     bar: int = field(default=0, metadata={"meaning": "lock bar that the ball sits in, 0 or 1", "check": _bar_problem})
+    edge_deg: float = _number("angle between the tang edge and the track", "deg", "positive", 90.0)
     track_to_bar_deg: float = _number("angle between track and bar", "deg", "any", 90.0)
     contact_modulus: float | None = _number("contact modulus of ball on tang", "MPa", "positive", None)
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from . import bar as bars
 from .formulas import formulas
-from .lift import FLAT, FLOOR, deeper, lift
+from .lift import FLAT, FLOOR, deeper, lift, run_off
 from .share import share
 
 FACE = -1
@@ -202,6 +202,13 @@ def _free_gaps(balls, spring):
     return [spring.parallel_gap + psi_free * ball.hinge_distance for ball in balls]
 
 
+def crossing_deg(knife, i, j):
+    """Blade angle at which ball i stands over the middle of recess j [deg] (L8)."""
+    other = knife.balls[j]
+    ahead = np.degrees(np.arcsin(other.recess.rest_offset / (other.track_radius + other.recess.off_track)))
+    return bearing(knife, i) - bearing(knife, j) - ahead
+
+
 def _squash(balls, lifts):
     """Squash of each ball along the lift per load to the two thirds, None where no ball has a contact modulus."""
     if all(ball.contact_modulus is None for ball in balls):
@@ -215,7 +222,7 @@ def _per_load(ball, phi):
 
 
 def _lifted(knife, i, theta, shift=0.0):
-    """Lift of a ball: the least demand over its own recess and all others that it can cross (L8)."""
+    """Lift of a ball: the least demand over its own recess, all others that it can cross (L8) and the tang edge (L7)."""
     ball = knife.balls[i]
     least = lift(ball, theta, shift)
     for j, other in enumerate(knife.balls):
@@ -229,7 +236,8 @@ def _lifted(knife, i, theta, shift=0.0):
                 off_track=other.recess.off_track,
             )
             least = deeper(least, lift(ball, place.theta, recess=other.recess, off_track=place.off_track))
-    return least
+    edge = run_off(ball, theta)
+    return least if edge is None else deeper(least, edge)
 
 
 def bearing(knife, i):

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-_ROOMS = ("lift", "bar", "carry", "force", "contact")
+_ROOMS = ("lift", "bar", "carry", "force", "contact", "motion")
 
 
 class Symbol(NamedTuple):
@@ -89,7 +89,12 @@ class Formula:
 
         found = self.expression
         exprs = list(found.values()) if isinstance(found, dict) else [found]
-        return sp.lambdify(tuple(self.letters), exprs, modules="numpy", cse=True)
+        modules = ["numpy"]
+        if any(expr.has(sp.elliptic_k, sp.elliptic_e) for expr in exprs):
+            from scipy.special import ellipe, ellipk
+
+            modules.insert(0, {"elliptic_k": ellipk, "elliptic_e": ellipe})
+        return sp.lambdify(tuple(self.letters), exprs, modules=modules, cse=True)
 
     def __call__(self, **values):
         """Evaluate with every input named; arrays broadcast; several results come back as named fields."""

@@ -6,8 +6,9 @@ import numpy as np
 
 from .formulas import formulas
 
-FLAT, RIM, CHAMFER, FLOOR = range(4)
-TOUCH_WORDS = ("on the flat", "on its rim", "on its chamfer", "on its floor")
+FLAT, RIM, CHAMFER, FLOOR, EDGE = range(5)
+TOUCH_WORDS = ("on the flat", "on its rim", "on its chamfer", "on its floor", "on the tang edge")
+_LEFT = 10.0  # a ball that has left the tang counts as this many radii sunk, so that nothing rests on it
 
 
 class Lift(NamedTuple):
@@ -15,7 +16,7 @@ class Lift(NamedTuple):
 
     sink [mm]; demand, the gap that the ball asks for [mm]; phi, contact angle from the pole [rad], 0 on the flat
     and on a floor; cos_chi, share of the travel that goes straight away from the recess axis; rim_gap, ball axis to
-    the edge or cone point that carries [mm], not above 0 on the land; touch, one of FLAT, RIM, CHAMFER, FLOOR.
+    the edge or cone point that carries [mm], not above 0 on the land; touch, one of FLAT, RIM, CHAMFER, FLOOR, EDGE.
     """
 
     sink: np.ndarray
@@ -56,6 +57,24 @@ def lift(ball, theta, shift=0.0, recess=None, off_track=None):
         phi, touch = np.where(floor, 0.0, phi), np.where(floor, FLOOR, touch)
     demand = formulas["L6"](protrusion=ball.protrusion, sink=sink).demand
     return Lift(sink, demand, phi, cos_chi, rim_gap, touch)
+
+
+def run_off(ball, theta):
+    """Lift of a ball past the end of its track, None where the ball has no run-off angle (L7).
+
+    Before the edge the ball sinks by nothing; past it by its radius or more it has left the tang.
+    """
+    if ball.run_off_deg is None:
+        return None
+    edge = np.radians(ball.edge_deg)
+    ahead = np.maximum(theta, np.radians(ball.run_off_deg))
+    gone = ball.track_radius * (ahead - np.radians(ball.run_off_deg)) * np.sin(edge) >= _below(ball.radius)
+    held = np.where(gone, np.radians(ball.run_off_deg), ahead)
+    place = formulas["L7"](theta=held, run_off=np.radians(ball.run_off_deg), track_radius=ball.track_radius, ball_radius=ball.radius, edge=edge)
+    sink = np.where(gone, _LEFT * ball.radius, place.sink)
+    demand = formulas["L6"](protrusion=ball.protrusion, sink=sink).demand
+    away = np.broadcast_to(-np.sin(edge), sink.shape)
+    return Lift(sink, demand, place.phi, away, place.past, np.where(sink > 0, EDGE, FLAT))
 
 
 def deeper(one, other):

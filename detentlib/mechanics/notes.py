@@ -78,9 +78,7 @@ def _crossing_flags(knife):
     for i, j in permutations(range(len(knife.balls)), 2):
         if not carry.crosses(knife, i, j):
             continue
-        other = knife.balls[j]
-        ahead = np.degrees(np.arcsin(other.recess.rest_offset / (other.track_radius + other.recess.off_track)))
-        angle = carry.bearing(knife, i) - carry.bearing(knife, j) - ahead
+        angle = carry.crossing_deg(knife, i, j)
         if 0 < angle < knife.blade.opening_deg:
             said.append(f"Ball {i + 1} runs over the recess of ball {j + 1} at about {angle:.1f}° and can drop into it: a second click in mid-swing.")
     return said

@@ -76,16 +76,19 @@ def stall_pockets(detent, drawn_in, last):
 
 
 class Kink(NamedTuple):
-    """Where what carries one bar changes on opening: angle [rad], indexes of the loaded balls before and after."""
+    """Where what carries one bar changes: angle [rad], indexes of the loaded balls before and after."""
 
     angle: float
     before: tuple
     after: tuple
 
 
-def kinks(detent):
-    """The kinks of one knife, in the order of the angle, a list for each bar; a change of what a ball touches counts."""
-    theta, _ = limits.opening_grid(detent.knife, _FINE)
+def kinks(detent, theta=None):
+    """The kinks of one knife, in the order of the angle, a list for each bar; a change of what a ball touches counts.
+
+    theta: rising blade angles [rad], shape (1, n), between which they are looked for; by default over the opening.
+    """
+    theta = limits.opening_grid(detent.knife, _FINE)[0] if theta is None else theta
     at, found = detent.state(theta), []
     for _, members in carry.bars_of(detent.knife):
         code = _pattern(at, theta.shape, members)

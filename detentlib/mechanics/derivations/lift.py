@@ -1,4 +1,4 @@
-"""Derivations L1 to L6: how deep a ball sinks into its recess, how steep the rim then is, how far the ball is from the middle."""
+"""Derivations L1 to L8: how deep a ball sinks into a recess or past the tang's edge, how steep it then sits, and where it is."""
 
 import sympy as sp
 
@@ -152,6 +152,35 @@ def _gap(x, step):
     gap = sp.Max(demand, 0)
     step("but they cannot pass through each other.", sp.Eq(sp.Symbol("g"), gap))
     return {"demand": demand, "gap": gap}
+
+
+@formula(
+    "L7",
+    "ball rolling off the edge of the tang",
+    (
+        THETA,
+        Symbol("run_off", "blade angle at which the ball reaches the edge", "rad", r"\theta_o"),
+        TRACK,
+        BALL,
+        Symbol("edge", "angle between the tang edge and the track", "rad", r"\eta"),
+    ),
+    {
+        "past": ("how far the ball's axis has passed the edge, square to it", "mm"),
+        "sink": ("how far the ball has sunk past the edge", "mm"),
+        "phi": ("contact angle from the pole of the ball", "rad"),
+    },
+    "straight sharp edge, 0 ≤ past < R; a ball that is past by its radius has left the tang",
+)
+def _run_off(x, step):
+    s, q = sp.symbols("s q", nonnegative=True)
+    R = x.ball_radius
+    past = x.track_radius * (x.theta - x.run_off) * sp.sin(x.edge)
+    step("Beyond the edge the ball's axis has moved away from it, square to the edge, by", past)
+    balance = sp.Eq(q**2 + (R - s) ** 2, R**2)
+    step("The edge lies on the ball, as a rim does (L1).", balance)
+    sink = next(root for root in sp.solve(balance, s) if root.subs(q, 0) == 0)
+    step("So the ball sinks by", sp.Eq(s, sink))
+    return {"past": past, "sink": sink.subs(q, past), "phi": sp.asin(past / R)}
 
 
 @formula(

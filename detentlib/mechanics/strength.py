@@ -1,0 +1,173 @@
+"""Strength and marks (S1 to S4): how hard ball and tang press, when that leaves a track, how fast it wears.
+
+Elastic contact figures are comparisons once a contact has yielded, and wear is an order of size only.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from ..materials import BALLS, TANGS
+from .formulas import formulas
+
+YIELD_FACTOR = 1.6  # greatest pressure over yield stress at first yield (Johnson, Contact Mechanics, 1985; from memory)
+STATIC_LIMIT = 4200.0  # MPa, bearing industry, a dent of 1e-4 of the ball diameter (ISO 76:2006)
+RIM_EDGE = 0.02  # mm, what a careful deburr leaves; common practice
+WEAR_RANGE = (1e-8, 1e-4)  # of the form with the factor 3: oiled boundary contact (from memory) to starved hard steel
+_NEARLY_ROUND = 1 - 1e-9
+
+
+class Contact(NamedTuple):
+    """One contact.
+
+    load square to it [N], half axes of the spot [mm], greatest pressure [MPa], squash [mm], and how many times the
+    pressure of first yield and of the static limit that is.
+    """
+
+    load: float
+    long_axis: float
+    short_axis: float
+    pressure: float
+    squash: float
+    of_yield: float
+    of_static_limit: float
+
+
+class Marks(NamedTuple):
+    """What the loads of a knife do to tang and ball.
+
+    flat: Contact riding the flat; rim: Contact at rest on the rim, taken with edge_radius [mm] where the rim is sharp;
+    first_yield and static: loads [N] on the flat at which the softer body first yields and at which a bearing maker
+    would stop; track: in words; wear_per_1000 and flat_per_1000: (low, high) of volume [mm³] and of the flat's depth on
+    the ball [mm] in 1000 cycles.
+    """
+
+    ball: int
+    flat: Contact
+    rim: Contact
+    edge_radius: float
+    first_yield: float
+    static: float
+    track: str
+    wear_per_1000: tuple
+    flat_per_1000: tuple
+
+
+def contact_modulus(ball, tang):
+    """Contact modulus E* [MPa] of a ball and a tang material, each by name (S1a).
+
+    >>> round(contact_modulus("52100", "hard blade steel") / 1000)
+    113
+    """
+    one, other = _material(ball, BALLS, "ball"), _material(tang, TANGS, "tang")
+    return formulas["S1a"](youngs_modulus_1=one.youngs_modulus, poisson_1=one.poisson, youngs_modulus_2=other.youngs_modulus, poisson_2=other.poisson)
+
+
+def ellipse(load, along, across, modulus):
+    """Elliptical contact of relative curvatures along < across [1/mm]: half axes [mm], greatest pressure [MPa], squash [mm] (S1, S1b).
+
+    load [N] square to the contact, modulus E* [MPa]. Curvatures that are equal give the round spot of S1. Raises
+    ValueError for a curvature that is not above zero: such a contact is a line or a ring, not a spot.
+
+    >>> [round(float(x), 3) for x in ellipse(500.0, 1 / 15, 1 / 5, 210000 / 0.91 / 2)[:2]]      # Hertz, radii 15 and 5 mm on a flat
+    [0.431, 0.208]
+    """
+    if not (0 < along <= across):
+        raise ValueError(f"relative curvatures {along:g} and {across:g} /mm: the smaller must be above zero, or the contact is a line or a ring")
+    mean = 1 / np.sqrt(along * across)
+    round_spot = formulas["S1"](load=load, ball_radius=mean, modulus=modulus)
+    ratio = _axis_ratio(across / along)
+    if ratio >= _NEARLY_ROUND:
+        return round_spot.radius, round_spot.radius, round_spot.pressure, round_spot.squash
+    shape = formulas["S1b"](axis_ratio=ratio)
+    radius = round_spot.radius * shape.size
+    long, short = radius / np.sqrt(ratio), radius * np.sqrt(ratio)
+    return long, short, 3 * load / (2 * np.pi * long * short), round_spot.squash * shape.approach
+
+
+def marks(knife, feel, ball="52100", tang="hard blade steel"):
+    """Marks of one Knife with its Feel, for the ball that rests and rides: a Marks (S1 to S4).
+
+    ball and tang name materials (materials.BALLS, materials.TANGS). The wear is a range, by a law that scatters.
+    """
+    carrier = max(feel.rest_carrier, 0)
+    part, softer = knife.balls[carrier], _softer(ball, tang)
+    modulus, radius = contact_modulus(ball, tang), part.radius
+    spot = formulas["S1"](load=feel.ride_load, ball_radius=radius, modulus=modulus)
+    phi = np.radians(feel.contact_deg[carrier])
+    edge = part.recess.edge_radius or RIM_EDGE
+    curved = formulas["S1c"](ball_radius=radius, bore_radius=part.recess.diameter / 2, edge_radius=edge, phi=phi)
+    pressed = feel.rest_load / np.cos(phi)
+    rim = ellipse(pressed, max(curved.along, 1e-6), curved.across, modulus)
+    first = formulas["S2"](pressure=YIELD_FACTOR * softer.yield_stress, ball_radius=radius, modulus=modulus)
+    static = formulas["S2"](pressure=STATIC_LIMIT, ball_radius=radius, modulus=modulus)
+    # one cycle slides the whole swing there and back
+    slid = 2 * np.radians(knife.blade.opening_deg) * part.track_radius * 1000
+    volumes = tuple(formulas["S4"](wear_coefficient=k, load=feel.ride_load, distance=slid, hardness=softer.hardness) for k in WEAR_RANGE)
+    return Marks(
+        ball=carrier,
+        flat=_contact(feel.ride_load, spot.radius, spot.radius, spot.pressure, spot.squash, softer),
+        rim=_contact(pressed, *rim, softer),
+        edge_radius=edge,
+        first_yield=first,
+        static=static,
+        track=_track(feel.ride_load, first, static),
+        wear_per_1000=volumes,
+        flat_per_1000=tuple(flat_depth(volume, radius) for volume in volumes),
+    )
+
+
+def flat_depth(volume, ball_radius):
+    """Depth of the flat that a worn volume [mm³] leaves on a ball [mm] (S4a solved by halving).
+
+    >>> round(flat_depth(2.48317e-4, 0.79375), 4)
+    0.01
+    """
+    low, high = 0.0, ball_radius
+    for _ in range(60):
+        middle = (low + high) / 2
+        if formulas["S4a"](depth=middle, ball_radius=ball_radius) < volume:
+            low = middle
+        else:
+            high = middle
+    return high
+
+
+def _contact(load, long, short, pressure, squash, softer):
+    return Contact(
+        load, float(long), float(short), float(pressure), float(squash), float(pressure / (YIELD_FACTOR * softer.yield_stress)), float(pressure / STATIC_LIMIT)
+    )
+
+
+def _track(load, first, static):
+    """What the tang shows, in words."""
+    if load < first:
+        return "below first yield: no track by pressing, at most a polish"
+    if load < static:
+        return "past first yield, below the bearing maker's limit: a bright track at once, that then stays"
+    return "past the bearing maker's limit: a groove pressed in"
+
+
+def _softer(ball, tang):
+    one, other = _material(ball, BALLS, "ball"), _material(tang, TANGS, "tang")
+    return other if one.yield_stress is None or other.yield_stress <= one.yield_stress else one
+
+
+def _material(name, table, what):
+    if name not in table:
+        raise ValueError(f"{what} material {name!r} is not in the table; known: {', '.join(table)}")
+    return table[name]
+
+
+def _axis_ratio(curvature_ratio):
+    """Axis ratio of the ellipse for a ratio of curvatures (S1b solved by halving the logarithm)."""
+    if curvature_ratio <= 1 / _NEARLY_ROUND:
+        return 1.0
+    low, high = -25.0, np.log(_NEARLY_ROUND)
+    for _ in range(80):
+        middle = (low + high) / 2
+        if formulas["S1b"](axis_ratio=np.exp(middle)).curvature_ratio > curvature_ratio:
+            low = middle
+        else:
+            high = middle
+    return float(np.exp(high))

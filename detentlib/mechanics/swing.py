@@ -1,0 +1,111 @@
+"""The whole swing, from the stop to open and back: who carries where, on what, and what it costs the hand."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from . import carry, limits, search
+from .sweep import Sweep, sweep
+
+_COARSE, _STEP_DEG = 0.25, 0.01
+_NEAR = np.radians(1e-4)
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A stretch of the swing in which nothing changes hands.
+
+    from_deg to to_deg; the carrying ball (−1 the bar face); what happens, in words; the gap at ball 1 at its two
+    ends [mm].
+    """
+
+    from_deg: float
+    to_deg: float
+    carrier: int
+    touching: str
+    gap_from: float
+    gap_to: float
+
+
+@dataclass(frozen=True, repr=False)
+class Swing:
+    """The whole swing of a knife. opening and closing: Sweeps over it. stretches: tuple of Stretch, in order.
+
+    work_opening and work_closing: what the hand puts in with pivot drag [mJ] (negative closing work: the detent pulls);
+    lost: what friction eats over one cycle, their sum [mJ]. crossings: stretches in mid-swing where a ball drops into
+    another ball's recess. run_offs: {ball: stretch in which it rolls down the tang edge}.
+    """
+
+    opening: Sweep
+    closing: Sweep
+    stretches: tuple
+    work_opening: float
+    work_closing: float
+    lost: float
+    crossings: tuple
+    run_offs: dict
+
+    def __repr__(self):
+        """Short and stable, for a notebook."""
+        return f"<Swing: {len(self.stretches)} stretches, {self.work_opening:.1f} mJ to open, {self.lost:.1f} mJ lost in a cycle>"
+
+
+def swing(knife, elastic=False):
+    """Follow one Knife from the stop to its opening angle and back: a Swing.
+
+    Raises KnifeError for a knife that cannot work. Between the kinks the torque is smooth and summed on a fine grid.
+    """
+    detent = carry.Detent(knife, elastic)
+    break_out = np.degrees(limits.opening_grid(knife, 2)[1].item())
+    open_deg = knife.blade.opening_deg
+    near = np.arange(0.0, min(break_out + 1.0, open_deg), _STEP_DEG)
+    far = np.arange(near[-1], open_deg, _COARSE)
+    fine = [np.arange(max(start - 1, 0.0), min(start + 8, open_deg), _STEP_DEG) for start in _lively(knife)]
+    grid = np.unique(np.concatenate([near, far, *fine, [open_deg]]))
+    kinks = sorted(kink.angle for each in search.kinks(detent, np.radians(grid)[None, :]) for kink in each)
+    # either side of every kink, so that no straight piece spans a step
+    sides = np.degrees(np.concatenate([np.subtract(kinks, _NEAR), np.add(kinks, _NEAR)]))
+    angle = np.unique(np.clip(np.concatenate([grid, sides]), 0.0, open_deg))
+    opening, closing = (sweep(knife, turned, direction, elastic=elastic) for turned, direction in ((angle, "opening"), (angle[::-1], "closing")))
+    stretches = _stretches(opening, np.degrees(kinks), open_deg)
+    theta = np.radians(angle)
+    drag = np.broadcast_to(carry.pivot_drag(knife, detent.state(theta)), theta.shape)
+    work_opening = float(np.trapezoid(opening.torque + drag, theta))
+    work_closing = float(np.trapezoid(drag - closing.torque[::-1], theta))
+    return Swing(
+        opening,
+        closing,
+        stretches,
+        work_opening,
+        work_closing,
+        work_opening + work_closing,
+        tuple(each for each in stretches if each.from_deg > break_out and each.carrier >= 0 and each.touching.endswith(("rim", "chamfer", "floor"))),
+        {each.carrier: each for each in stretches if each.touching.endswith("edge")},
+    )
+
+
+def _lively(knife):
+    """Angles [deg] round which something may happen in mid-swing: run-offs, and recesses that are crossed."""
+    found = [ball.run_off_deg for ball in knife.balls if ball.run_off_deg is not None]
+    for i in range(len(knife.balls)):
+        for j in range(len(knife.balls)):
+            if i != j and carry.crosses(knife, i, j):
+                reach = knife.balls[j].recess.rim_radius + knife.balls[j].recess.edge_radius
+                found.append(carry.crossing_deg(knife, i, j) - np.degrees(reach / knife.balls[i].track_radius))
+    return found
+
+
+def _stretches(run, kinks, open_deg):
+    """Cut the opening sweep at its kinks."""
+    edges = np.concatenate([[0.0], kinks, [open_deg]])
+    found = []
+    for low, high in pairwise(edges):
+        inside = np.flatnonzero((run.angle_deg >= low) & (run.angle_deg <= high))
+        if high - low < 2 * np.degrees(_NEAR) or not inside.size:
+            continue
+        middle = inside[inside.size // 2]
+        found.append(
+            Stretch(float(low), float(high), int(run.carrier[middle]), str(run.touching[middle]), float(run.gap[inside[0]]), float(run.gap[inside[-1]]))
+        )
+    return tuple(found)
