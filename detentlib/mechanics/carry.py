@@ -11,7 +11,7 @@ from .lift import FLAT, FLOOR, deeper, lift, run_off
 from .share import share
 
 FACE = -1
-_GIVE_ROUNDS, _GIVE_CLOSE = 400, 1e-12
+_GIVE_ROUNDS, _GIVE_CLOSE = 200, 1e-10
 
 
 class State(NamedTuple):
@@ -19,7 +19,8 @@ class State(NamedTuple):
 
     lifts, loads [N], clearances [mm]; carriers and moments hold one array per bar: the index of the ball with the
     greatest load or FACE, and the moment [N·mm]; face_loads [N] the force where the bar face lies on the tang;
-    gap [mm] at ball 1; energy [mJ] stored in bar, give and squash.
+    gap [mm] at ball 1; energy [mJ] stored in bar, give and squash; unsettled: true where the sideways give would push a
+    ball on to the floor of its recess, which is not modelled.
     """
 
     lifts: list
@@ -30,6 +31,7 @@ class State(NamedTuple):
     face_loads: list
     gap: np.ndarray
     energy: np.ndarray
+    unsettled: np.ndarray
 
 
 class _OneBar(NamedTuple):
@@ -43,6 +45,7 @@ class _OneBar(NamedTuple):
     face_load: np.ndarray
     gap: np.ndarray
     energy: np.ndarray
+    unsettled: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -96,6 +99,7 @@ def state(knife, theta, elastic=False):
         [one.face_load for one in each],
         each[0].gap,
         sum(one.energy for one in each),
+        np.any(np.broadcast_arrays(*(one.unsettled for one in each)), axis=0),
     )
 
 
@@ -104,11 +108,11 @@ def torque(knife, at, sense):
     total = 0.0
     for ball, lifted, load in zip(knife.balls, at.lifts, at.loads, strict=True):
         if sense == 0:
-            total = total + formulas["F1"](load=load, track_radius=ball.track_radius, phi=lifted.phi, cos_chi=lifted.cos_chi)
+            total = total + lifted.pushed * formulas["F1"](load=load, track_radius=ball.track_radius, phi=lifted.phi, cos_chi=lifted.cos_chi)
             continue
         smooth = (lifted.touch == FLAT) | (lifted.touch == FLOOR)
         mu = sense * np.where(smooth, knife.friction.on_flat, knife.friction.rim)
-        total = total + load * ball.track_radius * formulas["F2"](phi=lifted.phi, mu=mu, cos_chi=lifted.cos_chi)
+        total = total + lifted.pushed * load * ball.track_radius * formulas["F2"](phi=lifted.phi, mu=mu, cos_chi=lifted.cos_chi)
     for (_, members), load in zip(bars_of(knife), at.face_loads, strict=True):
         total = total + formulas["F4"](load=load, track_radius=knife.balls[members[0]].track_radius, mu=sense * knife.friction.on_flat)
     return total
@@ -129,7 +133,7 @@ def pivot_drag(knife, at):
 def _rigid(balls, bar, members, theta, knife):
     """One rigid bar: the envelope of the demands in bar angle (C1)."""
     spring = bars.spring(bar, balls[0])
-    lifts, demands = zip(*(_alone(knife, i, bar, spring, theta) for i in members), strict=True)
+    lifts, demands, unsettled = zip(*(_alone(knife, i, bar, spring, theta) for i in members), strict=True)
     # the face can land beside the first ball, where the gap is zero
     face = formulas["B4"](gap=0.0, parallel_gap=spring.parallel_gap, hinge_distance=spring.arm)
     psi, carrier = np.maximum(demands[0], face), np.where(demands[0] >= face, members[0], FACE)
@@ -144,7 +148,7 @@ def _rigid(balls, bar, members, theta, knife):
         clearances.append(np.where(carried, 0.0, formulas["C1"](psi=psi, psi_ball=demand, hinge_distance=ball.hinge_distance)))
     energy = formulas["E1"](moment=moment, kappa=spring.kappa) + _side_energy(bar, balls, lifts, loads)
     face_load = np.where(carrier == FACE, moment / spring.arm, 0.0)
-    return _OneBar(lifts, loads, clearances, carrier, moment, face_load, spring.parallel_gap + psi * spring.arm, energy)
+    return _OneBar(lifts, loads, clearances, carrier, moment, face_load, spring.parallel_gap + psi * spring.arm, energy, sum(unsettled) > 0)
 
 
 def _elastic(balls, bar, members, theta, knife):
@@ -171,11 +175,13 @@ def _elastic(balls, bar, members, theta, knife):
         pressed = flat.reshape(wanted.shape)
         loads = [pressed[..., k] / leans[k] for k in range(n)]
         given = [_give(bar, ball, load, lifted.phi) for ball, load, lifted in zip(balls, loads, lifts, strict=True)]
-        if not _given(bar.side_compliance) or max(np.max(np.abs(new - old)) for new, old in zip(given, shifts, strict=True)) < _GIVE_CLOSE:
-            break
+        off = np.max(_stack([np.abs(new - old) for new, old in zip(given, shifts, strict=True)]), axis=-1)
         shifts = given
+        if not _given(bar.side_compliance) or np.max(off) < _GIVE_CLOSE:
+            unsettled = np.zeros(np.shape(off), bool)
+            break
     else:
-        raise ArithmeticError("the sideways give of the balls did not settle")
+        unsettled = off >= _GIVE_CLOSE
     on_face = lifts[0].demand < 0
     face_load = np.where(on_face, loads[0], 0.0)
     loads[0] = np.where(on_face, 0.0, loads[0])
@@ -187,7 +193,7 @@ def _elastic(balls, bar, members, theta, knife):
     moment = sum(pressed[..., k] * ball.hinge_distance for k, ball in enumerate(balls))
     # a squash that grows with the two-thirds power of its load stores two fifths of load times squash
     energy = (pressed * bent).sum(axis=-1) / 2 + sum(0.4 * load * squeeze for load, squeeze in zip(loads, squeezed, strict=True))
-    return _OneBar(lifts, loads, clearances, carrier, moment, face_load, gaps[0], energy + _side_energy(bar, balls, lifts, loads))
+    return _OneBar(lifts, loads, clearances, carrier, moment, face_load, gaps[0], energy + _side_energy(bar, balls, lifts, loads), unsettled)
 
 
 def _stack(arrays):
@@ -256,19 +262,19 @@ def crosses(knife, i, j):
 
 def _alone(knife, i, bar, spring, theta):
     """Lift of a ball that carries alone and the bar angle that it demands, with its sideways give settled."""
-    ball, shift = knife.balls[i], 0.0
+    ball, shift, unsettled = knife.balls[i], 0.0, False
     for _ in range(_GIVE_ROUNDS):
         lifted = _lifted(knife, i, theta, shift)
         psi = formulas["B4"](gap=lifted.demand, parallel_gap=spring.parallel_gap, hinge_distance=ball.hinge_distance)
         if not _given(bar.side_compliance):
             break
         given = _give(bar, ball, _load(bar, ball, bars.moment(spring, psi), lifted.phi), lifted.phi)
-        if np.max(np.abs(given - shift)) < _GIVE_CLOSE:
+        off, shift = np.abs(given - shift), given
+        if np.max(off) < _GIVE_CLOSE:
             break
-        shift = given
     else:
-        raise ArithmeticError("the sideways give of the ball did not settle")
-    return lifted, psi
+        unsettled = off >= _GIVE_CLOSE
+    return lifted, psi, unsettled
 
 
 def _give(bar, ball, load, phi):
@@ -281,7 +287,7 @@ def _side_energy(bar, balls, lifts, loads):
     if not _given(bar.side_compliance):
         return 0.0
     return sum(
-        formulas["E1a"](side_compliance=bar.side_compliance, load=load, phi=lifted.phi, beta=np.radians(ball.track_to_bar_deg))
+        lifted.pushed**2 * formulas["E1a"](side_compliance=bar.side_compliance, load=load, phi=lifted.phi, beta=np.radians(ball.track_to_bar_deg))
         for ball, lifted, load in zip(balls, lifts, loads, strict=True)
     )
 

@@ -6,8 +6,8 @@ import numpy as np
 
 from .formulas import formulas
 
-FLAT, RIM, CHAMFER, FLOOR, EDGE = range(5)
-TOUCH_WORDS = ("on the flat", "on its rim", "on its chamfer", "on its floor", "on the tang edge")
+FLAT, RIM, CHAMFER, FLOOR, EDGE, ROUND = range(6)
+TOUCH_WORDS = ("on the flat", "on its rim", "on its chamfer", "on its floor", "on the tang edge", "all round on its rim")
 _LEFT = 10.0  # a ball that has left the tang counts as this many radii sunk, so that nothing rests on it
 
 
@@ -16,7 +16,9 @@ class Lift(NamedTuple):
 
     sink [mm]; demand, the gap that the ball asks for [mm]; phi, contact angle from the pole [rad], 0 on the flat
     and on a floor; cos_chi, share of the travel that goes straight away from the recess axis; rim_gap, ball axis to
-    the edge or cone point that carries [mm], not above 0 on the land; touch, one of FLAT, RIM, CHAMFER, FLOOR, EDGE.
+    the edge or cone point that carries [mm], not above 0 on the land; touch, one of FLAT, RIM, CHAMFER, FLOOR, EDGE,
+    ROUND; pushed, share of its full sideways push that the rim makes: 1, but less where the ball has given way to the
+    middle of its recess (ROUND) and the rim only holds against what the bar is bent sideways.
     """
 
     sink: np.ndarray
@@ -25,6 +27,7 @@ class Lift(NamedTuple):
     cos_chi: np.ndarray
     rim_gap: np.ndarray
     touch: np.ndarray
+    pushed: np.ndarray | float = 1.0
 
 
 def lift(ball, theta, shift=0.0, recess=None, off_track=None):
@@ -56,7 +59,9 @@ def lift(ball, theta, shift=0.0, recess=None, off_track=None):
         sink = formulas["L5"](sink=sink, floor_depth=recess.depth)
         phi, touch = np.where(floor, 0.0, phi), np.where(floor, FLOOR, touch)
     demand = formulas["L6"](protrusion=ball.protrusion, sink=sink).demand
-    return Lift(sink, demand, phi, cos_chi, rim_gap, touch)
+    centred = shift > place.distance
+    pushed = np.where(centred, place.distance / np.where(centred, shift, 1.0), 1.0)
+    return Lift(sink, demand, phi, cos_chi, rim_gap, np.where(centred, ROUND, touch), pushed)
 
 
 def run_off(ball, theta):
@@ -87,6 +92,11 @@ def flat_angle(ball):
     recess = ball.recess
     outline = recess.rim_radius + recess.edge_radius
     return formulas["L2a"](distance=outline, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
+
+
+def middle_angle(ball):
+    """Blade angle [rad], from the stop on, at which the ball is nearest to the middle of its recess (L2)."""
+    return np.maximum(0.0, -np.arcsin(ball.recess.rest_offset / (ball.track_radius + ball.recess.off_track)))
 
 
 def _plain_rim(radius, recess, distance):

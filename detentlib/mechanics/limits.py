@@ -9,7 +9,7 @@ import numpy as np
 from ..parts import KnifeError, Problem
 from . import carry
 from .formulas import formulas
-from .lift import FLAT, FLOOR, flat_angle
+from .lift import FLAT, FLOOR, flat_angle, lift, middle_angle
 
 GRID = 65
 
@@ -34,7 +34,9 @@ def find(knife, at):
     found = []
     for i, (ball, lifted, load) in enumerate(zip(knife.balls, at.lifts, at.loads, strict=True)):
         where = f"balls[{i}]"
-        gap, radius = np.max(lifted.rim_gap, axis=-1), np.reshape(ball.radius, -1)
+        # a ball that starts beyond the middle passes it between two angles of the grid
+        closest = np.reshape(lift(ball, middle_angle(ball)).rim_gap, -1)
+        gap, radius = np.maximum(np.max(lifted.rim_gap, axis=-1), closest), np.reshape(ball.radius, -1)
         found.append(Limit("rim gap not smaller than the ball's radius", gap >= radius * (1 - 1e-9), _drops(where, ball, gap)))
         smooth = (lifted.touch == FLAT) | (lifted.touch == FLOOR)
         ratio = formulas["F2"](phi=lifted.phi, mu=knife.friction.rim, cos_chi=lifted.cos_chi)
@@ -43,6 +45,8 @@ def find(knife, at):
     for (_, members), moment, name in zip(carry.bars_of(knife), at.moments, ("bar", "second_bar"), strict=False):
         least = np.min(moment, axis=-1)
         found.append(Limit("bar force gone before the seat", least <= 0, _slack(name, knife, members, least)))
+    settles = np.any(at.unsettled, axis=-1) if np.ndim(at.unsettled) else np.array([at.unsettled])
+    found.append(Limit("sideways give on to the floor", settles, _on_to_floor(knife)))
     for i, j in combinations(range(len(knife.balls)), 2):
         apart = _recesses_apart(knife, i, j)
         if apart is not None:
@@ -77,6 +81,16 @@ radius of 0.7938 mm. The ball would drop past its widest part and the rim could 
     broken = find(knife, carry.state(knife, opening_grid(knife)[0]))
     if twisting or broken:
         raise KnifeError(twisting + [limit.problem() for limit in broken], knife.title)
+
+
+def _on_to_floor(knife):
+    return lambda: Problem(
+        "bar.side_compliance",
+        f"{knife.bar.side_compliance:g} mm/N",
+        "lets the rim push the ball so far towards the middle of its recess that it lands on the floor",
+        "Then floor and rim carry together, which is not modelled.",
+        "Deepen the recess, or leave the sideways give out.",
+    )
 
 
 def _recesses_apart(knife, i, j):

@@ -16,12 +16,17 @@ _USUAL_GIVE = 0.005  # mm/N, of the order found for such bars
 def flags(knife, feel):
     """Sentences about states that are modelled but deserve a look; a tuple, empty for a plain healthy knife."""
     said = []
-    at = carry.state(knife, np.radians([feel.rest_deg]))
-    if feel.rest_carrier == carry.FACE:
-        said.append("The bar face lies on the tang at rest: the balls stand out too little to carry, so the detent barely holds.")
+    at = carry.state(knife, np.zeros(1))  # at the stop: nothing holds the blade there where it rests further out
+    landed = any(carrier[0] == carry.FACE for carrier in at.carriers)
+    floored = [i for i, load in enumerate(at.loads) if load[0] > 0 and at.lifts[i].touch[0] == FLOOR]
+    if landed:
+        said.append(
+            f"The bar face lies on the tang at the stop, before the ball has reached its rim: the blade is loose up to {feel.rest_deg:.2f}°. "
+            "A ball that stands out more or a smaller recess cures it."
+        )
     for i, ball in enumerate(knife.balls):
         name = f"Ball {i + 1}"
-        if at.lifts[i].touch[0] == FLOOR and feel.rest_carrier == i:
+        if i in floored:
             said.append(
                 f"{name} rests on the floor of its recess, not on the rim: the blade is loose up to {feel.rest_deg:.2f}°. "
                 "A deeper recess or a ball that stands out less cures it."
@@ -34,7 +39,7 @@ def flags(knife, feel):
     gap = float(np.ravel(at.gap)[0])
     if 0 < gap < _THIN_CLEARANCE:
         said.append(f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it.")
-    if feel.rest_deg > 0 and all(at.lifts[i].touch[0] != FLOOR for i in range(len(knife.balls)) if feel.rest_carrier == i):
+    if feel.rest_deg > 0 and not (landed or floored):
         said.append(f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards closed (rest offset below zero).")
     if feel.letback_force is None:
         said.append(f"No let-back force is given: off track with friction {knife.friction.rim:g} the model is not good enough for it.")

@@ -28,8 +28,8 @@ def rest(detent, theta, at):
     return np.where(nothing, theta[:, -1:], np.where(high > JUST_AFTER, high, 0.0))
 
 
-def peak(detent, theta, at):
-    """Angle and value of the greatest opening torque, each of shape (m, 1)."""
+def peak(detent, theta, at, changes):
+    """Angle and value of the greatest opening torque, each of shape (m, 1); changes: see `steps`."""
     torque = detent.torque(at, 1)
     best = np.argmax(torque, axis=-1)[:, None]
     last = theta.shape[-1] - 1
@@ -42,7 +42,7 @@ def peak(detent, theta, at):
         angle, value = np.take_along_axis(inner, best, axis=-1), np.take_along_axis(torque, best, axis=-1)
         low, high = (np.take_along_axis(inner, np.clip(best + side, 0, _ZOOM_POINTS - 1), axis=-1) for side in (-1, 1))
     # just past a step the torque can stand higher than at any grid angle
-    for rows, step in _steps(detent, theta, at):
+    for rows, step in changes:
         some, after = detent.take(rows), step + JUST_AFTER
         beyond = np.broadcast_to(some.torque(some.state(after), 1), after.shape)
         better = beyond > value[rows]
@@ -50,15 +50,25 @@ def peak(detent, theta, at):
     return angle, value
 
 
-def draw_in(detent, theta, at, resting):
-    """The largest angle with closing torque above the pivot's drag at every smaller one; shape (m, 1)."""
+def draw_in(detent, theta, at, resting, changes):
+    """The largest angle with closing torque above the pivot's drag at every smaller one down to rest; shape (m, 1)."""
     pulls = (_pull(detent, at) > 0) | (theta <= resting)
     fails = np.argmin(pulls, axis=-1)[:, None]
     everywhere = np.all(pulls, axis=-1, keepdims=True)
     high = np.take_along_axis(theta, fails, axis=-1)
     low = np.take_along_axis(theta, np.maximum(fails - 1, 0), axis=-1)
-    found = _close_in(lambda angle: (_pull(detent, detent.state(angle)) > 0) | (angle <= resting), low, high)
-    return np.where(everywhere, theta[:, -1:], np.where(fails == 0, 0.0, found))
+    found = np.where(everywhere, theta[:, -1:], _close_in(_pulls_home(detent, resting), low, high))
+    # just before a step the pull can be weaker than at any grid angle
+    for rows, step in changes:
+        some, before = detent.take(rows), step - JUST_AFTER
+        weak = ((_pull(some, some.state(before)) <= 0) & (before > resting[rows]) & (before < found[rows]))[:, 0]
+        if np.any(weak):
+            rows, before = rows[weak], before[weak]
+            below = np.max(np.where(theta[rows] < before, theta[rows], 0.0), axis=-1, keepdims=True)
+            found[rows] = _close_in(_pulls_home(detent.take(rows), resting[rows]), below, before)
+    # off track it can be too weak beside the seat over less than one step of the grid
+    comes_home = _pull(detent, detent.state(resting + JUST_AFTER)) > 0
+    return np.where(comes_home, found, resting)
 
 
 def stall_pockets(detent, drawn_in, last):
@@ -106,6 +116,10 @@ def _pull(detent, at):
     return detent.torque(at, -1) - carry.pivot_drag(detent.knife, at)
 
 
+def _pulls_home(detent, resting):
+    return lambda angle: (_pull(detent, detent.state(angle)) > 0) | (angle <= resting)
+
+
 def _pattern(at, shape, members):
     """One whole number for which balls of a bar are loaded and what each touches; 0 where the bar face carries."""
     code = np.zeros(shape, int)
@@ -123,7 +137,7 @@ def _loaded(code, members):
     return tuple(i for place, i in enumerate(members) if code // (len(TOUCH_WORDS) + 1) ** place % (len(TOUCH_WORDS) + 1))
 
 
-def _steps(detent, theta, at):
+def steps(detent, theta, at):
     """(rows, angle) of every change of pattern; none with one ball that only leaves its rim for the flat."""
     for _, members in carry.bars_of(detent.knife):
         code = _pattern(at, theta.shape, members)

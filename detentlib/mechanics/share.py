@@ -12,8 +12,9 @@ def share(compliance, wanted, squash=None):
 
     compliance: C, (n, n) or (cases, n, n), symmetric and positive [mm/N]; wanted: (cases, n), how far each ball must
     be held out beyond the free bar [mm]; squash: k, (cases, n) or None for none [mm/N^(2/3)]. Returns the loads
-    (cases, n) [N]. The solution is unique, as every part of the left side grows with the loads; every set of
-    carrying balls is tried in turn, 2ⁿ − 1 at the most, on the cases that no smaller set has solved.
+    (cases, n) [N]. The solution is unique, as every part of the left side grows with the loads (balls alike at one
+    place of the bar, without squash, could split their load anyhow: the first takes it); every set of carrying balls
+    is tried in turn, 2ⁿ − 1 at the most, on the cases that no smaller set has solved.
 
     >>> share(np.array([[2.0, 1.0], [1.0, 2.0]]), np.array([[3.0, 3.0], [3.0, 1.0], [-1.0, -1.0]])).tolist()
     [[1.0, 1.0], [1.5, 0.0], [0.0, 0.0]]
@@ -48,10 +49,11 @@ def residual(compliance, wanted, loads, squash=None):
 
 def _equal(block, wanted, squash):
     """Loads of a set of balls that all touch: C N + k N^(2/3) = wanted; not above zero where they would have to pull."""
-    plain = _solve(block, wanted)
     if squash is None:
-        return plain
-    loads = np.maximum(plain, 1e-3 * np.max(np.abs(plain), axis=-1, keepdims=True))
+        return _solve(block, wanted)
+    # one ball on a bar that the others leave to it carries more than its share, never none of it
+    alone = wanted / np.diagonal(block, axis1=-2, axis2=-1)
+    loads = np.maximum(alone, 1e-3 * np.max(np.abs(alone), axis=-1, keepdims=True))
     for _ in range(_ROUNDS):
         root = np.cbrt(loads)
         off = residual(block, wanted, loads, squash)
@@ -66,5 +68,9 @@ def _equal(block, wanted, squash):
 
 
 def _solve(matrix, right):
-    """Linear systems, one a case; a single unknown needs no elimination."""
-    return right / matrix[..., 0] if right.shape[-1] == 1 else np.linalg.solve(matrix, right[..., None])[..., 0]
+    """Linear systems, one a case; below zero where the balls share one place of the bar, so that a smaller set does as well."""
+    if right.shape[-1] == 1:
+        return right / matrix[..., 0]
+    alike = np.linalg.det(matrix) == 0
+    found = np.linalg.solve(np.where(alike[..., None, None], np.eye(right.shape[-1]), matrix), right[..., None])[..., 0]
+    return np.where(alike[..., None], -1.0, found)
