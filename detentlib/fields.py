@@ -1,0 +1,209 @@
+"""Fields to a Knife: what a knife file and a form have in common, with every problem named at once.
+
+A field is a path such as "balls[0].recess.diameter" with a number or a text ("1.10 ± 0.01 mm"). What a knife
+cannot do without and nobody gave is filled from the bar's material or with what is usual (the `typical` of
+parts.py, its range as ±), and listed in `knife.assumed`.
+"""
+
+import difflib
+import re
+from dataclasses import MISSING, fields
+
+from .materials import MATERIALS
+from .parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem
+from .units import UnitError, quantity
+
+TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
+ALWAYS = ("rest_offset", "pivot_torque")  # assumed when left out: their default of 0 is true of no real knife
+_SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
+_STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is not sound
+
+
+def knife_from_fields(given, title):
+    """The Knife that a form describes: {"balls[0].diameter": "1/16 in", "bar.riding_force": 17.04, ...}.
+
+    Empty boxes count as left out. Raises KnifeError; each problem's `where` is the path of its box.
+
+    >>> card = {"balls[0].diameter": "1/16 in", "balls[0].protrusion": "0.42 ± 0.01 mm", "balls[0].recess.diameter": 1.3208}
+    >>> knife = knife_from_fields(card, "mine")
+    >>> knife.balls[0].diameter, knife.doubts["balls[0].protrusion"], knife.assumed[:2]
+    (1.5875, 0.01, ('balls[0].track_radius', 'balls[0].hinge_distance'))
+    """
+    given = {path: value for path, value in given.items() if value is not None and str(value).strip()}
+    indexes = [int(match[1]) for match in (re.match(r"balls\[(\d{1,3})\]", path) for path in given) if match]
+    second = any(path.startswith("second_bar.") for path in given)
+    knife, found = build_knife(given, title, max(indexes, default=-1) + 1, second)
+    if found:
+        raise KnifeError(found, title)
+    return knife
+
+
+def build_knife(given, title, ball_count, second_bar, assumed=()):
+    """Knife and the problems found; the Knife is None where there are any.
+
+    given: {path: value}; assumed: paths already known to be assumed. Problems between the numbers of a part are
+    looked for once each of them is sound, and those of the mechanics once all parts are.
+    """
+    owners = {f"balls[{i}]{sub}": kind for i in range(ball_count) for sub, kind in (("", Ball), (".recess", Recess))}
+    owners |= {name: kind for name, kind in TABLES.items() if second_bar or name != "second_bar"}
+    draft = _Draft(given, owners)
+    draft.fill()
+    draft.found += [_not_listed(path) for path in assumed if not draft.holds(path)]
+    parts = {name: draft.part(name) for name in owners if name in TABLES}
+    balls = [draft.ball(f"balls[{i}]") for i in range(ball_count)]
+    if not balls:
+        draft.found.append(Problem("balls", "", "there is no ball", "A detent is a ball in a recess.", "Give at least one ball with its recess."))
+    if draft.found:
+        return None, draft.problems()
+    every = (*assumed, *(path for path in draft.assumed if path not in assumed))
+    try:
+        knife = Knife(title, balls, doubts=draft.doubts, assumed=every, **parts)
+        _check_mechanics(knife)
+    except KnifeError as error:
+        draft.found += error.problems
+        return None, draft.problems()
+    return knife, []
+
+
+class _Draft:
+    """A knife in the making: its numbers, their ±, what was assumed, and what is wrong."""
+
+    def __init__(self, given, owners):
+        self.given, self.owners = given, owners
+        self.known = {f"{owner}.{each.name}": each for owner, kind in owners.items() for each in fields(kind) if each.name != "recess"}
+        self.values, self.doubts, self.assumed, self.found = {}, {}, [], []
+        for path, raw in given.items():
+            if path in self.known:
+                self._read(path, raw)
+            else:
+                self.found.append(self._unknown(path))
+
+    def _read(self, path, raw):
+        each = self.known[path]
+        value, doubt = raw, None
+        try:
+            if "unit" in each.metadata:
+                value, doubt = quantity(raw, each.metadata["unit"])
+            elif isinstance(raw, str):
+                value = int(raw) if raw.strip() in ("0", "1") else raw.strip()
+        except UnitError as error:
+            shown = f'"{raw}"' if isinstance(raw, str) else str(error.given)
+            self.found.append(Problem(path, shown, error.wrong, f"It is the {each.metadata['meaning']}.", error.cure))
+            return
+        problem = field_problem(each, value)
+        if problem:
+            self.found.append(problem._replace(where=path))
+            return
+        self.values[path] = value
+        if doubt is not None:
+            self.doubts[path] = doubt
+
+    def fill(self):
+        """Assume what a knife cannot do without, or report it missing where nothing usual can stand in."""
+        for owner, kind in self.owners.items():
+            if kind is Recess and not any(path.startswith(f"{owner}.") for path in self.given):
+                ball = {each.name: each for each in fields(Ball)}
+                self.found.append(field_problem(ball["recess"], None)._replace(where=f"{owner}.diameter"))
+                continue
+            if kind is LockBar:
+                self._fill_stiffness(owner)
+            for each in fields(kind):
+                path = f"{owner}.{each.name}"
+                if path not in self.known or path in self.given or not (each.default is MISSING or each.name in ALWAYS):
+                    continue
+                if each.metadata["typical"]:
+                    self._assume(path)
+                else:
+                    self.found.append(Problem(path, "", "is missing", f"It is the {each.metadata['meaning']}.", "Measure it; nothing usual can replace it."))
+
+    def _fill_stiffness(self, bar):
+        """Moduli from the material; then a usual rate, or the drawn sizes that are missing among given ones."""
+        material = MATERIALS.get(self.values.get(f"{bar}.material"))
+        for name in ("youngs_modulus", "shear_modulus", "yield_stress"):
+            path = f"{bar}.{name}"
+            if material and path not in self.given:
+                self.values[path] = getattr(material, name)
+                self.assumed.append(path)
+                if name.endswith("modulus"):
+                    self.doubts[path] = self.values[path] * material.doubt / 100
+        if f"{bar}.rate" in self.given:
+            return
+        if not any(f"{bar}.{name}" in self.given for name in _SIZES):
+            self._assume(f"{bar}.rate")
+            return
+        for name in _SIZES:
+            if f"{bar}.{name}" not in self.given:
+                self._assume(f"{bar}.{name}")
+        if not any(f"{bar}.{name}" in self.given for name in ("material", "youngs_modulus")):
+            self.found.append(
+                Problem(
+                    f"{bar}.material",
+                    "",
+                    "is missing",
+                    "Drawn sizes give the stiffness of the bar only together with its material.",
+                    f"Give one of {', '.join(MATERIALS)}; or youngs_modulus in MPa; or a measured rate.",
+                )
+            )
+
+    def _assume(self, path):
+        self.values[path], self.doubts[path] = self.known[path].metadata["typical"]
+        self.assumed.append(path)
+
+    def part(self, owner, **more):
+        """The part at `owner`, or None where it is not sound; what is wrong between its fields is added."""
+        if any(problem.where.rpartition(".")[0] == owner for problem in self.found):
+            return None
+        names = (each.name for each in fields(self.owners[owner]))
+        try:
+            return self.owners[owner](**{name: self.values[f"{owner}.{name}"] for name in names if f"{owner}.{name}" in self.values}, **more)
+        except KnifeError as error:
+            self.found += [problem.inside(owner) for problem in error.problems]
+            return None
+
+    def ball(self, owner):
+        """The ball at `owner` with its recess, or None."""
+        recess = self.part(f"{owner}.recess")
+        ball = self.part(owner, recess=recess or _STAND_IN)
+        return ball if recess else None
+
+    def holds(self, path):
+        """True where the knife has a number at this path, or was meant to."""
+        return path in self.values or path in self.given or (path in self.known and self.known[path].default not in (None, MISSING))
+
+    def problems(self):
+        """What is wrong; where a number was assumed, it is said, as nobody will find it on their card."""
+        said = " (assumed, as it was left out)"
+        return [problem._replace(value=f"{problem.value}{said}") if problem.where in self.assumed else problem for problem in self.found]
+
+    def _unknown(self, path):
+        owner, _, name = path.rpartition(".")
+        here = [known.rpartition(".")[2] for known in self.known if known.rpartition(".")[0] == owner] or ["ball", *TABLES, "title", "assumed"]
+        if owner.endswith("]"):
+            here.append("recess")
+        near = difflib.get_close_matches(name, here, 1, 0.6)
+        homes = [table_name(known.rpartition(".")[0]) for known in self.known if known.rpartition(".")[2] == name]
+        if homes:
+            cure = f"It belongs in {homes[0]}."
+        elif near:
+            cure = f"Did you mean {near[0]}?"
+        else:
+            cure = f"Known here: {', '.join(here)}."
+        return Problem(path, "", "there is no such field", "", cure)
+
+
+def table_name(owner):
+    """The table of a knife file that holds the fields of a part: "balls[0]" is [[ball]]."""
+    if owner.endswith("recess"):
+        return "[ball.recess]"
+    return "[[ball]]" if owner.startswith("balls") else f"[{owner}]"
+
+
+def _not_listed(path):
+    return Problem("assumed", str(path), "lists what is no field of this knife", "", "Take it off the list.")
+
+
+def _check_mechanics(knife):
+    """What only the mechanics can see; loaded here, as everything else works without it."""
+    from .mechanics.limits import check
+
+    check(knife)

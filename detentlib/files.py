@@ -1,0 +1,272 @@
+"""Knife files (TOML): reading with every problem named at once, and writing that never leaves half a file.
+
+Tables [bar], [second_bar], [[ball]] with [ball.recess], [blade] and [friction]; their fields are named as in
+parts.py. A plain number is in mm, N, N·mm, N/mm, MPa, g, g·mm² or degrees; ± (95 %) becomes the knife's doubts.
+"""
+
+import contextlib
+import difflib
+import json
+import os
+import re
+import shutil
+import tomllib
+from dataclasses import fields
+from pathlib import Path
+
+from .fields import ALWAYS, TABLES, build_knife, table_name
+from .parts import KnifeError, Problem
+
+_KEY_LINE = re.compile(r"\s*([\w.-]+)\s*=\s*(.*?)\s*")
+
+
+def read_knife(path):
+    """The Knife in a knife file (UTF-8, see notebooks/knives); one without a title is called by its file name.
+
+    Raises KnifeError with every problem of the file, each with its line where it has one: a file that cannot be
+    read, unknown or missing fields, wrong units, sizes that cannot be, and what the mechanics refuses (a jam,
+    a rim gap not smaller than the ball, no bar force at the seat).
+    """
+    path = Path(path)
+    text = _text_of(path)
+    knife, found = _parsed(text, path.stem)
+    if found:
+        lines = _line_numbers(text)
+        found.sort(key=lambda problem: _line_of(problem.where, lines) or len(text))
+        raise KnifeError([_in_file(problem, path.name, lines) for problem in found])
+    return knife
+
+
+def write_knife(knife, path):
+    """Write a Knife so that `read_knife` gives an equal one, with its ± and what was assumed; comments are not kept.
+
+    A file that is there already stays whole until the new one is complete. Raises KnifeError where the knife
+    could not be read back (it breaks a limit of the mechanics, or is no single knife) or cannot be written.
+    """
+    text = knife_text(knife)
+    again, found = _parsed(text, "")
+    if found:
+        raise KnifeError(found, knife.title)
+    if again != knife:
+        cure = "Give a text as title, and plain numbers."
+        raise KnifeError(Problem(repr(knife.title), "", "would not read back as the same knife", "A file holds one knife.", cure))
+    _replace_file(Path(os.path.realpath(path)), text)
+
+
+def knife_text(knife):
+    """The Knife as the text of a knife file."""
+    lines = ["# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees; ± means 95 %.", f"title = {_quoted(str(knife.title))}"]
+    if knife.assumed:
+        lines += ["# Nobody measured these; take one off the list once you have.", "assumed = ["]
+        lines += [*(f"    {_quoted(path)}," for path in knife.assumed), "]"]
+    tables = [(f"[{name}]", name, getattr(knife, name)) for name in TABLES]
+    for i, ball in enumerate(knife.balls):
+        tables += [("[[ball]]", f"balls[{i}]", ball), ("[ball.recess]", f"balls[{i}].recess", ball.recess)]
+    for header, owner, part in tables:
+        if part is not None:
+            lines += ["", header, *_field_lines(knife, owner, part)]
+    return "\n".join(lines) + "\n"
+
+
+def _field_lines(knife, owner, part):
+    """Lines of one table; a field at its default is left out unless the reader would assume another value."""
+    for each in fields(part):
+        value, path = getattr(part, each.name), f"{owner}.{each.name}"
+        if value is None or each.name == "recess":
+            continue
+        doubt = knife.doubts.get(path)
+        if value != each.default or each.name in ALWAYS or doubt is not None:
+            yield f"{each.name} = {_value(value, doubt, each.metadata.get('unit', ''))}"
+
+
+def _value(value, doubt, unit):
+    if isinstance(value, str):
+        return _quoted(value)
+    said = f"{value}" if doubt is None else f"{value} ± {float(doubt)}"
+    return said if doubt is None and not unit else _quoted(f"{said} {unit}".rstrip())
+
+
+def _quoted(text):
+    """Text as a TOML string; JSON escapes in the same way, all but the delete character."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _replace_file(path, text):
+    if path.is_dir():
+        raise KnifeError(Problem(str(path), "", "is a folder", "", "Give the name of a .toml file in it."))
+    new = path.with_name(f".{path.name}.{os.getpid()}.new")
+    try:
+        with open(new, "xb") as file:
+            file.write(text.encode())
+            file.flush()
+            os.fsync(file.fileno())
+        if path.exists():
+            shutil.copymode(path, new)
+        os.replace(new, path)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        problem = Problem(str(path), "", f"cannot be written ({reason})", "What was there before is untouched.", "Choose a folder that may be written to.")
+        raise KnifeError(problem) from error
+    finally:
+        with contextlib.suppress(OSError):
+            new.unlink()
+
+
+def _text_of(path):
+    """Text of a file, whatever its line ends; KnifeError where there is none to read."""
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise KnifeError(_no_such_file(path)) from None
+    except (OSError, ValueError) as error:
+        reason = "it is a folder" if path.is_dir() else getattr(error, "strerror", None) or str(error)
+        raise KnifeError(Problem(str(path), "", f"cannot be read ({reason})", "", "Give the path of a .toml knife file.")) from None
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise KnifeError(Problem(str(path), "", "is saved as UTF-16", "A knife file is UTF-8 text.", 'Save it again with the encoding "UTF-8".'))
+    if b"\0" in data:
+        raise KnifeError(Problem(str(path), "", "is not a text file", "A knife file is UTF-8 text.", "Give the path of a .toml knife file."))
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        where = f"{path}, line {data[: error.start].count(10) + 1}"
+        cure = 'Save it again with the encoding "UTF-8", or write +/-.'
+        raise KnifeError(Problem(where, "", "holds a character that is not UTF-8", "An older encoding writes ± differently.", cure)) from None
+    if not text.strip():
+        raise KnifeError(Problem(str(path), "", "is empty", "There is no knife in it.", "Copy one of the workbook's knife files and change it."))
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _no_such_file(path):
+    folder = path.parent
+    if not folder.is_dir():
+        return Problem(str(path), "", "there is no such file", f"There is no folder {folder}.", f"Paths start from {Path.cwd()}.")
+    names = sorted(each.name for each in folder.glob("*.toml"))
+    held = f"The knife files in {folder.resolve().name} are {', '.join(names)}." if names else f"There is no knife file in {folder.resolve()}."
+    near = difflib.get_close_matches(path.name, names, 1, 0.6)
+    return Problem(str(path), "", "there is no such file", held, f"Did you mean {near[0]}?" if near else "Check the name.")
+
+
+def _parsed(text, title):
+    """Knife, or None, and all problems of a knife file's text, with library paths as their wheres."""
+    data, found, broken = _toml(text)
+    if data is None:
+        return None, found
+    given, count, wrong = _flat(data)
+    title, assumed = data.get("title", title), data.get("assumed", [])
+    if not isinstance(title, str):
+        wrong.append(Problem("title", str(title), "is not a text", "", f'Write title = "{title}".'))
+    if not isinstance(assumed, list) or not all(isinstance(path, str) for path in assumed):
+        cure = 'Write it like assumed = ["blade.tab_arm"].'
+        wrong.append(Problem("assumed", str(assumed), "is not a list of fields", "It names the numbers that nobody measured.", cure))
+        assumed = []
+    knife, more = build_knife(given, title, count, "second_bar" in data, tuple(assumed))
+    lines = _line_numbers(text)
+    found += [problem for problem in wrong + more if lines.get(problem.where) not in broken]
+    return (None if found else knife), found
+
+
+def _flat(data):
+    """Fields by their library paths, number of balls, and tables that are none."""
+    given, wrong = {}, []
+    balls = data.get("ball", [])
+    if isinstance(balls, dict):
+        wrong.append(Problem("balls[0]", "", "stands in single brackets", "A knife may have more than one ball.", "Write [[ball]], with two brackets."))
+        balls = [balls]
+    tables = [(name, data[name]) for name in TABLES if name in data]
+    tables += [(f"balls[{i}]", ball) for i, ball in enumerate(balls)] if isinstance(balls, list) else [("balls", balls)]
+    for name, table in tables:
+        if not isinstance(table, dict):
+            wrong.append(_not_a_table(name, table))
+            continue
+        given |= {f"{name}.{key}": value for key, value in table.items()}
+        recess = given.pop(f"{name}.recess", {}) if name.startswith("balls") else {}
+        if isinstance(recess, dict):
+            given |= {f"{name}.recess.{key}": value for key, value in recess.items()}
+        else:
+            wrong.append(_not_a_table(f"{name}.recess", recess))
+    given |= {name: value for name, value in data.items() if name not in (*TABLES, "ball", "title", "assumed")}
+    return given, len(balls) if isinstance(balls, list) else 0, wrong
+
+
+def _not_a_table(path, value):
+    why = "It is a table: its name on a line of its own, its fields below."
+    return Problem(path, str(value), "is a single value", why, f"Write {table_name(path)}, and its fields below it.")
+
+
+def _toml(text):
+    """Nested dicts (None where no sense can be made of the text), problems, and the numbers of the broken lines.
+
+    A line that is not TOML is put in quotes, then left out, to go on to the next problem.
+    """
+    lines, found, tried = text.split("\n"), [], {}
+    while True:
+        try:
+            return tomllib.loads("\n".join(lines)), found, set(tried)
+        except (ValueError, RecursionError) as error:
+            at = re.search(r"at line (\d+)", str(error))
+            number = int(at[1]) if at else 0
+            line = _KEY_LINE.fullmatch(lines[number - 1]) if number else None
+            if number not in tried:
+                found.append(_not_toml(number, text.split("\n")[number - 1] if number else "", line, error))
+            if line is None or tried.get(number) == 2:
+                return None, found, set(tried)
+            tried[number] = tried.get(number, 0) + 1
+            lines[number - 1] = f"{line[1]} = {_quoted(_bare(line[2]))}" if tried[number] == 1 else ""
+
+
+def _bare(value):
+    """A value without its comment and quotes; an inch mark after a number is kept as a word."""
+    value = value.partition("#")[0].strip()
+    if value[:1] in ('"', "'"):
+        value = value[1:].removesuffix(value[0])
+    return re.sub(r'(?<=\d)"(?!\s*\w)', " in", value).replace('"', "")
+
+
+def _not_toml(number, text, line, error):
+    """Problem of one line that is not TOML, in the words of the bench where the slip is a usual one."""
+    where, said = f"line {number}" if number else "", repr(text.strip()) if number else "the text"
+    if line is None:
+        reason = re.sub(r" \(at .*\)", "", str(error))
+        return Problem(where, "", f"{said} cannot be read", f"({reason}.)", "A line is a [table], a field = value, or a comment that starts with #.")
+    name, value = line[1], _bare(line[2])
+    if "verwrite" in str(error):
+        return Problem(where, "", f"{said} gives {name} a second time", "", "Keep one of the two lines.")
+    if not value:
+        return Problem(where, "", f"{said} gives no value", "", "Write the value, or take the line out.")
+    if re.fullmatch(r"[+-]?\d+,\d+", value):
+        return Problem(where, "", f"{said} has a comma in the number", "", f"Write {name} = {value.replace(',', '.')} instead.")
+    return Problem(where, "", f"{said} cannot be read", "A value with a unit, and any text, stands in quotes.", f'Write {name} = "{value}".')
+
+
+def _line_numbers(text):
+    """{library path: number of its line} of the tables and fields in a knife file's text."""
+    numbers, owner, balls = {}, "", 0
+    for number, line in enumerate(text.split("\n"), 1):
+        header = re.match(r"\s*\[{1,2}\s*([\w.\s-]+?)\s*\]", line)
+        key = re.match(r"\s*([\w.\s-]+?)\s*=", line)
+        if header:
+            owner = re.sub(r"\s", "", header[1])
+            balls += owner == "ball"
+            owner = re.sub(r"^ball\b", f"balls[{max(balls - 1, 0)}]", owner)
+            numbers.setdefault(owner, number)
+        elif key:
+            name = re.sub(r"\s", "", key[1])
+            numbers.setdefault(f"{owner}.{name}" if owner else name, number)
+    return numbers
+
+
+def _line_of(where, lines):
+    """Number of the line that a problem is about: that of its field, else of the table round it, else None."""
+    if where.startswith("line "):
+        return int(where[5:])
+    while where and where not in lines:
+        where = where.rpartition(".")[0]
+    return lines.get(where)
+
+
+def _in_file(problem, file, lines):
+    """The problem with file, line and field as the file spells it."""
+    number = _line_of(problem.where, lines)
+    spelled = re.sub(r"^balls\[(\d+)\]\.?", lambda match: f"ball {int(match[1]) + 1} ", problem.where).strip()
+    spelled = re.sub(r"^line .*", "", spelled).replace("balls", "[[ball]]")
+    return problem._replace(where=", ".join(part for part in (file, f"line {number}" if number else "", spelled) if part))

@@ -1,0 +1,289 @@
+"""Quantities as people write them at the bench, to numbers and back: "0.002 in", "1.10 ± 0.01 mm", "2.7 lbf".
+
+All factors stand in one table and are exact by definition (NIST SP 811, appendix B.8: the inch, the pound and
+the standard acceleration of free fall). ± means 95 %.
+"""
+
+import difflib
+import math
+import re
+from fractions import Fraction
+from typing import NamedTuple
+
+_INCH = Fraction("25.4")
+_POUND = Fraction("453.59237")
+_POUND_FORCE = _POUND * Fraction("9.80665") / 1000
+
+_KINDS = {
+    "length": {"mm": 1, "cm": 10, "m": 1000, "µm": Fraction(1, 1000), "in": _INCH, "thou": _INCH / 1000},
+    "force": {"N": 1, "lbf": _POUND_FORCE, "ozf": _POUND_FORCE / 16, "kgf": Fraction("9.80665"), "gf": Fraction("0.00980665")},
+    "torque": {"N·mm": 1, "N·m": 1000, "lbf·in": _POUND_FORCE * _INCH, "ozf·in": _POUND_FORCE / 16 * _INCH},
+    "rate": {"N/mm": 1, "N/m": Fraction(1, 1000), "lbf/in": _POUND_FORCE / _INCH},
+    "compliance": {"mm/N": 1},
+    "stress": {"MPa": 1, "GPa": 1000, "psi": _POUND_FORCE / _INCH**2, "ksi": 1000 * _POUND_FORCE / _INCH**2},
+    "mass": {"g": 1, "kg": 1000, "oz": _POUND / 16, "lb": _POUND},
+    "inertia": {"g·mm²": 1, "kg·m²": 10**9, "lb·in²": _POUND * _INCH**2},
+    "energy": {"mJ": 1, "J": 1000},
+    "angle": {"deg": 1},
+    "ratio": {"": 1},
+}
+_UNITS = {name: (kind, Fraction(size)) for kind, units in _KINDS.items() for name, size in units.items()}
+_SPELLINGS = {
+    '"': "in",
+    "″": "in",
+    "”": "in",
+    "inch": "in",
+    "inches": "in",
+    "um": "µm",
+    "lbs": "lb",
+    "Nmm": "N·mm",
+    "Nm": "N·m",
+    "in·lbf": "lbf·in",
+    "in·ozf": "ozf·in",
+    "°": "deg",
+    "degree": "deg",
+    "degrees": "deg",
+}
+_AMBIGUOUS = {"mil": "thou or mm", "mils": "thou or mm"}
+_GAUGE_MARKS = {"lb": "lbf", "oz": "ozf", "kg": "kgf", "g": "gf"}
+_INCH_PARTNERS = {"N": "lbf", "N·mm": "lbf·in", "N/mm": "lbf/in", "MPa": "ksi", "g": "oz", "g·mm²": "lb·in²"}
+_MOST_DECIMALS = {"thou": 3}
+
+_FRACTION = r"[+-]?(?:\d+\s+)?\d+\s*/\s*\d+"
+_DECIMAL = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?"
+_TERM = re.compile(rf"(?P<number>{_FRACTION}|{_DECIMAL})\s*(?P<unit>[^\d\s.,/+-].*)?")
+_PLUS_MINUS = re.compile(r"±|\+\s*/?\s*-")
+_LONGEST = 100
+
+
+class UnitError(ValueError):
+    """Text that is not a quantity of the wanted kind: `wrong` says what is the matter, `cure` what to write."""
+
+    def __init__(self, given, wrong, cure):
+        """Keep the two halves apart for messages that name a field as well."""
+        self.given, self.wrong, self.cure = given, wrong, cure
+        super().__init__(f"{given!r} {wrong}. {cure}")
+
+
+class Quantity(NamedTuple):
+    """A number in the wanted unit and its ± (95 %), None where no ± was written."""
+
+    value: float
+    doubt: float | None = None
+
+
+def quantity(given, unit):
+    """Read a number, or text with a unit and perhaps a ±, as a quantity in `unit`.
+
+    given: 0.42, "0.42", "1/16 in", "1 1/2 in", "1.10 ± 0.01 mm", "0.0520 in +/- 0.01 mm", "15 ± 5 %". A plain
+    number is in `unit`. One unit at the end counts for value and ±; a per cent is of the value.
+    Raises UnitError: empty, nan or infinite, not readable, a decimal comma, an unknown or ambiguous unit, or
+    a unit of another kind.
+
+    >>> quantity("1/16 in", "mm")
+    Quantity(value=1.5875, doubt=None)
+    >>> quantity("1.10 ± 0.01 mm", "mm")
+    Quantity(value=1.1, doubt=0.01)
+    >>> quantity("2 thou", "N")
+    Traceback (most recent call last):
+    detentlib.units.UnitError: '2 thou' has thou, a unit of length, where a force is wanted. Give it in N, lbf, ozf, kgf or gf.
+    """
+    kind, size = _find(unit, unit, None)
+    if not isinstance(given, str):
+        return Quantity(_plain_number(given, unit))
+    terms = [_term(part, given, unit) for part in _PLUS_MINUS.split(_cleaned(given, unit))]
+    if len(terms) > 2:
+        raise _unreadable(given, unit)
+    number, name = terms[0]
+    doubt, doubt_name = terms[1] if len(terms) == 2 else (None, None)
+    if name == "%":
+        raise UnitError(given, "is a per cent", f"Give it in {_wanted(kind)}.")
+    name = name or (doubt_name if doubt_name != "%" else None)
+    if name is None and kind == "length" and "/" in given:
+        raise UnitError(given, "is a fraction without a unit", f'If it is in inches, write "{given.strip()} in".')
+
+    def in_unit(name):
+        return _find(name, given, kind)[1] / size if name else 1
+
+    value = number * in_unit(name)
+    if doubt is None:
+        return Quantity(_finite(value, given))
+    if doubt < 0:
+        raise UnitError(given, "has a ± below zero", "Give the ± as a positive number.")
+    doubt *= abs(value) / 100 if doubt_name == "%" else in_unit(doubt_name or name)
+    return Quantity(_finite(value, given), _finite(doubt, given))
+
+
+def convert(value, unit, to):
+    """The number, or numpy array, `value` in `unit` expressed in the unit `to`; UnitError where the kinds differ.
+
+    A single number is taken as its decimals read, so that inch sizes come out exact.
+
+    >>> convert(0.0465, "in", "mm")
+    1.1811
+    """
+    kind, size = _find(unit, unit, None)
+    ratio = size / _find(to, to, kind)[1]
+    if isinstance(value, (int, float)) and math.isfinite(value):
+        return float(Fraction(str(value)) * ratio)
+    return value * float(ratio)
+
+
+def show(value, unit, doubt=None):
+    """The value with its unit and ± as a person writes it: four digits, or as many as the ± is worth.
+
+    >>> show(12.0394, "N"), show(12.0394, "N", 0.1523), show(49.149, "deg"), show(-1e-9, "mm")
+    ('12.04 N', '12.04 ± 0.15 N', '49.15°', '0 mm')
+    """
+    return _written(value, unit, doubt, 4)
+
+
+def both(value, unit, doubt=None):
+    """The value in its unit and, in brackets, in inch units: thou below 0.1 in, inches above.
+
+    Units that have no partner (degrees, ratios, mJ, mm/N) come as from `show`.
+
+    >>> both(12.0394, "N"), both(0.0508, "mm"), both(36.4, "mm")
+    ('12.04 N (2.71 lbf)', '0.0508 mm (2.00 thou)', '36.40 mm (1.43 in)')
+    """
+    partner = _INCH_PARTNERS.get(unit)
+    if unit == "mm":
+        partner = "thou" if abs(value) < 2.54 else "in"
+    metric = show(value, unit, doubt)
+    if partner is None:
+        return metric
+    inch_doubt = None if doubt is None else convert(doubt, unit, partner)
+    return f"{metric} ({_written(convert(value, unit, partner), partner, inch_doubt, 3)})"
+
+
+def _find(name, given, wanted):
+    """Kind and size of a unit by any of its spellings; `wanted` is the kind that it must be, None for any."""
+    plain = re.sub(r"\s*/\s*", "/", name.strip().rstrip("."))
+    plain = re.sub(r"\s*[·⋅*.-]\s*|\s+", "·", plain).replace("μ", "µ")
+    plain = re.sub(r"\^?2$", "²", plain)
+    plain = _SPELLINGS.get(plain, plain)
+    if plain in _AMBIGUOUS:
+        raise UnitError(given, f"has {name}, which may mean thousandths of an inch or millimetres", f"Is it {_AMBIGUOUS[plain]}? Write that.")
+    if plain not in _UNITS:
+        raise UnitError(given, f"has the unit {name}, which is not known here", _nearest(plain, wanted))
+    kind, size = _UNITS[plain]
+    if wanted not in (None, kind):
+        if wanted == "force" and plain in _GAUGE_MARKS:
+            cure = f"A pull gauge that says {name} means {_GAUGE_MARKS[plain]}: write that."
+        else:
+            cure = f"Give it in {_wanted(wanted)}."
+        raise UnitError(given, f"has {name}, a unit of {kind}, where {_a(wanted)} is wanted", cure)
+    return kind, size
+
+
+def _nearest(name, wanted):
+    names = [known for known in (_KINDS[wanted] if wanted else _UNITS) if known]
+    near = [known for known in names if known.casefold() == name.casefold()] or difflib.get_close_matches(name, names, 1, 0.5)
+    return f"Did you mean {near[0]}?" if near else f"Give it in {_wanted(wanted) if wanted else ', '.join(names)}."
+
+
+def _a(kind):
+    return f"{'an' if kind[0] in 'aei' else 'a'} {kind}"
+
+
+def _wanted(kind):
+    """The units of a kind, in words."""
+    *names, last = _KINDS[kind]
+    return f"{', '.join(names)} or {last}" if names else last or "plain form, without a unit"
+
+
+def _cleaned(given, unit):
+    """Text with plain minus signs and spaces; what can never be a quantity is refused here."""
+    text = re.sub(r"\s", " ", given.replace("−", "-")).strip()
+    if not text:
+        raise UnitError(given, "is empty", f"Give a number in {unit or 'plain form'}, or leave the field out if it is not known.")
+    if re.match(r"[+-]?\s*(nan|inf)", text, re.IGNORECASE):
+        raise _not_finite(given)
+    if len(text) > _LONGEST:
+        raise UnitError(f"{text[:20]}…", "is too long for a quantity", _example(unit))
+    comma = re.search(r"\d,\d", text)
+    if comma:
+        raise UnitError(given, "has a comma in the number", _comma_cure(text))
+    return text
+
+
+def _comma_cure(text):
+    point = text.replace(",", ".")
+    thousands = re.search(r"[1-9]\d{0,2}(,\d{3})+(?!\d)", text)
+    if thousands:
+        return f'Write "{text.replace(",", "")}" for thousands; a decimal point is written ".".'
+    return f'A decimal point is written ".": write "{point}".'
+
+
+def _term(text, given, unit):
+    """Number (exact) and unit name, None without one, of one side of the ±."""
+    match = _TERM.fullmatch(text.strip())
+    if not match:
+        raise _unreadable(given, unit)
+    number, name = match["number"], match["unit"]
+    if "/" not in number:
+        return Fraction(number), name
+    whole, top, bottom = re.fullmatch(r"[+-]?(?:(\d+)\s+)?(\d+)\s*/\s*(\d+)", number).groups()
+    if int(bottom) == 0:
+        raise UnitError(given, "divides by zero", _example(unit))
+    value = int(whole or 0) + Fraction(int(top), int(bottom))
+    return (-value if number.startswith("-") else value), name
+
+
+def _plain_number(given, unit):
+    """A Python number as float; True and False are not numbers here."""
+    try:
+        if isinstance(given, bool):
+            raise TypeError
+        value = float(given)
+    except OverflowError:
+        raise UnitError("a number of more than 308 digits", "is too large", "Check its unit.") from None
+    except (TypeError, ValueError):
+        raise UnitError(given, "is not a number", _example(unit)) from None
+    return _finite(value, given)
+
+
+def _finite(value, given):
+    try:
+        value = float(value)
+    except OverflowError:
+        raise _not_finite(given) from None
+    if not math.isfinite(value):
+        raise _not_finite(given)
+    return value
+
+
+def _not_finite(given):
+    return UnitError(given, "is not a finite number", "Measure it, or leave it out if it is not known.")
+
+
+def _unreadable(given, unit):
+    return UnitError(given, "cannot be read as a number with a unit", _example(unit))
+
+
+def _example(unit):
+    name = f" {unit}" if unit else ""
+    return f'Write it like "1.2{name}" or "1.2 ± 0.1{name}".'
+
+
+def _written(value, unit, doubt, digits):
+    if not math.isfinite(value):
+        raise _not_finite(value)
+    places = _places(doubt, 2) if doubt else min(_places(value, digits), _MOST_DECIMALS.get(unit, 4))
+    said = _rounded(value, places)
+    if doubt:
+        said += f" ± {_rounded(doubt, places)}"
+    elif float(said) == 0:
+        said = "0"
+    return said + ("°" if unit == "deg" else f" {unit}" if unit else "")
+
+
+def _places(value, digits):
+    """Decimals that leave so many digits of the value."""
+    exponent = f"{value:.{digits - 1}e}".partition("e")[2]
+    return digits - 1 - int(exponent)
+
+
+def _rounded(value, places):
+    """Fixed-point text; adding zero turns -0 into 0."""
+    return f"{round(value, places) + 0.0:.{max(places, 0)}f}"

@@ -1,0 +1,17 @@
+"""What every room's tests share."""
+
+from pathlib import Path
+
+import hypothesis
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+
+hypothesis.settings.register_profile("house", deadline=None, derandomize=True, database=None)
+hypothesis.settings.load_profile("house")
+
+
+@pytest.fixture(scope="session")
+def root():
+    """The project's folder."""
+    return ROOT

@@ -1,0 +1,99 @@
+"""The demo knives, read from the files that the notebooks use; and knives at random that can be made."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from hypothesis import strategies as st
+
+import detentlib as dl
+
+FOLDER = Path(__file__).resolve().parents[1] / "notebooks" / "knives"
+A, B, C, D, E = (dl.read_knife(FOLDER / f"pellowfen-{letter}.toml") for letter in "abcde")
+
+FRICTIONLESS = {"friction.rim": 0.0, "friction.pivot_torque": 0.0}
+
+
+def measured(knife):
+    """The knife with the rate of its bar as if it had been measured, and without what was only assumed or doubted."""
+    bar = dl.LockBar(knife.bar.riding_force, rate=dl.feel(knife).rate, parallel_gap=knife.bar.parallel_gap)
+    return replace(knife, bar=bar, doubts={}, assumed=())
+
+
+_SPREAD = {
+    "balls[0].diameter": (1.2, 2.4),
+    "balls[0].recess.diameter": (0.5, 1.05),  # of the ball's diameter
+    "balls[0].protrusion": (0.24, 0.34),  # of the ball's diameter
+    "balls[0].track_radius": (6.0, 11.0),
+    "balls[0].hinge_distance": (30.0, 54.0),
+    "balls[0].recess.rest_offset": (0.0, 0.12),
+    "balls[0].recess.off_track": (-0.08, 0.08),
+    "bar.riding_force": (8.0, 25.0),
+    "bar.rate": (4.0, 16.0),
+    "friction.rim": (0.0, 0.16),
+}
+_SECOND = {
+    "balls[1].diameter": (0.7, 1.3),  # of ball 1, as the next three
+    "balls[1].recess.diameter": (0.85, 1.1),
+    "balls[1].track_radius": (0.8, 1.4),
+    "balls[1].hinge_distance": (0.85, 1.15),
+    "balls[1].recess.rest_offset": (0.0, 0.12),
+    "balls[1].recess.off_track": (-0.05, 0.05),
+    "balls[1].protrusion": (-0.08, 0.05),  # mm from that of ball 1
+}
+
+
+def numbers_at_random(count, seed, balls):
+    """{path: array (count, 1)} of knives with one or two balls; some of them cannot work."""
+    rng = np.random.default_rng(seed)
+    drawn = {path: rng.uniform(*ends, (count, 1)) for path, ends in (_SPREAD | (_SECOND if balls == 2 else {})).items()}
+    for path in ("balls[0].recess.diameter", "balls[0].protrusion"):
+        drawn[path] *= drawn["balls[0].diameter"]
+    if balls == 2:
+        for field in ("diameter", "recess.diameter", "track_radius", "hinge_distance"):
+            drawn[f"balls[1].{field}"] *= drawn[f"balls[0].{field}"]
+        drawn["balls[1].protrusion"] += drawn["balls[0].protrusion"]
+    return drawn
+
+
+def base(balls):
+    """A measured knife without stated bearings or floors, to put numbers into; its tracks are taken as separate."""
+    plain = {f"balls[{i}].{field}": None for i in range(balls) for field in ("recess.depth", "bearing_deg", "run_off_deg")}
+    return measured(A if balls == 1 else C).replace(plain)
+
+
+def one_of(knife, numbers, row):
+    """The Knife with the numbers of one row."""
+    return knife.replace({path: values[row].item() for path, values in numbers.items()})
+
+
+@st.composite
+def sound_knives(draw):
+    """Knives that can work: one or two balls, one bar or two, every kind of rim, friction, sideways give."""
+
+    def between(low, high):
+        return draw(st.floats(low, high, allow_subnormal=False))
+
+    def ball(diameter, track_radius, hinge_distance, protrusion, bar):
+        kind = draw(st.sampled_from(["sharp", "rounded", "chamfered", "dimple", "floored"]))
+        more = {"rounded": {"edge_radius": between(0.01, 0.1)}, "chamfered": {"chamfer_width": between(0.02, 0.1), "chamfer_deg": between(20, 50)}}.get(kind, {})
+        bore = diameter * between(0.55, 0.85)
+        if kind == "dimple":
+            bore, more = 0.0, {"chamfer_width": diameter * between(0.3, 0.42), "chamfer_deg": between(25, 60)}
+        if kind == "floored":
+            more = {"depth": diameter * between(0.05, 0.3)}
+        recess = dl.Recess(bore, rest_offset=between(0, 0.1), off_track=between(-0.06, 0.06), **more)
+        return dl.Ball(diameter, protrusion, track_radius, hinge_distance, recess, bar=bar)
+
+    diameter, track, arm = between(1.2, 2.4), between(6, 11), between(30, 54)
+    protrusion = diameter * between(0.36, 0.42)
+    balls = [ball(diameter, track, arm, protrusion, 0)]
+    second = None
+    if draw(st.booleans()):
+        leaf = draw(st.sampled_from([0, 1]))
+        balls.append(ball(diameter * between(0.8, 1.2), track * between(1.15, 1.4), arm * between(0.9, 1.1), protrusion + between(-0.06, 0.03), leaf))
+        second = dl.LockBar(between(12, 20), rate=between(4, 9)) if leaf else None
+    give = draw(st.sampled_from([0.0, 0.003]))
+    bar = dl.LockBar(between(14, 25), rate=between(4, 9), parallel_gap=draw(st.sampled_from([None, 0.15])), side_compliance=give)
+    blade = dl.Blade(between(10, 16), stud_arm=draw(st.sampled_from([None, 21.0])))
+    return dl.Knife("at random", balls, bar, blade, dl.Friction(between(0, 0.15), pivot_torque=between(0, 5)), second_bar=second)

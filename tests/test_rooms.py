@@ -1,0 +1,54 @@
+"""The rooms of the library: imports run one way, and the front door is light."""
+
+import ast
+import subprocess
+import sys
+
+import pytest
+
+# Each may import what stands before it, and its own.
+ORDER = (
+    {"materials", "parts"},
+    {"mechanics"},
+    {"units", "fields", "files", "readings"},
+    {"bench"},
+    {"workshop"},
+    {"teach"},
+)
+HEAVY = ("sympy", "matplotlib", "scipy", "ipywidgets", "IPython")
+
+
+def _imports(path, package):
+    """Names inside detentlib that a module imports, as tuples: ("mechanics", "feel")."""
+    here = path.relative_to(package).parts[:-1]
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.level:
+            base = here[: len(here) + 1 - node.level]
+            inside = tuple(node.module.split(".")) if node.module else ()
+            found |= {(*base, *inside)} if inside else {(*base, alias.name) for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert not node.module.startswith("detentlib"), f"{path.name}: import relative to its own folder"
+    return found
+
+
+def _rank(name):
+    """Place in ORDER of a module, given as a tuple of names."""
+    return next(place for place, names in enumerate(ORDER) if name[0] in names)
+
+
+def test_imports_run_one_way(root):
+    package = root / "detentlib"
+    modules = {path: path.relative_to(package).with_suffix("").parts for path in package.rglob("*.py")}
+    modules.pop(package / "__init__.py")
+    assert {name[0] for name in modules.values()} == set.union(*ORDER)
+    wrong = [
+        f"{path.relative_to(package)} imports {'.'.join(name)}" for path, own in modules.items() for name in _imports(path, package) if _rank(name) > _rank(own)
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("heavy", HEAVY)
+def test_the_front_door_is_light(heavy):
+    code = f"import sys, detentlib as dl; dl.Ball, dl.read_knife, dl.sweep, dl.feel; print({heavy!r} in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "False\n"
