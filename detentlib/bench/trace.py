@@ -12,18 +12,12 @@ import numpy as np
 
 from ..mechanics.formulas import formulas
 from ..readings import ReadingError
+from .value import Value, coverage_factor
 
 _ON_STOP = 1e-9  # deg: read on the stop, where the angle has no doubt
 _MID_SWING = 20.0  # deg: no detent reaches so far; from here on only run-off is looked for
 _ROUNDS = 12
 _SURE = 0.005  # chance of a false handover that is accepted
-
-
-class Value(NamedTuple):
-    """A number and its ± (95 %)."""
-
-    value: float
-    doubt: float
 
 
 class HandoverSeen(NamedTuple):
@@ -35,7 +29,7 @@ class HandoverSeen(NamedTuple):
 
 
 class RunOffSeen(NamedTuple):
-    """A run-off seen in a trace: where the first ball rolls off [deg], by how much the bar drops [mm] until the next carries."""
+    """A run-off seen in a trace: where the first ball rolls off [deg], how far the bar drops [mm] until the next carries."""
 
     angle_deg: Value
     drop: Value
@@ -47,10 +41,10 @@ class LiftTrace:
 
     seat_lift [mm]: rise at the ball from rest to the flat; contact_deg, rim_gap [mm]: of the ball that carries at rest;
     break_out_deg; flat_level [mm] of the trace; slope_at_rest: rise at ball 1 per radian [mm], times the bar force the
-    frictionless torque; resting_ball: index of the ball that carries at rest; handover: HandoverSeen or None; run_off: RunOffSeen or None. lift_noise [mm]: scatter found in
-    the flat part, one standard deviation; smoothing: how many readings make one number, in words. angle_deg, lift, fitted:
-    the trace at the ball and the curve that explains it. explained: chance of so bad a fit by noise alone; below 0.01
-    the arcs do not explain the trace (burr, floor, bent pivot).
+    frictionless torque; resting_ball: index of the ball that carries at rest; handover: HandoverSeen or None; run_off:
+    RunOffSeen or None. lift_noise [mm]: scatter found in the flat part, one standard deviation; smoothing: how many
+    readings make one number, in words. angle_deg, lift, fitted: the trace at the ball and the curve that explains it.
+    explained: chance of so bad a fit by noise alone; below 0.01 the arcs do not explain the trace (burr, floor, pivot).
     """
 
     seat_lift: Value
@@ -80,8 +74,8 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
 
     Of the card only ball diameters, track radii and hinge distances are used; how deep the balls sit and what their
     recesses are, the trace tells itself. With one ball on the card a second arc is taken as one of an equal ball.
-    hinge_ratio: distance of the indicator from the hinge over that of ball 1, 1 when it stands over ball 1. lift_doubt [mm] and angle_doubt [deg]: ± (95 %) of one
-    reading. Rows at angle 0 count as read on the stop. Raises ReadingError for readings of another kind, too few rows,
+    hinge_ratio: distance of the indicator from the hinge over that of ball 1, 1 when it stands over ball 1. lift_doubt [mm]
+    and angle_doubt [deg]: ± (95 %) of one reading. Rows at angle 0 count as read on the stop. Raises ReadingError for readings of another kind, too few rows,
     angles that do not reach the flat, or a bar that does not rise.
     """
     if readings.kind != "lift trace":
@@ -227,12 +221,6 @@ def _explained(fit):
     return float(chi2.sf(fit.misfit, fit.free))
 
 
-def _factor(free):
-    from scipy.stats import t
-
-    return float(t.ppf(0.975, free))
-
-
 def _derived(fit, number):
     """A Value computed from the fitted numbers, its ± by first order."""
     at, gradient = number(fit.found), np.empty(fit.found.size)
@@ -240,7 +228,7 @@ def _derived(fit, number):
         step = np.zeros(fit.found.size)
         step[i] = 1e-5
         gradient[i] = (number(fit.found + step) - number(fit.found - step)) / 2e-5
-    return Value(float(at), _factor(fit.free) * math.sqrt(max(float(gradient @ fit.spread @ gradient), 0.0)))
+    return Value(float(at), coverage_factor(fit.free) * math.sqrt(max(float(gradient @ fit.spread @ gradient), 0.0)))
 
 
 def _numbers(fit, arcs):

@@ -1,0 +1,159 @@
+"""Circles on a photo (M2): the rim of a recess, or a ball, from points picked along its edge, and where one lies against the other."""
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..readings import ReadingError
+from .value import Value, coverage_factor
+
+SHORT_ARC = 120.0  # deg: below this a circle is poorly held, and the algebraic fit leans to small circles
+
+
+@dataclass(frozen=True)
+class Circle:
+    """A circle fitted to points, in the unit of the points.
+
+    x, y, radius: Values with their ± (95 %); centre_spread: covariance of (x, y), one standard deviation squared;
+    method: "geometric" or "algebraic"; scatter: standard deviation of the points from the circle; arc_deg: how much of
+    the circle the points cover; warning: what to beware of, empty if nothing; unit.
+    """
+
+    x: Value
+    y: Value
+    radius: Value
+    centre_spread: tuple
+    method: str
+    scatter: float
+    arc_deg: float
+    points: int
+    warning: str
+    unit: str = ""
+
+    @property
+    def diameter(self):
+        """Twice the radius, a Value."""
+        return Value(2 * self.radius.value, 2 * self.radius.doubt)
+
+
+class Offset(NamedTuple):
+    """Where a recess lies against its ball: rest_offset along the track and off_track across it [mm], Values; correlation."""
+
+    rest_offset: Value
+    off_track: Value
+    correlation: float
+
+
+def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
+    """The circle through points picked along an edge: a Circle.
+
+    points: Readings of the kind "photo points", or an array (n, 2). method: "geometric" makes the squared distances
+    from the circle least, the fit to use; "algebraic" makes the squared differences of squared radii least (the Kåsa
+    fit): quick, but it leans to small circles on a short arc. scale: mm per unit of the points. Raises ReadingError for
+    fewer than three points or points on a line.
+
+    >>> round(fit_circle(np.array([[1, 0], [0, 1], [-1, 0.0], [0, -1.0]])).radius.value, 6)
+    1.0
+    """
+    xy = points if isinstance(points, np.ndarray) else np.column_stack([points["x"], points["y"]])
+    source = "points" if isinstance(points, np.ndarray) else points.source
+    if method not in ("geometric", "algebraic"):
+        raise ValueError(f'method {method!r} is not known: take "geometric" or "algebraic"')
+    xy = np.asarray(xy, float) * scale
+    if xy.ndim != 2 or xy.shape[0] < 3:
+        raise ReadingError("has fewer than three points. A circle needs three, and a ± needs more", source)
+    middle = xy.mean(axis=0)
+    size = np.linalg.norm(xy - middle, axis=1).max()
+    unit_xy = (xy - middle) / (size or 1.0)
+    if np.linalg.svd(unit_xy, compute_uv=False)[-1] < 1e-9 * math.sqrt(len(xy)):
+        raise ReadingError("has points on one line or in one place: there is no circle through them", source)
+    found = _algebraic(unit_xy)
+    if method == "geometric":
+        found = _geometric(unit_xy, found)
+    x, y, radius = found[0] * size + middle[0], found[1] * size + middle[1], found[2] * size
+    away = xy - (x, y)
+    distance = np.linalg.norm(away, axis=1)
+    free = len(xy) - 3
+    scatter = float(np.sqrt(np.sum((distance - radius) ** 2) / free)) if free else 0.0
+    jacobian = np.column_stack([-away / distance[:, None], -np.ones(len(xy))])
+    spread = np.linalg.inv(jacobian.T @ jacobian) * scatter**2
+    factor = coverage_factor(free) if free else 0.0
+    doubts = factor * np.sqrt(np.diag(spread))
+    arc = _covered(away)
+    return Circle(
+        *(Value(float(value), float(doubt)) for value, doubt in zip((x, y, radius), doubts, strict=True)),
+        centre_spread=tuple(map(tuple, spread[:2, :2].tolist())),
+        method=method,
+        scatter=scatter,
+        arc_deg=arc,
+        points=len(xy),
+        warning=_beware(arc, free, method, unit_xy, size, radius),
+        unit=unit,
+    )
+
+
+def scale_from(first, second, distance, doubt=0.0, picked=0.0):
+    """Scale of a photo [mm per pixel] as a Value, from two picked points (x, y) a known distance [mm] apart.
+
+    doubt: ± of that distance [mm]; picked: ± of one picked point [pixels]. Raises ReadingError for points in one place.
+
+    >>> scale_from((0, 0), (300, 400), 1.0)
+    Value(value=0.002, doubt=0.0)
+    """
+    pixels = math.dist(first, second)
+    if pixels == 0:
+        raise ReadingError("the two points of the scale lie in one place", "scale")
+    return Value(distance / pixels, distance / pixels * math.hypot(doubt / distance, math.sqrt(2) * picked / pixels))
+
+
+def against_ball(recess, ball, track_direction):
+    """Rest offset and off-track error of a recess against its ball, from two circles on one photo with the blade shut: an Offset.
+
+    track_direction: (x, y) in the photo along the track, from the ball towards the working rim as the stop holds it.
+    Across the track counts +90° from it. The doubts of both centres add, with their correlation along and across.
+    """
+    along = np.asarray(track_direction, float) / np.linalg.norm(track_direction)
+    axes = np.array([along, [-along[1], along[0]]])
+    from_recess = np.array([ball.x.value - recess.x.value, ball.y.value - recess.y.value])
+    offset = axes @ from_recess
+    spread = axes @ (np.array(recess.centre_spread) + np.array(ball.centre_spread)) @ axes.T
+    factors = [coverage_factor(max(circle.points - 3, 1)) for circle in (recess, ball)]
+    doubts = max(factors) * np.sqrt(np.diag(spread))
+    correlation = spread[0, 1] / math.sqrt(spread[0, 0] * spread[1, 1]) if spread[0, 0] * spread[1, 1] > 0 else 0.0
+    # the recess lies across the track opposite to where the ball lies from it
+    return Offset(Value(float(offset[0]), float(doubts[0])), Value(float(-offset[1]), float(doubts[1])), float(-correlation))
+
+
+def _algebraic(xy):
+    """Centre and radius by least squares of x² + y² = 2ax + 2by + c."""
+    a, b, c = np.linalg.lstsq(np.column_stack([2 * xy, np.ones(len(xy))]), np.sum(xy**2, axis=1), rcond=None)[0]
+    return np.array([a, b, math.sqrt(c + a**2 + b**2)])
+
+
+def _geometric(xy, start):
+    """Centre and radius by least squares of the distances from the circle."""
+    from scipy.optimize import least_squares
+
+    def off(circle):
+        return np.hypot(xy[:, 0] - circle[0], xy[:, 1] - circle[1]) - circle[2]
+
+    return least_squares(off, start, x_scale="jac", xtol=1e-14, ftol=1e-14, gtol=1e-14).x
+
+
+def _covered(away):
+    """How much of the circle the points cover [deg]: all of it less the widest gap."""
+    angles = np.sort(np.degrees(np.arctan2(away[:, 1], away[:, 0])))
+    return float(360 - np.max(np.diff(np.append(angles, angles[0] + 360))))
+
+
+def _beware(arc, free, method, xy, size, radius):
+    """What to beware of with these points."""
+    if not free:
+        return "three points make a circle but no ±: pick more"
+    if arc >= SHORT_ARC:
+        return ""
+    other = _algebraic(xy)[2] * size
+    lean = "" if method == "algebraic" else f" The algebraic fit would say {other / radius - 1:+.1%} in radius."
+    return f"the points cover only {arc:.0f}° of the circle, so centre and radius are poorly held along the middle of the arc.{lean} Pick points further round"

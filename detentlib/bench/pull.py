@@ -1,0 +1,125 @@
+"""The two-way pull (M3, F6): the pull that just opens and the pull against which the blade just returns give friction and geometry apart."""
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..mechanics.formulas import formulas
+from ..mechanics.sweep import sweep, weight_torque
+from ..readings import ReadingError
+from .value import Value, mean_of
+
+OFF_STOP = (0.1, 0.5, 1.0)  # deg
+
+
+class OffStop(NamedTuple):
+    """What a let-back pull read off the stop does: how far off [deg], how much it reads low [share], the friction it pretends."""
+
+    off_deg: float
+    low: float
+    friction: float
+
+
+@dataclass(frozen=True)
+class Pull:
+    """What a two-way pull tells, each a Value with its ± (95 %).
+
+    opening and letback: mean pulls at the tab as read [N]; friction: coefficient at the rim; bar_force [N]: of the ball at
+    rest, from both pulls together with the contact angle; repeats: how many pairs; off_stop: what reading off the stop
+    would have done, for this knife.
+    """
+
+    opening: Value
+    letback: Value
+    friction: Value
+    bar_force: Value
+    repeats: int
+    off_stop: tuple
+
+
+def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_deg=0.0):
+    """Friction and bar force of a knife from repeated two-way pulls at the tab: a Pull.
+
+    readings: Readings of the kind "two-way pull". knife: its card gives tab arm, pivot drag (measured with the bar
+    lifted off), track radius, and their ±. contact_deg: (value, ±) of the contact angle at rest, from a lift trace for
+    instance; by default that of the card with the doubt of its recess. gauge_doubt: ± of the gauge itself [N], common
+    to all pulls. attitude_deg: tilt of the pivot axis from upright (F7). Raises ReadingError for other readings, for one
+    pair alone (no scatter, no ±), and for pulls that no friction explains.
+    """
+    if readings.kind != "two-way pull":
+        raise ReadingError(f"holds readings of the kind {readings.kind!r}, where two-way pulls are wanted", readings.source)
+    if len(readings) < 2:
+        raise ReadingError("has one pair of pulls. Pull at least twice, better five times: without scatter there is no ±", readings.source)
+    opening, letback = (mean_of(readings[name], gauge_doubt) for name in ("opening", "letting back"))
+    angle = _contact(knife) if contact_deg is None else Value(*contact_deg)
+    ball = knife.balls[_resting(knife)]
+    weight = float(np.ravel(weight_torque(knife, np.zeros(1), attitude_deg))[0]) if attitude_deg else 0.0
+
+    def solved(pull, back, phi_deg, arm, drag):
+        """Friction and bar force from plain numbers."""
+        torques = (pull * arm - drag - weight, back * arm + drag - weight)
+        phi = math.radians(phi_deg)
+        mu = _friction(*torques, phi, readings.source)
+        ratio = formulas["F2"](phi=phi, mu=mu, cos_chi=1.0)
+        return np.array([mu, torques[0] / (ratio * ball.track_radius)])
+
+    inputs = [
+        opening,
+        letback,
+        angle,
+        Value(knife.blade.tab_arm, knife.doubts.get("blade.tab_arm", 0.0)),
+        Value(knife.friction.pivot_torque, knife.doubts.get("friction.pivot_torque", 0.0)),
+    ]
+    numbers, doubts = np.array([each.value for each in inputs]), np.array([each.doubt for each in inputs])
+    found, spread = solved(*numbers), np.zeros(2)
+    for i, doubt in enumerate(doubts):
+        step = np.zeros(numbers.size)
+        step[i] = doubt / 4 if doubt else 0.0
+        spread += (2 * (solved(*(numbers + step)) - solved(*(numbers - step)))) ** 2
+    # the gauge's own error is common to both pulls, and is counted in each mean: a little on the safe side
+    friction, force = (Value(float(value), float(math.sqrt(wide))) for value, wide in zip(found, spread, strict=True))
+    return Pull(opening, letback, friction, force, len(readings), off_stop(knife, max(friction.value, 0.0), angle.value))
+
+
+def off_stop(knife, friction, contact_deg=None):
+    """What reading the let-back pull off the stop does, for a knife with a given friction (F6): a tuple of OffStop."""
+    knife = knife.replace({"friction.rim": friction})
+    phi = math.radians(_contact(knife).value if contact_deg is None else contact_deg)
+    back = sweep(knife, [0.0, *OFF_STOP], "closing").torque
+    opening = sweep(knife, [0.0]).torque[0]
+    return tuple(
+        OffStop(off, float(1 - low / back[0]), _friction(opening, low, phi, knife.title)) for off, low in zip(OFF_STOP, back[1:], strict=True) if low > 0
+    )
+
+
+def _friction(opening, letback, phi, source):
+    if letback <= 0:
+        raise ReadingError("the let-back pull is used up by pivot drag: the rim does not pull the blade shut, so friction cannot be told from it", source)
+    if opening < letback:
+        told = f"opening takes {opening:.3g} N·mm and letting back {letback:.3g} N·mm once drag is taken off"
+        raise ReadingError(f"{told}. Opening must be the harder way; are the columns exchanged?", source)
+    return float(formulas["F6"](opening=opening, letback=letback, phi=phi))
+
+
+def _resting(knife):
+    load = sweep(knife, [0.0]).load[0]
+    return int(load.argmax())
+
+
+def _contact(knife):
+    """Contact angle at rest from the card [deg], its ± from those of ball and recess."""
+    at = _resting(knife)
+
+    def angle(card):
+        return float(sweep(card, [0.0]).contact_deg[0, at])
+
+    paths = [path for path in knife.doubts if path.startswith(f"balls[{at}].") and knife.doubts[path]]
+    parts = [angle(_moved(knife, path, 0.5)) - angle(_moved(knife, path, -0.5)) for path in paths]
+    return Value(angle(knife), math.hypot(*parts))
+
+
+def _moved(knife, path, share):
+    """The knife with one number moved by a share of its ±."""
+    return knife.replace({path: knife.get(path) + share * knife.doubts[path]})
