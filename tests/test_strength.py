@@ -1,0 +1,78 @@
+"""Marks: pressures, first yield, static limit, wear. The published figures stand in outside/test_hertz.py."""
+
+import numpy as np
+import pytest
+from scipy.optimize import brentq
+
+import detentlib as dl
+from detentlib.mechanics import strength
+from detentlib.mechanics.formulas import formulas
+from tests.knives import A
+
+FELT = dl.feel(A)
+
+
+def test_demo_a_leaves_a_bright_track_at_once():
+    """14 to 17 N on a 1/16 in ball: past first yield (about 9 N), below the bearing maker's 18.6 N."""
+    found = strength.marks(A, FELT)
+    assert found.first_yield < FELT.ride_load < found.static
+    assert found.track == "past first yield, below the bearing maker's limit: a bright track at once, that then stays"
+    assert found.flat.of_yield == pytest.approx((FELT.ride_load / found.first_yield) ** (1 / 3))
+    assert found.flat.of_static_limit == pytest.approx((FELT.ride_load / found.static) ** (1 / 3))
+
+
+@pytest.mark.parametrize(("force", "said"), [(2.0, "no track"), (25.0, "a groove pressed in")])
+def test_the_track_in_words(force, said):
+    knife = A.replace({"bar.riding_force": force + 4.0})
+    felt = dl.feel(knife)
+    light = knife.replace({"bar.riding_force": force}) if force > 5 else knife.replace({"bar.riding_force": force, "bar.relief_thickness": 0.5})
+    felt = dl.feel(light)
+    assert said in strength.marks(light, felt).track
+
+
+def test_a_titanium_tang_yields_far_sooner():
+    soft, hard = (strength.marks(A, FELT, tang=tang) for tang in ("Ti-6Al-4V", "hard blade steel"))
+    assert soft.first_yield < 0.25 * hard.first_yield
+
+
+def test_a_ceramic_ball_leaves_the_yielding_to_the_tang():
+    found = strength.marks(A, FELT, ball="silicon nitride")
+    stiff = strength.contact_modulus("silicon nitride", "hard blade steel")
+    assert found.first_yield == pytest.approx(formulas["S2"](pressure=1.6 * 2200, ball_radius=0.79375, modulus=stiff))
+
+
+def test_unknown_materials_are_named():
+    with pytest.raises(ValueError, match=r"ball material 'glass' is not in the table; known: 52100"):
+        strength.contact_modulus("glass", "hard blade steel")
+
+
+def test_a_round_spot_is_the_limit_of_the_ellipse():
+    round_spot = formulas["S1"](load=14.0, ball_radius=0.8, modulus=1.1e5)
+    found = strength.ellipse(14.0, 1 / 0.8, 1 / 0.8, 1.1e5)
+    nearly = strength.ellipse(14.0, 1 / 0.8, 1.0001 / 0.8, 1.1e5)
+    assert found == pytest.approx((round_spot.radius, round_spot.radius, round_spot.pressure, round_spot.squash))
+    assert nearly == pytest.approx(found, rel=1e-3)
+
+
+def test_the_ellipse_carries_its_load():
+    """Greatest pressure times two thirds of the area is the load, at every shape."""
+    for across in (1.5, 4.0, 40.0, 4000.0):
+        long, short, pressure, _ = strength.ellipse(14.0, 1.0, across, 1.1e5)
+        assert 2 / 3 * np.pi * long * short * pressure == pytest.approx(14.0)
+
+
+def test_a_ring_is_refused_with_its_reason():
+    with pytest.raises(ValueError, match="line or a ring"):
+        strength.ellipse(14.0, 0.0, 20.0, 1.1e5)
+
+
+def test_flat_on_a_worn_ball():
+    for volume in (1e-6, 1e-3, 0.1):
+        depth = strength.flat_depth(volume, 0.79375)
+        assert depth == pytest.approx(brentq(lambda h, v=volume: np.pi * h**2 * (0.79375 - h / 3) - v, 0, 0.79375), rel=1e-9)
+
+
+def test_wear_is_a_range_of_decades():
+    low, high = strength.marks(A, FELT).flat_per_1000
+    assert 0 < low < high
+    assert high / low > 50
