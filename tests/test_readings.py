@@ -1,0 +1,135 @@
+"""Readings from files, from pasted text and from typed rows; every bad row named, nothing dropped."""
+
+import numpy as np
+import pytest
+
+from detentlib.readings import KINDS, ReadingError, read_readings, readings_from_rows, readings_from_text
+
+HEADER = "angle [deg], lift [mm]\n"
+
+
+def refused(text):
+    with pytest.raises(ReadingError) as caught:
+        readings_from_text(text)
+    return str(caught.value)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_each_kind_is_known_by_its_columns(kind):
+    header = KINDS[kind].example
+    row = ", ".join("1.5" for _ in header.split(","))
+    found = readings_from_text(f"{header}\n{row}\n{row}")
+    assert found.kind == kind
+    assert len(found) == 2
+    assert repr(found) == f"<Readings: {kind}, 2 rows from pasted text>"
+
+
+@pytest.mark.parametrize(
+    ("header", "cell", "value"),
+    [
+        ("reading [thou]", "16.5", 0.4191),
+        ("reading [in]", "0.0165", 0.4191),
+        ("reading (mm)", "0.42", 0.42),
+        ("Reading [µm]", "420", 0.42),
+        ("reading [mm]", "16.5 thou", 0.4191),
+    ],
+)
+def test_units_of_a_column_and_of_a_cell(header, cell, value):
+    assert readings_from_text(f"{header}\n{cell}")["reading"].tolist() == pytest.approx([value])
+
+
+@pytest.mark.parametrize(("unit", "value"), [("N", 12.0), ("lbf", 53.3786593832), ("gf", 0.1176798), ("ozf", 3.33616621)])
+def test_forces_come_in_newtons(unit, value):
+    assert readings_from_text(f"opening [{unit}], letting back [{unit}]\n12, 12")["opening"].tolist() == pytest.approx([value], rel=1e-8)
+
+
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+def test_commas_semicolons_and_tabs_part_the_columns(mark):
+    found = readings_from_text(f"# from the bench\nangle [deg]{mark}lift [mm]\n\n0{mark}0.1\n1.5{mark}0.2\n")
+    assert found["lift"].tolist() == [0.1, 0.2]
+    assert found.remarks == ("from the bench",)
+
+
+@pytest.mark.parametrize("mark", [";", "\t"])
+def test_decimal_commas_are_read_and_said(mark):
+    found = readings_from_text(f"angle [deg]{mark}lift [mm]\n0{mark}0,1\n1,5{mark}0,25")
+    assert found["lift"].tolist() == [0.1, 0.25]
+    assert found.remarks == ("decimal commas were read as decimal points",)
+
+
+def test_decimal_commas_between_commas_are_asked_about():
+    assert "line 2: has 4 cells where the header has 2. Are these decimal commas?" in refused(HEADER + "1,0,0,1")
+
+
+def test_commas_and_points_mixed_are_not_guessed():
+    said = refused("angle [deg]; lift [mm]\n1.000,5; 0.1\n2; 0,2")
+    assert "line 2: angle '1.000,5'" in said
+    assert "line 3: lift '0,2' has a comma in the number" in said
+
+
+def test_every_bad_row_is_named_at_once():
+    said = refused(HEADER + "0, 0.1\n1\nx, 0.2\n2, nan\n3, \n4, 0.3")
+    assert [line.split(": ")[1] for line in said.splitlines()] == ["line 3", "line 4", "line 5", "line 6"]
+    assert "has 1 cells where the header has 2" in said
+    assert "angle 'x' cannot be read as a number" in said
+    assert "lift 'nan' is not a finite number" in said
+    assert "lift cell is empty" in said
+
+
+def test_many_bad_rows_are_counted():
+    said = refused(HEADER + "x, y\n" * 100)
+    assert said.splitlines()[-1] == "pasted text: and 180 more lines like these"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "there are no readings. The first row names the columns"),
+        ("# only a remark\n", "there are no readings"),
+        (HEADER, "has a header but no rows"),
+        ("0, 0.1\n1, 0.2", "line 1: the first row holds numbers. It must name the columns with their units"),
+        ("angle, lift [mm]\n0, 1", "line 1: column 'angle' has no unit. Write it in brackets, such as: angle [deg]"),
+        ("angel [deg], lift [mm]\n0, 1", "line 1: column 'angel' is not known. Did you mean 'angle'?"),
+        ("angle [deg], lift [N]\n0, 1", "line 1: the unit of lift has N, a unit of force, where a length is wanted"),
+        ("angle [deg], lift [furlong]\n0, 1", "the unit of lift has the unit furlong, which is not known here"),
+        ("lift [mm], lift [mm]\n0, 1", "line 1: there are two columns 'lift'"),
+        ("angle [deg], x [mm]\n0, 1", "the columns angle, x make no kind of readings. Known: lift trace: angle [deg], lift [mm]"),
+    ],
+)
+def test_headers_that_cannot_be(text, said):
+    assert said in refused(text)
+
+
+def test_one_row_is_a_reading():
+    assert len(readings_from_text("reading [mm]\n0.42")) == 1
+
+
+def test_rows_from_boxes_leave_empty_ones_out():
+    found = readings_from_rows(["opening [N]", "letting back [N]"], [["12.2", "7.1"], ["", " "], ["12.3", "7.2"]])
+    assert found["opening"].tolist() == [12.2, 12.3]
+    with pytest.raises(ReadingError, match="typed rows: line 2: letting back cell is empty"):
+        readings_from_rows(["opening [N]", "letting back [N]"], [["12.2", ""]])
+
+
+def test_files_of_a_spreadsheet(tmp_path):
+    for encoding in ("utf-8", "utf-8-sig", "utf-16"):
+        path = tmp_path / f"{encoding}.csv"
+        path.write_text("reading [µm]\r\n420\r\n421\r\n", encoding=encoding)
+        assert read_readings(path)["reading"].tolist() == pytest.approx([0.42, 0.421])
+
+
+def test_a_missing_file_names_those_that_are_there(tmp_path):
+    (tmp_path / "pulls.csv").write_text("reading [mm]\n1\n")
+    with pytest.raises(ReadingError, match=r"pull\.csv: cannot be read .*In that folder: pulls\.csv"):
+        read_readings(tmp_path / "pull.csv")
+    (tmp_path / "photo.csv").write_bytes(b"\x89PNG\x00\xff")
+    with pytest.raises(ReadingError, match="is not a text file"):
+        read_readings(tmp_path / "photo.csv")
+
+
+def test_a_hundred_thousand_rows_are_all_there():
+    angle = np.linspace(0, 170, 100_000)
+    text = HEADER + "\n".join(f"{a:.4f}, {a / 1000:.6f}" for a in angle)
+    found = readings_from_text(text)
+    assert len(found) == 100_000
+    assert found["angle"] == pytest.approx(angle, abs=1e-4)
