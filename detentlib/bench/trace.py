@@ -92,7 +92,7 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
     chance = _chance(one, two)
     believed = two if chance < _SURE else one
     fitted = np.interp(angle, np.degrees(theta), believed.curve)
-    run_off = _run_off(np.radians(angle[~near]), lift[~near], arcs[0], sigma)
+    run_off = _run_off(np.radians(angle[~near]), lift[~near], arcs, sigma)
     return LiftTrace(
         **_numbers(believed, arcs),
         handover=_handover(two, arcs, chance) if believed is two and _crosses(two, arcs) else None,
@@ -277,35 +277,42 @@ def _handover(fit, arcs, chance):
     return HandoverSeen(where, after / before if before > 0 else math.inf, chance)
 
 
-def _run_off(theta, height, ball, sigma):
-    """A drop of the flat in the last part of the swing: ball 1 rolls off (L7) until another level carries."""
+def _run_off(theta, height, arcs, sigma):
+    """A drop of the flat late in the swing: ball 1 rolls off (L7) until the other carries, which may roll off in its turn."""
     from scipy.optimize import least_squares
     from scipy.stats import chi2
 
     if theta.size < 8:
         return None
-    level = np.median(height[: max(theta.size // 4, 3)])
-    still = np.sum(((height - level) / sigma[0]) ** 2)
+    level = float(np.median(height[: max(theta.size // 4, 3)]))
+
+    def rolled(at, arc):
+        past = np.clip(arc.track_radius * (theta - at), 0.0, arc.radius * (1 - 1e-9))
+        return arc.lever * formulas["L3"](rim_gap=past, ball_radius=arc.radius, edge_radius=0.0).sink
 
     def curve(numbers):
-        past = np.clip(ball.track_radius * (theta - numbers[0]), 0.0, ball.radius * (1 - 1e-9))
-        return np.maximum(level - formulas["L3"](rim_gap=past, ball_radius=ball.radius, edge_radius=0.0).sink, level - numbers[1])
+        first, drop, second = numbers
+        return np.maximum(level - rolled(first, arcs[0]), level - drop - rolled(second, arcs[1]))
+
+    def off(numbers):
+        return (curve(numbers) - height) / sigma[0]
 
     best = None
-    for start in np.quantile(theta, np.linspace(0.05, 0.95, 19)):
-        tried = least_squares(
-            lambda numbers: (curve(numbers) - height) / sigma[0], [start, max(level - np.median(height[-3:]), 0.005)], x_scale=[0.01, 0.05], loss="soft_l1"
-        )
-        if best is None or tried.cost < best.cost:
-            best = tried
-    gain = still - np.sum(((curve(best.x) - height) / sigma[0]) ** 2)
-    if chi2.sf(gain, 2) > _SURE or best.x[1] <= 0:
+    for first in np.quantile(theta, np.linspace(0.05, 0.9, 12)):
+        for drop in (0.03, 0.1, 0.3):
+            for second in (first + np.radians(6.0), theta[-1] + 0.1):
+                # the angle shakes most on the slopes: they must not pull the two levels about
+                tried = least_squares(off, [first, drop, second], x_scale=[0.01, 0.02, 0.01], loss="soft_l1", max_nfev=40)
+                if best is None or tried.cost < best.cost:
+                    best = tried
+    first, drop, second = best.x
+    gain = np.sum(((level - height) / sigma[0]) ** 2) - np.sum(off(best.x) ** 2)
+    if chi2.sf(gain, 3) > _SURE or drop <= 0:
         return None
-    # the angle of a reading on the slope shakes as well: take the doubt from the readings on the two levels
-    after = height[(curve(best.x) <= level - best.x[1] + 1e-9)]
-    before = height[theta < best.x[0]]
-    if after.size < 3 or before.size < 3:
+    before = height[theta < first - sigma[1]]
+    over = first + math.sqrt(max(2 * arcs[0].radius * drop - drop**2, 0.0)) / arcs[0].track_radius
+    after = height[(theta > over + sigma[1]) & (theta < second - sigma[1])]
+    if before.size < 3 or after.size < 3:
         return None
-    drop = before.mean() - after.mean()
-    doubt = 2 * math.hypot(sigma[0] / math.sqrt(before.size), sigma[0] / math.sqrt(after.size))
-    return RunOffSeen(Value(float(np.degrees(best.x[0])), float(np.degrees(2 * sigma[1]))), Value(float(drop), doubt))
+    lower = Value(float(before.mean() - after.mean()), 2 * sigma[0] * math.hypot(before.size**-0.5, after.size**-0.5))
+    return RunOffSeen(Value(float(np.degrees(first)), float(np.degrees(2 * sigma[1]))), lower)
