@@ -76,7 +76,11 @@ def sound_knives(draw):
 
     def ball(diameter, track_radius, hinge_distance, protrusion, bar):
         kind = draw(st.sampled_from(["sharp", "rounded", "chamfered", "dimple", "floored"]))
-        more = {"rounded": {"edge_radius": between(0.01, 0.1)}, "chamfered": {"chamfer_width": between(0.02, 0.1), "chamfer_deg": between(20, 50)}}.get(kind, {})
+        more = {}
+        if kind == "rounded":
+            more = {"edge_radius": between(0.01, 0.1)}
+        if kind == "chamfered":
+            more = {"chamfer_width": between(0.02, 0.1), "chamfer_deg": between(20, 50)}
         bore = diameter * between(0.55, 0.85)
         if kind == "dimple":
             bore, more = 0.0, {"chamfer_width": diameter * between(0.3, 0.42), "chamfer_deg": between(25, 60)}

@@ -1,0 +1,121 @@
+"""Stock sizes against the standards they come from.
+
+Sources: ISO 3290-1:2014 and DIN 5401:2002 (balls, grades); ASME B94.11M (number drills); BS 328 (metric drills); ISO 286-1:2010, table 1 (IT
+grades). Three-decimal ball sizes are from memory. Inch grade 25 is left out: published sheets differ (±0.0001 or ±0.0002 in).
+"""
+
+from itertools import pairwise
+
+import pytest
+
+from detentlib.workshop import stock
+
+
+def diameters(sizes):
+    return {size.name: size.diameter for size in sizes}
+
+
+def test_inch_balls_are_exact():
+    assert {name: size for name, size in diameters(stock.BALLS).items() if name.endswith("in")} == {
+        "1/64 in": 0.396875,
+        "1/32 in": 0.79375,
+        "3/64 in": 1.190625,
+        "1/16 in": 1.5875,
+        "5/64 in": 1.984375,
+        "3/32 in": 2.38125,
+        "7/64 in": 2.778125,
+        "1/8 in": 3.175,
+    }
+    printed = (0.397, 0.794, 1.191, 1.588, 1.984, 2.381, 2.778, 3.175)
+    inch = [size.diameter for size in stock.BALLS if size.name.endswith("in")]
+    assert inch == pytest.approx(printed, abs=5.1e-4)
+
+
+def test_metric_balls():
+    assert {1.5, 2.0, 2.5, 3.0} < {size.diameter for size in stock.BALLS}
+    assert len(stock.BALLS) == 18
+
+
+PRINTED = """80 .0135 79 .0145 78 .0160 77 .0180 76 .0200 75 .0210 74 .0225 73 .0240 72 .0250 71 .0260 70 .0280 69 .0292 68 .0310 67 .0320
+66 .0330 65 .0350 64 .0360 63 .0370 62 .0380 61 .0390 60 .0400 59 .0410 58 .0420 57 .0430 56 .0465 55 .0520 54 .0550 53 .0595 52 .0635
+51 .0670 50 .0700 49 .0730 48 .0760 47 .0785 46 .0810 45 .0820 44 .0860 43 .0890 42 .0935 41 .0960 40 .0980"""
+NUMBERS = PRINTED.split()
+
+
+@pytest.mark.parametrize(("number", "inches"), list(zip(NUMBERS[::2], NUMBERS[1::2], strict=True)))
+def test_number_drill(number, inches):
+    assert diameters(stock.NUMBER_DRILLS)[f"No. {number}"] == pytest.approx(float(inches) * 25.4, rel=1e-15)
+
+
+def test_number_drills_shrink_as_the_number_grows():
+    numbers = [int(size.name.split()[1]) for size in stock.NUMBER_DRILLS]
+    assert numbers == list(range(80, 39, -1))
+    assert diameters(stock.NUMBER_DRILLS)["No. 55"] == 1.3208
+    assert diameters(stock.NUMBER_DRILLS)["No. 56"] == 1.1811
+
+
+def test_metric_drills():
+    sizes = [size.diameter for size in stock.METRIC_DRILLS]
+    assert sizes[:8] == [0.20, 0.22, 0.25, 0.28, 0.30, 0.32, 0.35, 0.38]
+    assert (sizes[0], sizes[31], sizes[32], sizes[71], sizes[72], sizes[-1]) == (0.20, 0.98, 1.00, 2.95, 3.0, 13.9)
+    assert 1.30 in sizes
+    assert 1.32 not in sizes
+    assert len(set(sizes)) == len(sizes)
+    assert stock.near(1.30, stock.METRIC_DRILLS).below.name == "1.30 mm"
+
+
+@pytest.mark.parametrize(
+    ("grade", "variation"), [("G3", 0.08), ("G5", 0.13), ("G10", 0.25), ("G16", 0.4), ("G20", 0.5), ("G28", 0.7), ("G40", 1), ("G100", 2.5), ("G200", 5)]
+)
+def test_ball_grades(grade, variation):
+    assert stock.BALL_GRADES[grade].variation * 1000 == pytest.approx(variation, rel=1e-12)
+
+
+@pytest.mark.parametrize(("grade", "off", "step"), [("G5", 5, 1), ("G10", 9, 1), ("G100", 40, 10)])
+def test_a_lot_may_be_off_nominal(grade, off, step):
+    """A lot of G10 may lie 9 µm off nominal, while two balls of it differ by half a micron."""
+    found = stock.BALL_GRADES[grade]
+    assert (found.off_nominal * 1000, found.step * 1000) == pytest.approx((off, step), rel=1e-12)
+    assert stock.BALL_GRADES["G10"].lot * 1000 == pytest.approx(0.5)
+
+
+IT = {
+    (1.0, 3.0): (3, 4, 6, 10, 14, 25, 40, 60),
+    (3.0001, 6.0): (4, 5, 8, 12, 18, 30, 48, 75),
+    (6.0001, 10.0): (4, 6, 9, 15, 22, 36, 58, 90),
+}
+
+
+@pytest.mark.parametrize("ends", IT)
+def test_tolerance_grades_from_end_to_end_of_each_step(ends):
+    for diameter in ends:
+        assert [1000 * stock.tolerance_width(diameter, grade) for grade in range(4, 12)] == pytest.approx(IT[ends])
+
+
+def test_a_reamed_recess():
+    assert stock.tolerance_width(1.30, 7) == 0.010
+
+
+@pytest.mark.parametrize(("diameter", "grade"), [(0.0, 7), (-1.0, 7), (10.01, 7), (1.3, 3), (1.3, 12)])
+def test_outside_the_table(diameter, grade):
+    with pytest.raises(ValueError, match=rf"IT{grade} at {diameter:g} mm is not in the table: IT4 to IT11, up to 10 mm"):
+        stock.tolerance_width(diameter, grade)
+
+
+def test_near():
+    between = stock.near(1.4, stock.NUMBER_DRILLS)
+    assert (between.below.name, between.above.name) == ("No. 54", "No. 53")
+    assert stock.near(1.4, stock.DRILLS).below == stock.near(1.4, stock.DRILLS).above == stock.Size("1.40 mm", 1.4)
+    on = stock.near(1.5875, stock.BALLS)
+    assert on.below == on.above == stock.Size("1/16 in", 1.5875)
+    assert stock.near(0.1, stock.BALLS).below is None
+    assert stock.near(99.0, stock.BALLS).above is None
+    for bad in (0.0, -1.0, float("nan")):
+        with pytest.raises(ValueError, match="not above zero"):
+            stock.near(bad, stock.BALLS)
+
+
+@pytest.mark.parametrize("sizes", [stock.BALLS, stock.DRILLS, stock.NUMBER_DRILLS, stock.METRIC_DRILLS], ids=["balls", "drills", "number", "metric"])
+def test_lists_rise(sizes):
+    steps = [high.diameter - low.diameter for low, high in pairwise(sizes)]
+    assert min(steps) >= 0

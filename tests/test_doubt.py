@@ -1,0 +1,141 @@
+"""Doubt of a result: each share is slope times ±, the whole agrees with Monte Carlo, and its answers are honest at limits."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import detentlib as dl
+from tests.knives import A, C, measured
+
+DOUBTS = {
+    "balls[0].recess.diameter": 0.01,
+    "balls[0].recess.rest_offset": 0.02,
+    "balls[0].protrusion": 0.005,
+    "balls[0].track_radius": 0.05,
+    "bar.riding_force": 0.8,
+    "bar.relief_thickness": 0.01,
+    "friction.rim": 0.03,
+    "friction.pivot_torque": 1.0,
+    "blade.tab_arm": 0.5,
+}
+DOUBTFUL = replace(A, doubts=DOUBTS)
+
+
+@pytest.fixture(scope="module")
+def sampled():
+    """Twenty thousand knives scattered as the doubts say: ± is 95 %, so one standard deviation is half of it."""
+    rng = np.random.default_rng(20)
+    drawn = {path: A.get(path) + doubt / 2 * rng.standard_normal((20_000, 1)) for path, doubt in DOUBTS.items()}
+    return dl.feel_many(A.with_arrays(drawn))
+
+
+@pytest.mark.parametrize("result", ["break_force", "letback_force", "barrier", "gauge_break_force", "draw_in_deg", "break_out_deg", "rest_load"])
+def test_against_monte_carlo(result, sampled):
+    budget = dl.budget(DOUBTFUL, result)
+    assert sampled.possible.all()
+    assert budget.doubt == pytest.approx(2 * sampled.values[result].std(), rel=0.04)
+    assert sampled.values[result].mean() == pytest.approx(budget.value, abs=0.05 * budget.doubt)
+    inside = np.abs(sampled.values[result] - budget.value) < budget.doubt
+    assert inside.mean() == pytest.approx(0.95, abs=0.015)
+
+
+@pytest.mark.parametrize("path", DOUBTS)
+def test_each_share_is_slope_times_doubt(path):
+    budget = dl.budget(DOUBTFUL, "break_force")
+    step = 1e-4 * DOUBTS[path]
+    high, low = (dl.feel(A.replace({path: A.get(path) + side * step})).break_force for side in (1, -1))
+    assert budget.shares[path] == pytest.approx((high - low) / (2 * step) * DOUBTS[path], rel=0.02, abs=1e-9)
+
+
+def test_the_whole_is_the_root_of_the_sum_of_squares():
+    budget = dl.budget(DOUBTFUL, "break_force")
+    assert budget.doubt == pytest.approx(np.sqrt(sum(share**2 for share in budget.shares.values())))
+    assert sum(budget.part(path) for path in budget.shares) == pytest.approx(1)
+    sizes = [abs(share) for share in budget.shares.values()]
+    assert sizes == sorted(sizes, reverse=True)
+    assert budget.largest == next(iter(budget.shares))
+    assert set(budget.shares) == set(DOUBTS)
+
+
+def test_signs_of_the_shares():
+    shares = dl.budget(DOUBTFUL, "break_force").shares
+    assert shares["friction.rim"] > 0
+    assert shares["bar.riding_force"] > 0
+    assert shares["balls[0].recess.diameter"] > 0
+    assert shares["balls[0].recess.rest_offset"] < 0
+    assert shares["blade.tab_arm"] < 0
+    assert shares["balls[0].protrusion"] == 0
+    assert dl.budget(DOUBTFUL, "letback_force").shares["friction.rim"] < 0
+
+
+def test_twice_the_doubt_twice_the_share():
+    once, twice = (dl.budget(replace(A, doubts={"bar.riding_force": doubt}), "break_force") for doubt in (0.2, 0.4))
+    assert twice.doubt == pytest.approx(2 * once.doubt, rel=1e-9)
+
+
+def test_no_doubt_at_all():
+    budget = dl.budget(replace(A, doubts={}), "break_force")
+    assert (budget.doubt, budget.largest, dict(budget.shares)) == (0, None, {})
+
+
+def test_an_input_that_does_not_matter_is_not_the_largest():
+    budget = dl.budget(replace(A, doubts={"blade.mass": 1.0, "balls[0].run_off_deg": 1.0}), "break_force")
+    assert budget.doubt == 0
+    assert budget.largest is None
+    assert budget.part("blade.mass") == 0
+
+
+def test_a_doubt_of_nothing_counts_as_nothing():
+    assert dl.budget(replace(A, doubts={"friction.rim": 0.0}), "break_force").shares == {}
+
+
+def test_one_end_impossible():
+    """Close to the largest recess the ± can only be tried towards smaller ones."""
+    near = measured(A).replace({"balls[0].recess.depth": None, "balls[0].protrusion": 0.78, "bar.rate": 5.0, "friction.rim": 0.01})
+    near = near.replace({"balls[0].recess.diameter": 1.69, "balls[0].recess.rest_offset": 0.06})
+    budget = dl.budget(replace(near, doubts={"balls[0].recess.diameter": 0.05}), "barrier")
+    assert budget.one_sided == ("balls[0].recess.diameter",)
+    assert budget.doubt > 0
+    low = dl.feel(near.replace({"balls[0].recess.diameter": 1.69 - 0.025})).barrier
+    assert budget.doubt == pytest.approx(2 * (dl.feel(near).barrier - low))
+
+
+def test_two_sided_results_name_no_one_sided():
+    assert dl.budget(DOUBTFUL, "break_force").one_sided == ()
+
+
+@pytest.mark.parametrize("result", ["break_force", "stud_break_force", "work", "snap_ratio", "rate", "relief_stress_ride"])
+def test_value_and_unit(result):
+    budget = dl.budget(DOUBTFUL, result)
+    assert budget.value == getattr(dl.feel(A), result)
+    assert budget.unit == {"snap_ratio": "", "work": "mJ", "rate": "N/mm", "relief_stress_ride": "MPa"}.get(result, "N")
+
+
+def test_two_balls():
+    budget = dl.budget(C, "break_force")
+    assert budget.doubt > 0
+    assert "balls[1].recess.rest_offset" in budget.shares
+
+
+def test_a_result_that_is_no_number_is_told():
+    with pytest.raises(ValueError, match=r"'handovers' is not a number of Feel; take one of break_force, letback_force"):
+        dl.budget(A, "handovers")
+
+
+@pytest.mark.parametrize(
+    ("knife", "result", "reason"),
+    [
+        (A.replace({"blade.stud_arm": None}), "stud_break_force", "no stud arm"),
+        (measured(A), "relief_stress_rest", "no drawn sizes"),
+        (A.replace({"balls[0].recess.off_track": 0.05, "friction.rim": 0.25}), "letback_force", "flags"),
+    ],
+)
+def test_a_result_that_is_not_given_is_told(knife, result, reason):
+    with pytest.raises(ValueError, match=f"{result} is not given for Pellowfen A: .*{reason}"):
+        dl.budget(knife, result)
+
+
+def test_an_impossible_knife_is_refused():
+    with pytest.raises(dl.KnifeError, match="rim gap"):
+        dl.budget(A.replace({"balls[0].recess.diameter": 1.8}), "break_force")

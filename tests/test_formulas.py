@@ -1,0 +1,495 @@
+"""Every formula two ways: the derived expression against a numeric reckoning that does not use it."""
+
+import re
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from scipy.optimize import brentq, fsolve, minimize_scalar, nnls
+
+from detentlib import LockBar, formulas
+from tests import referee
+
+STEP = 1e-6
+
+
+def slope(function, at, step=STEP):
+    return (function(at + step) - function(at - step)) / (2 * step)
+
+
+def l1(v):
+    def sink(b):
+        return brentq(lambda s: b**2 + (v.ball_radius - s) ** 2 - v.ball_radius**2, 0, v.ball_radius, xtol=1e-15)
+
+    steep = slope(sink, v.rim_gap)
+    return sink(v.rim_gap), np.arctan(steep), steep
+
+
+def l2_distance(theta, v):
+    out = v.track_radius + v.off_track
+    behind = theta + np.arcsin(v.rest_offset / out)
+    return abs(v.track_radius - out * np.exp(-1j * behind))
+
+
+def l2(v):
+    return l2_distance(v.theta, v), slope(lambda theta: l2_distance(theta, v), v.theta) / v.track_radius
+
+
+def l2a(v):
+    v.distance = abs(v.off_track) + v.beyond
+    closest = -np.arcsin(v.rest_offset / (v.track_radius + v.off_track))
+    return brentq(lambda theta: l2_distance(theta, v) - v.distance, closest, closest + 0.5, xtol=1e-15)
+
+
+def l3(v):
+    def sink(b):
+        def over(turn):
+            across, deep = v.edge_radius * (1 - np.cos(turn)), v.edge_radius * (1 - np.sin(turn))
+            return deep + v.ball_radius - np.sqrt(v.ball_radius**2 - (b + across) ** 2)
+
+        return minimize_scalar(over, bounds=(0, np.pi / 2), method="bounded", options={"xatol": 1e-12}).fun
+
+    return sink(v.rim_gap), np.arctan(slope(sink, v.rim_gap, 1e-5))
+
+
+def l4(v):
+    def over(q):
+        return (v.bore_radius + v.chamfer_width - q) * np.tan(v.chamfer) + v.ball_radius - np.sqrt(v.ball_radius**2 - (q - v.distance) ** 2)
+
+    ends = (v.distance, v.distance + v.ball_radius)
+    found = minimize_scalar(over, bounds=ends, method="bounded", options={"xatol": 1e-12})
+    return found.fun, found.x, over(v.bore_radius) - (v.ball_radius - np.sqrt(v.ball_radius**2 - (v.bore_radius - v.distance) ** 2))
+
+
+def l7(v):
+    v.theta = v.run_off + v.ahead
+
+    def past(theta):
+        moved = v.track_radius * (theta - v.run_off) * np.array([1.0, 0.0])
+        return abs(np.cross([*moved, 0.0], [np.cos(v.edge), np.sin(v.edge), 0.0])[2])
+
+    def sink(q):
+        return brentq(lambda s: q**2 + (v.ball_radius - s) ** 2 - v.ball_radius**2, 0, v.ball_radius, xtol=1e-15)
+
+    return past(v.theta), sink(past(v.theta)), np.arctan(slope(sink, past(v.theta)))
+
+
+def l8(v):
+    recess = (v.track_radius_other + v.off_track) * np.exp(1j * (v.bearing_other + v.theta))
+    ball = v.track_radius * np.exp(1j * v.bearing_ball)
+    return np.angle(recess / ball), abs(recess) - abs(ball)
+
+
+def b1(v):
+    bar = LockBar(10.0, v.relief_thickness, v.relief_length, v.width, v.thickness, v.youngs_modulus)
+    v.near_arm, v.far_arm = sorted((v.near_arm, v.far_arm))
+    return referee.stepped_cantilever(bar, [v.near_arm, v.far_arm], 3)[0, 1]
+
+
+def b2(v):
+    v.long_side, v.short_side = sorted((v.long_side, v.short_side), reverse=True)
+    m, n = np.meshgrid(np.arange(1, 1200, 2), np.arange(1, 1200, 2))
+    b, t = v.long_side, v.short_side
+    return 256 * b * t / np.pi**6 * np.sum(1 / (m**2 * n**2 * (m**2 / b**2 + n**2 / t**2)))
+
+
+def b3(v):
+    return np.polyfit([0.0, v.lift], [v.force_low, v.force_high], 1)[0]
+
+
+def b5(v):
+    gap_beyond_riding = (v.psi - v.psi_ride) * v.hinge_distance_1
+    rate = v.kappa / v.hinge_distance_1**2
+    return (v.riding_force + rate * gap_beyond_riding) * v.hinge_distance_1
+
+
+def b6(v):
+    push, square_to_bar = v.load * np.tan(v.phi) * np.array([1.0, 0.0]), np.array([np.sin(v.beta), np.cos(v.beta)])
+    return (v.side_compliance * (push @ square_to_bar) * square_to_bar)[0]
+
+
+def b7(v):
+    place = np.array([v.hinge_distance, 0.0, v.lean_height])
+
+    def turning(load):
+        along = load * np.tan(v.phi) * np.cos(v.beta)
+        return v.moment + np.cross(place, [along, 0.0, load])[1]
+
+    return brentq(turning, 0, 1e3)
+
+
+def c1a(v):
+    arms = np.array([[v.hinge_distance_1, v.hinge_distance_2], [0.0, v.hinge_distance_2]])
+    loads = np.linalg.solve(arms, [v.moment, v.share * v.moment])
+    return loads @ [v.rise_1, v.rise_2], *loads
+
+
+def c2(v):
+    def both_touch(x):
+        travel, sink = x
+        gaps = v.rim_gap_1 - travel, v.rim_gap_1 - v.rim_lead - travel
+        return [
+            gaps[0] ** 2 + (v.ball_radius - sink) ** 2 - v.ball_radius**2,
+            gaps[1] ** 2 + (v.ball_radius - sink + v.height_difference) ** 2 - v.ball_radius**2,
+        ]
+
+    travel, _ = fsolve(both_touch, [v.rim_gap_1 / 2, 0.1], xtol=1e-13)
+    first = np.arcsin((v.rim_gap_1 - travel) / v.ball_radius)
+    return first, np.arcsin((v.rim_gap_1 - v.rim_lead - travel) / v.ball_radius), travel
+
+
+def c3(v):
+    def sink(gap):
+        return v.ball_radius - np.sqrt(v.ball_radius**2 - gap**2)
+
+    return brentq(lambda lead: sink(v.rim_gap_1) - v.height_difference - sink(v.rim_gap_1 - lead), 0, v.rim_gap_1, xtol=1e-15)
+
+
+def c4(v):
+    """Each load bends the bar at both balls: undo it one ball at a time until nothing moves any more."""
+    v.compliance_12 = 0.5 * np.sqrt(v.compliance_11 * v.compliance_22)
+    loads = np.zeros(2)
+    for _ in range(200):
+        loads[0] = (v.lift_1 - v.compliance_12 * loads[1]) / v.compliance_11
+        loads[1] = (v.lift_2 - v.compliance_12 * loads[0]) / v.compliance_22
+    return loads
+
+
+def c5(v):
+    v.compliance_12 = 0.97 * np.sqrt(v.compliance_11 * v.compliance_22)
+    matrix = np.array([[v.compliance_11, v.compliance_12], [v.compliance_12, v.compliance_22]])
+
+    def loads(lift_2):
+        return np.linalg.solve(matrix, [v.compliance_11 * v.load, lift_2])
+
+    low, high = (brentq(lambda lift, i=i: loads(lift)[i], 0, 10 * v.compliance_22 * v.load, xtol=1e-15) for i in (1, 0))
+    middle = [v.compliance_11 * v.load, (low + high) / 2]
+    assert np.all(nnls(matrix, middle)[0] > 0)
+    return high - low
+
+
+def f3(v):
+    def held(phi):
+        """Bar force that one newton of pressure at the contact can hold while the ball slides up the rim."""
+        normal, slip = np.array([np.sin(phi), np.cos(phi)]), np.array([np.cos(phi), -np.sin(phi)])
+        return (normal + v.mu * slip)[1]
+
+    return brentq(held, 0.1, np.pi / 2, xtol=1e-14)
+
+
+def f5a(v):
+    v.drag *= v.load * v.track_radius
+
+    def pull(band):
+        phi = np.arcsin(band / (v.ball_radius + v.edge_radius))
+        return v.load * v.track_radius * referee.push_ratio(phi, -v.mu, 1.0) - v.drag
+
+    return brentq(pull, 0, 0.9 * v.ball_radius, xtol=1e-14)
+
+
+def f6(v):
+    v.opening = 100 * referee.push_ratio(v.phi, v.true, 1.0)
+    v.letback = 100 * referee.push_ratio(v.phi, -v.true, 1.0)
+    return v.true
+
+
+def f7(v):
+    def raised(theta):
+        lying = np.array([np.sin(theta), np.cos(theta)]) * v.balance_radius
+        return 9.80665e-3 * v.mass * (lying @ [np.sin(v.attitude), 0.0])
+
+    return slope(raised, v.theta)
+
+
+def e3(v):
+    def push(travel):
+        gap = v.ball_radius * np.sin(v.phi) - travel
+        return v.load * referee.push_ratio(np.arcsin(gap / v.ball_radius), np.tan(v.lam), 1.0)
+
+    return quad(push, 0, v.ball_radius * np.sin(v.phi), epsabs=1e-12)[0]
+
+
+def s1(v):
+    """Spot from the handbook rule; the pressure over it must press in by the squash (Boussinesq) and add up to the load."""
+    spot = (3 * v.load * v.ball_radius / (4 * v.modulus)) ** (1 / 3)
+    peak = v.load / quad(lambda r: 2 * np.pi * r * np.sqrt(1 - (r / spot) ** 2), 0, spot)[0]
+    middle = quad(lambda r: 2 * peak * np.sqrt(1 - (r / spot) ** 2) / v.modulus, 0, spot)[0]
+    return middle, spot, peak
+
+
+def s1b(v):
+    """An ellipse of half axes 1 and k, unit load and modulus: Hertz' pressure as an integral over confocal ellipses."""
+    a2, b2 = 1.0, v.axis_ratio**2
+    scale = 3 / (2 * np.pi)
+
+    def whole(power_a, power_b):
+        # w = u² takes the root out of the lower end
+        return quad(lambda u: 2 * (a2 + u**2) ** -power_a * (b2 + u**2) ** -power_b, 0, np.inf, epsabs=1e-13, epsrel=1e-12)[0]
+
+    along, across, approach = scale * whole(1.5, 0.5), scale * whole(0.5, 1.5), scale / 2 * whole(0.5, 0.5)
+    radius = 1 / np.sqrt(along * across)
+    round_spot = (3 * radius / 4) ** (1 / 3)
+    return across / along, np.sqrt(v.axis_ratio) / round_spot, approach / (round_spot**2 / radius)
+
+
+def s1c(v):
+    """Gap between the ball and the rounding of the rim, measured on the tangent plane either side of the contact."""
+    tube = np.array([v.bore_radius + v.edge_radius, 0.0, v.edge_radius])
+    normal = np.array([-np.sin(v.phi), 0.0, -np.cos(v.phi)])
+    contact = tube + v.edge_radius * normal
+    centre = contact + v.ball_radius * normal
+
+    def gap(point):
+        to_tube = np.hypot(np.hypot(point[0], point[1]) - tube[0], point[2] - tube[2]) - v.edge_radius
+        return np.linalg.norm(point - centre) - v.ball_radius + to_tube
+
+    def opening(way, step):
+        return (gap(contact + step * way) + gap(contact - step * way)) / step**2
+
+    step = 3e-3 * v.edge_radius
+    ways = np.array([0.0, 1.0, 0.0]), np.array([np.cos(v.phi), 0.0, -np.sin(v.phi)])
+    return [(4 * opening(way, step) - opening(way, 2 * step)) / 3 for way in ways]
+
+
+def s2(v):
+    def pressure(load):
+        return s1(SimpleNamespace(load=load, ball_radius=v.ball_radius, modulus=v.modulus))[2]
+
+    return brentq(lambda load: pressure(load) - v.pressure, 1e-3, 1e4, xtol=1e-12)
+
+
+def s3(v):
+    inertia = quad(lambda z: v.width * z**2, -v.relief_thickness / 2, v.relief_thickness / 2)[0]
+    return v.load * (v.hinge_distance + v.relief_length / 2) * v.relief_thickness / 2 / inertia
+
+
+def d1(v):
+    """In kg, m, s."""
+    push = v.start_force - v.finger_stiffness * 1e3 * v.arm * 1e-3 * v.gone
+    return (max(push, 0.0) * v.arm * 1e-3 - v.resistance * 1e-3) / (v.inertia * 1e-9)
+
+
+def d2(v):
+    """In kg, m, s."""
+    return v.torque * 1e-3 / (v.mass * 1e-3 * v.balance_radius * 1e-3)
+
+
+def d3(v):
+    """In kg, m, s: fall, stop dead, and what turning is left."""
+    mass, arm, inertia = v.mass * 1e-3, v.balance_radius * 1e-3, v.inertia * 1e-9
+
+    def turning(height):
+        speed = np.sqrt(2 * 9.80665 * height)
+        return inertia * (mass * speed * arm / inertia) ** 2 / 2
+
+    return 1e3 * brentq(lambda height: turning(height) - v.work * 1e-3, 0, 10, xtol=1e-15)
+
+
+RADIUS, PHI, MU, LOAD, TRACK, ARM, INERTIA = (0.5, 1.2), (0.1, 1.0), (0.0, 0.3), (5, 25), (6, 12), (30, 50), (3e4, 2e5)
+BAR = {"relief_length": (4, 9), "relief_thickness": (0.9, 1.6), "thickness": (2.5, 4), "width": (5, 9), "youngs_modulus": (1e5, 2.1e5)}
+PLACE = {"track_radius": TRACK, "off_track": (-0.1, 0.1), "rest_offset": (-0.05, 0.1)}
+DEMAND = {"moment": (300, 700), "kappa": (8e3, 2e4)}
+# ID: (ranges of the inputs, the other way); a range of a name that is no input is for the other way alone
+CASES = {
+    "L1": ({"rim_gap": (0.05, 0.45), "ball_radius": RADIUS}, l1),
+    "L2": ({"theta": (0.01, 0.1), **PLACE}, l2),
+    "L2a": ({"beyond": (0.05, 0.9), **PLACE}, l2a),
+    "L3": ({"rim_gap": (0.02, 0.4), "ball_radius": RADIUS, "edge_radius": (0.02, 0.3)}, l3),
+    "L4": ({"distance": (0.0, 0.1), "ball_radius": RADIUS, "bore_radius": (0.2, 0.4), "chamfer_width": (0.05, 0.3), "chamfer": (0.3, 1.1)}, l4),
+    "L5": ({"sink": (0.1, 0.3), "floor_depth": (0.1, 0.3)}, lambda v: sorted([v.sink, v.floor_depth])[0]),
+    "L6": ({"protrusion": (0.1, 0.4), "sink": (0.1, 0.4)}, lambda v: (v.protrusion - v.sink, max(v.protrusion - v.sink, 0))),
+    "L7": ({"ahead": (0.0, 0.06), "run_off": (2.5, 3.1), "track_radius": (6, 8), "ball_radius": RADIUS, "edge": (0.5, 1.57)}, l7),
+    "L8": (
+        {
+            "theta": (0, 2),
+            "bearing_ball": (-0.2, 0.2),
+            "bearing_other": (-0.2, 0.2),
+            "track_radius": TRACK,
+            "track_radius_other": TRACK,
+            "off_track": (-0.1, 0.1),
+        },
+        l8,
+    ),
+    "B1": ({"near_arm": ARM, "far_arm": ARM, **BAR}, b1),
+    "B2": ({"long_side": (3, 9), "short_side": (0.9, 4)}, b2),
+    "B2a": (
+        {"side_offset_1": (-3, 3), "side_offset_2": (-3, 3), "relief_length": (4, 9), "shear_modulus": (4e4, 8e4), "twist_constant": (1, 4)},
+        lambda v: np.trapezoid([v.side_offset_2 * v.side_offset_1 / (v.shear_modulus * v.twist_constant)] * 9, np.linspace(0, v.relief_length, 9)),
+    ),
+    "B3": ({"force_high": (15, 20), "force_low": (10, 15), "lift": (0.1, 0.5)}, b3),
+    "B4": ({"gap": (0, 0.4), "parallel_gap": (0, 0.4), "hinge_distance": ARM}, lambda v: np.polyfit([0, v.hinge_distance], [v.parallel_gap, v.gap], 1)[0]),
+    "B4a": ({"rate": (5, 15), "hinge_distance_1": ARM}, lambda v: slope(lambda psi: v.rate * psi * v.hinge_distance_1 * v.hinge_distance_1, 0.0)),
+    "B5": ({"psi": (-0.01, 0.01), "psi_ride": (-0.01, 0.01), "riding_force": LOAD, "hinge_distance_1": ARM, "kappa": (8e3, 2e4)}, b5),
+    "B6": ({"side_compliance": (0.001, 0.006), "load": LOAD, "phi": PHI, "beta": (0.3, 1.6)}, b6),
+    "B7": ({"moment": (300, 700), "hinge_distance": ARM, "lean_height": (-2, 2), "phi": PHI, "beta": (0.3, 1.6)}, b7),
+    "C1": ({"psi": (0.005, 0.01), "psi_ball": (0.0, 0.005), "hinge_distance": ARM}, lambda v: v.hinge_distance * v.psi - v.hinge_distance * v.psi_ball),
+    "C1a": (
+        {"moment": (300, 700), "share": (0, 1), "hinge_distance_1": ARM, "hinge_distance_2": ARM, "rise_1": (-5, 10), "rise_2": (-5, 10)},
+        c1a,
+    ),
+    "C2": ({"height_difference": (0.03, 0.06), "rim_lead": (0.06, 0.12), "ball_radius": (0.7, 0.9), "rim_gap_1": (0.55, 0.65)}, c2),
+    "C3": ({"rim_gap_1": (0.5, 0.65), "height_difference": (0.0, 0.1), "ball_radius": (0.75, 0.9)}, c3),
+    "C4": ({"lift_1": (0.5, 2), "lift_2": (0.5, 2), "compliance_11": (0.08, 0.2), "compliance_22": (0.08, 0.2)}, c4),
+    "C5": ({"load": LOAD, "compliance_11": (0.08, 0.2), "compliance_22": (0.08, 0.2)}, c5),
+    "F1": (
+        {"load": LOAD, "track_radius": TRACK, "phi": PHI, "cos_chi": (0.1, 1)},
+        lambda v: v.load * v.track_radius * referee.push_ratio(v.phi, 0.0, v.cos_chi),
+    ),
+    "F2": ({"phi": PHI, "mu": (-0.3, 0.3), "cos_chi": (-1, 1)}, lambda v: referee.push_ratio(v.phi, v.mu, v.cos_chi)),
+    "F3": ({"mu": (0.02, 0.5)}, f3),
+    "F4": ({"load": LOAD, "track_radius": TRACK, "mu": MU}, lambda v: v.load * v.track_radius * referee.push_ratio(0.0, v.mu, 1.0)),
+    "F5": ({"torque": (-200, 200), "arm": (10, 16)}, lambda v: np.linalg.solve([[v.arm]], [v.torque])[0]),
+    "F5a": ({"ball_radius": RADIUS, "edge_radius": (0.0, 0.1), "mu": MU, "drag": (0, 0.05), "load": LOAD, "track_radius": TRACK}, f5a),
+    "F6": ({"phi": (0.5, 1.0), "true": (0.03, 0.2)}, f6),
+    "F7": ({"mass": (20, 60), "balance_radius": (28, 50), "attitude": (-1.5, 1.5), "theta": (0, 3)}, f7),
+    "F8": (
+        {"load": LOAD, "phi": PHI, "washer": MU, "washer_radius": (3, 6), "pin": MU, "pin_radius": (1.5, 3)},
+        lambda v: np.array([v.washer * v.washer_radius, v.pin * v.pin_radius]) @ [v.load, v.load * np.sin(v.phi) / np.cos(v.phi)],
+    ),
+    "F9": ({"peak": (100, 200), "drag": (0, 20)}, lambda v: 1 - v.drag / v.peak),
+    "E1": (DEMAND, lambda v: quad(lambda psi: v.kappa * psi, 0, v.moment / v.kappa)[0]),
+    "E1a": (
+        {"side_compliance": (0.001, 0.006), "load": LOAD, "phi": PHI, "beta": (0.3, 1.6)},
+        lambda v: quad(lambda give: give / v.side_compliance, 0, v.side_compliance * v.load * np.tan(v.phi) * np.sin(v.beta))[0],
+    ),
+    "E3": ({"load": LOAD, "ball_radius": RADIUS, "phi": PHI, "lam": (0.01, 0.25)}, e3),
+    "S1a": (
+        {"youngs_modulus_1": (1e5, 2e5), "poisson_1": (0.2, 0.35), "youngs_modulus_2": (1e5, 2e5), "poisson_2": (0.2, 0.35)},
+        lambda v: 1 / sum((1 - nu**2) / e for e, nu in ((v.youngs_modulus_1, v.poisson_1), (v.youngs_modulus_2, v.poisson_2))),
+    ),
+    "S1": ({"load": LOAD, "ball_radius": RADIUS, "modulus": (8e4, 1.5e5)}, s1),
+    "S1b": ({"axis_ratio": (0.05, 0.95)}, s1b),
+    "S1c": ({"ball_radius": RADIUS, "bore_radius": (0.4, 0.8), "edge_radius": (0.05, 0.3), "phi": PHI}, s1c),
+    "S2": ({"pressure": (2000, 4500), "ball_radius": RADIUS, "modulus": (8e4, 1.5e5)}, s2),
+    "S3": ({"load": LOAD, "hinge_distance": ARM, "relief_length": (4, 9), "width": (5, 9), "relief_thickness": (0.9, 1.6)}, s3),
+    "S4": (
+        {"wear_coefficient": (1e-8, 1e-4), "load": LOAD, "distance": (1e3, 1e5), "hardness": (5e3, 8e3)},
+        lambda v: v.wear_coefficient * v.load / v.hardness * v.distance / 3,
+    ),
+    "S4a": ({"depth": (0.01, 0.2), "ball_radius": RADIUS}, lambda v: quad(lambda z: np.pi * (2 * v.ball_radius * z - z**2), 0, v.depth)[0]),
+    "D1": (
+        {"inertia": INERTIA, "arm": (10, 16), "start_force": (5, 15), "finger_stiffness": (0.5, 2), "gone": (0, 1), "resistance": (-50, 150)},
+        d1,
+    ),
+    "D2": ({"torque": (50, 200), "mass": (20, 60), "balance_radius": (28, 50)}, d2),
+    "D3": ({"work": (3, 8), "inertia": INERTIA, "mass": (20, 60), "balance_radius": (28, 50)}, d3),
+}
+
+
+def drawn(id, seed):
+    """Values of every input of a formula, drawn at random, and the numbers that the other way makes of them."""
+    ranges, other_way = CASES[id]
+    rng = np.random.default_rng([seed, *id.encode()])
+    values = SimpleNamespace(**{name: rng.uniform(*ends) for name, ends in ranges.items()})
+    expected = other_way(values)
+    return {name: getattr(values, name) for name in formulas[id].symbols}, np.atleast_1d(expected)
+
+
+def test_every_formula_is_checked():
+    assert list(CASES) == [id for id in CASES if id in formulas]
+    assert set(CASES) == set(formulas)
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("id", CASES)
+def test_two_ways_agree(id, seed):
+    values, expected = drawn(id, seed)
+    assert np.atleast_1d(formulas[id](**values)) == pytest.approx(expected, rel=2e-7, abs=1e-9)
+
+
+@pytest.mark.parametrize("id", CASES)
+def test_arrays_give_what_single_numbers_give(id):
+    draws = [drawn(id, seed)[0] for seed in range(3)]
+    together = formulas[id](**{name: np.array([values[name] for values in draws]) for name in draws[0]})
+    apart = np.array([np.atleast_1d(formulas[id](**values)) for values in draws]).T
+    assert np.squeeze(np.array(together)) == pytest.approx(np.squeeze(apart), rel=1e-13)
+
+
+@pytest.mark.parametrize("id", CASES)
+def test_single_numbers_stay_plain(id):
+    found = formulas[id](**drawn(id, 0)[0])
+    several = len(formulas[id].results) > 1
+    assert type(found) is float if not several else all(type(value) is float for value in found)
+
+
+@pytest.mark.parametrize("id", CASES)
+def test_results_are_named_fields(id):
+    found, names = formulas[id](**drawn(id, 0)[0]), tuple(formulas[id].results)
+    assert len(names) == 1 or found._fields == names
+
+
+@pytest.mark.parametrize("id", CASES)
+def test_says_what_it_is(id):
+    formula = formulas[id]
+    assert formula.id == id
+    assert formula.title
+    assert formula.assumptions
+    assert formula.source
+    for meaning, unit in [*((symbol.meaning, symbol.unit) for symbol in formula.symbols.values()), *formula.results.values()]:
+        assert meaning
+        assert unit in {"", "mm", "N", "N·mm", "N/mm", "mm/N", "MPa", "rad", "mJ", "g", "g·mm²", "mm⁴", "mm³", "1/mm", "rad/s²", "m/s²"}
+    assert formula.steps
+    assert all(step.said.strip() and step.shown is not None for step in formula.steps)
+
+
+def balanced(latex):
+    depth = 0
+    for mark in re.findall(r"\\[\\{}]|[{}]", latex):
+        depth += {"{": 1, "}": -1}.get(mark, 0)
+        assert depth >= 0
+    return depth == 0 and latex.count(r"\left") == latex.count(r"\right")
+
+
+@pytest.mark.parametrize("id", CASES)
+def test_is_typeset(id):
+    formula = formulas[id]
+    shown = formula.latex()
+    assert balanced(shown)
+    assert shown.count("=") >= len(formula.results)
+    assert "lambda" not in shown.replace(r"\lambda", "")
+    assert not re.search(r"[^\x20-\x7e]", shown)  # no letter that a browser's mathematics does not know
+    assert not re.search(r"(?<![\\a-zA-Z])[a-z]{2,}_[a-z]+", shown)  # no name of the code
+
+
+@pytest.mark.parametrize("id", CASES)
+def test_working_shows_formula_numbers_and_result(id):
+    formula, values = formulas[id], drawn(id, 1)[0]
+    lines = formula.working(values).split(r" \\ ")
+    assert len(lines) == len(formula.results)
+    for line, (name, (_, unit)) in zip(lines, formula.results.items(), strict=True):
+        assert balanced(line)
+        number = getattr(formula(**values), name) if len(formula.results) > 1 else formula(**values)
+        ending = f"{np.degrees(number):.4g}^\\circ" if unit == "rad" else f"{number:.4g}\\,\\mathrm{{{unit}}}"
+        assert line.endswith(f"= {ending}")
+        assert line.count("=") >= 3
+
+
+def test_working_puts_every_number_in():
+    shown = formulas["F5"].working({"torque": 168.5, "arm": 14.0})
+    assert shown == r"F = \frac{T}{A} = \frac{168.5}{14} = 12.04\,\mathrm{N}"
+
+
+@pytest.mark.parametrize("id", CASES)
+def test_a_missing_name_is_told_with_all_that_are_needed(id):
+    values = drawn(id, 0)[0]
+    name = list(values)[-1]
+    del values[name]
+    with pytest.raises(TypeError, match=re.escape(f"{id} ({formulas[id].title}) needs {', '.join(formulas[id].symbols)}: {name} is missing")):
+        formulas[id](**values)
+
+
+def test_a_wrong_name_is_told():
+    with pytest.raises(TypeError, match=r"F5 \(force at a place on the blade\) takes torque, arm, not lever"):
+        formulas["F5"](torque=1.0, arm=2.0, lever=3.0)
+
+
+def test_an_unknown_formula_names_the_known():
+    with pytest.raises(KeyError, match="no formula 'Z9'; known: L1, L2"):
+        formulas["Z9"]
+
+
+def test_the_register_reads_like_a_table():
+    assert "F2" in formulas
+    assert len(formulas) == len(list(formulas))
+    assert repr(formulas["F5"]) == "<Formula F5: force at a place on the blade>"

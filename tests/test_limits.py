@@ -1,0 +1,257 @@
+"""What a knife cannot do, on, just under and just over each limit; and each flag, raised and not raised."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import detentlib as dl
+from detentlib.mechanics import carry, limits
+from detentlib.mechanics.lift import lift
+from tests.knives import A, B, C, D, E, measured
+
+RADIUS = 0.79375
+DEEP = measured(A).replace(
+    {"balls[0].recess.depth": None, "balls[0].protrusion": 0.78, "balls[0].recess.rest_offset": 0.0, "bar.rate": 5.0, "friction.rim": 0.0}
+)
+
+
+def problems(knife):
+    """Problems of a knife, none for one that works."""
+    try:
+        dl.feel(knife)
+    except dl.KnifeError as error:
+        return error.problems
+    return ()
+
+
+def told(knife):
+    (problem,) = problems(knife)
+    assert problem.why
+    assert problem.cure
+    return problem
+
+
+# limits
+
+
+@pytest.mark.parametrize("beyond", [0.0, 1e-6, 0.1])
+def test_rim_gap_on_and_over_the_radius(beyond):
+    problem = told(A.replace({"balls[0].recess.diameter": 2 * (RADIUS + 0.06 + 1e-5 + beyond)}))
+    assert problem.where == "balls[0].recess.diameter"
+    assert "rim gap" in problem.wrong
+    assert "ball's radius of 0.7937 mm" in problem.wrong
+    assert "drop past its widest part" in problem.why
+
+
+def test_rim_gap_exactly_at_the_radius_and_just_under():
+    def gap(knife):
+        return float(lift(knife.balls[0], 0.0).rim_gap)
+
+    on, under = (DEEP.replace({"balls[0].recess.diameter": 2 * radius}) for radius in (RADIUS, RADIUS * (1 - 1e-6)))
+    assert gap(on) == RADIUS
+    assert "rim gap" in told(on).wrong
+    assert gap(under) < RADIUS
+    assert problems(under) == ()
+
+
+def test_rim_gap_counts_from_the_middle_where_the_ball_passes_it():
+    """At the stop it is small enough, but on its way over the middle the ball would fall through, between two grid angles."""
+    passing = DEEP.replace({"balls[0].recess.diameter": 2 * (RADIUS + 1e-5), "balls[0].recess.rest_offset": -0.0503})
+    assert "rim gap of 0.7938 mm" in told(passing).wrong
+    beyond = passing.replace({"balls[0].recess.rest_offset": 0.0503})
+    assert problems(beyond) == ()
+
+
+def test_jam_just_under_and_just_over():
+    steepest = np.pi / 2 - np.arctan(0.12)
+    under, over = (DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(steepest + side)}) for side in (-1e-7, 1e-7))
+    assert problems(under) == ()
+    assert dl.feel(under).break_torque > 1e6
+    problem = told(over)
+    assert problem.where == "balls[0].recess.diameter"
+    assert "contact angle of 83.2°" in problem.wrong
+    assert "friction 0.12 the ball jams from 83.2°" in problem.wrong
+    assert "No push at the tab" in problem.why
+
+
+def test_a_smooth_rim_never_jams():
+    assert problems(DEEP.replace({"balls[0].recess.diameter": 2 * RADIUS * 0.99999})) == ()
+
+
+def test_bar_force_on_just_under_and_just_over_nothing():
+    """5 N/mm over a seat as deep as a given rim gap: at that force nothing is left in the seat."""
+    seat = float(lift(DEEP.balls[0], 0.0).sink)
+    on, under, over = (DEEP.replace({"bar.riding_force": 5.0 * seat * factor}) for factor in (1.0, 1 - 1e-9, 1 + 1e-9))
+    assert problems(over) == ()
+    assert dl.feel(over).rest_load > 0
+    for knife in (on, under):
+        problem = told(knife)
+        assert problem.where == "bar.riding_force"
+        assert "has fallen to" in problem.wrong
+        assert problem.value.endswith(" N")
+    assert f"has fallen to {0.2 - 5.0 * seat:.3g} N" in told(DEEP.replace({"bar.riding_force": 0.2})).wrong
+
+
+def test_bar_force_of_a_second_leaf():
+    leaves = replace(A, balls=(A.balls[0], replace(A.balls[0], bar=1)), second_bar=replace(A.bar, riding_force=1.0), doubts={})
+    assert told(leaves).where == "second_bar.riding_force"
+
+
+def test_give_on_to_the_floor_just_under_and_just_over():
+    """Given way to the middle, ball 1 is as deep as its rim lets it there: a floor above that would come into play half-way."""
+    deepest = RADIUS - np.sqrt(RADIUS**2 - 0.6604**2)
+    soft = A.replace({"bar.side_compliance": 0.0055})
+    assert dl.feel(soft).seat_depth[0] == pytest.approx(deepest, rel=1e-9)
+    assert problems(soft.replace({"balls[0].recess.depth": deepest + 1e-6})) == ()
+    problem = told(soft.replace({"balls[0].recess.depth": deepest - 1e-6}))
+    assert problem.where == "bar.side_compliance"
+    assert "floor" in problem.wrong
+    assert problems(A.replace({"balls[0].recess.depth": deepest - 1e-6})) == ()
+    many = dl.feel_many(soft.with_arrays({"balls[0].recess.depth": np.array([[deepest + 1e-6], [deepest - 1e-6]])}))
+    assert many.possible.tolist() == [True, False]
+    assert many.impossible == {"sideways give on to the floor": 1}
+
+
+def two_on_a_track(apart):
+    """Recesses of 1.3208 mm, their middles `apart` along the track of ball 1."""
+    bearing = -np.degrees(2 * np.arcsin(apart / 2 / 8.001))
+    follower = replace(A.balls[0], bearing_deg=bearing, protrusion=0.35, run_off_deg=None)
+    return replace(A, balls=(replace(A.balls[0], run_off_deg=None), follower), doubts={})
+
+
+def test_overlapping_recesses_just_under_and_just_over():
+    assert problems(two_on_a_track(1.3208 + 1e-9)) == ()
+    problem = told(two_on_a_track(1.3208 - 1e-9))
+    assert problem.where == "balls[1].recess"
+    assert "overlaps the recess of ball 1" in problem.wrong
+    assert "1.32 mm" in problem.wrong
+    apart = replace(two_on_a_track(1.0), balls=tuple(replace(ball, bearing_deg=None) for ball in two_on_a_track(1.0).balls))
+    assert problems(apart) == ()  # without bearings nothing is known of it
+
+
+def test_twist_needs_a_shear_modulus():
+    knife = A.replace({"balls[0].side_offset": 2.0, "bar.material": None, "bar.youngs_modulus": 113_800.0, "bar.shear_modulus": None})
+    problem = told(knife)
+    assert (problem.where, problem.value) == ("balls[0].side_offset", "2 mm")
+    assert "shear modulus is not known" in problem.wrong
+    assert problems(knife.replace({"balls[0].side_offset": 0.0})) == ()
+    assert problems(knife.replace({"bar.rate": 10.0})) == ()
+
+
+def test_every_limit_at_once_with_the_title_on_each_line():
+    knife = replace(DEEP, title="worst").replace({"balls[0].recess.diameter": 1.62, "bar.riding_force": 1.0})
+    found = problems(knife)
+    assert [problem.where for problem in found] == ["balls[0].recess.diameter", "bar.riding_force"]
+    with pytest.raises(dl.KnifeError) as caught:
+        limits.check(knife)
+    assert all(line.startswith("worst: ") for line in str(caught.value).splitlines())
+    assert len(str(caught.value).splitlines()) == 2
+
+
+@pytest.mark.parametrize("knife", [A, B, C, D, E], ids="ABCDE")
+def test_demo_knives_break_no_limit_and_raise_no_flag(knife):
+    assert problems(knife) == ()
+    assert dl.feel(knife).flags == ()
+
+
+def test_the_opening_grid_ends_where_every_ball_is_on_the_flat():
+    theta, last = limits.opening_grid(C, 33)
+    assert theta.shape == (1, 33)
+    assert theta[0, 0] == 0
+    assert theta[0, -1] == last[0, 0]
+    touch = [lifted.touch for lifted in carry.state(C, last[0] + 1e-9).lifts]
+    assert np.all(np.array(touch) == carry.FLAT)
+    touch = [lifted.touch for lifted in carry.state(C, last[0] - 1e-6).lifts]
+    assert np.any(np.array(touch) != carry.FLAT)
+
+
+# flags: (words, knife that raises it, knife just short of it)
+
+SEAT = 0.27459  # seat depth of A [mm]
+FLAGS = {
+    "face": ("bar face lies on the tang", A.replace({"balls[0].protrusion": SEAT - 1e-3}), A.replace({"balls[0].protrusion": SEAT + 1e-3})),
+    "floor": ("floor of its recess", A.replace({"balls[0].recess.depth": SEAT - 1e-3}), A.replace({"balls[0].recess.depth": SEAT + 1e-3})),
+    "stands out": ("more than its radius", A.replace({"balls[0].protrusion": 0.7938}), A.replace({"balls[0].protrusion": 0.7937})),
+    "near jam": (
+        "close to jamming",
+        DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(80.05) - np.arctan(0.12))}),
+        DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(79.95) - np.arctan(0.12))}),
+    ),
+    "thin": ("left between bar face and tang", A.replace({"balls[0].protrusion": SEAT + 0.049}), A.replace({"balls[0].protrusion": SEAT + 0.051})),
+    "rattles": ("can rattle", A.replace({"balls[0].recess.rest_offset": -0.001}), A.replace({"balls[0].recess.rest_offset": 0.0})),
+    "no let-back given": (
+        "No let-back force is given",
+        A.replace({"balls[0].recess.off_track": 0.011, "friction.rim": 0.201}),
+        A.replace({"balls[0].recess.off_track": 0.011, "friction.rim": 0.2}),
+    ),
+    "no let-back given on track": (
+        "No let-back force is given",
+        A.replace({"balls[0].recess.off_track": -0.011, "friction.rim": 0.25}),
+        A.replace({"balls[0].recess.off_track": -0.01, "friction.rim": 0.25}),
+    ),
+    "does not return": (
+        "does not return by itself",
+        A.replace({"balls[0].recess.diameter": 0.30, "balls[0].recess.rest_offset": 0.06}),
+        A.replace({"balls[0].recess.diameter": 0.32, "balls[0].recess.rest_offset": 0.06}),
+    ),
+    "past yield": ("past its yield", A.replace({"bar.yield_stress": 475.0}), A.replace({"bar.yield_stress": 476.0})),
+    "rates disagree": ("drawn sizes give 10.3 N/mm", A.replace({"bar.rate": 13.75}), A.replace({"bar.rate": 13.7})),
+    "rates disagree low": ("drawn sizes give 10.3 N/mm", A.replace({"bar.rate": 8.2}), A.replace({"bar.rate": 8.3})),
+    "crossing": (
+        "runs over the recess of ball 2",
+        B.replace({"balls[1].track_radius": 8.001 + 0.66, "balls[1].bearing_deg": -12.0}),
+        B.replace({"balls[1].track_radius": 8.001 + 0.661, "balls[1].bearing_deg": -12.0}),
+    ),
+    "crossing after the end": (
+        "runs over the recess of ball 2",
+        B.replace({"balls[1].track_radius": 8.0, "balls[1].bearing_deg": -12.0}),
+        B.replace({"balls[1].track_radius": 8.0, "balls[1].bearing_deg": -12.0, "blade.opening_deg": 11.0}),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", FLAGS)
+def test_flag(name):
+    words, raises, does_not = FLAGS[name]
+    assert sum(words in flag for flag in dl.feel(raises).flags) == 1
+    assert not any(words in flag for flag in dl.feel(does_not).flags)
+
+
+def test_flags_of_other_states_do_not_mislead():
+    """A blade that is loose because of floor or face is not told that its recess lies wrong."""
+    for name in ("face", "floor"):
+        assert not any("rest offset below zero" in flag for flag in dl.feel(FLAGS[name][1]).flags)
+    assert not any("left between" in flag for flag in dl.feel(FLAGS["face"][1]).flags)
+
+
+def test_no_let_back_force_where_it_is_not_good_enough():
+    feel = dl.feel(FLAGS["no let-back given"][1])
+    assert feel.letback_force is None
+    assert feel.gauge_letback_force is None
+    assert "let-back not given" in repr(feel)
+
+
+# what is left out
+
+
+def left_out(knife, word):
+    return [line for line in dl.feel(knife).left_out if line.startswith(word)]
+
+
+def test_what_is_left_out_is_said_with_its_size_and_goes_once_it_is_in():
+    assert "±0.86 N" in left_out(A, "gravity")[0]
+    assert "about ±1 N" in left_out(A.replace({"blade.mass": None}), "gravity")[0]
+    assert "0.08 mm" in left_out(A, "sideways give")[0]
+    assert left_out(A.replace({"bar.side_compliance": 0.004}), "sideways give") == []
+    assert left_out(A, "lean")
+    assert left_out(A.replace({"bar.lean_height": 1.0}), "lean") == []
+    assert left_out(A, "pivot drag")
+    assert left_out(A.replace({"friction.washer": 0.1}), "pivot drag") == []
+    assert left_out(B.replace({"balls[1].bearing_deg": None}), "balls that could cross")
+    assert left_out(B, "balls that could cross") == []
+    assert "not modelled" in dl.feel(A).left_out[-1]
+
+
+def test_what_was_assumed_is_passed_on():
+    assert dl.feel(replace(A, assumed=("friction.rim",))).assumed == ("friction.rim",)
