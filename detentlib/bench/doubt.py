@@ -35,7 +35,8 @@ class Budget:
 
     result: name of the Feel number; unit; value; doubt: its ± (95 %); shares: {path: ± that this input alone
     brings, with the sign of its effect}, largest first; largest: path of the first, None where no input has a ±;
-    one_sided: paths where the knife is impossible at one end of the ±, so that only the other end was used.
+    one_sided: paths where the knife is impossible at one end of the ±, so that only the other end was used;
+    not_counted: paths where it is impossible at both, so that the ± of the result is larger than stated.
     """
 
     result: str
@@ -45,6 +46,7 @@ class Budget:
     shares: MappingProxyType
     largest: str | None
     one_sided: tuple
+    not_counted: tuple
 
     def part(self, path):
         """Share of one input in the whole doubt squared, 0 to 1."""
@@ -68,20 +70,22 @@ def budget(knife, result):
     value = _number(knife, result)
     if value is None:
         raise ValueError(f"{result} is not given for {knife.title}: {_reason(result)}")
-    shares, one_sided = {}, []
+    shares, one_sided, not_counted = {}, [], []
     for path, doubt in knife.doubts.items():
         if doubt == 0:
             continue
         ends = [_moved(knife, path, sign * doubt / 2, result) for sign in (1, -1)]
         if None in ends:
-            one_sided.append(path)
+            (not_counted if ends == [None, None] else one_sided).append(path)
+        if ends == [None, None]:
+            continue
         high, low = (value if end is None else end for end in ends)
         steps = 2 - ends.count(None)
         # half a ± either way makes two steps of half a ±: their difference is the whole ±
-        shares[path] = (high - low) * 2 / steps if steps else 0.0
+        shares[path] = (high - low) * 2 / steps
     shares = dict(sorted(shares.items(), key=lambda item: -abs(item[1])))
     largest = next((path for path, share in shares.items() if share), None)
-    return Budget(result, _RESULTS[result], value, math.hypot(*shares.values()), MappingProxyType(shares), largest, tuple(one_sided))
+    return Budget(result, _RESULTS[result], value, math.hypot(*shares.values()), MappingProxyType(shares), largest, tuple(one_sided), tuple(not_counted))
 
 
 def _number(knife, result):

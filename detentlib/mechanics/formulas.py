@@ -51,7 +51,8 @@ class Formula:
         self._derive = derive
         self.id, self.title, self.assumptions, self.source, self.module = id, title, assumptions, source, module
         self.symbols = {symbol.name: symbol for symbol in symbols}
-        self.results = results
+        self.results = {name: tuple(told[:2]) for name, told in results.items()}
+        self._own = {name: told[2] for name, told in results.items() if len(told) > 2}
         self._shape = namedtuple(id.replace(".", "_"), results)
 
     def __repr__(self):
@@ -107,12 +108,16 @@ class Formula:
         found = [_plain(value) for value in self._function(*numbers)]
         return self._shape(*found) if isinstance(self.expression, dict) else found[0]
 
+    def letter(self, result):
+        """The letter of a result, as LaTeX."""
+        return self._own.get(result) or _typeset(result)
+
     def latex(self):
         """The formula typeset, results on the left."""
         import sympy as sp
 
         found = self.expression if isinstance(self.expression, dict) else {next(iter(self.results)): self.expression}
-        return r" \\ ".join(f"{_typeset(name)} = {sp.latex(value)}" for name, value in found.items())
+        return r" \\ ".join(f"{self.letter(name)} = {sp.latex(value)}" for name, value in found.items())
 
     def working(self, values, digits=4):
         """Formula, the same with the numbers in, result and unit, as LaTeX: one line a result.
@@ -129,7 +134,7 @@ class Formula:
             number = getattr(out, name) if isinstance(self.expression, dict) else out
             unit = self.results[name][1]
             shown = f"{np.degrees(number):.{digits}g}^\\circ" if unit == "rad" else f"{number:.{digits}g}\\,\\mathrm{{{unit}}}"
-            lines.append(f"{_typeset(name)} = {sp.latex(expr)} = {sp.latex(expr, symbol_names=names)} = {shown}")
+            lines.append(f"{self.letter(name)} = {sp.latex(expr)} = {sp.latex(expr, symbol_names=names)} = {shown}")
         return r" \\ ".join(lines)
 
 
@@ -213,7 +218,10 @@ formulas = Register()
 
 
 def formula(id, title, symbols, results, assumptions, source="derived here from the stated balance"):
-    """Enter a derivation in the register: decorates derive(letters, step) -> expression or dict by result name."""
+    """Enter a derivation in the register: decorates derive(letters, step) -> expression or dict by result name.
+
+    results: {name: (meaning, unit)}, with a letter as third where the usual one is taken by an input.
+    """
 
     def enter(derive):
         formulas._all[id] = Formula(derive, id, title, symbols, results, assumptions, source, derive.__module__.rpartition(".")[2])

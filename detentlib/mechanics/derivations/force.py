@@ -12,7 +12,7 @@ MU = Symbol("mu", "friction coefficient; its negative for letting back", "", r"\
 TORQUE = Symbol("torque", "torque about the pivot", "N·mm", "T", "any")
 ARM = Symbol("arm", "pivot to the place of the push", "mm", "A")
 BALL = Symbol("ball_radius", "radius of the ball", "mm", "R")
-G_EARTH = sp.Rational("9.80665") / 1000
+G_EARTH = sp.Float("0.00980665")
 
 
 @formula(

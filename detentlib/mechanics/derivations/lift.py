@@ -130,12 +130,12 @@ def _cone(x, step):
     "L5",
     "floor of the recess",
     (SINK, FLOOR),
-    {"sink": ("seat depth", "mm")},
+    {"sink": ("seat depth", "mm", "s'")},
     "flat floor; where the floor carries, the slope is zero",
 )
 def _floor(x, step):
     sink = sp.Min(x.sink, x.floor_depth)
-    step("The ball goes no deeper than the first thing that it meets.", sp.Eq(sp.Symbol("s"), sink))
+    step("The ball goes no deeper than the first thing that it meets.", sp.Eq(sp.Symbol("s'"), sink))
     return sink
 
 
@@ -143,7 +143,7 @@ def _floor(x, step):
     "L6",
     "gap that one ball demands, and the bar face",
     (PROTRUSION, SINK),
-    {"demand": ("lift demand of the ball, below zero where the bar face lands first", "mm"), "gap": ("gap between bar face and tang face", "mm")},
+    {"demand": ("lift demand of the ball, below zero where the bar face lands first", "mm", "g_b"), "gap": ("gap between bar face and tang face", "mm")},
     "the bar face lands beside ball 1; where it does, the gap is zero and no ball carries",
 )
 def _gap(x, step):
@@ -194,7 +194,7 @@ def _run_off(x, step):
         Symbol("track_radius_other", "track radius of that other ball", "mm", r"\rho_j"),
         OFF_TRACK,
     ),
-    {"theta": ("angle to put into L2", "rad"), "off_track": ("off-track error to put into L2", "mm")},
+    {"theta": ("angle to put into L2", "rad", r"\theta'"), "off_track": ("off-track error to put into L2", "mm", "c'")},
     "recesses do not overlap; the ball's demand is the least over all recesses that it crosses",
     "positions round the pivot",
 )

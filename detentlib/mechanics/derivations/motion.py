@@ -7,7 +7,7 @@ from ..formulas import Symbol, formula
 INERTIA = Symbol("inertia", "inertia of the blade about the pivot", "g·mm²", "I")
 MASS = Symbol("mass", "mass of the blade", "g", "m")
 BALANCE = Symbol("balance_radius", "pivot to balance point", "mm", "r_b")
-G_EARTH = sp.Rational("9806.65")  # mm/s²
+G_EARTH = sp.Float("9806.65")  # mm/s²
 NEWTON = 10**6  # g·mm/s² in a newton
 
 
