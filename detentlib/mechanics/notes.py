@@ -71,10 +71,16 @@ def left_out(knife, feel):
         said.append("lean of the bar under the sideways push: about 1 % with the relief cut on the outside, up to ±7 % with it on the tang side")
     if not (knife.friction.washer or knife.friction.pin):
         said.append("pivot drag that grows with the bar's force: up to 8 to 12 N·mm with plain washers, next to nothing with ball bearings")
+    if any(_shares_a_soft_bar(bar, members) for bar, members in carry.bars_of(knife)):
+        said.append("two balls with sideways give: on a rigid bar each is settled as if it carried alone; take the bar as elastic for both together")
     if any(carry.bearing(knife, i) is None for i in range(len(knife.balls))):
         said.append("balls that could cross each other's recess: without bearings their tracks are taken as separate")
     said.append("yielding of the rim, blade tilt and speed: not modelled")
     return tuple(said)
+
+
+def _shares_a_soft_bar(bar, members):
+    return bar.side_compliance > 0 and len(members) > 1
 
 
 def _crossing_flags(knife):

@@ -57,7 +57,7 @@ def _distance(x, step):
     turn = sp.Symbol(r"\alpha", real=True)
     ball, middle = sp.Matrix([rho, 0]), sp.Matrix([out * sp.cos(turn), out * sp.sin(turn)])
     square = sp.expand((ball - middle).dot(ball - middle)).subs(sp.sin(turn) ** 2, 1 - sp.cos(turn) ** 2)
-    step("Both stand round the pivot, the recess axis an angle α = θ + ε behind the ball.", sp.Eq(sp.Symbol("d") ** 2, sp.expand(square)))
+    step("Both stand round the pivot, the recess axis an angle α = θ + ε ahead of the ball.", sp.Eq(sp.Symbol("d") ** 2, sp.expand(square)))
     # the half-angle form keeps its digits when d is a few microns: the cosine form loses half of them
     stable = x.off_track**2 + 4 * rho * out * sp.sin(turn / 2) ** 2
     assert sp.simplify(sp.expand(square - stable, trig=True).rewrite(sp.cos)) == 0

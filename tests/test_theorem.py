@@ -1,0 +1,282 @@
+"""What a second ball on the same bar can and cannot do, over thousands of knives at random: barrier (E2), peak, handovers, turning round."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import detentlib as dl
+from detentlib.mechanics import carry, limits
+from tests.knives import FRICTIONLESS, A, B, C, D, base, numbers_at_random, one_of, sound_knives
+
+MANY = 3000
+SHAPES = ("sharp", "rounded", "chamfered", "dimple", "floored")
+
+
+def shaped(numbers, shape, seed):
+    """The knives with recesses of another shape, and the plain knife to put the numbers into."""
+    rng, more = np.random.default_rng(seed), {}
+    size = (len(next(iter(numbers.values()))), 1)
+    for i in (0, 1):
+        diameter, owner = numbers[f"balls[{i}].diameter"], f"balls[{i}].recess."
+        if shape == "rounded":
+            more[owner + "edge_radius"] = rng.uniform(0.005, 0.12, size)
+        if shape == "chamfered":
+            more |= {owner + "chamfer_width": rng.uniform(0.01, 0.15, size), owner + "chamfer_deg": rng.uniform(15, 65, size)}
+            more[owner + "diameter"] = numbers[owner + "diameter"] - 1.5 * more[owner + "chamfer_width"]
+        if shape == "dimple":
+            more |= {owner + "diameter": np.zeros(size), owner + "chamfer_deg": rng.uniform(20, 62, size)}
+            more[owner + "chamfer_width"] = diameter * rng.uniform(0.25, 0.42, size)
+        if shape == "floored":
+            more[owner + "depth"] = diameter * rng.uniform(0.05, 0.3, size)
+    return numbers | more
+
+
+@cache
+def pairs(shape, above=0.0):
+    """(numbers, feel with ball 1 alone, feel with both, which knives can work), ball 2 idle on the flat.
+
+    above: by how much ball 2 stands above the height at which it just touches the flat, 0 for somewhere at or below it.
+    """
+    rng = np.random.default_rng(SHAPES.index(shape))
+    numbers = numbers_at_random(MANY, 30 + SHAPES.index(shape), 2)
+    first, arms = numbers["balls[0].protrusion"], [numbers[f"balls[{i}].hinge_distance"] for i in (0, 1)]
+    parallel = first + rng.uniform(-0.45, 0.2, first.shape)
+    touching = parallel + (first - parallel) * arms[1] / arms[0]
+    below = rng.exponential(0.03, first.shape) * (rng.random(first.shape) > 0.1)
+    numbers |= {"bar.parallel_gap": parallel, "balls[1].protrusion": touching + above if above else touching - below}
+    numbers = shaped(numbers, shape, 60)
+    alone = {path: value for path, value in numbers.items() if "balls[1]" not in path}
+    one, two = dl.feel_many(base(1).with_arrays(alone)), dl.feel_many(base(2).with_arrays(numbers))
+    return numbers, one.values, two.values, one.possible & two.possible
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_a_second_ball_idle_on_the_flat_never_raises_the_barrier(shape):
+    numbers, one, two, sound = pairs(shape)
+    assert sound.sum() > MANY / 3
+    assert np.all(two["barrier"][sound] <= one["barrier"][sound] + 1e-6)
+    lower = two["barrier"] < one["barrier"] - 1e-3
+    assert np.sum(lower & sound) > MANY / 20
+    # many of these second balls stand out more than ball 1: what counts is the height on the turning bar
+    assert np.sum((numbers["balls[1].protrusion"] > numbers["balls[0].protrusion"])[:, 0] & lower & sound) > 20
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_so_does_any_spring_that_stores_more_the_further_it_is_pushed(shape):
+    """Riding height unchanged and resting height not lower: then no law of energy over lift can have a deeper barrier."""
+    numbers, _, two, sound = pairs(shape)
+    alone = {path: value for path, value in numbers.items() if "balls[1]" not in path}
+    last = np.radians(np.maximum(two["break_out_deg"], 1.0))[:, None] + 1e-6
+    for angle, equal in ((last, True), (np.radians(two["rest_deg"])[:, None], False)):
+        single, both = carry.state(base(1).with_arrays(alone), angle), carry.state(base(2).with_arrays(numbers), angle)
+        if equal:
+            assert both.gap[sound] == pytest.approx(single.gap[sound], abs=1e-12)
+        else:
+            assert np.all(both.gap[sound] >= single.gap[sound] - 1e-12)
+
+
+def test_just_above_that_height_the_barrier_can_rise():
+    """The condition is exact: 0.01 mm above it many a second ball makes the barrier deeper than ball 1 alone."""
+    _, one, two, sound = pairs("sharp", above=0.01)
+    assert np.sum((two["barrier"] > one["barrier"] + 0.01) & sound) > MANY / 20
+
+
+def test_lower_in_millimetres_is_not_the_condition():
+    """2 thou lower at 28 mm from the hinge, yet it rides, and the barrier grows: rigid bar, and more so the elastic one."""
+    knife = B.replace({"balls[1].hinge_distance": 28.0})
+    assert knife.balls[1].protrusion == pytest.approx(knife.balls[0].protrusion - 0.0508)
+    limit = 0.1454 + (0.42 - 0.1454) * 28 / 36.4
+    assert knife.balls[1].protrusion > limit
+    for elastic, barrier in ((False, 4.570), (True, 4.854)):
+        assert dl.feel(A, elastic).barrier == pytest.approx(4.290, abs=6e-4)
+        assert dl.feel(knife, elastic).barrier == pytest.approx(barrier, abs=6e-4)
+        assert dl.sweep(knife, [10.0], elastic=elastic).carrier[0] == 1
+    idle = knife.replace({"balls[1].protrusion": limit - 1e-6})
+    assert dl.feel(idle).barrier == pytest.approx(4.290, abs=6e-4)
+    assert dl.sweep(idle, [10.0]).carrier[0] == 0
+
+
+@pytest.mark.parametrize("knife", [C, D, C.replace({"balls[0].side_offset": 2.0, "balls[1].side_offset": -2.0})], ids=["C", "D", "C off the centre line"])
+def test_theorem_for_an_elastic_bar(knife):
+    """Here ball 2 is idle on the flat up to a slightly smaller height; up to there the barrier never rises."""
+    alone = dl.feel(replace(knife, balls=knife.balls[:1], doubts={}), elastic=True).barrier
+    flat = dl.sweep(knife, [20.0], elastic=True)
+    touching = flat.demand[0, 1] + flat.clearance[0, 1]
+    heights = touching - np.array([1e-9, 0.002, 0.01, 0.03, 0.06, 0.1])
+    raised = [dl.feel(knife.replace({"balls[1].protrusion": height}), elastic=True).barrier for height in heights]
+    assert np.all(np.array(raised) <= alone + 1e-6)
+    assert min(raised) < alone - 0.1
+
+
+# the peak
+
+
+def test_the_peak_can_rise_by_much_where_the_barrier_does_not():
+    _, one, two, sound = pairs("sharp")
+    risen = sound & (two["break_torque"] > 1.2 * one["break_torque"])
+    assert risen.sum() > MANY / 50
+    assert np.all(two["barrier"][risen] <= one["barrier"][risen] + 1e-6)
+
+
+@pytest.mark.parametrize("friction", [0.0, 0.12])
+def test_a_lower_second_ball_like_the_first_can_only_weaken(friction):
+    """Equal balls, tracks and arms, sharp rims of any size and place, any rate of the bar: the peak never rises either."""
+    numbers = numbers_at_random(MANY, 3, 2)
+    for field in ("diameter", "track_radius", "hinge_distance"):
+        numbers[f"balls[1].{field}"] = numbers[f"balls[0].{field}"]
+    numbers |= {f"balls[{i}].recess.off_track": np.zeros((MANY, 1)) for i in (0, 1)}
+    lower = np.random.default_rng(9).exponential(0.05, (MANY, 1))
+    numbers |= {"balls[1].protrusion": numbers["balls[0].protrusion"] - lower, "friction.rim": np.full((MANY, 1), friction)}
+    alone = {path: value for path, value in numbers.items() if "balls[1]" not in path}
+    one, two = dl.feel_many(base(1).with_arrays(alone)), dl.feel_many(base(2).with_arrays(numbers))
+    sound = one.possible & two.possible
+    assert sound.sum() > MANY / 3
+    # peaks are closed in on from a grid, so two of the same height are found to some 1e-5 of it
+    assert np.all(two.values["break_torque"][sound] <= one.values["break_torque"][sound] * (1 + 1e-4))
+    assert np.sum(two.values["break_torque"][sound] < 0.97 * one.values["break_torque"][sound]) > MANY / 20
+
+
+def test_nearer_the_pole_is_weaker_at_equal_ball_arms_friction_and_force():
+    """One ball on its track, a bar of constant force: break and let-back grow with the contact angle from the pole, and with it alone."""
+    gaps = np.linspace(0.05, 0.69, 200)[:, None]
+    soft = replace(base(1), bar=dl.LockBar(15.0, rate=1e-6))
+    for friction in (0.0, 0.12):
+        knife = soft.with_arrays({"balls[0].recess.diameter": 2 * (gaps + 0.06), "balls[0].recess.off_track": 0.0, "friction.rim": friction})
+        many = dl.feel_many(knife)
+        angle, lam = np.arcsin(gaps[:, 0] / 0.79375), np.arctan(friction)
+        assert many.values["break_torque"] == pytest.approx(15 * 8.001 * np.tan(angle + lam), rel=1e-4)
+        assert many.values["letback_force"] * 14 == pytest.approx(15 * 8.001 * np.tan(angle - lam), rel=1e-4, abs=5e-4)
+        assert np.all(np.diff(many.values["break_torque"]) > 0)
+        assert np.all(np.diff(many.values["letback_force"]) > 0)
+
+
+@pytest.mark.parametrize(("knife", "stronger"), [(D, 1.28), (C, None)])
+def test_across_different_tracks_nearer_the_pole_can_be_stronger(knife, stronger):
+    """D rests on a ball that touches nearer its pole than A's, and breaks harder: its track is longer. C, on nearly A's arms, does not."""
+    one, two = dl.feel(A.replace(FRICTIONLESS)), dl.feel(knife.replace(FRICTIONLESS))
+    assert two.contact_deg[two.rest_carrier] < one.contact_deg[0] - 4
+    ratio = two.break_torque / one.break_torque
+    assert ratio == pytest.approx(stronger, abs=0.005) if stronger else ratio < 1
+
+
+# handovers
+
+
+@cache
+def handovers(friction):
+    """(carrier before, after, torque before, after) [m] of every handover of knives of two balls at random, closed in on anew."""
+    numbers = numbers_at_random(MANY, 77, 2)
+    knife = base(2).with_arrays(numbers | {"friction.rim": np.full((MANY, 1), friction)})
+    theta, _ = limits.opening_grid(knife, 150)
+    carrier = carry.state(knife, theta).carriers[0]
+    changes = (np.diff(carrier, axis=-1) != 0) & dl.feel_many(knife).possible[:, None]
+    rows, at = np.nonzero(changes)
+    some, low, high = knife.take(rows), theta[rows, at][:, None], theta[rows, at + 1][:, None]
+    before = carrier[rows, at][:, None]
+    for _ in range(40):
+        middle = (low + high) / 2
+        same = carry.state(some, middle).carriers[0] == before
+        low, high = np.where(same, middle, low), np.where(same, high, middle)
+    sides = [carry.state(some, angle) for angle in (low, high)]
+    torques = [carry.torque(some, side, 1 if friction else 0)[:, 0] for side in sides]
+    between_balls = np.all([side.carriers[0][:, 0] >= 0 for side in sides], axis=0)
+    return tuple(each[between_balls] for each in (sides[0].carriers[0][:, 0], sides[1].carriers[0][:, 0], *torques))
+
+
+def test_without_friction_resistance_steps_up_at_every_handover_on_opening():
+    before, after, low, high = handovers(0.0)
+    assert low.size > 500
+    assert np.sum(before < after) > 50
+    assert np.sum(before > after) > 50
+    assert np.all(high > low)
+
+
+def test_with_friction_and_different_arms_it_can_step_down_a_little():
+    _, _, low, high = handovers(0.15)
+    down = high < low
+    assert 0 < down.mean() < 0.1
+    assert np.min(high / low) > 0.8
+
+
+@cache
+def felt():
+    """(knife, feel) of two dozen knives at random that hand over."""
+    numbers, found = numbers_at_random(60, 78, 2), []
+    for row in np.flatnonzero(dl.feel_many(base(2).with_arrays(numbers)).possible):
+        knife = one_of(base(2), numbers, row)
+        found.append((knife, dl.feel(knife)))
+    return [(knife, feel) for knife, feel in found if feel.handovers][:24]
+
+
+def test_handover_is_where_the_sweep_changes_its_carrier():
+    assert len(felt()) > 15
+    for knife, feel in felt():
+        for angle, before, after, low, high in feel.handovers:
+            run = dl.sweep(knife, angle + 1e-6 * np.array([-1.0, 1.0]))
+            assert run.carrier.tolist() == [before, after]
+            assert run.torque == pytest.approx([low, high], rel=1e-4)
+
+
+def test_peak_of_two_balls_is_that_of_a_fine_sweep():
+    for knife, feel in felt():
+        run = dl.sweep(knife, np.linspace(0, feel.break_out_deg, 20001))
+        assert feel.break_torque >= run.torque.max() * (1 - 1e-7)
+        assert feel.break_torque == pytest.approx(run.torque.max(), rel=2e-3)
+
+
+# turning round
+
+
+def rim_leads(knife):
+    """How much nearer the working rim of each other ball is, on the scale of ball 1's track, beyond what recess sizes make."""
+    first = knife.balls[0]
+    return [ball.recess.rest_offset * first.track_radius / ball.track_radius - first.recess.rest_offset for ball in knife.balls[1:]]
+
+
+@settings(max_examples=50)
+@given(sound_knives())
+def test_turning_round_flips_the_rim_lead_and_twice_is_the_identity(knife):
+    turned = knife.turned_round()
+    assert rim_leads(turned) == pytest.approx([-lead for lead in rim_leads(knife)], abs=1e-12)
+    assert turned.balls[0] == knife.balls[0]
+    for path in knife.paths():
+        assert turned.turned_round().get(path) == pytest.approx(knife.get(path), abs=1e-12), path
+        if not path.endswith(("rest_offset", "bearing_deg")):
+            assert turned.get(path) == knife.get(path), path
+
+
+def test_turning_round_puts_ball_2_on_the_other_side():
+    assert B.turned_round().balls[1].bearing_deg == pytest.approx(8.2)
+
+
+def test_direction_of_travel_matters():
+    """Ball 2's rim nearer on opening clips the peak; turned round it is further, and ball 2 idles."""
+    knife = C.replace({"balls[1].recess.diameter": 1.3208, "balls[1].recess.rest_offset": 0.06 * 9.602 / 8.001 + 0.07, "balls[1].bearing_deg": None})
+    there, back = dl.feel(knife), dl.feel(knife.turned_round())
+    assert there.rest_carrier == 1
+    assert back.rest_carrier == 0
+    assert there.break_torque < 0.99 * back.break_torque
+    assert back.break_torque == pytest.approx(dl.feel(A).break_torque, rel=1e-9)
+
+
+# run over all knives at random: nothing of it is left to a lucky choice of ball 2
+
+
+@settings(max_examples=100)
+@given(sound_knives(), st.booleans())
+def test_one_bar_never_adds_up(knife, elastic):
+    """However balls and bar share, every torque is a weighted mean over the carrying balls of what the bar's moment does at each."""
+    knife = knife.replace({"bar.side_compliance": 0.0})
+    try:
+        limits.check(knife)
+    except dl.KnifeError:
+        return
+    at = carry.state(knife, np.linspace(0.0, 0.15, 60), elastic)
+    for (_, members), moment in zip(carry.bars_of(knife), at.moments, strict=True):
+        alone = [moment / knife.balls[i].hinge_distance * knife.balls[i].track_radius * np.tan(at.lifts[i].phi) * at.lifts[i].cos_chi for i in members]
+        torque = sum(at.loads[i] * knife.balls[i].track_radius * np.tan(at.lifts[i].phi) * at.lifts[i].cos_chi for i in members)
+        assert np.all(torque <= np.maximum.reduce([*alone, 0.0 * moment]) + 1e-9)
