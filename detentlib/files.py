@@ -50,7 +50,7 @@ def write_knife(knife, path):
     if again != knife:
         cure = "Give a text as title, and plain numbers."
         raise KnifeError(Problem(repr(knife.title), "", "would not read back as the same knife", "A file holds one knife.", cure))
-    _replace_file(Path(os.path.realpath(path)), text)
+    _replace_file(path, text)
 
 
 def knife_text(knife):
@@ -92,11 +92,15 @@ def _quoted(text):
 
 
 def _replace_file(path, text):
-    if path.is_dir():
-        raise KnifeError(Problem(str(path), "", "is a folder", "", "Give the name of a .toml file in it."))
-    new = path.with_name(f".{path.name}.{os.getpid()}.new")
+    """Put the text in place of a file: a new file beside it, then a rename; a link is followed to what it points to."""
+    new = None
     try:
-        with open(new, "xb") as file:
+        path = Path(os.path.realpath(path))
+        if path.is_dir():
+            raise IsADirectoryError("it is a folder; give the name of a .toml file in it")
+        beside = path.with_name(f".{path.name}.{os.getpid()}.new")
+        with open(beside, "xb") as file:
+            new = beside
             file.write(text.encode())
             file.flush()
             os.fsync(file.fileno())
@@ -108,8 +112,9 @@ def _replace_file(path, text):
         problem = Problem(str(path), "", f"cannot be written ({reason})", "What was there before is untouched.", "Choose a folder that may be written to.")
         raise KnifeError(problem) from error
     finally:
-        with contextlib.suppress(OSError):
-            new.unlink()
+        if new is not None:
+            with contextlib.suppress(OSError):
+                new.unlink()
 
 
 def _text_of(path):

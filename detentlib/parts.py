@@ -94,7 +94,7 @@ def _number_problem(spec, value):
             _show(value, unit),
             f"is too small for the {meaning}",
             f"Were these inches? {value:g} in is {value * 25.4:.4g} mm.",
-            f'In a file write "{value:g} in"; in Python give {value * 25.4:.5g}.',
+            f'Write "{value:g} in", or {value * 25.4:.5g} for millimetres.',
         )
     return None
 

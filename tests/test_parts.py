@@ -100,7 +100,7 @@ def test_inches_typed_as_millimetres_get_a_question(name, field):
 def test_the_sixteenth_of_an_inch_ball():
     message = str(refused("ball", "diameter", 0.0625))
     assert "0.0625 mm" in message
-    assert "in Python give 1.5875" in message
+    assert "or 1.5875 for millimetres" in message
 
 
 def test_whole_numbers_become_floats_and_nothing_else_changes():

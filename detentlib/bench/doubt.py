@@ -53,12 +53,13 @@ class Budget:
         return (self.shares[path] / self.doubt) ** 2 if self.doubt else 0.0
 
 
-def budget(knife, result):
-    """Doubt of one number of Feel from the ± of every input, first order, inputs independent.
+def budget(knife, result, correlations=None):
+    """Doubt of one number of Feel from the ± of every input, first order.
 
     result: name of a number of Feel, such as "break_force". Each input is moved by half its ± (one standard
-    deviation) either way. Returns a Budget. Raises ValueError for a name that is no number, and for a result that
-    this knife does not give; KnifeError for a knife that cannot work. Confirmed against Monte Carlo in the tests.
+    deviation) either way. correlations: {(path, path): -1 to 1} of inputs that share readings, such as those of a fit;
+    all others count as independent. Returns a Budget. Raises ValueError for a name that is no number, and for a result
+    that this knife does not give; KnifeError for a knife that cannot work. Confirmed against Monte Carlo in the tests.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
@@ -67,37 +68,45 @@ def budget(knife, result):
     >>> found.largest, round(found.value, 2), round(found.doubt, 2)        # 0.8/14.21 and 0.7/14 of 12.04 N
     ('bar.riding_force', 12.04, 0.91)
     """
-    value = _number(knife, result)
+    return budgets(knife, (result,), correlations)[result]
+
+
+def budgets(knife, results, correlations=None):
+    """The Budget of several results at once, {name: Budget}; each knife is felt only once. See `budget`."""
+    for result in results:
+        if result not in _RESULTS:
+            raise ValueError(f"{result!r} is not a number of Feel; take one of {', '.join(_RESULTS)}")
+    felt = feel(knife)
+    ends = {path: [_moved(knife, path, sign * doubt / 2) for sign in (1, -1)] for path, doubt in knife.doubts.items() if doubt}
+    return {result: _budget(knife.title, felt, ends, result, correlations or {}) for result in results}
+
+
+def _budget(title, felt, ends, result, correlations):
+    value = getattr(felt, result)
     if value is None:
-        raise ValueError(f"{result} is not given for {knife.title}: {_reason(result)}")
+        raise ValueError(f"{result} is not given for {title}: {_reason(result)}")
     shares, one_sided, not_counted = {}, [], []
-    for path, doubt in knife.doubts.items():
-        if doubt == 0:
+    for path, pair in ends.items():
+        numbers = [None if end is None else getattr(end, result) for end in pair]
+        if numbers == [None, None]:
+            not_counted.append(path)
             continue
-        ends = [_moved(knife, path, sign * doubt / 2, result) for sign in (1, -1)]
-        if None in ends:
-            (not_counted if ends == [None, None] else one_sided).append(path)
-        if ends == [None, None]:
-            continue
-        high, low = (value if end is None else end for end in ends)
-        steps = 2 - ends.count(None)
+        if None in numbers:
+            one_sided.append(path)
+        high, low = (value if number is None else number for number in numbers)
         # half a ± either way makes two steps of half a ±: their difference is the whole ±
-        shares[path] = (high - low) * 2 / steps
+        shares[path] = (high - low) * 2 / (2 - numbers.count(None))
     shares = dict(sorted(shares.items(), key=lambda item: -abs(item[1])))
     largest = next((path for path, share in shares.items() if share), None)
-    return Budget(result, _RESULTS[result], value, math.hypot(*shares.values()), MappingProxyType(shares), largest, tuple(one_sided), tuple(not_counted))
+    together = sum(2 * r * shares.get(one, 0.0) * shares.get(other, 0.0) for (one, other), r in correlations.items())
+    doubt = math.sqrt(max(sum(share**2 for share in shares.values()) + together, 0.0))
+    return Budget(result, _RESULTS[result], value, doubt, MappingProxyType(shares), largest, tuple(one_sided), tuple(not_counted))
 
 
-def _number(knife, result):
-    if result not in _RESULTS:
-        raise ValueError(f"{result!r} is not a number of Feel; take one of {', '.join(_RESULTS)}")
-    return getattr(feel(knife), result)
-
-
-def _moved(knife, path, step, result):
-    """The result with one input moved, None where that knife is impossible or gives no such number."""
+def _moved(knife, path, step):
+    """Feel with one input moved, None where that knife is impossible."""
     try:
-        return _number(knife.replace({path: knife.get(path) + step}), result)
+        return feel(knife.replace({path: knife.get(path) + step}))
     except KnifeError:
         return None
 

@@ -20,6 +20,11 @@ FLOOR = Symbol("floor_depth", "depth of the recess floor", "mm", "h_f")
 PROTRUSION = Symbol("protrusion", "how far the ball stands out of the bar face", "mm", "p")
 
 
+def _opened(expression):
+    """Roots with their inside multiplied out, as a person writes them: √(R² − b²)."""
+    return expression.replace(lambda part: part.is_Pow and part.exp == sp.Rational(1, 2), lambda part: sp.sqrt(sp.expand(part.base)))
+
+
 @formula(
     "L1",
     "ball on a sharp rim",
@@ -32,12 +37,13 @@ def _sharp_rim(x, step):
     R = x.ball_radius
     balance = sp.Eq(b**2 + (R - s) ** 2, R**2)
     step("The rim point lies on the ball: it is b from the axis, and the ball's centre is R − s below the tang face.", balance)
-    sink = next(root for root in sp.solve(balance, s) if root.subs(b, 0) == 0)
+    sink = _opened(next(root for root in sp.solve(balance, s) if root.subs(b, 0) == 0))
     step("Of the two depths take the one that is nothing when the rim is under the pole.", sp.Eq(s, sink))
     slope = sp.diff(sink, b)
-    step("Move the ball: each step towards the rim takes as much off b and off the depth.", sp.Eq(sp.Derivative(s, b), slope))
+    step("Move the ball: each step towards the rim takes as much off b, and the bar rises by", sp.Eq(sp.Derivative(s, b), slope))
     phi = sp.asin(b / R)
-    step("That slope is the tangent of the contact angle.", sp.Eq(sp.tan(phi), sp.simplify(sp.tan(phi))))
+    assert sp.simplify(sp.tan(phi) - slope) == 0
+    step("The rim point stands at the angle φ from the pole, with sin φ = b/R; the slope is its tangent.", sp.Eq(sp.tan(sp.Symbol(r"\varphi")), slope))
     return {name: value.subs(b, x.rim_gap) for name, value in {"sink": sink, "phi": phi, "slope": slope}.items()}
 
 
