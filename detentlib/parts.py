@@ -9,107 +9,13 @@ import copy
 import difflib
 import math
 import re
-from dataclasses import MISSING, dataclass, field, fields, is_dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, field, fields
 
+from .checks import KnifeError, Part, Problem, Typical, field_problem, number, show
 from .materials import MATERIALS
+from .paths import by_owner, no_such_field, rebuild, steps_of, swap, walk
 
-
-class Problem(NamedTuple):
-    """One thing that is wrong: where, the value with its unit, what is wrong, why at the bench, what would be right."""
-
-    where: str
-    value: str
-    wrong: str
-    why: str
-    cure: str
-
-    def __str__(self):
-        """One line for a person."""
-        value = f" = {self.value}" if self.value else ""
-        return " ".join(part for part in (f"{self.where}{value}: {self.wrong}.", self.why, self.cure) if part)
-
-    def inside(self, owner):
-        """The same problem with the owner's path in front."""
-        return self._replace(where=f"{owner}.{self.where}" if owner else self.where)
-
-
-class KnifeError(ValueError):
-    """A knife that cannot be, or cannot work; `problems` lists every reason found, not only the first."""
-
-    def __init__(self, problems, title=""):
-        """Take one Problem or many; title says which knife or file."""
-        self.problems = (problems,) if isinstance(problems, Problem) else tuple(problems)
-        lead = f"{title}: " if title else ""
-        super().__init__("\n".join(lead + str(problem) for problem in self.problems))
-
-
-class Typical(NamedTuple):
-    """What is usual where nobody has measured: a middle value and the ± that spans the usual range."""
-
-    value: float
-    doubt: float
-
-
-def _number(meaning, unit, rule="positive", default=MISSING, typical=None, sane=None):
-    """A number field. rule: positive, not negative, any, acute; sane: the range in which inches typed as mm show."""
-    data = {"meaning": meaning, "unit": unit, "rule": rule, "typical": typical, "sane": sane}
-    return field(metadata=data) if default is MISSING else field(default=default, metadata=data)
-
-
-_RULES = {
-    "positive": (lambda v: v > 0, "must be greater than zero"),
-    "not negative": (lambda v: v >= 0, "must not be negative"),
-    "any": (lambda v: True, ""),
-    "acute": (lambda v: 0 < v < 90, "must lie between 0° and 90°"),
-}
-_OFTEN = "common practice"
-
-
-def _show(value, unit):
-    """The value with its unit, as a person writes it."""
-    return f"{value:g}{'°' if unit == 'deg' else ' ' + unit if unit else ''}"
-
-
-def _number_problem(spec, value):
-    """What is wrong with one number against its field's rule, or None."""
-    name, data = spec.name, spec.metadata
-    unit, meaning = data["unit"], data["meaning"]
-    try:
-        if isinstance(value, (bool, str)):
-            raise TypeError
-        value = float(value)
-    except (TypeError, ValueError):
-        return Problem(name, repr(value), "is not a number", f"It is the {meaning}.", f"Give a number in {unit or 'plain form'}.")
-    except OverflowError:
-        value = math.inf
-    if not math.isfinite(value):
-        return Problem(name, str(value), "is not a finite number", f"It is the {meaning}.", "Measure it, or leave it out if it is not known.")
-    holds, said = _RULES[data["rule"]]
-    if not holds(value):
-        return Problem(name, _show(value, unit), said, f"It is the {meaning}.", "Check the sign and the unit.")
-    if data["sane"] and abs(value) < data["sane"][0] <= abs(value) * 25.4 <= data["sane"][1]:
-        return Problem(
-            name,
-            _show(value, unit),
-            f"is too small for the {meaning}",
-            f"Were these inches? {value:g} in is {value * 25.4:.4g} mm.",
-            f'Write "{value:g} in", or {value * 25.4:.5g} for millimetres.',
-        )
-    return None
-
-
-def field_problem(each, value):
-    """What is wrong with the value of one field by itself, as a Problem, or None; `each` is the field of a part.
-
-    >>> print(field_problem(fields(Blade)[0], -14))
-    tab_arm = -14 mm: must be greater than zero. It is the tab arm (pivot to the place of the push). Check the sign and the unit.
-    """
-    if value is None and each.default is None:
-        return None
-    if "rule" in each.metadata:
-        return _number_problem(each, value)
-    return each.metadata["check"](value)
+__all__ = ["Ball", "Blade", "Friction", "Knife", "KnifeError", "LockBar", "Problem", "Recess", "Typical", "field_problem", "spec"]
 
 
 def _recess_problem(value):
@@ -137,29 +43,8 @@ def _material_problem(value):
     )
 
 
-class _Part:
-    """What every part does: turn its numbers to float, check them once, speak up about all that is wrong."""
-
-    def __post_init__(self):
-        found = []
-        for spec in fields(self):
-            value = getattr(self, spec.name)
-            problem = field_problem(spec, value)
-            if problem:
-                found.append(problem)
-            elif "rule" in spec.metadata and value is not None:
-                object.__setattr__(self, spec.name, float(value))
-        found = found or self._more_problems()
-        if found:
-            raise KnifeError(found)
-
-    def _more_problems(self):
-        """Problems between fields, once each field by itself is sound."""
-        return []
-
-
 @dataclass(frozen=True)
-class Recess(_Part):
+class Recess(Part):
     """The recess in the tang that one ball sits in.
 
     diameter is that of the bore; with a chamfer the rim at the tang face lies chamfer_width further out, and
@@ -171,16 +56,16 @@ class Recess(_Part):
     0.6604
     >>> Recess(diameter=-1)
     Traceback (most recent call last):
-    detentlib.parts.KnifeError: diameter = -1 mm: must not be negative. It is the diameter of the recess. Check the sign and the unit.
+    detentlib.checks.KnifeError: diameter = -1 mm: must not be negative. It is the diameter of the recess. Check the sign and the unit.
     """
 
-    diameter: float = _number("diameter of the recess", "mm", "not negative", sane=(0.15, 6))
-    rest_offset: float = _number("rest offset of the recess", "mm", "any", 0.0, Typical(0.075, 0.075))
-    off_track: float = _number("off-track error of the recess", "mm", "any", 0.0, Typical(0.0, 0.05))
-    depth: float | None = _number("depth of the recess floor", "mm", "positive", None)
-    chamfer_width: float = _number("radial width of the chamfer", "mm", "not negative", 0.0)
-    chamfer_deg: float = _number("angle of the chamfer from the tang face", "deg", "acute", 45.0)
-    edge_radius: float = _number("radius of the rounded rim", "mm", "not negative", 0.0)
+    diameter: float = number("diameter of the recess", "mm", "not negative", sane=(0.15, 6))
+    rest_offset: float = number("rest offset of the recess", "mm", "any", 0.0, Typical(0.075, 0.075))
+    off_track: float = number("off-track error of the recess", "mm", "any", 0.0, Typical(0.0, 0.05))
+    depth: float | None = number("depth of the recess floor", "mm", "positive", None)
+    chamfer_width: float = number("radial width of the chamfer", "mm", "not negative", 0.0)
+    chamfer_deg: float = number("angle of the chamfer from the tang face", "deg", "acute", 45.0)
+    edge_radius: float = number("radius of the rounded rim", "mm", "not negative", 0.0)
 
     @property
     def rim_radius(self):
@@ -199,7 +84,7 @@ class Recess(_Part):
             found.append(
                 Problem(
                     "edge_radius",
-                    _show(self.edge_radius, "mm"),
+                    show(self.edge_radius, "mm"),
                     f"comes together with a chamfer of {self.chamfer_width:g} mm",
                     "A rim is either chamfered or rounded here; both at once is not modelled.",
                     "Give the one that the microscope shows.",
@@ -210,7 +95,7 @@ class Recess(_Part):
             found.append(
                 Problem(
                     "rest_offset",
-                    _show(self.rest_offset, "mm"),
+                    show(self.rest_offset, "mm"),
                     f"puts the ball {reach:.3g} mm from the middle of a recess whose rim radius is {self.rim_radius:.4g} mm",
                     "The ball would rest on the land, not in the recess.",
                     "Rest offset and off-track error together must be smaller than the rim radius.",
@@ -220,7 +105,7 @@ class Recess(_Part):
 
 
 @dataclass(frozen=True)
-class Ball(_Part):
+class Ball(Part):
     """One ball in a lock bar, with the recess it sits in.
 
     protrusion: how far it stands out of the bar face. track_radius: pivot to ball. hinge_distance: middle of
@@ -236,18 +121,18 @@ class Ball(_Part):
     0.79375
     """
 
-    diameter: float = _number("diameter of the ball", "mm", sane=(0.3, 6))
-    protrusion: float = _number("protrusion of the ball above the bar face", "mm", sane=(0.03, 3))
-    track_radius: float = _number("track radius of the ball (pivot to ball)", "mm", typical=Typical(8.5, 2.5), sane=(2, 40))
-    hinge_distance: float = _number("hinge distance of the ball (middle of the relief to ball)", "mm", typical=Typical(42.0, 12.0), sane=(6, 150))
+    diameter: float = number("diameter of the ball", "mm", sane=(0.3, 6))
+    protrusion: float = number("protrusion of the ball above the bar face", "mm", sane=(0.03, 3))
+    track_radius: float = number("track radius of the ball (pivot to ball)", "mm", typical=Typical(8.5, 2.5), sane=(2, 40))
+    hinge_distance: float = number("hinge distance of the ball (middle of the relief to ball)", "mm", typical=Typical(42.0, 12.0), sane=(6, 150))
     recess: Recess = field(metadata={"meaning": "recess of the ball", "check": _recess_problem})
-    side_offset: float = _number("side offset of the ball from the bar's centre line", "mm", "any", 0.0)
-    bearing_deg: float | None = _number("bearing of the ball round the pivot from ball 1", "deg", "any", None)
-    run_off_deg: float | None = _number("blade angle at which the track of the ball ends", "deg", "positive", None)
+    side_offset: float = number("side offset of the ball from the bar's centre line", "mm", "any", 0.0)
+    bearing_deg: float | None = number("bearing of the ball round the pivot from ball 1", "deg", "any", None)
+    run_off_deg: float | None = number("blade angle at which the track of the ball ends", "deg", "positive", None)
     bar: int = field(default=0, metadata={"meaning": "lock bar that the ball sits in, 0 or 1", "check": _bar_problem})
-    edge_deg: float = _number("angle between the tang edge and the track", "deg", "positive", 90.0)
-    track_to_bar_deg: float = _number("angle between track and bar", "deg", "any", 90.0)
-    contact_modulus: float | None = _number("contact modulus of ball on tang", "MPa", "positive", None)
+    edge_deg: float = number("angle between the tang edge and the track", "deg", "positive", 90.0)
+    track_to_bar_deg: float = number("angle between track and bar", "deg", "any", 90.0)
+    contact_modulus: float | None = number("contact modulus of ball on tang", "MPa", "positive", None)
 
     @property
     def radius(self):
@@ -260,7 +145,7 @@ class Ball(_Part):
             found.append(
                 Problem(
                     "protrusion",
-                    _show(self.protrusion, "mm"),
+                    show(self.protrusion, "mm"),
                     f"is not smaller than the ball's diameter {self.diameter:g} mm",
                     "The ball would have fallen out of the bar.",
                     "Measure with a depth micrometer from the bar face to the top of the ball.",
@@ -270,7 +155,7 @@ class Ball(_Part):
 
 
 @dataclass(frozen=True)
-class LockBar(_Part):
+class LockBar(Part):
     """The lock bar as a leaf spring: its riding force, and how stiff it is.
 
     riding_force: force at ball 1 when ball 1 alone rides the flat tang. Stiffness: a measured `rate` at ball 1,
@@ -284,18 +169,18 @@ class LockBar(_Part):
     113800.0
     """
 
-    riding_force: float = _number("force at ball 1 when it rides the flat", "N", typical=Typical(15.5, 9.5))
-    relief_thickness: float | None = _number("thickness of the relief", "mm", "positive", None, Typical(1.35, 0.45), sane=(0.15, 6))
-    relief_length: float | None = _number("length of the relief", "mm", "positive", None, Typical(7.0, 3.0), sane=(1, 60))
-    width: float | None = _number("width of the bar at the relief", "mm", "positive", None, Typical(8.0, 2.0), sane=(1, 40))
-    thickness: float | None = _number("thickness of the bar", "mm", "positive", None, Typical(3.2, 0.8), sane=(0.3, 10))
-    youngs_modulus: float | None = _number("Young's modulus of the bar", "MPa", "positive", None)
-    shear_modulus: float | None = _number("shear modulus of the bar", "MPa", "positive", None)
-    parallel_gap: float | None = _number("gap at which bar face and tang are parallel", "mm", "any", None)
-    rate: float | None = _number("rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0))
-    side_compliance: float = _number("sideways give of the bar at the ball", "mm/N", "not negative", 0.0)
-    yield_stress: float | None = _number("yield stress of the bar", "MPa", "positive", None)
-    lean_height: float = _number("height of the ball centre above the relief's middle plane", "mm", "any", 0.0)
+    riding_force: float = number("force at ball 1 when it rides the flat", "N", typical=Typical(15.5, 9.5))
+    relief_thickness: float | None = number("thickness of the relief", "mm", "positive", None, Typical(1.35, 0.45), sane=(0.15, 6))
+    relief_length: float | None = number("length of the relief", "mm", "positive", None, Typical(7.0, 3.0), sane=(1, 60))
+    width: float | None = number("width of the bar at the relief", "mm", "positive", None, Typical(8.0, 2.0), sane=(1, 40))
+    thickness: float | None = number("thickness of the bar", "mm", "positive", None, Typical(3.2, 0.8), sane=(0.3, 10))
+    youngs_modulus: float | None = number("Young's modulus of the bar", "MPa", "positive", None)
+    shear_modulus: float | None = number("shear modulus of the bar", "MPa", "positive", None)
+    parallel_gap: float | None = number("gap at which bar face and tang are parallel", "mm", "any", None)
+    rate: float | None = number("rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0))
+    side_compliance: float = number("sideways give of the bar at the ball", "mm/N", "not negative", 0.0)
+    yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None)
+    lean_height: float = number("height of the ball centre above the relief's middle plane", "mm", "any", 0.0)
     material: str | None = field(default=None, metadata={"meaning": "material of the bar", "check": _material_problem})
 
     def __post_init__(self):
@@ -330,7 +215,7 @@ class LockBar(_Part):
             found.append(
                 Problem(
                     "relief_thickness",
-                    _show(self.relief_thickness, "mm"),
+                    show(self.relief_thickness, "mm"),
                     f"is thicker than the bar ({self.thickness:g} mm)",
                     "The relief is the thinned part of the bar.",
                     "Check which of the two was measured where.",
@@ -340,7 +225,7 @@ class LockBar(_Part):
 
 
 @dataclass(frozen=True)
-class Blade(_Part):
+class Blade(Part):
     """The blade: where it is pushed, and what it weighs. stud_arm, mass, balance_radius and inertia may be None.
 
     tab_arm and stud_arm: pivot to the place of the push. opening_deg: blade angle when open.
@@ -349,16 +234,16 @@ class Blade(_Part):
     14.0
     """
 
-    tab_arm: float = _number("tab arm (pivot to the place of the push)", "mm", typical=Typical(13.0, 3.0), sane=(3, 80))
-    stud_arm: float | None = _number("stud arm (pivot to the thumb stud)", "mm", "positive", None, sane=(3, 80))
-    mass: float | None = _number("mass of the blade", "g", "positive", None, Typical(40.0, 20.0))
-    balance_radius: float | None = _number("balance radius of the blade (pivot to balance point)", "mm", "positive", None, Typical(39.0, 11.0), sane=(3, 150))
-    inertia: float | None = _number("inertia of the blade about the pivot", "g·mm²", "positive", None, Typical(115_000.0, 85_000.0))
-    opening_deg: float = _number("opening angle of the blade", "deg", "positive", 180.0, Typical(172.0, 13.0))
+    tab_arm: float = number("tab arm (pivot to the place of the push)", "mm", typical=Typical(13.0, 3.0), sane=(3, 80))
+    stud_arm: float | None = number("stud arm (pivot to the thumb stud)", "mm", "positive", None, sane=(3, 80))
+    mass: float | None = number("mass of the blade", "g", "positive", None, Typical(40.0, 20.0))
+    balance_radius: float | None = number("balance radius of the blade (pivot to balance point)", "mm", "positive", None, Typical(39.0, 11.0), sane=(3, 150))
+    inertia: float | None = number("inertia of the blade about the pivot", "g·mm²", "positive", None, Typical(115_000.0, 85_000.0))
+    opening_deg: float = number("opening angle of the blade", "deg", "positive", 180.0, Typical(172.0, 13.0))
 
 
 @dataclass(frozen=True)
-class Friction(_Part):
+class Friction(Part):
     """Friction at the rim and on the flat (None: as at the rim), and the drag of the pivot.
 
     pivot_torque: drag with the bar lifted off. washer and pin with their radii: extra drag that grows with the
@@ -368,13 +253,13 @@ class Friction(_Part):
     0.12
     """
 
-    rim: float = _number("friction coefficient at the rim", "", "not negative", typical=Typical(0.12, 0.04))
-    flat: float | None = _number("friction coefficient on the flat", "", "not negative", None)
-    pivot_torque: float = _number("drag of the pivot", "N·mm", "not negative", 0.0, Typical(3.5, 2.5))
-    washer: float = _number("friction coefficient of the washers", "", "not negative", 0.0)
-    washer_radius: float = _number("mean radius of the washers", "mm", "not negative", 0.0)
-    pin: float = _number("friction coefficient of the pivot pin", "", "not negative", 0.0)
-    pin_radius: float = _number("radius of the pivot pin", "mm", "not negative", 0.0)
+    rim: float = number("friction coefficient at the rim", "", "not negative", typical=Typical(0.12, 0.04))
+    flat: float | None = number("friction coefficient on the flat", "", "not negative", None)
+    pivot_torque: float = number("drag of the pivot", "N·mm", "not negative", 0.0, Typical(3.5, 2.5))
+    washer: float = number("friction coefficient of the washers", "", "not negative", 0.0)
+    washer_radius: float = number("mean radius of the washers", "mm", "not negative", 0.0)
+    pin: float = number("friction coefficient of the pivot pin", "", "not negative", 0.0)
+    pin_radius: float = number("radius of the pivot pin", "mm", "not negative", 0.0)
 
     @property
     def on_flat(self):
@@ -395,7 +280,7 @@ class Knife:
     1.1811
     >>> knife.replace({"balls[0].recess.diametre": 1.2})
     Traceback (most recent call last):
-    detentlib.parts.KnifeError: balls[0].recess.diametre: there is no such field. Did you mean balls[0].recess.diameter or balls[0].recess.depth?
+    detentlib.checks.KnifeError: balls[0].recess.diametre: there is no such field. Did you mean balls[0].recess.diameter or balls[0].recess.depth?
     """
 
     title: str
@@ -447,7 +332,7 @@ class Knife:
         paths = set(self.paths())
         for path, doubt in self.doubts.items():
             if path not in paths:
-                found.append(_no_such_field(path, paths))
+                found.append(no_such_field(path, paths))
             elif not (isinstance(doubt, (int, float)) and math.isfinite(doubt) and doubt >= 0):
                 found.append(
                     Problem(
@@ -458,18 +343,18 @@ class Knife:
                         "Give it in the unit of the value.",
                     )
                 )
-        found += [_no_such_field(path, paths) for path in self.assumed if path not in paths]
+        found += [no_such_field(path, paths) for path in self.assumed if path not in paths]
         if found:
             raise KnifeError(found, self.title)
 
     def paths(self):
         """Paths of every number that this knife has, in the order of its parts."""
-        return list(_walk(self))
+        return list(walk(self))
 
     def get(self, path):
         """The number at a path such as "balls[0].recess.diameter"; an unknown path is a KnifeError."""
         part = self
-        for step in _steps(self, path):
+        for step in steps_of(self, path):
             part = part[step] if isinstance(step, int) else getattr(part, step)
         return part
 
@@ -482,16 +367,16 @@ class Knife:
         steps, found = {}, []
         for path in values:
             try:
-                steps[path] = _steps(self, path)
+                steps[path] = steps_of(self, path)
             except KnifeError as error:
                 found += error.problems
         if found:
             raise KnifeError(found)
         knife, found = copy.copy(self), []
         rebuilt = {"balls": list(self.balls)}
-        for owner, changes in _by_owner(values, steps).items():
+        for owner, changes in by_owner(values, steps).items():
             try:
-                _rebuild(rebuilt, self, owner, changes)
+                rebuild(rebuilt, self, owner, changes)
             except KnifeError as error:
                 found += [problem.inside(owner) for problem in error.problems]
         if found:
@@ -528,7 +413,7 @@ class Knife:
         For the numerical core only: it broadcasts over them as over one number, and leaves the judgement of
         each knife to mechanics.limits.
         """
-        return _swap(self, {tuple(_steps(self, path)): value for path, value in values.items()})
+        return swap(self, {tuple(steps_of(self, path)): value for path, value in values.items()})
 
     def take(self, rows):
         """The knives with the given indexes out of many in one (see with_arrays)."""
@@ -547,88 +432,3 @@ def spec(path):
     if names[1:2] == ["recess"] and len(names) > 2:
         owner, names = Recess, names[1:]
     return {each.name: each.metadata for each in fields(owner)}[names[1]]
-
-
-def _no_such_field(path, known):
-    near = difflib.get_close_matches(path, sorted(known), 2, 0.5)
-    return Problem(path, "", "there is no such field", f"Did you mean {' or '.join(near)}?" if near else "", "")
-
-
-def _walk(part, owner=""):
-    for each in fields(part):
-        value, path = getattr(part, each.name), f"{owner}{each.name}"
-        if is_dataclass(value):
-            yield from _walk(value, path + ".")
-        elif each.name == "balls":
-            for i, ball in enumerate(value):
-                yield from _walk(ball, f"balls[{i}].")
-        elif "rule" in each.metadata and value is not None:
-            yield path
-
-
-def _steps(knife, path):
-    """Path as a list of names and indexes, checked against the knife (fields that are None count)."""
-    steps = [int(step) if step.isdigit() else step for step in re.findall(r"\w+", path)]
-    part, known = knife, True
-    for step in steps:
-        if isinstance(step, int):
-            known = isinstance(part, tuple) and step < len(part)
-            part = part[step] if known else None
-        else:
-            known = is_dataclass(part) and step in {each.name for each in fields(part)}
-            part = getattr(part, step) if known else None
-        if not known:
-            break
-    if not known or is_dataclass(part) or isinstance(part, (tuple, dict)):
-        every = set(_walk(knife)) | {f"{o}.{each.name}" for o, kind in _owners(knife) for each in fields(kind)}
-        raise KnifeError(_no_such_field(path, every))
-    return steps
-
-
-def _owners(knife):
-    for i in range(len(knife.balls)):
-        yield f"balls[{i}]", Ball
-        yield f"balls[{i}].recess", Recess
-    yield from (("bar", LockBar), ("blade", Blade), ("friction", Friction))
-
-
-def _by_owner(values, steps):
-    """Changes grouped by the part that owns the field; the recess before its ball."""
-    groups = {}
-    for path in sorted(values, key=lambda p: -len(steps[p])):
-        owner, _, name = path.rpartition(".")
-        groups.setdefault(owner, {})[name] = values[path]
-    return groups
-
-
-def _rebuild(rebuilt, knife, owner, changes):
-    """Put a new, checked part in `rebuilt` in place of the one at `owner`."""
-    if not owner:
-        rebuilt.update(changes)
-        return
-    at = re.fullmatch(r"balls\[(\d+)\](\.recess)?", owner)
-    if not at:
-        rebuilt[owner] = _renew(getattr(knife, owner), changes)
-        return
-    ball = rebuilt["balls"][int(at[1])]
-    if at[2]:
-        changes = {"recess": _renew(ball.recess, changes)}
-    rebuilt["balls"][int(at[1])] = _renew(ball, changes)
-
-
-def _renew(part, changes):
-    if "material" in changes:
-        # another material brings its own moduli, unless they are given with it
-        changes = dict.fromkeys(("youngs_modulus", "shear_modulus", "yield_stress")) | changes
-    return type(part)(**{each.name: changes.get(each.name, getattr(part, each.name)) for each in fields(part)})
-
-
-def _swap(part, changes):
-    """Unchecked copy with the values at the given step tuples put in."""
-    if isinstance(part, tuple):
-        return tuple(_swap(each, {s[1:]: v for s, v in changes.items() if s[0] == i}) for i, each in enumerate(part))
-    new = copy.copy(part)
-    for name in {steps[0] for steps in changes}:
-        below = {steps[1:]: value for steps, value in changes.items() if steps[0] == name}
-        object.__setattr__(new, name, below[()] if () in below else _swap(getattr(part, name), below))
-    return new

@@ -62,7 +62,7 @@ def check(knife):
     >>> big = Recess(1.60, rest_offset=0.0)
     >>> check(Knife("too big", [Ball(1.5875, 0.42, 8.0, 36.4, big)], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12)))
     Traceback (most recent call last):
-    detentlib.parts.KnifeError: too big: balls[0].recess.diameter = 1.6 mm: leaves a rim gap of 0.8 mm, not smaller than the ball's \
+    detentlib.checks.KnifeError: too big: balls[0].recess.diameter = 1.6 mm: leaves a rim gap of 0.8 mm, not smaller than the ball's \
 radius of 0.7938 mm. The ball would drop past its widest part and the rim could not carry it. Take a smaller recess, a larger ball or more rest offset.
     """
     twisting = [

@@ -1,0 +1,123 @@
+"""Problems and the checks of single fields: what every part of a knife is held to, and how a reader is told."""
+
+import math
+from dataclasses import MISSING, field, fields
+from typing import NamedTuple
+
+
+class Problem(NamedTuple):
+    """One thing that is wrong: where, the value with its unit, what is wrong, why at the bench, what would be right."""
+
+    where: str
+    value: str
+    wrong: str
+    why: str
+    cure: str
+
+    def __str__(self):
+        """One line for a person."""
+        value = f" = {self.value}" if self.value else ""
+        return " ".join(part for part in (f"{self.where}{value}: {self.wrong}.", self.why, self.cure) if part)
+
+    def inside(self, owner):
+        """The same problem with the owner's path in front."""
+        return self._replace(where=f"{owner}.{self.where}" if owner else self.where)
+
+
+class KnifeError(ValueError):
+    """A knife that cannot be, or cannot work; `problems` lists every reason found, not only the first."""
+
+    def __init__(self, problems, title=""):
+        """Take one Problem or many; title says which knife or file."""
+        self.problems = (problems,) if isinstance(problems, Problem) else tuple(problems)
+        lead = f"{title}: " if title else ""
+        super().__init__("\n".join(lead + str(problem) for problem in self.problems))
+
+
+class Typical(NamedTuple):
+    """What is usual where nobody has measured: a middle value and the ± that spans the usual range."""
+
+    value: float
+    doubt: float
+
+
+def number(meaning, unit, rule="positive", default=MISSING, typical=None, sane=None):
+    """A number field. rule: positive, not negative, any, acute; sane: the range in which inches typed as mm show."""
+    data = {"meaning": meaning, "unit": unit, "rule": rule, "typical": typical, "sane": sane}
+    return field(metadata=data) if default is MISSING else field(default=default, metadata=data)
+
+
+_RULES = {
+    "positive": (lambda v: v > 0, "must be greater than zero"),
+    "not negative": (lambda v: v >= 0, "must not be negative"),
+    "any": (lambda v: True, ""),
+    "acute": (lambda v: 0 < v < 90, "must lie between 0° and 90°"),
+}
+
+
+def show(value, unit):
+    """The value with its unit, as a person writes it."""
+    return f"{value:g}{'°' if unit == 'deg' else ' ' + unit if unit else ''}"
+
+
+def _number_problem(spec, value):
+    """What is wrong with one number against its field's rule, or None."""
+    name, data = spec.name, spec.metadata
+    unit, meaning = data["unit"], data["meaning"]
+    try:
+        if isinstance(value, (bool, str)):
+            raise TypeError
+        value = float(value)
+    except (TypeError, ValueError):
+        return Problem(name, repr(value), "is not a number", f"It is the {meaning}.", f"Give a number in {unit or 'plain form'}.")
+    except OverflowError:
+        value = math.inf
+    if not math.isfinite(value):
+        return Problem(name, str(value), "is not a finite number", f"It is the {meaning}.", "Measure it, or leave it out if it is not known.")
+    holds, said = _RULES[data["rule"]]
+    if not holds(value):
+        return Problem(name, show(value, unit), said, f"It is the {meaning}.", "Check the sign and the unit.")
+    if data["sane"] and abs(value) < data["sane"][0] <= abs(value) * 25.4 <= data["sane"][1]:
+        return Problem(
+            name,
+            show(value, unit),
+            f"is too small for the {meaning}",
+            f"Were these inches? {value:g} in is {value * 25.4:.4g} mm.",
+            f'Write "{value:g} in", or {value * 25.4:.5g} for millimetres.',
+        )
+    return None
+
+
+def field_problem(each, value):
+    """What is wrong with the value of one field by itself, as a Problem, or None; `each` is the field of a part.
+
+    >>> from detentlib.parts import Blade
+    >>> print(field_problem(fields(Blade)[0], -14))
+    tab_arm = -14 mm: must be greater than zero. It is the tab arm (pivot to the place of the push). Check the sign and the unit.
+    """
+    if value is None and each.default is None:
+        return None
+    if "rule" in each.metadata:
+        return _number_problem(each, value)
+    return each.metadata["check"](value)
+
+
+class Part:
+    """What every part does: turn its numbers to float, check them once, speak up about all that is wrong."""
+
+    def __post_init__(self):
+        found = []
+        for spec in fields(self):
+            value = getattr(self, spec.name)
+            problem = field_problem(spec, value)
+            if problem:
+                found.append(problem)
+            elif "rule" in spec.metadata and value is not None:
+                object.__setattr__(self, spec.name, float(value))
+        found = found or self._more_problems()
+        if found:
+            raise KnifeError(found)
+
+    def _more_problems(self):
+        """Problems between fields, once each field by itself is sound."""
+        return []
