@@ -20,6 +20,18 @@ _ROOMS = {
     "feel": "mechanics.feel",
     "feel_many": "mechanics.feel",
     "budget": "bench.doubt",
+    "budgets": "bench.doubt",
+    "next_measurement": "bench.instruments",
+    "ReadingError": "readings",
+    "read_readings": "readings",
+    "readings_from_text": "readings",
+    "lift_trace": "bench.trace",
+    "two_way_pull": "bench.pull",
+    "fit_circle": "bench.photo",
+    "fit_knife": "bench.fit",
+    "swing": "mechanics.swing",
+    "marks": "mechanics.strength",
+    "rough_motion": "mechanics.motion",
 }
 
 __all__ = list(_ROOMS)
