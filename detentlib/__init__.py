@@ -19,6 +19,9 @@ _ROOMS = {
     "sweep": "mechanics.sweep",
     "feel": "mechanics.feel",
     "feel_many": "mechanics.feel",
+    "swing": "mechanics.swing",
+    "marks": "mechanics.strength",
+    "rough_motion": "mechanics.motion",
     "budget": "bench.doubt",
     "budgets": "bench.doubt",
     "next_measurement": "bench.instruments",
@@ -29,9 +32,6 @@ _ROOMS = {
     "two_way_pull": "bench.pull",
     "fit_circle": "bench.photo",
     "fit_knife": "bench.fit",
-    "swing": "mechanics.swing",
-    "marks": "mechanics.strength",
-    "rough_motion": "mechanics.motion",
 }
 
 __all__ = list(_ROOMS)

@@ -37,7 +37,7 @@ def flags(knife, feel):
         if feel.rest_carrier == i and lean > _THIN_JAM:
             said.append(f"{name} is close to jamming: contact angle and friction angle together make {lean:.1f}°, and at 90° it locks.")
     gap = float(np.ravel(at.gap)[0])
-    if 0 < gap < _THIN_CLEARANCE:
+    if 0 < gap < _THIN_CLEARANCE and not landed:
         said.append(f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it.")
     if feel.rest_deg > 0 and not (landed or floored):
         said.append(f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards closed (rest offset below zero).")

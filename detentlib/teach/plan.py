@@ -3,9 +3,11 @@
 The knife is shut, its blade to the left; it opens anticlockwise. The lock bar lies in front, its free end at the ball.
 """
 
+import io
 import math
 
 import numpy as np
+from matplotlib import rc_context
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Circle, Polygon, Rectangle
@@ -77,6 +79,17 @@ def svg_figure(width, height):
     figure = Figure(figsize=(width, height), dpi=100, facecolor="white")
     FigureCanvasSVG(figure)
     return figure
+
+
+def svg_text(figure, name, words=None):
+    """The SVG of a figure as text, the same on every run; words: what it shows, for who cannot see it."""
+    file = io.StringIO()
+    for i, axis in enumerate(axis for ax in figure.axes for axis in (ax.xaxis, ax.yaxis)):
+        axis.set_gid(f"axis-{i}")  # else it is named after the program
+    told = {"Title": name, "Description": words} if words else {}
+    with rc_context({"svg.hashsalt": name, "svg.fonttype": "path"}):
+        figure.savefig(file, format="svg", metadata={"Date": None, "Creator": None} | told)
+    return file.getvalue()
 
 
 def bare(ax, across, up):

@@ -39,13 +39,12 @@ def _how_level():
 def _one_drill_smaller():
     one, two = (feel(demo(name)) for name in ("pellowfen-a", "pellowfen-c"))
     (over,) = two.handovers
-    step = over.torque_after / over.torque_before
+    step, ratio = over.torque_after / over.torque_before - 1, two.break_force / one.break_force
     said = (
-        f"One ball breaks at {one.break_force:.2f} N, these two at {two.break_force:.2f} N. "
-        f"At {over.angle_deg:.2f}° the bar goes over to ball {over.to_ball + 1}, and the push steps {'up' if step > 1 else 'down'} by {100 * abs(step - 1):.0f} %."
+        f"One ball breaks at {one.break_force:.2f} N, these two at {two.break_force:.2f} N. At {over.angle_deg:.2f}° "
+        f"the bar goes over to ball {over.to_ball + 1}, and the push steps {'up' if step > 0 else 'down'} by {100 * abs(step):.0f} %."
     )
-    ratio = two.break_force / one.break_force
-    return "a" if ratio > 1.01 else "c" if ratio < 0.99 and step > 1 else "b", said
+    return "a" if ratio > 1.01 else "c" if ratio < 0.99 and step > 0 else "b", said
 
 
 def _brief():

@@ -131,7 +131,7 @@ class Scene:
             else [[(i, j) for i in range(len(s.knife.balls))] for j, s in enumerate(shown)]
         )
         widest, height = max(len(row) for row in grid), (0.94 - self.foot) / len(grid)
-        radius = max(ball.radius for story in shown for ball in story.knife.balls)
+        radius = max(ball.radius for stories in samples for story in stories for ball in story.knife.balls)
         newton = min(story.newton(radius) for story in shown)
         for down, row in enumerate(grid):
             for across, (ball, story) in enumerate(row):

@@ -27,7 +27,7 @@ from .strip import Strip
 
 DEEPER, ASIDE, LEAD, OUT = "press-depth difference", "off the centre line", "rim lead", "track radius of ball 2"
 SECOND, SAME, OWN, NONE = "second ball", "same leaf", "second leaf", "none"
-RECESS, SMALLER, SHIFTED, TURNED = "recess 2", "smaller", "shifted", "turned round"
+RECESS, SMALLER, SHIFTED, TURNED = "recess 2", "smaller", "shifted", "turned"
 _TRACK, _HINGE, _SIZE = "balls[1].track_radius", "balls[1].hinge_distance", "balls[1].diameter"
 
 
@@ -160,10 +160,11 @@ def two_balls(knife):
     pair = with_second_ball(knife)
     starts, arm, aside = {DEEPER: press_difference(pair)}, pair.balls[1].hinge_distance, pair.bar.drawn and pair.bar.shear_modulus
     bands = [sharing_band(pair, angle) for angle in (0.0, feel(pair).break_out_deg)]
+    near = round(arm * 28.0 / 35.4, 1)
     rest, flat = (round((band.begins + band.ends) / 2, 5) for band in bands)
     controls = [
         start_at(starts, DEEPER, "Press-depth difference", min(-0.03, rest), max(0.08, rest, flat), 0.0005),
-        control_for(pair, _HINGE, "Hinge distance of ball 2", round(0.75 * arm, 1), round(1.15 * arm, 1), 0.1),
+        control_for(pair, _HINGE, "Hinge distance of ball 2", near, round(1.15 * arm, 1), 0.1),
     ]
     if aside:
         starts[ASIDE] = 0.0
@@ -171,14 +172,15 @@ def two_balls(knife):
     tries = {
         "level at rest: both carry there": {DEEPER: rest},
         "level on the flat: both ride": {DEEPER: flat},
-        "ball 2 much nearer the hinge": {_HINGE: round(arm * 28.0 / 35.4, 1)},
+        "ball 2 much nearer the hinge": {_HINGE: near},
     }
-    leaves = [{SECOND: OWN}, {SECOND: OWN, DEEPER: controls[0].lo}]
+    high = {DEEPER: controls[0].lo}
+    extremes = [{SECOND: OWN}, {SECOND: OWN, **high}, {_HINGE: near, **high}]
 
     def scene_of(samples):
         return TwoBalls("two balls on one spring", samples, (controls[0].lo, controls[0].hi))
 
-    return panel_of_pair(scene_of, _paired, pair, starts, controls, tries, leaves, Choice(SECOND, "Ball 2", (SAME, OWN, NONE)))
+    return panel_of_pair(scene_of, _paired, pair, starts, controls, tries, extremes, Choice(SECOND, "Ball 2", (SAME, OWN, NONE)))
 
 
 def offset_recesses(knife):
@@ -195,7 +197,7 @@ def offset_recesses(knife):
         start_at(starts, LEAD, "Rim lead", -0.05, round(0.2 * size, 2), 0.001),
         start_at(starts, DEEPER, "Press-depth difference", -0.03, 0.1, 0.0005),
         start_at(starts, OUT, "Track radius of ball 2", near - 0.05, round(far, 1), 0.05),
-        control_for(pair, _SIZE, "Diameter of ball 2", round(0.6 * first.diameter, 3), round(1.3 * first.diameter, 3), 0.0005),
+        control_for(pair, _SIZE, "Diameter of ball 2", round(0.6 * first.diameter, 3), round(1.15 * first.diameter, 3), 0.0005),
     ]
     tries = {
         "equal recesses": {LEAD: 0.0},

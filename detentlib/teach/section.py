@@ -116,7 +116,7 @@ class Section:
         times = f", ×{25.4 / SCREEN_DPI / self.pixel:.0f}" if on_screen else ""
         bars = (
             (5 * self.pixel - self.half, length, measure.round(length, "mm") + times),
-            ((96 + 0.5 / self.pixel) * self.pixel - self.half, force * self.newton, measure.round(force, "N")),
+            ((106 + 0.5 / self.pixel) * self.pixel - self.half, force * self.newton, measure.round(force, "N")),
         )
         for left, size, said in bars:
             made += self.ax.plot([left, left + size], [y, y], color=INK, lw=2.5, solid_capstyle="butt", clip_on=False)
@@ -179,14 +179,28 @@ class Section:
 
 def tang_path(recess, middle, half, top):
     """Outline of the tang with its recess about x = middle; two pieces where the recess has no floor below `top`."""
-    right = np.add(recess_profile(recess, top), (middle, 0))
-    left = np.add((2 * middle, 0), right * (-1, 1))
+    return tang_outline([(recess, middle)], half, top)
+
+
+def tang_outline(recesses, half, top, edge=None):
+    """Outline of the tang with any recesses, (Recess, middle) each; it ends at x = edge where that is given.
+
+    A recess without a floor below `top` cuts it into two pieces.
+    """
     far, above = 4 * half, 1.2 * top
-    if right[-1, 1] < top:
-        return _closed([(-far, 0), *left, *right[::-1], (far, 0), (far, above), (-far, above)])
-    return Path.make_compound_path(
-        _closed([(-far, 0), *left[:-1], (left[-2, 0], above), (-far, above)]), _closed([(far, 0), *right[:-1], (right[-2, 0], above), (far, above)])
-    )
+    pieces = [[(-far, 0)]]
+    for recess, middle in sorted(recesses, key=lambda each: each[1]):
+        right = np.add(recess_profile(recess, top), (middle, 0))
+        left = np.add((2 * middle, 0), right * (-1, 1))
+        if right[-1, 1] < top:
+            pieces[-1] += [*left, *right[::-1]]
+        else:
+            pieces[-1] += [*left[:-1], (left[-2, 0], above)]
+            pieces.append([(right[-2, 0], above), *right[-2::-1]])
+    end = far if edge is None else edge
+    pieces[-1] += [(end, 0), (end, above)]
+    pieces[0].append((-far, above))
+    return Path.make_compound_path(*(_closed(piece) for piece in pieces))
 
 
 def _closed(points):

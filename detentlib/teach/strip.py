@@ -21,7 +21,7 @@ class Strip:
         ax.spines[["top", "right"]].set_visible(False)
         across = ax.get_xaxis_transform()
         self.band = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc=CONE, ec="none"))
-        self.hair = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc=INK, ec=INK, lw=0.5))
+        self.hair = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc="none", ec=INK, lw=0.9))
         self.lines = [ax.plot([], [], color=BALLS[i], ls=STYLES[i], lw=2)[0] for i in (0, 1)]
         words = {"size": SMALL, "va": "center"}
         self.names = [ax.text(0, 0, f"ball {i + 1}", color=BALLS[i], va="bottom", ha=("right", "left")[i], size=SMALL) for i in (0, 1)]
@@ -45,7 +45,7 @@ class Strip:
         self._draw(at, loads.T, deeper, loads[np.searchsorted(at, deeper)], measure)
         self.band.set(x=band.ends, width=band.width, visible=True)
         self.hair.set(x=(band.begins + band.ends - band.bar) / 2, width=band.bar, visible=True)
-        self.said.set_text(f"both carry in the yellow only, {measure.short(band.width, 'mm')} wide; if nothing gave but the bar, in the black only")
+        self.said.set_text(f"both carry in the yellow only, {measure.short(band.width, 'mm')} wide; if only the bar gave, between the black lines")
 
     def apart(self, loads, deeper, measure, said):
         """One ball, or each on a bar of its own: loads [N] that the press-depth difference does not change."""
@@ -71,5 +71,6 @@ class Strip:
             height = 0.93 - 0.17 * k
             self.presses[k].set_data([deeper - doubt, deeper, deeper + doubt], [height] * 3)
             left = deeper - self.ends[0] > 0.6 * np.ptp(self.ends)
-            self.press_names[k].set(position=(deeper - 1.15 * doubt if left else deeper + 1.15 * doubt, height), ha="right" if left else "left")
-            self.press_names[k].set_text(f" {how} ±{measure.short(doubt, 'mm')} ")
+            beside = doubt + 0.01 * np.ptp(self.ends)
+            self.press_names[k].set(position=(deeper - beside if left else deeper + beside, height), ha="right" if left else "left")
+            self.press_names[k].set_text(f"{how} ±{measure.short(doubt, 'mm')}")
