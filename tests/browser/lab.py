@@ -1,0 +1,171 @@
+"""JupyterLab and Chromium driven from Python: what the browser tests and the benchmarks share."""
+
+import contextlib
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from pathlib import Path
+
+from playwright.sync_api import sync_playwright
+
+ROOT = Path(__file__).resolve().parents[2]
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+)
+START_SECONDS = 60
+RUN_SECONDS = 120
+RUN_ALL = """async seconds => {
+    const run = async () => {
+        const panel = window.jupyterapp.shell.currentWidget;
+        await panel.context.ready;
+        await panel.sessionContext.ready;
+        return window.jupyterapp.commands.execute('notebook:run-all-cells');
+    };
+    const late = (resolve, reject) => setTimeout(() => reject(new Error(`not run after ${seconds} s`)), 1000 * seconds);
+    return Promise.race([run(), new Promise(late)]);
+}"""
+SHOWN = "panel => panel.querySelector('[role=status]').outerHTML + panel.querySelector('img').outerHTML"
+
+
+def find_browser():
+    """The path of a Chromium, or None where there is none."""
+    return next(filter(None, map(shutil.which, BROWSERS)), None)
+
+
+@contextlib.contextmanager
+def chromium(program):
+    """A headless Chromium, closed at the end."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@contextlib.contextmanager
+def jupyterlab(home):
+    """The address of a JupyterLab over a copy of notebooks and figures in the empty folder `home`, so that the real ones stay as they are."""
+    for folder in ("notebooks", "figures"):
+        shutil.copytree(ROOT / folder, home / "root" / folder)
+    port = _free_port()
+    command = [sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root", "--ip=127.0.0.1", f"--port={port}"]
+    command += ["--ServerApp.port_retries=0", "--IdentityProvider.token=", "--ServerApp.password=", "--ServerApp.root_dir=."]
+    with (home / "log").open("w") as log:
+        server = subprocess.Popen([*command, "--expose-app-in-browser"], cwd=home / "root", env=_own_settings(home), stdout=log, stderr=log)
+    try:
+        address = f"http://127.0.0.1:{port}"
+        _wait_for(address, server, home / "log")
+        yield address
+    finally:
+        server.terminate()
+        server.wait(20)
+
+
+def _free_port():
+    with socket.socket() as door:
+        door.bind(("127.0.0.1", 0))
+        return door.getsockname()[1]
+
+
+def _own_settings(home):
+    """Environment with nothing of the person's own Jupyter settings, and no news pop-up."""
+    settings = home / "lab" / "@jupyterlab" / "apputils-extension"
+    settings.mkdir(parents=True)
+    (settings / "notification.jupyterlab-settings").write_text('{"fetchNews": "false", "checkForUpdates": false}')
+    return dict(
+        os.environ,
+        JUPYTER_CONFIG_DIR=str(home / "config"),
+        JUPYTER_DATA_DIR=str(home / "data"),
+        IPYTHONDIR=str(home / "ipython"),
+        JUPYTERLAB_SETTINGS_DIR=str(home / "lab"),
+        JUPYTERLAB_WORKSPACES_DIR=str(home / "workspaces"),
+    )
+
+
+def _wait_for(address, server, log):
+    until = time.monotonic() + START_SECONDS
+    while time.monotonic() < until and server.poll() is None:
+        with contextlib.suppress(OSError):
+            urllib.request.urlopen(address + "/api/status").close()
+            return
+        time.sleep(0.1)
+    raise RuntimeError(f"JupyterLab did not start:\n{log.read_text()}")
+
+
+class Page:
+    """One notebook in the browser; `page` is the playwright page, `errors` what the browser complained about."""
+
+    def __init__(self, page, address, name):
+        """Open notebooks/NAME.ipynb as it is stored, without running it."""
+        self.page = page
+        self.errors = []
+        page.on("pageerror", lambda error: self.errors.append(str(error)))
+        page.goto(f"{address}/doc/tree/notebooks/{name}.ipynb?reset")
+        page.locator(".jp-Notebook .jp-Cell").first.wait_for()
+
+    def run_all(self):
+        """Run every cell; False when one of them raised."""
+        return self.page.evaluate(RUN_ALL, RUN_SECONDS)
+
+    def panel(self, place=0):
+        """The panel at a place counted from the top (0 is the first): it holds sliders, answer line and picture."""
+        return self.page.locator(".detent-panel").nth(place)
+
+    def handle(self, label, place=0):
+        """The slider handle that stands under the number box with this label, in the innermost box that holds both."""
+        boxes = self.panel(place).locator(".widget-vbox", has=self.page.get_by_label(label, exact=True))
+        return boxes.last.locator(".noUi-handle")
+
+    def number_box(self, label, place=0):
+        """The number box with this label, for `fill` and Enter."""
+        return self.panel(place).get_by_label(label, exact=True)
+
+    def answer(self, place=0):
+        """The line of words above the picture."""
+        return self.panel(place).get_by_role("status").first.inner_text()
+
+    def picture(self, place=0):
+        """The picture of a panel; its alternative text is the attribute `alt`."""
+        return self.panel(place).locator("img").first
+
+    def press(self, label, key, place=0):
+        """Press a key on a slider (ArrowRight, PageUp, Home, …) and wait until the panel shows something else."""
+        with self._changed(place):
+            handle = self.handle(label, place)
+            handle.focus()
+            handle.press(key)
+
+    def type_number(self, label, text, place=0):
+        """Type a number into a box, press Enter, and wait until the panel shows something else."""
+        with self._changed(place):
+            box = self.number_box(label, place)
+            box.fill(text)
+            box.press("Enter")
+
+    @contextlib.contextmanager
+    def _changed(self, place):
+        """After what is done inside, wait until the answer line or the picture differs from before."""
+        panel = self.panel(place).element_handle()
+        before = panel.evaluate(SHOWN)
+        yield
+        self.page.wait_for_function(f"([panel, before]) => ({SHOWN})(panel) !== before", arg=[panel, before])
+
+    def complaints(self):
+        """Errors and warnings that show under the cells."""
+        found = self.page.locator('[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]')
+        return found.all_inner_texts()
+
+    def screenshot(self, path):
+        """Write what is in view to a PNG file."""
+        self.page.screenshot(path=path)

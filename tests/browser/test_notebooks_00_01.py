@@ -1,0 +1,135 @@
+"""Notebooks 00 and 01 as a person uses them: run, choose, slide by key and by mouse, type, fill the form."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+import detentlib as dl
+from tests.knives import A
+
+BORE = "balls[0].recess.diameter"
+PATIENCE = 20_000  # ms, for a busy machine
+CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, .jp-OutputArea button')]
+    .filter(each => each.offsetParent && each.scrollWidth > each.clientWidth + 1).map(each => each.textContent)"""
+TOO_WIDE = """() => [...document.querySelectorAll('.jp-OutputArea-output')]
+    .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
+
+
+@pytest.fixture
+def ran(open_notebook):
+    """A function (name) that opens a notebook in a window of 1,000 px, runs it, and gives its Page."""
+
+    def opened(name):
+        page = open_notebook(name, 1000, 900)
+        assert page.run_all()
+        assert page.complaints() == []
+        return page
+
+    return opened
+
+
+def _seen(locator):
+    expect(locator).to_be_visible(timeout=PATIENCE)
+
+
+def _contact(knife):
+    return f"{dl.feel(knife).contact_deg[0]:.1f}°"
+
+
+def _angle(page):
+    """The contact angle that the answer line says."""
+    return float(re.search(r"rim at ([\d.]+)°", page.answer())[1])
+
+
+def _drag(page, label, pixels):
+    """Drag a slider's handle by mouse, and wait until its box has caught up: a number typed before would be written over."""
+    handle = page.handle(label)
+    handle.scroll_into_view_if_needed()
+    handle.hover()
+    box, before = handle.bounding_box(), page.answer()
+    page.page.mouse.down()
+    page.page.mouse.move(box["x"] + box["width"] / 2 + pixels, box["y"] + box["height"] / 2, steps=5)
+    page.page.mouse.up()
+    reached = float(handle.get_attribute("aria-valuetext"))
+    expect(page.number_box(label)).to_have_value(re.compile(rf"^{reached:g}$"), timeout=PATIENCE)
+    expect(page.panel().get_by_role("status").first).not_to_have_text(before, timeout=PATIENCE)
+
+
+def _choose(page, words):
+    """Choose an answer by keyboard, and give a reason."""
+    button = page.page.get_by_role("button", name=words)
+    button.focus()
+    page.page.keyboard.press("Enter")
+    line = page.page.get_by_role("status").filter(has_text=f"Kept: you expect {words}")
+    _seen(line)
+    page.page.get_by_label("because").fill("it rattles")
+    page.page.keyboard.press("Tab")
+    expect(line).to_contain_text("because “it rattles”", timeout=PATIENCE)
+
+
+def test_one_ball_answers_key_mouse_and_typed_number(ran):
+    page = ran("01_one_ball")
+    _choose(page, "(a) It falls: a bigger hole is looser")
+    page.panel().scroll_into_view_if_needed()
+    _seen(page.picture())
+    start = _angle(page)
+    assert _contact(A) in page.answer()
+    page.press("Recess diameter, mm", "ArrowRight")
+    assert _angle(page) > start
+    _drag(page, "Recess diameter, mm", -60)
+    assert _angle(page) < start
+    page.type_number("Recess diameter, mm", "1.397")
+    expect(page.panel().get_by_role("status").first).to_contain_text(_contact(A.replace({BORE: 1.397})), timeout=PATIENCE)
+    assert page.picture().get_attribute("alt")
+    assert page.page.evaluate(CUT_OFF) == []
+    assert page.page.evaluate(TOO_WIDE) == []
+    assert page.errors == []
+
+
+def _fill(form, label, text):
+    box = form.get_by_label(label, exact=True)
+    box.fill(text)
+    box.press("Enter")
+
+
+def _press(form, name):
+    form.get_by_role("button", name=name, exact=True).click()
+
+
+def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
+    page = ran("00_start_here")
+    form = page.page.locator(".jp-OutputArea-output", has=page.page.get_by_role("button", name="Show the numbers"))
+    form.get_by_text("It has a second ball").click()
+    form.get_by_text("More, if you know it").click()
+    _seen(form.get_by_label("Ball 2: recess diameter, mm", exact=True))
+    assert page.page.evaluate(CUT_OFF) == []
+    assert page.page.evaluate(TOO_WIDE) == []
+    form.get_by_text("It has a second ball").click()
+
+    _fill(form, "Ball diameter, mm", "1/16 in")
+    _seen(form.get_by_text("= 1.5875 mm"))
+    page.page.keyboard.press("Tab")
+    page.page.keyboard.press("Tab")
+    expect(form.get_by_label("Protrusion, mm", exact=True)).to_be_focused()
+    page.page.keyboard.type("0,42")
+    page.page.keyboard.press("Tab")
+    _seen(form.get_by_text("has a comma in the number"))
+    _press(form, "Show the numbers")
+    _seen(form.get_by_text("No numbers yet. Look at what is red beside Protrusion, Recess diameter."))
+    _fill(form, "Protrusion, mm", "0.42")
+    _fill(form, "Recess diameter, mm", "0.052 in")
+    _press(form, "Show the numbers")
+    _seen(form.get_by_role("cell", name="Break force at the tab"))
+    _seen(form.get_by_text("Assumed, as nobody measured it"))
+
+    form.get_by_label("Start from a file").fill("knives/pellowfen-a.toml")
+    _press(form, "Load")
+    expect(form.get_by_label("Riding force, N", exact=True)).to_have_value("17.04", timeout=PATIENCE)
+    form.get_by_label("Save as").fill("knives/pellowfen-b")
+    _press(form, "Save")
+    _seen(form.get_by_text("knives/pellowfen-b.toml is there already"))
+    form.get_by_label("Save as").fill("knives/my-own")
+    _press(form, "Save")
+    _seen(form.get_by_text('Saved. In any notebook write: my_knife = "knives/my-own.toml"'))
+    assert page.errors == []

@@ -1,0 +1,83 @@
+"""Notebooks 02 and 03 as a person uses them: run, slide, type, try what is proposed, change the units; nothing is cut off."""
+
+import pytest
+from playwright.sync_api import expect
+
+import detentlib as dl
+from detentlib.units import both
+from detentlib.workshop.moves import with_relief
+from tests.browser.test_notebooks_00_01 import CUT_OFF, PATIENCE, TOO_WIDE
+from tests.knives import A
+
+LOADED = "() => [...document.querySelectorAll('.jp-RenderedMarkdown img')].map(each => each.naturalWidth > 0)"
+
+
+@pytest.fixture
+def ran(open_notebook):
+    """A function (name, words) that opens a notebook in a window of 1,000 px, runs it, and gives its Page once the panel says the words."""
+
+    def opened(name, words):
+        page = open_notebook(name, 1000)
+        assert page.run_all()
+        assert page.complaints() == []
+        page.picture().wait_for()
+        page.picture().scroll_into_view_if_needed()
+        _says(page, words)
+        return page
+
+    return opened
+
+
+def _says(page, words):
+    expect(page.panel().get_by_role("status").first).to_contain_text(words, timeout=PATIENCE)
+
+
+def _nothing_is_cut_off(page):
+    assert page.page.evaluate(CUT_OFF) == []
+    assert page.page.evaluate(TOO_WIDE) == []
+    shown = page.page.evaluate(LOADED)
+    assert shown
+    assert all(shown)
+    box, panel = page.picture().bounding_box(), page.panel().bounding_box()
+    assert panel["height"] < 620
+    assert box["x"] + box["width"] <= panel["x"] + panel["width"] + 1
+
+
+def test_a_thou_off_the_relief_by_key_by_number_by_try_and_in_thou(ran):
+    page = ran("02_one_spring", f"Seated the ball presses with {both(dl.feel(A).rest_load, 'N')}")
+    start = page.answer()
+    page.press("Relief thickness, mm", "ArrowLeft")
+    assert page.number_box("Relief thickness, mm").input_value() == "1.098"
+    assert both(dl.feel(with_relief(A, 1.098)).rest_load, "N") in page.answer()
+    page.type_number("Relief thickness, mm", "1.0746")
+    thinner = both(dl.feel(with_relief(A, 1.0746)).rest_load, "N")
+    assert thinner in page.answer()
+    page.panel().get_by_role("button", name="Reset").click()
+    _says(page, start)
+    page.panel().get_by_label("Try").select_option("one thou off the relief")
+    _says(page, thinner)
+    assert page.answer() in page.picture().get_attribute("alt")
+    page.panel().get_by_role("button", name="Reset").click()
+    page.panel().get_by_role("button", name="thou, lbf").click()
+    _says(page, "3.20 lbf (14.21 N)")
+    expect(page.number_box("Relief thickness, thou")).to_have_value("43.307")
+    page.press("Preset, thou", "ArrowRight")
+    page.press("Preset, thou", "ArrowLeft")
+    page.panel().get_by_role("button", name="mm, N").click()
+    _says(page, start)
+    _nothing_is_cut_off(page)
+    assert page.errors == []
+
+
+def test_friction_the_way_back_and_the_place_of_the_push(ran):
+    page = ran("03_the_snap", f"Break force {both(dl.feel(A).break_force, 'N')}")
+    page.type_number("Friction at the rim", "0.3")
+    dry = dl.feel(A.replace({"friction.rim": 0.3}))
+    assert f"Break force {both(dry.break_force, 'N')}, let-back {dry.letback_force:.2f} N" in page.answer()
+    page.panel().get_by_role("button", name="letting back").click()
+    _says(page, "it closes against up to")
+    page.panel().get_by_label("Try").select_option("push at the stud")
+    _says(page, "21 mm from the pivot")
+    assert f"Break force {dl.feel(A).stud_break_force:.2f} N" in page.answer()
+    _nothing_is_cut_off(page)
+    assert page.errors == []

@@ -1,0 +1,273 @@
+"""The form: boxes to a knife and back, a message beside each wrong box, files that are never lost."""
+
+import html
+from dataclasses import replace
+
+import pytest
+
+import detentlib as dl
+from detentlib.parts import spec
+from detentlib.teach.form import knife_form
+from detentlib.teach.working import headline
+from tests.knives import FOLDER, A
+
+FILES = sorted(FOLDER.glob("*.toml"))
+NEEDED = {"balls[0].diameter": "1/16 in", "balls[0].protrusion": "0.42", "balls[0].recess.diameter": "0.052 in"}
+
+
+@pytest.fixture
+def form(tmp_path, monkeypatch):
+    """An empty form that works in a folder of its own."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "knives").mkdir()
+    return knife_form()
+
+
+def _fill(form, boxes):
+    for path, text in boxes.items():
+        form.rows[path].value.value = text
+
+
+def _message(form, path):
+    return html.unescape(form.rows[path].message.value)
+
+
+def _red(form):
+    return [path for path, row in form.rows.items() if "#b3001b" in row.message.value]
+
+
+def test_an_empty_form_is_no_knife_and_scolds_nobody(form):
+    assert form.knife is None
+    assert _red(form) == []
+    assert form.status.value == ""
+
+
+def test_three_boxes_are_enough(form):
+    _fill(form, NEEDED)
+    assert form.knife.balls[0].diameter == 1.5875
+    assert "blade.tab_arm" in form.knife.assumed
+    assert form.knife.get("blade.tab_arm") == spec("blade.tab_arm")["typical"].value
+    assert _red(form) == []
+
+
+def test_empty_boxes_are_asked_for_once_numbers_are_wanted(form):
+    form.show_numbers()
+    assert _red(form) == list(NEEDED)
+    assert "No numbers yet. Look at what is red beside Ball diameter, Protrusion, Recess diameter." in form.status.value
+    _fill(form, {"balls[0].diameter": "1.5"})
+    assert _red(form) == ["balls[0].protrusion", "balls[0].recess.diameter"]
+
+
+BAD = {
+    "-1": "greater than zero",
+    "0,42": 'write "0.42"',
+    "nan": "not a finite number",
+    "half": "cannot be read",
+    "2 lbf": "a unit of force",
+    "0.0165": "Were these inches?",
+    "1/16": "in inches",
+    "9" * 400: "too long",
+}
+
+
+@pytest.mark.parametrize("text", BAD, ids=lambda text: text[:8])
+def test_a_wrong_box_is_told_beside_it_and_the_others_are_left_in_peace(form, text):
+    _fill(form, NEEDED | {"balls[0].protrusion": text})
+    assert BAD[text] in _message(form, "balls[0].protrusion")
+    assert _red(form) == ["balls[0].protrusion"]
+    assert form.knife is None
+    form.rows["balls[0].protrusion"].value.value = "0.42"
+    assert _red(form) == []
+    assert form.knife is not None
+
+
+def test_every_wrong_box_is_told_at_once(form):
+    _fill(form, NEEDED | {"balls[0].protrusion": "-1", "blade.tab_arm": "x", "friction.rim": "-0.1"})
+    assert set(_red(form)) == {"balls[0].protrusion", "blade.tab_arm", "friction.rim"}
+    form.show_numbers()
+    assert "Protrusion, Tab arm, Friction at the rim" in form.status.value
+    assert form.result.value == ""
+
+
+def test_what_only_the_mechanics_sees_is_told_as_well(form):
+    _fill(form, NEEDED | {"balls[0].recess.diameter": "2.4"})
+    form.show_numbers()
+    assert form.knife is None
+    assert _red(form) or "#b3001b" in form.status.value
+    assert form.result.value == ""
+
+
+def test_units_of_one_s_own_are_taken_and_read_back(form):
+    _fill(form, NEEDED)
+    assert "= 1.5875 mm" in _message(form, "balls[0].diameter")
+    form.rows["blade.tab_arm"].value.value = "14.0"
+    assert "= 14" not in _message(form, "blade.tab_arm")
+
+
+DOUBTS = {
+    ("14.0", "0.6"): (14.0, 0.6),
+    ("0.55 in", "0.01"): (13.97, 0.254),
+    ("14.0", "0.01 in"): (14.0, 0.254),
+    ("14.0", "5 %"): (14.0, 0.7),
+    ("14 ± 0.5", ""): (14.0, 0.5),
+}
+
+
+@pytest.mark.parametrize("texts", DOUBTS)
+def test_the_box_of_the_doubt(form, texts):
+    _fill(form, NEEDED)
+    form.rows["blade.tab_arm"].value.value, form.rows["blade.tab_arm"].doubt.value = texts
+    value, doubt = DOUBTS[texts]
+    assert form.knife.blade.tab_arm == pytest.approx(value)
+    assert form.knife.doubts["blade.tab_arm"] == pytest.approx(doubt)
+
+
+@pytest.mark.parametrize("texts", [("", "0.5"), ("14", "-1"), ("14 ± 1", "2"), ("14", "x")])
+def test_a_doubt_that_cannot_be(form, texts):
+    _fill(form, NEEDED)
+    form.rows["blade.tab_arm"].value.value, form.rows["blade.tab_arm"].doubt.value = texts
+    assert _red(form) == ["blade.tab_arm"]
+    assert form.knife is None
+
+
+def test_drawn_sizes_want_a_material(form):
+    _fill(form, NEEDED | {"bar.relief_thickness": "1.1"})
+    assert "is missing" in form.material_message.value
+    form.material.value = "Ti-6Al-4V"
+    assert form.material_message.value == ""
+    assert form.knife.bar.youngs_modulus == pytest.approx(113_800)
+
+
+def test_every_box_shows_its_unit_and_what_an_empty_one_stands_for(form):
+    for path, row in form.rows.items():
+        unit = {"deg": "°"}.get(spec(path)["unit"], spec(path)["unit"])
+        assert row.value.description == (f"{row.label}, {unit}" if unit else row.label)
+        assert row.value.placeholder
+        assert row.message.value
+
+
+def test_what_an_empty_box_promises_is_what_is_assumed(form):
+    _fill(form, NEEDED)
+    promised = {path: row for path, row in form.rows.items() if row.value.placeholder.startswith("usual") and path in form.knife.paths()}
+    assert promised.keys() == set(form.knife.assumed)
+    for path, row in promised.items():
+        assert row.value.placeholder == f"usual: {form.knife.get(path):g}"
+        assert row.doubt.placeholder == f"{form.knife.doubts[path]:g}"
+
+
+def test_the_second_ball_counts_only_when_ticked(form):
+    _fill(form, NEEDED)
+    form.second.value = True
+    assert form.knife is None
+    _fill(form, {path.replace("[0]", "[1]"): text for path, text in NEEDED.items()})
+    assert len(form.knife.balls) == 2
+    form.second.value = False
+    assert len(form.knife.balls) == 1
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_a_file_goes_through_the_boxes_unchanged(form, path):
+    form.load(path)
+    assert form.knife == dl.read_knife(path)
+    assert _red(form) == []
+
+
+def test_what_has_no_box_is_kept_and_named(form, tmp_path):
+    knife = dl.read_knife(FOLDER / "pellowfen-a.toml").replace({"friction.washer": 0.1, "friction.washer_radius": 3.0})
+    dl.write_knife(knife, tmp_path / "washers.toml")
+    form.load("washers.toml")
+    assert form.knife == knife
+    assert "friction coefficient of the washers" in form.status.value
+
+
+def test_loading_empties_what_was_there(form):
+    form.load(FOLDER / "pellowfen-b.toml")
+    form.load(FOLDER / "sallowgate-folder.toml")
+    assert form.knife == dl.read_knife(FOLDER / "sallowgate-folder.toml")
+
+
+def test_a_file_that_cannot_be_read_is_told_and_the_boxes_stay(form):
+    _fill(form, NEEDED)
+    before = form.knife
+    form.load("knives/nowhere.toml")
+    assert "nowhere.toml" in form.status.value
+    assert form.knife == before
+
+
+def test_a_form_can_start_from_a_file():
+    assert knife_form(FOLDER / "pellowfen-c.toml").knife == dl.read_knife(FOLDER / "pellowfen-c.toml")
+
+
+def test_the_numbers_are_shown_and_go_when_a_box_changes(form):
+    _fill(form, NEEDED)
+    form.show_numbers()
+    assert form.result.value == headline(form.knife)._repr_html_()
+    assert all(html.escape(spec(path)["meaning"]) in form.result.value for path in form.knife.assumed)
+    _fill(form, {"friction.rim": "0.2"})
+    assert form.result.value == ""
+
+
+def test_saving_writes_a_file_that_reads_back(form, tmp_path):
+    _fill(form, NEEDED)
+    form.title.value = "Ilby's first"
+    form.save("knives/first")
+    assert 'my_knife = "knives/first.toml"' in html.unescape(form.saved.value)
+    assert dl.read_knife(tmp_path / "knives" / "first.toml") == form.knife
+    assert "knives/first.toml" in form.load_name.options
+
+
+def test_saving_never_replaces_a_file_unasked(form, tmp_path):
+    path = tmp_path / "knives" / "old.toml"
+    path.write_text("mine", encoding="utf-8")
+    _fill(form, NEEDED)
+    form.save("knives/old.toml")
+    assert path.read_text(encoding="utf-8") == "mine"
+    assert "is there already" in form.saved.value
+    assert form.overwrite.layout.display == ""
+    form.overwrite.value = True
+    form.save("knives/old.toml")
+    assert dl.read_knife(path) == form.knife
+    assert form.overwrite.value is False
+    form.save("knives/old.toml")
+    assert "is there already" in form.saved.value
+
+
+def test_another_name_takes_the_leave_to_replace_back(form):
+    _fill(form, NEEDED)
+    form.save("knives/one")
+    form.save_name.value = "knives/one"
+    form.save("knives/one")
+    form.overwrite.value = True
+    form.save_name.value = "knives/two"
+    assert form.overwrite.value is False
+    assert form.overwrite.layout.display == "none"
+
+
+@pytest.mark.parametrize("name", ["", "  ", "nowhere/x", "x" * 300, "a\0b"])
+def test_a_name_that_cannot_be_is_told(form, name, tmp_path):
+    _fill(form, NEEDED)
+    form.save(name)
+    assert "Not saved" in form.saved.value
+    assert list(tmp_path.rglob("*.toml")) == []
+
+
+def test_a_form_that_is_no_knife_is_not_saved(form, tmp_path):
+    _fill(form, {"balls[0].diameter": "1.5"})
+    form.save("knives/half")
+    assert "Not saved. Look at what is red beside Protrusion" in form.saved.value
+    assert list(tmp_path.rglob("*.toml")) == []
+
+
+def test_buttons_do_what_they_say(form):
+    dl.write_knife(replace(A, doubts={"friction.rim": 0.04}), "knives/one.toml")
+    form.load_name.value = "knives/one.toml"
+    form._load.click()
+    form._show.click()
+    assert "12.0 ± " in form.result.value
+    form.save_name.value = "knives/again"
+    form._save.click()
+    assert dl.read_knife("knives/again.toml") == form.knife
+
+
+def test_without_a_kernel_it_says_how_to_see_it(form):
+    assert form._repr_mimebundle_()["text/plain"] == "<The form: run this cell to see it>"

@@ -1,0 +1,371 @@
+"""Panels: every slider of every notebook from end to end, exact numbers, units, refusals, stills; and pictures that tell the truth."""
+
+import base64
+import inspect
+import io
+import itertools
+import json
+import math
+import re
+import threading
+from importlib import import_module
+
+import numpy as np
+import PIL.Image
+import pytest
+import shapely
+
+import detentlib as dl
+from detentlib.teach import scenes
+from detentlib.teach.controls import Control
+from detentlib.teach.drawing import BACK, BALLS, MM, OPENING, PUSH, THOU
+from detentlib.teach.panel import STILL_BYTES, Panel
+from detentlib.teach.section import recess_profile, tang_path
+from detentlib.teach.story import Story
+from tests.knives import FOLDER, A, B, C, D, E
+
+BORE, REST, ANGLE = "balls[0].recess.diameter", "balls[0].recess.rest_offset", "blade angle"
+RIDING, RIM = "bar.riding_force", "friction.rim"
+OWN_KNIFE = re.compile(r'my_knife or "(knives/[\w-]+\.toml)"')
+IMPORT = re.compile(r"^from (detentlib\.teach\.scenes\w*) import (.+)$", re.MULTILINE)
+
+
+def _panels_of_notebooks():
+    """{name: (function, knife of the notebook)} of every panel that a notebook shows."""
+    found = {}
+    for path in sorted(FOLDER.parent.glob("*.ipynb")):
+        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+        code = "\n".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "code")
+        for module, names in IMPORT.findall(code):
+            knife = dl.read_knife(path.parent / OWN_KNIFE.search(code)[1])
+            found |= {name.strip(): (getattr(import_module(module), name.strip()), knife) for name in names.split(",")}
+    return found
+
+
+PANELS = _panels_of_notebooks()
+
+
+def _panel(name, knife=None):
+    """The panel of this name; one that compares takes D as the other knife."""
+    make, own = PANELS[name]
+    needed = [parameter for parameter in inspect.signature(make).parameters.values() if parameter.default is parameter.empty]
+    return make(*[knife or own, D][: len(needed)])
+
+
+def _ends(panel):
+    """{name: (low, start, high)} of every slider."""
+    return {path: (num.control.lo, num.value, num.control.hi) for path, num in panel._nums.items()}
+
+
+def _words(panel):
+    """The words of the choice, one after the other for ever, as {name: word}."""
+    return itertools.cycle([{panel._choice.name: word} for word in panel._choice.options] if panel._choice else [{}])
+
+
+def _refused(panel):
+    return panel.answer.startswith("This cannot be.")
+
+
+def test_the_notebooks_show_panels():
+    assert {"whole_knife", "side_by_side", "one_ball"} <= set(PANELS)
+
+
+@pytest.mark.parametrize("name", PANELS)
+def test_every_corner_draws_or_says_why(name):
+    panel = _panel(name)
+    ends, words, drawn = _ends(panel), _words(panel), 0
+    for at in itertools.product(*ends.values()):
+        before = panel.alt
+        panel.move(dict(zip(ends, at, strict=True)) | next(words))
+        assert not re.search(r"\bnan\b|\binf\b|None", panel.answer + panel.alt)
+        if _refused(panel):
+            assert len(panel.answer) > 100
+            assert panel.alt == before
+            assert "grayscale" in panel._image.value
+        else:
+            drawn += 1
+            assert re.search(r"\d", panel.answer)
+            assert re.search(r"\d.*\d", panel.alt)
+            assert "grayscale" not in panel._image.value
+    assert drawn >= 2 ** (len(ends) - 1)
+
+
+@pytest.mark.parametrize("name", scenes.PANELS)
+@pytest.mark.parametrize("knife", [B, C, D, E], ids=lambda knife: knife.title)
+def test_every_slider_end_draws_or_says_why_for_every_knife(name, knife):
+    panel = _panel(name, knife)
+    start, picture = panel.answer, panel._png
+    for path, (low, at, high) in _ends(panel).items():
+        for end in (low, high):
+            panel.move({path: end})
+            assert end == at or (panel.answer, panel._png) != (start, picture)
+        panel.move({path: at})
+        assert (panel.answer, panel._png) == (start, picture)
+
+
+@pytest.mark.parametrize("make", [scenes.one_ball, scenes.whole_knife])
+def test_what_one_slider_does_stays_inside_the_plots(make):
+    panel = make(A)
+    for path, (low, at, high) in _ends(panel).items():
+        for end in (low, high):
+            panel.move({path: end})
+            for ax, plot, curves, _ in panel._scene._plots:
+                bottom, top = ax.get_ylim()
+                heights = np.concatenate([curve.now.get_ydata() for curve in curves])
+                assert heights.max() <= top
+                assert plot.from_zero or heights.min() >= bottom
+        panel.move({path: at})
+
+
+def test_axes_stay_put():
+    panel = scenes.whole_knife(A)
+    limits = [ax.axis() for ax, *_ in panel._scene._plots]
+    panel.move({BORE: 1.45, RIM: 0.3, ANGLE: 2.0})
+    assert [ax.axis() for ax, *_ in panel._scene._plots] == limits
+
+
+def test_the_answer_says_what_the_library_says():
+    panel = scenes.whole_knife(A)
+    panel.move({BORE: 1.1811, RIM: 0.2})
+    felt = dl.feel(A.replace({BORE: 1.1811, RIM: 0.2}))
+    for said in (f"{felt.break_force:.2f} N", f"{felt.letback_force:.2f} N", f"{felt.barrier:.2f} mJ", f"{felt.contact_deg[0]:.1f}°"):
+        assert said in panel.answer
+        assert said in panel.alt
+    assert panel.knife == A.replace({BORE: 1.1811, RIM: 0.2})
+
+
+def test_ten_newtons_at_thirty_degrees_lift_seventeen():
+    panel = scenes.one_ball(A)
+    panel.move({BORE: 1.12, REST: 0.56 - A.balls[0].radius * math.sin(math.radians(30))})
+    assert "at 30.0°" in panel.answer
+    assert "10 N of push at the ball lifts 17.3 N" in panel.answer
+
+
+def test_side_by_side_tells_both_knives():
+    panel = scenes.side_by_side(A, D)
+    for knife in (A, D):
+        assert f"{knife.title}: break force {dl.feel(knife).break_force:.2f} N" in panel.answer
+    assert "1.27 × the break force, 0.99 × the barrier" in panel.answer
+    same = scenes.side_by_side(A, A.replace({RIM: 0.2}))
+    assert "Pellowfen A (1): " in same.answer
+    assert "Pellowfen A (2): " in same.answer
+
+
+def test_a_misnamed_control_names_near_ones():
+    scene = scenes.whole_knife(A)._scene
+    for path, near in (("balls[0].recess.diametre", BORE), ("blade angel", ANGLE)):
+        with pytest.raises(ValueError, match=re.escape(f"Did you mean {near}")):
+            Panel(A, [Control(path, "Wrong", 1.0, 2.0, 0.1)], scene)
+    with pytest.raises(ValueError, match=re.escape(f"preset 'wet': the panel has no control friction.rin. Did you mean {RIM}")):
+        Panel(A, [Control(RIM, "Friction", 0.0, 0.4, 0.01)], scene, presets={"wet": {"friction.rin": 0.1}})
+    with pytest.raises(ValueError, match="outside the slider's range"):
+        Panel(A, [Control(RIM, "Friction", 0.2, 0.4, 0.01)], scene)
+    with pytest.raises(ValueError, match=re.escape("move: Friction at the rim runs from 0 to 0.4, not to 0.5")):
+        scenes.whole_knife(A).move({RIM: 0.5})
+    with pytest.raises(ValueError, match="move: the panel has no control"):
+        scenes.whole_knife(A).move({"blade": 1.0})
+
+
+def test_presets_fit_a_knife_at_the_edge_of_what_is_usual():
+    for change in ({BORE: 1.65, REST: 0.15}, {REST: -0.1}, {RIDING: 40.0, RIM: 0.01}):
+        panel = scenes.whole_knife(A.replace(change))
+        for name in panel._presets:
+            panel._preset.value = name
+            assert panel.answer
+
+
+def test_a_knife_that_cannot_be_shows_its_reason_at_once():
+    with pytest.raises(dl.KnifeError, match="drop past its widest part"):
+        scenes.whole_knife(A.replace({BORE: 1.62, REST: 0.0}))
+
+
+def test_a_refused_setting_keeps_the_last_picture_and_says_what_to_do():
+    panel = scenes.one_ball(A)
+    panel.move({REST: 0.01})
+    knife, alt, picture = panel.knife, panel.alt, panel._png
+    panel.move({BORE: 1.61})
+    assert _refused(panel)
+    assert "Recess diameter = 1.61 mm: leaves a rim gap" in panel.answer
+    assert "Take a smaller recess" in panel.answer
+    assert (panel.knife, panel.alt, panel._png) == (knife, alt, picture)
+    assert 'alt="The last knife that works: ' in panel._image.value
+    panel.move({BORE: 1.3})
+    assert not _refused(panel)
+    assert panel.knife.get(BORE) == 1.3
+
+
+def test_a_typed_number_is_exact_and_a_slid_one_stands_on_the_grid():
+    panel = scenes.whole_knife(A)
+    num = panel._nums[BORE]
+    num.box.value = 1.1811
+    assert panel.knife.get(BORE) == 1.1811
+    assert num.slider.value == pytest.approx(1.1808)
+    num.slider.value = 1.1808 + 4e-13  # the browser reckons its own last digits
+    assert panel.knife.get(BORE) == 1.1811
+    num.slider.value = 1.1818
+    assert panel.knife.get(BORE) == 1.1818
+    assert num.box.value == 1.1818
+    panel._reset()
+    assert panel.knife == A
+
+
+def test_units_change_labels_ranges_and_words_but_not_the_knife():
+    panel = scenes.whole_knife(A)
+    panel.move({BORE: 1.1811, ANGLE: 0.5})
+    knife, metric = panel.knife, panel.answer
+    panel._units.value = THOU
+    num = panel._nums[BORE]
+    assert num.box.description == "Recess diameter, thou"
+    assert num.box.value == 46.5
+    assert panel._nums[RIDING].box.value == pytest.approx(3.8307)
+    assert panel._nums[RIDING].box.description == "Riding force, lbf"
+    assert num.slider.min * 0.0254 == pytest.approx(num.control.lo, abs=0.002)
+    assert num.slider.max * 0.0254 == pytest.approx(num.control.hi, abs=0.002)
+    assert f"{dl.feel(knife).break_force / 4.4482216:.2f} lbf" in panel.answer
+    assert panel.knife == knife
+    assert panel._scene._plots[0][0].get_ylabel() == "lift at ball 1, thou"
+    num.box.value = 52.0
+    assert panel.knife.get(BORE) == pytest.approx(1.3208, abs=1e-9)
+    panel.move({BORE: 1.1811})
+    panel._units.value = MM
+    assert panel.answer == metric
+
+
+def _count_shows(panel, monkeypatch):
+    seen, show = [], panel._scene.show
+    monkeypatch.setattr(panel._scene, "show", lambda *args: seen.append(args) or show(*args))
+    return seen
+
+
+def test_a_preset_sets_many_sliders_under_one_redraw(monkeypatch):
+    panel = scenes.whole_knife(A)
+    seen = _count_shows(panel, monkeypatch)
+    panel.move({BORE: 1.2, REST: 0.1})
+    panel._preset.value = "dry and dirty, friction 0.30"
+    assert len(seen) == 2
+    assert panel.knife == A.replace({RIM: 0.30})
+    panel._nums[REST].slider.value = 0.07
+    assert panel._preset.value == ""
+
+
+def test_before_is_kept_in_grey_until_reset():
+    panel = scenes.whole_knife(A)
+    curve = panel._scene._plots[1][2][0]
+    heights = curve.now.get_ydata()
+    panel._keep()
+    panel.move({RIM: 0.3})
+    assert np.array_equal(curve.before.get_ydata(), heights)
+    assert not np.array_equal(curve.now.get_ydata(), heights)
+    assert panel._scene._note.get_text() == "grey: before"
+    panel._reset()
+    assert len(curve.before.get_xdata()) == 0
+    assert panel._scene._note.get_text() == ""
+
+
+def test_two_threads_leave_one_whole_picture():
+    panel = scenes.whole_knife(A)
+    errors = []
+
+    def drag(path, values):
+        try:
+            for value in values:
+                panel.move({path: value})
+        except Exception as error:
+            errors.append(error)
+
+    hands = [threading.Thread(target=drag, args=(BORE, np.linspace(1.2, 1.3, 12))), threading.Thread(target=drag, args=(RIM, np.linspace(0.1, 0.2, 12)))]
+    for hand in hands:
+        hand.start()
+    for hand in hands:
+        hand.join()
+    assert not errors
+    assert panel.knife == A.replace({BORE: 1.3, RIM: 0.2})
+    fresh = scenes.whole_knife(A)
+    fresh.move({BORE: 1.3, RIM: 0.2})
+    assert (panel.answer, panel._png) == (fresh.answer, fresh._png)
+
+
+@pytest.mark.parametrize("name", PANELS)
+def test_an_output_holds_a_small_still_and_a_short_text(name):
+    first, again = (_panel(name)._repr_mimebundle_() for _ in range(2))
+    assert first["image/png"] == again["image/png"]
+    assert first["text/plain"] == again["text/plain"]
+    assert re.fullmatch(r"<Panel: [^,]+, Pellowfen [A-E]>", first["text/plain"])
+    assert "application/vnd.jupyter.widget-view+json" in first
+    data = base64.b64decode(first["image/png"])
+    assert len(data) <= STILL_BYTES
+    image = PIL.Image.open(io.BytesIO(data))
+    assert len(image.getcolors()) <= 64
+    assert image.width == 770
+
+
+def test_colours_are_told_from_the_ground_and_from_each_other_without_colour():
+    def luminance(colour):
+        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+        return np.dot(linear, (0.2126, 0.7152, 0.0722))
+
+    for colour in (*BALLS, OPENING, BACK, PUSH):
+        assert 1.05 / (luminance(colour) + 0.05) >= 4.5
+    for panel in (scenes.one_ball(A), scenes.whole_knife(B), scenes.side_by_side(A, B)):
+        for _, plot, _, _ in panel._scene._plots:
+            looks = [(str(line.style), line.width) for line in plot.lines]
+            assert len(set(looks)) == len(looks)
+
+
+R = "balls[0].recess."
+RIMS = {
+    "sharp": {},
+    "chamfered": {R + "chamfer_width": 0.05},
+    "rounded": {R + "edge_radius": 0.05},
+    "off track": {R + "off_track": 0.05},
+    "on its floor": {R + "depth": 0.2},
+    "through": {R + "depth": None},
+    "dimple": {R + "diameter": 0.0, R + "chamfer_width": 0.66, R + "depth": None},
+    "far rim": {REST: -0.04},
+    "giving sideways": {"bar.side_compliance": 0.003},
+    "chamfered and giving": {R + "chamfer_width": 0.05, "bar.side_compliance": 0.003},
+}
+
+
+@pytest.mark.parametrize("knife", [A.replace(change) for change in RIMS.values()] + [C, D, E], ids=[*RIMS, "C", "D", "E"])
+def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife):
+    story = None
+    for angle in np.linspace(0.0, 5.5, 23):
+        story = Story(knife, 6.0, angle, story)
+        for i, ball in enumerate(knife.balls):
+            seat, recess = story.seat(i), ball.recess
+            tang = shapely.union_all([shapely.Polygon(part) for part in tang_path(recess, -seat.offset, 3.0, 2.0).to_polygons()])
+            centre = shapely.Point(0.0, ball.protrusion - seat.gap - ball.radius)
+            clear = tang.distance(centre) - ball.radius
+            assert not tang.contains(centre)
+            assert clear == pytest.approx(0.0, abs=5e-5) if seat.load > 0 else clear > -5e-5
+            place = dl.formulas["L2"](theta=math.radians(angle), track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
+            given = knife.bar.side_compliance * seat.load * math.tan(seat.phi)
+            assert abs(seat.offset) == pytest.approx(max(place.distance - given, 0.0), abs=1e-6)
+            assert seat.offset * place.cos_chi >= 0
+
+
+def test_the_drawn_force_lies_on_the_edge_of_the_friction_cone():
+    for way, sign in (("opening", 1), ("letting back", -1)):
+        seat = Story(A, 6.0, 0.7).seat(0, way)
+        assert math.atan2(seat.push, seat.load) == pytest.approx(seat.phi + sign * seat.lam, abs=1e-4)
+
+
+def test_a_recess_keeps_its_sizes_in_the_drawing():
+    tall = recess_profile(dl.Recess(1.0, chamfer_width=0.1, chamfer_deg=45, depth=0.6), top=2.0)
+    assert tall == pytest.approx(np.array([[0.6, 0.0], [0.5, 0.1], [0.5, 0.6], [0.0, 0.6]]))
+    shallow = recess_profile(dl.Recess(1.0, chamfer_width=0.1, chamfer_deg=45, depth=0.05), top=2.0)
+    assert shallow == pytest.approx(np.array([[0.6, 0.0], [0.55, 0.05], [0.0, 0.05]]))
+    rounded = recess_profile(dl.Recess(1.0, edge_radius=0.1), top=2.0)
+    assert rounded[0] == pytest.approx([0.6, 0.0])
+    assert np.hypot(rounded[:-2, 0] - 0.6, rounded[:-2, 1] - 0.1) == pytest.approx(0.1)
+    assert rounded[-1] == pytest.approx([0.0, 2.0])
+
+
+def test_two_ball_panels_name_carrier_and_idle_ball():
+    panel = scenes.whole_knife(C)
+    assert panel.answer.startswith("At 0.0°: ball 2 on its rim at 41.9°, ball 1 idle by 0.021 mm")
+    panel.move({ANGLE: 3.0})
+    assert "ball 1 on its rim" in panel.answer
+    assert "ball 2 idle by" in panel.answer

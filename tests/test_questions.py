@@ -1,0 +1,133 @@
+"""The questions: answers are computed and right, wrong answers can be told apart, notebooks ask what the table asks."""
+
+import math
+import re
+from dataclasses import replace
+from itertools import combinations
+
+import nbformat
+import pytest
+
+from detentlib.mechanics.feel import feel
+from detentlib.teach.asking import Choice, Given, Question
+from detentlib.teach.questions import QUESTIONS, demo, question
+from detentlib.units import convert
+
+NUMBERS = [each for each in QUESTIONS.values() if isinstance(each, Question)]
+CHOICES = [each for each in QUESTIONS.values() if isinstance(each, Choice)]
+BY_ID = {"ids": lambda each: each.id}
+
+# reckoned with a pocket calculator, from the numbers in the question
+BY_CALCULATOR = {
+    "00-stud": 12.04 * 14 / 21,
+    "01-angle": 43.86,
+    "01-seat": 0.2214,
+    "01-push": 14.2 * 1.1504,
+    "01-wedge": 17.32,
+    "02-rate": 2.9 / 0.28,
+    "02-thicker": 10.3 * 1.2983,
+    "02-back": 0.9 / 9.65,
+    "03-hold": 14.2 * 0.9054 * 8 / 14,
+    "03-open": 14.2 * 1.4738,
+    "03-mu": 0.1201,
+    "03-tab": (8.2 * 21 - 9) / 14,
+    "03-barrier": 15.625 * 0.2746,
+    "04-who": 0.03005,
+    "04-split": 15 * 0.8391,
+    "04-leaf": 12 + 14.4,
+    "04-prove": 0.06 * 1.4142,
+    "05-touch": 0.04807,
+    "05-handover": 0.1914,
+    "05-step": 0.60086 / 0.42242,
+    "05-match": 39.56,
+}
+
+
+def test_every_number_was_reckoned_by_hand():
+    assert BY_CALCULATOR.keys() == {each.id for each in NUMBERS}
+
+
+@pytest.mark.parametrize("asked", NUMBERS, **BY_ID)
+def test_the_answer_is_right(asked):
+    assert asked.answer == pytest.approx(BY_CALCULATOR[asked.id], rel=1e-3)
+    assert asked.worked()[-1].unit == asked.unit
+
+
+@pytest.mark.parametrize("asked", NUMBERS, **BY_ID)
+def test_wrong_answers_can_be_told_from_the_right_one_and_from_each_other(asked):
+    wrong = {mistake.value(**asked.values): mistake.said for mistake in asked.mistakes}
+    assert not any(asked.fits(value, asked.answer) for value in wrong)
+    assert not any(asked.fits(one, two) for one, two in combinations(wrong, 2) if wrong[one] != wrong[two])
+
+
+@pytest.mark.parametrize("asked", NUMBERS, **BY_ID)
+def test_fresh_numbers_give_fresh_answers(asked):
+    fresh = replace(asked, numbers={name: Given(given.value * 1.1, given.unit) for name, given in asked.numbers.items()})
+    assert math.isfinite(fresh.answer)
+    assert all(str(given) in fresh.asked for given in fresh.numbers.values())
+    assert fresh.asked != asked.asked
+    changed = replace(asked, numbers=asked.numbers | {name: Given(given.value * 1.1, given.unit) for name, given in list(asked.numbers.items())[:1]})
+    assert changed.answer != asked.answer
+
+
+@pytest.mark.parametrize("asked", CHOICES, **BY_ID)
+def test_a_choice_has_one_right_answer_and_a_word_for_each_wrong_one(asked):
+    right, said = asked.judge()
+    assert asked.beliefs.keys() == asked.choices.keys() - {right}
+    assert re.search(r"\d", said)
+
+
+def test_the_second_ball_is_judged_by_the_knives():
+    right, said = question("00-second-ball").judge()
+    assert right == "b"
+    assert f"{feel(demo('pellowfen-b')).break_force:.2f} N" in said
+
+
+def test_the_bigger_recess_is_judged_by_the_knife_of_the_question():
+    asked = question("01-bigger-recess")
+    bigger, now = (float(size) for size in re.search(r"([\d.]+) in instead of ([\d.]+) in", asked.asked).groups())
+    knife = demo("pellowfen-a")
+    assert knife.balls[0].recess.diameter == pytest.approx(convert(now, "in", "mm"))
+    drilled = feel(knife.replace({"balls[0].recess.diameter": convert(bigger, "in", "mm")})).break_force
+    right, said = asked.judge()
+    assert right == "c"
+    assert f"{drilled:.2f} N" in said
+    assert drilled > feel(knife).break_force
+
+
+@pytest.mark.parametrize("asked", QUESTIONS.values(), **BY_ID)
+def test_every_question_has_a_hint_that_does_not_give_the_answer_away(asked):
+    assert asked.hints
+    if isinstance(asked, Question):
+        assert not any(f"{asked.answer:.3g}" in hint for hint in asked.hints)
+
+
+@pytest.mark.parametrize("letter", ["b", "B", "(b)", " b ", "About the same", "about the same"])
+def test_a_choice_is_understood(letter):
+    assert question("00-second-ball").letter(letter) == "b"
+
+
+@pytest.mark.parametrize("letter", ["d", "", "about", 2, ["b"]])
+def test_what_is_no_choice(letter):
+    assert question("00-second-ball").letter(letter) is None
+
+
+def test_an_unknown_question_names_near_ones():
+    with pytest.raises(KeyError, match="01-angle"):
+        question("01-angel")
+
+
+def test_ids_are_keys():
+    assert all(id == each.id for id, each in QUESTIONS.items())
+
+
+@pytest.mark.parametrize("asked", QUESTIONS.values(), **BY_ID)
+def test_the_notebook_asks_what_the_table_asks(asked, root):
+    (path,) = (root / "notebooks").glob(f"{asked.id[:2]}_*.ipynb")
+    cells = nbformat.read(path, as_version=nbformat.NO_CONVERT).cells
+    used = [cell for cell in cells if cell.cell_type == "code" and f'"{asked.id}"' in cell.source]
+    assert used
+    if isinstance(asked, Question):
+        assert any(asked.asked in cell.source for cell in cells if cell.cell_type == "markdown")
+    else:
+        assert any(f'ask("{asked.id}")' in cell.source for cell in used)

@@ -1,0 +1,192 @@
+"""The panels of notebooks 04 and 05 say and draw what the library says; every corner of them is swept by test_panel.py."""
+
+import re
+
+import numpy as np
+import pytest
+
+import detentlib as dl
+from detentlib.teach import scenes_two as two
+from detentlib.teach.drawing import THOU
+from detentlib.workshop import moves, pair
+from tests.knives import FOLDER, A, B, C, D, E
+
+ANGLE, HINGE = "blade angle", "balls[1].hinge_distance"
+
+
+@pytest.fixture(scope="module")
+def b():
+    return two.two_balls(B)
+
+
+@pytest.fixture(scope="module")
+def c():
+    return two.offset_recesses(C)
+
+
+@pytest.fixture(autouse=True)
+def fresh(b, c):
+    """Both panels as they start."""
+    for panel in (b, c):
+        panel._units.value = panel._units.options[0][1]
+        panel._reset()
+
+
+def _against(panel):
+    """How many times the force and the barrier of ball 1 alone the answer says there are."""
+    return [float(times) for times in re.findall(r"([\d.]+) ×", panel.answer)]
+
+
+def _loads(panel):
+    return [float(load) for load in re.findall(r"([\d.]+) N(?= and|[.,]| at)", panel.answer.partition(". Break")[0])]
+
+
+def _curves(panel):
+    """Heights of the bar and of the two balls in the lift plot."""
+    return [np.asarray(curve.now.get_ydata()) for curve in panel._scene._plots[0][2]]
+
+
+# two balls on one spring
+
+
+def test_b_is_a(b):
+    assert "ball 1 carries 14.21 N, ball 2 is idle by 0.051 mm" in b.answer
+    assert f"Break force {dl.feel(A).break_force:.2f} N" in b.answer
+    assert _against(b) == [1.00, 1.00]
+    assert b.knife == B
+
+
+def test_a_second_leaf_adds_up_and_no_second_ball_is_ball_1_alone(b):
+    b.move({two.SECOND: two.OWN})
+    assert b.knife == moves.with_second_leaf(B)
+    assert _against(b) == [2.19, 1.99]
+    assert "each leaf presses its own ball" in b.answer
+    b.move({two.SECOND: two.NONE})
+    assert b.knife == moves.with_one_ball(B)
+    assert _against(b) == [1.00, 1.00]
+    assert [artist.get_text() for artist in b._scene._sections[1][0].artists if artist.get_visible()] == ["no second ball"]
+
+
+@pytest.mark.parametrize("preset", ["level at rest: both carry there", "level on the flat: both ride"])
+def test_where_both_are_level_both_carry_and_it_is_no_sum(b, preset):
+    b._preset.value = preset
+    angle = 0.0 if "rest" in preset else 4.8
+    b.move({ANGLE: angle})
+    deeper = pair.press_difference(b.knife)
+    first, second = pair.shared_loads(b.knife, deeper, angle)[0]
+    assert f"both carry, {first:.2f} N and {second:.2f} N" in b.answer
+    assert first == pytest.approx(second, rel=0.02)
+    assert 1.0 <= _against(b)[0] < 9.602 / 8.001 * 36.4 / 35.4
+
+
+@pytest.mark.parametrize("deeper", [-0.025, 0.0, 0.02, 0.075])
+@pytest.mark.parametrize("angle", [0.0, 2.0, 4.8])
+def test_the_bar_stands_on_the_larger_demand_and_on_one_bar_nothing_doubles(b, deeper, angle):
+    b.move({two.DEEPER: deeper, ANGLE: angle})
+    bar, first, second = _curves(b)
+    assert bar == pytest.approx(np.maximum(first, second), abs=0.005)  # less the squash where both carry
+    assert max(_against(b)) < 1.3
+    assert b.knife == pair.with_press_difference(B, deeper)
+
+
+def test_a_ball_near_the_hinge_raises_the_barrier_though_it_is_deeper(b):
+    b._preset.value = "ball 2 much nearer the hinge"
+    assert b.knife.get(HINGE) == 28.0
+    assert _against(b) == [1.00, pytest.approx(dl.feel(b.knife).barrier / dl.feel(A).barrier, abs=0.005)]
+    assert _against(b)[1] == 1.07
+
+
+def test_the_strip_is_to_scale(b):
+    strip = b._scene._strip
+    for aside in (0.0, 2.0):
+        b.move({two.ASIDE: aside, ANGLE: 1.0})
+        band = pair.sharing_band(b.knife, 1.0)
+        assert (strip.band.get_x(), strip.band.get_width()) == pytest.approx((band.ends, band.width))
+        assert strip.hair.get_width() == pytest.approx(band.bar)
+        assert f"{band.width:.3f} mm wide" in strip.said.get_text()
+    for line, doubt in zip(strip.presses, pair.PRESS.values(), strict=True):
+        assert np.ptp(line.get_xdata()) == pytest.approx(2 * doubt)
+        assert np.mean(line.get_xdata()) == pytest.approx(0.0508)
+    assert strip.dots.get_ydata() == pytest.approx(pair.shared_loads(b.knife, 0.0508, 1.0)[0])
+
+
+def test_the_strip_speaks_thou(b):
+    b._units.value = THOU
+    assert b._scene._strip.ax.get_xlabel().endswith(", thou")
+    assert "±0.8 thou" in " ".join(name.get_text() for name in b._scene._strip.press_names)
+    assert "idle by 2.0 thou" in b.answer
+
+
+def test_the_names_of_the_lift_curves_stand_apart(b):
+    for deeper, above in ((0.05, 1), (-0.025, 2)):
+        b.move({two.DEEPER: deeper})
+        curves = b._scene._plots[0][2]
+        assert [curve.name.get_va() for curve in curves[1:]] == ["bottom" if i == above else "top" for i in (1, 2)]
+
+
+# offset recesses
+
+
+def test_c_starts_softer_and_steps_up(c):
+    felt = dl.feel(C)
+    (over,) = felt.handovers
+    assert f"Break force {felt.break_force:.2f} N" in c.answer
+    assert f"ball 2 to ball 1 at {over.angle_deg:.1f}°: resistance up by {100 * (over.torque_after / over.torque_before - 1):.0f} %" in c.answer
+    assert _against(c) == [0.97, 0.93]
+
+
+def test_handovers_are_marked_where_they_happen(c):
+    for preset in ("one drill smaller", "a smaller ball 2, equal arms", "equal recesses"):
+        c._preset.value = preset
+        angles = [over.angle_deg for over in dl.feel(c.knife).handovers]
+        for place in range(2):
+            shown = [lines[place].get_xdata()[0] for lines in c._scene._upright if lines[place].get_visible()]
+            assert shown == pytest.approx(angles)
+        assert len(angles) == {"one drill smaller": 1, "a smaller ball 2, equal arms": 2, "equal recesses": 0}[preset]
+
+
+def test_tries_are_the_demo_knives(c):
+    c._preset.value = "one drill smaller, equal arms"
+    assert "9.41 N" in c.answer
+    assert "at 0.7°" in c.answer
+    c._preset.value = "equal recesses"
+    assert "ball 2 idle by 0.051 mm. No handover on opening." in c.answer
+    c._preset.value = "a smaller ball 2, equal arms"
+    assert dl.feel(c.knife).break_force == pytest.approx(dl.feel(E).break_force, abs=0.01)
+
+
+def test_a_shift_does_the_same_until_the_blade_turns_the_other_way(c):
+    smaller = _against(c)
+    c.move({two.RECESS: two.SHIFTED})
+    assert c.knife.balls[1].recess.diameter == c.knife.balls[0].recess.diameter
+    assert _against(c) == pytest.approx(smaller, abs=0.011)
+    assert "Rim lead 0.070 mm" in c.answer
+    c.move({two.RECESS: two.TURNED})
+    assert re.search(r"Rim lead -0\.0\d\d mm", c.answer)
+    assert "No handover" in c.answer
+    assert _against(c) == [1.00, 1.00]
+
+
+def test_each_ball_travels_on_its_own_radius(c):
+    c.move({ANGLE: 1.9})
+    for section, _, ball in c._scene._sections:
+        travel = c.knife.balls[ball].track_radius * np.radians(1.9)
+        assert f"travelled {travel:.3f} mm" in section.names[2].get_text()
+
+
+def test_at_the_track_radius_of_ball_1_both_arms_are_those_of_ball_1(c):
+    c.move({two.OUT: 8.001})
+    assert c.knife.balls[1].hinge_distance == pytest.approx(36.4)
+    c.move({two.OUT: 9.602})
+    assert c.knife.balls[1].hinge_distance == pytest.approx(35.4)
+
+
+@pytest.mark.parametrize("make", two.PANELS.values(), ids=two.PANELS)
+@pytest.mark.parametrize("knife", [A, D, E, dl.read_knife(FOLDER / "sallowgate-folder.toml")], ids=lambda knife: knife.title)
+def test_any_knife_can_be_carried_through(make, knife):
+    panel = make(knife)
+    felt = dl.feel(pair.with_second_ball(knife))
+    assert f"{felt.break_force:.2f} N" in panel.answer
+    for name in panel._presets:
+        panel._preset.value = name
+        assert not panel.answer.startswith("This cannot be.")
