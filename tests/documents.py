@@ -1,0 +1,68 @@
+"""The parts of DEVELOPERS.md that are written from the library itself: `python -m tests.documents` brings them up to date.
+
+A generated part stands between `<!-- name -->` and `<!-- /name -->`.
+"""
+
+import ast
+import json
+import re
+from pathlib import Path
+
+from detentlib import formulas
+
+ROOT = Path(__file__).resolve().parents[1]
+PAGE = ROOT / "DEVELOPERS.md"
+ROOMS = ("", "mechanics", "mechanics/derivations", "bench", "workshop", "teach")
+
+
+def first_sentence(path):
+    """The first line of a module's docstring."""
+    return ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))).splitlines()[0]
+
+
+def table(head, rows):
+    """A Markdown table."""
+    lines = [head, ["---"] * len(head), *rows]
+    return "\n".join(f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in line)} |" for line in lines)
+
+
+def rooms():
+    """Every module of the library with the first line of its docstring."""
+    folders = {room: ROOT / "detentlib" / room for room in ROOMS}
+    modules = [(room, path) for room, folder in folders.items() for path in sorted(folder.glob("*.py")) if path.name != "__init__.py"]
+    return table(["room", "module", "what it does"], [[room, f"`{path.name}`", first_sentence(path)] for room, path in modules])
+
+
+def register():
+    """Every formula with where it is derived, taught and checked."""
+    checks = {path.stem: path.read_text(encoding="utf-8") for path in sorted((ROOT / "tests").rglob("test_*.py"))}
+    pages = {path.stem[:2]: _said(path) for path in sorted((ROOT / "notebooks").glob("*.ipynb"))}
+    rows = [
+        [id, each.title, f"`{each.module}.py`", _where(id, pages), each.source, _where(f'"{id}"', checks)]
+        for id, each in ((id, formulas[id]) for id in formulas)
+    ]
+    return table(["ID", "title", "derived in", "notebook", "source", "checked in"], rows)
+
+
+def _said(path):
+    """What the cells of a notebook say, without what they printed."""
+    return "\n".join("".join(cell["source"]) for cell in json.loads(path.read_text(encoding="utf-8"))["cells"])
+
+
+def _where(words, texts):
+    """Names of the texts that hold the words, not as a part of a longer word."""
+    whole = re.compile(rf"(?<!\w){re.escape(words)}(?!\w)")
+    return ", ".join(name for name, text in texts.items() if whole.search(text))
+
+
+def current(page):
+    """The page with its generated parts as they should be."""
+    for name, write in (("rooms", rooms), ("register", register)):
+        before, start, rest = page.partition(f"<!-- {name} -->\n")
+        _, end, after = rest.partition(f"<!-- /{name} -->")
+        page = f"{before}{start}{write()}\n{end}{after}"
+    return page
+
+
+if __name__ == "__main__":
+    PAGE.write_text(current(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
