@@ -33,6 +33,10 @@ def test_the_track_in_words(force, said):
 def test_a_titanium_tang_yields_far_sooner():
     soft, hard = (strength.marks(A, FELT, tang=tang) for tang in ("Ti-6Al-4V", "hard blade steel"))
     assert soft.first_yield < 0.25 * hard.first_yield
+    # the bearing maker's limit is one of hard steel
+    assert soft.static is None
+    assert soft.flat.of_static_limit is None
+    assert "soft tang" in soft.track
 
 
 def test_a_ceramic_ball_leaves_the_yielding_to_the_tang():

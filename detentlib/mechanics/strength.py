@@ -11,7 +11,8 @@ from ..materials import BALLS, TANGS
 from .formulas import formulas
 
 YIELD_FACTOR = 1.6  # greatest pressure over yield stress at first yield (Johnson, Contact Mechanics, 1985; from memory)
-STATIC_LIMIT = 4200.0  # MPa, bearing industry, a dent of 1e-4 of the ball diameter (ISO 76:2006)
+STATIC_LIMIT = 4200.0  # MPa, bearing industry, a dent of 1e-4 of the ball diameter (ISO 76:2006); made for hard steel
+HARD = 6000.0  # MPa of hardness, about 57 HRC, from which that limit may be asked
 RIM_EDGE = 0.02  # mm, what a careful deburr leaves; common practice
 WEAR_RANGE = (1e-8, 1e-4)  # of the form with the factor 3: oiled boundary contact (from memory) to starved hard steel
 _NEARLY_ROUND = 1 - 1e-9
@@ -21,7 +22,7 @@ class Contact(NamedTuple):
     """One contact.
 
     load square to it [N], half axes of the spot [mm], greatest pressure [MPa], squash [mm], and how many times the
-    pressure of first yield and of the static limit that is.
+    pressure of first yield and of the static limit that is (the latter None for bodies too soft for that limit).
     """
 
     load: float
@@ -30,7 +31,7 @@ class Contact(NamedTuple):
     pressure: float
     squash: float
     of_yield: float
-    of_static_limit: float
+    of_static_limit: float | None
 
 
 class Marks(NamedTuple):
@@ -38,8 +39,8 @@ class Marks(NamedTuple):
 
     flat: Contact riding the flat; rim: Contact at rest on the rim, taken with edge_radius [mm] where the rim is sharp;
     first_yield and static: loads [N] on the flat at which the softer body first yields and at which a bearing maker
-    would stop; track: in words; wear_per_1000 and flat_per_1000: (low, high) of volume [mm³] and of the flat's depth on
-    the ball [mm] in 1000 cycles.
+    would stop (None for a body too soft for his limit); track: in words; wear_per_1000 and flat_per_1000: (low, high) of
+    volume [mm³] and of the flat's depth on the ball [mm] in 1000 cycles.
     """
 
     ball: int
@@ -47,7 +48,7 @@ class Marks(NamedTuple):
     rim: Contact
     edge_radius: float
     first_yield: float
-    static: float
+    static: float | None
     track: str
     wear_per_1000: tuple
     flat_per_1000: tuple
@@ -100,7 +101,7 @@ def marks(knife, feel, ball="52100", tang="hard blade steel"):
     pressed = feel.rest_load / np.cos(phi)
     rim = ellipse(pressed, max(curved.along, 1e-6), curved.across, modulus)
     first = formulas["S2"](pressure=YIELD_FACTOR * softer.yield_stress, ball_radius=radius, modulus=modulus)
-    static = formulas["S2"](pressure=STATIC_LIMIT, ball_radius=radius, modulus=modulus)
+    static = formulas["S2"](pressure=STATIC_LIMIT, ball_radius=radius, modulus=modulus) if softer.hardness >= HARD else None
     # one cycle slides the whole swing there and back
     slid = 2 * np.radians(knife.blade.opening_deg) * part.track_radius * 1000
     volumes = tuple(formulas["S4"](wear_coefficient=k, load=feel.ride_load, distance=slid, hardness=softer.hardness) for k in WEAR_RANGE)
@@ -134,15 +135,16 @@ def flat_depth(volume, ball_radius):
 
 
 def _contact(load, long, short, pressure, squash, softer):
-    return Contact(
-        load, float(long), float(short), float(pressure), float(squash), float(pressure / (YIELD_FACTOR * softer.yield_stress)), float(pressure / STATIC_LIMIT)
-    )
+    limit = float(pressure / STATIC_LIMIT) if softer.hardness >= HARD else None
+    return Contact(load, float(long), float(short), float(pressure), float(squash), float(pressure / (YIELD_FACTOR * softer.yield_stress)), limit)
 
 
 def _track(load, first, static):
     """What the tang shows, in words."""
     if load < first:
         return "below first yield: no track by pressing, at most a polish"
+    if static is None:
+        return "past first yield in a soft tang: a track is pressed in at once, until it is wide enough to carry"
     if load < static:
         return "past first yield, below the bearing maker's limit: a bright track at once, that then stays"
     return "past the bearing maker's limit: a groove pressed in"
