@@ -23,6 +23,7 @@ _ROOMS = {
     "marks": "mechanics.strength",
     "rough_motion": "mechanics.motion",
     "budget": "bench.doubt",
+    "track_map": "teach.trackmap",
     "budgets": "bench.doubt",
     "next_measurement": "bench.instruments",
     "ReadingError": "readings",

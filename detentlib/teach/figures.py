@@ -14,6 +14,7 @@ from ..mechanics.formulas import formulas
 from .boxes import BAR, BLADE, ball_boxes
 from .drawing import BALLS, GREY, INK, MM, OPENING, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
 from .figures_spring import SPRING
+from .figures_swing import SWING
 from .figures_two import TWO
 from .plan import STUD, TAB, around, ball_at, bare, dimension, draw_plan, draw_side, relief_at, svg_figure, svg_text
 from .section import Section
@@ -114,7 +115,13 @@ def _plan_signs(ax, knife):
     ax.text(14.2, 3.2, "θ, + opening", size=TEXT, color=OPENING, va="center")
     _turn(ax, 12.4, (262, 215), -1, BALLS[0])
     ax.text(-8.6, -13.4, "torque of the detent, + resists opening", size=TEXT, color=BALLS[0], ha="right", va="center")
-    names = (("lock bar", (-26, 2.5)), ("relief", (hinge[0], -2.6)), ("blade and tang", (-24, -7)), ("pivot", (3.4, -3.6)), ("track of the ball", (0.6, -8.9)))
+    names = (
+        ("lock bar", (-26, 2.5)),
+        ("relief", (hinge[0], -2.6)),
+        ("blade and tang", (-24, -7)),
+        ("pivot", (3.4, -3.6)),
+        ("circle of the track", (0.6, -8.9)),
+    )
     for said, at in names:
         ax.text(*at, said, size=SMALL, color=INK, ha="center", va="center")
 
@@ -259,7 +266,7 @@ def _section(figure, place, story):
     return section
 
 
-FIGURES = {"one-ball": one_ball, "wedge": wedge, "signs": signs, "what-you-measure": what_you_measure, **SPRING, **TWO}
+FIGURES = {"one-ball": one_ball, "wedge": wedge, "signs": signs, "what-you-measure": what_you_measure, **SPRING, **TWO, **SWING}
 
 
 def svg(name):

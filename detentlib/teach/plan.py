@@ -44,7 +44,7 @@ def draw_plan(ax, knife, stud=True):
     half, left, right = bar.width / 2, relief_at(knife)[0] - bar.relief_length / 2, x + 4
     ax.add_patch(Rectangle((left - 7, y - half), right - left + 7, 2 * half, fc=BAR, ec=INK, lw=1, alpha=0.88))
     ax.add_patch(Rectangle((left, y - half), bar.relief_length, 2 * half, fc="#c9b98f", ec=INK, lw=0.8))
-    ax.add_patch(Arc((0, 0), 2 * ball.track_radius, 2 * ball.track_radius, theta1=105, theta2=330, ec=GREY, lw=0.9, ls=(0, (8, 2, 2, 2))))
+    ax.add_patch(Arc((0, 0), 2 * ball.track_radius, 2 * ball.track_radius, theta1=0, theta2=360, ec=GREY, lw=0.9, ls=(0, (8, 2, 2, 2))))
     ax.add_patch(Circle((x, y), ball.radius, fc=STEEL, ec=INK, lw=1))
     ax.add_patch(Circle((0, 0), 2.2, fc="white", ec=INK, lw=1))
     ax.plot([-3, 3], [0, 0], color=INK, lw=0.6)

@@ -7,6 +7,7 @@ from ..mechanics.feel import feel
 from ..units import convert
 from .asking import Choice, Given, Mistake, Question, demo, nearest
 from .questions_spring import SPRING
+from .questions_swing import SWING
 from .questions_two import TWO
 from .working import by_formula, product, quotient
 
@@ -169,4 +170,4 @@ _TABLE = (
     ),
 )
 
-QUESTIONS = {each.id: each for each in (*_TABLE, *SPRING, *TWO)}
+QUESTIONS = {each.id: each for each in (*_TABLE, *SPRING, *TWO, *SWING)}

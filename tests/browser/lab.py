@@ -36,6 +36,7 @@ RUN_ALL = """async seconds => {
     const late = (resolve, reject) => setTimeout(() => reject(new Error(`not run after ${seconds} s`)), 1000 * seconds);
     return Promise.race([run(), new Promise(late)]);
 }"""
+KERNEL_STATUS = "window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status"
 SHOWN = "panel => panel.querySelector('[role=status]').outerHTML + panel.querySelector('img').outerHTML"
 
 
@@ -155,11 +156,11 @@ class Page:
 
     @contextlib.contextmanager
     def _changed(self, place):
-        """After what is done inside, wait until the answer line or the picture differs from before."""
+        """After what is done inside, wait until the panel shows something else and the kernel, which sends words and picture apart, has done."""
         panel = self.panel(place).element_handle()
         before = panel.evaluate(SHOWN)
         yield
-        self.page.wait_for_function(f"([panel, before]) => ({SHOWN})(panel) !== before", arg=[panel, before])
+        self.page.wait_for_function(f"([panel, before]) => ({SHOWN})(panel) !== before && {KERNEL_STATUS} === 'idle'", arg=[panel, before])
 
     def complaints(self):
         """Errors and warnings that show under the cells."""
