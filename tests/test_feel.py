@@ -305,3 +305,15 @@ def test_peak_just_past_a_handover_is_found():
     assert feel.peak_deg == pytest.approx(step.angle_deg, abs=1e-6)
     at = carry.state(E, np.radians([step.angle_deg - 1e-4, step.angle_deg + 1e-4]))
     assert at.carriers[0].tolist() == [0, 1]
+
+
+@pytest.mark.parametrize("elastic", [False, True])
+def test_every_number_of_a_card_can_be_sampled_at_once(elastic):
+    """All paths as arrays, bearings and run-offs too: each row is the knife felt by itself."""
+    rng = np.random.default_rng(3)
+    drawn = {path: B.get(path) * (1 + 1e-3 * rng.standard_normal((6, 1))) for path in B.paths()}
+    many = dl.feel_many(B.with_arrays(drawn), elastic=elastic)
+    for row in range(6):
+        one = dl.feel(B.replace({path: values[row].item() for path, values in drawn.items()}), elastic=elastic)
+        for name in ("break_force", "letback_force", "barrier", "draw_in_deg"):
+            assert many.values[name][row] == pytest.approx(getattr(one, name), rel=1e-6), name

@@ -253,7 +253,7 @@ def bearing(knife, i):
 
 def crosses(knife, i, j):
     """True where ball i rides so near to the track of recess j that it can drop into it; needs both bearings."""
-    if None in (bearing(knife, i), bearing(knife, j)):
+    if bearing(knife, i) is None or bearing(knife, j) is None:
         return False
     ball, other = knife.balls[i], knife.balls[j]
     apart = np.abs(other.track_radius + other.recess.off_track - ball.track_radius)

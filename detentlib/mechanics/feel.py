@@ -180,7 +180,7 @@ def feel_many(knife, elastic=False, chunk=2048):
 def relief_stress(knife, moment):
     """Bending stress in the relief of the first bar at a bar moment [MPa] (S3); None without the drawn sizes."""
     bar, arm = knife.bar, knife.balls[0].hinge_distance
-    if None in (bar.relief_thickness, bar.relief_length, bar.width):
+    if any(size is None for size in (bar.relief_thickness, bar.relief_length, bar.width)):
         return None
     return formulas["S3"](load=moment / arm, hinge_distance=arm, relief_length=bar.relief_length, width=bar.width, relief_thickness=bar.relief_thickness)
 

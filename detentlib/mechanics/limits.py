@@ -95,7 +95,7 @@ def _on_to_floor(knife):
 
 def _recesses_apart(knife, i, j):
     """Distance between the axes of two recesses [mm], None where a bearing is not known (L2, L8)."""
-    if None in (carry.bearing(knife, i), carry.bearing(knife, j)):
+    if carry.bearing(knife, i) is None or carry.bearing(knife, j) is None:
         return None
     radii, turns = [], []
     for k in (i, j):
