@@ -80,3 +80,11 @@ def test_wear_is_a_range_of_decades():
     low, high = strength.marks(A, FELT).flat_per_1000
     assert 0 < low < high
     assert high / low > 50
+
+
+def test_relief_stress_through_the_swing():
+    """Demo A: 476 MPa riding, of 880; least where the face lands at the end, 12.7 N on the ball: 355 (S3)."""
+    run = dl.swing(A).opening
+    assert strength.relief_words(A, run) == "relief bent to 355 to 476 MPa, at most 54 % of yield; how many turns it stands is not known here"
+    measured = A.replace({"bar.relief_thickness": None, "bar.rate": 10.3})
+    assert "not known, so neither" in strength.relief_words(measured, dl.sweep(measured))

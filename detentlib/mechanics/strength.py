@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..materials import BALLS, TANGS
+from .feel import relief_stress
 from .formulas import formulas
 
 YIELD_FACTOR = 1.6  # greatest pressure over yield stress at first yield (Johnson, Contact Mechanics, 1985; from memory)
@@ -116,6 +117,30 @@ def marks(knife, feel, ball="52100", tang="hard blade steel"):
         wear_per_1000=volumes,
         flat_per_1000=tuple(flat_depth(volume, radius) for volume in volumes),
     )
+
+
+def relief_words(knife, run):
+    """How hard the relief of the first bar is bent through a Sweep, against its yield, in words (S3).
+
+    Says so where drawn sizes or yield are not known. How many turns a relief stands is left open on purpose: that hangs
+    on the corners and the surface of the cut far more than on this figure.
+
+    >>> from detentlib.mechanics.sweep import sweep
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
+    >>> knife = Knife("A", [ball], LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V", parallel_gap=0.1454), Blade(14.0), Friction(0.12))
+    >>> relief_words(knife, sweep(knife))
+    'relief bent to 397 to 476 MPa, at most 54 % of yield; how many turns it stands is not known here'
+    """
+    members = [i for i, ball in enumerate(knife.balls) if ball.bar == 0]
+    moments = sum(run.load[:, i] * knife.balls[i].hinge_distance for i in members)
+    stresses = [relief_stress(knife, moment) for moment in (moments[moments > 0].min(), moments.max())]
+    if None in stresses:
+        return "relief: its drawn sizes are not known, so neither is its stress"
+    told = f"relief bent to {stresses[0]:.0f} to {stresses[1]:.0f} MPa"
+    limit = knife.bar.yield_stress
+    of_yield = "its yield is not known" if limit is None else f"at most {100 * stresses[1] / limit:.0f} % of yield"
+    return f"{told}, {of_yield}; how many turns it stands is not known here"
 
 
 def flat_depth(volume, ball_radius):
