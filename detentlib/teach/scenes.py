@@ -5,7 +5,6 @@ from a Story (story.py); a scene only places and words it.
 """
 
 from collections.abc import Callable
-from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -15,6 +14,7 @@ from matplotlib.lines import Line2D
 
 from ..mechanics.feel import feel
 from ..parts import KnifeError
+from ..workshop.moves import with_one_ball
 from .controls import BLADE_ANGLE, Choice, Control
 from .drawing import BACK, BALLS, BEFORE, ENVELOPE, GREY, GRID, INK, MM, OPENING, SMALL, STYLES, Curve, unit_axis
 from .panel import Panel, Words
@@ -252,12 +252,7 @@ class SideBySide(Scene):
 
 def one_ball(knife):
     """Panel of notebook 01: ball 1 of the knife alone and without friction; recess diameter, rest offset and blade angle move."""
-    alone = replace(
-        knife,
-        balls=knife.balls[:1],
-        second_bar=None,
-        doubts={path: doubt for path, doubt in knife.doubts.items() if not path.startswith(("balls[1", "balls[2", "second_bar"))},
-    )
+    alone = with_one_ball(knife)
     return panel_of(OneBall, "one ball", _smooth(alone), _recess_controls(alone))
 
 
