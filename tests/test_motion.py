@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.mechanics.motion import flick, rough_motion
+from detentlib.mechanics.motion import finger_words, flick, rough_motion
 from tests.knives import A
 
 INERTIA = 7.4e-5  # kg·m²
@@ -69,3 +69,15 @@ def test_shake_and_drop_of_demo_a():
 def test_what_is_missing_is_named():
     with pytest.raises(dl.KnifeError, match=r"blade\.inertia: is not known"):
         rough_motion(A.replace({"blade.inertia": None}))
+
+
+def test_the_ranges_are_said_with_what_decides_them():
+    flicked, shaken, dropped = rough_motion(A).words
+    assert "reaches 97° with a stiff finger, 178° with a soft one" in flicked
+    assert shaken.startswith("shake: opens at 82 to 140 m/s²")
+    assert dropped.startswith("drop on to the edge: opens from 22 to 30 mm")
+
+
+def test_easy_to_push_and_hard_to_flick():
+    """10 N is 7 to 10 % of the greatest thumb press (Applied Sciences 10 (2020) 194) and more than a mean index flick of 6.8 N."""
+    assert finger_words(10.0).startswith("10.0 N is 7 to 10 % of the hardest thumb press, but 1.5 times")

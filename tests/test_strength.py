@@ -88,3 +88,12 @@ def test_relief_stress_through_the_swing():
     assert strength.relief_words(A, run) == "relief bent to 355 to 476 MPa, at most 54 % of yield; how many turns it stands is not known here"
     measured = A.replace({"bar.relief_thickness": None, "bar.rate": 10.3})
     assert "not known, so neither" in strength.relief_words(measured, dl.sweep(measured))
+
+
+def test_a_groove_of_no_curvature_is_the_flat_and_a_close_one_presses_less():
+    flat = formulas["S1"](load=17.0, ball_radius=0.79375, modulus=1.13e5)
+    assert strength.in_groove(17.0, 0.79375, 1e12, 1.13e5) == pytest.approx((flat.radius, flat.radius, flat.pressure, flat.squash))
+    pressures = [strength.in_groove(17.0, 0.79375, radius, 1.13e5)[2] for radius in (0.85, 1.0, 2.0, 10.0)]
+    assert pressures == sorted(pressures)
+    with pytest.raises(ValueError, match="line or a ring"):
+        strength.in_groove(17.0, 0.79375, 0.79375, 1.13e5)

@@ -14,6 +14,23 @@ FINGER = (0.5, 2.0)  # N/mm, how stiff a finger follows: judgement
 _LONGEST = 2.0  # s, by which a flick has arrived or died
 
 
+# N, context and no limit for knives: greatest thumb press, means of women and men (Applied Sciences 10 (2020) 194, 31
+# people); index fingertip in a flick, mean and standard deviation (Archives of Hand and Microsurgery 29(2), 120 adults)
+THUMB_PRESS, FINGER_FLICK = (100.6, 136.7), (6.8, 2.5)
+
+
+def finger_words(force):
+    """How heavy a force at the tab [N] is for a finger, in words: pressed, and flicked.
+
+    >>> finger_words(12.0)
+    '12.0 N is 9 to 12 % of the hardest thumb press, but 1.8 times what an index finger strikes in a flick (6.8 N, ± 2.5 N from person to person)'
+    """
+    pressed = sorted(100 * force / most for most in THUMB_PRESS)
+    mean, spread = FINGER_FLICK
+    flicked = f"{force / mean:.1f} times what an index finger strikes in a flick ({mean} N, ± {spread} N from person to person)"
+    return f"{force:.1f} N is {pressed[0]:.0f} to {pressed[1]:.0f} % of the hardest thumb press, but {flicked}"
+
+
 class Flick(NamedTuple):
     """One flick: does the blade reach the stop, how far it gets [deg], its speed there [rad/s], the time [s]."""
 
@@ -36,6 +53,16 @@ class Rough(NamedTuple):
     drop: tuple
     swing_drag: float
     barrier: float
+
+    @property
+    def words(self):
+        """The ranges as sentences, each with what decides it; never one number alone."""
+        near, far = (each.reached_deg for each in self.flick)
+        return (
+            f"flick: reaches {near:.0f}° with a stiff finger, {far:.0f}° with a soft one; the finger and the drag decide, not the barrier",
+            f"shake: opens at {self.shake[0]:.0f} to {self.shake[1]:.0f} m/s² across the blade; friction decides",
+            f"drop on to the edge: opens from {self.drop[0]:.0f} to {self.drop[1]:.0f} mm on a dead stop; the floor decides",
+        )
 
 
 def flick(knife, finger_stiffness, start_force=None):
