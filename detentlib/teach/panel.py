@@ -26,6 +26,7 @@ from matplotlib.figure import Figure
 from ..parts import KnifeError, spec
 from .controls import BLADE_ANGLE, Num
 from .drawing import MM, THOU, still_palette
+from .working import name_of
 
 STILL_BYTES = 20_000  # a notebook is stored with its stills
 
@@ -274,8 +275,9 @@ class Panel(widgets.VBox):
         self._picture(words.alt)
 
     def _refusal(self, error):
-        """Why it cannot be and what to do, by the labels that stand on the panel."""
-        labels = {path: num.control.label for path, num in self._nums.items()}
+        """Why it cannot be and what to do, by the labels that stand on the panel, other numbers in words."""
+        labels = {path: name_of(path, self._base) for path in self._base.paths()}
+        labels |= {path: num.control.label for path, num in self._nums.items()}
         problem = error.problems[0]
         return f"This cannot be. {problem._replace(where=labels.get(problem.where, problem.where))} The grey picture is the last one that works."
 
