@@ -117,6 +117,16 @@ def test_what_one_slider_does_stays_inside_the_plots(make):
         panel.move({path: at})
 
 
+def test_a_curve_that_leaves_its_plot_says_how_far_it_goes():
+    panel = scenes.whole_knife(A)
+    beyond = panel._scene._plots[1][-1][-1]
+    panel.move({RIDING: 25.0})
+    assert beyond.get_text() == ""
+    panel.move({RIDING: 25.0, RIM: 0.4, BORE: 1.4})
+    felt = dl.feel(A.replace({RIDING: 25.0, RIM: 0.4, "friction.flat": 0.4, BORE: 1.4}))
+    assert f"goes on to {felt.break_force:.2f} N" in beyond.get_text()
+
+
 def test_axes_stay_put():
     panel = scenes.whole_knife(A)
     limits = [ax.axis() for ax, *_ in panel._scene._plots]

@@ -65,11 +65,11 @@ def lift(ball, theta, shift=0.0, recess=None, off_track=None):
 
 
 def run_off(ball, theta):
-    """Lift of a ball past the end of its track, None where the ball has no run-off angle (L7).
+    """Lift of a ball past the end of its track (L7), None where it has no run-off angle or stays short of it.
 
     Before the edge the ball sinks by nothing; past it by its radius or more it has left the tang.
     """
-    if ball.run_off_deg is None:
+    if ball.run_off_deg is None or np.all(theta < np.radians(ball.run_off_deg)):
         return None
     edge = np.radians(ball.edge_deg)
     ahead = np.maximum(theta, np.radians(ball.run_off_deg))

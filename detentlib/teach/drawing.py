@@ -20,7 +20,7 @@ SMALL, TEXT = 8.5, 9.5
 
 _FRONT = (INK, GREY, *BALLS, OPENING, BACK, PUSH)
 _GROUND = ("#ffffff", TANG, BAR, STEEL, CONE, ENVELOPE, BEFORE, GRID)
-_PLACES = {"N": 2, "lbf": 2, "mm": 3, "thou": 1, "deg": 1, "mJ": 2, "N/mm": 2, "lbf/in": 1, "MPa": 0, "ksi": 0}
+_PLACES = {"N": 2, "lbf": 2, "mm": 3, "thou": 1, "deg": 1, "mJ": 2, "N/mm": 2, "lbf/in": 1, "MPa": 0, "ksi": 0, "": 2}
 
 
 class Measure(NamedTuple):
@@ -75,7 +75,7 @@ def _written(value, unit):
     """Fixed decimals, so that the line does not jump while a slider moves; never -0."""
     places = _PLACES[unit]
     number = round(float(value), places) + 0.0
-    return f"{number:.{places}f}" + ("°" if unit == "deg" else f" {unit}")
+    return f"{number:.{places}f}" + ("°" if unit == "deg" else f" {unit}".rstrip())
 
 
 def unit_axis(axis, limits, label, unit, measure, most=5):

@@ -82,10 +82,11 @@ class Scene:
         words = self.words(stories, way, measure)
         self._last = stories
         self._draw_sections(stories, way, measure)
-        for _, plot, curves, (upright, dots) in self._plots:
+        for ax, plot, curves, (upright, dots, beyond) in self._plots:
             heights = [line.value(stories) for line in plot.lines]
             for curve, height in zip(curves, heights, strict=True):
                 curve.draw(stories[0].run.angle_deg, height)
+            beyond.set_text(_beyond(heights, ax.get_ylim(), plot, measure))
             upright.set_xdata([angle, angle])
             dots.set_data([angle] * len(heights), [height[stories[0].at] for height in heights])
         return words
@@ -141,7 +142,7 @@ class Scene:
         return made
 
     def _place_plot(self, plot, bottom, samples):
-        """(axes, Plot, curves, (upright, dots)) with limits that hold every sample."""
+        """(axes, Plot, curves, (upright, dots, words at the top)) with limits that hold every sample."""
         ax = self.figure.add_axes((0.575, bottom, 0.41, self.height))
         every = np.concatenate([line.value(stories) for stories in samples for line in plot.lines])
         low, high = 0.0 if plot.from_zero else min(every.min(), 0.0), max(every.max(), 0.0)
@@ -159,7 +160,16 @@ class Scene:
             ax.legend(handles=handles, loc=plot.legend, frameon=False, fontsize=SMALL, handlelength=3.2)
         upright = ax.axvline(0, color=INK, lw=1, ls=":")
         (dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
-        return ax, plot, curves, (upright, dots)
+        beyond = ax.text(0.46, 0.99, "", transform=ax.transAxes, ha="center", va="top", size=SMALL, color=INK)
+        return ax, plot, curves, (upright, dots, beyond)
+
+
+def _beyond(heights, limits, plot, measure):
+    """Where the curves go on outside the plot, in words: several sliders at their ends go further than one alone, which the axes hold."""
+    least, most = min(height.min() for height in heights), max(height.max() for height in heights)
+    up = [f"↑ goes on to {measure.short(most, plot.unit)}"] if most > limits[1] else []
+    down = [f"↓ to {measure.short(least, plot.unit)}"] if least < limits[0] and not plot.from_zero else []
+    return ", ".join(up + down)
 
 
 class OneBall(Scene):
