@@ -8,7 +8,7 @@ from ..workshop.moves import with_one_ball
 from .controls import Control
 from .drawing import BALLS, ENVELOPE, INK, OPENING, STYLES
 from .panel import Panel
-from .scenes import Line, Plot, Scene, angle_control, span_of
+from .scene import Line, Plot, Scene, angle_control, span_of
 from .story import Story
 
 

@@ -16,7 +16,7 @@ from ..workshop.moves import preset, with_one_ball, with_preset, with_relief
 from .controls import BLADE_ANGLE, Choice, Control
 from .drawing import BACK, BALLS, BAR, BEFORE, CONE, GREY, GRID, INK, MM, OPENING, PUSH, SMALL, STYLES, Curve, unit_axis
 from .panel import Panel, Words
-from .scenes import DIRECTION, Line, Plot, Scene, angle_control, control_for, panel_of, span_of
+from .scene import DIRECTION, Line, Plot, Scene, angle_control, control_for, panel_of, span_of
 from .sideview import Lever, SideView
 from .story import WAYS, Story
 

@@ -11,7 +11,7 @@ from ..parts import KnifeError
 from .controls import Choice
 from .drawing import BACK, BALLS, GREY, INK, OPENING, SMALL, STYLES
 from .panel import Panel, Words
-from .scenes import DIRECTION, Line, Plot, Scene, angle_control, control_for
+from .scene import DIRECTION, Line, Plot, Scene, angle_control, control_for
 from .section import Section, tang_outline
 from .story import WAYS
 from .swing_story import SwingStory, leavings

@@ -21,7 +21,7 @@ from .controls import Choice
 from .drawing import GREY, MM, SMALL
 from .pair_scene import Pair, panel_of_pair, start_at
 from .panel import Words
-from .scenes import control_for
+from .scene import control_for
 from .story import Story
 from .strip import Strip
 
