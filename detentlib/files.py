@@ -50,7 +50,7 @@ def write_knife(knife, path):
     if again != knife:
         cure = "Give a text as title, and plain numbers."
         raise KnifeError(Problem(repr(knife.title), "", "would not read back as the same knife", "A file holds one knife.", cure))
-    _replace_file(path, text)
+    replace_file(path, text)
 
 
 def knife_text(knife):
@@ -91,17 +91,20 @@ def _quoted(text):
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
-def _replace_file(path, text):
-    """Put the text in place of a file: a new file beside it, then a rename; a link is followed to what it points to."""
+def replace_file(path, data):
+    """Put text or bytes in place of a file: a new file beside it, then a rename; a link is followed to what it points to.
+
+    Raises KnifeError where it cannot be written; what was there before is then untouched.
+    """
     new = None
     try:
         path = Path(os.path.realpath(path))
         if path.is_dir():
-            raise IsADirectoryError("it is a folder; give the name of a .toml file in it")
+            raise IsADirectoryError("it is a folder; give the name of a file in it")
         beside = path.with_name(f".{path.name}.{os.getpid()}.new")
         with open(beside, "xb") as file:
             new = beside
-            file.write(text.encode())
+            file.write(data.encode() if isinstance(data, str) else data)
             file.flush()
             os.fsync(file.fileno())
         if path.exists():
@@ -145,7 +148,7 @@ def _no_such_file(path):
     folder = path.parent
     if not folder.is_dir():
         return Problem(str(path), "", "there is no such file", f"There is no folder {folder}.", f"Paths start from {Path.cwd()}.")
-    names = sorted(each.name for each in folder.glob("*.toml"))
+    names = sorted(each.name for each in folder.glob("[!.]*.toml"))
     held = f"The knife files in {folder.resolve().name} are {', '.join(names)}." if names else f"There is no knife file in {folder.resolve()}."
     near = difflib.get_close_matches(path.name, names, 1, 0.6)
     return Problem(str(path), "", "there is no such file", held, f"Did you mean {near[0]}?" if near else "Check the name.")

@@ -4,6 +4,7 @@ The first row names the columns with their units in brackets, such as `angle [de
 are says what kind of readings they are (see KINDS). Lines that start with # are remarks.
 """
 
+import csv
 import difflib
 import math
 import re
@@ -114,10 +115,15 @@ def readings_from_text(text, source="pasted text"):
     names, units = _header(*lines[0], mark, source)
     kind = _kind(names, source)
     wanted = KINDS[kind].must | KINDS[kind].may
-    if len(lines) == 1:
+    rows = [(number, _cells(line, mark)) for number, line in lines[1:]]
+    full = [(number, cells) for number, cells in rows if any(cells)]
+    if len(full) < len(rows):
+        count = len(rows) - len(full)
+        remarks += (f"{count} empty {'row was' if count == 1 else 'rows were'} left out",)
+        rows = full
+    if not rows:
         raise ReadingError("has a header but no rows of readings", source)
-    rows = [(number, [cell.strip() for cell in line.split(mark)] if mark else [line.strip()]) for number, line in lines[1:]]
-    commas = mark != "," and _all_commas(rows)
+    commas = _all_commas(rows)
     if commas:
         rows = [(number, [cell.replace(",", ".") for cell in cells]) for number, cells in rows]
         remarks += ("decimal commas were read as decimal points",)
@@ -138,17 +144,28 @@ def _mark(header):
     return next((mark for mark in "\t;," if mark in header), None)
 
 
+def _cells(line, mark):
+    """The cells of a line; a spreadsheet puts some of them in quotes."""
+    cells = line.split(mark or "\n") if '"' not in line else next(csv.reader([line], delimiter=mark or "\t", skipinitialspace=True))
+    return [cell.strip() for cell in cells]
+
+
 def _header(number, line, mark, source):
     """Names and units of the columns."""
+    if mark is None and len(re.findall(r"[\[(]", line)) > 1:
+        raise ReadingError(f"line {number}: names several columns, but nothing parts them. Put a comma, a semicolon or a tab between all columns", source)
     names, units, found = [], [], []
-    for cell in line.split(mark) if mark else [line]:
+    for cell in _cells(line, mark):
         match = _HEADER.fullmatch(cell)
         if not match:
             if re.fullmatch(r"[\s\d.,+-]+", cell):
                 raise ReadingError(
                     f"line {number}: the first row holds numbers. It must name the columns with their units, such as: {KINDS['lift trace'].example}", source
                 )
-            found.append(f"line {number}: column {cell.strip()!r} has no unit. Write it in brackets, such as: {_example_for(cell)}")
+            if cell:
+                found.append(f"line {number}: column {cell!r} has no unit. Write it in brackets, such as: {_example_for(cell)}")
+            else:
+                found.append(f"line {number}: a column has no name. Name it with its unit, or take out the mark that parts it from the others")
             continue
         name, unit = " ".join(match["name"].lower().split()), match["unit"]
         wanted = {kind.must.get(name) or kind.may.get(name) for kind in KINDS.values()} - {None}

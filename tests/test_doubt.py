@@ -40,6 +40,22 @@ def test_against_monte_carlo(result, sampled):
     assert inside.mean() == pytest.approx(0.95, abs=0.015)
 
 
+@pytest.mark.parametrize("r", [0.9, -0.9])
+@pytest.mark.parametrize("result", ["break_force", "barrier"])
+def test_against_monte_carlo_with_inputs_that_share_readings(result, r):
+    """Diameter and rest offset of one recess from one trace: with r = 0.9 most of their doubt in the rim gap cancels."""
+    pair = ("balls[0].recess.diameter", "balls[0].recess.rest_offset")
+    rng = np.random.default_rng(21)
+    drawn = {path: A.get(path) + doubt / 2 * rng.standard_normal((10_000, 1)) for path, doubt in DOUBTS.items()}
+    one, other = rng.multivariate_normal([0, 0], [[1, r], [r, 1]], 10_000).T
+    drawn |= {path: A.get(path) + DOUBTS[path] / 2 * normal[:, None] for path, normal in zip(pair, (one, other), strict=True)}
+    values = dl.feel_many(A.with_arrays(drawn)).values[result]
+    together = dl.budget(DOUBTFUL, result, {pair: r}).doubt
+    assert together == pytest.approx(2 * values.std(), rel=0.04)
+    apart = dl.budget(DOUBTFUL, result).doubt
+    assert together < 0.98 * apart if r > 0 else together > 1.02 * apart
+
+
 @pytest.mark.parametrize("path", DOUBTS)
 def test_each_share_is_slope_times_doubt(path):
     budget = dl.budget(DOUBTFUL, "break_force")

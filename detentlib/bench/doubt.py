@@ -1,11 +1,11 @@
 """Doubt: how sure a result is, and which measurement the doubt comes from (M5). ± is 95 % throughout."""
 
-import math
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from ..mechanics.feel import feel
 from ..parts import KnifeError
+from .value import combined
 
 _RESULTS = {
     "break_force": "N",
@@ -98,9 +98,7 @@ def _budget(title, felt, ends, result, correlations):
         shares[path] = (high - low) * 2 / (2 - numbers.count(None))
     shares = dict(sorted(shares.items(), key=lambda item: -abs(item[1])))
     largest = next((path for path, share in shares.items() if share), None)
-    together = sum(2 * r * shares.get(one, 0.0) * shares.get(other, 0.0) for (one, other), r in correlations.items())
-    doubt = math.sqrt(max(sum(share**2 for share in shares.values()) + together, 0.0))
-    return Budget(result, _RESULTS[result], value, doubt, MappingProxyType(shares), largest, tuple(one_sided), tuple(not_counted))
+    return Budget(result, _RESULTS[result], value, combined(shares, correlations), MappingProxyType(shares), largest, tuple(one_sided), tuple(not_counted))
 
 
 def _moved(knife, path, step):

@@ -1,20 +1,27 @@
 """Fit of a knife to any mix of readings together (M4): which card explains them, how sure, and what they cannot tell apart."""
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..mechanics.feel import feel
-from ..mechanics.sweep import sweep
+from ..files import knife_text, replace_file, write_knife
+from ..mechanics import limits
+from ..mechanics.carry import state
 from ..parts import Knife, KnifeError
 from ..readings import ReadingError
-from .value import Value, coverage_factor
+from .models import NOISE, models_of
+from .value import Value, covariance, coverage_factor
 
 FREE = ("bar.riding_force", "balls[0].recess.diameter", "balls[0].recess.rest_offset", "friction.rim")
 FREE_SECOND = ("balls[1].recess.rest_offset", "balls[1].protrusion")
-NOISE = {"lift": 0.006, "angle": 0.6, "force": 0.3}  # ± (95 %) of one reading: mm, deg, N
 ALIKE, UNEXPLAINED = 0.9, 0.01
+_KEPT = 0.3  # correlations from here on are written into a knife file
 _REFUSED = 1e3
+_STEP, _ROUNDS, _STILL = 0.05, 4, 0.05  # of one size of a number; rounds of weighing, until none moves by so many sizes
+_PARTS, _REACH = 4, 24  # a ± is looked for in quarters of what first order says, up to six times as far
+_BENT = 0.1  # where first order is further off than this share
+_UNTOLD = 1e-6  # misfits per size of a number: below this the readings do not feel it
 
 _PARTED_BY = {
     frozenset(("recess.diameter", "recess.rest_offset")): "a plug pin in the recess, or a photo of the recess against its ball",
@@ -28,15 +35,17 @@ _PARTED_BY = {
 class KnifeFit:
     """The card that explains the readings best.
 
-    knife: the Knife with the fitted numbers and their ±, ready for `write_knife`; values: {path: Value}; correlations:
-    {(path, path): -1 to 1}, for `budget`; alike: sentences on what cannot be told apart; residuals: {source: array in
-    standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words.
+    knife: the Knife with the fitted numbers and their ±; values: {path: Value} of the numbers that the readings tell;
+    correlations: {(path, path): -1 to 1} of these, for `budget`; alike: sentences on what cannot be told apart; untold:
+    sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals: {source: array
+    in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words.
     """
 
     knife: Knife
     values: dict
     correlations: dict
     alike: tuple
+    untold: tuple
     residuals: dict
     explained: float
     verdict: str
@@ -45,108 +54,192 @@ class KnifeFit:
         """Short and stable, for a notebook."""
         return f"<KnifeFit of {len(self.values)} numbers to {len(self.residuals)} sets of readings: {self.verdict}>"
 
+    def save(self, path):
+        """Write the fitted knife as a knife file that `read_knife` gives back, with its ±.
 
-def fit_knife(knife, readings, free=None, noise=None, use_card=True):
-    """Fit numbers of a Knife to readings: a KnifeFit.
+        A knife file has no place for correlations: those of 0.3 and more stand in it as remarks for people, and a budget
+        from the file alone counts every ± as independent. For a true budget use `budget(fit.knife, result,
+        fit.correlations)`. Raises KnifeError like `write_knife`.
+        """
+        write_knife(self.knife, path)
+        strong = [(pair, r) for pair, r in self.correlations.items() if abs(r) >= _KEPT]
+        remarks = ["# Fitted to readings. " + " ".join(self.verdict.split())]
+        if strong:
+            remarks.append("# These go together; a file cannot keep that, so a budget from it takes each ± as independent:")
+            remarks += [f"#   {one} with {other}: correlation {r:.2f}" for (one, other), r in strong]
+        replace_file(path, ("\n".join(remarks) + "\n" + knife_text(self.knife)).encode())
+
+
+def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_deg=0.0, hinge_ratio=1.0):
+    r"""Fit numbers of a Knife to readings: a KnifeFit.
 
     readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull" and "force trace"
     (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest offset and friction,
-    and of a second ball its rest offset and protrusion. noise: ± (95 %) of one reading, {"lift": mm, "angle": deg,
-    "force": N}. use_card: let the ± on the card count as a reading too, so that what the readings do not tell stays as
-    the card has it. Raises ReadingError for kinds that cannot be fitted and for readings too few for the numbers.
+    and of a second ball its rest offset and protrusion; they start from the card. noise: ± (95 %) of one reading,
+    {"lift": mm, "angle": deg, "force": N}. use_card: let the ± on the card count as a reading too, so that what the
+    readings do not tell stays as the card has it. attitude_deg: tilt of the pivot axis from upright while pulling (F7).
+    hinge_ratio: distance of the indicator from the hinge over that of ball 1.
+
+    Each ± is that of the noise as stated; where the readings are not explained by it (chance below 1 %, from the sum of
+    squares), of their scatter as found. Raises ReadingError for no readings, kinds that cannot be fitted and readings
+    too few for the numbers; KnifeError for a card that cannot work.
+
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> from detentlib.readings import readings_from_text
+    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
+    >>> knife = Knife("A", [ball], LockBar(15.0, rate=10.298), Blade(14.0), Friction(0.2))
+    >>> pulls = readings_from_text("opening [N], letting back [N]\n12.04, 7.39\n12.04, 7.39")
+    >>> fit = fit_knife(knife, [pulls], free=("friction.rim", "bar.riding_force"))     # F6: 0.12, and 17.04 N riding
+    >>> round(fit.values["friction.rim"].value, 3), round(fit.values["bar.riding_force"].value, 2)
+    (0.12, 17.04)
     """
     from scipy.optimize import least_squares
     from scipy.stats import chi2
 
+    if not readings:
+        raise ReadingError("there are no readings to fit. Give a list of them")
     free = tuple(free or FREE + (FREE_SECOND if len(knife.balls) > 1 else ()))
-    noise = NOISE | (noise or {})
-    start = np.array([knife.get(path) for path in free])
-    prior = np.array([knife.doubts.get(path, 0.0) / 2 if use_card else 0.0 for path in free])
-    size = np.where(prior > 0, prior, np.maximum(0.02 * np.abs(start), 1e-3))
-    models = [_model(each, noise) for each in readings]
-
-    def off(numbers):
-        """All misfits in standard deviations; a card that cannot be is far off everywhere."""
-        steps = (numbers - start)[prior > 0] / prior[prior > 0]
-        try:
-            tried = knife.replace(dict(zip(free, numbers.tolist(), strict=True)))
-            parts = [model(tried) for model in models]
-        except KnifeError:
-            parts = [np.full(len(model(knife)), _REFUSED) for model in models]
-        return np.concatenate([*parts, steps])
-
-    at_start = off(start)
-    spare = at_start.size - start.size
+    missing = [path for path in free if knife.get(path) is None]
+    if missing:
+        raise ReadingError(f"the card has no {', '.join(missing)} to start from. Write a first guess on the card, or leave it out of free")
+    models = models_of(readings, NOISE | (noise or {}), attitude_deg, hinge_ratio)
+    problem = _Problem(knife, free, models, use_card)
+    spare = problem.count - len(free)
     if spare < 1:
-        raise ReadingError(f"there are {at_start.size} readings for {start.size} numbers. Add readings, or fit fewer numbers")
-    found = least_squares(off, start, x_scale=size, diff_step=1e-4, xtol=1e-10, ftol=1e-10)
-    misfit = 2 * found.cost
-    information = (found.jac * size).T @ (found.jac * size)
-    spread = np.linalg.pinv(information, rcond=1e-10) * max(1.0, misfit / spare) * np.outer(size, size)
-    wide = np.sqrt(np.diag(spread))
-    factor = coverage_factor(spare)
-    values = {path: Value(float(value), float(factor * width)) for path, value, width in zip(free, found.x, wide, strict=True)}
-    pairs = [(i, j) for i in range(len(free)) for j in range(i)]
-    correlations = {(free[j], free[i]): float(spread[i, j] / (wide[i] * wide[j])) if wide[i] * wide[j] else 0.0 for i, j in pairs}
-    fitted = knife.replace({path: value.value for path, value in values.items()})
-    fitted = replace(fitted, doubts=fitted.doubts | {path: value.doubt for path, value in values.items()})
+        told = f"there are {problem.count} readings for {len(free)} numbers"
+        raise ReadingError(f"{told}. Add readings, or fit fewer numbers: free=({free[-1]!r},) fits one")
+    steps = np.zeros(len(free))
+    for _ in range(_ROUNDS):
+        problem.weigh(steps)
+        found = least_squares(lambda tried: problem.misfits(tried[None])[0], steps, problem.slopes, method="lm", xtol=1e-4, ftol=1e-5)
+        moved, steps = np.max(np.abs(found.x - steps)), found.x
+        if moved < _STILL:
+            break
+    jacobian, misfits = problem.slopes(steps, flatter=True), problem.misfits(steps[None])[0]
+    misfit = float(misfits @ misfits)
     explained = float(chi2.sf(misfit, spare))
-    residuals = {each.source: model(fitted) for each, model in zip(readings, models, strict=True)}
-    return KnifeFit(fitted, values, correlations, _alike(correlations, values), residuals, explained, _verdict(explained))
+    spread = covariance(jacobian)
+    factor = 1.96 if explained >= UNEXPLAINED else coverage_factor(spare) * math.sqrt(misfit / spare)
+    wide, doubts = np.sqrt(np.diag(spread)), problem.reach(steps, spread, factor) * problem.size
+    told = [i for i in range(len(free)) if np.linalg.norm(jacobian[:, i]) > _UNTOLD]
+    fitted = problem.knife_at(steps)
+    values = {free[i]: Value(float(fitted.get(free[i])), float(doubts[i])) for i in told}
+    correlations = {(free[j], free[i]): float(spread[i, j] / (wide[i] * wide[j])) for i in told for j in told if j < i}
+    fitted = replace(fitted, doubts=fitted.doubts | {path: value.doubt for path, value in values.items()})
+    ends = np.cumsum([model.values.size for model in models])[:-1]
+    residuals = {model.source: part for model, part in zip(models, np.split(misfits[: problem.read], ends), strict=True)}
+    untold = tuple(f"These readings tell nothing of {path}: it stays as the card has it." for path in free if path not in values)
+    return KnifeFit(fitted, values, correlations, _alike(correlations), untold, residuals, explained, _verdict(explained))
 
 
-def _model(readings, noise):
-    """The misfit of a knife to one set of readings, in standard deviations."""
-    models = {"lift trace": _lift_model, "two-way pull": _pull_model, "force trace": _force_model}
-    if readings.kind not in models:
-        raise ReadingError(f"holds readings of the kind {readings.kind!r}; a fit takes {', '.join(models)}", readings.source)
-    return models[readings.kind](readings, noise)
+class _Problem:
+    """Misfits of a knife to its readings, with its numbers counted in steps of their own size from the card."""
+
+    def __init__(self, knife, free, models, use_card):
+        """Sizes come from the ± of the card, or are a share of the number where it has none."""
+        self.knife, self.free, self.models = knife, free, models
+        self.start = np.array([knife.get(path) for path in free], float)
+        prior = np.array([knife.doubts.get(path, 0.0) / 2 for path in free])
+        self.size = np.where(prior > 0, prior, np.maximum(0.02 * np.abs(self.start), 1e-3))
+        self.known = np.flatnonzero(prior > 0) if use_card else np.array([], int)
+        self.read = sum(model.values.size for model in models)
+        self.count = self.read - sum(model.floats for model in models) + self.known.size
+        self.wides = None
+
+    def knife_at(self, steps):
+        """The knife with its numbers so many sizes from the card."""
+        return self.knife.replace(dict(zip(self.free, (self.start + steps * self.size).tolist(), strict=True)))
+
+    def weigh(self, steps):
+        """Take the width of each reading from the knife at these steps, so that a fit cannot better itself by widening them."""
+        knife = self.knife_at(steps)
+        limits.check(knife)
+        for model in self.models:
+            if told := model.refused(knife):
+                raise ReadingError(told, model.source)
+        knives, _ = self._knives(steps[None])
+        self.wides = [model.seen(knives)[1] for model in self.models]
+
+    def misfits(self, table):
+        """Misfits in standard deviations for each row of steps (m, k), those to the card last; a knife that cannot be is far off everywhere."""
+        found = np.full((len(table), self.read + self.known.size), _REFUSED)
+        with np.errstate(all="ignore"):  # a knife far from any real one may have no numbers at all
+            knives, possible = self._knives(table)
+            if possible.any():
+                parts = [model.misfits(model.seen(knives)[0], wide) for model, wide in zip(self.models, self.wides, strict=True)]
+                found[possible] = np.concatenate([*parts, table[possible][:, self.known]], axis=1)
+        found[~np.all(np.isfinite(found), axis=1)] = _REFUSED
+        return found
+
+    def slopes(self, steps, flatter=False):
+        """How the misfits move with each number: the mean of both sides, or the flatter one; a side on which the knife cannot be is left out."""
+        moves = _STEP * np.eye(steps.size)
+        at, *there = self.misfits(np.concatenate([steps[None], steps + moves, steps - moves]))
+        columns = []
+        for ahead, behind in zip(there[: steps.size], there[steps.size :], strict=True):
+            sides = [(moved - at) / step for moved, step in ((ahead, _STEP), (behind, -_STEP)) if moved[0] != _REFUSED] or [np.zeros(at.size)]
+            columns.append(min(sides, key=np.linalg.norm) if flatter else np.mean(sides, axis=0))
+        return np.column_stack(columns)
+
+    def reach(self, steps, spread, factor):
+        """How far each number may move, on the side where it may move further, before the misfit rises by the factor squared.
+
+        Each moves along the line on which the others follow it best, as the covariance says. Where the problem is smooth that is the factor
+        times its standard deviation; where a ball takes over, or a knife becomes impossible, it is looked for along the line.
+        """
+        wide = np.sqrt(np.diag(spread))
+        lines = (spread / np.where(wide > 0, wide, 1.0)).T
+        least = np.sum(self.misfits(steps[None]) ** 2)
+
+        def risen(rows, far):
+            """Root of the rise of the misfit of some numbers, moved so far (n, 2 sides, places)."""
+            table = steps + (np.array([1, -1])[:, None, None] * np.asarray(far)[:, None] * lines[rows][:, None, None, :])
+            rise = np.sum(self.misfits(table.reshape(-1, steps.size)) ** 2, axis=1) - least
+            return np.sqrt(np.maximum(rise, 0.0)).reshape(len(rows), 2, -1)
+
+        every, found = np.arange(steps.size), factor * wide
+        bent = every[np.any(np.abs(risen(every, [factor]) / factor - 1) > _BENT, axis=(1, 2))]
+        if bent.size:
+            far = np.arange(1, _REACH + 1) * factor / _PARTS
+            found[bent] = wide[bent] * [max(_crossed(far, side, factor) for side in each) for each in risen(bent, far)]
+        return found
+
+    def _knives(self, table):
+        """The knives of the rows that can be, in one; and which rows those are."""
+        possible = np.array([self._sound(steps) for steps in table])
+        while possible.any():
+            numbers = self.start + table[possible] * self.size
+            arrays = {path: numbers[:, [i]] for i, path in enumerate(self.free)}
+            # the searches keep a row of angles a knife, also where the knives differ in nothing that moves those angles
+            arrays.setdefault("balls[0].track_radius", np.full((len(numbers), 1), self.knife.balls[0].track_radius))
+            knives = self.knife.with_arrays(arrays)
+            broken = np.zeros(len(numbers), bool)
+            for limit in limits.find(knives, state(knives, limits.opening_grid(knives)[0])):
+                broken |= limit.broken
+            if not broken.any():
+                return knives, possible
+            possible[np.flatnonzero(possible)[broken]] = False
+        return None, possible
+
+    def _sound(self, steps):
+        try:
+            self.knife_at(steps)
+        except KnifeError:
+            return False
+        return True
 
 
-def _lift_model(readings, noise):
-    """Lift trace; its zero is free, and the doubt of the angle counts by the slope of the curve."""
-    angle, lift = np.maximum(readings["angle"], 0.0), readings["lift"]
-    shake = np.where(readings["angle"] == 0, 0.0, noise["angle"] / 2)
-
-    def off(knife):
-        low, middle, high = (sweep(knife, np.maximum(angle + side * shake, 0.0)).gap for side in (-1, 0, 1))
-        wide = np.hypot(noise["lift"] / 2, (high - low) / 2)
-        # an angle that scatters reads a bent curve a little low on average
-        apart = lift - (middle + (high - 2 * middle + low) / 2)
-        zero = np.average(apart, weights=wide**-2)
-        return (apart - zero) / wide
-
-    return off
+def _crossed(far, rise, level):
+    """Where a rise from nothing first passes a level after the last place that lies below it; the furthest place where it never does."""
+    below = np.flatnonzero(rise <= level)
+    last = below[-1] if below.size else -1
+    if last == far.size - 1:
+        return far[-1]
+    start, low = (0.0, 0.0) if last < 0 else (far[last], rise[last])
+    return start + (far[last + 1] - start) * (level - low) / (rise[last + 1] - low)
 
 
-def _pull_model(readings, noise):
-    """Two-way pulls at the stop, gauge on the whole knife."""
-    opening, letback = readings["opening"], readings["letting back"]
-
-    def off(knife):
-        felt = feel(knife)
-        back = felt.gauge_letback_force
-        if back is None:
-            raise ReadingError("holds let-back pulls, but so far off track the model gives no let-back force", readings.source)
-        return np.concatenate([opening - felt.gauge_break_force, letback - back]) / (noise["force"] / 2)
-
-    return off
-
-
-def _force_model(readings, noise):
-    """Opening force against the blade angle, gauge on the whole knife."""
-    angle, force = np.maximum(readings["angle"], 0.0), readings["force"]
-    shake = noise["angle"] / 2
-
-    def off(knife):
-        drag = knife.friction.pivot_torque / knife.blade.tab_arm
-        low, middle, high = (sweep(knife, np.maximum(angle + side * shake, 0.0)).tab_force + drag for side in (-1, 0, 1))
-        return (force - middle) / np.hypot(noise["force"] / 2, (high - low) / 2)
-
-    return off
-
-
-def _alike(correlations, values):
+def _alike(correlations):
     """Sentences on the pairs that the readings cannot tell apart."""
     said = []
     for (one, other), r in correlations.items():

@@ -59,12 +59,24 @@ def next_measurement(knife, result, instruments=INSTRUMENTS):
     >>> [(advice.instrument, advice.path) for advice in next_measurement(knife, "break_force")]
     [('two-way pull, five times', 'friction.rim'), ('height gauge from the pivot bore', 'blade.tab_arm')]
     """
-    found, advice = budget(knife, result), []
-    for path, share in found.shares.items():
+    found = budget(knife, result)
+    return improvements(found.shares, knife.doubts, found.doubt, instruments)
+
+
+def improvements(shares, doubts, doubt, instruments=INSTRUMENTS):
+    """Measurements that would take something off the ± of a number, the cheapest gain first: a list of Advice.
+
+    shares: {path: ± that it alone brings to the number}; doubts: {path: its ± now}; doubt: ± of the number.
+
+    >>> improvements({"blade.tab_arm": 0.4}, {"blade.tab_arm": 0.6}, 0.5)[0].instrument
+    'height gauge from the pivot bore'
+    """
+    advice = []
+    for path, share in shares.items():
         for instrument in instruments:
-            now = knife.doubts[path]
+            now = doubts[path]
             if not re.fullmatch(instrument.serves, path) or instrument.doubt >= now:
                 continue
-            rest = max(found.doubt**2 - share**2 + (share * instrument.doubt / now) ** 2, 0.0)
+            rest = max(doubt**2 - share**2 + (share * instrument.doubt / now) ** 2, 0.0)
             advice.append(Advice(instrument.name, path, now, instrument.doubt, math.sqrt(rest), instrument.minutes))
-    return sorted(advice, key=lambda each: (each.result_doubt - found.doubt) / each.minutes)
+    return sorted(advice, key=lambda each: (each.result_doubt - doubt) / each.minutes)

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..readings import ReadingError
-from .value import Value, coverage_factor
+from .value import Value, covariance, coverage_factor
 
 SHORT_ARC = 120.0  # deg: below this a circle is poorly held, and the algebraic fit leans to small circles
 
@@ -51,8 +51,9 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
 
     points: Readings of the kind "photo points", or an array (n, 2). method: "geometric" makes the squared distances
     from the circle least, the fit to use; "algebraic" makes the squared differences of squared radii least (the Kåsa
-    fit): quick, but it leans to small circles on a short arc. scale: mm per unit of the points. Raises ReadingError for
-    fewer than three points or points on a line.
+    fit): quick, but it leans to small circles on a short arc. scale: mm per unit of the points, a number or a Value
+    from `scale_from`, whose ± then counts in the radius. Raises ReadingError for fewer than three points or points on a
+    line.
 
     >>> round(fit_circle(np.array([[1, 0], [0, 1], [-1, 0.0], [0, -1.0]])).radius.value, 6)
     1.0
@@ -61,7 +62,8 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
     source = "points" if isinstance(points, np.ndarray) else points.source
     if method not in ("geometric", "algebraic"):
         raise ValueError(f'method {method!r} is not known: take "geometric" or "algebraic"')
-    xy = np.asarray(xy, float) * scale
+    per_unit, scale_doubt = scale if isinstance(scale, Value) else (scale, 0.0)
+    xy = np.asarray(xy, float) * per_unit
     if xy.ndim != 2 or xy.shape[0] < 3:
         raise ReadingError("has fewer than three points. A circle needs three, and a ± needs more", source)
     middle = xy.mean(axis=0)
@@ -77,10 +79,10 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
     distance = np.linalg.norm(away, axis=1)
     free = len(xy) - 3
     scatter = float(np.sqrt(np.sum((distance - radius) ** 2) / free)) if free else 0.0
-    jacobian = np.column_stack([-away / distance[:, None], -np.ones(len(xy))])
-    spread = np.linalg.inv(jacobian.T @ jacobian) * scatter**2
+    spread = covariance(np.column_stack([-away / distance[:, None], -np.ones(len(xy))]), scatter**2)
     factor = coverage_factor(free) if free else 0.0
     doubts = factor * np.sqrt(np.diag(spread))
+    doubts[2] = math.hypot(doubts[2], radius * scale_doubt / per_unit)
     arc = _covered(away)
     return Circle(
         *(Value(float(value), float(doubt)) for value, doubt in zip((x, y, radius), doubts, strict=True)),
@@ -89,7 +91,7 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
         scatter=scatter,
         arc_deg=arc,
         points=len(xy),
-        warning=_beware(arc, free, method, unit_xy, size, radius),
+        warning=_beware(arc, free, method, unit_xy, size, radius, doubts[2]),
         unit=unit,
     )
 
@@ -148,7 +150,7 @@ def _covered(away):
     return float(360 - np.max(np.diff(np.append(angles, angles[0] + 360))))
 
 
-def _beware(arc, free, method, xy, size, radius):
+def _beware(arc, free, method, xy, size, radius, doubt):
     """What to beware of with these points."""
     if not free:
         return "three points make a circle but no ±: pick more"
@@ -156,4 +158,5 @@ def _beware(arc, free, method, xy, size, radius):
         return ""
     other = _algebraic(xy)[2] * size
     lean = "" if method == "algebraic" else f" The algebraic fit would say {other / radius - 1:+.1%} in radius."
-    return f"the points cover only {arc:.0f}° of the circle, so centre and radius are poorly held along the middle of the arc.{lean} Pick points further round"
+    held = f"the points cover only {arc:.0f}° of the circle, so centre and radius are poorly held along the middle of the arc"
+    return f"{held}: the radius may be off by {doubt / radius:.1%}.{lean} Pick points further round"

@@ -9,7 +9,7 @@ import numpy as np
 from ..mechanics.formulas import formulas
 from ..mechanics.sweep import sweep, weight_torque
 from ..readings import ReadingError
-from .value import Value, mean_of
+from .value import Value, mean_of, propagate
 
 OFF_STOP = (0.1, 0.5, 1.0)  # deg
 
@@ -57,30 +57,24 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
     ball = knife.balls[_resting(knife)]
     weight = float(np.ravel(weight_torque(knife, np.zeros(1), attitude_deg))[0]) if attitude_deg else 0.0
 
-    def solved(pull, back, phi_deg, arm, drag):
-        """Friction and bar force from plain numbers."""
+    def friction(pull, back, phi_deg, arm, drag):
         torques = (pull * arm - drag - weight, back * arm + drag - weight)
-        phi = math.radians(phi_deg)
-        mu = _friction(*torques, phi, readings.source)
-        ratio = formulas["F2"](phi=phi, mu=mu, cos_chi=1.0)
-        return np.array([mu, torques[0] / (ratio * ball.track_radius)])
+        return _friction(*torques, math.radians(phi_deg), readings.source)
 
-    inputs = [
-        opening,
-        letback,
-        angle,
-        Value(knife.blade.tab_arm, knife.doubts.get("blade.tab_arm", 0.0)),
-        Value(knife.friction.pivot_torque, knife.doubts.get("friction.pivot_torque", 0.0)),
-    ]
-    numbers, doubts = np.array([each.value for each in inputs]), np.array([each.doubt for each in inputs])
-    found, spread = solved(*numbers), np.zeros(2)
-    for i, doubt in enumerate(doubts):
-        step = np.zeros(numbers.size)
-        step[i] = doubt / 4 if doubt else 0.0
-        spread += (2 * (solved(*(numbers + step)) - solved(*(numbers - step)))) ** 2
+    def force(pull, back, phi_deg, arm, drag):
+        ratio = formulas["F2"](phi=math.radians(phi_deg), mu=friction(pull, back, phi_deg, arm, drag), cos_chi=1.0)
+        return (pull * arm - drag - weight) / (ratio * ball.track_radius)
+
+    inputs = {
+        "pull": opening,
+        "back": letback,
+        "phi_deg": angle,
+        "arm": Value(knife.blade.tab_arm, knife.doubts.get("blade.tab_arm", 0.0)),
+        "drag": Value(knife.friction.pivot_torque, knife.doubts.get("friction.pivot_torque", 0.0)),
+    }
     # the gauge's own error is common to both pulls, and is counted in each mean: a little on the safe side
-    friction, force = (Value(float(value), float(math.sqrt(wide))) for value, wide in zip(found, spread, strict=True))
-    return Pull(opening, letback, friction, force, len(readings), off_stop(knife, max(friction.value, 0.0), angle.value))
+    mu, bar_force = (Value(*propagate(number, inputs)[:2]) for number in (friction, force))
+    return Pull(opening, letback, mu, bar_force, len(readings), off_stop(knife, max(mu.value, 0.0), angle.value))
 
 
 def off_stop(knife, friction, contact_deg=None):

@@ -12,12 +12,17 @@ import numpy as np
 
 from ..mechanics.formulas import formulas
 from ..readings import ReadingError
+from ..units import show
+from .arcs import arcs_of, curve, fit_one, fit_two, gradient, on_stop, rows_of
+from .runoff import RunOffSeen, run_off
 from .value import Value, coverage_factor
 
-_ON_STOP = 1e-9  # deg: read on the stop, where the angle has no doubt
 _MID_SWING = 20.0  # deg: no detent reaches so far; from here on only run-off is looked for
-_ROUNDS = 12
-_SURE = 0.005  # chance of a false handover that is accepted
+_FEW = 8
+_FLAT_START = 3.0  # a slope ratio that two rims hardly reach
+UNEXPLAINED = 0.01
+_SURE = 0.01  # chance of a false handover that is accepted
+_EITHER = (0.001, 0.1)  # chances between which neither one arc nor two can be ruled out
 
 
 class HandoverSeen(NamedTuple):
@@ -28,23 +33,19 @@ class HandoverSeen(NamedTuple):
     chance: float
 
 
-class RunOffSeen(NamedTuple):
-    """A run-off seen in a trace: where the first ball rolls off [deg], how far the bar drops [mm] until the next carries."""
-
-    angle_deg: Value
-    drop: Value
-
-
 @dataclass(frozen=True, repr=False)
 class LiftTrace:
     """What a lift trace tells, each a Value with its ± (95 %).
 
     seat_lift [mm]: rise at the ball from rest to the flat; contact_deg, rim_gap [mm]: of the ball that carries at rest;
     break_out_deg; flat_level [mm] of the trace; slope_at_rest: rise at ball 1 per radian [mm], times the bar force the
-    frictionless torque; resting_ball: index of the ball that carries at rest; handover: HandoverSeen or None; run_off:
-    RunOffSeen or None. lift_noise [mm]: scatter found in the flat part, one standard deviation; smoothing: how many
-    readings make one number, in words. angle_deg, lift, fitted: the trace at the ball and the curve that explains it.
-    explained: chance of so bad a fit by noise alone; below 0.01 the arcs do not explain the trace (burr, floor, pivot).
+    frictionless torque; resting_ball: index of the ball that carries at rest; handover: HandoverSeen or None; chance:
+    that noise alone makes two arcs fit so much better than one; run_off: RunOffSeen or None, its drop is how much lower
+    the other ball rides in service, seen at ball 1. lift_noise [mm], angle_noise [deg]: scatter found on the flat and in
+    the climb, one standard deviation, None where too few readings show it. angle_deg, lift, fitted, fitted_doubt: the
+    trace at the ball, the smooth curve that explains it and the ± of that curve; averaged: how many readings stand
+    behind each of its points; smoothing: how much it smooths, in words; verdict: what the arcs say, in words. explained:
+    chance of so bad a fit by noise alone; below 0.01 the arcs do not explain the trace (burr, floor, pivot).
     """
 
     seat_lift: Value
@@ -55,13 +56,18 @@ class LiftTrace:
     slope_at_rest: Value
     resting_ball: int
     handover: HandoverSeen | None
+    chance: float
     run_off: RunOffSeen | None
-    lift_noise: float
+    lift_noise: float | None
+    angle_noise: float | None
     smoothing: str
+    verdict: str
     explained: float
     angle_deg: np.ndarray
     lift: np.ndarray
     fitted: np.ndarray
+    fitted_doubt: np.ndarray
+    averaged: np.ndarray
 
     def __repr__(self):
         """Short and stable, for a notebook."""
@@ -74,145 +80,102 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
 
     Of the card only ball diameters, track radii and hinge distances are used; how deep the balls sit and what their
     recesses are, the trace tells itself. With one ball on the card a second arc is taken as one of an equal ball.
-    hinge_ratio: distance of the indicator from the hinge over that of ball 1, 1 when it stands over ball 1. lift_doubt [mm]
-    and angle_doubt [deg]: ± (95 %) of one reading. Rows at angle 0 count as read on the stop. Raises ReadingError for readings of another kind, too few rows,
-    angles that do not reach the flat, or a bar that does not rise.
+    hinge_ratio: distance of the indicator from the hinge over that of ball 1, 1 when it stands over ball 1. lift_doubt
+    [mm] and angle_doubt [deg]: ± (95 %) of one reading. Rows at angle 0 count as read on the stop, but for any that stand
+    clearly higher than the lowest of them. Where neither one arc nor two can be ruled out, each ± covers what both say.
+    Valid for sharp rims; the first 0.1° to 0.2° may be the bar giving sideways (B6) instead. Raises ReadingError for
+    readings of another kind, too few rows, angles that do not reach the flat, or a bar that does not rise; ValueError
+    for a hinge ratio or ± that is not above 0.
+
+    >>> import numpy as np
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> from detentlib.mechanics.sweep import sweep
+    >>> from detentlib.readings import Readings
+    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
+    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298), Blade(14.0), Friction(0.12))
+    >>> angle = np.linspace(0, 6, 61)
+    >>> trace = Readings("lift trace", {"angle": angle, "lift": sweep(knife, angle).gap}, {}, "no noise")
+    >>> found = lift_trace(trace, knife, lift_doubt=0.001, angle_doubt=0.01)
+    >>> round(found.contact_deg.value, 1), round(found.seat_lift.value, 3)     # asin(0.6004/0.79375) = 49.1°, seat depth 0.2746
+    (49.1, 0.275)
     """
     if readings.kind != "lift trace":
         raise ReadingError(f"holds readings of the kind {readings.kind!r}, where a lift trace is wanted", readings.source)
+    for name, given in (("hinge_ratio", hinge_ratio), ("lift_doubt", lift_doubt), ("angle_doubt", angle_doubt)):
+        if not given > 0:
+            raise ValueError(f"{name} is {given:g}; it must be above 0")
     order = np.argsort(readings["angle"], kind="stable")
     angle, lift = readings["angle"][order], readings["lift"][order] / hinge_ratio
-    sigma = (lift_doubt / 2 / hinge_ratio, math.radians(angle_doubt / 2))
-    arcs = _arcs_of(knife)
     near = angle < _MID_SWING
     _refuse(angle[near], readings.source)
-    theta, height = np.radians(angle[near]), lift[near]
-    one = _fit(theta, height, arcs[:1], sigma, _start_one(theta, height, arcs[0], readings.source))
-    two = _fit_two(theta, height, arcs, sigma, one)
-    chance = _chance(one, two)
-    believed = two if chance < _SURE else one
-    fitted = np.interp(angle, np.degrees(theta), believed.curve)
-    run_off = _run_off(np.radians(angle[~near]), lift[~near], arcs, sigma)
+    arcs = arcs_of(knife)
+    sigma = lift_doubt / 2 / hinge_ratio
+    stopped = on_stop(angle, lift, sigma)
+    rows, far = (rows_of(angle[part], lift[part], sigma, angle_doubt / 2, stopped[part]) for part in (near, ~near))
+    one = fit_one(rows, arcs[0], _start(angle[near], lift[near], arcs[0], readings.source))
+    two = fit_two(rows, arcs, one)
+    chance = _chance(one, two) if two is not None and _crosses(two, arcs) else 1.0
+    believed, rival = (two, one) if chance < _SURE else (one, two)
+    _refuse_climb(angle[near], believed, arcs, readings.source)
+    either = _EITHER[0] < chance < _EITHER[1]
+    handover = _handover(two, arcs, chance) if believed is two else None
+    seen, rolled = run_off(far, arcs)
+    fitted, sure, wide = _whole(believed, rolled, far)
+    lift_noise, angle_noise = _noises(rows, angle[near], believed, angle_doubt / 2)
+    averaged = (wide / sure) ** 2
+    doubt = coverage_factor(believed.free) * sure
     return LiftTrace(
-        **_numbers(believed, arcs),
-        handover=_handover(two, arcs, chance) if believed is two and _crosses(two, arcs) else None,
-        run_off=run_off,
-        lift_noise=believed.noise,
-        smoothing=f"{theta.size} readings make {believed.found.size} numbers; nothing else is smoothed",
+        **_numbers(believed, rival if either else None, arcs),
+        handover=handover,
+        chance=chance,
+        run_off=seen,
+        lift_noise=lift_noise,
+        angle_noise=angle_noise,
+        smoothing=_said(believed, averaged[near], doubt[near], (lift_noise, lift_doubt / hinge_ratio), (angle_noise, angle_doubt)),
+        verdict=_verdict(handover, chance, either, _explained(believed)),
         explained=_explained(believed),
         angle_deg=angle,
         lift=lift,
-        fitted=fitted
-        if run_off is None
-        else np.where(near, fitted, np.where(angle < run_off.angle_deg.value, fitted[near][-1], fitted[near][-1] - run_off.drop.value)),
+        fitted=fitted,
+        fitted_doubt=doubt,
+        averaged=averaged,
     )
 
 
-class _Fit(NamedTuple):
-    """A fit of arcs: found = [level, gap of ball 1] or with [level 2, gap of ball 2] behind; weighted misfit; curve."""
-
-    found: np.ndarray
-    spread: np.ndarray
-    misfit: float
-    free: int
-    curve: np.ndarray
-    noise: float
-
-
-class _Arc(NamedTuple):
-    """What the card says of one ball: radius, track radius [mm], and its lever, lift at ball 1 per lift at this ball."""
-
-    radius: float
-    track_radius: float
-    lever: float
-
-
-def _arcs_of(knife):
-    """The arcs of ball 1 and of one other, an equal ball where the card has only one."""
-    first, *others = knife.balls
-    other = others[0] if others else first
-    return [_Arc(ball.radius, ball.track_radius, first.hinge_distance / ball.hinge_distance) for ball in (first, other)]
-
-
 def _refuse(angle, source):
-    if np.unique(angle).size < 8:
-        raise ReadingError(
-            f"has {np.unique(angle).size} different angles below {_MID_SWING:g}°. A trace needs eight or more, from the stop to well onto the flat", source
-        )
+    count = np.unique(angle).size
+    if count < _FEW:
+        told = f"has {count} different angles below {_MID_SWING:g}°. A trace needs eight or more, from the stop to well onto the flat"
+        raise ReadingError(told, source)
     if angle.min() > 0.5:
         raise ReadingError(f"starts at {angle.min():g}°. Read the indicator on the stop as well: the seat is there", source)
 
 
-def _curve(theta, numbers, arcs):
-    """Lift at ball 1 over the angle [rad]: the highest of the arcs with the numbers [level, rim gap, ...]."""
-    heights = []
-    for arc, level, gap in zip(arcs, numbers[::2], numbers[1::2], strict=False):
-        rim_gap = np.clip(gap - arc.track_radius * theta, 0.0, arc.radius * (1 - 1e-9))
-        heights.append(level - arc.lever * formulas["L3"](rim_gap=rim_gap, ball_radius=arc.radius, edge_radius=0.0).sink)
-    return np.max(heights, axis=0)
+def _refuse_climb(angle, fit, arcs, source):
+    breaks_out = math.degrees(fit.found[1] / arcs[0].track_radius)
+    if angle.max() < breaks_out:
+        told = f"ends at {angle.max():g}°, still on the climb: the ball would reach the flat at about {breaks_out:.1f}°. Read on to well onto the flat"
+        raise ReadingError(told, source)
 
 
-def _fit(theta, height, arcs, sigma, start):
-    """Least squares with the doubt of the angle turned into lift by the slope of the curve itself."""
-    from scipy.optimize import least_squares
-
-    def curve(theta, numbers):
-        return _curve(theta, numbers, arcs)
-
-    numbers = np.asarray(start, float)
-    shake = np.where(np.abs(np.degrees(theta)) < _ON_STOP, 0.0, sigma[1])
-    bounds = ([-np.inf, 0.0] * len(arcs), [bound for arc in arcs for bound in (np.inf, arc.radius * (1 - 1e-6))])
-    for _ in range(_ROUNDS):
-        low, middle, high = (curve(theta + side * shake, numbers) for side in (-1, 0, 1))
-        weight = 1 / np.hypot(sigma[0], (high - low) / 2)
-        # an angle that scatters reads a bent curve a little low on average
-        mean = height - (high - 2 * middle + low) / 2
-        found = least_squares(lambda tried, w=weight, m=mean: (curve(theta, tried) - m) * w, numbers, bounds=bounds, x_scale=0.1, xtol=1e-10, ftol=1e-10)
-        moved, numbers = np.max(np.abs(found.x - numbers)), found.x
-        if moved < 1e-5:
-            break
-    misfit, free = 2 * found.cost, theta.size - numbers.size
-    spread = np.linalg.pinv(found.jac.T @ found.jac) * max(1.0, misfit / free)
-    flat = curve(theta, numbers) >= numbers[::2].max() - 1e-9
-    noise = float(np.std(height[flat], ddof=1)) if np.count_nonzero(flat) > 2 else sigma[0]
-    return _Fit(numbers, spread, misfit, free, curve(theta, numbers), noise)
-
-
-def _start_one(theta, height, arc, source):
+def _start(angle, height, arc, source):
     """Level from the last readings, gap from the lift at the start."""
-    level = float(np.median(height[theta > theta.max() - 0.25 * np.ptp(theta)]))
-    rise = level - float(np.median(height[theta <= theta.min() + 0.05 * np.ptp(theta)]))
+    level = float(np.median(height[angle > angle.max() - 0.25 * np.ptp(angle)]))
+    rise = level - float(np.median(height[angle <= angle.min() + 0.05 * np.ptp(angle)]))
     if rise <= 0:
         raise ReadingError("the bar does not rise between the stop and the flat. Does the indicator's sign fit: more when the bar is pushed out?", source)
     rise = min(rise, 0.9 * arc.radius)
     return [level, math.sqrt(2 * arc.radius * rise - rise**2)]
 
 
-def _fit_two(theta, height, arcs, sigma, one):
-    """The best pair of arcs, from the best places on a grid of them: ball 1 rides last, the other carries first."""
-    level, gap = one.found
-    first_ball, second_ball = arcs
-    shake = np.where(np.abs(np.degrees(theta)) < _ON_STOP, 0.0, sigma[1])
-    weight = 1 / np.hypot(sigma[0], (_curve(theta + shake, one.found, arcs[:1]) - _curve(theta - shake, one.found, arcs[:1])) / 2)
-    rest = level - _curve(np.zeros(1), one.found, arcs[:1]).item()
-    tried = []
-    for first in gap + np.linspace(0.005, 0.125, 13):
-        for second in gap - np.linspace(0.005, 0.205, 21):
-            if first < first_ball.radius and 0 < second < second_ball.radius:
-                # at the stop ball 2 carries, so the pair stands there where the trace stands
-                seat = second_ball.lever * formulas["L1"](rim_gap=second, ball_radius=second_ball.radius).sink
-                numbers = np.array([level, first, level - rest + seat, second])
-                tried.append((float(np.sum(((_curve(theta, numbers, arcs) - height) * weight) ** 2)), numbers))
-    starts = sorted(tried, key=lambda each: each[0])[:: max(len(tried) // 40, 1)][:3] or [(0.0, np.array([level, gap, level - rest / 2, 0.9 * gap]))]
-    return min((_fit(theta, height, arcs, sigma, numbers) for _, numbers in starts), key=lambda fit: fit.misfit)
-
-
 def _chance(one, two):
-    """Chance that noise alone makes the second arc gain so much."""
+    """Chance that noise alone makes the second arc gain so much.
+
+    Ball 2 can only lift the trace at the stop, never lower it: half of all traces gain nothing by it, the rest as by one more number.
+    """
     from scipy.stats import chi2
 
-    scale = max(1.0, two.misfit / two.free)
-    return float(chi2.sf((one.misfit - two.misfit) / scale, 2))
+    return float(chi2.sf(max(one.deviance - two.deviance, 0.0), 1)) / 2
 
 
 def _explained(fit):
@@ -231,88 +194,96 @@ def _derived(fit, number):
     return Value(float(at), coverage_factor(fit.free) * math.sqrt(max(float(gradient @ fit.spread @ gradient), 0.0)))
 
 
-def _numbers(fit, arcs):
-    """Seat, angle, gap, break-out, level and slope from the fitted arcs."""
-    fitted = len(fit.found) // 2
-    stop = [_curve(np.zeros(1), fit.found[2 * i : 2 * i + 2], arcs[i : i + 1]).item() for i in range(fitted)]
+def _numbers(fit, rival, arcs):
+    """Seat, angle, gap, break-out, level and slope from the fitted arcs; where a rival is not ruled out, each ± reaches as far as its own."""
+    stop = _at_stop(fit, arcs)
     resting = int(np.argmax(stop))
     arc, rim = arcs[resting], formulas["L1"]
+    fitted = arcs[: len(stop)]
 
     def rested(numbers):
-        return rim(rim_gap=numbers[2 * resting + 1], ball_radius=arc.radius)
+        return rim(rim_gap=min(max(numbers[2 * resting + 1], 0.0), arc.radius * (1 - 1e-6)), ball_radius=arc.radius)
 
-    return {
-        "seat_lift": _derived(fit, lambda n: n[0] - _curve(np.zeros(1), n, arcs[:fitted]).item()),
+    found = {
+        "seat_lift": _derived(fit, lambda n: n[0] - curve(np.zeros(1), n, fitted).item()),
         "contact_deg": _derived(fit, lambda n: math.degrees(rested(n).phi)),
         "rim_gap": _derived(fit, lambda n: n[2 * resting + 1]),
         "break_out_deg": _derived(fit, lambda n: math.degrees(n[1] / arcs[0].track_radius)),
         "flat_level": _derived(fit, lambda n: n[0]),
         "slope_at_rest": _derived(fit, lambda n: arc.lever * arc.track_radius * rested(n).slope),
-        "resting_ball": resting,
     }
+    if rival is not None:
+        other = _numbers(rival, None, arcs)
+        found = {name: Value(one.value, max(one.doubt, abs(one.value - other[name].value) + other[name].doubt)) for name, one in found.items()}
+    return found | {"resting_ball": resting}
+
+
+def _at_stop(fit, arcs):
+    """Height of each arc at the stop."""
+    return [curve(np.zeros(1), fit.found[2 * i : 2 * i + 2], arcs[i : i + 1]).item() for i in range(fit.found.size // 2)]
 
 
 def _crosses(fit, arcs):
-    """True where ball 2 carries at the stop and ball 1 takes over later."""
-    stop = [_curve(np.zeros(1), part, arc).item() for part, arc in ((fit.found[:2], arcs[:1]), (fit.found[2:], arcs[1:]))]
-    return stop[1] > stop[0] and fit.found[0] > fit.found[2]
+    """True where ball 2 carries at the stop, on a rim, and ball 1 takes over later."""
+    first, second = _at_stop(fit, arcs)
+    return second > first and fit.found[0] > fit.found[2] and 0 < fit.found[3] < arcs[1].radius
 
 
 def _handover(fit, arcs, chance):
     """Where the two arcs cross, and how the slope steps there."""
     theta = np.radians(np.linspace(0.0, _MID_SWING, 8001))
-
-    def above(numbers, at=theta):
-        """How far the arc of ball 1 lies above the other."""
-        return _curve(at, numbers[:2], arcs[:1]) - _curve(at, numbers[2:], arcs[1:])
-
-    def crossing(numbers):
-        lead = above(numbers)
-        k = int(np.argmax(lead >= 0))
-        return float(np.degrees(theta[k] - lead[k] * (theta[k] - theta[k - 1]) / (lead[k] - lead[k - 1])))
-
-    where = _derived(fit, crossing)
-    at, step = math.radians(where.value), np.array([-1e-4, 1e-4])
-    before, after = (np.diff(_curve(at + step, part, arc)).item() for part, arc in ((fit.found[2:], arcs[1:]), (fit.found[:2], arcs[:1])))
-    return HandoverSeen(where, after / before if before > 0 else math.inf, chance)
+    first, second = ((fit.found[:2], arcs[:1]), (fit.found[2:], arcs[1:]))
+    lead = curve(theta, *first) - curve(theta, *second)
+    k = int(np.argmax(lead >= 0))
+    at = theta[k] - lead[k] * (theta[k] - theta[k - 1]) / (lead[k] - lead[k - 1])
+    before, after = (np.diff(curve(at + np.array([-1e-5, 1e-5]), *part)).item() / 2e-5 for part in (second, first))
+    # each number lifts or lowers the lead of ball 1, and the crossing moves by that over the difference of the slopes
+    lifts = np.concatenate([gradient(at, *first), -gradient(at, *second)]) / (after - before)
+    doubt = coverage_factor(fit.free) * math.sqrt(max(float(lifts @ fit.spread @ lifts), 0.0))
+    return HandoverSeen(Value(math.degrees(at), math.degrees(doubt)), after / before if before > 0 else math.inf, chance)
 
 
-def _run_off(theta, height, arcs, sigma):
-    """A drop of the flat late in the swing: ball 1 rolls off (L7) until the other carries, which may roll off in its turn."""
-    from scipy.optimize import least_squares
-    from scipy.stats import chi2
+def _whole(near, rolled, far):
+    """The smooth curve over all rows, one standard deviation of it, and how wide the rows scatter."""
+    if rolled is None:
+        count = far.height.size
+        rest = (np.full(count, near.found[0]), np.full(count, math.sqrt(near.spread[0, 0])), np.full(count, far.noise))
+    else:
+        rest = (rolled.mean, rolled.sure, rolled.wide)
+    return [np.concatenate(pair) for pair in zip((near.mean, near.sure, near.wide), rest, strict=True)]
 
-    if theta.size < 8:
-        return None
-    level = float(np.median(height[: max(theta.size // 4, 3)]))
 
-    def rolled(at, arc):
-        past = np.clip(arc.track_radius * (theta - at), 0.0, arc.radius * (1 - 1e-9))
-        return arc.lever * formulas["L3"](rim_gap=past, ball_radius=arc.radius, edge_radius=0.0).sink
+def _noises(rows, angle, fit, angle_sigma):
+    """Scatter of the lift where the trace is flat [mm], and of the angle where it is steep [deg], one standard deviation; None where few rows show it."""
+    off = (rows.height - fit.mean) / fit.wide
+    shows = ((rows.noise, fit.wide < 1.05 * rows.noise), (angle_sigma, (fit.wide > 3 * rows.noise) & (angle != 0)))
+    return [float(size * np.sqrt(np.mean(off[part] ** 2))) if np.count_nonzero(part) >= _FEW else None for size, part in shows]
 
-    def curve(numbers):
-        first, drop, second = numbers
-        return np.maximum(level - rolled(first, arcs[0]), level - drop - rolled(second, arcs[1]))
 
-    def off(numbers):
-        return (curve(numbers) - height) / sigma[0]
+def _verdict(handover, chance, either, explained):
+    """What the arcs say."""
+    if handover is None:
+        said = "one arc carries from the stop to the flat"
+    else:
+        where = show(handover.angle_deg.value, "deg", handover.angle_deg.doubt)
+        said = f"two arcs: one ball hands over to the other at {where}, where the climb steepens {handover.slope_ratio:.2f} times"
+        if handover.slope_ratio > _FLAT_START:
+            said += ". The climb starts almost flat, and a ball on the floor of its recess looks the same"
+    if either:
+        other = "two arcs are" if handover is None else "one arc is"
+        said += f"; {other} not ruled out (chance of noise {chance:.1g}), so each ± covers both. More readings on the stop and in the first degrees decide"
+    if explained < UNEXPLAINED:
+        said += f". But arcs do not explain this trace (chance {explained:.1g}): look for a burr, a floor, a chamfer, a bent pivot, or noise larger than stated"
+    return said
 
-    best = None
-    for first in np.quantile(theta, np.linspace(0.05, 0.9, 12)):
-        for drop in (0.03, 0.1, 0.3):
-            for second in (first + np.radians(6.0), theta[-1] + 0.1):
-                # the angle shakes most on the slopes: they must not pull the two levels about
-                tried = least_squares(off, [first, drop, second], x_scale=[0.01, 0.02, 0.01], loss="soft_l1", max_nfev=40)
-                if best is None or tried.cost < best.cost:
-                    best = tried
-    first, drop, second = best.x
-    gain = np.sum(((level - height) / sigma[0]) ** 2) - np.sum(off(best.x) ** 2)
-    if chi2.sf(gain, 3) > _SURE or drop <= 0:
-        return None
-    before = height[theta < first - sigma[1]]
-    over = first + math.sqrt(max(2 * arcs[0].radius * drop - drop**2, 0.0)) / arcs[0].track_radius
-    after = height[(theta > over + sigma[1]) & (theta < second - sigma[1])]
-    if before.size < 3 or after.size < 3:
-        return None
-    lower = Value(float(before.mean() - after.mean()), 2 * sigma[0] * math.hypot(before.size**-0.5, after.size**-0.5))
-    return RunOffSeen(Value(float(np.degrees(first)), float(np.degrees(2 * sigma[1]))), lower)
+
+def _said(fit, averaged, doubt, lift, angle):
+    """How much the curve smooths, and whether noise is all that it smooths away."""
+    thinnest = int(np.argmin(averaged))
+    noises = [
+        f"{where} the readings scatter by ± {2 * noise:.2g}{unit}, and {taken:.2g}{unit} was taken"
+        for where, noise, taken, unit in (("on the flat", *lift, " mm"), ("in the climb", *angle, "°"))
+        if noise is not None
+    ]
+    behind = f"each of its points is worth the mean of {averaged[thinnest]:.0f} readings or more, and is sure to ± {doubt.max():.2g} mm or better"
+    return f"The curve is {fit.found.size} numbers drawn from {averaged.size} readings: {'; '.join([behind, *noises])}."

@@ -96,7 +96,7 @@ def feel(knife, elastic=False):
     at = detent.state(np.array([rest]))
     kinks = search.kinks(detent)
     pull = one["letback_torque"]
-    given = knife.friction.rim <= _OFF_TRACK_MU or all(abs(ball.recess.off_track) <= _OFF_TRACK_LIMIT for ball in knife.balls)
+    given = bool(letback_given(knife))
     tab, stud = knife.blade.tab_arm, knife.blade.stud_arm
 
     def at_tab(torque):
@@ -175,6 +175,12 @@ def feel_many(knife, elastic=False, chunk=2048):
     }
     values |= {name: formulas["F5"](torque=torque, arm=arm) for name, torque in torques.items()}
     return Many(values, possible, impossible)
+
+
+def letback_given(knife):
+    """Whether the model is good enough for a let-back force: not off track with much friction (F2). One bool, or an array over the knives."""
+    on_track = [np.abs(ball.recess.off_track) <= _OFF_TRACK_LIMIT for ball in knife.balls]
+    return (np.asarray(knife.friction.rim) <= _OFF_TRACK_MU) | np.logical_and.reduce(np.broadcast_arrays(*on_track))
 
 
 def relief_stress(knife, moment):

@@ -1,0 +1,181 @@
+"""Fits of a knife to readings: right within their own ±, honest where readings do not tell or the model does not fit (M4)."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import detentlib as dl
+from detentlib.bench.fit import FREE, fit_knife
+from detentlib.bench.value import propagate
+from detentlib.readings import ReadingError, readings_from_text
+from tests.bench_readings import SHORT_CLIMB, forces_of, pulls_of, trace_of
+from tests.knives import A, B, C
+
+LEADS = ("balls[0].recess.diameter", "balls[0].recess.rest_offset", "balls[1].recess.rest_offset")
+NAMES = dict(zip(LEADS, ("diameter", "first", "second"), strict=True))
+FAR = np.arange(150.0, 178.5, 0.5)
+PLAIN = A.replace({"balls[0].recess.depth": None})  # a card that knows of no floor
+
+
+@pytest.fixture(scope="module")
+def drawn():
+    """Fifty knives that scatter about the card of A as its ± say, each with a lift trace and a force trace, fitted."""
+    rng, found = np.random.default_rng(5), []
+    for seed in range(50):
+        true = A.replace({path: A.get(path) + A.doubts[path] / 2 * rng.standard_normal() for path in FREE})
+        found.append((true, fit_knife(A, [trace_of(true, seed, climb=SHORT_CLIMB), forces_of(true, seed + 500)])))
+    return found
+
+
+def test_the_true_values_lie_within_their_doubt(drawn):
+    """95 % of 200 values of 50 knives, give or take two standard deviations of the count."""
+    inside = [abs(fit.values[path].value - true.get(path)) <= fit.values[path].doubt for true, fit in drawn for path in FREE]
+    assert np.mean(inside) == pytest.approx(0.95, abs=0.031)
+
+
+@pytest.mark.parametrize("path", FREE)
+def test_errors_scatter_as_the_doubt_says(drawn, path):
+    off = [(fit.values[path].value - true.get(path)) / fit.values[path].doubt for true, fit in drawn]
+    assert np.std(off) == pytest.approx(1 / 1.96, rel=0.25)
+    assert abs(np.mean(off)) < 0.2
+
+
+def test_a_right_model_is_rarely_called_wrong(drawn):
+    assert sum(fit.explained < 0.01 for _, fit in drawn) <= 3
+    assert sum(fit.explained < 0.5 for _, fit in drawn) == pytest.approx(25, abs=10)
+
+
+@pytest.mark.parametrize("wrong", [{"balls[0].recess.depth": 0.22}, {"balls[0].recess.off_track": 0.06}])
+def test_a_wrong_model_is_mostly_called_so(wrong):
+    true = PLAIN.replace(wrong)
+    fits = [fit_knife(PLAIN, [trace_of(true, seed, climb=SHORT_CLIMB), forces_of(true, seed + 500)]) for seed in range(6)]
+    assert sum(fit.explained < 0.01 for fit in fits) >= 5
+    assert all("cannot explain" in fit.verdict for fit in fits if fit.explained < 0.01)
+
+
+def test_a_fit_to_three_kinds_finds_what_was_put_in_and_says_what_it_cannot_tell():
+    true = A.replace({"friction.rim": 0.16, "balls[0].recess.rest_offset": 0.075, "bar.riding_force": 16.5})
+    found = fit_knife(A, [trace_of(true, 5, climb=SHORT_CLIMB), pulls_of(true, 6), forces_of(true, 7)])
+    for path, value in found.values.items():
+        assert abs(value.value - true.get(path)) <= 1.5 * value.doubt, path
+    assert any("rest_offset" in said and "recess.diameter" in said and "plug pin" in said for said in found.alike)
+    assert found.explained > 0.01
+    assert found.knife.doubts["friction.rim"] == found.values["friction.rim"].doubt
+    assert found.values["friction.rim"].doubt < A.doubts["friction.rim"] / 4
+
+
+def test_the_second_ball_of_c_is_found():
+    """Trace round the swing, pulls and forces: how deep ball 2 is pressed, and its rest offset, from a card that has both wrong."""
+    card = C.replace({"balls[1].protrusion": 0.3752, "balls[1].recess.rest_offset": 0.045})
+    found = fit_knife(card, [trace_of(C, 5, far=FAR), pulls_of(C, 6), forces_of(C, 7)])
+    for path in ("balls[1].protrusion", "balls[1].recess.rest_offset"):
+        assert abs(found.values[path].value - C.get(path)) <= 1.5 * found.values[path].doubt, path
+        assert found.values[path].doubt < card.doubts[path] / 2
+    lead = propagate(
+        lambda diameter, first, second: diameter / 2 - first - (C.balls[1].recess.rim_radius - second),
+        dict(zip(("diameter", "first", "second"), (found.values[path] for path in LEADS), strict=True)),
+        {(NAMES[one], NAMES[other]): r for (one, other), r in found.correlations.items() if {one, other} <= set(LEADS)},
+    )
+    assert abs(lead.value - 0.0699) <= 1.5 * lead.doubt
+    assert lead.doubt < 0.02
+    assert found.explained > 0.01
+    assert dl.feel(found.knife).rest_carrier == 1
+
+
+def test_what_readings_do_not_tell_stays_as_the_card_has_it():
+    """Ball 2 of B rides idle: pulls say nothing of its recess."""
+    path = "balls[1].recess.diameter"
+    found = fit_knife(B, [pulls_of(B, 3)], free=("friction.rim", path), use_card=False)
+    assert path not in found.values
+    assert found.untold == (f"These readings tell nothing of {path}: it stays as the card has it.",)
+    assert found.knife.get(path) == B.get(path)
+    assert found.knife.doubts[path] == B.doubts[path]
+    assert "friction.rim" in found.values
+
+
+def test_numbers_that_one_reading_cannot_part_are_said_to_be_alike():
+    """Two-way pulls: more bar force at a longer arm does as well."""
+    pair = ("bar.riding_force", "blade.tab_arm")
+    found = fit_knife(A, [pulls_of(A, 3)], free=pair, use_card=False)
+    assert found.correlations[pair] > 0.99
+    assert "more of one with more of the other" in found.alike[0]
+    assert found.values["blade.tab_arm"].doubt > 2
+
+
+def test_sets_of_one_name_keep_their_residuals_apart():
+    one, other = pulls_of(A, 1), replace(pulls_of(A, 2, 3), source="pulls 1")
+    found = fit_knife(A, [one, other], free=("friction.rim",))
+    assert {name: part.size for name, part in found.residuals.items()} == {"pulls 1": 10, "pulls 1 (2)": 6}
+    assert "2 sets of readings" in repr(found)
+
+
+def test_residuals_are_in_standard_deviations():
+    pulls = readings_from_text("opening [N], letting back [N]\n12.5, 7.1\n12.3, 7.3")
+    found = fit_knife(A, [pulls], free=("friction.rim",), noise={"force": 0.4})
+    felt = dl.feel(found.knife)
+    assert found.residuals["pasted text"] == pytest.approx(
+        (np.array([12.5, 12.3, 7.1, 7.3]) - np.repeat([felt.gauge_break_force, felt.gauge_letback_force], 2)) / 0.2
+    )
+
+
+def test_the_doubt_is_that_of_the_noise_unless_the_readings_scatter_more():
+    """Ten pulls, riding force alone: opening and letting back both go as the force, 1.96 σ over the root of the sum of squares."""
+    felt, pulls = dl.feel(A), pulls_of(A, 4, 10)
+    gains = np.array([felt.break_force, felt.letback_force]) / felt.rest_load * 1.0
+    found = fit_knife(A, [pulls], free=("bar.riding_force",), use_card=False)
+    assert found.values["bar.riding_force"].doubt == pytest.approx(1.96 * 0.15 / np.sqrt(10 * np.sum(gains**2)), rel=0.02)
+    rough = replace(pulls, columns={name: column + np.tile([1.0, -1.0], 5) for name, column in pulls.columns.items()})
+    wide = fit_knife(A, [rough], free=("bar.riding_force",), use_card=False)
+    assert wide.explained < 0.01
+    assert wide.values["bar.riding_force"].doubt > 4 * found.values["bar.riding_force"].doubt
+
+
+def test_attitude_and_lever_are_taken_off():
+    weight = dl.sweep(A, [0.0], attitude_deg=30.0).tab_force[0] - dl.sweep(A, [0.0]).tab_force[0]
+    pulls, trace = pulls_of(A, 5), trace_of(A, 5, climb=SHORT_CLIMB)
+    tilted = replace(pulls, columns={name: column + weight for name, column in pulls.columns.items()})
+    beside = replace(trace, columns={"angle": trace["angle"], "lift": 0.8 * trace["lift"]})
+    plain = fit_knife(A, [pulls, trace])
+    found = fit_knife(A, [tilted, beside], attitude_deg=30.0, hinge_ratio=0.8, noise={"lift": 0.8 * 0.006})
+    for path, value in plain.values.items():
+        assert found.values[path].value == pytest.approx(value.value, rel=1e-3), path
+
+
+def test_a_fit_becomes_a_knife_file_in_one_call(tmp_path):
+    found = fit_knife(A, [pulls_of(A, 7)])
+    found.save(tmp_path / "fitted.toml")
+    again = dl.read_knife(tmp_path / "fitted.toml")
+    assert again == found.knife
+    assert again.doubts == found.knife.doubts
+    text = (tmp_path / "fitted.toml").read_text(encoding="utf-8")
+    (one, other), r = max(found.correlations.items(), key=lambda item: abs(item[1]))
+    assert f"#   {one} with {other}: correlation {r:.2f}" in text
+    assert "takes each ± as independent" in text
+    with pytest.raises(dl.KnifeError, match="cannot be written"):
+        found.save(tmp_path / "no folder" / "fitted.toml")
+
+
+def test_a_budget_of_a_fit_counts_what_goes_together():
+    """Riding force and friction of a force trace go against each other, so that the opening force is surer than either makes it."""
+    found = fit_knife(A, [forces_of(A, 3)], free=("bar.riding_force", "friction.rim"), use_card=False)
+    alone = replace(found.knife, doubts={path: value.doubt for path, value in found.values.items()})
+    assert dl.budget(alone, "break_force", found.correlations).doubt < 0.5 * dl.budget(alone, "break_force").doubt
+
+
+def test_readings_that_cannot_be_fitted():
+    with pytest.raises(ReadingError, match="there are no readings to fit"):
+        fit_knife(A, [])
+    with pytest.raises(ReadingError, match="a fit takes lift trace, two-way pull, force trace"):
+        fit_knife(A, [readings_from_text("reading [mm]\n1\n2")])
+    with pytest.raises(ReadingError, match=r"there are 2 readings for 4 numbers\. Add readings, or fit fewer"):
+        fit_knife(A, [pulls_of(A, 9, 1)], use_card=False)
+    far_off = A.replace({"balls[0].recess.off_track": 0.09, "friction.rim": 0.25})
+    with pytest.raises(ReadingError, match="pulls 9: holds let-back pulls, but so far off track"):
+        fit_knife(far_off, [pulls_of(A, 9)])
+    with pytest.raises(dl.KnifeError, match="rim gap"):
+        fit_knife(A.replace({"balls[0].recess.diameter": 1.8}), [pulls_of(A, 9)])
+    with pytest.raises(dl.KnifeError, match="frictoin"):
+        fit_knife(A, [pulls_of(A, 9)], free=("frictoin.rim",))
+    with pytest.raises(ReadingError, match=r"the card has no bar\.rate to start from"):
+        fit_knife(A, [pulls_of(A, 9)], free=("bar.rate",))
