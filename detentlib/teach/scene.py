@@ -84,9 +84,11 @@ class Scene:
             heights = [line.value(stories) for line in plot.lines]
             for curve, height in zip(curves, heights, strict=True):
                 curve.draw(stories[0].run.angle_deg, height)
-            beyond.set_text(_beyond(heights, ax.get_ylim(), plot, measure))
+            low, high = ax.get_ylim()
+            beyond.set_text(_beyond(heights, (low, high), plot, measure))
             upright.set_xdata([angle, angle])
-            dots.set_data([angle] * len(heights), [height[stories[0].at] for height in heights])
+            now = [height[stories[0].at] for height in heights]
+            dots.set_data([angle] * len(now), [each if low <= each <= high else np.nan for each in now])
         return words
 
     def _stories(self, knife, angle):
@@ -167,7 +169,7 @@ def _beyond(heights, limits, plot, measure):
     least, most = min(height.min() for height in heights), max(height.max() for height in heights)
     up = [f"↑ goes on to {measure.short(most, plot.unit)}"] if most > limits[1] else []
     down = [f"↓ to {measure.short(least, plot.unit)}"] if least < limits[0] and not plot.from_zero else []
-    return ", ".join(up + down)
+    return ", ".join(up + down).replace("-", "−")
 
 
 def panel_of(kind, title, knife, controls, presets=None, choice=None):

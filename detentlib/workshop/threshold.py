@@ -4,7 +4,6 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from scipy.optimize import brentq
 
 from ..mechanics.formulas import formulas
 from ..mechanics.sweep import sweep
@@ -63,6 +62,7 @@ def touch_ratio(knife, most=2.0):
 
     knife: with two balls on one bar. Ball 2 has the rest offset that it is given, at every radius.
     """
+    from scipy.optimize import brentq
 
     def short(ratio):
         return _least_clearance(_at_ratio(knife, ratio)) - _JUST
