@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from ..mechanics import bar as bars
+from ..mechanics.carry import bars_of
 from ..mechanics.feel import feel
 from ..parts import Knife, KnifeError, Problem
 
@@ -31,24 +32,8 @@ def with_relief(knife, thickness):
     >>> round(with_relief(knife, 1.1 * 2 ** (1 / 3)).bar.riding_force, 1)      # twice the cube, a little less with the thick part
     31.8
     """
-    bar, first = knife.bar, knife.balls[0]
-    if not bar.drawn:
-        raise KnifeError(
-            Problem(
-                "bar.relief_thickness",
-                "",
-                "cannot be changed on a bar whose drawn sizes are not known",
-                "Its rate alone does not say how thick the relief is.",
-                "Give relief_thickness, relief_length, width, thickness and the material.",
-            ),
-            knife.title,
-        )
-    thinner = knife.replace({"bar.relief_thickness": thickness})
-    ratio = bars.drawn_compliance(bar, first) / bars.drawn_compliance(thinner.bar, first)
-    changes = {"bar.riding_force": bar.riding_force * ratio}
-    if bar.rate is not None:
-        changes["bar.rate"] = bar.rate * ratio
-    return thinner.replace(changes)
+    knife.replace({"bar.relief_thickness": thickness})
+    return knife.replace(as_made(knife, {"bar.relief_thickness": thickness}))
 
 
 def with_preset(knife, change):
@@ -59,7 +44,82 @@ def with_preset(knife, change):
     >>> with_preset(Knife("A", [ball], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12)), 0.1).bar.riding_force
     18.0
     """
-    return knife.replace({"bar.riding_force": knife.bar.riding_force + bars.rate(knife.bar, knife.balls[0]) * change})
+    return knife.replace(as_made(knife, {"bar.preset": change}))
+
+
+def as_made(knife, numbers):
+    """What a change at the bench does to the numbers of a knife whose bar keeps its bend: {path: value} for `replace` or `with_arrays`.
+
+    numbers: {path: new value}, and besides the knife's own paths "bar.preset" and "second_bar.preset", how much further
+    that bar is bent [mm, at its first ball, + towards the tang], and "stop", how much further short of the recess the
+    stop pin holds the blade [mm, at ball 1; each other ball in the ratio of its track radius]. Values may be arrays.
+    Another relief thickness at the same bend changes rate and riding force (B1; a measured rate in the ratio of the
+    drawn ones); a first ball that stands out further bends its bar by so much more (B5). Raises KnifeError for a relief
+    on a bar whose drawn sizes are not known.
+
+    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
+    >>> knife = Knife("A", [ball], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12))
+    >>> as_made(knife, {"balls[0].protrusion": 0.40})["bar.riding_force"]              # 0.02 mm at 10 N/mm
+    16.8
+    """
+    values = {path: value for path, value in numbers.items() if path not in BENCH}
+    if "stop" in numbers:
+        for i, ball in enumerate(knife.balls):
+            path = f"balls[{i}].recess.rest_offset"
+            values[path] = values.get(path, ball.recess.rest_offset) + numbers["stop"] * ball.track_radius / knife.balls[0].track_radius
+    for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
+        values |= _bar_as_made(knife, name, bar, members[0], numbers)
+    return values
+
+
+def as_drilled(knife, i, diameter):
+    """What drilling recess i wider does to its numbers: {path: value}. A chamfer is eaten from inside; a rounded rim is taken as rounded again alike.
+
+    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> recess = Recess(1.20, chamfer_width=0.05)
+    >>> knife = Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, recess)], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12))
+    >>> as_drilled(knife, 0, 1.26)                                           # 0.03 mm wider all round
+    {'balls[0].recess.diameter': 1.26, 'balls[0].recess.chamfer_width': 0.02}
+    """
+    recess, at = knife.balls[i].recess, f"balls[{i}].recess"
+    left = {f"{at}.chamfer_width": max(0.0, round(recess.rim_radius - diameter / 2, 9))} if recess.chamfer_width else {}
+    return {f"{at}.diameter": diameter} | left
+
+
+BENCH = ("bar.preset", "second_bar.preset", "stop")
+
+
+def _bar_as_made(knife, name, bar, k, numbers):
+    """Rate, riding force and parallel gap of one bar; k: its first ball."""
+    first, height, relief = knife.balls[k], f"balls[{k}].protrusion", f"{name}.relief_thickness"
+    if not {f"{name}.preset", height, relief} & numbers.keys():
+        return {}
+    changes, ratio = {}, 1.0
+    if relief in numbers:
+        _need_drawn(knife, name, bar)
+        ratio = bars.drawn_compliance(bar, first) / bars.drawn_compliance(getattr(knife.with_arrays({relief: numbers[relief]}), name), first)
+        if bar.rate is not None:
+            changes[f"{name}.rate"] = bar.rate * ratio
+    if height in numbers and bar.parallel_gap is None:
+        changes[f"{name}.parallel_gap"] = first.protrusion
+    bend = numbers.get(f"{name}.preset", 0.0) + numbers.get(height, first.protrusion) - first.protrusion
+    force = numbers.get(f"{name}.riding_force", bar.riding_force)
+    return changes | {f"{name}.riding_force": (force + bars.rate(bar, first) * bend) * ratio}
+
+
+def _need_drawn(knife, name, bar):
+    if not bar.drawn:
+        raise KnifeError(
+            Problem(
+                f"{name}.relief_thickness",
+                "",
+                "cannot be changed on a bar whose drawn sizes are not known",
+                "Its rate alone does not say how thick the relief is.",
+                "Give relief_thickness, relief_length, width, thickness and the material.",
+            ),
+            knife.title,
+        )
 
 
 def with_one_ball(knife):

@@ -106,6 +106,40 @@ def lead_at_stop(knife):
     return float(first - second)
 
 
+def touch_lead(knife):
+    """Rim lead from which on ball 2 carries at rest [mm], recess 2 being drilled to it; None where no recess does that.
+
+    The true one of this knife, with its radii and arms, where C3 is that of the plane; the bar taken as rigid. knife: with
+    two balls on one bar.
+
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> balls = [Ball(1.5875, height, 8.001, 36.4, Recess(1.3208, rest_offset=0.06)) for height in (0.42, 0.3692)]
+    >>> knife = Knife("twins", balls, LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12))
+    >>> lead = touch_lead(knife)
+    >>> plane = formulas["C3"](rim_gap_1=feel(knife).rim_gap[0], height_difference=0.0508, ball_radius=0.79375)
+    >>> round(lead, 4), round(float(plane), 4)
+    (0.048, 0.048)
+    """
+    first, second = _on_one_bar(knife).balls[:2]
+    lead, own = lead_at_stop(knife), float(lift(first, 0.0).rim_gap)
+    ends = [own - gap * second.radius for gap in (_WIDEST, 0.0)]
+    for _ in range(_TOUCH_ROUNDS):
+        leads = np.linspace(*ends, _TOUCH_POINTS)
+        many = knife.with_arrays({"balls[1].recess.diameter": (second.recess.diameter - 2 * (leads - lead))[:, None]})
+        idle = np.ravel(carry.state(many, np.zeros(1)).clearances[1]) > 0
+        if not idle.any() or idle.all():
+            return None
+        # ball 2 hangs clear in a small lead, and stands on its rim from the threshold on
+        k = int(np.argmin(idle))
+        if k == 0:
+            return None
+        ends = leads[k - 1], leads[k]
+    return float(ends[1])
+
+
+_WIDEST, _TOUCH_ROUNDS, _TOUCH_POINTS = 0.99, 6, 33
+
+
 def idle_up_to(bar, first, hinge_distance):
     """Protrusion up to which a second ball at this hinge distance hangs clear while ball 1 rides the flat [mm] (rigid bar, B4).
 

@@ -1,4 +1,4 @@
-"""What can be bought: balls, drills and tolerance grades, with their sources, and the stock sizes on either side of a wish.
+"""What can be bought: balls, drills, reamers, plug pins and tolerance grades, with their sources, and the stock sizes on either side of a wish.
 
 Sizes in mm. Inch sizes are exact, 1 in being 25.4 mm.
 """
@@ -24,6 +24,10 @@ _IT_GRADES = {
     10.0: (4, 6, 9, 15, 22, 36, 58, 90),
 }
 _FIRST_IT = 4
+
+
+# DIN 1420: a reamer for a hole of a given grade is at most 15 % of the tolerance below its upper limit and 35 % of it wide (from memory)
+_REAMER_BELOW, _REAMER_WIDE = 0.15, 0.35
 
 
 class Size(NamedTuple):
@@ -87,10 +91,16 @@ BALLS = _by_diameter([*map(_inch_ball, _INCH_BALLS), *(Size(f"{size} mm", size) 
 NUMBER_DRILLS = _by_diameter([Size(f"No. {80 - k}", convert(int(size) / 1e4, "in", "mm")) for k, size in enumerate(_NUMBER_DRILLS.split())])
 METRIC_DRILLS = _by_diameter(_metric_drills())
 DRILLS = _by_diameter([*NUMBER_DRILLS, *METRIC_DRILLS])
+# machine reamers: in hundredths and in thousandths of an inch from makers who grind to size; common practice, from memory
+METRIC_REAMERS = tuple(Size(f"reamer {size / 100:.2f} mm", size / 100) for size in range(95, 306))
+INCH_REAMERS = tuple(Size(f"reamer {size / 1000:.4f} in", convert(size / 1000, "in", "mm")) for size in range(38, 121))
+REAMERS = _by_diameter([*METRIC_REAMERS, *INCH_REAMERS])
+# plug pins of the smallest common set, 0.011 to 0.060 in by the thousandth; common practice, from memory
+PLUG_PINS = tuple(Size(f"pin {size / 1000:.3f} in", convert(size / 1000, "in", "mm")) for size in range(11, 61))
 
 
 def near(diameter, sizes):
-    """The stock sizes on either side of a diameter [mm], from BALLS, DRILLS, NUMBER_DRILLS or METRIC_DRILLS.
+    """The stock sizes on either side of a diameter [mm], from BALLS, DRILLS, REAMERS, PLUG_PINS or part of them.
 
     Where the diameter is itself a stock size, both are that size. A hole comes out larger than its drill by 0.01 to
     0.03 mm (common practice). Raises ValueError for a diameter that is not above zero.
@@ -120,3 +130,24 @@ def tolerance_width(diameter, grade):
     if widths is None or not _FIRST_IT <= grade <= last:
         raise ValueError(f"IT{grade} at {diameter:g} mm is not in the table: IT{_FIRST_IT} to IT{last}, up to {max(_IT_GRADES):g} mm")
     return widths[grade - _FIRST_IT] / 1000
+
+
+class Reamed(NamedTuple):
+    """A reamed hole and its tool [mm]: limits of the hole, and between which sizes the reamer for it is ground."""
+
+    least: float
+    most: float
+    reamer_least: float
+    reamer_most: float
+
+
+def reamed(diameter, grade=7):
+    """Limits of a hole of grade H at a nominal diameter [mm], and of the reamer that makes it (ISO 286-1; DIN 1420, from memory).
+
+    >>> reamed(1.30)                                             # H7: from 1.300 to 1.310 mm
+    Reamed(least=1.3, most=1.31, reamer_least=1.305, reamer_most=1.3085)
+    """
+    width = tolerance_width(diameter, grade)
+    most = diameter + width
+    top = most - _REAMER_BELOW * width
+    return Reamed(*(round(size, 6) for size in (diameter, most, top - _REAMER_WIDE * width, top)))
