@@ -1,0 +1,299 @@
+"""Claims: verdicts come from numbers and thresholds, flip where an assumption flips them, and stay open inside the ±."""
+
+import math
+
+import numpy as np
+import pytest
+
+import detentlib as dl
+from detentlib.workshop import pair
+from detentlib.workshop.claims import claims, judge
+from detentlib.workshop.claims_strength import only_ball
+from detentlib.workshop.claims_two import with_equal_recesses
+from detentlib.workshop.switches import SWITCHES, known_exactly
+from detentlib.workshop.verdict import FALSE, OPEN, PARTLY, TRUE, Scale
+from tests.knives import A, B, C, D, E
+
+PLANE = {"blade": "plane", "arms": "equal"}
+BARE = {**PLANE, "friction": "none", "spring": "constant"}
+EXACT = {"card": "exact"}
+
+# claim: verdicts on A to E with every number exact
+ON_EXACT_NUMBERS = {
+    "doubles": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "nothing": (TRUE, TRUE, FALSE, FALSE, FALSE),
+    "second-leaf": (TRUE, TRUE, TRUE, TRUE, TRUE),
+    "halves": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "both-touch": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "never-touches": (TRUE, TRUE, TRUE, FALSE, TRUE),
+    "idle": (TRUE, TRUE, FALSE, FALSE, FALSE),
+    "lower-weakens": (TRUE, TRUE, TRUE, FALSE, FALSE),
+    "deeper": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "drag-doubles": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "higher-is-weaker": (TRUE, TRUE, TRUE, FALSE, TRUE),
+    "bigger-is-weaker": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "brief": (FALSE, TRUE, TRUE, FALSE, FALSE),
+    "same-as-shifted": (PARTLY, PARTLY, PARTLY, PARTLY, PARTLY),
+    "direction": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "fixed-force": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "oil": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "heavier-bar": (TRUE, TRUE, TRUE, TRUE, TRUE),
+    "missing-track": (PARTLY, PARTLY, PARTLY, FALSE, TRUE),
+    "photo": (TRUE, TRUE, FALSE, OPEN, FALSE),  # a ± is itself only known to a fifth
+    "calipers": (FALSE, FALSE, FALSE, FALSE, FALSE),
+    "micrometer": (TRUE, TRUE, TRUE, TRUE, TRUE),
+}
+
+
+@pytest.mark.parametrize("id", ON_EXACT_NUMBERS)
+def test_verdicts_on_the_demo(id):
+    assert tuple(judge(id, knife, **EXACT).word for knife in (A, B, C, D, E)) == ON_EXACT_NUMBERS[id]
+
+
+def test_every_claim_is_tried():
+    assert list(ON_EXACT_NUMBERS) == list(claims)
+
+
+def test_the_numbers_are_those_of_the_demo():
+    assert judge("doubles", B).number.value == pytest.approx(1.0)
+    assert judge("doubles", C).number.value == pytest.approx(11.62 / 12.04, rel=1e-3)
+    assert judge("doubles", D).number.value == pytest.approx(15.28 / 12.04, rel=1e-3)
+    assert judge("doubles", C, **PLANE).number.value == pytest.approx(9.41 / 12.04, rel=1e-3)
+    assert judge("doubles", C, friction="none", **PLANE).number.value == pytest.approx(103.7 / 131.5, rel=1e-3)
+    assert judge("deeper", C).number.value == pytest.approx(3.990 / 4.290, rel=1e-3)
+    assert judge("never-touches", B).number.value == pytest.approx(0.0229, abs=1e-4)
+    assert judge("never-touches", B, **PLANE).number.value == pytest.approx(0.0508, abs=1e-6)
+    assert judge("idle", B).parts[0][1].value == pytest.approx(0.051, abs=3e-4)
+
+
+@pytest.mark.parametrize(
+    ("id", "knife", "switches", "before", "after"),
+    [
+        ("lower-weakens", D, PLANE, FALSE, TRUE),  # true for equal balls, rims and arms
+        ("higher-is-weaker", D, PLANE, FALSE, TRUE),
+        ("never-touches", D, {"blade": "plane"}, FALSE, TRUE),
+        ("brief", B, PLANE, TRUE, FALSE),  # false as a rule: here the long track makes up for it
+        ("fixed-force", A, {"spring": "constant"}, FALSE, TRUE),
+        ("nothing", D, PLANE, FALSE, FALSE),
+    ],
+)
+def test_an_assumption_flips_it(id, knife, switches, before, after):
+    assert judge(id, knife, **EXACT).word == before
+    assert judge(id, knife, **EXACT, **switches).word == after
+
+
+def test_a_lower_ball_weakens_whatever_the_spring():
+    for spring in ("rising", "constant"):
+        for knife in (B, C, D):
+            assert judge("lower-weakens", knife, spring=spring, **PLANE, **EXACT).word == TRUE
+
+
+def test_brief_in_the_plane_costs_a_fifth_of_the_peak_for_a_tenth_of_the_climb():
+    """The closed form C1 to C3 for rim gap 0.6004 mm, 2 thou and 0.012 mm past the threshold, by hand."""
+    radius, gap, deeper = 1.5875 / 2, 1.3208 / 2 - 0.06, 0.0508
+    lead = gap - math.sqrt(radius**2 - (math.sqrt(radius**2 - gap**2) + deeper) ** 2) + 0.012
+    mean, half = math.atan(deeper / lead), math.asin(math.hypot(deeper, lead) / (2 * radius))
+    before, after = (math.tan(math.asin((gap - part) / radius)) for part in (lead, gap - radius * math.sin(mean + half)))
+    travel = gap - radius * math.sin(mean + half)
+    peak = max(before, after) / math.tan(math.asin(gap / radius))
+    found = judge("brief", B, **BARE)
+    assert found.number.value == pytest.approx(peak, rel=2e-3)
+    assert found.number.value == pytest.approx(0.81, abs=0.01)
+    assert found.parts[0][1].value == pytest.approx(100 * travel / gap, abs=0.5)
+    assert found.word == FALSE
+
+
+def test_twins_share_only_when_level():
+    twins = known_exactly(pair.with_second_ball(A, 0.0))
+    band = pair.sharing_band(twins)
+    level = pair.with_press_difference(twins, (band.begins + band.ends) / 2)
+    found = judge("halves", level)
+    assert found.word == TRUE
+    loads = pair.shared_loads(level, [pair.press_difference(level)])[0]
+    assert loads.min() / loads.sum() > 0.4
+    assert judge("doubles", level, bar="elastic").number.value == pytest.approx(1.0, abs=0.01)  # a mean, never the sum
+    assert judge("halves", level, bar="rigid").word == FALSE
+    edge = pair.with_press_difference(twins, band.begins - 0.1 * band.width)
+    assert judge("halves", edge).word == PARTLY
+    assert judge("halves", twins.replace({"balls[1].protrusion": 0.40})).word == FALSE
+
+
+def test_both_touch_only_inside_the_sharing_band():
+    """The threshold is that of C3 in the plane; just there both touch, a hundredth of a millimetre further only one."""
+    plane = known_exactly(pair.with_equal_arms(C))
+    touch = dl.formulas["C3"](rim_gap_1=0.6004, height_difference=0.0508, ball_radius=1.5875 / 2)
+    words = [judge("both-touch", pair.with_rim_lead(plane, touch + more)).word for more in (-0.01, 0.003, 0.02)]
+    assert words == [FALSE, TRUE, FALSE]
+    assert judge("both-touch", pair.with_rim_lead(plane, touch + 0.003), bar="rigid").word == FALSE
+
+
+def test_cannot_tell_inside_the_doubt():
+    found = judge("idle", B)
+    assert found.word == OPEN
+    low, high = found.ends
+    assert low < 0 < found.number.value < high
+    assert found.advice
+    assert "Measure ball" in found.next_words
+    sure = known_exactly(B)
+    assert judge("idle", sure).word == TRUE
+    # a depth rod of calipers in place of the depth micrometer leaves even more open
+    loose = dl.Knife(B.title, B.balls, B.bar, B.blade, B.friction, doubts={f"balls[{i}].protrusion": 0.060 for i in (0, 1)})
+    assert judge("idle", loose).word == OPEN
+    assert judge("idle", loose).number.doubt == pytest.approx(0.060 * math.sqrt(2), rel=0.03)
+    fine = dl.Knife(B.title, B.balls, B.bar, B.blade, B.friction, doubts={f"balls[{i}].protrusion": 0.010 for i in (0, 1)})
+    assert judge("idle", fine).word == TRUE
+
+
+def test_the_doubt_of_a_straight_number_is_that_of_the_budget():
+    found = judge(dl.Claim.compose("break_force", of="as it is", against="one ball", relation="at least 3 N more"), A)
+    assert found.parts[0][1].doubt == pytest.approx(dl.budget(A, "break_force").doubt, rel=1e-6)
+
+
+def test_the_doubt_agrees_with_random_knives():
+    """What lies between the two ends holds about 19 of 20 random knives."""
+    found, rng = judge("never-touches", B), np.random.default_rng(4)
+    rows = [(B.replace({path: B.get(path) + rng.normal(0, doubt / 2) for path, doubt in B.doubts.items()}),) for _ in range(300)]
+    values = found.claim.values(rows, found.options)
+    low, high = found.ends
+    assert 0.92 < np.mean((values > low) & (values < high)) < 0.98
+
+
+def test_what_shares_an_input_moves_together():
+    claim = dl.Claim.compose("break_force", of=A, against=B, relation="the same")
+    found = judge(claim)
+    assert found.word == TRUE
+    assert found.number.doubt < 1e-6  # every input of ball 1 is the same measured thing
+    moved = B.replace({"bar.riding_force": 17.041})
+    assert judge(dl.Claim.compose("break_force", of=A, against=moved, relation="the same")).word == OPEN
+
+
+def test_flips_are_what_the_other_switch_gives():
+    found = judge("lower-weakens", D, **EXACT)
+    assert {flip.switch for flip in found.flips} == {"blade", "card"}
+    for other in found.others:
+        again = judge("lower-weakens", D, **{**found.options, other.switch: other.option})
+        assert again.word == other.verdict.word
+        assert again.number == other.verdict.number
+    assert any("every ball travels alike: true" in said for said in found.flip_words)
+
+
+def test_switches_are_what_they_say():
+    assert all(ball.track_radius == 8.001 for ball in SWITCHES["blade"].options["plane"].change(D).balls)
+    assert all(ball.hinge_distance == 36.4 for ball in SWITCHES["arms"].options["equal"].change(D).balls)
+    constant = dl.feel(SWITCHES["spring"].options["constant"].change(A))
+    assert constant.rest_load == pytest.approx(constant.ride_load, rel=1e-3)
+    assert constant.rest_load == pytest.approx(17.04, rel=1e-3)
+    assert dl.feel(SWITCHES["friction"].options["none"].change(A)).break_torque == pytest.approx(131.5, abs=0.05)
+    worn = dl.feel(SWITCHES["rim"].options["worn"].change(A))
+    assert worn.contact_deg[0] == pytest.approx(50.43, abs=0.01)
+    assert worn.barrier == pytest.approx(4.29 * 1.10, rel=0.01)
+
+
+def test_one_ball_alone_on_the_same_bar():
+    for knife in (C, D):
+        alone = dl.feel(only_ball(knife, 1))
+        assert alone.break_force == pytest.approx(dl.feel(knife).break_force, rel=1e-6)  # there ball 2 carries at the peak
+    assert repr(dl.feel(only_ball(B, 0))) == repr(dl.feel(A))
+
+
+def test_equal_recesses():
+    equal = with_equal_recesses(C)
+    assert equal.balls[1].recess.diameter == C.balls[0].recess.diameter
+    assert pair.press_difference(equal) == pytest.approx(0.0508)
+    assert equal.balls[1].track_radius == C.balls[1].track_radius
+
+
+def test_a_scale_is_read_at_its_bounds():
+    scale = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
+    assert [scale.word(x) for x in (1.49, 1.5, 1.89, 1.9)] == [FALSE, PARTLY, PARTLY, TRUE]
+    assert scale.verdict(1.5, 1.6) == PARTLY
+    assert scale.verdict(1.45, 1.95) == OPEN
+    assert Scale((0.95, 1.05), (FALSE, TRUE, FALSE)).verdict(0.9, 1.1) == OPEN
+    assert Scale((), (FALSE,)).verdict(-9, 9) == FALSE
+    assert scale.said("times") == "false below 1.5, partly from 1.5 to 1.9, true from 1.9 times on"
+
+
+@pytest.mark.parametrize(
+    ("relation", "number", "word"),
+    [
+        ("at least 2 times", 2.19, TRUE),
+        ("at least 2.5 times", 2.19, FALSE),
+        ("at most 2.5 times", 2.19, TRUE),
+        ("about 2.2 times", 2.19, TRUE),
+        ("at least 100 % more", 2.19, TRUE),
+        ("at least 10 % less", 2.19, FALSE),
+        ("more", 2.19, TRUE),
+        ("less", 2.19, FALSE),
+        ("the same", 2.19, FALSE),
+        ("at least 10 N more", 14.28, TRUE),
+        ("at least 3 lbf more", 14.28, TRUE),
+        ("at least 1 N less", -14.28, FALSE),
+    ],
+)
+def test_a_claim_of_ones_own(relation, number, word):
+    claim = dl.Claim.compose("break_force", of="second leaf", against="one ball", relation=relation)
+    found = judge(claim, known_exactly(B))
+    assert found.number.value == pytest.approx(number, abs=0.01)
+    assert found.word == word
+    assert eval(claim.made_by, {"dl": dl}).sentence == claim.sentence
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("brake_force",), "break_force"),
+        (("break_force", "second bal"), "second ball"),
+        (("break_force", "as it is", "one ball", "twice"), "at least 2 times"),
+        (("break_force", "as it is", "one ball", "at least 2 mm more"), "force is wanted"),
+        (("break_force", "as it is", "one ball", "at least 2 times more"), "cannot be read"),
+    ],
+)
+def test_what_is_no_claim(arguments, said):
+    with pytest.raises(ValueError, match=said):
+        dl.Claim.compose(*arguments)
+
+
+def test_a_knife_and_a_function_can_be_compared():
+    claim = dl.Claim.compose("break_force", of=lambda knife: knife.replace({"blade.tab_arm": 7.0}), against=A, relation="at least 2 times")
+    assert judge(claim).number.value == pytest.approx(2.0)
+    assert claim.made_by == ""
+
+
+def test_a_verdict_reads_well():
+    found = judge("nothing", C)
+    assert "CANNOT TELL" in str(found)
+    assert "oldrelief" in str(found)
+    assert "cannot tell with these instruments" in found._repr_markdown_()
+    for word in ("Scale", "Numbers", "Assumed", "What would flip it", "Why", "Next"):
+        assert word in str(found)
+    assert str(found) == str(judge("nothing", C))
+
+
+def test_claims_are_listed_and_near_names_offered():
+    assert "tangfirst" in repr(claims)
+    assert len(repr(claims).splitlines()) == len(claims)
+    with pytest.raises(KeyError, match="doubles"):
+        judge("double", A)
+    with pytest.raises(ValueError, match="Did you mean blade"):
+        judge("doubles", A, blad="plane")
+    with pytest.raises(ValueError, match="turning or plane"):
+        judge("doubles", A, blade="flat")
+    with pytest.raises(ValueError, match="judged on a knife"):
+        judge("doubles")
+
+
+def test_a_claim_that_the_knife_is_not_about():
+    riding = pair.with_press_difference(B, -0.02)
+    with pytest.raises(dl.KnifeError, match=r"balls\[1\].protrusion.*ride the flat"):
+        judge("missing-track", riding)
+
+
+@pytest.mark.parametrize("id", claims)
+def test_every_claim_says_what_decides(id):
+    claim = claims[id]
+    assert claim.sentence.endswith(".")
+    assert claim.says in ("tangfirst", "oldrelief", "the bench lead", "heard at the bench")
+    assert len(claim.why) > 40
+    assert len(claim.bench) > 20
+    assert set(claim.switches) <= set(SWITCHES)
+    assert all(len(scale.words) == len(scale.bounds) + 1 for scale in [judge(id, B, **EXACT).scale])
