@@ -16,9 +16,9 @@ from ..mechanics.feel import feel
 from ..mechanics.formulas import formulas
 from ..parts import spec
 from ..units import both, convert
+from ..workshop.usual import USUAL
 from .drawing import MM
 
-USUAL = {"break_force": (6.0, 18.0), "break_out_deg": (3.0, 6.0)}
 _HEADLINE = (
     ("break_force", "Break force at the tab", "N"),
     ("letback_force", "Let-back force at the tab", "N"),
@@ -97,7 +97,7 @@ def _letters_and_numbers(formula, expression, values):
 
     letters = formula.letters._asdict()
     plain = {letter: values[name] for name, letter in letters.items() if not formula.symbols[name].unit and values[name] in (0, 1)}
-    expression = _plainest(expression.subs(plain))
+    expression = plainest(expression.subs(plain))
     numbers = {letter: _number(values[name], formula.symbols[name].unit) for name, letter in letters.items()}
     return sp.latex(expression, inv_trig_style="full"), sp.latex(expression, symbol_names=numbers, inv_trig_style="full")
 
@@ -152,7 +152,7 @@ def derivation(id, **at):
 
     formula = formulas[id]
     put_in = {getattr(formula.letters, name): getattr(formula.letters, value) if isinstance(value, str) else value for name, value in at.items()}
-    plain = _plainest if at else _unchanged
+    plain = plainest if at else _unchanged
     parts = [f"**{id}: {formula.title}**"]
     if at:
         parts.append(f"Here {', '.join(f'${letter} = {sp.latex(value)}$' for letter, value in put_in.items())}.")
@@ -172,7 +172,7 @@ def worked(id, result=None, **values):
     say(str(by_formula(f"{formula.title[0].upper()}{formula.title[1:]}.", id, values, result)))
 
 
-def _plainest(shown):
+def plainest(shown):
     """The shortest way to write it without a minus in front, each side of an equation for itself.
 
     Contact angles are below 90°, so their cosines are positive.
@@ -180,11 +180,11 @@ def _plainest(shown):
     import sympy as sp
 
     if isinstance(shown, sp.Eq):
-        return sp.Eq(_plainest(shown.lhs), _plainest(shown.rhs), evaluate=False)
+        return sp.Eq(plainest(shown.lhs), plainest(shown.rhs), evaluate=False)
     simple = sp.simplify(shown).replace(lambda part: isinstance(part, sp.Abs) and isinstance(part.args[0], sp.cos), lambda part: part.args[0])
     ways = [sp.simplify(simple), sp.factor(shown), shown]
     if shown.is_Add:
-        ways.append(sp.Add(*map(_plainest, shown.args)))
+        ways.append(sp.Add(*map(plainest, shown.args)))
     return min(map(_minus_below, ways), key=lambda way: sp.count_ops(way) + 5 * way.could_extract_minus_sign())
 
 
@@ -266,16 +266,17 @@ def _cell(tag, text):
     return f'<{tag} style="text-align:left">{html.escape(text)}</{tag}>'
 
 
-def headline(*knives, titles=None):
+def headline(*knives, titles=None, found=None):
     """The numbers to read first, each with its ±: break force, let-back, barrier …; a Headline to show.
 
     One knife: with what most of each ± comes from. Several: side by side, under `titles` if given. Below stand what to
-    look at, what was assumed, what is usual, and what the numbers leave out. Raises KnifeError for a knife that cannot work.
+    look at, what was assumed, what is usual, and what the numbers leave out. found: the budgets of each knife, where they
+    are known already. Raises KnifeError for a knife that cannot work.
     """
     titles = tuple(titles or (str(knife.title) for knife in knives))
     feels = [feel(knife) for knife in knives]
     given = [[result for result, *_ in _HEADLINE if getattr(felt, result) is not None] for felt in feels]
-    found = [budgets(knife, results) for knife, results in zip(knives, given, strict=True)]
+    found = found or [budgets(knife, results) for knife, results in zip(knives, given, strict=True)]
     table = [("", *titles, *(["± mostly from"] if len(knives) == 1 else []))]
     for result, name, unit in _HEADLINE:
         figures = [_figure(knife, each.get(result), unit) for knife, each in zip(knives, found, strict=True)]

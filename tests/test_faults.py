@@ -1,0 +1,251 @@
+"""The fault finder: a knife with the fault names it first, a sound one excludes it with its number, and every number is the library's."""
+
+import math
+import re
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+import detentlib as dl
+from detentlib.workshop.fault_case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, plain
+from detentlib.workshop.faults import SYMPTOMS, find_fault
+from detentlib.workshop.moves import as_made, with_one_ball, with_preset
+from tests.knives import FOLDER, A, B, C, D, E
+
+FOLDING = dl.read_knife(FOLDER / "sallowgate-folder.toml")
+PLAIN = replace(A, doubts={})
+R = "balls[0].recess."
+GIVEN = ("bar.riding_force", "blade.tab_arm", "friction.pivot_torque")
+RIM, REST, BORE, OFF = "friction.rim", R + "rest_offset", R + "diameter", R + "off_track"
+
+
+def lean(knife, *kept):
+    """The knife with the ± of a few numbers only, which is quicker."""
+    return replace(knife, doubts={path: doubt for path, doubt in knife.doubts.items() if path in kept})
+
+
+def known(knife, changes, doubt=0.002):
+    """The knife with numbers replaced, each known to a small ±."""
+    changed = knife.replace(changes)
+    return replace(changed, doubts={**changed.doubts, **dict.fromkeys(changes, doubt)})
+
+
+def found(symptom, knife, name):
+    """(the Cause whose name begins so, its place)."""
+    causes = (find_a(symptom) if knife is A else find_fault(symptom, knife)).causes
+    ((place, cause),) = [(i, each) for i, each in enumerate(causes) if each.name.startswith(name)]
+    return cause, place
+
+
+@cache
+def find_a(symptom):
+    """The faults of Pellowfen A."""
+    return find_fault(symptom, A)
+
+
+# symptom, how its cause begins, the knife that has it, a sound one, and the number with which that one excludes it
+FAULTS = [
+    ("weak", "rim gap small", known(A, {BORE: 1.0}), A, "0.600 ± 0.032 mm"),
+    ("weak", "rest offset large", known(A, {REST: 0.17, BORE: 1.5}), known(A, {REST: 0.03}), "0.0300 ± 0.0020 mm"),
+    ("weak", "bar force low", known(A, {"bar.riding_force": 7.0}), A, "17.04 ± 0.80 N"),
+    ("weak", "recess off the track", known(A, {OFF: 0.07}), known(A, {OFF: 0.0}), "0.0000 ± 0.0020 mm"),
+    ("weak", "bar face", known(A, {"balls[0].protrusion": 0.26, "bar.parallel_gap": 0.1}), A, "0.145 ± 0.038 mm"),
+    ("weak", "friction low", known(A, {RIM: 0.06}), known(A, {RIM: 0.14}), "0.1400 ± 0.0020"),
+    ("falls open", "weight of the blade", A.replace({"blade.mass": 400.0, "bar.riding_force": 8.0}), A, "0.857 N"),
+    ("will not flick", "drag of the pivot", known(A, {"friction.pivot_torque": 12.0}), known(A, {"friction.pivot_torque": 1.5}), "1.5000 ± 0.0020 N·mm"),
+    ("will not flick", "friction high", known(A, {RIM: 0.4}), known(A, {RIM: 0.09}), "0.0900 ± 0.0020"),
+    ("will not flick", "close to jamming", A.replace({BORE: 1.55, RIM: 0.3}), A, "56°"),
+    ("will not flick", "short arm", known(A, {"blade.tab_arm": 9.0}), A, "14.00 ± 0.60 mm"),
+    ("too stiff", "rim gap large", known(A, {BORE: 1.48}), known(A, {BORE: 1.15}), "0.515 ± 0.030 mm"),
+    ("too stiff", "bar force high", known(A, {"bar.riding_force": 26.0}), known(A, {"bar.riding_force": 12.0}), "12.0000 ± 0.0020 N"),
+    ("too stiff", "second ball", lean(D), A, "there is 1 ball"),
+    ("gritty", "friction high", known(A, {RIM: 0.5}), known(A, {RIM: 0.09}), "0.0900 ± 0.0020"),
+    ("gritty", "ball on the floor", A.replace({R + "depth": 0.2}), A, "0.325 ± 0.042 mm"),
+    ("two-stage", "handover", lean(C), A, "there is 1 ball"),
+    ("two-stage", "handover", lean(D), A, "there is 1 ball"),
+    ("two-stage", "recess off the track", known(A, {OFF: -0.08}), known(A, {OFF: 0.0}), "0.0000 ± 0.0020 mm"),
+    ("two-stage", "stall pocket", lean(D), A, "3.5°"),
+    ("no draw-in", "recess too far", A.replace({REST: -0.05}), A, "0.060 ± 0.030 mm"),
+    ("no draw-in", "friction high", known(A, {RIM: 0.3}), known(A, {RIM: 0.09}), "0.0900 ± 0.0020"),
+    ("rests off the stop", "recess too far", A.replace({REST: -0.03}), A, "0.060 ± 0.030 mm"),
+    ("rests off the stop", "ball on the floor", A.replace({R + "depth": 0.2}), A, "0.325 ± 0.042 mm"),
+    ("wears a groove", "contact pressure", A.replace({"bar.riding_force": 24.0}), A.replace({"bar.riding_force": 8.0}), "8.75 N"),
+    ("clicks near open", "a ball runs off", B, A.replace({"balls[0].run_off_deg": 179.0}), "179°"),
+    ("falls open after a knock", "shallow seat", known(A, {BORE: 0.95}), known(A, {BORE: 1.4}), "0.324 ± 0.041 mm"),
+    ("lock stick", "the detent", None, A, "0.872 N"),
+]
+
+
+@pytest.mark.parametrize(("symptom", "cause", "faulty", "sound", "number"), FAULTS, ids=[f"{each[0]}: {each[1]}" for each in FAULTS])
+def test_a_faulty_knife_names_its_fault_and_a_sound_one_excludes_it(symptom, cause, faulty, sound, number):
+    if faulty is not None:
+        told, place = found(symptom, lean(faulty), cause)
+        assert told.standing in (LIKELY, POSSIBLE)
+        assert place <= 1
+    told, _ = found(symptom, sound if sound is A else lean(sound, BORE, REST, OFF, RIM, *GIVEN), cause)
+    assert told.standing == EXCLUDED
+    assert number in told.said
+
+
+@pytest.mark.parametrize("knife", [A, lean(D, REST), lean(E), lean(FOLDING, RIM)], ids=lambda knife: knife.title)
+@pytest.mark.parametrize("symptom", SYMPTOMS)
+def test_every_complaint_has_deciders_moves_and_numbers(symptom, knife):
+    faults = find_a(symptom) if knife is A else find_fault(symptom, knife)
+    assert faults.symptom == symptom
+    assert re.search(r"\d", faults.sign)
+    order = [STANDINGS.index(cause.standing) for cause in faults.causes]
+    assert order == sorted(order)
+    for cause in faults.causes:
+        assert re.search(r"\d", cause.said), cause.name
+        assert cause.decider.doubt > 0
+        assert math.isfinite(cause.decider.expected)
+        assert cause.move.said
+        assert not re.search(r"\bnan\b|\binf\b|None", str(cause.decider) + str(cause.move) + cause.said)
+    moves = [cause.move for cause in faults.causes if cause.standing != PRACTICE]
+    assert symptom == "lock stick" or any(move.effect is not None for move in moves)
+
+
+def test_a_possible_cause_is_told_with_what_its_cure_would_bring():
+    soft = known(A, {"bar.riding_force": 7.0})
+    told, place = found("weak", soft, "bar force low")
+    usual = dl.feel(soft.replace({"bar.riding_force": 15.5}))
+    now = dl.feel(soft)
+    assert place == 0
+    assert f"at {plain(15.5, 'N')} the break force would be {plain(usual.break_force, 'N')}" in told.said
+    assert told.weight == pytest.approx(usual.break_force / now.break_force - 1)
+    assert told.move.effect == pytest.approx(dl.feel(with_preset(soft, 0.1)).break_force - now.break_force)
+
+
+def test_the_stop_pin_moves_every_ball():
+    told, _ = found("too stiff", lean(C), "second ball")
+    pin = C.replace(as_made(C, {"stop": 0.0254}))
+    assert pin.balls[1].recess.rest_offset - C.balls[1].recess.rest_offset == pytest.approx(0.0254 * 9.602 / 8.001)
+    assert told.move.effect == pytest.approx(dl.feel(pin).break_force - dl.feel(C).break_force)
+
+
+def test_the_gap_of_a_recess_is_put_right_by_its_drill():
+    small = known(A, {BORE: 1.0})
+    told, _ = found("weak", small, "rim gap small")
+    assert "0.440" in told.said
+    wider = dl.feel(small.replace({BORE: 1.0 + 2 * (0.55 - 0.44)}))
+    assert wider.rim_gap[0] == pytest.approx(0.55)
+    assert plain(wider.break_force, "N") in told.said
+
+
+def test_a_seat_is_put_right_by_the_triangle():
+    shallow = known(A, {BORE: 0.95})
+    told, _ = found("falls open after a knock", shallow, "shallow seat")
+    radius, deep = A.balls[0].radius, 0.275
+    gap = math.sqrt(radius**2 - (radius - deep) ** 2)
+    cured = dl.feel(shallow.replace({BORE: 2 * (gap + 0.06)}))
+    assert cured.seat_depth[0] == pytest.approx(deep, abs=1e-6)
+    assert plain(cured.barrier, "mJ") in told.said
+
+
+def test_its_own_doubt_keeps_a_cause_open():
+    told, _ = found("weak", A, "friction low")
+    assert told.standing == OPEN
+    low = dl.feel(A.replace({RIM: 0.08})).break_force
+    assert f"if it were 0.08, the break force would be {plain(low, 'N')}" in told.said
+    assert told.move.effect == pytest.approx(dl.feel(A).break_force - low)
+    sure, _ = found("weak", known(A, {RIM: 0.12}), "friction low")
+    assert sure.standing == EXCLUDED
+    assert "which nobody feels" in sure.said
+
+
+def test_the_ball_at_the_peak_is_asked():
+    late = C.replace({"balls[1].recess.diameter": 0.5})  # ball 2 rests high up on its rim, and the peak is ball 1's
+    felt = dl.feel(late)
+    assert felt.rest_carrier == 1
+    assert felt.peak_deg == pytest.approx(felt.handovers[0].angle_deg, abs=1e-3)
+    told, _ = found("weak", lean(late), "rim gap small")
+    assert told.decider.expected == late.balls[0].recess.diameter
+
+
+def test_a_number_that_nobody_wrote_down_is_not_excluded():
+    told, _ = found("weak", A, "recess off the track")
+    assert told.standing == OPEN
+    assert "not on the card" in told.said
+    lost = dl.feel(A.replace({OFF: 0.05})).break_force - dl.feel(A).break_force
+    assert lost / dl.feel(A).break_force == pytest.approx(-0.22, abs=0.03)
+    assert told.move.effect == pytest.approx(-lost)
+
+
+def test_a_handover_is_told_with_its_angle_and_its_step():
+    told, _ = found("two-stage", lean(C), "handover")
+    step = dl.feel(C).handovers[0]
+    assert told.decider.expected == pytest.approx(step.angle_deg) == pytest.approx(1.90, abs=0.01)
+    assert plain(step.torque_after / 14, "N") in told.said
+    assert told.move.effect == pytest.approx(dl.feel(with_one_ball(C)).break_force - dl.feel(C).break_force)
+
+
+def test_the_doubt_of_the_clearance_decides_whether_a_handover_is_excluded():
+    told, _ = found("two-stage", B, "handover")
+    assert told.standing == OPEN  # 0.023 mm clear, and two presses of ± 0.01 mm and two recesses
+    assert "0.023" in told.said
+    assert found("two-stage", lean(B), "handover")[0].standing == EXCLUDED
+
+
+def test_the_run_off_drop_is_the_height_difference():
+    told, _ = found("clicks near open", B, "a ball runs off")
+    assert "ball 1 at 168°: the bar drops by 0.0445 mm" in told.said
+
+
+def test_lock_stick_is_referred():
+    faults = find_fault("the lock sticks", A)
+    assert faults.symptom == "lock stick"
+    assert "qualified knifemaker" in str(faults)
+    assert "out of scope" in faults.note
+    assert faults.causes[0].decider.expected == pytest.approx(dl.sweep(A, [178.0]).tab_force[0])
+
+
+def test_where_all_is_excluded_the_card_itself_is_asked():
+    assert "take the readings that decide again" in find_fault("rattles when shut", A).note
+
+
+def test_struck_out_never_stands_alone():
+    text = repr(find_fault("rests off the stop", A))
+    rows = [row for row in text.splitlines() if "~~" in row]
+    assert len(rows) == 3
+    assert all("excluded:" in row for row in rows)
+    assert text == find_fault("rests off the stop", A)._repr_markdown_()
+    lines = [row for row in text.splitlines() if row.startswith("|")]
+    assert {row.count("|") for row in lines} == {6}
+
+
+@pytest.mark.parametrize(
+    ("words", "symptom"),
+    [
+        ("it's weak", "weak"),
+        ("Weak!", "weak"),
+        ("the knife won't flick", "will not flick"),
+        ("won’t flick", "will not flick"),
+        ("gritty", "gritty"),
+        ("grity", "gritty"),
+        ("stops early and then snaps", "two-stage"),
+        ("it feels two stage", "two-stage"),
+        ("doesn't pull shut the last bit", "no draw-in"),
+        ("rattles shut", "rests off the stop"),
+        ("wears a groove in the tang", "wears a groove"),
+        ("clicks near open", "clicks near open"),
+        ("falls open after a knock", "falls open after a knock"),
+        ("falls open", "falls open"),
+        ("lock stick", "lock stick"),
+        ("too stiff", "too stiff"),
+        ("hurts my thumb", "too stiff"),
+    ],
+)
+def test_words_are_taken_kindly(words, symptom):
+    assert find_fault(words, PLAIN).symptom == symptom
+
+
+@pytest.mark.parametrize("words", ["purple", "", "the", "blade steel", None])
+def test_words_that_fit_nothing_list_what_is_known(words):
+    with pytest.raises(ValueError, match="known: weak; falls open"):
+        find_fault(words, PLAIN)
+
+
+def test_a_knife_that_cannot_work_says_why():
+    with pytest.raises(dl.KnifeError, match="drop past its widest part"):
+        find_fault("weak", A.replace({BORE: 1.72}))
