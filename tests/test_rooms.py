@@ -14,6 +14,7 @@ ORDER = (
     {"bench"},
     {"workshop"},
     {"teach"},
+    {"__main__"},
 )
 HEAVY = ("sympy", "matplotlib", "scipy", "ipywidgets", "IPython")
 

@@ -2,7 +2,6 @@
 
 import base64
 import textwrap
-from pathlib import Path
 
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -14,6 +13,7 @@ from ..mechanics.swing import swing
 from ..units import both
 from .drawing import BALLS, GREY, INK, MM, SMALL, STYLES, TEXT
 from .panel import small_png
+from .paper import save
 from .plan import BEARING, around, bare, svg_figure, svg_text
 from .swing_story import leavings, told
 from .tang_face import TangFace, bearing_of, draw_balls, on_tang, recess_middle, tang_radius
@@ -47,8 +47,8 @@ class TrackMap:
         return {"text/plain": repr(self), "image/png": base64.b64encode(still).decode()}
 
     def save(self, path):
-        """Write the SVG to a file."""
-        Path(path).write_text(self.svg, encoding="utf-8")
+        """Write the SVG to a file; KnifeError where it cannot be written."""
+        save(path, self.svg)
 
     def figure(self, worded=True):
         """The drawing on a page just large enough for it; worded: with what touches where below."""

@@ -1,0 +1,77 @@
+"""Hand-outs and paper models in a Chromium without a network: shown whole, printed on both papers, nothing cut off."""
+
+import re
+
+import pytest
+
+import detentlib as dl
+from tests.knives import A, C
+
+PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+MARGIN = 28.0  # mm, left and right together
+PIXELS_PER_MM = 96 / 25.4
+TOO_WIDE = """width => [...document.querySelectorAll('body *')].filter(each => !each.closest('svg')
+    && each.getBoundingClientRect().right > document.body.getBoundingClientRect().left + width + 1).map(each => each.outerHTML.slice(0, 80))"""
+
+
+@pytest.fixture
+def offline(browser, tmp_path):
+    """A function that writes a page, opens it with the network cut, and gives the Page and what it asked for."""
+    contexts = []
+
+    def opened(write, name):
+        contexts.append(browser.new_context(offline=True))
+        page, asked = contexts[-1].new_page(), []
+        page.on("request", lambda request: asked.append(request.url))
+        page.on("console", lambda message: asked.append(message.text))
+        write(tmp_path / name)
+        page.goto((tmp_path / name).as_uri())
+        return page, asked
+
+    yield opened
+    for context in contexts:
+        context.close()
+
+
+@pytest.mark.parametrize("answers", [True, False])
+def test_a_handout_shows_whole_and_asks_for_nothing(offline, answers):
+    page, asked = offline(lambda path: dl.handout(C, path, answers), "page.html")
+    assert [url for url in asked if not url.startswith("data:image/svg+xml")] == [page.url]
+    pictures = page.evaluate("[...document.images].map(each => [each.complete, each.naturalWidth, each.alt.length])")
+    assert len(pictures) == 2
+    assert all(complete and width > 300 and alt > 40 for complete, width, alt in pictures)
+    # formulas are drawn as such: a fraction is higher than a line, and nothing shows as code
+    fraction, line = (page.locator(name).first.bounding_box()["height"] for name in ("mfrac", "mi"))
+    assert fraction > 1.7 * line
+    assert not re.search(r"\\frac|&[a-z]+;|<m", page.inner_text("body"))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("knife", [A, C], ids=["A", "C"])
+def test_a_handout_prints_on_both_papers_with_nothing_cut_off(offline, knife, paper):
+    page, _ = offline(lambda path: dl.handout(knife, path), "page.html")
+    width = PAPERS[paper][0] - MARGIN
+    page.set_viewport_size({"width": int(width * PIXELS_PER_MM), "height": 1000})
+    page.emulate_media(media="print")
+    assert page.evaluate(TOO_WIDE, width * PIXELS_PER_MM) == []
+    pages = _boxes(page.pdf(format=paper))
+    assert 5 <= len(pages) <= 12
+    for size in pages:
+        assert size == pytest.approx(PAPERS[paper], abs=0.6)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_printed_model_keeps_its_size(offline, paper):
+    """The SVG in a page of its own, on paper: each page of the model is 210 mm × 279.4 mm and fits."""
+    page, asked = offline(lambda path: dl.template(A, path, 20), "model.svg")
+    assert asked == [page.url]
+    box = page.evaluate("(({width, height}) => [width, height])(document.documentElement.getBoundingClientRect())")
+    assert [side / PIXELS_PER_MM for side in box] == pytest.approx([210.0, 3 * 279.4], abs=0.1)
+    assert box[0] / PIXELS_PER_MM <= PAPERS[paper][0]
+    assert box[1] / PIXELS_PER_MM / 3 <= PAPERS[paper][1] + 0.01
+
+
+def _boxes(data):
+    """Size of every page of a PDF [mm]."""
+    found = re.findall(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)\s*\]", data)
+    return [tuple(float(side) / 72 * 25.4 for side in box) for box in found]

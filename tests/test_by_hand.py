@@ -1,0 +1,163 @@
+"""The arithmetic by hand ends where dl.feel ends, for every kind of knife, and a pocket calculator gets the same from what is printed."""
+
+import math
+import re
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+
+import detentlib as dl
+from detentlib.teach.arithmetic import Line, Sentence, said
+from detentlib.teach.by_hand import worked_example
+from tests.knives import FOLDER, A, B, C, D, E, sound_knives
+
+SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
+SPECIAL = {
+    "rounded rim": A.replace({"balls[0].recess.edge_radius": 0.05}),
+    "wide chamfer": A.replace({"balls[0].recess.chamfer_width": 0.2}),
+    "light chamfer": A.replace({"balls[0].recess.chamfer_width": 0.02}),
+    "dimple": A.replace({"balls[0].recess.diameter": 0.0, "balls[0].recess.chamfer_width": 0.62, "balls[0].recess.depth": None}),
+    "floor": A.replace({"balls[0].recess.depth": 0.2}),
+    "off the stop": A.replace({"balls[0].recess.rest_offset": -0.05}),
+    "off track": A.replace({"balls[0].recess.off_track": 0.05}),
+    "sideways give": A.replace({"bar.side_compliance": 0.004}),
+    "held all round": A.replace({"bar.side_compliance": 0.006, "balls[0].recess.rest_offset": 0.01}),
+    "dimple that gives": dl.Knife(
+        "dimple that gives",
+        [dl.Ball(2.0, 0.75, 6.0, 30.0, dl.Recess(0.0, rest_offset=0.015625, chamfer_width=0.75, chamfer_deg=25.0))],
+        dl.LockBar(14.0, rate=4.0, side_compliance=0.003),
+        dl.Blade(10.0),
+        dl.Friction(0.0),
+    ),
+    "lean": A.replace({"bar.lean_height": 1.2, "balls[0].track_to_bar_deg": 70.0}),
+    "no friction": A.replace({"friction.rim": 0.0}),
+    "two leaves": dl.Knife(
+        "two leaves",
+        [B.balls[0], dl.Ball(1.5875, 0.42, 9.6, 35.4, dl.Recess(1.3208, rest_offset=0.07), bar=1)],
+        A.bar,
+        A.blade,
+        A.friction,
+        dl.LockBar(17, rate=9),
+    ),
+    "twist": A.replace({"balls[0].side_offset": 1.5}),
+    "ball 2 rides": B.replace({"balls[1].hinge_distance": 28.0}),
+}
+KNIVES = {knife.title: knife for knife in (A, B, C, D, E, SALLOWGATE)} | SPECIAL
+
+
+def _lines(knife):
+    return [line for part in worked_example(knife) for line in part.lines if isinstance(line, Line)]
+
+
+def _ends_in_feel(knife, rel):
+    lines, felt = _lines(knife), dl.feel(knife)
+    forces = [line.value for line in lines if line.id == "F5"]
+    assert forces[0] == pytest.approx(felt.break_force, rel=rel)
+    if felt.letback_force is not None:
+        assert forces[1] == pytest.approx(felt.letback_force, rel=rel, abs=1e-3)
+    barrier = [line.value for line in lines if line.letter == "W"][-1]
+    assert barrier == pytest.approx(felt.barrier, rel=rel, abs=1e-4)
+    assert [line.value for line in lines if line.id == "L2a"][-1] == pytest.approx(felt.break_out_deg)
+
+
+@pytest.mark.parametrize("knife", KNIVES.values(), ids=KNIVES)
+def test_it_ends_where_feel_ends(knife):
+    _ends_in_feel(knife, 1e-4)
+
+
+@given(sound_knives())
+@settings(max_examples=25)
+def test_it_ends_where_feel_ends_for_any_knife(knife):
+    try:
+        dl.feel(knife)
+    except dl.KnifeError:
+        return
+    _ends_in_feel(knife, 1e-3)
+
+
+def test_the_demo_knife_by_the_numbers_of_its_card():
+    found = {}
+    for line in _lines(A):
+        found.setdefault(line.letter, line.value)
+    assert found["b"] == pytest.approx(0.6004, abs=5e-5)
+    assert found[r"\varphi"] == pytest.approx(49.15, abs=0.005)
+    assert found["s"] == pytest.approx(0.2746, abs=5e-5)
+    assert found["k"] == pytest.approx(10.30, abs=0.005)
+    assert found["N"] == pytest.approx(14.21, abs=0.005)
+    assert found["T"] == pytest.approx(168.5, abs=0.05)
+    assert found["F"] == pytest.approx(12.04, abs=0.005)
+
+
+def test_the_lines_come_in_the_order_of_a_hand():
+    letters = [line.letter for line in _lines(A)]
+    wanted = ["k", "b", r"\varphi", "s", "g", r"\psi", "M", "N", "w", "T", "F", "W"]
+    places = [letters.index(letter) for letter in wanted]
+    assert places == sorted(places)
+
+
+def _calculator(line):
+    """The result of a line from its printed numbers, as a person types them: no library formula."""
+    expression = line.expression.subs({symbol: _printed(value, unit) for symbol, (value, unit) in line.numbers.items()})
+    found = float(expression)
+    return math.degrees(found) if line.unit == "deg" else found
+
+
+def _printed(value, unit):
+    number = re.sub(r"·10(.*)", lambda power: "e" + power[1].translate(str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")), said(value)).replace("−", "-")
+    return math.radians(float(number)) if unit == "deg" else float(number)
+
+
+@pytest.mark.parametrize("knife", [A, C, SALLOWGATE], ids=lambda knife: knife.title)
+def test_a_pocket_calculator_gets_the_result_from_what_is_printed(knife):
+    lines = _lines(knife)
+    assert len(lines) > 20
+    for line in lines:
+        assert _calculator(line) == pytest.approx(line.value, rel=2e-3, abs=2e-5), line.said
+
+
+@pytest.mark.parametrize("knife", KNIVES.values(), ids=KNIVES)
+def test_every_line_is_sound_mathml_with_and_without_its_answer(knife):
+    import xml.etree.ElementTree as ET
+
+    for line in _lines(knife):
+        filled, blank = (line.math(filled) for filled in (True, False))
+        for shown in (filled, blank):
+            ET.fromstring(shown)
+            assert "\\" not in shown
+            assert "nan" not in shown
+        assert f"<mn>{said(line.value)}</mn>" in filled
+        assert "<mn></mn>" in blank
+        if line.expression.free_symbols:
+            first, other = ("".join(ET.fromstring(shown).find(".//mtr/mtd[3]").itertext()) for shown in (filled, blank))
+            assert first == other
+
+
+def test_a_blank_keeps_results_out_of_the_sentences():
+    for part in worked_example(C):
+        for each in (part.heading, *part.lines):
+            if isinstance(each, Sentence):
+                assert each.text(False).count("____") == len(each.results)
+    heading = worked_example(C)[-1].heading
+    assert heading.text() == "The handover at 1.9017°: ball 2 gives the bar to ball 1"
+    assert heading.text(False) == "The handover at 1.9017°: ball ____ gives the bar to ball ____"
+
+
+def test_at_a_handover_both_balls_ask_for_the_same_bar_angle():
+    for knife in (C, D, E):
+        handovers = [part for part in worked_example(knife) if part.heading.words.startswith("The handover")]
+        assert len(handovers) == len(dl.feel(knife).handovers) > 0
+        for part in handovers:
+            one, two = (line.value for line in part.lines if isinstance(line, Line) and line.id == "B4")
+            assert one == pytest.approx(two, abs=1e-9)
+
+
+def test_a_knife_that_cannot_work_is_refused():
+    too_wide = A.replace({"balls[0].recess.diameter": 1.75})
+    with pytest.raises(dl.KnifeError, match="rim gap"):
+        worked_example(too_wide)
+
+
+def test_a_number_is_written_so_that_it_can_be_typed():
+    assert [said(value) for value in (0.0, 1e-12, 12345.6, 0.000123456, -2.5)] == ["0", "1·10⁻¹²", "12346", "0.00012346", "−2.5"]
+    assert np.isclose(_printed(1.25e-7, ""), 1.25e-7)

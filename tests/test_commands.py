@@ -1,0 +1,135 @@
+"""The commands: each does what it says, a file in the way stays, and what is wrong is said with its exit code."""
+
+import re
+import subprocess
+import sys
+
+import pytest
+
+import detentlib as dl
+from detentlib.__main__ import main
+from detentlib.teach.handout import handout_page
+from detentlib.teach.working import headline
+from tests.knives import FOLDER, A
+
+KNIFE = str(FOLDER / "pellowfen-a.toml")
+READINGS = FOLDER.parent / "readings"
+NOT_UNDERSTOOD = [(), ("frobnicate",), ("report",), ("handout", KNIFE), ("template", KNIFE, "x.pdf", "--scale", "big"), ("report", KNIFE, "--loud")]
+WRITING = {"handout": "page.html", "template": "page.pdf", "sheet": "page.html"}
+
+
+def _ran(capsys, *words):
+    """(exit code, what was printed, what was complained of)."""
+    code = main([str(word) for word in words])
+    return code, *capsys.readouterr()
+
+
+def test_report_is_the_headline(capsys):
+    code, said, wrong = _ran(capsys, "report", KNIFE)
+    assert (code, wrong) == (0, "")
+    assert said == f"{headline(A)!r}\n"
+    assert re.search(r"Break force at the tab \| 12\.0 ± 1\.8 N", said)
+
+
+def test_handout_writes_both_versions(capsys, tmp_path):
+    for words, answers in (((), True), (("--blank",), False)):
+        path = tmp_path / f"{answers}.html"
+        assert _ran(capsys, "handout", KNIFE, path, *words) == (0, f"Written: {path}\n", "")
+        assert path.read_text(encoding="utf-8") == handout_page(A, answers)
+
+
+def test_template_takes_a_scale(capsys, tmp_path):
+    sizes = {}
+    for scale in (20, 30):
+        path = tmp_path / f"{scale}.svg"
+        assert _ran(capsys, "template", KNIFE, path, "--scale", scale)[0] == 0
+        sizes[scale] = path.read_text(encoding="utf-8")
+    dl.template(A, tmp_path / "same.svg", 30)
+    assert sizes[30] == (tmp_path / "same.svg").read_text(encoding="utf-8") != sizes[20]
+
+
+@pytest.mark.parametrize(("command", "name"), WRITING.items())
+def test_a_file_in_the_way_is_left_alone(command, name, capsys, tmp_path):
+    path = tmp_path / name
+    path.write_text("mine", encoding="utf-8")
+    code, said, wrong = _ran(capsys, command, KNIFE, path)
+    assert (code, said) == (1, "")
+    assert wrong == f"{path}: is there already. It was left alone. Choose another name, or add --replace.\n"
+    assert path.read_text(encoding="utf-8") == "mine"
+    assert _ran(capsys, command, KNIFE, path, "--replace")[0] == 0
+    assert path.stat().st_size > 10_000
+
+
+def test_a_link_to_nowhere_is_in_the_way_too(capsys, tmp_path):
+    (tmp_path / "page.html").symlink_to(tmp_path / "elsewhere.html")
+    assert _ran(capsys, "handout", KNIFE, tmp_path / "page.html")[0] == 1
+    assert not (tmp_path / "elsewhere.html").exists()
+
+
+def test_check_looks_at_every_file(capsys, tmp_path):
+    bad = tmp_path / "bad.toml"
+    bad.write_text('[bar]\nriding_force = "17 mm"\nrate = 10\n[[ball]]\ndiameter = -1\nprotrusion = 0.4\n[ball.recess]\ndiameter = 1.3\n', encoding="utf-8")
+    trace = READINGS / "lift-trace-a.csv"
+    code, said, wrong = _ran(capsys, "check", KNIFE, bad, trace)
+    assert code == 1
+    rows = len(dl.read_readings(trace))
+    assert said.splitlines() == [f"{KNIFE}: fine. Pellowfen A, 1 ball, 3 of its numbers assumed.", f"{trace}: fine. lift trace, {rows} rows."]
+    assert [line.split(",")[1].strip() for line in wrong.splitlines()] == ["line 2", "line 5"]
+    assert _ran(capsys, "check", KNIFE)[0] == 0
+
+
+def test_check_says_what_is_wrong_with_readings(capsys, tmp_path):
+    path = tmp_path / "trace.csv"
+    path.write_text("angle [deg], lift [mm]\n0, 0\nx, 1\n", encoding="utf-8")
+    code, said, wrong = _ran(capsys, "check", path)
+    assert (code, said) == (1, "")
+    assert "trace.csv" in wrong
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("report", "no-such.toml"), "no-such.toml: there is no such file"),
+        (("handout", KNIFE, "page.doc"), "page.doc: does not end in .html"),
+        (("template", KNIFE, "page.pdf", "--scale", "500"), "scale = 500.0: does not fit a page"),
+        (("template", KNIFE, "page.pdf", "--scale", "nan"), "scale = nan: is not a number above zero"),
+        (("handout", KNIFE, "no such folder/page.html"), "cannot be written"),
+    ],
+)
+def test_what_is_wrong_is_said_with_1(words, said, capsys, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    code, printed, wrong = _ran(capsys, *words)
+    assert (code, printed) == (1, "")
+    assert said in wrong
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "words", [(), ("frobnicate",), ("report",), ("handout", KNIFE), ("template", KNIFE, "x.pdf", "--scale", "big"), ("report", KNIFE, "--loud")]
+)
+def test_what_is_not_understood_is_said_with_2(words, capsys):
+    code, printed, wrong = _ran(capsys, *words)
+    assert (code, printed) == (2, "")
+    assert re.fullmatch(r"Not understood: .*\.\nSee python -m detentlib.* --help\n", wrong)
+
+
+def test_help_shows_every_command_with_an_example_that_works_as_written(capsys, tmp_path, monkeypatch):
+    code, said, wrong = _ran(capsys, "--help")
+    assert (code, wrong) == (0, "")
+    monkeypatch.chdir(tmp_path)
+    dl.write_knife(A, "my-knife.toml")
+    examples = re.findall(r"^  python -m detentlib (.*)$", said, re.M)
+    assert {example.split()[0] for example in examples} == {"check", "report", "handout", "template", "sheet"}
+    for example in examples:
+        assert _ran(capsys, *example.split())[0] == 0, example
+    for command in ("check", "report", "handout", "template", "sheet"):
+        code, said, _ = _ran(capsys, command, "--help")
+        assert code == 0
+        assert f"python -m detentlib {command} my-knife.toml" in said
+
+
+def test_it_runs_from_a_terminal_that_has_no_plus_minus(root):
+    command = [sys.executable, "-m", "detentlib", "report", KNIFE]
+    ran = subprocess.run(command, capture_output=True, cwd=root, env={"PYTHONIOENCODING": "ascii", "PATH": ""}, check=False)
+    assert (ran.returncode, ran.stderr) == (0, b"")
+    assert b"12.0 ? 1.8 N" in ran.stdout

@@ -1,0 +1,172 @@
+"""The hand-out: everything of the knife is on it, its numbers are those of the library, and the blank gives nothing away."""
+
+import contextlib
+import io
+import re
+from dataclasses import replace
+from functools import cache
+from html import unescape
+from html.parser import HTMLParser
+
+import pytest
+
+import detentlib as dl
+from detentlib.fields import knife_from_fields
+from detentlib.parts import spec
+from detentlib.teach.cautions import CAUTIONS
+from detentlib.teach.handout import handout_page
+from detentlib.teach.paper import must_end, page, picture, save
+from detentlib.teach.plan import svg_figure
+from detentlib.units import both
+from tests.knives import FOLDER, A, B, C, D, E
+
+SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
+FORM = knife_from_fields({"balls[0].diameter": "1/16 in", "balls[0].protrusion": "0.42 mm", "balls[0].recess.diameter": "0.052 in"}, "from the form")
+WORN = replace(A.replace({"balls[0].recess.edge_radius": 0.05}), title="worn")
+SOFT = replace(B.replace({"balls[0].contact_modulus": 120_000.0, "balls[1].contact_modulus": 120_000.0}), title="soft")
+KNIVES = [A, B, C, D, E, SALLOWGATE, FORM, WORN, SOFT]
+MANY = pytest.mark.parametrize("knife", KNIVES, ids=lambda knife: knife.title)
+VOID = {"meta", "img", "br", "mspace"}
+
+
+class _Reader(HTMLParser):
+    """The text of a page, its pictures, and whether its elements are nested as they should be."""
+
+    def __init__(self, source):
+        super().__init__()
+        self.open, self.said, self.pictures, self.links = [], [], [], []
+        self.feed(source)
+
+    def handle_starttag(self, tag, attrs):
+        given = dict(attrs)
+        self.links += [value for name, value in attrs if name in ("href", "src", "action", "data")]
+        if tag == "img":
+            self.pictures.append(given)
+        if tag not in VOID or (tag == "mspace" and "/" not in str(attrs)):
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] != "style":
+            self.said.append(data)
+
+
+@cache
+def _page(title, answers):
+    """A hand-out of one of the knives, written once for all tests."""
+    return handout_page(next(knife for knife in KNIVES if knife.title == title), answers)
+
+
+def _read(source):
+    reader = _Reader(source)
+    assert reader.open == []
+    return reader
+
+
+@MANY
+def test_it_holds_the_whole_knife_and_asks_for_nothing_outside(knife):
+    reader = _read(_page(knife.title, True))
+    said = re.sub(r"\s+", " ", "".join(reader.said))
+    for path in knife.paths():
+        if knife.doubts.get(path):
+            unit = spec(path)["unit"]
+            assert both(knife.get(path), unit, knife.doubts[path]) in said, path
+    felt = dl.feel(knife)
+    assert both(felt.break_force, "N", dl.budget(knife, "break_force").doubt or None).split(" (")[0] in said
+    assert all(sentence in said for sentence in (*felt.flags, *felt.left_out, *CAUTIONS.values()))
+    assert all(link.startswith("data:image/svg+xml;base64,") for link in reader.links)
+    assert all(len(picture["alt"]) > 40 for picture in reader.pictures)
+    assert len(reader.pictures) == 2
+    assert "nan" not in said.lower().replace("tenant", "")
+
+
+@MANY
+def test_the_blank_has_the_same_steps_and_no_results(knife):
+    full, blank = (_page(knife.title, answers) for answers in (True, False))
+    steps = [re.findall(r"<div class='work[^>]*><div>(.*?)</div>", text) for text in (full, blank)]
+    assert steps[0] == steps[1]
+    assert len(steps[0]) > 20
+    said = re.sub(r"\s+", " ", "".join(_read(blank).said))
+    felt = dl.feel(knife)
+    for number in (f"{felt.break_force:.2f} N", f"{felt.letback_force:.2f} N", f"{felt.barrier:.2f} mJ"):
+        assert number not in said
+    math = re.sub(r"<[^>]+>", " ", " ".join(re.findall(r"<math.*?</math>", blank)))
+    assert not re.search(r"\d\.\d", math)
+
+
+def test_the_assumed_are_marked():
+    source = _page(FORM.title, True)
+    assert source.count("<td>assumed</td>") == len(FORM.assumed)
+    assert "Assumed, as nobody measured it" in source
+
+
+@pytest.mark.parametrize("title", ["<b>&\"'", "Ilby's {} %s knife", "ключ ± µ", ""])
+def test_a_title_is_only_text(title):
+    knife = dl.Knife(title, A.balls, A.bar, A.blade, A.friction)
+    source = handout_page(knife)
+    reader = _read(source)
+    assert title in "".join(reader.said)
+    assert "<b>&" not in source
+
+
+@pytest.mark.parametrize("knife", [A, SALLOWGATE, FORM], ids=lambda knife: knife.title)
+def test_its_lines_give_its_numbers(knife, tmp_path, monkeypatch):
+    source = _page(knife.title, True)
+    file, code, printed = (unescape(re.search(rf"<pre class='{name}'>(.*?)</pre>", source, re.S)[1]) for name in ("knife", "code", "printed"))
+    name = re.search(r'read_knife\("(.*?)"\)', code)[1]
+    assert f"Save this as {name}" in source
+    (tmp_path / name).write_text(file, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    with contextlib.redirect_stdout(io.StringIO()) as out:
+        exec(code, {})
+    assert out.getvalue().strip() == printed
+    assert dl.read_knife(name) == knife
+
+
+def test_the_doubt_is_the_budget():
+    found = dl.budget(A, "break_force")
+    said = re.sub(r"<[^>]+>", "|", _page(A.title, True))
+    assert f"Break force at the tab: {both(found.value, 'N', found.doubt)}" in said
+    assert f"rest offset of the recess||±{found.shares['balls[0].recess.rest_offset']:.2g} N||42 %".replace("±-", "±") in said
+
+
+def test_without_any_doubt_it_says_nothing_about_doubt():
+    bare = dl.Knife("bare", A.balls, A.bar, A.blade, A.friction)
+    assert "Where the ± comes from" not in handout_page(bare)
+    assert "no ± given" in handout_page(bare)
+
+
+def test_it_is_the_same_twice_and_written_whole(tmp_path):
+    dl.handout(C, tmp_path / "c.html")
+    text = (tmp_path / "c.html").read_text(encoding="utf-8")
+    assert text == _page(C.title, True)
+    dl.handout(C, tmp_path / "c.html", answers=False)
+    assert (tmp_path / "c.html").read_text(encoding="utf-8") == _page(C.title, False)
+    assert [each.name for each in tmp_path.iterdir()] == ["c.html"]
+
+
+def test_what_cannot_be_written_is_said(tmp_path):
+    with pytest.raises(dl.KnifeError, match="does not end in"):
+        dl.handout(A, tmp_path / "a.pdf")
+    with pytest.raises(dl.KnifeError, match="cannot be written"):
+        dl.handout(A, tmp_path / "no such folder" / "a.html")
+    with pytest.raises(dl.KnifeError, match="rim gap"):
+        dl.handout(A.replace({"balls[0].recess.diameter": 1.75}), tmp_path / "a.html")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_page_allows_nothing_from_outside():
+    assert "default-src 'none'" in page("a", "b")
+    assert page("<&>", "").count("<title>&lt;&amp;&gt;</title>") == 1
+
+
+def test_a_picture_carries_its_words():
+    assert 'alt="a &quot;b&quot; &lt;c&gt;"' in picture(svg_figure(1, 1), 'a "b" <c>')
+
+
+def test_save_keeps_what_is_there_when_it_fails(tmp_path):
+    with pytest.raises(dl.KnifeError):
+        save(tmp_path, "text")
+    must_end("page.HTML", ".html")
