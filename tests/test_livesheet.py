@@ -1,0 +1,180 @@
+"""The live sheet as a file: whole, alone, the same each time, and refused where it would be wrong."""
+
+import html.parser
+import json
+import re
+import subprocess
+import sys
+from dataclasses import replace
+
+import pytest
+
+import detentlib as dl
+from detentlib.files import knife_text
+from detentlib.teach import livesheet
+from detentlib.teach.cautions import CAUTIONS
+from detentlib.teach.sheet_check import changed
+from detentlib.teach.sheet_controls import movers, with_rates
+from detentlib.teach.sheet_file import SLOT, pieces
+from detentlib.teach.sheet_formulas import javascript
+from detentlib.workshop.moves import with_one_ball, with_second_leaf
+from tests import knives
+
+EMPTY = {"meta", "input", "br", "link"}
+
+
+class Reader(html.parser.HTMLParser):
+    """Every tag with its attributes; complains about tags that are not closed in order."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.tags, self.open, self.words = [], [], []
+        self.feed(text)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.append((tag, dict(attributes)))
+        if tag not in EMPTY:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] not in ("script", "style"):
+            self.words.append(data.strip())
+
+    def all(self, tag):
+        return [attributes for name, attributes in self.tags if name == tag]
+
+
+@pytest.fixture(scope="module")
+def sheet(tmp_path_factory):
+    path = tmp_path_factory.mktemp("sheet") / "c.html"
+    dl.live_sheet(knives.C, path)
+    return path.read_bytes()
+
+
+@pytest.fixture(scope="module")
+def text(sheet):
+    return sheet.decode()
+
+
+@pytest.fixture(scope="module")
+def data(text):
+    return json.loads(re.search(r"^const DATA = (.*);$", text, re.M)[1])
+
+
+def test_one_small_file_that_asks_for_nothing(sheet, text):
+    assert len(sheet) < 150_000
+    page = Reader(text)
+    for _, attributes in page.tags:
+        assert not {"src", "href", "action", "srcset", "data"} & set(attributes)
+    # the only address is the name of the SVG language
+    assert set(re.findall(r"\w+://[^\s\"'`]+", text)) == {"http://www.w3.org/2000/svg"}
+    assert not re.search(r"@import|url\((?!#)|fetch\(|XMLHttpRequest|import\(|localStorage", text)
+    policy = next(each["content"] for each in page.all("meta") if "content" in each and "http-equiv" in each)
+    assert policy.startswith("default-src 'none'")
+
+
+def test_every_number_has_a_name_a_box_and_a_slider(text):
+    page = Reader(text)
+    assert page.all("html") == [{"lang": "en-GB"}]
+    named = {each["for"] for each in page.all("label") if "for" in each}
+    boxes = [each for each in page.all("input") if each["type"] == "number"]
+    assert {each["id"] for each in boxes} <= named
+    sliders = [each["aria-label"] for each in page.all("input") if each["type"] == "range"]
+    assert len(sliders) == len(boxes) == len(set(sliders))
+    wanted = ["diameter", "protrusion", "recess diameter", "rest offset", "track radius", "off-track error"]
+    wanted = [f"Ball {i}: {name}" for i in (1, 2) for name in wanted]
+    wanted += ["Ball 2: hinge distance", "Riding force", "Rate", "Friction at the rim", "Tab arm", "Blade angle"]
+    assert {f"{name}, slider" for name in wanted} <= set(sliders)
+    assert {"second"} <= {each["id"] for each in page.all("input") if each["type"] == "checkbox"}
+
+
+def test_it_says_the_cautions_and_what_it_leaves_out(text):
+    words = Reader(text).words
+    assert set(CAUTIONS.values()) <= set(words)
+    assert set(dl.feel(knives.C).left_out) <= set(words)
+    assert any(each.startswith("an elastic bar") for each in words)
+
+
+def test_every_formula_of_the_page_is_printed_from_the_register(text):
+    called = set(re.findall(r"\bF\.(\w+)\(", text))
+    printed = text[text.index("const F = {") :]
+    printed = printed[: printed.index("\n};")]
+    assert called == set(livesheet.FORMULAS) == set(re.findall(r"^(\w+)\(\{", printed, re.M))
+    assert javascript(livesheet.FORMULAS) == f"{printed}\n}};"
+    for id in livesheet.FORMULAS:
+        assert f"{id}({{{', '.join(dl.formulas[id].symbols)}}}) {{" in printed
+
+
+def test_a_formula_without_a_plain_form_is_refused():
+    with pytest.raises(TypeError, match=r"S1b \(.*\) has no plain form"):
+        javascript(["S1b"])
+
+
+def test_the_same_knife_makes_the_same_bytes(sheet, tmp_path, root):
+    # another order of hashes, as a second run of Python has it
+    code = "import sys, detentlib as dl; dl.live_sheet(dl.read_knife(sys.argv[1]), sys.argv[2])"
+    command = [sys.executable, "-c", code, root / "notebooks" / "knives" / "pellowfen-c.toml", tmp_path / "again.html"]
+    subprocess.run(command, check=True, env={"PYTHONHASHSEED": "7", "OPENBLAS_NUM_THREADS": "1"})
+    assert (tmp_path / "again.html").read_bytes() == sheet
+
+
+def test_a_title_is_only_text(tmp_path):
+    title = 'Ilby\'s </script><script>alert(1)</script> & "C" <!-- boxes -->'
+    dl.live_sheet(replace(knives.C, title=title), tmp_path / "odd.html")
+    page = Reader((tmp_path / "odd.html").read_text(encoding="utf-8"))
+    assert title in page.words
+    assert len(page.all("script")) == 1
+
+
+def test_the_checks_in_the_page_are_what_the_library_says(data):
+    checks = data["checks"]
+    worked = [each for each in checks if "numbers" in each]
+    assert len(checks) > len(worked) > 40
+    ends = [check["values"] for check in checks if len(check["values"]) == 1]
+    for each in data["movers"]:
+        assert all({each["path"]: end} in ends for end in (each["lo"], each["hi"]) if end != each["value"])
+    for check in checks[:2] + checks[-3:]:
+        found = dl.feel(changed(knives.C, check["values"], check["second"]))
+        assert check["numbers"]["break_force"] == pytest.approx(found.break_force, rel=1e-12)
+        assert len(check["handovers"]) == len(found.handovers)
+    assert any(check.get("handovers") for check in checks)
+
+
+def _joined(found, knife, keep):
+    """The pieces that are kept, with the knife's own numbers in their slots."""
+    return "".join(each["text"].replace(SLOT, str(knife.get(each["path"])) if "path" in each else "") + "\n" for each in found if keep(each))
+
+
+def test_the_knife_file_is_cut_into_pieces_that_join_again():
+    odd = replace(with_second_leaf(knives.C), title='a "b"\\')
+    for knife in (knives.C, odd):
+        paths = [each.path for each in movers(with_rates(knife))]
+        found = pieces(knife, paths)
+        assert _joined(found, knife, lambda each: "moved" not in each) == knife_text(knife)
+        assert _joined(found, knife, lambda each: "moved" not in each and "second" not in each) == knife_text(with_one_ball(knife))
+
+
+REFUSED = {
+    "side_compliance": (knives.C.replace({"bar.side_compliance": 0.005}), "sideways give|side_compliance = 0.005 mm/N"),
+    "three balls": (replace(knives.E, balls=(*knives.E.balls, knives.E.balls[1])), "there are 3 balls"),
+    "the edge of the tang": (knives.C.replace({"balls[1].run_off_deg": 3.0}), r"balls\[1\].run_off_deg = 3°: lies before"),
+    "a knife that cannot work": (knives.C.replace({"bar.riding_force": 1.0}), "has fallen to"),
+}
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_what_it_cannot_compute_it_refuses(case, tmp_path):
+    knife, said = REFUSED[case]
+    with pytest.raises(dl.KnifeError, match=said):
+        dl.live_sheet(knife, tmp_path / "no.html")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_is_no_file(tmp_path):
+    with pytest.raises(dl.KnifeError, match="folder"):
+        dl.live_sheet(knives.A, tmp_path)
