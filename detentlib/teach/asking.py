@@ -11,14 +11,21 @@ from pathlib import Path
 from typing import NamedTuple
 
 from ..files import read_knife
+from ..readings import read_readings
 
-_KNIVES = Path(__file__).resolve().parents[2] / "notebooks" / "knives"
+_NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 
 
 @cache
 def demo(name):
     """A knife of the workbook by its file name, such as "pellowfen-a"."""
-    return read_knife(_KNIVES / f"{name}.toml")
+    return read_knife(_NOTEBOOKS / "knives" / f"{name}.toml")
+
+
+@cache
+def bench_readings(name):
+    """Invented readings of the workbook by their file name, such as "lift-trace-c"."""
+    return read_readings(_NOTEBOOKS / "readings" / f"{name}.csv")
 
 
 def nearest(value, letters):

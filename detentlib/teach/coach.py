@@ -25,6 +25,13 @@ class Prediction(NamedTuple):
     because: str
 
 
+class Verdict(NamedTuple):
+    """What became of an answer: right or not, None where there was none to judge; and what to say."""
+
+    right: bool | None
+    said: str
+
+
 _predictions = {}
 _hints_given = {}
 
@@ -67,15 +74,21 @@ def check(id, answer=None):
     if _blank(answer):
         say("Blank so far. Write your answer after the = sign, and run the cell again.")
         return
+    say(verdict(asked, answer, f'`hint("{asked.id}")` helps.').said)
+
+
+def verdict(asked, answer, help_at=""):
+    """The Verdict on an answer to a Question or Choice; help_at: the sentence that says where a hint is to be had."""
+    if _blank(answer):
+        return Verdict(None, "Blank so far.")
     understood, trouble = _understood(asked, answer)
     if trouble:
-        say(trouble)
-    elif isinstance(asked, Choice):
-        say(_judged(asked, understood))
-    elif asked.fits(understood, asked.answer):
-        say(f"**Yes.** {both(asked.answer, asked.unit)}.")
-    else:
-        say(f"**Not yet:** {_what_went_wrong(asked, understood, answer)}")
+        return Verdict(None, trouble)
+    if isinstance(asked, Choice):
+        return Verdict(understood == asked.judge()[0], _judged(asked, understood))
+    if asked.fits(understood, asked.answer):
+        return Verdict(True, f"**Yes.** {both(asked.answer, asked.unit)}.")
+    return Verdict(False, f"**Not yet:** {_what_went_wrong(asked, understood, answer) or f'{_too(asked, understood)} {help_at}'.strip()}")
 
 
 def hint(id):
@@ -92,12 +105,15 @@ def hint(id):
 def answer(id):
     """Show the worked answer: formula, the same with the numbers in, result; beside what the reader expected."""
     asked = question(id)
-    before = [_kept(id)] if id in _predictions else []
+    say(worked_answer(asked, [_kept(id)] if id in _predictions else []))
+
+
+def worked_answer(asked, before=()):
+    """The worked answer to a Question or Choice as Markdown; before: paragraphs on what the reader expected."""
     if isinstance(asked, Choice):
         right, said = asked.judge()
-        say("\n\n".join([*before, f"({right}) {asked.choices[right]}. {said}", *_why_not(asked, right)]))
-    else:
-        say("\n\n".join([asked.asked, *before, *(str(line) for line in asked.worked())]))
+        return "\n\n".join([*before, f"({right}) {asked.choices[right]}. {said}", *_why_not(asked, right)])
+    return "\n\n".join([asked.asked, *before, *(str(line) for line in asked.worked())])
 
 
 class Ask(widgets.VBox):
@@ -160,7 +176,7 @@ def _understood(asked, given):
     try:
         return quantity(given, asked.unit).value, None
     except UnitError as error:
-        return None, f"{_plain(error)} The answer is wanted in {_unit(asked.unit)}."
+        return None, f"{_plain(error)} The answer is wanted in {unit_words(asked.unit)}."
 
 
 def _keep(id, guess, because):
@@ -197,15 +213,16 @@ def _why_not(asked, right):
 
 
 def _what_went_wrong(asked, number, given):
-    """The misconception or slip that this number comes from, else whether it is too high or too low."""
+    """The misconception or slip that this number comes from; None where none is known."""
     for mistake in asked.mistakes:
         if asked.fits(number, mistake.value(**asked.values)):
             return mistake.said
     bare = not isinstance(given, str) or re.fullmatch(r"[-+\d.eE\s]+", given)
-    for factor, said in _slips(asked.unit, bare):
-        if asked.fits(number, asked.answer * factor):
-            return said
-    return f'{both(number, asked.unit)} is too {"high" if number > asked.answer else "low"}. `hint("{asked.id}")` helps.'
+    return next((said for factor, said in _slips(asked.unit, bare) if asked.fits(number, asked.answer * factor)), None)
+
+
+def _too(asked, number):
+    return f"{both(number, asked.unit)} is too {'high' if number > asked.answer else 'low'}."
 
 
 def _slips(unit, bare):
@@ -213,7 +230,8 @@ def _slips(unit, bare):
     other = {"mm": ("in", "thou"), "N": ("lbf", "kgf"), "N·mm": ("lbf·in", "N·m")}.get(unit, ())
     if bare:
         yield from (
-            (convert(1.0, unit, name), f"that is right in {_unit(name)}, but wanted in {unit}. Write the unit with it, in quotation marks.") for name in other
+            (convert(1.0, unit, name), f"that is right in {unit_words(name)}, but wanted in {unit}. Write the unit with it, in quotation marks.")
+            for name in other
         )
         if unit == "deg":
             yield math.radians(1.0), "that is right in radians, but wanted in degrees. Your calculator is set to rad."
@@ -222,5 +240,6 @@ def _slips(unit, bare):
     yield -1.0, "the size is right, the sign is not."
 
 
-def _unit(unit):
+def unit_words(unit):
+    """The name of a unit in a sentence."""
     return {"deg": "degrees", "in": "inches", "": "plain form"}.get(unit, unit)

@@ -6,8 +6,12 @@ import math
 from ..mechanics.feel import feel
 from ..units import convert
 from .asking import Choice, Given, Mistake, Question, demo, nearest
+from .questions_apprentice import APPRENTICE
+from .questions_argue import ARGUE
+from .questions_measure import MEASURE
 from .questions_spring import SPRING
 from .questions_swing import SWING
+from .questions_tune import TUNE
 from .questions_two import TWO
 from .working import by_formula, product, quotient
 
@@ -170,4 +174,4 @@ _TABLE = (
     ),
 )
 
-QUESTIONS = {each.id: each for each in (*_TABLE, *SPRING, *TWO, *SWING)}
+QUESTIONS = {each.id: each for each in (*_TABLE, *SPRING, *TWO, *SWING, *MEASURE, *APPRENTICE, *TUNE, *ARGUE)}
