@@ -13,8 +13,11 @@ from ..files import read_knife
 from ..mechanics.formulas import formulas
 from .boxes import BAR, BLADE, ball_boxes
 from .drawing import BALLS, GREY, INK, MM, OPENING, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
+from .figures_apprentice import APPRENTICE
+from .figures_measure import MEASURE
 from .figures_spring import SPRING
 from .figures_swing import SWING
+from .figures_tune import TUNE
 from .figures_two import TWO
 from .plan import STUD, TAB, around, ball_at, bare, dimension, draw_plan, draw_side, relief_at, svg_figure, svg_text
 from .section import Section
@@ -266,7 +269,18 @@ def _section(figure, place, story):
     return section
 
 
-FIGURES = {"one-ball": one_ball, "wedge": wedge, "signs": signs, "what-you-measure": what_you_measure, **SPRING, **TWO, **SWING}
+FIGURES = {
+    "one-ball": one_ball,
+    "wedge": wedge,
+    "signs": signs,
+    "what-you-measure": what_you_measure,
+    **SPRING,
+    **TWO,
+    **SWING,
+    **MEASURE,
+    **APPRENTICE,
+    **TUNE,
+}
 
 
 def svg(name):

@@ -12,9 +12,9 @@ from ..files import read_knife
 from ..mechanics.feel import feel
 from ..mechanics.sweep import sweep
 from ..readings import readings_from_text
+from .invented_photo import PIXELS_PER_MM, SEAT, photo
 
 FORCE, ANGLE, LIFT, PIXEL = 0.15, 0.3, 0.003, 1.5
-PIXELS_PER_MM = 400.0
 ON_STOP = 5
 CLIMB = np.linspace(0.025, 6.0, 240)
 GAUGED = np.linspace(0.0, 5.5, 23)
@@ -68,14 +68,17 @@ def files(knives):
     }
     made["two-way-pull-a-dry.csv"] = _text("Pellowfen A as found, degreased", "opening [N],letting back [N]", pull_rows(dry, 21), (2, 2))
     made["two-way-pull-a-oiled.csv"] = _text("Pellowfen A after one drop of oil", "opening [N],letting back [N]", pull_rows(a, 22), (2, 2))
+    made["two-way-pull-c.csv"] = _text("Pellowfen C as found, oiled", "opening [N],letting back [N]", pull_rows(knives["c"], 27), (2, 2))
     made["force-angle-a.csv"] = _text("Pellowfen A, gauge at the tab, opening", "angle [deg],force [N]", force_rows(a, 23), (2, 2))
-    seat = (1.2, 1.0)
-    made["photo-rim-a.csv"] = _text("Pellowfen A, rim of the recess, 400 px in a millimetre", "x [px],y [px]", edge_rows(recess.diameter / 2, seat, 24), (1, 1))
+    made["photo-rim-a.csv"] = _text("Pellowfen A, rim of the recess, 400 px in a millimetre", "x [px],y [px]", edge_rows(recess.diameter / 2, SEAT, 24), (1, 1))
     made["photo-ball-a.csv"] = _text(
-        "Pellowfen A, edge of the ball, same photo, blade shut", "x [px],y [px]", edge_rows(ball.radius, (seat[0] + recess.rest_offset, seat[1]), 25), (1, 1)
+        "Pellowfen A, edge of the ball, second photo laid over the first by pivot and stop",
+        "x [px],y [px]",
+        edge_rows(ball.radius, (SEAT[0] + recess.rest_offset, SEAT[1]), 25),
+        (1, 1),
     )
     made["photo-rim-worn.csv"] = _text(
-        "a worn rim of which only a short arc is left", "x [px],y [px]", edge_rows(recess.diameter / 2, seat, 26, (-35.0, 35.0), 12), (1, 1)
+        "a worn rim of which only a short arc is left", "x [px],y [px]", edge_rows(recess.diameter / 2, SEAT, 26, (-35.0, 35.0), 12), (1, 1)
     )
     return made
 
@@ -93,6 +96,7 @@ def main(folder=Path("notebooks")):
     (folder / "readings").mkdir(exist_ok=True)
     for name, text in files(knives).items():
         (folder / "readings" / name).write_text(text, encoding="utf-8", newline="\n")
+    (folder / "readings" / "photo-a.png").write_bytes(photo(knives["a"]))
 
 
 if __name__ == "__main__":

@@ -1,0 +1,74 @@
+"""What was measured, in words: a lift trace, a two-way pull, a fit, and what to measure next, a sentence a line."""
+
+import re
+import textwrap
+from dataclasses import replace
+
+from ..bench.doubt import budget
+from ..parts import spec
+from ..units import both
+from .working import name_of
+
+_WIDTH = 108  # characters of a printed line
+
+
+def trace_words(seen):
+    """A LiftTrace in words: the ball at rest, handover, run-off, and how much was smoothed."""
+    ball = f"ball {seen.resting_ball + 1}"
+    lines = [
+        f"seat lift {_with(seen.seat_lift, 'mm')}",
+        f"so {ball} touches at {_with(seen.contact_deg, 'deg')}, rim gap {_with(seen.rim_gap, 'mm')}",
+        f"free of the rim at {_with(seen.break_out_deg, 'deg')}",
+    ]
+    if seen.handover is None:
+        lines.append("handover: none that the scatter would not make by itself")
+    else:
+        found = seen.handover
+        lines.append(f"handover at {_with(found.angle_deg, 'deg')}, the climb {found.slope_ratio:.2f} times as steep after it")
+    if seen.run_off is not None:
+        lines.append(f"run-off at {_with(seen.run_off.angle_deg, 'deg')}, then lower by {_with(seen.run_off.drop, 'mm')}")
+    lines.append(seen.smoothing)
+    if seen.explained < 0.01:
+        lines.append("no arc of a ball explains this trace: look for a burr, a floor, a bent pivot")
+    return lines
+
+
+def pull_words(pull):
+    """A Pull in words: both forces, friction and bar force apart, and what reading off the stop would have said."""
+    lines = [
+        f"opens at {_with(pull.opening, 'N')}, lets back against {_with(pull.letback, 'N')}, {pull.repeats} pairs",
+        f"friction {pull.friction.value:.3f} ± {pull.friction.doubt:.3f}, the bar presses with {_with(pull.bar_force, 'N')} at rest",
+    ]
+    for off in pull.off_stop:
+        lines.append(f"let back read {off.off_deg:g}° off the stop: {100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}")
+    return lines
+
+
+def fit_words(fit):
+    """A KnifeFit in words: the verdict, each number found, and what the readings cannot tell apart."""
+    lines = [fit.verdict]
+    for path, value in fit.values.items():
+        lines.append(f"{name_of(path, fit.knife)}: {_with(value, spec(path)['unit'])}")
+    for said in fit.alike:
+        # the library speaks of paths, as a knife file does; a reader wants names
+        lines.append(re.sub(r"\b(?:balls\[\d\]|bar|second_bar|blade|friction)\.[\w.]+\w", lambda path: name_of(path[0], fit.knife), said))
+    return lines
+
+
+def next_words(advice, knife, result, correlations=None):
+    """Advice of `next_measurement` in words, with the ± of the result that it leaves; correlations: as of `budget`."""
+    unit = spec(advice.path)["unit"]
+    now, then = (both(each, unit) for each in (advice.doubt_now, advice.doubt_then))
+    surer = replace(knife, doubts={**knife.doubts, advice.path: advice.doubt_then})
+    left = budget(surer, result, correlations)
+    return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from ±{now} to ±{then}; that leaves ±{both(left.doubt, left.unit)}"
+
+
+def tell(*lines):
+    """Print lines, long ones wrapped between words."""
+    for line in lines:
+        print(textwrap.fill(line, _WIDTH, subsequent_indent="   "))
+
+
+def _with(value, unit):
+    return both(value.value, unit, value.doubt)

@@ -1,0 +1,433 @@
+"""Measuring in a notebook: rows pasted and typed, points picked on a photo, a trace against a card, words, and the sheet to print."""
+
+import io
+import math
+import re
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import numpy as np
+import PIL.Image
+import pytest
+
+import detentlib as dl
+from detentlib.bench.instruments import INSTRUMENTS
+from detentlib.readings import KINDS, ReadingError
+from detentlib.teach import scenes_measure
+from detentlib.teach.benchsheet import TIMES, card_rows, sheet_html
+from detentlib.teach.cautions import CAUTIONS
+from detentlib.teach.invented_photo import PIXELS_PER_MM, SCALE_ENDS, SEAT, photo
+from detentlib.teach.laid_over import laid_over
+from detentlib.teach.measured import fit_words, next_words, pull_words, tell, trace_words
+from detentlib.teach.panel import STILL_BYTES
+from detentlib.teach.picker import GROUPS, photo_picker
+from detentlib.teach.rows import in_words, own_readings, paste_box, typed_rows
+from tests.knives import FOLDER, A, C
+
+READINGS = FOLDER.parent / "readings"
+BORE, REST = scenes_measure.BORE, scenes_measure.REST
+MARKS = tuple((x * PIXELS_PER_MM, y * PIXELS_PER_MM) for x, y in SCALE_ENDS)
+
+
+def demo(name):
+    return dl.read_readings(READINGS / f"{name}.csv")
+
+
+def demo_picker(**more):
+    return photo_picker(READINGS / "photo-a.png", demo("photo-rim-a"), demo("photo-ball-a"), MARKS, distance=2.0, **more)
+
+
+def turned(radius, centre, degrees):
+    return [(centre[0] + radius * math.cos(math.radians(turn)), centre[1] + radius * math.sin(math.radians(turn))) for turn in degrees]
+
+
+# pasted
+
+
+def test_a_pasted_table_is_read_and_said():
+    box = paste_box()
+    assert box.readings is None
+    box.paste("opening [N]\tletting back [lbf]\n12.0\t1.6\n12.2\t1.7\n")
+    assert box.readings["letting back"].tolist() == pytest.approx([7.1172, 7.5620], abs=1e-4)
+    assert "Read: two-way pull, 2 rows; opening 12 to 12.2 N" in box.line.value
+    assert 'role="status"' in box.line.value
+
+
+def test_every_bad_row_of_a_paste_is_named_and_nothing_is_kept():
+    box = paste_box("angle [deg], lift [mm]\n0, 0.1\n1, 0.2")
+    assert len(box.readings) == 2
+    box.paste("angle [deg], lift [mm]\n0, oops\n1, 0.2\n2, 0.3, 0.4")
+    assert box.readings is None
+    assert "line 2" in box.line.value
+    assert "line 4" in box.line.value
+    assert "line 3" not in box.line.value
+    box.paste("   ")
+    assert "Nothing pasted yet." in box.line.value
+
+
+def test_what_was_read_is_said_with_its_remarks():
+    said = in_words(demo("lift-trace-a"))
+    assert said.startswith("Read: lift trace, 302 rows; angle −")
+    assert "Remarks: invented readings" in said
+
+
+# typed
+
+
+def test_typed_rows_are_read_as_they_are_filled():
+    rows = typed_rows("two-way pull", 3)
+    assert rows.readings is None
+    rows.fill(1, "12.0 N", "1.62 lbf")
+    rows.fill(3, 12.2, 7.1)
+    assert rows.readings["letting back"].tolist() == pytest.approx([7.2061, 7.1], abs=1e-4)
+    rows.add_row(12.1, 7.3)
+    assert len(rows.readings) == 3
+    rows.remove_row()
+    rows.remove_row()
+    assert len(rows.readings) == 1
+    for _ in range(5):
+        rows.remove_row()
+    assert len(rows.cells()) == 1
+
+
+def test_a_bad_cell_is_named_beside_its_own_row():
+    rows = typed_rows("two-way pull", 4)
+    rows.fill(2, 12.0, 7.0)
+    rows.fill(4, 12.0, "7,x")
+    assert rows.readings is None
+    assert rows.said(2) == ""
+    assert "letting back" in rows.said(4)
+    assert "7,x" in rows.said(4)
+    assert "Look at row 4." in rows.line.value
+    rows.fill(3, 12.0, "")
+    assert "letting back cell" in rows.said(3)
+    assert "Look at row 3, 4." in rows.line.value
+    rows.fill(3, "", "")
+    rows.fill(4, "", "")
+    assert len(rows.readings) == 1
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_can_be_typed_and_every_box_has_its_own_name(kind):
+    rows = typed_rows(kind, 2)
+    for row in (1, 2):
+        rows.fill(row, *[str(row + 0.5)] * len(rows.header))
+    assert rows.readings.kind == kind
+    names = [box.description for boxes, _ in rows._rows for box in boxes]
+    assert len(set(names)) == len(names) == 2 * len(rows.header)
+
+
+def test_an_unknown_kind_is_refused_with_the_known_ones():
+    with pytest.raises(ValueError, match="lift trace"):
+        typed_rows("lift trase")
+
+
+def test_what_was_pasted_goes_before_what_was_typed():
+    own = own_readings()
+    own.typed.fill(1, 12, 7)
+    assert own.readings.kind == "two-way pull"
+    own.kind.value = "repeats"
+    assert own.readings is None
+    own.kind.value = "two-way pull"
+    assert own.readings["opening"].tolist() == [12.0]
+    own.kind.value = "repeats"
+    own.typed.fill(1, "16.5 thou")
+    assert own.readings["reading"].tolist() == pytest.approx([0.4191])
+    own.pasted.paste("reading [mm]\n0.42\n0.43")
+    assert len(own.readings) == 2
+
+
+# photo
+
+
+def test_three_points_make_a_circle_and_more_make_it_sure():
+    """Centre (100, 80), radius 60: points exactly on it, then with the crosshair."""
+    picker = photo_picker()
+    picker.add(160, 80)
+    assert "1 of at least 3 points" in picker.answer
+    for place in ((100, 140), (40, 80)):
+        picker.add(*place)
+    circle = picker.circle()
+    assert (circle.x.value, circle.y.value, circle.diameter.value) == pytest.approx((100, 80, 120))
+    assert "three points make a circle but no ±" in picker.answer
+    picker._across.slider.value, picker._down.box.value = 100, 20
+    picker.add()
+    assert picker.points["rim"][-1] == (100.0, 20.0)
+    assert picker.circle().diameter.value == pytest.approx(120)
+    assert "diameter 120.0" in picker.answer
+    assert '<circle cx="100.00" cy="80.00" r="60.00"' in picker._picture.value
+    picker.remove()
+    assert len(picker.readings()) == 3
+
+
+def test_points_on_a_line_and_no_points_are_told():
+    picker = photo_picker()
+    with pytest.raises(ReadingError, match="no points on the rim of the recess yet"):
+        picker.circle()
+    for x in (10, 20, 30):
+        picker.add(x, 10)
+    assert "no circle through them" in picker.answer
+    assert "<circle" not in picker._picture.value
+    with pytest.raises(ReadingError, match="cannot be"):
+        picker.add(math.nan, 3)
+    assert len(picker.points["rim"]) == 3
+
+
+def test_a_scale_turns_pixels_into_mm_and_its_doubt_counts():
+    picker = photo_picker(distance=1.0)
+    for place in turned(200, (400, 400), range(0, 360, 30)):
+        picker.add(*place)
+    assert "No scale yet" in picker.answer
+    picker.choose("scale")
+    picker.add(0, 0)
+    picker.add(300, 400)
+    assert picker.scale.value == pytest.approx(0.002)
+    assert picker.circle("rim").diameter.value == pytest.approx(0.8)
+    # 1 px at each mark of 500 px apart: 0.28 % of 0.8 mm
+    assert picker._sure(picker.circle("rim")).doubt == pytest.approx(0.8 * math.sqrt(2) / 500, rel=1e-6)
+    picker.add(0, 1)
+    assert picker.points["scale"] == [(300.0, 400.0), (0.0, 1.0)]
+
+
+def test_a_short_arc_is_warned_of_and_the_two_fits_part():
+    picker = photo_picker(rim=demo("photo-rim-worn"))
+    assert "Rim of the recess: the points cover only 72° of the circle" in picker.answer
+    geometric = picker.circle().radius.value
+    picker._method.value = "algebraic"
+    assert picker.circle().radius.value < geometric
+
+
+def test_the_demo_photo_gives_back_what_was_put_in():
+    picker = demo_picker()
+    rim, ball, offset = picker.circle("rim"), picker.circle("ball"), picker.offset()
+    recess = A.balls[0].recess
+    assert abs(rim.diameter.value - recess.diameter) < rim.diameter.doubt
+    assert abs(ball.diameter.value - A.balls[0].diameter) < ball.diameter.doubt
+    assert abs(offset.rest_offset.value - recess.rest_offset) < offset.rest_offset.doubt
+    assert abs(offset.off_track.value) < offset.off_track.doubt
+    assert picker.scale.value == pytest.approx(1 / PIXELS_PER_MM)
+    assert repr(picker) == "<Photo picker: 16 points on the rim of the recess, 16 points on the edge of the ball>"
+
+
+def test_the_drawn_rim_of_the_photo_lies_where_the_points_are():
+    """Dark inside the rim, light outside it, all round; and the stored file is the drawn one, and small."""
+    stored = (READINGS / "photo-a.png").read_bytes()
+    assert len(stored) < 60_000
+    grey, drawn = (np.array(PIL.Image.open(io.BytesIO(data)).convert("L"), float) for data in (stored, photo(A)))
+    assert np.abs(grey - drawn).mean() < 2
+    centre, radius = np.array(SEAT) * PIXELS_PER_MM, A.balls[0].recess.diameter / 2 * PIXELS_PER_MM
+    for share, dark in ((0.97, True), (1.06, False)):
+        places = np.array(turned(share * radius, centre, range(0, 360, 15))).round().astype(int)
+        shades = grey[places[:, 1], places[:, 0]]
+        assert (shades < 90).all() if dark else (shades > 120).all()
+
+
+def test_the_picture_of_the_picker_is_sound_and_has_words():
+    picker = demo_picker()
+    for shown in (picker._picture.value, picker._lens.value):
+        picture = ET.fromstring(shown)
+        assert picture.attrib["role"] == "img"
+        assert picture.attrib["aria-label"]
+    assert "52.00 ± 0.20 thou" in ET.fromstring(picker._picture.value).attrib["aria-label"]
+    marks = {each.attrib["d"][:1] for each in ET.fromstring(picker._picture.value).iter("path")}
+    assert marks == {"M"}
+    kinds = {re.sub(r"[-\d. ]+", "", path.attrib["d"]) for path in ET.fromstring(picker._picture.value).iter("path")}
+    assert len(kinds) == 4, "ring, square, cross and crosshair are told apart by shape"
+
+
+def test_points_of_another_kind_and_photos_that_are_none_are_refused(tmp_path):
+    with pytest.raises(ReadingError, match="where photo points are wanted"):
+        photo_picker(rim=demo("lift-trace-a"))
+    with pytest.raises(ReadingError, match="counted in px"):
+        photo_picker(rim=dl.readings_from_text("x [mm], y [mm]\n0, 0\n1, 1\n0, 1"))
+    (tmp_path / "no.png").write_text("no picture")
+    for path, said in ((tmp_path / "no.png", "cannot be read as a picture"), (tmp_path / "none.png", "is not there")):
+        with pytest.raises(ReadingError, match=said):
+            photo_picker(path)
+
+
+def test_a_large_photo_keeps_its_own_pixels(tmp_path):
+    PIL.Image.new("RGB", (3000, 1000), "white").save(tmp_path / "wide.jpg")
+    picker = photo_picker(tmp_path / "wide.jpg")
+    assert picker._across.control.hi == 3000
+    picker.add(2900, 900)
+    assert picker.points["rim"] == [(2900.0, 900.0)]
+    assert len(picker._picture.value) < 200_000
+
+
+def test_groups_have_names():
+    picker = photo_picker()
+    for group in GROUPS:
+        picker.choose(group)
+        assert picker.group == group
+
+
+def test_laid_over_says_offset_and_diameters_and_stays_small():
+    picker = demo_picker()
+    over = laid_over(picker.circle("rim"), picker.circle("ball"))
+    words = "\n".join(over.words)
+    assert "rest offset: 0.0594 ± 0.0043 mm" in words
+    assert "nothing beyond its ±" in words
+    data = over._repr_mimebundle_()
+    assert len(data["image/png"]) * 3 / 4 < STILL_BYTES
+    turned_about = laid_over(picker.circle("rim"), picker.circle("ball"), (-1, 0))
+    assert turned_about.offset.rest_offset.value == pytest.approx(-over.offset.rest_offset.value)
+    plain = photo_picker(rim=demo("photo-rim-a"), ball=demo("photo-ball-a"))
+    in_pixels = plain.circle("rim"), plain.circle("ball")
+    with pytest.raises(ReadingError, match="has no scale"):
+        laid_over(*in_pixels)
+
+
+# trace against card
+
+
+def test_the_right_card_explains_the_trace_and_a_wrong_one_does_not():
+    trace = demo("lift-trace-a")
+    assert scenes_measure.compared(A, trace).chance > 0.1
+    for wrong in ({BORE: 1.25}, {BORE: A.get(BORE) + 0.1016}):
+        assert scenes_measure.compared(A.replace(wrong), trace).chance < 1e-6
+    same_gap = {BORE: A.get(BORE) + 0.1016, REST: A.get(REST) + 0.0508}
+    assert scenes_measure.compared(A.replace(same_gap), trace).times == pytest.approx(scenes_measure.compared(A, trace).times, rel=0.02)
+
+
+def test_scatter_is_counted_as_put_in():
+    """Readings made from the curve itself with a known scatter lie about once their scatter off it."""
+    rng, angle = np.random.default_rng(5), np.linspace(5.0, 6.0, 400)
+    lift = dl.sweep(A, angle).gap + 0.003 * rng.standard_normal(400)
+    rows = "\n".join(f"{a:.4f}, {b:.6f}" for a, b in zip(angle, lift, strict=True))
+    found = scenes_measure.compared(A, dl.readings_from_text(f"angle [deg], lift [mm]\n{rows}"))
+    assert found.times == pytest.approx(1.0, abs=0.08)
+    assert found.doubt == pytest.approx(0.006, rel=1e-6)
+
+
+def test_no_one_ball_explains_the_trace_of_two():
+    trace = demo("lift-trace-c")
+    one_ball = [scenes_measure.compared(A.replace({BORE: bore}), trace).chance for bore in np.arange(1.15, 1.45, 0.005)]
+    assert max(one_ball) < 0.01
+    assert scenes_measure.compared(C, trace).chance > 0.01
+
+
+def test_the_panel_chooses_a_trace_and_says_whether_the_card_explains_it():
+    panel = scenes_measure.against_trace(A)
+    assert "Trace A: 245 readings" in panel.answer
+    assert "this card explains them" in panel.answer
+    panel.move({"trace": "C"})
+    assert "this card does not explain them" in panel.answer
+    panel.move({"trace": "B", BORE: 1.25})
+    assert "this card does not explain them" in panel.answer
+    panel._reset()
+    assert "Trace A" in panel.answer
+    only = scenes_measure.against_trace(A, demo("lift-trace-b"))
+    assert "Trace: 245 readings" in only.answer
+    with pytest.raises(ReadingError, match="where a lift trace is wanted"):
+        scenes_measure.against_trace(A, demo("photo-rim-a"))
+
+
+@pytest.mark.parametrize("name", scenes_measure.against_trace(A)._presets)
+def test_every_try_draws(name):
+    panel = scenes_measure.against_trace(A)
+    panel._preset.value = name
+    assert panel.knife != A
+    assert re.search(r"\d\.\d\d times", panel.answer)
+    assert len(panel.still()) <= STILL_BYTES
+
+
+def test_two_balls_have_two_sections_and_more_sliders():
+    panel = scenes_measure.against_trace(C, demo("lift-trace-c"))
+    assert set(scenes_measure.SECOND) < set(panel._nums)
+    assert panel.answer.startswith("Ball 2: rim gap")
+    assert "explains them" in panel.answer
+    assert len(panel.still()) <= STILL_BYTES
+
+
+# words
+
+
+def test_words_of_a_trace_and_of_two_pulls_hold_what_was_put_in():
+    seen = dl.lift_trace(demo("lift-trace-a"), A)
+    words = "\n".join(trace_words(seen))
+    assert f"ball 1 touches at {seen.contact_deg.value:.4g}"[:24] in words
+    assert "handover: none" in words
+    assert "run-off at 168" in words
+    dry, oiled = (dl.two_way_pull(demo(f"two-way-pull-a-{state}"), A, seen.contact_deg) for state in ("dry", "oiled"))
+    assert "friction 0.28" in "\n".join(pull_words(dry))
+    assert "0.5° off the stop: 19 % low" in "\n".join(pull_words(oiled))
+    assert abs(dry.bar_force.value - oiled.bar_force.value) < dry.bar_force.doubt
+
+
+def test_words_of_a_fit_have_no_paths():
+    fit = dl.fit_knife(A, [demo("lift-trace-a"), demo("two-way-pull-a-oiled")])
+    words = "\n".join(fit_words(fit))
+    assert "diameter of the recess and rest offset of the recess cannot be told apart here" in words
+    assert "balls[0]" not in words
+    advice = dl.next_measurement(A, "break_force")[0]
+    said = next_words(advice, A, "break_force")
+    assert said.startswith("two-way pull, five times, 10 min: friction coefficient at the rim")
+    assert f"that leaves ±{advice.result_doubt:.3f} N" in said
+
+
+def test_what_a_measurement_leaves_takes_the_correlations_in():
+    fit = dl.fit_knife(A, [demo("lift-trace-a"), demo("two-way-pull-a-oiled")])
+    advice = dl.next_measurement(fit.knife, "break_force")[0]
+    assert advice.path == "blade.tab_arm"
+    surer = replace(fit.knife, doubts=fit.knife.doubts | {advice.path: advice.doubt_then})
+    left = dl.budget(surer, "break_force", fit.correlations).doubt
+    assert f"that leaves ±{left:.4f} N" in next_words(advice, fit.knife, "break_force", fit.correlations)
+    assert left < 0.5 * dl.budget(fit.knife, "break_force", fit.correlations).doubt
+
+
+def test_long_lines_are_wrapped_between_words(capsys):
+    tell("short", "word " * 40)
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == "short"
+    assert all(len(line) <= 108 for line in lines)
+    assert " ".join(lines[1:]).split() == ["word"] * 40
+
+
+# the sheet
+
+
+class _Sheet(HTMLParser):
+    """Texts and what points outside."""
+
+    def __init__(self):
+        super().__init__()
+        self.texts, self.outside, self.boxes, self.pictures = [], [], 0, []
+
+    def handle_starttag(self, tag, attrs):
+        given = dict(attrs)
+        self.outside += [value for key, value in given.items() if key in ("src", "href") and not value.startswith("data:")]
+        self.boxes += given.get("class") == "box"
+        if tag == "img":
+            self.pictures.append(given["alt"])
+
+    def handle_data(self, data):
+        self.texts.append(data.strip())
+
+
+@pytest.mark.parametrize("knife", [A, C], ids=lambda knife: knife.title)
+def test_the_bench_sheet_is_complete_and_needs_nothing_from_outside(knife, tmp_path):
+    dl.bench_sheet(knife, tmp_path / "sheet.html")
+    page = (tmp_path / "sheet.html").read_text(encoding="utf-8")
+    sheet = _Sheet()
+    sheet.feed(page)
+    assert sheet.outside == []
+    assert "<script" not in page
+    assert set(CAUTIONS.values()) <= set(sheet.texts)
+    assert {each.name for each in INSTRUMENTS} <= set(sheet.texts)
+    assert len(sheet.pictures) == 5
+    for kind in ("lift trace", "two-way pull", "repeats"):
+        assert set(KINDS[kind].example.split(", ")) <= set(sheet.texts)
+    assert sheet.boxes == sum(int(row[4]) for row in card_rows(knife))
+    assert len(page) < 400_000
+
+
+def test_every_instrument_has_its_times_and_serves_a_number_of_the_card():
+    assert TIMES.keys() == {each.name for each in INSTRUMENTS}
+    rows = card_rows(A)
+    assert {row[2] for row in rows} == set(TIMES)
+    (protrusion,) = (row for row in rows if row[2] == "depth micrometer over the ball")
+    assert protrusion[3] == "±0.0100 mm (0.394 thou)"
+    assert len(card_rows(C)) > len(rows)
+    assert "Bench sheet: Pellowfen A" in sheet_html(A)
