@@ -1,0 +1,175 @@
+"""The claim card: a claim, its assumptions as switches, and live the verdict, the number that decides, what flips it, and break it."""
+
+import base64
+import html
+import threading
+
+import ipywidgets as widgets
+import numpy as np
+from ipywidgets import Layout
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+from ..parts import KnifeError
+from ..workshop.breaking import break_it
+from ..workshop.claims import claims, judge
+from ..workshop.switches import SWITCHES
+from ..workshop.verdict import OPEN
+from .panel import quick_png, small_png
+from .verdict_picture import picture_words, verdict_picture
+
+_DPI = 100
+
+
+def claim_card(knife, id="doubles"):
+    """A ClaimCard of one Knife, ready to show; id: the claim it starts with."""
+    return ClaimCard(knife, id)
+
+
+class ClaimCard(widgets.VBox):
+    """A claim to choose, a row of buttons for each of its assumptions, and to the right the verdict and its picture.
+
+    `verdict` holds what is shown now, None where this knife cannot be judged; `answer` its words, `alt` those of the picture.
+    """
+
+    def __init__(self, knife, id="doubles"):
+        """Judge the claim and build the widgets; KeyError for an unknown claim."""
+        self._knife, self._lock, self._quiet, self._known = knife, threading.RLock(), False, {}
+        first = claims[id]
+        self.choose = widgets.Dropdown(
+            options=[(claim.sentence, name) for name, claim in claims.items()],
+            value=first.id,
+            description="Claim",
+            tooltip="The claim to judge",
+            layout=Layout(width="100%", margin="0 0 6px 0"),
+            style={"description_width": "46px"},
+        )
+        self.choose.observe(lambda change: self._choose(), "value")
+        self._rows = widgets.VBox()
+        self._buttons = widgets.HBox([self._button("Reset", "Every assumption as at the start", self._reset), self._button("Break it", _BREAK, self._break)])
+        self._answer = widgets.HTML(layout=Layout(min_height="150px", margin="0"))
+        self._image, self._broken = widgets.HTML(layout=Layout(margin="0")), widgets.HTML()
+        left = widgets.VBox([self._rows, self._buttons, self._broken], layout=Layout(flex="0 0 350px", padding="4px 10px 0 0"))
+        right = widgets.VBox([self._answer, self._image], layout=Layout(flex="1 1 480px", min_width="0"))
+        body = widgets.HBox([left, right], layout=Layout(width="100%", flex_flow="row wrap"))
+        super().__init__([self.choose, body], layout=Layout(max_width="1000px"))
+        self.add_class("detent-panel")
+        self._choose()
+
+    def __repr__(self):
+        """Short, and the same on every run."""
+        return f"<ClaimCard: {self._knife.title}, “{claims[self.choose.value].sentence}”>"
+
+    def _repr_mimebundle_(self, **kwargs):
+        """The live card, and beside it its words and a still picture for a viewer without a kernel."""
+        data = super()._repr_mimebundle_(**kwargs)
+        still = {"image/png": base64.b64encode(small_png(self._pixels)).decode()} if self.verdict else {}
+        return {**data, "text/plain": f"{self!r}\n{self.answer}", **still}
+
+    def switch(self, **options):
+        """Set assumptions by name, with one redraw: `card.switch(blade="plane", arms="equal")`. KeyError for one the claim has not."""
+        with self._lock:
+            self._quiet = True
+            try:
+                for name, option in options.items():
+                    self.switches[name].value = option
+            finally:
+                self._quiet = False
+            self._show()
+
+    def _choose(self):
+        """Another claim: its switches, at their start."""
+        claim = claims[self.choose.value]
+        with self._lock:
+            self.switches = {name: self._switch(name, claim.start.get(name)) for name in claim.switches}
+            self._rows.children = [widgets.HBox([_label(SWITCHES[name].label), buttons]) for name, buttons in self.switches.items()]
+            self._show()
+
+    def _switch(self, name, start):
+        options = SWITCHES[name].options
+        wide = 210 // len(options) - 4
+        buttons = widgets.ToggleButtons(
+            options=list(options),
+            value=start or next(iter(options)),
+            tooltip=SWITCHES[name].label,
+            tooltips=[f"{SWITCHES[name].label}: {option.said}" for option in options.values()],
+            style={"button_width": f"{wide}px"},
+            layout=Layout(margin="0 0 2px 0"),
+        )
+        buttons.observe(lambda change: self._quiet or self._show(), "value")
+        return buttons
+
+    def _button(self, label, tip, act):
+        button = widgets.Button(description=label, tooltip=tip, layout=Layout(width="120px", margin="8px 8px 4px 0"))
+        button.on_click(lambda _: act())
+        return button
+
+    def _show(self):
+        """Judge, then the words at once, and the picture when every other assumption is judged as well."""
+        with self._lock:
+            self._broken.value = ""
+            chosen = {name: buttons.value for name, buttons in self.switches.items()}
+            try:
+                self.verdict = self._judge(chosen)
+            except KnifeError as error:
+                self.verdict, self.alt = None, ""
+                self._say(f"This claim cannot be judged here. {error.problems[0]}", [])
+                self._image.value = ""
+                return
+            found = self.verdict
+            head = f"{found.word.upper()}{' with these instruments' if found.word == OPEN else ''}"
+            lines = [f"{found.claim.number.said}: {found.figure}.", f"Scale: {found.scale.said(found.unit)}."]
+            self._say(head, [*lines, "Trying every other assumption …"])
+            self._say(head, [*lines, f"Flips it: {'; '.join(found.flip_words)}", f"Next: {found.next_words}"])
+            self._draw()
+
+    def _judge(self, chosen):
+        """The Verdict, kept so that switching back is at once."""
+        key = (self.choose.value, *chosen.items())
+        if key not in self._known:
+            self._known[key] = judge(self.choose.value, self._knife, **chosen)
+        return self._known[key]
+
+    def _say(self, head, lines):
+        claim = claims[self.choose.value]
+        self.answer = "\n".join([f"“{claim.sentence}” ({claim.says}): {head}", *lines])
+        body = "".join(f"<div>{html.escape(line)}</div>" for line in lines)
+        self._answer.value = (
+            '<div role="status" aria-live="polite" style="font-size:14px;line-height:1.45;max-width:640px">'
+            f'<div>“{html.escape(claim.sentence)}” ({html.escape(claim.says)})</div><div style="font-size:19px"><b>{html.escape(head)}</b></div>{body}</div>'
+        )
+
+    def _draw(self):
+        figure = verdict_picture(self.verdict)
+        figure.set_dpi(_DPI)
+        canvas = FigureCanvasAgg(figure)
+        canvas.draw()
+        self._pixels, self.alt = np.array(canvas.buffer_rgba())[..., :3], picture_words(self.verdict)
+        height, width = self._pixels.shape[:2]
+        data = base64.b64encode(quick_png(self._pixels)).decode()
+        self._image.value = (
+            f'<img alt="{html.escape(self.alt)}" width="{width}" height="{height}" decoding="sync" '
+            f'style="max-width:100%;height:auto" src="data:image/png;base64,{data}">'
+        )
+
+    def _reset(self):
+        start = claims[self.choose.value].start
+        self.switch(**{name: start.get(name, buttons.options[0]) for name, buttons in self.switches.items()})
+
+    def _break(self):
+        """Look for the nearest knife for which it flips; says so first, as it takes some seconds."""
+        self._tell("Looking for the nearest knife that flips it …")
+        try:
+            found = str(break_it(self.choose.value, self._knife, **{name: buttons.value for name, buttons in self.switches.items()}))
+        except KnifeError as error:
+            found = str(error)
+        self._tell(found)
+
+    def _tell(self, said):
+        self._broken.value = f'<div role="status" aria-live="polite" style="line-height:1.4;max-width:320px;white-space:pre-line">{html.escape(said)}</div>'
+
+
+_BREAK = "The nearest change of the knife, in shop tolerances, for which the verdict flips"
+
+
+def _label(words):
+    return widgets.Label(words, tooltip=words, layout=Layout(width="108px"))

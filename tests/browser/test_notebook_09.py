@@ -1,0 +1,70 @@
+"""Notebook 09 as a person uses it: run, pick a side, flip a switch, choose another claim, break it, and read a page on a phone."""
+
+import pytest
+from playwright.sync_api import expect
+
+from detentlib.teach.post import post_page
+from detentlib.workshop.claims import judge
+from tests.knives import B, C
+
+PATIENCE = 60_000  # ms, for a busy machine
+CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, .jp-OutputArea button')]
+    .filter(each => each.offsetParent && each.scrollWidth > each.clientWidth + 1).map(each => each.textContent)"""
+TOO_WIDE = """() => [...document.querySelectorAll('.jp-OutputArea-output')]
+    .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
+
+
+@pytest.fixture
+def page(open_notebook):
+    page = open_notebook("09_settle_an_argument", 1000, 900)
+    assert page.run_all()
+    assert page.complaints() == []
+    page.panel().scroll_into_view_if_needed()
+    expect(page.picture()).to_be_visible(timeout=PATIENCE)
+    return page
+
+
+def _says(page, words):
+    expect(page.panel().get_by_role("status").first).to_contain_text(words, timeout=PATIENCE)
+
+
+def test_pick_a_side_then_settle_it(page):
+    side = "(b) oldrelief: it does nothing at all"
+    page.page.get_by_role("button", name=side).click()
+    expect(page.page.get_by_role("status").filter(has_text=f"Kept: you expect {side}")).to_be_visible(timeout=PATIENCE)
+    page.page.get_by_text('answer("09-side")').click()
+    page.page.keyboard.press("Shift+Enter")
+    expect(page.page.get_by_text(f"Kept: you expect {side}").last).to_be_visible(timeout=PATIENCE)
+    assert page.page.evaluate(CUT_OFF) == []
+    assert page.page.evaluate(TOO_WIDE) == []
+    assert page.errors == []
+
+
+def test_flip_a_switch_and_see_the_verdict_change(page):
+    _says(page, "CANNOT TELL with these instruments")
+    before = page.picture().get_attribute("src")
+    page.panel().get_by_role("button", name="exact").click()
+    _says(page, "FALSE")
+    _says(page, judge("nothing", C, card="exact").figure)
+    expect(page.picture()).not_to_have_attribute("src", before, timeout=PATIENCE)
+    assert "every number" not in page.answer().split("\n")[0]
+    page.panel().get_by_role("button", name="Reset").click()
+    _says(page, "CANNOT TELL")
+    page.panel().get_by_label("Claim").select_option(label="My calipers read a thou, so they settle two thou.")
+    _says(page, judge("calipers", C).figure)
+    page.panel().get_by_role("button", name="Break it").click()
+    expect(page.panel().get_by_text("It becomes true")).to_be_visible(timeout=PATIENCE)
+    assert page.page.evaluate(CUT_OFF) == []
+    assert page.errors == []
+
+
+def test_a_posted_page_fits_a_phone(browser, tmp_path):
+    _, html, _ = post_page(judge("halves", B), tmp_path / "page")
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    phone = context.new_page()
+    phone.goto(html.as_uri())
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+    assert phone.evaluate("document.images[0].complete && document.images[0].naturalWidth > 0")
+    assert phone.evaluate("parseFloat(getComputedStyle(document.body).fontSize)") >= 14
+    expect(phone.get_by_text("Verdict: cannot tell with these instruments.")).to_be_visible()
+    context.close()

@@ -1,0 +1,83 @@
+"""The claim card: what it says is what the library says, live under every switch, and it breaks a claim on a button."""
+
+import base64
+
+import pytest
+
+from detentlib.teach.claim_card import claim_card
+from detentlib.teach.panel import STILL_BYTES
+from detentlib.workshop.breaking import break_it
+from detentlib.workshop.claims import claims, judge
+from detentlib.workshop.pair import with_press_difference
+from tests.knives import A, B, C, D
+
+
+@pytest.fixture(scope="module")
+def card():
+    return claim_card(C, "nothing")
+
+
+def test_it_starts_with_the_verdict(card):
+    found = judge("nothing", C)
+    assert card.answer.startswith("“The second ball does nothing at all.” (oldrelief): CANNOT TELL with these instruments")
+    for said in (found.figure, found.scale.said("times"), found.next_words, *found.flip_words):
+        assert said in card.answer
+    assert 'role="status"' in card._answer.value
+    assert "data:image/png" in card._image.value
+    assert card.alt in card._image.value.replace("&#x27;", "'")
+
+
+def test_switches_change_it_and_reset_brings_it_back(card):
+    start = card.answer
+    card.switch(card="exact")
+    assert "FALSE" in card.answer
+    assert card.verdict.word == judge("nothing", C, card="exact").word
+    card.switch(card="measured", blade="plane", arms="equal")
+    assert card.verdict.number == judge("nothing", C, blade="plane", arms="equal").number
+    card._reset()
+    assert card.answer == start
+
+
+@pytest.mark.parametrize("id", ["halves", "oil", "calipers"])
+def test_another_claim_has_its_own_switches(id):
+    card = claim_card(A)
+    card.choose.value = id
+    assert set(card.switches) == set(claims[id].switches)
+    assert {name: buttons.value for name, buttons in card.switches.items()} == judge(id, A).options
+    last = {name: buttons.options[-1] for name, buttons in card.switches.items()}
+    card.switch(**last)
+    assert card.verdict.number == judge(id, A, **last).number
+    assert card.verdict.word.upper() in card.answer
+    assert "nan" not in card.answer
+
+
+def test_what_cannot_be_judged_says_why():
+    card = claim_card(with_press_difference(B, -0.02))
+    card.choose.value = "missing-track"
+    assert card.verdict is None
+    assert "ride the flat" in card.answer
+    assert card._image.value == ""
+    card.choose.value = "doubles"
+    assert card.verdict is not None
+
+
+def test_break_it_tells_what_the_library_finds():
+    card = claim_card(D, "calipers")
+    card._break()
+    assert "It becomes true" in card._broken.value
+    assert str(break_it("calipers", D)).splitlines()[0][:60] in card._broken.value
+    card.switch(card="measured")
+    assert card._broken.value == ""
+
+
+def test_a_viewer_without_a_kernel_sees_words_and_a_still(card):
+    data = card._repr_mimebundle_()
+    assert "CANNOT TELL" in data["text/plain"]
+    assert len(base64.b64decode(data["image/png"])) <= STILL_BYTES
+
+
+def test_unknown_names(card):
+    with pytest.raises(KeyError):
+        card.switch(blad="plane")
+    with pytest.raises(KeyError, match="doubles"):
+        claim_card(A, "double")

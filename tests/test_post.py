@@ -1,0 +1,164 @@
+"""The page to post: it parses, asks for nothing outside, says the same in both forms, and its code gives the same number."""
+
+import ast
+import base64
+import html.parser
+import re
+import subprocess
+import sys
+import xml.etree.ElementTree as ET
+
+import pytest
+
+import detentlib as dl
+from detentlib.teach.post import post_html, post_page, recompute
+from detentlib.teach.verdict_picture import picture_words, verdict_picture
+from detentlib.workshop.claims import claims, judge
+from tests.knives import A, B, C, D
+
+
+class _Page(html.parser.HTMLParser):
+    """Tags in order, addresses, and whether every tag is closed by its own."""
+
+    EMPTY = ("meta", "img", "br")
+
+    def __init__(self, page):
+        super().__init__()
+        self.open, self.tags, self.addresses, self.alt = [], [], [], []
+        self.feed(page)
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.append(tag)
+        for name, value in attributes:
+            if name in ("src", "href", "srcset", "action"):
+                self.addresses.append(value)
+            if name == "alt":
+                self.alt.append(value)
+        if tag not in self.EMPTY:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+
+@pytest.fixture(scope="module")
+def verdict():
+    return judge("nothing", C)
+
+
+def _lines(markdown):
+    return re.search(r"```python\n(.*?)```", markdown, re.DOTALL)[1]
+
+
+def test_the_page_is_sound_and_asks_for_nothing_outside(verdict):
+    page = post_html(verdict)
+    read = _Page(page)
+    assert read.open == []
+    assert {"h1", "img", "table", "pre", "details"} <= set(read.tags)
+    assert all(address.startswith("data:image/svg+xml;base64,") for address in read.addresses)
+    assert not re.search(r"https?:(?!//www\.w3\.org)|<script|url\(|@import", page)
+    assert 'name="viewport" content="width=device-width' in page
+    drawing = base64.b64decode(read.addresses[0].partition(",")[2]).decode()
+    assert ET.fromstring(drawing).tag.endswith("svg")
+    assert read.alt == [picture_words(verdict)]
+
+
+def test_both_forms_say_the_verdict_the_numbers_and_what_would_decide(verdict, tmp_path):
+    written = post_page(verdict, tmp_path / "settled")
+    assert sorted(path.name for path in written) == ["settled-knife.toml", "settled.html", "settled.md"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["settled-knife.toml", "settled.html", "settled.md"]
+    markdown, page = ((tmp_path / f"settled.{kind}").read_text(encoding="utf-8") for kind in ("md", "html"))
+    for said in (verdict.claim.sentence, "cannot tell with these instruments", verdict.figure, verdict.next_words, "N (", "lbf)", *verdict.flip_words):
+        assert said in markdown
+        assert html.escape(said) in page
+    for words in (markdown, page):
+        assert str(tmp_path) not in words
+    assert dl.read_knife(tmp_path / "settled-knife.toml") == C
+
+
+@pytest.mark.parametrize(
+    ("claim", "knife", "switches"),
+    [("nothing", C, {}), ("lower-weakens", D, {"blade": "plane", "card": "exact"}), ("halves", B, {"bar": "rigid"}), ("calipers", A, {"card": "measured"})],
+)
+def test_the_lines_recompute_it(claim, knife, switches, tmp_path, monkeypatch, capsys):
+    found = judge(claim, knife, **switches)
+    post_page(found, tmp_path / "page.html")
+    lines = _lines((tmp_path / "page.md").read_text(encoding="utf-8"))
+    assert len(lines.splitlines()) <= 6
+    monkeypatch.chdir(tmp_path)
+    exec(lines, {})
+    assert capsys.readouterr().out == f"{found.word} {found.number}\n"
+
+
+def test_the_lines_run_by_themselves(verdict, tmp_path):
+    post_page(verdict, tmp_path / "page")
+    said = subprocess.run([sys.executable, "-c", _lines((tmp_path / "page.md").read_text(encoding="utf-8"))], cwd=tmp_path, capture_output=True, text=True)
+    assert said.stdout == f"{verdict.word} {verdict.number}\n"
+
+
+@pytest.mark.parametrize(
+    "claim",
+    [
+        dl.Claim.compose("break_force", of="second leaf", against="one ball", relation="at least 2 times"),
+        dl.Claim.compose("barrier", of=C, against=B, relation="at least 0.1 mJ less"),
+        dl.Claim.compose("break_force", of=C, against="one ball", relation="less"),
+    ],
+    ids=("words", "two knives", "one knife"),
+)
+def test_a_claim_of_ones_own_is_recomputed(claim, tmp_path, monkeypatch, capsys):
+    found = judge(claim, B)
+    written = post_page(found, tmp_path / "own")
+    assert len(written) == 2 + max(1, len(claim.knives))
+    monkeypatch.chdir(tmp_path)
+    exec(recompute(found, "own"), {})
+    assert capsys.readouterr().out == f"{found.word} {found.number}\n"
+
+
+def test_a_claim_that_cannot_be_recomputed_is_not_posted(tmp_path):
+    claim = dl.Claim.compose("break_force", of=lambda knife: knife.replace({"blade.tab_arm": 7.0}))
+    with pytest.raises(ValueError, match="function of your own"):
+        post_page(judge(claim, A), tmp_path / "own")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_nothing_is_written_without_a_name(verdict, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert post_page(verdict) is None
+    assert list(tmp_path.iterdir()) == []
+    said = capsys.readouterr().out
+    assert "Nothing is written yet" in said
+    assert verdict.figure in said
+    assert "data:" not in said
+
+
+def test_a_folder_gets_a_page_named_after_the_claim(verdict, tmp_path):
+    assert {path.name for path in post_page(verdict, tmp_path)} == {"nothing.md", "nothing.html", "nothing-knife.toml"}
+
+
+def test_a_place_that_cannot_be_written_is_said(verdict, tmp_path):
+    with pytest.raises(dl.KnifeError, match="cannot be written"):
+        post_page(verdict, tmp_path / "not there" / "page")
+
+
+@pytest.mark.parametrize("id", claims)
+def test_every_claim_makes_a_page_whose_code_is_plain(id):
+    found = judge(id, B, card="exact")
+    ast.parse(recompute(found))
+    assert _Page(post_html(found)).open == []
+
+
+def test_the_picture_holds_every_number_and_its_words(verdict):
+    figure = verdict_picture(verdict)
+    figure.draw_without_rendering()
+    (ax,) = figure.axes
+    low, high = ax.get_xlim()
+    for each in (verdict, *(other.verdict for other in verdict.others)):
+        assert low < each.ends[0] <= each.ends[1] < high
+    words = [text.get_text() for text in ax.texts]
+    assert any(said.strip() == "as assumed: cannot tell" for said in words)
+    assert {"false", "true"} <= set(words)
+    renderer, whole = figure._get_renderer(), figure.bbox
+    for text in ax.texts:
+        box = text.get_window_extent(renderer)
+        assert box.x0 >= whole.x0
+        assert box.x1 <= whole.x1
