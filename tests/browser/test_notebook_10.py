@@ -1,0 +1,59 @@
+"""Notebook 10 as a person uses it: run all, answer on the practice bench with one slip and then right, take a hint, change topic and seed."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+import detentlib as dl
+from tests.browser.test_notebooks_04_05 import CUT_OFF, PATIENCE, TOO_WIDE
+
+
+@pytest.fixture
+def page(open_notebook):
+    """The notebook, run in a window of 1,000 px."""
+    page = open_notebook("10_apprentice_bench", 1000, 900)
+    assert page.run_all()
+    assert page.complaints() == []
+    return page
+
+
+def test_practice_by_boxes_and_buttons(page):
+    open_page = page.page
+    topic = open_page.get_by_label("Topic", exact=True)
+    topic.scroll_into_view_if_needed()
+    bench = open_page.locator(".widget-vbox", has=topic).first
+
+    def says(words):
+        expect(bench).to_contain_text(words, timeout=PATIENCE)
+
+    def fill(number, text):
+        box = bench.get_by_label(f"Answer {number}", exact=True)
+        box.fill(text)
+        box.press("Enter")
+
+    topic.select_option("lift")
+    asked, gap = dl.practice("lift", 1).parts
+    says(asked.asked)
+    fill(1, f"{90 - asked.answer:.2f}")
+    bench.get_by_role("button", name="Check").click()
+    says("that is counted from the ball's side")
+    says("1 asked, 0 right, 0 at the first try")
+    fill(1, f"{asked.answer:.2f}")
+    fill(2, f"{gap.answer / 0.0254:.2f} thou")
+    bench.get_by_role("button", name="Check").click()
+    says("2 asked, 2 right, 1 at the first try")
+    topic.select_option("who carries")
+    which = dl.practice("who carries", 1).parts[1]
+    says(which.asked)
+    bench.get_by_role("button", name="Hint").click()
+    says("Hint: ")
+    bench.get_by_role("button", name="Worked line").click()
+    expect(bench.locator("mjx-container").first).to_be_visible(timeout=PATIENCE)
+    seed = bench.get_by_label("Seed", exact=True)
+    seed.fill("12")
+    seed.press("Enter")
+    says(re.compile(re.escape(dl.practice("who carries", 12).parts[0].asked)))
+    assert open_page.evaluate(CUT_OFF) == []
+    assert open_page.evaluate(TOO_WIDE) == []
+    assert page.errors == []

@@ -1,0 +1,116 @@
+"""The job of notebook 10: the hunt for a wrong line, the report, and what is handed on."""
+
+import math
+import re
+from dataclasses import replace
+
+import pytest
+
+import detentlib as dl
+from detentlib.teach import hand_on as handing
+from detentlib.teach.asking import bench_readings
+from detentlib.teach.questions import question
+from detentlib.teach.report import report
+from tests.knives import A, B, C
+
+
+def test_the_wrong_line_is_the_one_that_a_calculator_finds():
+    """Each line of the sheet reckoned again from the numbers written above it."""
+    written = {letter: float(re.findall(r"[\d.]+(?=°| mm| N|$)", words)[-1]) for letter, words in question("10-bug").choices.items()}
+    radius, gap, mu = 1.5875 / 2, 0.56, 0.15
+    again = {
+        "a": math.degrees(math.asin(gap / radius)),
+        "b": radius - math.sqrt(radius**2 - gap**2),
+        "c": 15.0 - 9.0 * written["b"],
+        "d": written["c"] * math.tan(math.radians(written["a"]) + math.atan(mu)),
+        "e": written["d"] * 8.4 / 13.0,
+    }
+    wrong = [letter for letter in written if not math.isclose(written[letter], again[letter], rel_tol=5e-3)]
+    right, said = question("10-bug").judge()
+    assert wrong == [right] == ["d"]
+    assert f"{again['d']:.1f} N" in said
+
+
+def test_the_trace_is_what_no_single_ball_would_give():
+    """The judge takes chances from the readings: on C the trace decides, and of one ball there is no such trace."""
+    right, said = question("10-first").judge()
+    assert right == "b"
+    assert f"{abs(bench_readings('two-way-pull-c')['opening'].mean() - (12.039 + 3 / 14)):.2f} ±" in said
+    assert dl.lift_trace(bench_readings("lift-trace-a"), A).chance > 0.05
+
+
+def test_the_case_can_be_solved_from_its_readings():
+    """As the notebook does it: from the card as sold and two files of readings to the drill that made recess 2."""
+    trace, pulls = bench_readings("lift-trace-c"), bench_readings("two-way-pull-c")
+    seen = dl.lift_trace(trace, B)
+    assert seen.resting_ball == 1
+    start = B.replace({"balls[1].recess.diameter": 2 * (seen.rim_gap.value + B.balls[1].recess.rest_offset)})
+    fit = dl.fit_knife(start, [trace, pulls], ("balls[1].recess.diameter", "balls[1].protrusion", "bar.riding_force", "friction.rim"))
+    hole, true = fit.values["balls[1].recess.diameter"], C.balls[1].recess.diameter
+    assert abs(hole.value - true) < 1.5 * hole.doubt
+    assert abs(hole.value - B.balls[1].recess.diameter) > 3 * hole.doubt
+
+
+@pytest.fixture(scope="module")
+def page():
+    return report(C, "It <bumps>.", [bench_readings("two-way-pull-c")], A, found="A handover.")
+
+
+def test_a_report_holds_complaint_readings_numbers_and_sentences(page):
+    told = repr(page)
+    felt = dl.feel(C)
+    assert "**Complaint.** It <bumps>." in told
+    assert "two-way-pull-c.csv: two-way pull, 5 rows" in told
+    assert f"{felt.break_force:.1f} ±" in told
+    assert f"hands over to ball 1 at {felt.handovers[0].angle_deg:.3f}°" in told
+    assert "**Found.** A handover." in told
+    assert "**Advice.** (blank so far)" in told
+    assert "beside: Pellowfen A" in told
+    assert page._repr_markdown_() == told
+
+
+def test_a_report_of_one_knife_says_where_the_doubt_comes_from():
+    told = repr(report(A))
+    assert "**Complaint.** (blank so far)" in told
+    assert "**Read.** nothing" in told
+    assert "**Handover.** none" in told
+    assert "± mostly from" in told
+
+
+def test_a_report_prints_by_itself_and_never_over_another(page, tmp_path, capsys):
+    assert "It &lt;bumps&gt;." in page.html()
+    assert not re.search(r"https?://|<script", page.html())
+    path = tmp_path / "report.html"
+    page.save(None)
+    assert "No page written yet" in capsys.readouterr().out
+    page.save(path)
+    assert "report.html written" in capsys.readouterr().out
+    with pytest.raises(dl.KnifeError, match="is there already"):
+        page.save(path)
+    assert path.read_text() == page.html()
+
+
+def test_a_job_is_handed_on_whole_and_nothing_is_written_over(tmp_path, capsys):
+    handing.hand_on(C)
+    assert "Nothing written yet." in capsys.readouterr().out
+    sheet = dl.answer_sheet(1, ["seat"])
+    handing.hand_on(C, tmp_path / "c", sheet)
+    told = capsys.readouterr().out
+    names = sorted(path.name for path in tmp_path.iterdir())
+    assert names == ["c-answers.html", "c-live-sheet.html", "c-paper-model.pdf", "c-sheet.html", "c-to-fill-in.html"]
+    assert all(f"{name}: " in told for name in names)
+    assert (tmp_path / "c-sheet.html").read_text() == sheet.html()
+    (tmp_path / "c-answers.html").write_text("mine")
+    handing.hand_on(C, tmp_path / "c", sheet)
+    assert "Nothing written: " in capsys.readouterr().out
+    assert (tmp_path / "c-answers.html").read_text() == "mine"
+
+
+def test_what_cannot_be_written_is_said_and_the_rest_goes_on(tmp_path, capsys, monkeypatch):
+    three = replace(C, balls=(*C.balls, replace(C.balls[1], protrusion=0.3, bearing_deg=-40.0)))  # a live sheet takes two
+    monkeypatch.setattr(handing, "_WRITTEN", (handing._WRITTEN[-1], ("-file.toml", "the knife file", dl.write_knife)))
+    handing.hand_on(three, tmp_path / "three")
+    told = capsys.readouterr().out
+    assert "three-live-sheet.html could not be written." in told
+    assert "three-file.toml: the knife file" in told
+    assert dl.read_knife(tmp_path / "three-file.toml") == three
