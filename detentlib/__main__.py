@@ -106,15 +106,15 @@ def _report(asked):
 
 
 def _sheet(asked):
-    return _written(asked, lambda knife: _room("livesheet").live_sheet(knife, asked.page))
+    return _written(asked, lambda knife: _room("sheets.livesheet").live_sheet(knife, asked.page))
 
 
 def _handout(asked):
-    return _written(asked, lambda knife: _room("handout").handout(knife, asked.page, answers=not asked.blank))
+    return _written(asked, lambda knife: _room("sheets.handout").handout(knife, asked.page, answers=not asked.blank))
 
 
 def _template(asked):
-    return _written(asked, lambda knife: _room("template").template(knife, asked.page, scale=asked.scale))
+    return _written(asked, lambda knife: _room("sheets.template").template(knife, asked.page, scale=asked.scale))
 
 
 def _room(name):

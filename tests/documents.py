@@ -12,7 +12,22 @@ from detentlib import formulas
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGE = ROOT / "DEVELOPERS.md"
-ROOMS = ("", "mechanics", "mechanics/derivations", "bench", "workshop", "teach")
+ROOMS = (
+    "",
+    "mechanics",
+    "mechanics/derivations",
+    "bench",
+    "workshop",
+    "workshop/tuning",
+    "workshop/claims",
+    "workshop/faults",
+    "teach",
+    "teach/panels",
+    "teach/questions",
+    "teach/practice",
+    "teach/figures",
+    "teach/sheets",
+)
 
 
 def first_sentence(path):
@@ -27,10 +42,12 @@ def table(head, rows):
 
 
 def rooms():
-    """Every module of the library with the first line of its docstring."""
-    folders = {room: ROOT / "detentlib" / room for room in ROOMS}
-    modules = [(room, path) for room, folder in folders.items() for path in sorted(folder.glob("*.py")) if path.name != "__init__.py"]
-    return table(["room", "module", "what it does"], [[room, f"`{path.name}`", first_sentence(path)] for room, path in modules])
+    """Every room of the library and every module in it, each with the first line of its docstring."""
+    rows = []
+    for room in ROOMS:
+        paths = sorted((ROOT / "detentlib" / room).glob("*.py"))  # __init__.py comes first
+        rows += [[room, "" if path.name == "__init__.py" else f"`{path.name}`", first_sentence(path)] for path in paths]
+    return table(["room", "module", "what it does"], rows)
 
 
 def register():

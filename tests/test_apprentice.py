@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
-from detentlib.teach import hand_on as handing
-from detentlib.teach.asking import bench_readings
-from detentlib.teach.questions import question
-from detentlib.teach.report import report
+from detentlib.teach.questions.asking import bench_readings
+from detentlib.teach.questions.table import question
+from detentlib.teach.sheets import hand_on as handing
+from detentlib.teach.sheets.report import report
 from tests.knives import A, B, C
 
 

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.workshop.breaking import FARTHEST, MOST, TOLERANCES, break_it
-from detentlib.workshop.claims import judge
+from detentlib.workshop.claims.breaking import FARTHEST, MOST, TOLERANCES, break_it
+from detentlib.workshop.claims.claim import judge
+from detentlib.workshop.claims.switches import known_exactly
 from detentlib.workshop.pair import idle_up_to
-from detentlib.workshop.switches import known_exactly
 from tests.knives import A, B, C, D
 
 

@@ -5,9 +5,9 @@ import base64
 import pytest
 
 from detentlib.teach.claim_card import claim_card
-from detentlib.teach.panel import STILL_BYTES
-from detentlib.workshop.breaking import break_it
-from detentlib.workshop.claims import claims, judge
+from detentlib.teach.panels.panel import STILL_BYTES
+from detentlib.workshop.claims.breaking import break_it
+from detentlib.workshop.claims.claim import claims, judge
 from detentlib.workshop.pair import with_press_difference
 from tests.knives import A, B, C, D
 

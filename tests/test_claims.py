@@ -7,11 +7,11 @@ import pytest
 
 import detentlib as dl
 from detentlib.workshop import pair
-from detentlib.workshop.claims import claims, judge
-from detentlib.workshop.claims_strength import only_ball
-from detentlib.workshop.claims_two import with_equal_recesses
-from detentlib.workshop.switches import SWITCHES, known_exactly
-from detentlib.workshop.verdict import FALSE, OPEN, PARTLY, TRUE, Scale
+from detentlib.workshop.claims.claim import claims, judge
+from detentlib.workshop.claims.strength import only_ball
+from detentlib.workshop.claims.switches import SWITCHES, known_exactly
+from detentlib.workshop.claims.two import with_equal_recesses
+from detentlib.workshop.claims.verdict import FALSE, OPEN, PARTLY, TRUE, Scale
 from tests.knives import A, B, C, D, E
 
 PLANE = {"blade": "plane", "arms": "equal"}

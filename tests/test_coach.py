@@ -6,8 +6,8 @@ import ipywidgets as widgets
 import pytest
 
 from detentlib.teach import coach
-from detentlib.teach.asking import Choice, Question
-from detentlib.teach.questions import QUESTIONS, question
+from detentlib.teach.questions.asking import Choice, Question
+from detentlib.teach.questions.table import QUESTIONS, question
 from detentlib.units import convert
 
 NUMBERS = [each for each in QUESTIONS.values() if isinstance(each, Question)]

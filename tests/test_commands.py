@@ -8,7 +8,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.__main__ import main
-from detentlib.teach.handout import handout_page
+from detentlib.teach.sheets.handout import handout_page
 from detentlib.teach.working import headline
 from tests.knives import FOLDER, A
 

@@ -8,8 +8,8 @@ from functools import cache
 import pytest
 
 import detentlib as dl
-from detentlib.workshop.fault_case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, plain
-from detentlib.workshop.faults import SYMPTOMS, find_fault
+from detentlib.workshop.faults.case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, plain
+from detentlib.workshop.faults.finder import SYMPTOMS, find_fault
 from detentlib.workshop.moves import as_made, with_one_ball, with_preset
 from tests.knives import FOLDER, A, B, C, D, E
 

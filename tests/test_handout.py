@@ -14,9 +14,9 @@ import detentlib as dl
 from detentlib.fields import knife_from_fields
 from detentlib.parts import spec
 from detentlib.teach.cautions import CAUTIONS
-from detentlib.teach.handout import handout_page
-from detentlib.teach.paper import must_end, page, picture, save
-from detentlib.teach.plan import svg_figure
+from detentlib.teach.panels.plan import svg_figure
+from detentlib.teach.sheets.handout import handout_page
+from detentlib.teach.sheets.paper import must_end, page, picture, save
 from detentlib.units import both
 from tests.knives import FOLDER, A, B, C, D, E
 

@@ -11,12 +11,12 @@ import pytest
 
 import detentlib as dl
 from detentlib.files import knife_text
-from detentlib.teach import livesheet
 from detentlib.teach.cautions import CAUTIONS
-from detentlib.teach.sheet_check import changed
-from detentlib.teach.sheet_controls import movers, with_rates
-from detentlib.teach.sheet_file import SLOT, pieces
-from detentlib.teach.sheet_formulas import javascript
+from detentlib.teach.sheets import livesheet
+from detentlib.teach.sheets.sheet_check import changed
+from detentlib.teach.sheets.sheet_controls import movers, with_rates
+from detentlib.teach.sheets.sheet_file import SLOT, pieces
+from detentlib.teach.sheets.sheet_formulas import javascript
 from detentlib.workshop.moves import with_one_ball, with_second_leaf
 from tests import knives
 

@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.workshop import options as room
-from detentlib.workshop.candidates import THIN, counts
-from detentlib.workshop.choices import choices, default_places
 from detentlib.workshop.moves import as_made
-from detentlib.workshop.shop import SHOP, Operation, first_order, shop_doubts
 from detentlib.workshop.stock import BALLS, DRILLS, REAMERS
+from detentlib.workshop.tuning import options as room
+from detentlib.workshop.tuning.candidates import THIN, counts
+from detentlib.workshop.tuning.choices import choices, default_places
+from detentlib.workshop.tuning.shop import SHOP, Operation, first_order, shop_doubts
 from tests.knives import A, B, C, measured
 
 WINDOW = {"break_force": (8, 10), "letback_force": (4, None), "barrier": (3, None), "relief_stress_ride": (None, 600)}

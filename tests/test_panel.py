@@ -16,18 +16,18 @@ import pytest
 import shapely
 
 import detentlib as dl
-from detentlib.teach import scenes
-from detentlib.teach.controls import Control
-from detentlib.teach.drawing import BACK, BALLS, MM, OPENING, PUSH, THOU
-from detentlib.teach.panel import STILL_BYTES, Panel
-from detentlib.teach.section import recess_profile, tang_path
-from detentlib.teach.story import Story
+from detentlib.teach.panels import scenes
+from detentlib.teach.panels.controls import Control
+from detentlib.teach.panels.drawing import BACK, BALLS, MM, OPENING, PUSH, THOU
+from detentlib.teach.panels.panel import STILL_BYTES, Panel
+from detentlib.teach.panels.section import recess_profile, tang_path
+from detentlib.teach.panels.story import Story
 from tests.knives import FOLDER, A, B, C, D, E
 
 BORE, REST, ANGLE = "balls[0].recess.diameter", "balls[0].recess.rest_offset", "blade angle"
 RIDING, RIM = "bar.riding_force", "friction.rim"
 OWN_KNIFE = re.compile(r'my_knife or "(knives/[\w-]+\.toml)"')
-IMPORT = re.compile(r"^from (detentlib\.teach\.scenes\w*) import (.+)$", re.MULTILINE)
+IMPORT = re.compile(r"^from (detentlib\.teach\.panels\.scenes\w*) import (.+)$", re.MULTILINE)
 
 
 def _panels_of_notebooks():

@@ -11,9 +11,9 @@ import xml.etree.ElementTree as ET
 import pytest
 
 import detentlib as dl
-from detentlib.teach.post import post_html, post_page, recompute
-from detentlib.teach.verdict_picture import picture_words, verdict_picture
-from detentlib.workshop.claims import claims, judge
+from detentlib.teach.sheets.post import post_html, post_page, recompute
+from detentlib.teach.sheets.verdict_picture import picture_words, verdict_picture
+from detentlib.workshop.claims.claim import claims, judge
 from tests.knives import A, B, C, D
 
 

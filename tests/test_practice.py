@@ -8,11 +8,11 @@ from itertools import pairwise
 import pytest
 
 import detentlib as dl
-from detentlib.teach.asking import Choice, Question
-from detentlib.teach.practice import Practice
-from detentlib.teach.practice_draw import Draw, drawn, fresh, told_apart
-from detentlib.teach.practice_marks import Mark, MarksError
-from detentlib.teach.practice_topics import TOPICS
+from detentlib.teach.practice.draw import Draw, drawn, fresh, told_apart
+from detentlib.teach.practice.exercise import Practice
+from detentlib.teach.practice.marks import Mark, MarksError
+from detentlib.teach.practice.topics import TOPICS
+from detentlib.teach.questions.asking import Choice, Question
 
 SEEDS = range(200)
 POUND = 0.45359237 * 9.80665

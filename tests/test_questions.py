@@ -9,8 +9,8 @@ import nbformat
 import pytest
 
 from detentlib.mechanics.feel import feel
-from detentlib.teach.asking import Choice, Given, Question
-from detentlib.teach.questions import QUESTIONS, demo, question
+from detentlib.teach.questions.asking import Choice, Given, Question
+from detentlib.teach.questions.table import QUESTIONS, demo, question
 from detentlib.units import convert
 
 NUMBERS = [each for each in QUESTIONS.values() if isinstance(each, Question)]

@@ -9,10 +9,10 @@ import shapely
 
 import detentlib as dl
 from detentlib.mechanics import bar as bars
-from detentlib.teach.drawing import THOU
-from detentlib.teach.figures import FIGURES
-from detentlib.teach.scenes_spring import PANELS, PRESET, RATE, RELIEF, one_spring, the_snap
-from detentlib.teach.story import Story
+from detentlib.teach.figures.every import FIGURES
+from detentlib.teach.panels.drawing import THOU
+from detentlib.teach.panels.scenes_spring import PANELS, PRESET, RATE, RELIEF, one_spring, the_snap
+from detentlib.teach.panels.story import Story
 from detentlib.teach.working import cubed, derivation
 from detentlib.units import convert
 from detentlib.workshop.moves import preset, with_one_ball, with_preset, with_relief

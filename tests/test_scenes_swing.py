@@ -8,11 +8,11 @@ import pytest
 import shapely
 
 import detentlib as dl
-from detentlib.teach import scenes_swing as swinging
-from detentlib.teach.drawing import THOU
-from detentlib.teach.section import tang_outline
-from detentlib.teach.swing_story import SwingStory, leavings
-from detentlib.teach.tang_face import on_tang, outline
+from detentlib.teach.panels import scenes_swing as swinging
+from detentlib.teach.panels.drawing import THOU
+from detentlib.teach.panels.section import tang_outline
+from detentlib.teach.panels.swing_story import SwingStory, leavings
+from detentlib.teach.panels.tang_face import on_tang, outline
 from tests.knives import FOLDER, A, B, C, D, E
 
 ANGLE, OFF = "blade angle", swinging.RUN_OFF

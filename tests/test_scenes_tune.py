@@ -8,14 +8,14 @@ import pytest
 
 import detentlib as dl
 from detentlib.mechanics import bar as bars
-from detentlib.teach import questions_tune
-from detentlib.teach.controls import Control
-from detentlib.teach.drawing import THOU
-from detentlib.teach.figures_tune import batch, on_the_threshold, threshold_smear
-from detentlib.teach.progress import Progress, progress
-from detentlib.teach.scenes_spring import PRESET, RATE, RELIEF
-from detentlib.teach.scenes_tune import DRILL, PANELS, STOP, margins, next_drills, tuned, tuning
-from detentlib.teach.story import Story
+from detentlib.teach.figures.tune import batch, on_the_threshold, threshold_smear
+from detentlib.teach.panels.controls import Control
+from detentlib.teach.panels.drawing import THOU
+from detentlib.teach.panels.progress import Progress, progress
+from detentlib.teach.panels.scenes_spring import PRESET, RATE, RELIEF
+from detentlib.teach.panels.scenes_tune import DRILL, PANELS, STOP, margins, next_drills, tuned, tuning
+from detentlib.teach.panels.story import Story
+from detentlib.teach.questions import tune as questions_tune
 from detentlib.workshop.moves import as_made, preset, with_preset, with_relief
 from detentlib.workshop.pair import touch_lead
 from detentlib.workshop.stock import DRILLS

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.teach import scenes_two as two
-from detentlib.teach.drawing import THOU
+from detentlib.teach.panels import scenes_two as two
+from detentlib.teach.panels.drawing import THOU
 from detentlib.workshop import moves, pair
 from tests.knives import FOLDER, A, B, C, D, E
 

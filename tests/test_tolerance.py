@@ -9,9 +9,9 @@ import pytest
 import detentlib as dl
 from detentlib.workshop.moves import as_made, with_second_leaf
 from detentlib.workshop.pair import lead_at_stop, touch_lead, with_rim_lead
-from detentlib.workshop.shop import SHOP, Operation, first_order, nominal, shop_doubts
-from detentlib.workshop.spread import Even, Normal, share_interval, spread
-from detentlib.workshop.window import read_window
+from detentlib.workshop.tuning.shop import SHOP, Operation, first_order, nominal, shop_doubts
+from detentlib.workshop.tuning.spread import Even, Normal, share_interval, spread
+from detentlib.workshop.tuning.window import read_window
 from tests.knives import A, B, C, measured
 
 ROOT3 = 3**0.5

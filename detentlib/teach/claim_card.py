@@ -10,12 +10,12 @@ from ipywidgets import Layout
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from ..parts import KnifeError
-from ..workshop.breaking import break_it
-from ..workshop.claims import claims, judge
-from ..workshop.switches import SWITCHES
-from ..workshop.verdict import OPEN
-from .panel import quick_png, small_png
-from .verdict_picture import picture_words, verdict_picture
+from ..workshop.claims.breaking import break_it
+from ..workshop.claims.claim import claims, judge
+from ..workshop.claims.switches import SWITCHES
+from ..workshop.claims.verdict import OPEN
+from .panels.panel import quick_png, small_png
+from .sheets.verdict_picture import picture_words, verdict_picture
 
 _DPI = 100
 

@@ -1,4 +1,4 @@
-"""The coach beside the reader: predictions, checks, hints and worked answers for the questions of questions.py.
+"""The coach beside the reader: predictions, checks, hints and worked answers for the questions of questions/table.py.
 
 Nothing here raises for what a reader writes: a blank stays blank and says so, and a wrong answer that comes from a known
 misconception is told which one.
@@ -13,8 +13,8 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..units import UnitError, both, convert, quantity
-from .asking import Choice
-from .questions import question
+from .questions.asking import Choice
+from .questions.table import question
 from .working import say
 
 

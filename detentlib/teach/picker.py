@@ -12,8 +12,8 @@ from ..bench.value import Value
 from ..readings import PIXEL, ReadingError, Readings
 from ..units import both
 from .boxes import alert
-from .controls import Control, Num
-from .photo_view import Ground, lens, view
+from .panels.controls import Control, Num
+from .panels.photo_view import Ground, lens, view
 
 GROUPS = {"rim": "rim of the recess", "ball": "edge of the ball", "scale": "two marks of the scale"}
 _PICKED = 1.0  # px, ± of one mark of the scale

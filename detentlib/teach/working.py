@@ -16,8 +16,8 @@ from ..mechanics.feel import feel
 from ..mechanics.formulas import formulas
 from ..parts import spec
 from ..units import both, convert
-from ..workshop.usual import USUAL
-from .drawing import MM
+from ..workshop.faults.usual import USUAL
+from .panels.drawing import MM
 
 _HEADLINE = (
     ("break_force", "Break force at the tab", "N"),

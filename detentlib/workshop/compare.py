@@ -7,9 +7,9 @@ from typing import NamedTuple
 from ..bench.doubt import budgets
 from ..bench.value import Value
 from ..mechanics.feel import feel
-from .many import RESULTS
-from .together import common
-from .verdict import TIMES, figure
+from .claims.together import common
+from .claims.verdict import TIMES, figure
+from .tuning.many import RESULTS
 
 USUAL = ("break_force", "letback_force", "gauge_break_force", "barrier", "break_out_deg")
 

@@ -3,8 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
-from detentlib.teach.post import post_page
-from detentlib.workshop.claims import judge
+from detentlib.teach.sheets.post import post_page
+from detentlib.workshop.claims.claim import judge
 from tests.knives import B, C
 
 PATIENCE = 60_000  # ms, for a busy machine

@@ -1,0 +1,1 @@
+"""What leaves the workbook: hand-out, paper model, live sheet, bench sheet, report, page to post."""

@@ -1,0 +1,212 @@
+"""The arithmetic of one knife in the order that a person would do it by hand: from the rim gap to the force at the tab.
+
+Every line takes the numbers that the lines before it gave. A bar is taken as rigid (C1), as in dl.feel.
+"""
+
+import math
+
+import numpy as np
+
+from ...mechanics import bar as bars
+from ...mechanics import carry
+from ...mechanics.feel import feel
+from ...mechanics.formulas import formulas
+from ...mechanics.lift import flat_angle
+from ...mechanics.search import JUST_AFTER
+from ..questions.arithmetic import Sheet, said
+from .seat_by_hand import seat_by_hand
+
+_LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
+
+
+def worked_example(knife):
+    """The whole arithmetic of one Knife: (Part, …), which ends in the numbers of dl.feel. Raises KnifeError for one that cannot work."""
+    felt, sheet = feel(knife), Sheet()
+    rest, peak = (_just_after(math.radians(angle)) for angle in (felt.rest_deg, felt.peak_deg))
+    springs = _stiffness(sheet, knife)
+    sheet.head("Where the ball rests" if len(knife.balls) == 1 else "Where the balls rest")
+    if rest:
+        sheet.say(f"The blade rests at {said(felt.rest_deg)}°, not on the stop (found by a search).")
+    at_rest = _moment_at(sheet, knife, springs, rest)
+    at_peak = at_rest
+    if peak != rest:
+        sheet.head(f"The hardest moment of opening, at {said(felt.peak_deg)}°")
+        sheet.say("The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at that angle.")
+        at_peak = _moment_at(sheet, knife, springs, peak)
+    sheet.head("What the finger feels, opening")
+    _torque(sheet, knife, at_peak, 1, "break")
+    if felt.letback_force is not None:
+        sheet.head("What the blade closes against, letting back")
+        _torque(sheet, knife, at_rest, -1, "let-back")
+    _barrier(sheet, knife, springs, at_rest)
+    _break_out(sheet, knife)
+    _handovers(sheet, knife, springs, felt)
+    return sheet.done()
+
+
+def _just_after(theta):
+    """The angle where a state counts: at the stop itself, else just past a step."""
+    return 0.0 if theta < _LATE else theta + JUST_AFTER
+
+
+def _stiffness(sheet, knife):
+    """Stiffness of each bar; gives {bar index: (Spring, κ, ψ riding)}."""
+    found = {}
+    for which, (bar, members) in enumerate(carry.bars_of(knife)):
+        first, leaf = knife.balls[members[0]], "the second leaf" if which else "the bar"
+        sheet.head("How stiff the bar is" if not which else "How stiff the second leaf is")
+        if bar.rate is not None:
+            known = "assumed" if f"{'second_bar' if which else 'bar'}.rate" in knife.assumed else "measured"
+            sheet.say(f"The rate of {leaf} was {known}: k = {said(bar.rate)} N/mm.")
+            rate = bar.rate
+        else:
+            rate = _drawn_rate(sheet, bar, first)
+        kappa = sheet.by("B4a", "As a bar that turns about the middle of its relief:", {"rate": rate, "hinge_distance_1": first.hinge_distance})
+        spring = bars.spring(bar, first)
+        ride = {"gap": first.protrusion, "parallel_gap": spring.parallel_gap, "hinge_distance": first.hinge_distance}
+        psi = sheet.by("B4", f"Bar angle when ball {members[0] + 1} rides the flat, from parallel:", ride, letter=r"\psi_r")
+        found[which] = (spring, kappa, psi)
+    return found
+
+
+def _drawn_rate(sheet, bar, ball):
+    sizes = {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
+    arms = {"near_arm": ball.hinge_distance, "far_arm": ball.hinge_distance}
+    bent = sheet.by("B1", "Give per newton, from the drawn sizes: relief first, then the thick part.", arms | sizes, renamed=dict.fromkeys(arms, "L"))
+    if bar.shear_modulus is not None and ball.side_offset:
+        section = formulas["B2"](long_side=bar.width, short_side=bar.relief_thickness)
+        sheet.say(
+            "The ball stands off the centre line, so the relief twists too. Its section resists with J = {} mm⁴, by the long series of B2.", said(section)
+        )
+        twist = {"side_offset_1": ball.side_offset, "side_offset_2": ball.side_offset, "relief_length": bar.relief_length}
+        turned = sheet.by("B2a", "Give by twist:", twist | {"shear_modulus": bar.shear_modulus, "twist_constant": section}, letter="C_t")
+        bent = sheet.sum("Both together:", "C_s", lambda C, Ct: C + Ct, {"C": (bent, "mm/N"), "C_t": (turned, "mm/N")}, "mm/N")
+    return sheet.sum("So the rate at the ball:", "k", lambda C: 1 / C, {"C": (bent, "mm/N")}, "N/mm")
+
+
+def _moment_at(sheet, knife, springs, theta):
+    """Every bar at one blade angle; gives [(Seat that carries or None for the bar face, load, moment)]."""
+    found, state = [], carry.state(knife, np.array([theta]))
+    for which, (bar, members) in enumerate(carry.bars_of(knife)):
+        spring, kappa, ride = springs[which]
+        seats = [seat_by_hand(sheet, knife, bar, spring, i, theta, state) for i in members]
+        found.append(_carried(sheet, knife, bar, (spring, kappa, ride), seats))
+    return found
+
+
+def _carried(sheet, knife, bar, spring, seats):
+    """Who carries on one bar, and with what; gives (Seat, load, moment), the Seat None where the bar face lands."""
+    (spring, kappa, ride), several = spring, len(seats) > 1
+    face = formulas["B4"](gap=0.0, parallel_gap=spring.parallel_gap, hinge_distance=spring.arm)
+    most = max(seats, key=lambda seat: seat.psi)
+    psi = max(most.psi, face)
+    if several:
+        _who_carries(sheet, knife, seats, most, psi)
+    values = {"psi": psi, "psi_ride": ride, "riding_force": bar.riding_force, "hinge_distance_1": spring.arm, "kappa": kappa}
+    if seats[0].psi < face and most.psi <= face:
+        sheet.say("No ball reaches its rim: the bar face lies on the tang.")
+        moment = sheet.by("B5", "Moment of the bar:", values)
+        return None, sheet.sum("It presses with", "N", lambda M, L: M / L, {"M": (moment, "N·mm"), "L": (spring.arm, "mm")}, "N"), moment
+    moment = sheet.by("B5", "Moment of the bar at this angle:", values)
+    ball = knife.balls[most.ball]
+    lean = {"lean_height": bar.lean_height, "phi": most.phi, "beta": math.radians(ball.track_to_bar_deg)}
+    load = sheet.by("B7", "So it presses on the ball with", {"moment": moment, "hinge_distance": ball.hinge_distance} | lean)
+    return most, load, moment
+
+
+def _who_carries(sheet, knife, seats, most, psi):
+    """The larger bar angle wins, the other ball hangs clear."""
+    sheet.say("One bar has one angle, the largest that is demanded: ball {} carries all.", str(most.ball + 1))
+    for seat in seats:
+        if seat is not most:
+            arm = knife.balls[seat.ball].hinge_distance
+            sheet.by("C1", "The other hangs clear by", {"psi": psi, "psi_ball": seat.psi, "hinge_distance": arm}, letter="c")
+
+
+def _torque(sheet, knife, carried, sense, name):
+    """Torque of all that carries, and the force at the tab."""
+    torques = []
+    for which, (seat, load, _) in enumerate(carried):
+        track = knife.balls[seat.ball if seat else carry.bars_of(knife)[which][1][0]].track_radius
+        smooth = seat is None or seat.smooth
+        mu = 0.0 + sense * (  # never −0
+            knife.friction.on_flat if smooth else knife.friction.rim
+        )
+        phi, cos_chi, pushed = (seat.phi, seat.cos_chi, seat.pushed) if seat else (0.0, 1.0, 1.0)
+        ratio = sheet.by(
+            "F2", f"Torque per newton and millimetre, with friction {mu:g}:".replace("-", "−"), {"phi": phi, "mu": mu, "cos_chi": cos_chi}, letter="w"
+        )
+        numbers = {"N": (load, "N"), r"\rho": (track, "mm"), "w": (ratio, "")} | ({"h": (pushed, "")} if pushed != 1 else {})
+        torques.append(sheet.sum("Times bar force and track radius:", "T", lambda *all: math.prod(all), numbers, "N·mm"))
+    torque = torques[0]
+    if len(torques) > 1:
+        torque = sheet.sum("Both leaves together:", "T", lambda one, two: one + two, {"T_1": (torques[0], "N·mm"), "T_2": (torques[1], "N·mm")}, "N·mm")
+    sheet.by("F5", f"At the tab, the {name} force:", {"torque": torque, "arm": knife.blade.tab_arm})
+
+
+def _barrier(sheet, knife, springs, at_rest):
+    """Energy in the bars riding, less at rest."""
+    sheet.head("The barrier: how much more energy the bar holds on the flat")
+    shares = []
+    for which, (bar, members) in enumerate(carry.bars_of(knife)):
+        spring, kappa, ride = springs[which]
+        seat, load, moment = at_rest[which]
+        high = _riding_moment(sheet, knife, bar, members, (spring, kappa, ride), "of the second leaf " if which else "")
+        up = sheet.by("E1", "Energy riding:", {"moment": high, "kappa": kappa}, letter="U_r")
+        down = sheet.by("E1", "Energy at rest:", {"moment": moment, "kappa": kappa}, letter="U_0")
+        if bar.side_compliance and seat:
+            beta = math.radians(knife.balls[seat.ball].track_to_bar_deg)
+            aside = sheet.by(
+                "E1a", "and in the sideways give, at rest:", {"side_compliance": bar.side_compliance, "load": load, "phi": seat.phi, "beta": beta}, letter="U_s"
+            )
+            if seat.pushed != 1:
+                aside = sheet.sum(
+                    "of which only this, as the ball stands in the middle:",
+                    "U_s",
+                    lambda h, whole: h**2 * whole,
+                    {"h": (seat.pushed, ""), "U_h": (aside, "mJ")},
+                    "mJ",
+                )
+            down = sheet.sum("At rest in all:", "U_0", lambda bent, aside: bent + aside, {"U_b": (down, "mJ"), "U_s": (aside, "mJ")}, "mJ")
+        shares.append(sheet.sum("Difference:", "W", lambda up, down: up - down, {"U_r": (up, "mJ"), "U_0": (down, "mJ")}, "mJ"))
+    if len(shares) > 1:
+        sheet.sum("Both leaves together:", "W", lambda one, two: one + two, {"W_1": (shares[0], "mJ"), "W_2": (shares[1], "mJ")}, "mJ")
+
+
+def _riding_moment(sheet, knife, bar, members, spring, whose):
+    """Moment of a bar with all its balls on the flat."""
+    spring, kappa, ride = spring
+    demands = {
+        i: formulas["B4"](gap=knife.balls[i].protrusion, parallel_gap=spring.parallel_gap, hinge_distance=knife.balls[i].hinge_distance) for i in members
+    }
+    most = max(demands, key=demands.get)
+    if most == members[0]:
+        numbers = {"F_r": (bar.riding_force, "N"), "L_1": (spring.arm, "mm")}
+        return sheet.sum(f"Moment {whose}when ball {most + 1} rides the flat:", "M_r", lambda force, arm: force * arm, numbers, "N·mm")
+    sheet.say(f"On the flat ball {most + 1} stands higher for the bar and rides.")
+    values = {"psi": demands[most], "psi_ride": ride, "riding_force": bar.riding_force, "hinge_distance_1": spring.arm, "kappa": kappa}
+    return sheet.by("B5", f"Moment {whose}when ball {most + 1} rides the flat, its bar angle found as before:", values, letter="M_r")
+
+
+def _break_out(sheet, knife):
+    """The blade angle at which the last ball is on the flat."""
+    sheet.head("Where the last ball comes out on to the flat")
+    ball = max(knife.balls, key=lambda ball: float(flat_angle(ball)))
+    recess = ball.recess
+    outline = recess.rim_radius + recess.edge_radius
+    values = {"distance": outline, "track_radius": ball.track_radius, "off_track": recess.off_track, "rest_offset": recess.rest_offset}
+    number = f" {knife.balls.index(ball) + 1}" if len(knife.balls) > 1 else ""
+    sheet.by("L2a", f"Ball{number} is out where it stands the radius of the rim from the middle:", values)
+
+
+def _handovers(sheet, knife, springs, felt):
+    """Each handover: at its angle both balls ask for the same bar angle."""
+    for hand in felt.handovers:
+        one, two = hand.from_ball, hand.to_ball
+        sheet.head(f"The handover at {said(hand.angle_deg)}°: ball {{}} gives the bar to ball {{}}", str(one + 1), str(two + 1))
+        sheet.say("Found by a search. The proof: at this angle both balls ask for the same bar angle.")
+        state = carry.state(knife, np.array([math.radians(hand.angle_deg)]))
+        bar = (knife.bar, knife.second_bar)[knife.balls[one].bar]
+        for i in (one, two):
+            seat_by_hand(sheet, knife, bar, springs[knife.balls[one].bar][0], i, math.radians(hand.angle_deg), state, turning=False)
+        sheet.say("Torque with friction just before {} N·mm, just after {} N·mm.", said(hand.torque_before), said(hand.torque_after))

@@ -1,0 +1,120 @@
+"""Printed pages: one self-contained HTML file that asks for nothing outside, prints on A4 and Letter, and reads in black and white."""
+
+import base64
+import html
+from pathlib import Path
+
+from ...checks import show
+from ...files import replace_file
+from ...parts import KnifeError, Problem
+from ...units import both
+from ..panels.plan import svg_text
+
+_INCH = 25.4
+_SAFE = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+_STYLE = """
+@page { margin: 13mm 14mm 14mm 14mm; }
+:root { color-scheme: light; }
+* { box-sizing: border-box; }
+body { max-width: 182mm; margin: 6mm auto; padding: 0 2mm; color: #000; background: #fff;
+  font: 10pt/1.35 "Liberation Sans", Arial, Helvetica, sans-serif; overflow-wrap: break-word; }
+h1 { font-size: 17pt; margin: 0 0 1mm 0; }
+h2 { font-size: 12.5pt; margin: 6mm 0 1.5mm 0; padding-bottom: 0.5mm; border-bottom: 0.4mm solid #000; break-after: avoid; }
+h3 { font-size: 10.5pt; margin: 3.5mm 0 1mm 0; break-after: avoid; }
+p { margin: 1mm 0; }
+ul, ol { margin: 1mm 0; padding-left: 6mm; }
+table { border-collapse: collapse; width: 100%; margin: 1.5mm 0; }
+thead { display: table-header-group; }
+tr { break-inside: avoid; }
+th, td { text-align: left; vertical-align: top; padding: 0.7mm 1.6mm; border-bottom: 0.2mm solid #777; }
+th { border-bottom: 0.4mm solid #000; }
+figure { margin: 2mm 0; break-inside: avoid; }
+figcaption { font-size: 9pt; }
+img { max-width: 100%; height: auto; display: block; }
+pre { font: 8.5pt/1.3 "Liberation Mono", "Courier New", monospace; white-space: pre-wrap; border: 0.2mm solid #777; padding: 2mm; margin: 1.5mm 0; }
+math { font-size: 11pt; }
+mtable { math-style: normal; }
+mtd { text-align: left; padding: 0.6mm 1mm 0.6mm 0; }
+.keep { break-inside: avoid; }
+.small { font-size: 9pt; }
+.blank { display: inline-block; min-width: 24mm; border-bottom: 0.3mm solid #000; }
+@media print { body { max-width: none; margin: 0; padding: 0; } }
+"""
+
+
+def page(title, body, style=""):
+    """A whole page of HTML as text. title: plain text. body: HTML, its own texts already escaped. style: more CSS.
+
+    >>> "<title>A &amp; B</title>" in page("A & B", "<p>text</p>")
+    True
+    """
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{_SAFE}">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{text(title)}</title>\n<style>{_STYLE}{style}</style>\n</head>\n<body>\n{body}\n</body>\n</html>\n"
+    )
+
+
+def text(said):
+    """Plain text made safe to stand in HTML.
+
+    >>> text("<&>")
+    '&lt;&amp;&gt;'
+    """
+    return html.escape(str(said))
+
+
+def picture(figure, alt):
+    """A matplotlib Figure as an image inside the page, at the size it was made for; alt: what it shows, in words."""
+    drawn = base64.b64encode(svg_text(figure, alt).encode()).decode()
+    return f'<img alt="{text(alt)}" style="width:{figure.get_figwidth() * _INCH:.1f}mm" src="data:image/svg+xml;base64,{drawn}">'
+
+
+def table(head, rows):
+    """A table of plain texts; head: its first row, repeated on every sheet of paper; a cell that is `Marked` is HTML already.
+
+    >>> table(["what"], [["<b>"]])
+    '<table><thead><tr><th>what</th></tr></thead><tbody><tr><td>&lt;b&gt;</td></tr></tbody></table>'
+    """
+    inside = "".join(f"<tr>{_cells('td', row)}</tr>" for row in rows)
+    return f"<table><thead><tr>{_cells('th', head)}</tr></thead><tbody>{inside}</tbody></table>"
+
+
+def exactly(value, unit):
+    """A number of the card as it was given, not rounded, and in inch units.
+
+    >>> exactly(1.5875, "mm"), exactly(45.0, "deg")
+    ('1.5875 mm (62.5 thou)', '45°')
+    """
+    return " (".join([show(value, unit), *both(value, unit).split(" (")[1:]])
+
+
+def bullets(sentences):
+    """A list of plain sentences."""
+    return f"<ul>{_cells('li', sentences)}</ul>"
+
+
+class Marked(str):
+    """Text that is HTML already, and so is not escaped again."""
+
+
+def must_end(path, *endings):
+    """Refuse a file name with another ending than these, as a KnifeError.
+
+    >>> must_end("page.doc", ".html")
+    Traceback (most recent call last):
+    detentlib.checks.KnifeError: page.doc: does not end in .html. The ending says what is written. Give it a name that ends in .html.
+    """
+    if Path(path).suffix.lower() not in endings:
+        said = " or ".join(endings)
+        raise KnifeError(Problem(str(path), "", f"does not end in {said}", "The ending says what is written.", f"Give it a name that ends in {said}."))
+
+
+def save(path, page):
+    """Write a page; a file that is there already stays whole until the new one is complete. KnifeError where it cannot be written."""
+    replace_file(path, page)
+
+
+def _cells(tag, row):
+    return "".join(f"<{tag}>{cell if isinstance(cell, Marked) else text(cell)}</{tag}>" for cell in row)

@@ -1,0 +1,66 @@
+"""What a live sheet checks itself against: settings of its sliders, and what the library says to each."""
+
+import numpy as np
+
+from ...mechanics import carry
+from ...mechanics.feel import feel
+from ...parts import KnifeError
+from ...workshop.moves import with_one_ball
+
+_MIXED = 12
+_SHARES = (0.0, 0.13, 0.37, 0.71, 0.93, 1.1)  # of the way to the flat
+_FEEL = ("break_force", "letback_force", "gauge_break_force", "gauge_letback_force", "barrier", "break_out_deg", "rest_deg", "rest_load", "ride_load")
+_GOLDEN = (5**0.5 - 1) / 2
+
+
+def settings(knife, movers, two):
+    """A list of {"values": {path: number}, "second": whether ball 2 is in} with what the library says to each.
+
+    Where the knife can work: "numbers", {name: value} in N, mJ, mm, N·mm and degrees, "angles" of the torques, and
+    "handovers". Where it cannot: "refused", the paths of the numbers that it names. knife: with two balls.
+    two: whether it has the second one at the start. Each number alone at both ends of its slider, some that cannot work, and mixtures of all.
+    """
+    wanted = [({}, two), ({}, not two)]
+    wanted += [({each.path: end}, True) for each in movers for end in (each.lo, each.hi) if end != each.value]
+    wanted += [(values, True) for values in ({"friction.rim": 1.5}, {"bar.riding_force": 0.02 * knife.bar.riding_force}, {"balls[0].protrusion": -0.1})]
+    for k in range(1, _MIXED + 1):
+        # multiples of the golden section fill the range evenly; the nearer half keeps most mixtures possible
+        shares = [k * _GOLDEN * (i + 1) % 1 for i in range(len(movers))]
+        mixed = {each.path: each.value + 0.5 * (each.lo + share * (each.hi - each.lo) - each.value) for each, share in zip(movers, shares, strict=True)}
+        wanted.append(({path: round(value, 6) for path, value in mixed.items()}, k % 3 > 0))
+    return [{"values": values, "second": second} | _said(knife, values, second) for values, second in wanted]
+
+
+def changed(knife, values, second):
+    """The knife with these numbers; without its second ball those of ball 2 count for nothing."""
+    if second:
+        return knife.replace(values)
+    return with_one_ball(knife).replace({path: value for path, value in values.items() if not path.startswith(("balls[1]", "second_bar"))})
+
+
+def _said(knife, values, second):
+    """What the library says to one setting."""
+    try:
+        knife = changed(knife, values, second)
+        found = feel(knife)
+    except KnifeError as error:
+        return {"refused": [problem.where for problem in error.problems]}
+    angles = [round(share * found.break_out_deg, 6) for share in _SHARES]
+    at = carry.state(knife, np.radians(angles))
+    numbers = {name: getattr(found, name) for name in _FEEL}
+    for i in range(len(knife.balls)):
+        numbers |= {f"contact_{i + 1}": found.contact_deg[i], f"clearance_{i + 1}": found.idle_clearance[i]}
+    handovers = [[each.angle_deg, each.from_ball, each.to_ball, each.torque_before, each.torque_after] for each in found.handovers]
+    return {
+        "numbers": {name: _brief(value) for name, value in numbers.items()},
+        "angles": angles,
+        "opening": [_brief(value) for value in carry.torque(knife, at, 1)],
+        "closing": [_brief(value) for value in carry.torque(knife, at, -1)],
+        "gaps": [_brief(value) for value in at.gap],
+        "handovers": [[_brief(value) for value in each] for each in handovers],
+    }
+
+
+def _brief(value):
+    """A number to 13 digits, far more than the page compares; None stays."""
+    return None if value is None else float(f"{value:.13g}")

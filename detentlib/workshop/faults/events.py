@@ -1,0 +1,280 @@
+"""Causes that are an event of the swing or a place that touches: handovers, rest off the stop, floor, bar face, run-off, marks."""
+
+import math
+
+import numpy as np
+
+from ...mechanics.formulas import formulas
+from ...mechanics.strength import marks
+from ...mechanics.sweep import sweep
+from ...mechanics.swing import swing
+from ...parts import spec
+from ..moves import with_one_ball
+from .case import (
+    DEPTH,
+    DIAL,
+    EXCLUDED,
+    FEELER,
+    GAUGE,
+    LIKELY,
+    OPEN,
+    POSSIBLE,
+    PRACTICE,
+    SCALES,
+    SCOPE,
+    TAB_DIAL,
+    TRACE,
+    Cause,
+    Decider,
+    Move,
+    decides,
+    plain,
+    reads,
+    signed,
+)
+from .numbers import BEND, SMALL, THOU, bend, oil, stop_pin
+
+_NEAR_JAM, _JAM = 75.0, 90.0
+_MARGIN = 0.05  # mm between bar face and tang, what is usual to leave
+_SOFT_TANG = "410"
+
+
+def handover(case):
+    """The second ball takes over on the way: a step in the push."""
+    knife, felt, name = case.knife, case.felt, "handover from one ball to the other"
+    if len(knife.balls) == 1:
+        decider = decides(DIAL, "mm", felt.seat_depth[0], "a rise without a kink speaks against it")
+        return Cause(name, EXCLUDED, "there is 1 ball, and no other to hand over to", 0.0, decider, stop_pin(case, -THOU))
+    if felt.handovers:
+        first, more = felt.handovers[0], len(felt.handovers) - 1
+        before, after = (formulas["F5"](torque=torque, arm=knife.blade.tab_arm) for torque in (first.torque_before, first.torque_after))
+        said = (
+            f"ball {first.from_ball + 1} hands over to ball {first.to_ball + 1} at {plain(first.angle_deg, 'deg')}: "
+            f"there the push goes from {plain(before, 'N')} to {plain(after, 'N')}{f'; {more} more after it' if more else ''}"
+        )
+        decider = decides(TRACE, "deg", first.angle_deg, "a kink there speaks for it")
+        return Cause(name, LIKELY, said, 1.0, decider, case.move("ink both rims and locate before cutting; without ball 2", with_one_ball))
+    clear = case.value(_least_clearance)
+    standing = OPEN if clear.doubt >= clear.value else EXCLUDED
+    said = f"no handover by the card: the idle ball stays clear by at least {plain(clear.value, 'mm', clear.doubt)}"
+    decider = decides(TRACE, "deg", felt.break_out_deg, "a kink before that angle speaks for it")
+    return Cause(name, standing, said, 0.0, decider, case.move("ink both rims and locate before cutting; without ball 2", with_one_ball))
+
+
+def _least_clearance(knife):
+    """The least clearance of an idle ball on the way to the flat [mm]; 0 where it takes over."""
+    run = sweep(knife)
+    idle = [i for i in range(len(knife.balls)) if i != run.carrier[0]]
+    return float(run.clearance[:, idle].min())
+
+
+def off_track(case):
+    """The recess lies beside the track: the climb starts gently, the peak comes later, and it is lower."""
+    path, name = case.path("recess.off_track"), "recess off the track"
+    value, usual = case.value(path), spec(path)["typical"].doubt
+    decider = reads(path, case.knife, "more on either side speaks for it")
+    cured = case.change({path: 0.0})
+    on_track = "ink it and find out before you cut anything; on its track"
+    if not (value.value or value.doubt):
+        loss = case.change({path: usual})
+        said = f"not on the card; {plain(usual, 'mm')} is usual, and with that much {case.told(loss)}"
+        move = Move(on_track, case.said, case.unit, None if loss is None else -loss)
+        return Cause(name, OPEN, said, case.share(loss), decider, move)
+    move = Move(on_track, case.said, case.unit, cured)
+    said = f"{plain(value.value, 'mm', value.doubt)}; the peak stands at {plain(case.felt.peak_deg, 'deg')}; on its track {case.told(cured)}"
+    if abs(value.value) > value.doubt and case.share(cured) >= SMALL:
+        standing = LIKELY if abs(value.value) > usual else POSSIBLE
+        return Cause(name, standing, said, case.share(cured), decider, move)
+    worst = case.change({path: abs(value.value) + value.doubt})
+    standing = EXCLUDED if case.share(worst) < SMALL else OPEN
+    end = "at the end of its ±" if value.doubt else "so far off on either side"
+    said = f"{plain(value.value, 'mm', value.doubt)}; {end} {case.told(worst)}"
+    return Cause(name, standing, said, case.share(worst), decider, move)
+
+
+def bar_face(case):
+    """The bar face lies on the tang before the ball has reached its rim."""
+    gap = case.value(lambda knife: float(sweep(knife, [0.0]).gap[0]))
+    standing = LIKELY if gap.value <= 0 else OPEN if gap.value <= gap.doubt else POSSIBLE if gap.value < _MARGIN else EXCLUDED
+    said = f"shut, {plain(gap.value, 'mm', gap.doubt)} is left between bar face and tang; {plain(_MARGIN, 'mm')} is usual to leave"
+    if standing is LIKELY:
+        said = f"the bar face lies on the tang: 0 mm is left, and the blade is loose up to {plain(case.felt.rest_deg, 'deg')}"
+    decider = decides(FEELER, "mm", gap.value, "nothing left, or ink rubbed off the face, speaks for it")
+    return Cause(
+        "bar face on the tang: ball sunk, or recess deep", standing, said, _MARGIN / max(gap.value, _MARGIN), decider, stop_pin(case, THOU, "face_clearance")
+    )
+
+
+def floor(case):
+    """The ball stands on the floor of its recess, or on chips there."""
+    name, recess = "ball on the floor of the recess", case.knife.balls[case.resting].recess
+    move = stop_pin(case, THOU)
+    if recess.depth is None:
+        depth = case.felt.seat_depth[case.resting]
+        decider = decides(DEPTH, "mm", depth, "a floor no deeper than that speaks for it")
+        return Cause(name, EXCLUDED, f"the recess has no floor that the ball, {plain(depth, 'mm')} deep in it, could reach", 0.0, decider, move)
+    free = case.value(lambda knife: recess_room(knife, case.resting))
+    standing = LIKELY if free.value <= 1e-9 else OPEN if free.value <= free.doubt else EXCLUDED
+    said = f"{plain(free.value, 'mm', free.doubt)} is free under the ball; only chips as thick as that would lift it"
+    if standing is LIKELY:
+        said = f"the ball stands on the floor, {plain(recess.depth, 'mm')} deep, before its rim touches"
+    return Cause(name, standing, said, 1.0, decides(DEPTH, "mm", recess.depth, "less, or ink rubbed off the floor, speaks for it"), move)
+
+
+def recess_room(knife, ball):
+    """Room between a seated ball and the floor of its recess [mm]."""
+    part = knife.balls[ball]
+    return part.recess.depth - part.protrusion + float(sweep(knife, [0.0]).demand[0, ball])
+
+
+def off_the_stop(case):
+    """A ball stands past the middle of its recess: the far rim holds the blade off the stop."""
+    paths = [f"balls[{i}].recess.rest_offset" for i in range(len(case.knife.balls))]
+    path = min(paths, key=lambda each: case.knife.get(each) - case.knife.doubts.get(each, 0.0))
+    value, rest = case.value(path), case.felt.rest_deg
+    name = "recess too far towards closed: rest offset below zero"
+    decider = decides(TAB_DIAL, "mm", math.radians(rest) * case.knife.blade.tab_arm, "play up to the stop speaks for it")
+    said = f"{plain(value.value, 'mm', value.doubt)}; by the card it rests {plain(rest, 'deg')} off the stop"
+    if rest > 0 and value.value < 0:
+        return Cause(name, LIKELY, said, 1.0, decider, stop_pin(case, THOU - value.value, "rest_deg"))
+    move = stop_pin(case, THOU, "rest_deg")
+    if value.value < value.doubt:
+        there = case.change({path: value.value - value.doubt}, "rest_deg")
+        return Cause(name, OPEN, f"{said}; at the end of its ± that would be {plain(rest + (there or 0.0), 'deg')}", 0.5, decider, move)
+    return Cause(name, EXCLUDED, said, 0.0, decider, move)
+
+
+def stall(case):
+    """It draws in, stalls, and would draw in again further out: an early stop on the way shut."""
+    drawn, pockets = case.felt.draw_in_deg, case.felt.stall_pockets
+    decider = decides(TRACE, "deg", drawn, "a place beyond it from where the blade moves and stops again speaks for it")
+    if pockets:
+        near, far = pockets[0]
+        said = f"from {plain(far, 'deg')} it pulls towards shut, but stops at {plain(near, 'deg')}; all the way only from {plain(drawn, 'deg')}"
+        return Cause("stall pocket on the way shut", LIKELY, said, far - near, decider, oil(case))
+    said = f"none by the card: from {plain(drawn, 'deg')} on it draws in without a stop"
+    return Cause("stall pocket on the way shut", EXCLUDED, said, 0.0, decider, oil(case))
+
+
+def near_jam(case):
+    """Contact angle and friction angle together near a right angle: self-locking."""
+    lam = math.degrees(math.atan(case.knife.friction.rim))
+    lean = case.felt.contact_deg[case.at] + lam
+    standing = LIKELY if lean > _NEAR_JAM + 5 else POSSIBLE if lean > _NEAR_JAM else EXCLUDED
+    said = f"contact angle and friction angle together make {plain(lean, 'deg')}; it jams at {_JAM:g}°"
+    decider = reads("friction.rim", case.knife, f"above {math.tan(math.radians(_JAM - case.felt.contact_deg[case.at])):.2f} it would jam")
+    return Cause("close to jamming", standing, said, lean / _JAM, decider, oil(case))
+
+
+def second_ball(case):
+    """A second ball that makes the start steeper than ball 1 alone."""
+    name = "second ball on a steeper place"
+    if len(case.knife.balls) == 1:
+        decider = decides(GAUGE, "N", case.felt.break_force, "this is what one ball does")
+        return Cause(name, EXCLUDED, "there is 1 ball", 0.0, decider, stop_pin(case, THOU))
+    alone = case.change(with_one_ball)
+    standing = POSSIBLE if alone is not None and alone < 0 else EXCLUDED
+    decider = decides(GAUGE, "N", case.felt.break_force, "less with ball 2 out speaks for it")
+    return Cause(name, standing, f"with ball 1 alone {case.told(alone)}", case.share(alone), decider, stop_pin(case, THOU))
+
+
+def own_weight(case):
+    """The weight of the blade against the detent."""
+    blade, name = case.knife.blade, "weight of the blade alone"
+    move = Move("hold the pivot axis upright and try again", "weight at the tab", "N", 0.0)
+    if not (blade.mass and blade.balance_radius):
+        usual = spec("blade.mass")["typical"].value
+        return Cause(
+            name,
+            OPEN,
+            f"mass and balance point are not on the card; {plain(usual, 'g')} is usual",
+            0.0,
+            decides(SCALES, "g", usual, "more speaks for it"),
+            move,
+        )
+    torque = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
+    pull = formulas["F5"](torque=torque, arm=blade.tab_arm)
+    move = move._replace(effect=-pull)
+    holds = case.felt.break_force
+    standing = LIKELY if pull >= holds else POSSIBLE if pull > holds / 3 else EXCLUDED
+    said = f"lying down it is worth {plain(pull, 'N')} at the tab; the detent breaks at {plain(holds, 'N')}"
+    return Cause(name, standing, said, pull / holds, decides(SCALES, "g", blade.mass, "more speaks for it"), move)
+
+
+def pressed_track(case):
+    """Contact pressure on the flat past yield."""
+    found = marks(case.knife, case.felt)
+    width = 2 * found.flat.short_axis
+    standing = LIKELY if found.static and found.flat.load >= found.static else POSSIBLE if found.flat.load >= found.first_yield else EXCLUDED
+    said = (
+        f"the ball presses the flat with {plain(found.flat.load, 'N')}; hard blade steel first yields at {plain(found.first_yield, 'N')}, "
+        f"bearing makers stop at {plain(found.static, 'N')}: {found.track}"
+    )
+    decider = decides(SCOPE, "mm", width, "a track much wider than this contact speaks for more than pressing")
+    return Cause("contact pressure", standing, said, found.flat.of_yield, decider, bend(case, -BEND))
+
+
+def soft_tang(case):
+    """A tang that was never hard, or was drawn by heat."""
+    found = marks(case.knife, case.felt, tang=_SOFT_TANG)
+    said = f"not on the card; at 43 HRC it would first yield at {plain(found.first_yield, 'N')}, and {plain(found.flat.load, 'N')} ride on it"
+    decider = decides(SCOPE, "mm", 2 * found.flat.short_axis, "a track with raised lips speaks for it")
+    return Cause("soft tang", OPEN, said, found.flat.of_yield, decider, Move("test it with a file on the back of the tang"))
+
+
+def run_off(case):
+    """A ball leaves the tang before the blade is open, and the bar drops."""
+    knife, name = case.knife, "a ball runs off the tang"
+    move = Move("ink the edge; breaking it lightly only spreads the drop", "drop", "mm", 0.0)
+    known = [ball.run_off_deg for ball in knife.balls if ball.run_off_deg is not None]
+    if not known:
+        decider = decides(TRACE, "deg", knife.blade.opening_deg, "a drop before the end speaks for it")
+        return Cause(name, OPEN, f"where the track ends is not on the card; the blade opens to {plain(knife.blade.opening_deg, 'deg')}", 0.0, decider, move)
+    first = min(known)
+    if first >= knife.blade.opening_deg:
+        decider = decides(TRACE, "deg", first, "a drop before that speaks for it")
+        said = f"the track ends at {plain(first, 'deg')}, the blade is open at {plain(knife.blade.opening_deg, 'deg')}"
+        return Cause(name, EXCLUDED, said, 0.0, decider, move)
+    drops = swing(knife).run_offs
+    told = [f"ball {i + 1} at {plain(each.from_deg, 'deg')}: the bar drops by {plain(each.gap_from - each.gap_to, 'mm')}" for i, each in drops.items()]
+    deepest = max(each.gap_from - each.gap_to for each in drops.values())
+    return Cause(name, LIKELY, "; ".join(told), deepest, decides(TRACE, "deg", first, "a drop there speaks for it"), move)
+
+
+def crossing(case):
+    """A ball drops into another ball's recess in mid-swing."""
+    found, count = swing(case.knife).crossings, len(case.knife.balls)
+    name, move = "a ball crosses the other ball's recess", Move("ink both tracks and look where they cross")
+    if found:
+        at = found[0].from_deg
+        said = f"from {plain(at, 'deg')} to {plain(found[0].to_deg, 'deg')}"
+        return Cause(name, LIKELY, said, 1.0, decides(TRACE, "deg", at, "a dip there speaks for it"), move)
+    said = f"with {count} ball{'s' if count > 1 else ''} none by the card, up to {plain(case.knife.blade.opening_deg, 'deg')}"
+    return Cause(name, EXCLUDED, said, 0.0, decides(TRACE, "deg", case.knife.blade.opening_deg, "a dip before the end speaks for it"), move)
+
+
+def burr(case):
+    """A burr or a chipped rim: not in the model."""
+    width = 0.02
+    rounded = case.change({case.path("recess.chamfer_width"): width, case.path("recess.edge_radius"): 0.0})
+    effect = "" if rounded is None else f"; a light chamfer of {plain(width, 'mm')} is worth {signed(rounded, case.unit)} ({case.said})"
+    decider = decides(SCOPE, "mm", case.knife.balls[case.at].recess.edge_radius, "a bright, raised or broken rim speaks for it")
+    return Cause(
+        "burr or chip on the rim", PRACTICE, f"the model has a clean rim{effect}", 0.0, decider, Move("clean; deburr with a stick of wood before anything hard")
+    )
+
+
+def dirt(case):
+    """Grit in the track or in the recess."""
+    decider = Decider("two-way pull, before and after cleaning", GAUGE.doubt, "N", case.felt.break_force, "a change speaks for it")
+    said = f"not in the model; friction on the card is {case.knife.friction.rim:g}"
+    return Cause("dirt, chips", PRACTICE, said, 0.0, decider, oil(case))
+
+
+def lock_face(case):
+    """Lock stick: another contact than the detent."""
+    open_deg = case.knife.blade.opening_deg
+    force = float(sweep(case.knife, [open_deg]).tab_force[0])
+    said = f"open at {plain(open_deg, 'deg')} the detent asks for {plain(force, 'N')} at the tab; stick is felt there, the detent acts shut"
+    decider = decides(GAUGE, "N", force, "much more with the lock engaged, and only then, is the lock face")
+    return Cause("the detent", EXCLUDED, said, 0.0, decider, Move("none from here: out of scope. Take the lock to a qualified knifemaker"))

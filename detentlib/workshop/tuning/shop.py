@@ -1,0 +1,79 @@
+"""How well a shop repeats what it makes: the ± (95 %) of each operation, from knife to knife of one batch."""
+
+import re
+from typing import NamedTuple
+
+import numpy as np
+
+from ..moves import BENCH
+from ..pair import PRESS
+from .many import felt
+
+
+class Operation(NamedTuple):
+    """One operation of a shop: its name, the numbers it makes (pattern of paths, see `moves.as_made`), its ± in their unit."""
+
+    name: str
+    makes: str
+    doubt: float
+
+
+# common practice, low confidence: careful work on jigs, a press with a stop, oiled contacts of one make; put your own in
+SHOP = (
+    Operation("balls of one size, any lot", r"balls\[\d\]\.diameter", 0.009),
+    Operation("pressing the ball on a stop", r"balls\[\d\]\.protrusion", PRESS["pressed on a stop"]),
+    Operation("drilling the recess", r"balls\[\d\]\.recess\.diameter", 0.02),
+    Operation("placing the recess along its track", r"balls\[\d\]\.recess\.rest_offset", 0.02),
+    Operation("placing the recess across its track", r"balls\[\d\]\.recess\.off_track", 0.02),
+    Operation("fitting the stop pin", r"stop", 0.02),
+    Operation("cutting the relief", r"(bar|second_bar)\.relief_thickness", 0.02),
+    Operation("bending the bar", r"(bar|second_bar)\.preset", 0.05),
+    Operation("oil", r"friction\.rim", 0.04),
+    Operation("pivot", r"friction\.pivot_torque", 1.0),
+)
+
+
+def shop_doubts(knife, shop=SHOP):
+    r"""{path: ±} of a knife made by a shop; a path may be a word of `moves.as_made`, such as "bar.preset".
+
+    A relief counts only where the drawn sizes of its bar are known.
+
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> knife = Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.32))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
+    >>> shop_doubts(knife, [Operation("bending the bar", r"bar\.preset", 0.1), Operation("cutting", r"bar\.relief_thickness", 0.02)])
+    {'bar.preset': 0.1}
+    """
+    words = ["stop", "bar.preset"] + (["second_bar.preset"] if knife.second_bar else [])
+    drawn = {"bar": knife.bar.drawn, "second_bar": bool(knife.second_bar and knife.second_bar.drawn)}
+    paths = [path for path in knife.paths() if not path.endswith("relief_thickness") or drawn[path.partition(".")[0]]]
+    return {path: each.doubt for each in shop for path in [*paths, *words] if re.fullmatch(each.makes, path)}
+
+
+def nominal(knife, path):
+    """The number at a path, 0 for a word of `moves.as_made`."""
+    return 0.0 if path in BENCH else knife.get(path)
+
+
+def first_order(knife, doubts, numbers, results):
+    """± of results over a batch of each of m knives, to first order: {result: array [m]}.
+
+    numbers: {path: array [m]} that set each knife apart, as in `many.felt` with its bend kept; doubts: {path: ±}. Each
+    place is moved by half its ± either way; the larger of the two changes counts twice, so that a result that falls
+    either way (off track) is not taken for sure. Infinite where one such step makes the knife impossible.
+    """
+    count = max(np.size(value) for value in numbers.values())
+    centre = {path: np.broadcast_to(value, (count,)) for path, value in numbers.items()}
+    steps = [(path, sign * doubt / 2) for path, doubt in doubts.items() if doubt for sign in (1, -1)]
+    paths = dict.fromkeys([*centre, *doubts])
+    rows = {path: [centre.get(path, np.full(count, nominal(knife, path)))] for path in paths}
+    for moved, step in steps:
+        for path, values in rows.items():
+            values.append(values[0] + step if path == moved else values[0])
+    found = felt(knife, {path: np.concatenate(values) for path, values in rows.items()}, bend_kept=True)
+    possible = found.possible.reshape(-1, count)
+    either = {}
+    for result in results:
+        values = found.values[result].reshape(-1, count)
+        changes = np.where(possible[1:], np.abs(values[1:] - values[0]), np.inf).reshape(-1, 2, count).max(axis=1)
+        either[result] = 2 * np.sqrt(np.sum(changes**2, axis=0))
+    return either
