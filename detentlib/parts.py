@@ -432,3 +432,16 @@ def spec(path):
     if names[1:2] == ["recess"] and len(names) > 2:
         owner, names = Recess, names[1:]
     return {each.name: each.metadata for each in fields(owner)}[names[1]]
+
+
+def name_of(path, *knives):
+    """A number of one or more knives in words: what it is, and whose where one of them has several balls or bars.
+
+    >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
+    >>> name_of("balls[0].recess.diameter", knife)
+    'diameter of the recess'
+    """
+    said = spec(path)["meaning"]
+    if path.startswith("balls") and any(len(knife.balls) > 1 for knife in knives):
+        return f"ball {int(path[6]) + 1}: {said}"
+    return f"second leaf: {said}" if path.startswith("second_bar") else said

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
-from detentlib.teach.working import by_formula, derivation, headline, name_of, product, quotient, worked
+from detentlib.parts import name_of
+from detentlib.teach.working import by_formula, derivation, headline, product, quotient, worked
 from tests import knives
 
 DOUBTS = {"balls[0].recess.rest_offset": 0.03, "friction.rim": 0.04}

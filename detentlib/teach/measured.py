@@ -5,9 +5,8 @@ import textwrap
 from dataclasses import replace
 
 from ..bench.doubt import budget
-from ..parts import spec
+from ..parts import name_of, spec
 from ..units import both
-from .working import name_of
 
 _WIDTH = 108  # characters of a printed line
 

@@ -14,7 +14,7 @@ from IPython.display import display
 from ..bench.doubt import budgets
 from ..mechanics.feel import feel
 from ..mechanics.formulas import formulas
-from ..parts import spec
+from ..parts import name_of
 from ..units import both, convert
 from ..workshop.faults.usual import USUAL
 from .panels.drawing import MM
@@ -221,20 +221,6 @@ def _letter(name):
     if tail.isdigit():
         return f"{_letter(head)}_{{{tail}}}"
     return next((formula.symbols[name].latex for formula in formulas.values() if name in formula.symbols), rf"\mathrm{{{name}}}")
-
-
-def name_of(path, knife):
-    """A number of the knife in words: what it is, and whose where there is more than one.
-
-    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
-    >>> name_of("balls[0].recess.diameter", knife)
-    'diameter of the recess'
-    """
-    said = spec(path)["meaning"]
-    if path.startswith("balls") and len(knife.balls) > 1:
-        return f"ball {int(path[6]) + 1}: {said}"
-    return f"second leaf: {said}" if path.startswith("second_bar") else said
 
 
 @dataclass(frozen=True, repr=False)

@@ -48,3 +48,19 @@ def open_notebook(lab, browser):
     yield opened
     for context in contexts:
         context.close()
+
+
+@pytest.fixture
+def ran(open_notebook):
+    """A function (name) that opens a notebook in a window of 1,000 px, runs it, and gives its Page with the first panel in view."""
+
+    def opened(name):
+        page = open_notebook(name, 1000, 900)
+        assert page.run_all()
+        assert page.complaints() == []
+        if page.panel().count():
+            page.panel().scroll_into_view_if_needed()
+            expect(page.picture()).to_be_visible(timeout=labs.PATIENCE)
+        return page
+
+    return opened

@@ -2,6 +2,7 @@
 
 import contextlib
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -10,7 +11,7 @@ import time
 import urllib.request
 from pathlib import Path
 
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
@@ -38,6 +39,13 @@ RUN_ALL = """async seconds => {
 }"""
 KERNEL_STATUS = "window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status"
 SHOWN = "panel => panel.querySelector('[role=status]').outerHTML + panel.querySelector('img').outerHTML"
+PATIENCE = 60_000  # ms, for a busy machine
+CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, .jp-OutputArea button')]
+    .filter(each => each.offsetParent && each.scrollWidth > each.clientWidth + 1).map(each => each.textContent)"""
+TOO_WIDE = """() => [...document.querySelectorAll('.jp-OutputArea-output')]
+    .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
+SPILLS = """panel => { const line = panel.querySelector('[role=status]').getBoundingClientRect(), picture = panel.querySelector('img').getBoundingClientRect();
+    return line.bottom > picture.top; }"""
 
 
 def find_browser():
@@ -136,6 +144,10 @@ class Page:
         """The line of words above the picture."""
         return self.panel(place).get_by_role("status").first.inner_text()
 
+    def says(self, words, place=0):
+        """Wait until the line of words above the picture holds these."""
+        expect(self.panel(place).get_by_role("status").first).to_contain_text(words, timeout=PATIENCE)
+
     def picture(self, place=0):
         """The picture of a panel; its alternative text is the attribute `alt`."""
         return self.panel(place).locator("img").first
@@ -146,6 +158,19 @@ class Page:
             handle = self.handle(label, place)
             handle.focus()
             handle.press(key)
+
+    def drag(self, label, pixels):
+        """Drag a slider's handle by mouse, and wait until its box has caught up: a number typed before would be written over."""
+        handle = self.handle(label)
+        handle.scroll_into_view_if_needed()
+        handle.hover()
+        box, before = handle.bounding_box(), self.answer()
+        self.page.mouse.down()
+        self.page.mouse.move(box["x"] + box["width"] / 2 + pixels, box["y"] + box["height"] / 2, steps=5)
+        self.page.mouse.up()
+        reached = float(handle.get_attribute("aria-valuetext"))
+        expect(self.number_box(label)).to_have_value(re.compile(rf"^{reached:g}$"), timeout=PATIENCE)
+        expect(self.panel().get_by_role("status").first).not_to_have_text(before, timeout=PATIENCE)
 
     def type_number(self, label, text, place=0):
         """Type a number into a box, press Enter, and wait until the panel shows something else."""

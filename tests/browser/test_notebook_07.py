@@ -5,25 +5,15 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.test_notebooks_04_05 import CUT_OFF, PATIENCE, SPILLS, TOO_WIDE
+from tests.browser.lab import CUT_OFF, PATIENCE, SPILLS, TOO_WIDE
 
 TRACE, PHOTO, OWN = 0, 1, 2
 ACROSS, DOWN = "Crosshair across, px", "Crosshair down, px"
 
 
 @pytest.fixture
-def page(open_notebook):
-    """The notebook, run in a window of 1,000 px, with its panel in view."""
-    page = open_notebook("07_measure_a_knife", 1000, 900)
-    assert page.run_all()
-    assert page.complaints() == []
-    page.panel().scroll_into_view_if_needed()
-    expect(page.picture()).to_be_visible(timeout=PATIENCE)
-    return page
-
-
-def _says(page, place, words):
-    expect(page.panel(place).get_by_role("status").first).to_contain_text(words, timeout=PATIENCE)
+def page(ran):
+    return ran("07_measure_a_knife")
 
 
 def _press(page, place, name):
@@ -31,20 +21,20 @@ def _press(page, place, name):
 
 
 def test_traces_photo_and_rows_by_hand(page):
-    _says(page, TRACE, "this card explains them")
+    page.says("this card explains them", TRACE)
     _press(page, TRACE, "C")
-    _says(page, TRACE, "this card does not explain them")
+    page.says("this card does not explain them", TRACE)
     page.type_number("Recess diameter, mm", "1.28")
     assert re.search(r"rim gap 0\.580 mm", page.answer().lower())
     page.panel().get_by_label("Try").select_option("recess by calipers, 1.25 mm")
-    _says(page, TRACE, "Rim gap 0.565 mm")
+    page.says("Rim gap 0.565 mm", TRACE)
     _press(page, TRACE, "Reset")
-    _says(page, TRACE, "Trace A")
+    page.says("Trace A", TRACE)
     assert not page.panel(TRACE).evaluate(SPILLS)
 
     picker = page.panel(PHOTO)
     picker.scroll_into_view_if_needed()
-    _says(page, PHOTO, "Rim of the recess: 16 points over 330°, diameter 1.3208 ± 0.0051 mm")
+    page.says("Rim of the recess: 16 points over 330°, diameter 1.3208 ± 0.0051 mm", PHOTO)
     handle = page.handle(ACROSS, PHOTO)
     handle.focus()
     handle.press("Home")
@@ -58,12 +48,12 @@ def test_traces_photo_and_rows_by_hand(page):
     page.number_box(DOWN, PHOTO).press("Enter")
     expect(picker.get_by_role("img", name="magnifier", exact=False)).to_have_attribute("aria-label", re.compile("at 216, 401"), timeout=PATIENCE)
     _press(page, PHOTO, "Add point")
-    _says(page, PHOTO, "Rim of the recess: 17 points")
+    page.says("Rim of the recess: 17 points", PHOTO)
     expect(picker.get_by_role("img").last).to_have_attribute("aria-label", re.compile("Rim of the recess: 17 points over 3"), timeout=PATIENCE)
     _press(page, PHOTO, "Remove last point")
-    _says(page, PHOTO, "Rim of the recess: 16 points")
+    page.says("Rim of the recess: 16 points", PHOTO)
     picker.get_by_label("Circle by").select_option("squares (algebraic)")
-    _says(page, PHOTO, "diameter 1.3208 ± 0.0051 mm")
+    page.says("diameter 1.3208 ± 0.0051 mm", PHOTO)
 
     own = page.panel(OWN)
     own.scroll_into_view_if_needed()

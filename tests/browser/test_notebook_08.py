@@ -5,25 +5,15 @@ from playwright.sync_api import expect
 
 import detentlib as dl
 from detentlib.workshop.moves import as_made
-from tests.browser.test_notebooks_04_05 import CUT_OFF, PATIENCE, SPILLS, TOO_WIDE
+from tests.browser.lab import CUT_OFF, PATIENCE, SPILLS, TOO_WIDE
 from tests.knives import A
 
 PRESET, STOP = "Preset, mm", "Stop pin further out, mm"
 
 
 @pytest.fixture
-def page(open_notebook):
-    """The notebook, run in a window of 1,000 px, with its panel in view."""
-    page = open_notebook("08_tune_a_knife", 1000, 900)
-    assert page.run_all()
-    assert page.complaints() == []
-    page.panel().scroll_into_view_if_needed()
-    expect(page.picture()).to_be_visible(timeout=PATIENCE)
-    return page
-
-
-def _says(page, words):
-    expect(page.panel().get_by_role("status").first).to_contain_text(words, timeout=PATIENCE)
+def page(ran):
+    return ran("08_tune_a_knife")
 
 
 def test_the_tables_are_there_and_the_panel_moves(page):
@@ -31,21 +21,21 @@ def test_the_tables_are_there_and_the_panel_moves(page):
     expect(tables.filter(has_text="The measurement that decides").locator("del").first).to_be_attached(timeout=PATIENCE)
     expect(tables.filter(has_text="further short")).to_be_attached()
     expect(tables.filter(has_text="share inside")).to_be_attached()
-    _says(page, "1.04 N above what is wanted, 9.00 N to 11.00 N: break force 12.04 N")
+    page.says("1.04 N above what is wanted, 9.00 N to 11.00 N: break force 12.04 N")
     page.press(PRESET, "Home")
-    _says(page, "below what is wanted")
+    page.says("below what is wanted")
     assert "check the lock-up" in page.answer()
     page.press(PRESET, "End")
-    _says(page, "yield of the relief, 70 % used")
+    page.says("yield of the relief, 70 % used")
     page.panel().get_by_role("button", name="Reset").click()
-    _says(page, "break force 12.04 N")
+    page.says("break force 12.04 N")
     page.type_number(STOP, "0.05")
     pinned = dl.feel(A.replace(as_made(A, {"stop": 0.05})))
-    _says(page, f"Inside what is wanted, 9.00 N to 11.00 N: break force {pinned.break_force:.2f} N")
+    page.says(f"Inside what is wanted, 9.00 N to 11.00 N: break force {pinned.break_force:.2f} N")
     assert "check the lock-up" not in page.answer()
     page.panel().get_by_role("button", name="Reset").click()
     page.panel().get_by_role("button", name="No. 54").click()
-    _says(page, f"break force {dl.feel(A.replace({'balls[0].recess.diameter': 1.397})).break_force:.2f} N")
+    page.says(f"break force {dl.feel(A.replace({'balls[0].recess.diameter': 1.397})).break_force:.2f} N")
     assert page.answer() in page.picture().get_attribute("alt")
     assert page.page.evaluate(CUT_OFF) == []
     assert page.page.evaluate(TOO_WIDE) == []

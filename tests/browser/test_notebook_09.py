@@ -5,27 +5,13 @@ from playwright.sync_api import expect
 
 from detentlib.teach.sheets.post import post_page
 from detentlib.workshop.claims.claim import judge
+from tests.browser.lab import CUT_OFF, PATIENCE, TOO_WIDE
 from tests.knives import B, C
-
-PATIENCE = 60_000  # ms, for a busy machine
-CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, .jp-OutputArea button')]
-    .filter(each => each.offsetParent && each.scrollWidth > each.clientWidth + 1).map(each => each.textContent)"""
-TOO_WIDE = """() => [...document.querySelectorAll('.jp-OutputArea-output')]
-    .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
 
 
 @pytest.fixture
-def page(open_notebook):
-    page = open_notebook("09_settle_an_argument", 1000, 900)
-    assert page.run_all()
-    assert page.complaints() == []
-    page.panel().scroll_into_view_if_needed()
-    expect(page.picture()).to_be_visible(timeout=PATIENCE)
-    return page
-
-
-def _says(page, words):
-    expect(page.panel().get_by_role("status").first).to_contain_text(words, timeout=PATIENCE)
+def page(ran):
+    return ran("09_settle_an_argument")
 
 
 def test_pick_a_side_then_settle_it(page):
@@ -41,17 +27,17 @@ def test_pick_a_side_then_settle_it(page):
 
 
 def test_flip_a_switch_and_see_the_verdict_change(page):
-    _says(page, "CANNOT TELL with these instruments")
+    page.says("CANNOT TELL with these instruments")
     before = page.picture().get_attribute("src")
     page.panel().get_by_role("button", name="exact").click()
-    _says(page, "FALSE")
-    _says(page, judge("nothing", C, card="exact").figure)
+    page.says("FALSE")
+    page.says(judge("nothing", C, card="exact").figure)
     expect(page.picture()).not_to_have_attribute("src", before, timeout=PATIENCE)
     assert "every number" not in page.answer().split("\n")[0]
     page.panel().get_by_role("button", name="Reset").click()
-    _says(page, "CANNOT TELL")
+    page.says("CANNOT TELL")
     page.panel().get_by_label("Claim").select_option(label="My calipers read a thou, so they settle two thou.")
-    _says(page, judge("calipers", C).figure)
+    page.says(judge("calipers", C).figure)
     page.panel().get_by_role("button", name="Break it").click()
     expect(page.panel().get_by_text("It becomes true")).to_be_visible(timeout=PATIENCE)
     assert page.page.evaluate(CUT_OFF) == []

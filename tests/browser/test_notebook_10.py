@@ -6,16 +6,12 @@ import pytest
 from playwright.sync_api import expect
 
 import detentlib as dl
-from tests.browser.test_notebooks_04_05 import CUT_OFF, PATIENCE, TOO_WIDE
+from tests.browser.lab import CUT_OFF, PATIENCE, TOO_WIDE
 
 
 @pytest.fixture
-def page(open_notebook):
-    """The notebook, run in a window of 1,000 px."""
-    page = open_notebook("10_apprentice_bench", 1000, 900)
-    assert page.run_all()
-    assert page.complaints() == []
-    return page
+def page(ran):
+    return ran("10_apprentice_bench")
 
 
 def test_practice_by_boxes_and_buttons(page):

@@ -2,31 +2,13 @@
 
 import re
 
-import pytest
 from playwright.sync_api import expect
 
 import detentlib as dl
+from tests.browser.lab import CUT_OFF, PATIENCE, TOO_WIDE
 from tests.knives import A
 
 BORE = "balls[0].recess.diameter"
-PATIENCE = 20_000  # ms, for a busy machine
-CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, .jp-OutputArea button')]
-    .filter(each => each.offsetParent && each.scrollWidth > each.clientWidth + 1).map(each => each.textContent)"""
-TOO_WIDE = """() => [...document.querySelectorAll('.jp-OutputArea-output')]
-    .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
-
-
-@pytest.fixture
-def ran(open_notebook):
-    """A function (name) that opens a notebook in a window of 1,000 px, runs it, and gives its Page."""
-
-    def opened(name):
-        page = open_notebook(name, 1000, 900)
-        assert page.run_all()
-        assert page.complaints() == []
-        return page
-
-    return opened
 
 
 def _seen(locator):
@@ -40,20 +22,6 @@ def _contact(knife):
 def _angle(page):
     """The contact angle that the answer line says."""
     return float(re.search(r"rim at ([\d.]+)°", page.answer())[1])
-
-
-def _drag(page, label, pixels):
-    """Drag a slider's handle by mouse, and wait until its box has caught up: a number typed before would be written over."""
-    handle = page.handle(label)
-    handle.scroll_into_view_if_needed()
-    handle.hover()
-    box, before = handle.bounding_box(), page.answer()
-    page.page.mouse.down()
-    page.page.mouse.move(box["x"] + box["width"] / 2 + pixels, box["y"] + box["height"] / 2, steps=5)
-    page.page.mouse.up()
-    reached = float(handle.get_attribute("aria-valuetext"))
-    expect(page.number_box(label)).to_have_value(re.compile(rf"^{reached:g}$"), timeout=PATIENCE)
-    expect(page.panel().get_by_role("status").first).not_to_have_text(before, timeout=PATIENCE)
 
 
 def _choose(page, words):
@@ -77,7 +45,7 @@ def test_one_ball_answers_key_mouse_and_typed_number(ran):
     assert _contact(A) in page.answer()
     page.press("Recess diameter, mm", "ArrowRight")
     assert _angle(page) > start
-    _drag(page, "Recess diameter, mm", -60)
+    page.drag("Recess diameter, mm", -60)
     assert _angle(page) < start
     page.type_number("Recess diameter, mm", "1.397")
     expect(page.panel().get_by_role("status").first).to_contain_text(_contact(A.replace({BORE: 1.397})), timeout=PATIENCE)

@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 import detentlib as dl
 from detentlib.units import both
 from detentlib.workshop.moves import with_relief
-from tests.browser.test_notebooks_00_01 import CUT_OFF, PATIENCE, TOO_WIDE
+from tests.browser.lab import CUT_OFF, TOO_WIDE
 from tests.knives import A
 
 LOADED = "() => [...document.querySelectorAll('.jp-RenderedMarkdown img')].map(each => each.naturalWidth > 0)"
@@ -22,14 +22,10 @@ def ran(open_notebook):
         assert page.complaints() == []
         page.picture().wait_for()
         page.picture().scroll_into_view_if_needed()
-        _says(page, words)
+        page.says(words)
         return page
 
     return opened
-
-
-def _says(page, words):
-    expect(page.panel().get_by_role("status").first).to_contain_text(words, timeout=PATIENCE)
 
 
 def _nothing_is_cut_off(page):
@@ -53,18 +49,18 @@ def test_a_thou_off_the_relief_by_key_by_number_by_try_and_in_thou(ran):
     thinner = both(dl.feel(with_relief(A, 1.0746)).rest_load, "N")
     assert thinner in page.answer()
     page.panel().get_by_role("button", name="Reset").click()
-    _says(page, start)
+    page.says(start)
     page.panel().get_by_label("Try").select_option("one thou off the relief")
-    _says(page, thinner)
+    page.says(thinner)
     assert page.answer() in page.picture().get_attribute("alt")
     page.panel().get_by_role("button", name="Reset").click()
     page.panel().get_by_role("button", name="thou, lbf").click()
-    _says(page, "3.20 lbf (14.21 N)")
+    page.says("3.20 lbf (14.21 N)")
     expect(page.number_box("Relief thickness, thou")).to_have_value("43.307")
     page.press("Preset, thou", "ArrowRight")
     page.press("Preset, thou", "ArrowLeft")
     page.panel().get_by_role("button", name="mm, N").click()
-    _says(page, start)
+    page.says(start)
     _nothing_is_cut_off(page)
     assert page.errors == []
 
@@ -75,9 +71,9 @@ def test_friction_the_way_back_and_the_place_of_the_push(ran):
     dry = dl.feel(A.replace({"friction.rim": 0.3}))
     assert f"Break force {both(dry.break_force, 'N')}, let-back {dry.letback_force:.2f} N" in page.answer()
     page.panel().get_by_role("button", name="letting back").click()
-    _says(page, "it closes against up to")
+    page.says("it closes against up to")
     page.panel().get_by_label("Try").select_option("push at the stud")
-    _says(page, "21 mm from the pivot")
+    page.says("21 mm from the pivot")
     assert f"Break force {dl.feel(A).stud_break_force:.2f} N" in page.answer()
     _nothing_is_cut_off(page)
     assert page.errors == []

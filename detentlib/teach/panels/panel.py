@@ -23,8 +23,7 @@ from ipywidgets import Layout
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from ...parts import KnifeError, spec
-from ..working import name_of
+from ...parts import KnifeError, name_of, spec
 from .controls import BLADE_ANGLE, Num
 from .drawing import MM, THOU, still_palette
 

@@ -4,12 +4,11 @@ import re
 from datetime import date
 
 from ...bench.instruments import INSTRUMENTS
-from ...parts import spec
+from ...parts import name_of, spec
 from ...readings import KINDS
 from ...units import both, show
 from ..cautions import CAUTIONS
 from ..figures.measure import MEASURE
-from ..working import name_of
 from .paper import Marked, bullets, page, picture, save, table, text
 
 # how often: by how much a hand shakes, not by how fine the instrument is (common practice)

@@ -6,11 +6,11 @@ from dataclasses import fields
 from ...bench.doubt import budgets
 from ...files import knife_text
 from ...mechanics.feel import feel
-from ...parts import Ball, Blade, Friction, LockBar, Recess, spec
+from ...parts import Ball, Blade, Friction, LockBar, Recess, name_of, spec
 from ...units import both
 from ..cautions import CAUTIONS
 from ..questions.arithmetic import Line
-from ..working import headline, name_of
+from ..working import headline
 from .by_hand import worked_example
 from .handout_pictures import curves, sections
 from .paper import Marked, bullets, exactly, must_end, page, picture, save, table, text

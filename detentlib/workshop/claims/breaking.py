@@ -12,7 +12,8 @@ from .switches import known_exactly, options_of
 from .together import name_in
 from .verdict import OPEN, Verdict, figure
 
-# one step of a shop, ± 95 %: common practice, low confidence; a ball size is bought, not made, so its step is large
+# one step of any shop, jigs or none, so wider than the batch of tuning/shop.py; ± 95 %: common practice, low confidence.
+# A ball size is bought, not made, so its step is large
 TOLERANCES = {
     "diameter": 0.10,
     "protrusion": PRESS["by hand"],

@@ -10,7 +10,7 @@ import numpy as np
 
 from ...bench.value import Value
 from ...mechanics.feel import feel_many
-from ...parts import KnifeError, spec
+from ...parts import KnifeError, name_of
 from ...paths import steps_of
 
 
@@ -175,19 +175,9 @@ def common(one, other):
 
 
 def name_in(path, knives):
-    """A number in words: what it is, of which ball where there are several, and of which knife where it is not shared.
-
-    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
-    >>> name_in("balls[0].recess.diameter", [knife])
-    'diameter of the recess'
-    """
+    """A number in words, and of which knife where it is not shared (see _inputs)."""
     which, _, plain = path.rpartition(": ")
-    said = spec(plain)["meaning"]
-    if plain.startswith("balls") and max(len(knife.balls) for knife in knives) > 1:
-        said = f"ball {int(plain[6]) + 1}: {said}"
-    if plain.startswith("second_bar"):
-        said = f"second leaf: {said}"
+    said = name_of(plain, *knives)
     return f"{which}, {said}" if which else said
 
 

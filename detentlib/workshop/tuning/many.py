@@ -9,7 +9,7 @@ from ...mechanics.feel import feel_many, letback_given, relief_stress
 from ...mechanics.formulas import formulas
 from ...mechanics.lift import FLOOR
 from ...mechanics.search import JUST_AFTER
-from ...parts import Knife, spec
+from ...parts import Knife, name_of, spec
 from ..moves import BENCH, as_made
 
 
@@ -110,7 +110,7 @@ def _refused_together(many):
     """{reason: bool [m]} of numbers that do not go together, as Ball, Recess and LockBar see it."""
     found = {}
     for i, ball in enumerate(many.balls):
-        whose = _whose(many, f"balls[{i}]")
+        whose = f"ball {i + 1}: " if len(many.balls) > 1 else ""
         found[f"{whose}protrusion not smaller than the ball"] = ball.protrusion >= ball.diameter
         reach = np.hypot(ball.recess.rest_offset, ball.recess.off_track)
         found[f"{whose}ball on the land beside its recess"] = reach >= ball.recess.rim_radius
@@ -130,15 +130,10 @@ def called(knife, path):
     >>> called(knife, "balls[0].recess.rest_offset"), called(knife, "stop")
     ('rest offset of the recess', 'stop pin')
     """
-    return _BENCH_WORDS.get(path) or f"{_whose(knife, path)}{spec(path)['meaning']}"
+    return _BENCH_WORDS.get(path) or name_of(path, knife)
 
 
 _BENCH_WORDS = {"stop": "stop pin", "bar.preset": "bend of the bar", "second_bar.preset": "bend of the second leaf"}
-
-
-def _whose(knife, path):
-    """Which ball a path belongs to, where there is more than one."""
-    return f"ball {int(path[6]) + 1}: " if path.startswith("balls[") and len(knife.balls) > 1 else ""
 
 
 def _more(many, values):
