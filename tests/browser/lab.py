@@ -2,7 +2,6 @@
 
 import contextlib
 import os
-import re
 import shutil
 import socket
 import subprocess
@@ -168,8 +167,9 @@ class Page:
         self.page.mouse.down()
         self.page.mouse.move(box["x"] + box["width"] / 2 + pixels, box["y"] + box["height"] / 2, steps=5)
         self.page.mouse.up()
-        reached = float(handle.get_attribute("aria-valuetext"))
-        expect(self.number_box(label)).to_have_value(re.compile(rf"^{reached:g}$"), timeout=PATIENCE)
+        reached = handle.get_attribute("aria-valuetext")
+        caught_up = f"box => Number(box.value).toFixed({len(reached.partition('.')[2])}) === '{reached}'"
+        self.page.wait_for_function(caught_up, arg=self.number_box(label).element_handle(), timeout=PATIENCE)
         expect(self.panel().get_by_role("status").first).not_to_have_text(before, timeout=PATIENCE)
 
     def type_number(self, label, text, place=0):
