@@ -167,10 +167,11 @@ class Page:
         self.page.mouse.down()
         self.page.mouse.move(box["x"] + box["width"] / 2 + pixels, box["y"] + box["height"] / 2, steps=5)
         self.page.mouse.up()
-        reached = handle.get_attribute("aria-valuetext")
-        caught_up = f"box => Number(box.value).toFixed({len(reached.partition('.')[2])}) === '{reached}'"
-        self.page.wait_for_function(caught_up, arg=self.number_box(label).element_handle(), timeout=PATIENCE)
         expect(self.panel().get_by_role("status").first).not_to_have_text(before, timeout=PATIENCE)
+        number, last = self.number_box(label), None
+        while number.input_value() != last:
+            last = number.input_value()
+            self.page.wait_for_timeout(500)
 
     def type_number(self, label, text, place=0):
         """Type a number into a box, press Enter, and wait until the panel shows something else."""
