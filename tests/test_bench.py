@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.bench.instruments import INSTRUMENTS, next_measurement
+from detentlib.bench.instruments import INSTRUMENTS, improvements, next_measurement
 from detentlib.bench.photo import against_ball, fit_circle, scale_from
 from detentlib.bench.pull import off_stop, two_way_pull
 from detentlib.readings import ReadingError, read_readings, readings_from_text
@@ -137,6 +137,19 @@ def test_the_cheapest_measurement_is_the_one_that_takes_most_off_per_minute():
     best = advice[0]
     better = replace(A, doubts=A.doubts | {best.path: best.doubt_then})
     assert dl.budget(better, "break_force").doubt == pytest.approx(best.result_doubt, rel=1e-3)  # first order
+
+
+def test_a_measurement_makes_surer_what_hangs_together_with_it():
+    shares, doubts, r = {"blade.tab_arm": 0.9, "friction.rim": -0.7}, {"blade.tab_arm": 0.6, "friction.rim": 0.04}, 0.8
+    together = np.array([[1, r], [r, 1]])
+    effect = np.array(list(shares.values()))
+    best = improvements(shares, doubts, np.sqrt(effect @ together @ effect), correlations={("blade.tab_arm", "friction.rim"): r})[0]
+    # the same as a reading of that input alone, taken into the covariance (Kalman); inputs counted in their own ±
+    k, seen = list(shares).index(best.path), best.doubt_then / best.doubt_now
+    noise = 1 / (1 / seen**2 - 1)
+    after = together - np.outer(together[k], together[k]) / (1 + noise)
+    assert after[k, k] == pytest.approx(seen**2)
+    assert best.result_doubt == pytest.approx(np.sqrt(effect @ after @ effect))
 
 
 def test_an_instrument_that_is_worse_than_what_is_known_is_not_advised():

@@ -369,11 +369,12 @@ def test_words_of_a_fit_have_no_paths():
 
 def test_what_a_measurement_leaves_takes_the_correlations_in():
     fit = dl.fit_knife(A, [demo("lift-trace-a"), demo("two-way-pull-a-oiled")])
-    advice = dl.next_measurement(fit.knife, "break_force")[0]
-    assert advice.path == "blade.tab_arm"
+    advice = dl.next_measurement(fit.knife, "break_force", correlations=fit.correlations)[0]
+    assert advice.path == "blade.tab_arm"  # which no reading of the fit has touched
     surer = replace(fit.knife, doubts=fit.knife.doubts | {advice.path: advice.doubt_then})
     left = dl.budget(surer, "break_force", fit.correlations).doubt
-    assert f"that leaves ±{left:.4f} N" in next_words(advice, fit.knife, "break_force", fit.correlations)
+    assert left == pytest.approx(advice.result_doubt, rel=1e-3)
+    assert f"that leaves ±{left:.4f} N" in next_words(advice, fit.knife, "break_force")
     assert left < 0.5 * dl.budget(fit.knife, "break_force", fit.correlations).doubt
 
 

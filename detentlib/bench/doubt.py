@@ -7,7 +7,7 @@ from ..mechanics.feel import feel
 from ..parts import KnifeError
 from .value import combined
 
-_RESULTS = {
+RESULTS = {
     "break_force": "N",
     "letback_force": "N",
     "gauge_break_force": "N",
@@ -74,8 +74,8 @@ def budget(knife, result, correlations=None):
 def budgets(knife, results, correlations=None):
     """The Budget of several results at once, {name: Budget}; each knife is felt only once. See `budget`."""
     for result in results:
-        if result not in _RESULTS:
-            raise ValueError(f"{result!r} is not a number of Feel; take one of {', '.join(_RESULTS)}")
+        if result not in RESULTS:
+            raise ValueError(f"{result!r} is not a number of Feel; take one of {', '.join(RESULTS)}")
     felt = feel(knife)
     ends = {path: [_moved(knife, path, sign * doubt / 2) for sign in (1, -1)] for path, doubt in knife.doubts.items() if doubt}
     return {result: _budget(knife.title, felt, ends, result, correlations or {}) for result in results}
@@ -98,7 +98,7 @@ def _budget(title, felt, ends, result, correlations):
         shares[path] = (high - low) * 2 / (2 - numbers.count(None))
     shares = dict(sorted(shares.items(), key=lambda item: -abs(item[1])))
     largest = next((path for path, share in shares.items() if share), None)
-    return Budget(result, _RESULTS[result], value, combined(shares, correlations), MappingProxyType(shares), largest, tuple(one_sided), tuple(not_counted))
+    return Budget(result, RESULTS[result], value, combined(shares, correlations), MappingProxyType(shares), largest, tuple(one_sided), tuple(not_counted))
 
 
 def _moved(knife, path, step):

@@ -2,9 +2,8 @@
 
 import re
 import textwrap
-from dataclasses import replace
 
-from ..bench.doubt import budget
+from ..bench.doubt import RESULTS
 from ..parts import name_of, spec
 from ..units import both
 
@@ -54,13 +53,11 @@ def fit_words(fit):
     return lines
 
 
-def next_words(advice, knife, result, correlations=None):
-    """Advice of `next_measurement` in words, with the ± of the result that it leaves; correlations: as of `budget`."""
-    unit = spec(advice.path)["unit"]
-    now, then = (both(each, unit) for each in (advice.doubt_now, advice.doubt_then))
-    surer = replace(knife, doubts={**knife.doubts, advice.path: advice.doubt_then})
-    left = budget(surer, result, correlations)
-    return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from ±{now} to ±{then}; that leaves ±{both(left.doubt, left.unit)}"
+def next_words(advice, knife, result):
+    """Advice of `next_measurement` in words, with the ± of the result that it leaves."""
+    now, then = (both(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
+    left = both(advice.result_doubt, RESULTS[result])
+    return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from ±{now} to ±{then}; that leaves ±{left}"
 
 
 def tell(*lines):
