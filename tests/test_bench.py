@@ -92,7 +92,7 @@ def test_rim_and_ball_on_one_photo():
 def test_a_short_arc_is_flagged():
     found = fit_circle(read_readings(READINGS / "photo-rim-worn.csv"), scale=1 / 400)
     assert "only 7" in found.warning
-    assert f"the radius may be off by {found.radius.doubt / found.radius.value:.1%}" in found.warning
+    assert f"the radius may be off by {100 * found.radius.doubt / found.radius.value:.1f} %" in found.warning
     assert found.x.doubt > 4 * found.y.doubt  # badly held along the middle of the arc
     assert fit_circle(read_readings(READINGS / "photo-rim-a.csv"), scale=1 / 400).warning == ""
 

@@ -16,13 +16,14 @@ from detentlib.bench.instruments import INSTRUMENTS
 from detentlib.readings import KINDS, ReadingError
 from detentlib.teach.cautions import CAUTIONS
 from detentlib.teach.invented_photo import PIXELS_PER_MM, SCALE_ENDS, SEAT, photo
-from detentlib.teach.measured import fit_words, next_words, pull_words, tell, trace_words
+from detentlib.teach.measured import fit_words, next_words, pull_words, trace_words
 from detentlib.teach.panels import scenes_measure
 from detentlib.teach.panels.laid_over import laid_over
 from detentlib.teach.panels.panel import STILL_BYTES
 from detentlib.teach.picker import GROUPS, photo_picker
 from detentlib.teach.rows import in_words, own_readings, paste_box, typed_rows
 from detentlib.teach.sheets.benchsheet import TIMES, card_rows, sheet_html
+from detentlib.teach.working import tell
 from tests.knives import FOLDER, A, C
 
 READINGS = FOLDER.parent / "readings"

@@ -157,6 +157,6 @@ def _beware(arc, free, method, xy, size, radius, doubt):
     if arc >= SHORT_ARC:
         return ""
     other = _algebraic(xy)[2] * size
-    lean = "" if method == "algebraic" else f" The algebraic fit would say {other / radius - 1:+.1%} in radius."
+    lean = "" if method == "algebraic" else f" The algebraic fit would say {100 * (other / radius - 1):+.1f} % in radius."
     held = f"the points cover only {arc:.0f}° of the circle, so centre and radius are poorly held along the middle of the arc"
-    return f"{held}: the radius may be off by {doubt / radius:.1%}.{lean} Pick points further round"
+    return f"{held}: the radius may be off by {100 * doubt / radius:.1f} %.{lean} Pick points further round"

@@ -1,13 +1,10 @@
 """What was measured, in words: a lift trace, a two-way pull, a fit, and what to measure next, a sentence a line."""
 
 import re
-import textwrap
 
 from ..bench.doubt import RESULTS
 from ..parts import name_of, spec
 from ..units import both
-
-_WIDTH = 108  # characters of a printed line
 
 
 def trace_words(seen):
@@ -58,12 +55,6 @@ def next_words(advice, knife, result):
     now, then = (both(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
     left = both(advice.result_doubt, RESULTS[result])
     return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from ±{now} to ±{then}; that leaves ±{left}"
-
-
-def tell(*lines):
-    """Print lines, long ones wrapped between words."""
-    for line in lines:
-        print(textwrap.fill(line, _WIDTH, subsequent_indent="   "))
 
 
 def _with(value, unit):

@@ -4,6 +4,7 @@ What a notebook prints here is the same on every run, so that it can be compared
 """
 
 import html
+import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
@@ -18,6 +19,8 @@ from ..parts import name_of
 from ..units import both, convert
 from ..workshop.faults.usual import USUAL
 from .panels.drawing import MM
+
+_WIDTH = 108  # characters of a printed line
 
 _HEADLINE = (
     ("break_force", "Break force at the tab", "N"),
@@ -49,6 +52,12 @@ def say(markdown):
     **Yes.**
     """
     display(Said(markdown))
+
+
+def tell(*lines):
+    """Print lines, long ones wrapped between words."""
+    for line in lines:
+        print(textwrap.fill(line, _WIDTH, subsequent_indent="   "))
 
 
 @dataclass(frozen=True)
