@@ -20,7 +20,7 @@ import detentlib as dl
 from tests.browser import lab
 from tests.notebooks import settle
 
-KNIFE = dl.read_knife(lab.ROOT / "notebooks" / "knives" / "pellowfen-b.toml")
+ONE_BALL, KNIFE = (dl.read_knife(lab.ROOT / "notebooks" / "knives" / f"pellowfen-{letter}.toml") for letter in "ab")
 MANY = 100_000
 ANGLES = np.linspace(0.0, 178.0, 2000)
 SAMPLED = ("bar.riding_force", "bar.relief_thickness", "friction.rim", "balls[0].protrusion", "balls[0].recess.diameter", "balls[1].protrusion")
@@ -126,6 +126,9 @@ def measurements(setup):
     yield "feel of one knife", f"{1e3 * seconds(lambda: dl.feel(KNIFE), 20):.0f} ms", ""
     taken, most = sample()
     yield f"feel of {MANY:,} sampled knives, two balls", f"{taken:.1f} s, {most:.0f} MB", "2 s, 500 MB"
+    yield f"tolerance of {MANY:,} knives, one ball", f"{seconds(lambda: dl.tolerance(ONE_BALL, MANY), 1):.1f} s", ""
+    yield f"tolerance of {MANY:,} knives, two balls", f"{seconds(lambda: dl.tolerance(KNIFE, MANY), 1):.1f} s", ""
+    yield "options for one ball", f"{seconds(lambda: dl.options(ONE_BALL, {'break_force': (9, 11)}), 2):.1f} s", ""
     if lab.find_browser():
         yield "key on a slider to picture on the screen", f"{1e3 * key_to_picture():.0f} ms", "100 ms"
     times = {path.stem: notebook_time(path) for path in sorted(settle.NOTEBOOKS.glob("*.ipynb"))}
