@@ -37,13 +37,14 @@ def read_knife(path):
     return knife
 
 
-def write_knife(knife, path):
+def write_knife(knife, path, remarks=()):
     """Write a Knife so that `read_knife` gives an equal one, with its ± and what was assumed; comments are not kept.
 
-    A file that is there already stays whole until the new one is complete. Raises KnifeError where the knife
-    could not be read back (it breaks a limit of the mechanics, or is no single knife) or cannot be written.
+    remarks: lines for people, put first. A file that is there already stays whole until the new one is complete. Raises
+    KnifeError where the knife could not be read back (it breaks a limit of the mechanics, or is no single knife) or
+    cannot be written.
     """
-    text = knife_text(knife)
+    text = "".join(f"# {remark}\n" for line in remarks for remark in line.splitlines()) + knife_text(knife)
     again, found = _parsed(text, "")
     if found:
         raise KnifeError(found, knife.title)

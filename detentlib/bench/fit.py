@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..files import knife_text, replace_file, write_knife
+from ..files import write_knife
 from ..mechanics import limits
 from ..mechanics.carry import state
 from ..parts import Knife, KnifeError
@@ -61,13 +61,12 @@ class KnifeFit:
         from the file alone counts every ± as independent. For a true budget use `budget(fit.knife, result,
         fit.correlations)`. Raises KnifeError like `write_knife`.
         """
-        write_knife(self.knife, path)
         strong = [(pair, r) for pair, r in self.correlations.items() if abs(r) >= _KEPT]
-        remarks = ["# Fitted to readings. " + " ".join(self.verdict.split())]
+        remarks = [f"Fitted to readings: {self.verdict}"]
         if strong:
-            remarks.append("# These go together; a file cannot keep that, so a budget from it takes each ± as independent:")
-            remarks += [f"#   {one} with {other}: correlation {r:.2f}" for (one, other), r in strong]
-        replace_file(path, ("\n".join(remarks) + "\n" + knife_text(self.knife)).encode())
+            remarks.append("These go together; a file cannot keep that, so a budget from it takes each ± as independent:")
+            remarks += [f"  {one} with {other}: correlation {r:.2f}" for (one, other), r in strong]
+        write_knife(self.knife, path, remarks)
 
 
 def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_deg=0.0, hinge_ratio=1.0):
@@ -81,8 +80,10 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     hinge_ratio: distance of the indicator from the hinge over that of ball 1.
 
     Each ± is that of the noise as stated; where the readings are not explained by it (chance below 1 %, from the sum of
-    squares), of their scatter as found. Raises ReadingError for no readings, kinds that cannot be fitted and readings
-    too few for the numbers; KnifeError for a card that cannot work.
+    squares), of their scatter as found. Where a second ball only just touches, or hangs idle, its numbers have two
+    answers: the one found is that nearest to the card, and the ± is of that one; start it from the rim gap of the lift
+    trace. Raises ReadingError for no readings, kinds that cannot be fitted and readings too few for the numbers;
+    KnifeError for a card that cannot work.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> from detentlib.readings import readings_from_text
