@@ -134,7 +134,7 @@ CLAIMS = (
             force(1, "break force of ball 1 alone"),
         ),
         ALL_SWITCHES,
-        "It clips the start of the climb, and the start is where the peak stands. The barrier goes by how long it lasts, the peak does not.",
+        "It clips the start of the climb, where the peak stands. How long it lasts counts for the barrier, how steep it is for the peak; its arms decide that.",
         "trace lift against blade angle over the first degree, and pull.",
     ),
     Claim(
