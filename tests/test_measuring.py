@@ -365,7 +365,7 @@ def test_words_of_a_fit_have_no_paths():
     advice = dl.next_measurement(A, "break_force")[0]
     said = next_words(advice, A, "break_force")
     assert said.startswith("two-way pull, five times, 10 min: friction coefficient at the rim")
-    assert f"that leaves ±{advice.result_doubt:.3f} N" in said
+    assert f"that leaves ±{advice.result_doubt:.1f} N" in said
 
 
 def test_what_a_measurement_leaves_takes_the_correlations_in():
@@ -375,7 +375,7 @@ def test_what_a_measurement_leaves_takes_the_correlations_in():
     surer = replace(fit.knife, doubts=fit.knife.doubts | {advice.path: advice.doubt_then})
     left = dl.budget(surer, "break_force", fit.correlations).doubt
     assert left == pytest.approx(advice.result_doubt, rel=1e-3)
-    assert f"that leaves ±{left:.4f} N" in next_words(advice, fit.knife, "break_force")
+    assert f"that leaves ±{left:.2f} N" in next_words(advice, fit.knife, "break_force")
     assert left < 0.5 * dl.budget(fit.knife, "break_force", fit.correlations).doubt
 
 
@@ -430,6 +430,6 @@ def test_every_instrument_has_its_times_and_serves_a_number_of_the_card():
     rows = card_rows(A)
     assert {row[2] for row in rows} == set(TIMES)
     (protrusion,) = (row for row in rows if row[2] == "depth micrometer over the ball")
-    assert protrusion[3] == "±0.0100 mm (0.394 thou)"
+    assert protrusion[3] == "±0.01 mm (0.394 thou)"
     assert len(card_rows(C)) > len(rows)
     assert "Bench sheet: Pellowfen A" in sheet_html(A)

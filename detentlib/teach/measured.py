@@ -5,6 +5,7 @@ import re
 from ..bench.doubt import RESULTS
 from ..parts import name_of, spec
 from ..units import both
+from .sheets.paper import exactly
 
 
 def trace_words(seen):
@@ -52,8 +53,8 @@ def fit_words(fit):
 
 def next_words(advice, knife, result):
     """Advice of `next_measurement` in words, with the ± of the result that it leaves."""
-    now, then = (both(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
-    left = both(advice.result_doubt, RESULTS[result])
+    now, then = (exactly(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
+    left = exactly(float(f"{advice.result_doubt:.2g}"), RESULTS[result])
     return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from ±{now} to ±{then}; that leaves ±{left}"
 
 

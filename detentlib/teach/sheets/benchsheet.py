@@ -6,10 +6,10 @@ from datetime import date
 from ...bench.instruments import INSTRUMENTS
 from ...parts import name_of, spec
 from ...readings import KINDS
-from ...units import both, show
+from ...units import show
 from ..cautions import CAUTIONS
 from ..figures.measure import MEASURE
-from .paper import Marked, bullets, page, picture, save, table, text
+from .paper import Marked, bullets, exactly, page, picture, save, table, text
 
 # how often: by how much a hand shakes, not by how fine the instrument is (common practice)
 TIMES = {
@@ -89,7 +89,7 @@ def card_rows(knife):
             times = TIMES[instrument.name]
             card = show(value, unit, knife.doubts.get(path))
             boxes = Marked('<span class="box"></span>' * times)
-            rows.append([name_of(path, knife).capitalize(), card, instrument.name, f"±{both(instrument.doubt, unit)}", str(times), boxes])
+            rows.append([name_of(path, knife).capitalize(), card, instrument.name, f"±{exactly(instrument.doubt, unit)}", str(times), boxes])
     return rows
 
 
