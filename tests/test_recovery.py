@@ -35,24 +35,37 @@ def test_one_arc_is_not_taken_for_two(letter, many):
     assert np.mean([found.handover is not None for found in many[letter]]) <= 0.05
 
 
+def test_the_chance_of_a_false_handover_is_as_stated(many):
+    chances = np.array([found.chance for letter in "ab" for found in many[letter]])
+    for stated in (0.02, 0.04, 0.1):
+        assert np.mean(chances < stated) <= stated + 2 * np.sqrt(stated * (1 - stated) / chances.size)
+
+
+def test_a_chamfer_that_looks_like_a_handover_is_told():
+    soft = A.replace({"balls[0].recess.chamfer_width": 0.06})
+    said = [found.verdict for found in (lift_trace(trace_of(soft, seed), soft) for seed in range(40)) if found.handover]
+    assert said
+    assert all("not sharp" in verdict for verdict in said)
+
+
 def test_the_handover_of_c_is_found(many):
     seen, true = [found.handover for found in many["c"] if found.handover], dl.feel(C).handovers[0].angle_deg
     assert len(seen) >= 0.9 * len(many["c"])
     inside = [abs(each.angle_deg.value - true) <= each.angle_deg.doubt for each in seen]
     assert np.mean(inside) >= 0.9  # a crossing of two curves is no straight line: a little less than 95 %
-    assert all(each.slope_ratio > 1 and each.chance < 0.01 for each in seen)
+    assert all(each.slope_ratio > 1 and each.chance < 0.04 for each in seen)
 
 
 def test_break_out_lies_within_its_own_doubt(many):
     true = dl.feel(A).break_out_deg
     inside = [abs(found.break_out_deg.value - true) <= found.break_out_deg.doubt for found in many["a"]]
     assert np.mean(inside) >= 0.92  # 95 % of 200, less two standard deviations of the count
-    assert np.mean([found.contact_deg.doubt < 0.5 or found.chance < 0.1 for found in many["a"]]) > 0.94
+    assert np.mean([found.contact_deg.doubt < 0.5 or found.chance < 0.4 for found in many["a"]]) > 0.94
 
 
 def test_the_doubt_is_no_larger_than_it_need_be(many):
     """Errors as shares of their ± would scatter by 1/1.96 = 0.51; over 200 seeds by 0.46 to 0.56. Rows on which two arcs are open are wider."""
-    sure = [found for found in many["a"] if found.chance > 0.1]
+    sure = [found for found in many["a"] if found.chance > 0.4]
     true = dl.feel(A).contact_deg[0]
     assert len(sure) > 150
     assert max(found.contact_deg.doubt for found in sure) < 0.5
@@ -141,7 +154,7 @@ def test_a_trace_that_ends_on_the_flat_has_no_run_off():
 
 
 def test_where_neither_can_be_ruled_out_the_doubt_covers_both(many):
-    open_ = [found for found in many["c"] if 0.001 < found.chance < 0.1]
+    open_ = [found for found in many["c"] if 0.01 < found.chance < 0.4]
     assert 10 < len(open_) < 60
     assert all("not ruled out" in found.verdict and found.contact_deg.doubt > 3.5 for found in open_)  # 49° for one arc, 42° for two
 
