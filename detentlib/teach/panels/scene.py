@@ -43,6 +43,20 @@ class Plot(NamedTuple):
     from_zero: bool = False
 
 
+class OneCurve:
+    """A scene whose one curve can be frozen as before: `_curve`, with `_note` to say so."""
+
+    def keep(self):
+        """Freeze the curve of now as before."""
+        self._curve.keep()
+        self._note.set_text("grey: before")
+
+    def forget(self):
+        """No before."""
+        self._curve.forget()
+        self._note.set_text("")
+
+
 class Scene:
     """Sections, plots, the mark of the blade angle, before and now; a subclass says what is plotted and put in words.
 

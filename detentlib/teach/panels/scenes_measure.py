@@ -19,6 +19,7 @@ from ...readings import ReadingError, read_readings
 from .controls import Choice, Control
 from .drawing import BALLS, BEFORE, CONE, GREY, GRID, INK, MM, SMALL, STYLES, Curve, unit_axis
 from .panel import Panel, Words
+from .scene import OneCurve
 from .section import Section
 from .story import Story
 
@@ -71,7 +72,7 @@ def compared(knife, trace):
     return Compared(angle, lift - zero, lift - zero - middle, doubt)
 
 
-class AgainstTrace:
+class AgainstTrace(OneCurve):
     """The section of ball 1 at rest, the trace with the curve on it, and below it what is left."""
 
     size = (7.7, 4.4)
@@ -112,16 +113,6 @@ class AgainstTrace:
         # what lies beyond the plot is shown at its edge, and counted in full
         self._left.set_data(found.angle, np.clip(found.apart, low, high))
         return words
-
-    def keep(self):
-        """Freeze the curve of now as before."""
-        self._curve.keep()
-        self._note.set_text("grey: before")
-
-    def forget(self):
-        """No before."""
-        self._curve.forget()
-        self._note.set_text("")
 
     def relabel(self, measure):
         """Axes and scale bars in the measure's units."""

@@ -16,7 +16,7 @@ from ...workshop.moves import preset, with_one_ball, with_preset, with_relief
 from .controls import BLADE_ANGLE, Choice, Control
 from .drawing import BACK, BALLS, BAR, BEFORE, CONE, GREY, GRID, INK, MM, OPENING, PUSH, SMALL, STYLES, Curve, unit_axis
 from .panel import Panel, Words
-from .scene import DIRECTION, Line, Plot, Scene, angle_control, control_for, panel_of, span_of
+from .scene import DIRECTION, Line, OneCurve, Plot, Scene, angle_control, control_for, panel_of, span_of
 from .sideview import Lever, SideView
 from .story import WAYS, Story
 
@@ -32,7 +32,7 @@ def sprung(knife, extras):
     return with_preset(knife, extras[PRESET] - preset(knife)) if PRESET in extras else knife
 
 
-class OneSpring:
+class OneSpring(OneCurve):
     """The bar from its edge, its force over how far it is bent, and the stress in the relief against yield."""
 
     def __init__(self, knife, extras, samples, lead="Seated the ball"):
@@ -61,16 +61,6 @@ class OneSpring:
         self._draw_plot(story.feel, now, measure)
         self._draw_gauge(made.bar.yield_stress, story.feel, measure)
         return words
-
-    def keep(self):
-        """Freeze the line of now as before."""
-        self._curve.keep()
-        self._note.set_text("grey: before")
-
-    def forget(self):
-        """No before."""
-        self._curve.forget()
-        self._note.set_text("")
 
     def relabel(self, measure):
         """Axes and scale bar in the measure's units."""
