@@ -124,7 +124,7 @@ def test_a_curve_that_leaves_its_plot_says_how_far_it_goes():
     assert beyond.get_text() == ""
     panel.move({RIDING: 25.0, RIM: 0.4, BORE: 1.4})
     felt = dl.feel(A.replace({RIDING: 25.0, RIM: 0.4, "friction.flat": 0.4, BORE: 1.4}))
-    assert f"goes on to {felt.break_force:.2f} N" in beyond.get_text()
+    assert f"↑ to {felt.break_force:.2f} N" in beyond.get_text()
 
 
 def test_axes_stay_put():

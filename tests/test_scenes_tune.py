@@ -216,3 +216,11 @@ def test_a_reader_can_carry_another_knife_and_window_through():
     shown = "".join(output.get("data", {}).get("text/plain", "") for cell in notebook.cells for output in cell.get("outputs", []))
     assert f"<Panel: tuning, {FOLDING.title}>" in shown
     assert "**will not flick.**" in shown
+
+
+def test_a_box_at_the_end_of_its_slider_shows_no_more_digits_than_it_has_room_for():
+    panel = tuning(A, (9, 11))
+    for num in panel._nums.values():
+        for place in (num.slider.min, num.slider.max):
+            num.slider.value = place
+            assert len(f"{num.box.value:.12g}") <= 7

@@ -68,7 +68,7 @@ class Num(widgets.VBox):
             description=f"{self.control.label}, {unit}" if unit else self.control.label,
             style={"description_width": "196px"},
             layout=Layout(width="310px", margin="0"),
-            **same,
+            **same | self._round_ends(hi),
         )
         self.slider = widgets.FloatSlider(self._on_slider(), readout=False, layout=Layout(width="294px", height="22px", margin="0 8px"), **same)
         self.box.observe(self._typed, "value")
@@ -86,6 +86,11 @@ class Num(widgets.VBox):
 
     def _in_box(self):
         return round(self.value * self._factor, self._digits)
+
+    def _round_ends(self, hi):
+        """Ends of the box, rounded outwards: at a long end the box would write out all its decimals and cut them off."""
+        whole = 10.0**self._digits
+        return {"min": math.floor(self._lo * whole + 1e-6) / whole, "max": math.ceil(hi * whole - 1e-6) / whole}
 
     def _on_slider(self):
         """The nearest place that the slider can stand at."""

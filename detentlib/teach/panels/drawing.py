@@ -119,7 +119,9 @@ class Curve:
     def draw(self, x, y):
         """The curve of now."""
         self.now.set_data(x, y)
-        self.name.xy = x[-1], y[-1]
+        low, high = self.now.axes.get_ylim()
+        # the name of a line that ends outside stays inside
+        self.name.xy = x[-1], y[-1] if low <= y[-1] <= high else min(max(y[-1], low + 0.12 * (high - low)), high - 0.12 * (high - low))
 
     def keep(self):
         """Freeze now as before."""

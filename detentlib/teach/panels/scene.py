@@ -174,14 +174,14 @@ class Scene:
             ax.legend(handles=handles, loc=plot.legend, frameon=False, fontsize=SMALL, handlelength=3.2)
         upright = ax.axvline(0, color=INK, lw=1, ls=":")
         (dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
-        beyond = ax.text(0.46, 0.99, "", transform=ax.transAxes, ha="center", va="top", size=SMALL, color=INK)
+        beyond = ax.text(0.62, 0.99, "", transform=ax.transAxes, ha="center", va="top", size=SMALL, color=INK)
         return ax, plot, curves, (upright, dots, beyond)
 
 
 def _beyond(heights, limits, plot, measure):
     """Where the curves go on outside the plot, in words: several sliders at their ends go further than one alone, which the axes hold."""
     least, most = min(height.min() for height in heights), max(height.max() for height in heights)
-    up = [f"↑ goes on to {measure.short(most, plot.unit)}"] if most > limits[1] else []
+    up = [f"↑ to {measure.short(most, plot.unit)}"] if most > limits[1] else []
     down = [f"↓ to {measure.short(least, plot.unit)}"] if least < limits[0] and not plot.from_zero else []
     return ", ".join(up + down).replace("-", "−")
 

@@ -129,7 +129,7 @@ class AgainstTrace(OneCurve):
         ax.set(xlim=(0, _SPAN), ylim=limits)
         ax.grid(color=GRID, lw=0.8)
         ax.tick_params(labelsize=SMALL)
-        ax.yaxis.set_label_coords(-0.15, 0.5)
+        ax.yaxis.set_label_coords(-0.19, 0.5)
         ax.spines[["top", "right"]].set_visible(False)
         return ax
 
