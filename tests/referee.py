@@ -128,15 +128,19 @@ class Reckoned:
         return total
 
 
-def stepped_cantilever(bar, arms, elements=1):
-    """Compliance matrix [mm/N] of a cantilever (relief, then the thick bar) at hinge distances `arms`, by beam elements."""
+def stepped_cantilever(bar, arms, elements=1, sideways=False):
+    """Compliance matrix [mm/N] of a cantilever (relief, then the thick bar) at hinge distances `arms`, by beam elements.
+
+    Bent across its thickness, or, sideways, across its width.
+    """
     half = bar.relief_length / 2
     ends = np.unique([0.0, bar.relief_length, *(half + arm for arm in arms)])
     nodes = np.unique(np.concatenate([np.linspace(a, b, elements + 1) for a, b in pairwise(ends)]))
     stiff = np.zeros((2 * nodes.size,) * 2)
     for k, (a, b) in enumerate(pairwise(nodes)):
         thick = bar.relief_thickness if b <= bar.relief_length + 1e-12 else bar.thickness
-        flexural, span = bar.youngs_modulus * bar.width * thick**3 / 12, b - a
+        wide, high = (thick, bar.width) if sideways else (bar.width, thick)
+        flexural, span = bar.youngs_modulus * wide * high**3 / 12, b - a
         element = np.array(
             [
                 [12, 6 * span, -12, 6 * span],

@@ -10,6 +10,7 @@ from scipy.optimize import brentq, fsolve, minimize_scalar, nnls
 
 from detentlib import LockBar, formulas
 from tests import referee
+from tests.knives import A
 
 STEP = 1e-6
 
@@ -33,7 +34,12 @@ def l2_distance(theta, v):
 
 
 def l2(v):
-    return l2_distance(v.theta, v), slope(lambda theta: l2_distance(theta, v), v.theta) / v.track_radius
+    out = v.track_radius + v.off_track
+    behind = np.exp(-1j * (v.theta + np.arcsin(v.rest_offset / out)))
+    # the arc of the track bends inwards, off-track error or not
+    aside = (v.track_radius - out * behind).real - v.track_radius * (1 - behind).real
+    distance = l2_distance(v.theta, v)
+    return distance, slope(lambda theta: l2_distance(theta, v), v.theta) / v.track_radius, aside / distance
 
 
 def l2a(v):
@@ -109,6 +115,35 @@ def b6(v):
     return (v.side_compliance * (push @ square_to_bar) * square_to_bar)[0]
 
 
+def b6a(v):
+    bar = LockBar(10.0, v.relief_thickness, v.relief_length, v.width, v.thickness, v.youngs_modulus)
+    return referee.stepped_cantilever(bar, [v.hinge_distance], 3, sideways=True)[0, 0]
+
+
+def b6e(v):
+    """The bar lies along y and turns clockwise, seen from above, until its spring balances the push of the rim."""
+    ball, track = np.array([0.0, v.hinge_distance, 0.0]), np.array([np.sin(v.beta), np.cos(v.beta), 0.0])
+    omega = brentq(lambda omega: v.kappa_side * omega + np.cross(ball, v.load * v.push * track)[2], -1, 1, xtol=1e-16)
+    return omega, np.cross([0.0, 0.0, -omega], ball) @ track
+
+
+def b6c(v):
+    """Blade turned until the bar, bent along by a rim that sticks, pushes back as hard as a sliding rim would push."""
+    at_rest = v.load * referee.push_ratio(v.phi, -v.mu, 1.0)
+
+    def short(turn):
+        return at_rest + v.track_radius * turn / v.side_compliance - v.load * referee.push_ratio(v.phi, v.mu, 1.0)
+
+    return brentq(short, 0, 1, xtol=1e-16)
+
+
+def b6d(v):
+    def unbalanced(offset):
+        return (v.rest_offset - offset) / v.side_compliance - v.load * referee.push_ratio(v.phi, -v.mu, 1.0)
+
+    return brentq(unbalanced, v.rest_offset - 1, v.rest_offset + 1, xtol=1e-16)
+
+
 def b7(v):
     place = np.array([v.hinge_distance, 0.0, v.lean_height])
 
@@ -167,6 +202,18 @@ def c5(v):
     middle = [v.compliance_11 * v.load, (low + high) / 2]
     assert np.all(nnls(matrix, middle)[0] > 0)
     return high - low
+
+
+def f2b(v):
+    """Ball on a rim point somewhere round the pivot: the referee's balances with the pivot 1 mm from the ball's axis."""
+    outward = np.sign(v.side) * np.sqrt(1 - v.cos_chi**2)
+    contact = np.array([1 + v.gap * outward, v.gap * v.cos_chi, 0.0])
+    v.reach = contact @ contact
+    normal = np.array([np.sin(v.phi) * outward, np.sin(v.phi) * v.cos_chi, np.cos(v.phi)])
+    slip = np.cross([0.0, 0.0, 1.0], contact)
+    slip[2] = -(slip @ normal) / normal[2]
+    pressed = normal + v.mu * slip / np.linalg.norm(slip)
+    return np.cross(contact, pressed / pressed[2])[2]
 
 
 def f3(v):
@@ -287,6 +334,7 @@ def d3(v):
 
 
 RADIUS, PHI, MU, LOAD, TRACK, ARM, INERTIA = (0.5, 1.2), (0.1, 1.0), (0.0, 0.3), (5, 25), (6, 12), (30, 50), (3e4, 2e5)
+SIDE = (0.001, 0.006)
 BAR = {"relief_length": (4, 9), "relief_thickness": (0.9, 1.6), "thickness": (2.5, 4), "width": (5, 9), "youngs_modulus": (1e5, 2.1e5)}
 PLACE = {"track_radius": TRACK, "off_track": (-0.1, 0.1), "rest_offset": (-0.05, 0.1)}
 DEMAND = {"moment": (300, 700), "kappa": (8e3, 2e4)}
@@ -321,7 +369,15 @@ CASES = {
     "B4": ({"gap": (0, 0.4), "parallel_gap": (0, 0.4), "hinge_distance": ARM}, lambda v: np.polyfit([0, v.hinge_distance], [v.parallel_gap, v.gap], 1)[0]),
     "B4a": ({"rate": (5, 15), "hinge_distance_1": ARM}, lambda v: slope(lambda psi: v.rate * psi * v.hinge_distance_1 * v.hinge_distance_1, 0.0)),
     "B5": ({"psi": (-0.01, 0.01), "psi_ride": (-0.01, 0.01), "riding_force": LOAD, "hinge_distance_1": ARM, "kappa": (8e3, 2e4)}, b5),
-    "B6": ({"side_compliance": (0.001, 0.006), "load": LOAD, "phi": PHI, "beta": (0.3, 1.6)}, b6),
+    "B6": ({"side_compliance": SIDE, "load": LOAD, "phi": PHI, "beta": (0.3, 1.6)}, b6),
+    "B6a": ({"hinge_distance": ARM, **BAR}, b6a),
+    "B6b": (
+        {"side_compliance": SIDE, "hinge_distance_1": ARM},
+        lambda v: slope(lambda omega: omega * v.hinge_distance_1 / v.side_compliance * v.hinge_distance_1, 0.0),
+    ),
+    "B6e": ({"load": LOAD, "hinge_distance": ARM, "push": (-0.3, 1.6), "beta": (0.3, 2.8), "kappa_side": (1e5, 1e6)}, b6e),
+    "B6c": ({"phi": PHI, "mu": MU, "load": LOAD, "side_compliance": SIDE, "track_radius": TRACK}, b6c),
+    "B6d": ({"rest_offset": (-0.05, 0.2), "side_compliance": SIDE, "load": LOAD, "phi": PHI, "mu": MU}, b6d),
     "B7": ({"moment": (300, 700), "hinge_distance": ARM, "lean_height": (-2, 2), "phi": PHI, "beta": (0.3, 1.6)}, b7),
     "C1": ({"psi": (0.005, 0.01), "psi_ball": (0.0, 0.005), "hinge_distance": ARM}, lambda v: v.hinge_distance * v.psi - v.hinge_distance * v.psi_ball),
     "C1a": (
@@ -337,6 +393,7 @@ CASES = {
         lambda v: v.load * v.track_radius * referee.push_ratio(v.phi, 0.0, v.cos_chi),
     ),
     "F2": ({"phi": PHI, "mu": (-0.3, 0.3), "cos_chi": (-1, 1)}, lambda v: referee.push_ratio(v.phi, v.mu, v.cos_chi)),
+    "F2b": ({"phi": PHI, "mu": (-0.3, 0.3), "cos_chi": (-1, 1), "gap": (0, 0.2), "side": (-1, 1)}, f2b),
     "F3": ({"mu": (0.02, 0.5)}, f3),
     "F4": ({"load": LOAD, "track_radius": TRACK, "mu": MU}, lambda v: v.load * v.track_radius * referee.push_ratio(0.0, v.mu, 1.0)),
     "F5": ({"torque": (-200, 200), "arm": (10, 16)}, lambda v: np.linalg.solve([[v.arm]], [v.torque])[0]),
@@ -350,7 +407,7 @@ CASES = {
     "F9": ({"peak": (100, 200), "drag": (0, 20)}, lambda v: 1 - v.drag / v.peak),
     "E1": (DEMAND, lambda v: quad(lambda psi: v.kappa * psi, 0, v.moment / v.kappa)[0]),
     "E1a": (
-        {"side_compliance": (0.001, 0.006), "load": LOAD, "phi": PHI, "beta": (0.3, 1.6)},
+        {"side_compliance": SIDE, "load": LOAD, "phi": PHI, "beta": (0.3, 1.6)},
         lambda v: quad(lambda give: give / v.side_compliance, 0, v.side_compliance * v.load * np.tan(v.phi) * np.sin(v.beta))[0],
     ),
     "E3": ({"load": LOAD, "ball_radius": RADIUS, "phi": PHI, "lam": (0.01, 0.25)}, e3),
@@ -487,6 +544,51 @@ def test_a_wrong_name_is_told():
 def test_an_unknown_formula_names_the_known():
     with pytest.raises(KeyError, match="no formula 'Z9'; known: L1, L2"):
         formulas["Z9"]
+
+
+# checks at the demo knife
+
+
+def test_sideways_give_of_the_bar_of_a():
+    """Two thirds of it is the relief, one third the thick bar; the take-up is 0.05 mm at the tab."""
+    bar = {"hinge_distance": 36.4, "relief_length": 6.0, "width": 7.0, "youngs_modulus": 113_800.0}
+    compliance = formulas["B6a"](**bar, relief_thickness=1.1, thickness=3.0)
+    assert compliance == pytest.approx(0.00350, abs=5e-6)
+    assert formulas["B6a"](**bar, relief_thickness=1.1, thickness=1e9) / compliance == pytest.approx(0.65, abs=0.02)
+    seat = {"phi": np.radians(49.18), "mu": 0.12, "load": 14.209, "side_compliance": compliance}
+    take_up = formulas["B6c"](**seat, track_radius=8.001)
+    assert np.degrees(take_up) == pytest.approx(0.204, abs=5e-4)
+    assert 14 * take_up == pytest.approx(0.05, abs=5e-4)
+    assert formulas["B6d"](**seat, rest_offset=0.105) == pytest.approx(0.0597, abs=5e-5)
+
+
+OFF_TRACK = (-0.1, -0.05, -0.025, -0.01, 0.0, 0.01, 0.025, 0.05, 0.1)
+
+
+def off_torque(off_track, rest_offset, sense, reach):
+    """Greatest error of F2b over the climb out, as a share of the greatest torque; reach: of b/ρ and the outward share s."""
+    ball = A.replace({"balls[0].recess.off_track": off_track, "balls[0].recess.rest_offset": rest_offset}).balls[0]
+    theta = np.linspace(1e-6, 0.065, 150)
+    place = formulas["L2"](theta=theta, track_radius=ball.track_radius, off_track=off_track, rest_offset=rest_offset)
+    gap = ball.recess.diameter / 2 - place.distance
+    exact = np.array([referee.torque_in_space(ball, angle, 0.12, sense) for angle in theta]) / ball.track_radius
+    q = reach(gap / ball.track_radius, place.across)
+    found = formulas["F2b"](phi=np.arcsin(gap / ball.radius), mu=sense * 0.12, cos_chi=place.cos_chi, reach=q)
+    return np.max(np.abs(found - exact)) / np.max(np.abs(exact))
+
+
+@pytest.mark.parametrize(("sense", "within", "at_axis"), [(1, 6e-4, 0.014), (-1, 1e-3, 0.024)])
+def test_torque_at_the_true_contact_against_balances_about_the_real_pivot(sense, within, at_axis):
+    """The off-track part of the reach alone is enough; slip taken at the ball's axis (F2) is out by far more."""
+    places = [(off, rest) for off in OFF_TRACK for rest in (0.0, 0.06, 0.105)]
+    assert max(off_torque(*place, sense, lambda b, s: 1 + 2 * b * s) for place in places) < within
+    assert max(off_torque(*place, sense, lambda b, s: 1 + 0 * b) for place in places) > at_axis
+    assert all(off_torque(0.0, rest, sense, lambda b, s: 1 + 2 * b * s) == off_torque(0.0, rest, sense, lambda b, s: 1 + 0 * b) for _, rest in places)
+
+
+def test_at_reach_1_the_true_contact_is_f2():
+    place = {"phi": np.linspace(0, 1.2, 50), "mu": 0.12, "cos_chi": np.linspace(-1, 1, 50)}
+    assert formulas["F2b"](**place, reach=1.0) == pytest.approx(formulas["F2"](**place), rel=1e-14)
 
 
 def test_the_register_reads_like_a_table():

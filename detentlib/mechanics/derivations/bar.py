@@ -1,4 +1,4 @@
-"""Derivations B1 to B7: how the bar presses, and how that grows with lift."""
+"""Derivations B1 to B9: how the bar presses, how that grows with lift, how it gives sideways, and where the stop holds the blade."""
 
 import sympy as sp
 
@@ -20,6 +20,11 @@ PSI = Symbol("psi", "bar angle", "rad", r"\psi", "any")
 PSI_RIDE = Symbol("psi_ride", "bar angle when ball 1 rides the flat", "rad", r"\psi_r", "any")
 PHI = Symbol("phi", "contact angle", "rad", r"\varphi", "not negative")
 LOAD = Symbol("load", "force of the ball on the tang, along the lift", "N", "N", "not negative")
+MU = Symbol("mu", "friction coefficient", "", r"\mu", "not negative")
+BETA = Symbol("beta", "angle between track and bar", "rad", r"\beta", "any")
+TRACK = Symbol("track_radius", "track radius of the ball", "mm", r"\rho")
+SIDE = Symbol("side_compliance", "sideways compliance of the bar at the ball, along its track", "mm/N", "D", "not negative")
+KAPPA_SIDE = Symbol("kappa_side", "stiffness of the bar in sideways turn", "N·mm", r"\kappa_s")
 SERIES_TERMS = 20
 
 
@@ -32,9 +37,13 @@ SERIES_TERMS = 20
     "unit-load (virtual work) integral; any strength-of-materials text",
 )
 def _compliance(x, step):
+    return _bent(x, step, x.near_arm, x.far_arm, x.width * x.relief_thickness**3 / 12, x.width * x.thickness**3 / 12)
+
+
+def _bent(x, step, l1, l2, relief_I, bar_I):
+    """Displacement at a ball at l1 per newton at a ball at l2, no nearer, from the second moments of relief and thick bar."""
     u, v = sp.symbols("u v", nonnegative=True)
-    L, l1, l2 = x.relief_length, x.near_arm, x.far_arm
-    relief_I, bar_I = x.width * x.relief_thickness**3 / 12, x.width * x.thickness**3 / 12
+    L = x.relief_length
     moments = (L / 2 + l1 - u) * (L / 2 + l2 - u)
     step("A unit force at each ball bends the bar at u by its arm from there; their product is", moments)
     relief = sp.integrate(sp.expand(moments), (u, 0, L)) / (x.youngs_modulus * relief_I)
@@ -172,7 +181,7 @@ def _moment(x, step):
 @formula(
     "B6",
     "sideways give of the ball",
-    (Symbol("side_compliance", "sideways give", "mm/N", "C_s"), LOAD, PHI, Symbol("beta", "angle between track and bar", "rad", r"\beta", "any")),
+    (Symbol("side_compliance", "sideways give", "mm/N", "C_s"), LOAD, PHI, BETA),
     {"shift": ("how far the ball gives towards the middle of its recess, along the track", "mm")},
     "small give, bar stiff along its length; friction not counted in the push",
 )
@@ -185,6 +194,107 @@ def _side_give(x, step):
 
 
 @formula(
+    "B6a",
+    "sideways compliance of the drawn bar at a ball",
+    (ARM, LENGTH, RELIEF, THICK, WIDTH, E),
+    {"side_compliance": ("sideways displacement at the ball per newton there", "mm/N")},
+    "straight cantilever, clamped where the relief begins, bending only; roll of the relief, plate root and pivot give as well: ±30 % unless measured",
+    "B1 with width and thickness in each other's place",
+)
+def _sideways(x, step):
+    relief_I, bar_I = (thickness * x.width**3 / 12 for thickness in (x.relief_thickness, x.thickness))
+    step("Sideways the width does what the thickness does upwards.", [sp.Eq(sp.Symbol("I_r"), relief_I), sp.Eq(sp.Symbol("I"), bar_I)])
+    return _bent(x, step, x.hinge_distance, x.hinge_distance, relief_I, bar_I)
+
+
+@formula(
+    "B6b",
+    "stiffness of the bar in sideways turn",
+    (Symbol("side_compliance", "sideways compliance at ball 1, square to the bar", "mm/N", "D_{11}"), ARM_1),
+    {"kappa_side": ("moment per radian of sideways turn about the middle of the relief", "N·mm")},
+    "one stiff bar turning sideways about the middle of its relief",
+)
+def _kappa_side(x, step):
+    omega, kappa = sp.symbols(r"\omega \kappa_s", positive=True)
+    force = x.hinge_distance_1 * omega / x.side_compliance
+    step("A turn ω moves ball 1 by L₁ω; that takes the force", force)
+    balance = sp.Eq(kappa * omega, force * x.hinge_distance_1)
+    step("Its moment about the relief.", balance)
+    return sp.solve(balance, kappa)[0]
+
+
+@formula(
+    "B6e",
+    "sideways turn of the bar, one ball carrying",
+    (
+        LOAD,
+        ARM,
+        Symbol("push", "push along the track per newton of load (F2)", "", "m", "any"),
+        BETA,
+        KAPPA_SIDE,
+    ),
+    {
+        "omega": ("sideways turn of the bar", "rad"),
+        "shift": ("how far the ball moves along its track, towards the middle of its recess", "mm"),
+    },
+    "small turn; the bar is stiff along its length; of several carrying balls of one bar the turns add up",
+)
+def _side_turn(x, step):
+    omega = sp.Symbol(r"\omega", real=True)
+    square = x.load * x.push * sp.sin(x.beta)
+    step("The rim pushes the ball along its track by N m; square to the bar that is", square)
+    balance = sp.Eq(x.kappa_side * omega, square * x.hinge_distance)
+    step("Its moment about the relief turns the bar.", balance)
+    turn = sp.solve(balance, omega)[0]
+    across = sp.Symbol(r"\omega", real=True) * x.hinge_distance
+    step("The turn moves the ball square to the bar by ωL, along its track by", across * sp.sin(x.beta))
+    return {"omega": turn, "shift": turn * x.hinge_distance * sp.sin(x.beta)}
+
+
+@formula(
+    "B6c",
+    "take-up: blade angle through which the rim sticks before it slips",
+    (PHI, MU, LOAD, SIDE, TRACK),
+    {"take_up": ("blade angle", "rad")},
+    "one carrying ball, on its track; the blade has snapped shut, so at rest the closing balance holds",
+    "F2 both ways, B6",
+)
+def _take_up(x, step):
+    lam, turn = sp.symbols(r"\lambda \Delta\theta", positive=True)
+    closed, opening = (x.load * sp.tan(x.phi + way * lam) for way in (-1, 1))
+    step("The rim slid home, so at rest it pushes the ball sideways by", closed)
+    step("It slips the other way only once it pushes by", opening)
+    balance = sp.Eq(x.track_radius * turn, x.side_compliance * (opening - closed))
+    step("Till then it takes the ball along, at the same contact angle, and the bar bends sideways.", balance)
+    step("The friction angle.", sp.Eq(lam, sp.atan(x.mu)))
+    return sp.solve(balance, turn)[0].subs(lam, sp.atan(x.mu))
+
+
+@formula(
+    "B6d",
+    "rest offset with the bar pressing",
+    (
+        Symbol("rest_offset", "ball short of concentric at the stop, nothing pressing", "mm", "d_0", "any"),
+        SIDE,
+        LOAD,
+        PHI,
+        MU,
+    ),
+    {"loaded_offset": ("ball short of concentric at the stop, the bar pressing", "mm")},
+    "one carrying ball, on its track; φ is the contact angle where it comes to rest; the blade has snapped shut, so the closing balance holds",
+    "F2 letting back, B6",
+)
+def _loaded_offset(x, step):
+    lam, q = sp.Symbol(r"\lambda", nonnegative=True), sp.Symbol("q", real=True)
+    push = x.load * sp.tan(x.phi - lam)
+    step("The rim slid home, so it pushes the ball towards the middle of the recess by", push)
+    given = x.side_compliance * push
+    step("The bar gives by", sp.Eq(q, given))
+    step("The friction angle.", sp.Eq(lam, sp.atan(x.mu)))
+    return x.rest_offset - given.subs(lam, sp.atan(x.mu))
+
+
+@formula(
     "B7",
     "lean: load of a ball that stands off the relief's middle plane",
     (
@@ -192,7 +302,7 @@ def _side_give(x, step):
         ARM,
         Symbol("lean_height", "ball centre above the relief's middle plane", "mm", "h", "any"),
         PHI,
-        Symbol("beta", "angle between track and bar", "rad", r"\beta", "any"),
+        BETA,
     ),
     {"load": ("force of the ball on the tang, along the lift", "N")},
     "frictionless push; h = 0 or β = 90° gives N = M/L",

@@ -54,6 +54,7 @@ def _sharp_rim(x, step):
     {
         "distance": ("distance between ball axis and recess axis", "mm"),
         "cos_chi": ("share of the ball's travel that goes straight away from the recess axis", ""),
+        "across": ("outward part of the direction from recess axis to ball axis, as far as the off-track error makes it", ""),
     },
     "real arc round the pivot; undefined only exactly in the middle (d = 0), where every direction leads away and the share is 1",
 )
@@ -71,8 +72,12 @@ def _distance(x, step):
     step("The same with the half angle.", sp.Eq(sp.Symbol("d"), distance))
     share = sp.diff(distance, turn) / rho
     step("Per millimetre of ball travel ρ dα, d grows by cos χ.", sp.Eq(sp.Symbol(r"\cos\chi"), share))
+    outward = (ball - middle)[0]
+    # what is left with the recess on the track belongs to the arc: the ball moves along it, not across
+    aside = sp.expand(outward) - sp.expand(outward).subs(x.off_track, 0)
+    step("Outward, the recess axis lies this far from the ball because of the off-track error; over d it is the outward share.", aside)
     step("ε is the angle by which the stop holds the ball short.", sp.Eq(sp.Symbol(r"\epsilon"), eps))
-    return {"distance": distance.subs(turn, x.theta + eps), "cos_chi": share.subs(turn, x.theta + eps)}
+    return {name: value.subs(turn, x.theta + eps) for name, value in {"distance": distance, "cos_chi": share, "across": aside / distance}.items()}
 
 
 @formula(
