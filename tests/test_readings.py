@@ -1,7 +1,5 @@
 """Readings from files, from pasted text and from typed rows; every bad row named, nothing dropped."""
 
-import time
-
 import numpy as np
 import pytest
 
@@ -161,10 +159,7 @@ def test_columns_that_nothing_parts():
     assert "line 1: a column has no name" in refused("angle [deg], lift [mm],\n0, 1,")
 
 
-def test_a_hundred_thousand_rows_take_less_than_a_second():
-    text, spent = HEADER + "\n".join(f"{k / 1000:.3f}, {k / 1e6:.6f}" for k in range(100_000)), []
-    for _ in range(2):
-        start = time.process_time()
-        readings_from_text(text)
-        spent.append(time.process_time() - start)
-    assert min(spent) < 1.0
+def test_a_hundred_thousand_rows_are_all_read():
+    found = readings_from_text(HEADER + "\n".join(f"{k / 1000:.3f}, {k / 1e6:.6f}" for k in range(100_000)))
+    assert np.array_equal(found["angle"], np.arange(100_000) / 1000)
+    assert np.array_equal(found["lift"], np.arange(100_000) / 1e6)

@@ -5,6 +5,7 @@ python -m tests.bench.run --setup         with a fresh environment installed fro
 """
 
 import argparse
+import io
 import statistics
 import subprocess
 import sys
@@ -17,6 +18,7 @@ import nbformat
 import numpy as np
 
 import detentlib as dl
+from detentlib.readings import readings_from_text
 from tests.browser import lab
 from tests.notebooks import settle
 
@@ -116,6 +118,13 @@ def setup_time():
         return time.perf_counter() - start
 
 
+def reading():
+    """(time [s], how many times that of bare numpy) to read 100,000 rows of readings."""
+    rows = "\n".join(f"{k / 1000:.3f}, {k / 1e6:.6f}" for k in range(MANY))
+    taken = seconds(lambda: readings_from_text("angle [deg], lift [mm]\n" + rows), 3)
+    return taken, taken / seconds(lambda: np.loadtxt(io.StringIO(rows), delimiter=","), 3)
+
+
 def measurements(setup):
     """Each line of the table: (what, measured, aim)."""
     imported, first = start_of_python()
@@ -123,6 +132,7 @@ def measurements(setup):
     yield "import and first formula, derivation included", f"{1e3 * first:.0f} ms", ""
     yield "sweep, 2,000 angles, two balls, rigid bar", f"{1e3 * seconds(lambda: dl.sweep(KNIFE, ANGLES), 50):.1f} ms", "1 ms"
     yield "the same, elastic bar", f"{1e3 * seconds(lambda: dl.sweep(KNIFE, ANGLES, elastic=True), 50):.1f} ms", "3 ms"
+    yield f"read {MANY:,} rows of readings", "{:.1f} s, {:.1f} times bare numpy".format(*reading()), ""
     yield "feel of one knife", f"{1e3 * seconds(lambda: dl.feel(KNIFE), 20):.0f} ms", ""
     taken, most = sample()
     yield f"feel of {MANY:,} sampled knives, two balls", f"{taken:.1f} s, {most:.0f} MB", "2 s, 500 MB"

@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 
 from tests.browser import lab as labs
 
-expect.set_options(timeout=30_000)  # a busy machine is slow, not wrong
+expect.set_options(timeout=labs.PATIENCE)
 
 
 def _no_browser():

@@ -30,7 +30,7 @@ def run(notebook, folder):
     NotebookClient(
         notebook,
         kernel_name="python3",
-        timeout=120,
+        timeout=None,
         record_timing=False,
         store_widget_state=False,
         coalesce_streams=True,
