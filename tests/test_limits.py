@@ -52,7 +52,7 @@ def test_rim_gap_exactly_at_the_radius_and_just_under():
     assert gap(on) == RADIUS
     assert "rim gap" in told(on).wrong
     assert gap(under) < RADIUS
-    assert problems(under) == ()
+    assert "jams" in told(under).wrong  # 0.08° short of a right angle
 
 
 def test_rim_gap_counts_from_the_middle_where_the_ball_passes_it():
@@ -64,19 +64,25 @@ def test_rim_gap_counts_from_the_middle_where_the_ball_passes_it():
 
 
 def test_jam_just_under_and_just_over():
-    steepest = np.pi / 2 - np.arctan(0.12)
+    steepest = np.radians(89) - np.arctan(0.12)
     under, over = (DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(steepest + side)}) for side in (-1e-7, 1e-7))
     assert problems(under) == ()
-    assert dl.feel(under).break_torque > 1e6
+    felt = dl.feel(under)
+    # the wedge of any statics text
+    assert felt.break_torque == pytest.approx(felt.rest_load * 8.001 * np.tan(np.radians(89)), rel=1e-4)
     problem = told(over)
     assert problem.where == "balls[0].recess.diameter"
-    assert "contact angle of 83.2°" in problem.wrong
+    assert "contact angle of 82.2°" in problem.wrong
     assert "friction 0.12 the ball jams from 83.2°" in problem.wrong
-    assert "No push at the tab" in problem.why
+    assert "past what the rim stands" in problem.why
+    beyond = told(DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(90.1) - np.arctan(0.12))}))
+    assert "No push at the tab" in beyond.why
 
 
-def test_a_smooth_rim_never_jams():
-    assert problems(DEEP.replace({"balls[0].recess.diameter": 2 * RADIUS * 0.99999})) == ()
+def test_a_smooth_rim_is_refused_only_beside_a_right_angle():
+    under, over = (DEEP.replace({"balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(angle))}) for angle in (88.999, 89.001))
+    assert problems(under) == ()
+    assert "contact angle of 89.0°" in told(over).wrong
 
 
 def test_bar_force_on_just_under_and_just_over_nothing():

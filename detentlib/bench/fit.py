@@ -7,7 +7,7 @@ import numpy as np
 
 from ..files import write_knife
 from ..mechanics import limits
-from ..mechanics.carry import state
+from ..mechanics.carry import Detent
 from ..parts import Knife, KnifeError
 from ..readings import ReadingError
 from .models import NOISE, models_of
@@ -215,7 +215,8 @@ class _Problem:
             arrays.setdefault("balls[0].track_radius", np.full((len(numbers), 1), self.knife.balls[0].track_radius))
             knives = self.knife.with_arrays(arrays)
             broken = np.zeros(len(numbers), bool)
-            for limit in limits.find(knives, state(knives, limits.opening_grid(knives)[0])):
+            detent = Detent(knives)
+            for limit in limits.find(detent, detent.state(limits.opening_grid(knives)[0])):
                 broken |= limit.broken
             if not broken.any():
                 return knives, possible

@@ -31,7 +31,8 @@ class Handover(NamedTuple):
 class Feel:
     """What one knife feels like, in N, N·mm, mJ, mm and degrees. Signs: figures/signs.svg.
 
-    Detent alone: break_torque, the greatest torque on opening, at peak_deg; break_force at the tab and
+    Detent alone: break_torque, the greatest torque on opening from the stop up to and on the flat, at peak_deg (where
+    drag on the flat is more than the climb out of the recess, that drag is it, just past break_out_deg); break_force at the tab and
     stud_break_force; letback_force, the hardest pull at the tab against which the blade still returns (negative: it
     does not return by itself; None where it is not given, see flags). On the whole knife a gauge reads
     gauge_break_force and gauge_letback_force, with pivot drag added and taken off. barrier: elastic energy riding
@@ -94,7 +95,7 @@ def feel(knife, elastic=False):
     one = {name: value[0].item() for name, value in _facts(detent)[0].items()}
     rest, break_out = one["rest"], one["break_out"]
     at = detent.state(np.array([rest]))
-    kinks = search.kinks(detent)
+    kinks = search.kinks(detent, limits.opening_grid(knife, search.FINE)[0])
     pull = one["letback_torque"]
     given = bool(letback_given(knife))
     tab, stud = knife.blade.tab_arm, knife.blade.stud_arm
@@ -130,7 +131,7 @@ def feel(knife, elastic=False):
         relief_stress_ride=relief_stress(knife, one["ride_moment"]),
         assumed=knife.assumed,
     )
-    return replace(result, flags=notes.flags(knife, result), left_out=notes.left_out(knife, result))
+    return replace(result, flags=notes.flags(detent, result), left_out=notes.left_out(knife, result))
 
 
 class Many(NamedTuple):
@@ -159,7 +160,7 @@ def feel_many(knife, elastic=False, chunk=2048):
         rows = np.arange(start, min(start + chunk, count))
         part = detent.take(rows)
         facts, at = _facts(part)
-        for limit in limits.find(part.knife, at):
+        for limit in limits.find(part, at):
             possible[rows] &= ~limit.broken
             impossible[limit.name] = impossible.get(limit.name, 0) + int(limit.broken.sum())
         parts.append(facts)

@@ -5,7 +5,7 @@ from itertools import permutations
 import numpy as np
 
 from . import bar as bars
-from . import carry
+from . import carry, limits
 from .formulas import formulas
 from .lift import FLOOR
 
@@ -13,9 +13,9 @@ _THIN_CLEARANCE, _THIN_JAM, _RATES_DISAGREE = 0.05, 80.0, 0.25
 _USUAL_GIVE = 0.005  # mm/N, of the order found for such bars
 
 
-def flags(knife, feel):
+def flags(detent, feel):
     """Sentences about states that are modelled but deserve a look; a tuple, empty for a plain healthy knife."""
-    said = []
+    knife, said = detent.knife, []
     at = carry.state(knife, np.zeros(1))  # at the stop: nothing holds the blade there where it rests further out
     landed = any(carrier[0] == carry.FACE for carrier in at.carriers)
     floored = [i for i, load in enumerate(at.loads) if load[0] > 0 and at.lifts[i].touch[0] == FLOOR]
@@ -33,9 +33,9 @@ def flags(knife, feel):
             )
         if ball.protrusion > ball.radius:
             said.append(f"{name} stands out {ball.protrusion:.3g} mm, more than its radius of {ball.radius:.4g} mm: a press fit cannot hold it.")
-        lean = np.degrees(np.arctan(knife.friction.rim)) + feel.contact_deg[i]
-        if feel.rest_carrier == i and lean > _THIN_JAM:
-            said.append(f"{name} is close to jamming: contact angle and friction angle together make {lean:.1f}°, and at 90° it locks.")
+        place, lean = max(_leans(detent, feel, i), key=lambda each: each[1])
+        if lean > _THIN_JAM:
+            said.append(f"{name} is close to jamming: {place} contact angle and friction angle together make {lean:.1f}°, and at {limits.JAM_DEG:g}° it locks.")
     gap = float(np.ravel(at.gap)[0])
     if 0 < gap < _THIN_CLEARANCE and not landed:
         said.append(f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it.")
@@ -77,6 +77,13 @@ def left_out(knife, feel):
         said.append("balls that could cross each other's recess: without bearings their tracks are taken as separate")
     said.append("yielding of the rim, blade tilt and speed: not modelled")
     return tuple(said)
+
+
+def _leans(detent, feel, i):
+    """Contact and friction angle of ball i together [deg], as (in words where, how much): at rest and at the peak."""
+    for place, angle in (("at rest", feel.rest_deg), (f"at {feel.peak_deg:.2f}°", feel.peak_deg)):
+        at = detent.state(np.radians([angle]))
+        yield place, np.degrees(limits.lean(detent.knife.friction, at.lifts[i], at.loads[i])).item()
 
 
 def _shares_a_soft_bar(bar, members):

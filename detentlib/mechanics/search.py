@@ -8,12 +8,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import carry, limits
-from .lift import FLAT, TOUCH_WORDS
+from . import carry
+from .lift import FLAT, TOUCH_WORDS, flat_angle, middle_angle
 
 JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
 _ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
-_FINE = 1025
+FINE = 1025
 
 
 def rest(detent, theta, at):
@@ -29,7 +29,7 @@ def rest(detent, theta, at):
 
 
 def peak(detent, theta, at, changes):
-    """Angle and value of the greatest opening torque, each of shape (m, 1); changes: see `steps`."""
+    """Angle and value of the greatest opening torque up to and on the flat, each of shape (m, 1); changes: see `steps`."""
     torque = detent.torque(at, 1)
     best = np.argmax(torque, axis=-1)[:, None]
     last = theta.shape[-1] - 1
@@ -41,12 +41,16 @@ def peak(detent, theta, at, changes):
         best = np.argmax(torque, axis=-1)[:, None]
         angle, value = np.take_along_axis(inner, best, axis=-1), np.take_along_axis(torque, best, axis=-1)
         low, high = (np.take_along_axis(inner, np.clip(best + side, 0, _ZOOM_POINTS - 1), axis=-1) for side in (-1, 1))
-    # just past a step the torque can stand higher than at any grid angle
-    for rows, step in changes:
-        some, after = detent.take(rows), step + JUST_AFTER
-        beyond = np.broadcast_to(some.torque(some.state(after), 1), after.shape)
-        better = beyond > value[rows]
-        angle[rows], value[rows] = np.where(better, after, angle[rows]), np.where(better, beyond, value[rows])
+    # on either side of a step the torque can stand higher than at any grid angle; which side a grid angle is on hangs on its last bit
+    everyone = np.arange(len(theta))
+    known = [(everyone, np.broadcast_to(turn(ball), (len(theta), 1))) for ball in detent.knife.balls for turn in (middle_angle, flat_angle)]
+    for rows, step in [*changes, *known]:
+        some, sides = detent.take(rows), np.maximum(step + JUST_AFTER * np.array([-1, 1]), 0.0)
+        torque = np.broadcast_to(some.torque(some.state(sides), 1), sides.shape)
+        best = np.argmax(torque, axis=-1)[:, None]
+        beside, there = np.take_along_axis(torque, best, axis=-1), np.take_along_axis(sides, best, axis=-1)
+        better = beside > value[rows]
+        angle[rows], value[rows] = np.where(better, there, angle[rows]), np.where(better, beside, value[rows])
     return angle, value
 
 
@@ -73,7 +77,7 @@ def draw_in(detent, theta, at, resting, changes):
 
 def stall_pockets(detent, drawn_in, last):
     """Stretches [deg] beyond the draw-in angle of one knife where the blade pulls shut for a while, then stalls."""
-    theta = np.linspace(drawn_in + JUST_AFTER, last, _FINE)[None, :]
+    theta = np.linspace(drawn_in + JUST_AFTER, last, FINE)[None, :]
     pulls = _pull(detent, detent.state(theta)) > 0
     turns = np.flatnonzero(np.diff(pulls[0]))
     bounds = [
@@ -93,12 +97,11 @@ class Kink(NamedTuple):
     after: tuple
 
 
-def kinks(detent, theta=None):
+def kinks(detent, theta):
     """The kinks of one knife, in the order of the angle, a list for each bar; a change of what a ball touches counts.
 
-    theta: rising blade angles [rad], shape (1, n), between which they are looked for; by default over the opening.
+    theta: rising blade angles [rad], shape (1, n), between which they are looked for.
     """
-    theta = limits.opening_grid(detent.knife, _FINE)[0] if theta is None else theta
     at, found = detent.state(theta), []
     for _, members in carry.bars_of(detent.knife):
         code = _pattern(at, theta.shape, members)

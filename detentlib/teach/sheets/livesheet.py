@@ -5,12 +5,13 @@ When the page opens it checks itself against numbers that the library worked out
 """
 
 import json
+import math
 import re
 from dataclasses import asdict
 from importlib.resources import files
 
 from ...mechanics import feel as feels
-from ...mechanics import search
+from ...mechanics import limits, search
 from ...mechanics.feel import feel
 from ...mechanics.lift import TOUCH_WORDS
 from ...parts import KnifeError, Problem
@@ -70,7 +71,12 @@ def page(knife, pair):
         "file": pieces(pair, [each.path for each in moving]),
         "checks": settings(pair, moving, len(knife.balls) > 1),
         "touch": TOUCH_WORDS,
-        "library": {"just_after": search.JUST_AFTER, "off_track_mu": feels._OFF_TRACK_MU, "off_track_limit": feels._OFF_TRACK_LIMIT},
+        "library": {
+            "just_after": search.JUST_AFTER,
+            "off_track_mu": feels._OFF_TRACK_MU,
+            "off_track_limit": feels._OFF_TRACK_LIMIT,
+            "jam_from": math.radians(limits.JAM_DEG - limits.JAM_MARGIN_DEG),
+        },
         "look": {name.lower(): getattr(drawing, name) for name in _LOOK},
     }
     script = "\n".join([f"const DATA = {_json(data)};", "const LIBRARY = DATA.library;", javascript(FORMULAS), *(_part(f"{name}.js") for name in _SCRIPTS)])

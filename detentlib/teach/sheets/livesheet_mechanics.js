@@ -4,7 +4,7 @@
 const FLAT = 0, RIM = 1, CHAMFER = 2, FLOOR = 3;
 const FACE = -1;
 const JUST_BELOW = 1 - 1e-9;
-const GRID = 65, FINE = 1025, SECTIONS = 64, ROUNDS = 4, ZOOM_ROUNDS = 5, ZOOM_POINTS = 9;
+const GRID = 65, FINE = 1025, CLOSER = 257, PART = 9, JAM_ROUNDS = 12, SECTIONS = 64, ROUNDS = 4, ZOOM_ROUNDS = 5, ZOOM_POINTS = 9;
 const radians = degrees => degrees * Math.PI / 180;
 const degrees = radians => radians * 180 / Math.PI;
 const clip = (value, low, high) => Math.min(Math.max(value, low), high);
@@ -218,15 +218,18 @@ function peakOf(knife, states) {
     angle = angles[best];
     value = torques[best];
   }
-  // just past a step the torque can stand higher than at any angle of the grid
+  // on either side of a step the torque can stand higher than at any angle of the grid
+  const beside = knife.balls.flatMap(ball => [middleAngle(ball), flatAngle(ball)]);
   for (const leaf of knife.bars) {
     for (const change of changesOf(knife, states, leaf)) {
       if (leaf.members.length === 1 && change.after === String(FLAT + 1)) continue;
-      const after = change.angle + LIBRARY.just_after, beyond = torque(knife, state(knife, after), 1);
-      if (beyond > value) {
-        angle = after;
-        value = beyond;
-      }
+      beside.push(change.angle);
+    }
+  }
+  for (const step of beside) {
+    for (const side of [-1, 1]) {
+      const there = Math.max(step + side * LIBRARY.just_after, 0), found = torque(knife, state(knife, there), 1);
+      if (found > value) [angle, value] = [there, found];
     }
   }
   return {angle, value};
@@ -249,18 +252,46 @@ function handoversOf(knife, last) {
   return found.sort((a, b) => a.angle - b.angle);
 }
 
+/** Contact and friction angle of ball i together; 0 where it carries on no rim that it climbs. */
+function lean(knife, at, i) {
+  const {phi, cos_chi} = at.lifts[i];
+  if (!(at.loads[i] > 0) || smooth(at.lifts[i]) || cos_chi <= 0) return 0;
+  const angle = Math.atan(F.F2({phi, mu: knife.friction.rim, cos_chi}));
+  return angle < 0 ? angle + Math.PI : angle;
+}
+
+/** The state in which ball i leans most over the whole opening; a stretch on which it carries may begin between two angles. */
+function steepest(knife, states, i) {
+  const ball = knife.balls[i], most = list => list[greatest(list.map(at => lean(knife, at, i)))];
+  const deepest = lift({...ball, recess: {...ball.recess, depth: null}}, middleAngle(ball)).phi;
+  const bound = LIBRARY.jam_from - Math.atan(knife.friction.rim);
+  if (Math.max(deepest, ...states.map(at => at.lifts[i].phi)) <= bound) return most(states);
+  const around = (list, best) => spread(list[Math.max(best - 1, 0)].theta, list[Math.min(best + 1, list.length - 1)].theta, PART);
+  const coarse = spread(0, states[states.length - 1].theta, CLOSER).map(theta => state(knife, theta));
+  const idle = coarse.map(at => at.loads[i] > 0 ? Infinity : at.clearances[i]);
+  const extra = [...around(coarse, idle.indexOf(Math.min(...idle))), middleAngle(ball) + LIBRARY.just_after].map(theta => state(knife, theta));
+  const fine = [...coarse, ...extra].sort((a, b) => a.theta - b.theta);
+  const starts = knife.bars.flatMap(leaf => changesOf(knife, fine, leaf)).map(change => state(knife, change.angle + LIBRARY.just_after));
+  const found = [most(fine), ...starts];
+  for (let round = 0, now = fine; round < JAM_ROUNDS; round++) {
+    now = around(now, greatest(now.map(at => lean(knife, at, i)))).map(theta => state(knife, theta));
+    found.push(most(now));
+  }
+  return most(found);
+}
+
 /** What the mechanics cannot do: {where, why} for each broken limit. */
 function brokenLimits(knife, states) {
   const found = [];
   knife.balls.forEach((ball, i) => {
     const where = `balls[${i}].recess.diameter`, radius = ball.diameter / 2;
     const gap = Math.max(lift(ball, middleAngle(ball)).rim_gap, ...states.map(at => at.lifts[i].rim_gap));
-    if (gap >= radius * JUST_BELOW) found.push({where, limit: "drops", value: gap});
-    const jams = states.some(at => {
-      const {phi, cos_chi} = at.lifts[i], ratio = F.F2({phi, mu: knife.friction.rim, cos_chi});
-      return at.loads[i] > 0 && !smooth(at.lifts[i]) && cos_chi > 0 && (ratio < 0 || !Number.isFinite(ratio));
-    });
-    if (jams) found.push({where, limit: "jams", value: Math.max(...states.map(at => at.lifts[i].phi))});
+    if (gap >= radius * JUST_BELOW) {
+      found.push({where, limit: "drops", value: gap});
+      return;
+    }
+    const worst = steepest(knife, states, i);
+    if (lean(knife, worst, i) > LIBRARY.jam_from) found.push({where, limit: "jams", value: worst.lifts[i].phi});
   });
   knife.bars.forEach((leaf, k) => {
     const least = Math.min(...states.map(at => at.moments[k]));

@@ -83,7 +83,8 @@ function warnings(found) {
 const CANNOT = {
   drops: value => `leaves a rim gap of ${short(value, "size")}, not smaller than the ball's radius. The ball would drop past its widest part. `
     + "Take a smaller recess, a larger ball or more rest offset",
-  jams: value => `makes a contact angle of ${short(degrees(value), "deg")}, and with this friction the ball jams: no push at the tab would lift it out. `
+  jams: value => `makes a contact angle of ${short(degrees(value), "deg")}, and with this friction the ball jams or nearly does: `
+    + "no push at the tab can be relied on to lift it out. "
     + "Take a smaller recess, more rest offset or less friction",
   slack: value => `has fallen to ${short(value, "force")} by the time the ball is in its seat, and a bar that presses with nothing does not hold the blade. `
     + "Take more force, a lower rate or a shallower seat",
