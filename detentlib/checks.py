@@ -2,7 +2,11 @@
 
 import math
 from dataclasses import MISSING, field, fields
+from decimal import Decimal
+from numbers import Real
 from typing import NamedTuple
+
+_LONGEST = 60
 
 
 class Problem(NamedTuple):
@@ -55,21 +59,31 @@ _RULES = {
 }
 
 
+def short(value):
+    """A value as it was given, on one line and short enough for a message."""
+    said = " ".join(repr(value).split())
+    return said if len(said) <= _LONGEST else f"{said[: _LONGEST - 1]}…"
+
+
 def show(value, unit):
     """The value with its unit, as a person writes it."""
     return f"{value:g}{'°' if unit == 'deg' else ' ' + unit if unit else ''}"
 
 
-def _number_problem(spec, value):
-    """What is wrong with one number against its field's rule, or None."""
-    name, data = spec.name, spec.metadata
+def number_problem(name, data, value):
+    """What is wrong with one number against its meaning, unit, rule and sane range, as `number` takes them, or None.
+
+    >>> tab_arm = {"meaning": "tab arm", "unit": "mm", "rule": "positive", "sane": None}
+    >>> print(number_problem("tab_arm", tab_arm, [14.0]))
+    tab_arm = [14.0]: is not a number. It is the tab arm. Give a number in mm.
+    """
     unit, meaning = data["unit"], data["meaning"]
+    if getattr(value, "ndim", None) == 0:
+        value = value.item()  # numpy's own numbers
+    if isinstance(value, bool) or not isinstance(value, (Real, Decimal)):
+        return Problem(name, short(value), "is not a number", f"It is the {meaning}.", f"Give a number in {unit or 'plain form'}.")
     try:
-        if isinstance(value, (bool, str)):
-            raise TypeError
         value = float(value)
-    except (TypeError, ValueError):
-        return Problem(name, repr(value), "is not a number", f"It is the {meaning}.", f"Give a number in {unit or 'plain form'}.")
     except OverflowError:
         value = math.inf
     if not math.isfinite(value):
@@ -98,7 +112,7 @@ def field_problem(each, value):
     if value is None and each.default is None:
         return None
     if "rule" in each.metadata:
-        return _number_problem(each, value)
+        return number_problem(each.name, each.metadata, value)
     return each.metadata["check"](value)
 
 

@@ -210,5 +210,5 @@ def test_what_else_cannot_be():
     with pytest.raises(ReadingError, match="where a lift trace is wanted"):
         lift_trace(readings_from_text("reading [mm]\n1\n2"), A)
     for name in ("hinge_ratio", "lift_doubt", "angle_doubt"):
-        with pytest.raises(ValueError, match=f"{name} is 0; it must be above 0"):
+        with pytest.raises(ValueError, match=f"{name} = 0.*: must be greater than zero"):
             lift_trace(trace_of(A, 1), A, **{name: 0})

@@ -8,7 +8,7 @@ from ..mechanics.formulas import formulas
 from .value import covariance
 
 _ON_STOP = 1e-9  # deg: as good as 0
-_CLEARLY = 5.0  # standard deviations
+CLEARLY = 5.0  # standard deviations
 _REACH, _NODES = 3.2, 8  # the scatter of an angle is followed so many standard deviations out, at so many places
 _ROUNDS, _STILL = 6, 1e-4  # at most so many rounds of weighing, or until no number moves by so much
 _STARTS, _ROUGH = 4, 8  # places to start from; tries to see which is best
@@ -61,13 +61,18 @@ def rows_of(angle, height, height_sigma, angle_sigma, on_stop):
 
     An angle as read means that the blade stood somewhere near it, but never behind the stop; on the stop it is sure.
     """
+    return Rows(height, *places_of(angle, angle_sigma, on_stop), height_sigma)
+
+
+def places_of(angle, angle_sigma, on_stop):
+    """Places where the blade may have stood [rad] and the share of each (n, places); arguments as of `rows_of`."""
     node, weight = np.polynomial.legendre.leggauss(_NODES)
     shake = np.where(on_stop, 0.0, angle_sigma)[:, None]
     middle = np.where(on_stop, 0.0, angle)[:, None]
     low, high = np.maximum(middle - _REACH * shake, 0.0), np.maximum(middle + _REACH * shake, 0.0)
     places = low + (high - low) * (node + 1) / 2
     shares = weight * np.exp(-(((places - middle) / angle_sigma) ** 2) / 2)
-    return Rows(height, np.radians(places), shares / shares.sum(axis=1, keepdims=True), height_sigma)
+    return np.radians(places), shares / shares.sum(axis=1, keepdims=True)
 
 
 def on_stop(angle, lift, lift_sigma):
@@ -76,7 +81,7 @@ def on_stop(angle, lift, lift_sigma):
     A protractor can show 0 a little off the stop as well, and there the bar has risen.
     """
     at_zero = np.abs(angle) < _ON_STOP
-    return at_zero & (lift <= np.min(lift[at_zero], initial=np.inf) + _CLEARLY * lift_sigma)
+    return at_zero & (lift <= np.min(lift[at_zero], initial=np.inf) + CLEARLY * lift_sigma)
 
 
 def curve(theta, numbers, arcs):

@@ -5,6 +5,7 @@ from types import MappingProxyType
 
 from ..mechanics.feel import feel
 from ..parts import KnifeError
+from .given import given_knife, given_number, refuse
 from .value import combined
 
 RESULTS = {
@@ -73,12 +74,28 @@ def budget(knife, result, correlations=None):
 
 def budgets(knife, results, correlations=None):
     """The Budget of several results at once, {name: Budget}; each knife is felt only once. See `budget`."""
+    given_knife(knife)
+    if not isinstance(results, (list, tuple)):
+        raise refuse("results", results, "is not a list of names", "", 'Give one such as ["break_force", "barrier"].')
+    _check(correlations)
     for result in results:
-        if result not in RESULTS:
+        if not isinstance(result, str) or result not in RESULTS:
             raise ValueError(f"{result!r} is not a number of Feel; take one of {', '.join(RESULTS)}")
     felt = feel(knife)
     ends = {path: [_moved(knife, path, sign * doubt / 2) for sign in (1, -1)] for path, doubt in knife.doubts.items() if doubt}
     return {result: _budget(knife.title, felt, ends, result, correlations or {}) for result in results}
+
+
+def _check(correlations):
+    """Raise ValueError for anything but correlations of pairs."""
+    cure = 'Give {("friction.rim", "bar.riding_force"): -0.8}, as the correlations of a fit.'
+    if correlations is not None and not isinstance(correlations, dict):
+        raise refuse("correlations", correlations, "is not what correlations are kept in", "", cure)
+    for pair, r in (correlations or {}).items():
+        if not isinstance(pair, tuple) or len(pair) != 2 or not all(isinstance(path, str) for path in pair):
+            raise refuse("correlations", pair, "is no pair of paths", "", cure)
+        if abs(given_number(f"correlation of {pair[0]} and {pair[1]}", r, "share in which they go together", rule="any")) > 1:
+            raise refuse(f"correlation of {pair[0]} and {pair[1]}", r, "lies outside −1 to 1", "", cure)
 
 
 def _budget(title, felt, ends, result, correlations):
@@ -110,9 +127,12 @@ def _moved(knife, path, step):
 
 
 def _reason(result):
+    off_track = "the recess is off track and friction is high, where the model is not good enough for it (see its flags)"
     reasons = {
+        "letback_force": off_track,
+        "gauge_letback_force": off_track,
         "stud_break_force": "the blade has no stud arm",
         "relief_stress_rest": "the bar has no drawn sizes",
         "relief_stress_ride": "the bar has no drawn sizes",
     }
-    return reasons.get(result, "see the flags of its Feel")
+    return reasons[result]

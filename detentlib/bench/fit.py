@@ -10,6 +10,7 @@ from ..mechanics import limits
 from ..mechanics.carry import Detent
 from ..parts import Knife, KnifeError
 from ..readings import ReadingError
+from .given import ATTITUDE, HINGE_RATIO, given_knife, given_number, refuse
 from .models import NOISE, models_of
 from .value import Value, covariance, coverage_factor
 
@@ -18,6 +19,7 @@ FREE_SECOND = ("balls[1].recess.rest_offset", "balls[1].protrusion")
 ALIKE, UNEXPLAINED = 0.9, 0.01
 _KEPT = 0.3  # correlations from here on are written into a knife file
 _REFUSED = 1e3
+_TOGETHER = 2_000_000  # places of all knives that are computed at once
 _STEP, _ROUNDS, _STILL = 0.05, 4, 0.05  # of one size of a number; rounds of weighing, until none moves by so many sizes
 _PARTS, _REACH = 4, 24  # a ± is looked for in quarters of what first order says, up to six times as far
 _BENT = 0.1  # where first order is further off than this share
@@ -82,8 +84,8 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     Each ± is that of the noise as stated; where the readings are not explained by it (chance below 1 %, from the sum of
     squares), of their scatter as found. Where a second ball only just touches, or hangs idle, its numbers have two
     answers: the one found is that nearest to the card, and the ± is of that one; start it from the rim gap of the lift
-    trace. Raises ReadingError for no readings, kinds that cannot be fitted and readings too few for the numbers;
-    KnifeError for a card that cannot work.
+    trace. Raises ReadingError for no readings, kinds that cannot be fitted, readings too few for the numbers and
+    readings that tell none of them; KnifeError for a card that cannot work; ValueError for other arguments of a wrong kind.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> from detentlib.readings import readings_from_text
@@ -97,13 +99,14 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     from scipy.optimize import least_squares
     from scipy.stats import chi2
 
+    given_knife(knife)
+    if not isinstance(readings, (list, tuple)):
+        raise refuse("readings", readings, "is not a list", "A fit takes any mix of readings.", "Give [trace, pulls].")
     if not readings:
         raise ReadingError("there are no readings to fit. Give a list of them")
-    free = tuple(free or FREE + (FREE_SECOND if len(knife.balls) > 1 else ()))
-    missing = [path for path in free if knife.get(path) is None]
-    if missing:
-        raise ReadingError(f"the card has no {', '.join(missing)} to start from. Write a first guess on the card, or leave it out of free")
-    models = models_of(readings, NOISE | (noise or {}), attitude_deg, hinge_ratio)
+    free = _free(knife, free)
+    attitude_deg = given_number("attitude_deg", attitude_deg, ATTITUDE, "deg", "any")
+    models = models_of(readings, _noise(noise), attitude_deg, given_number("hinge_ratio", hinge_ratio, HINGE_RATIO))
     problem = _Problem(knife, free, models, use_card)
     spare = problem.count - len(free)
     if spare < 1:
@@ -123,6 +126,8 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     factor = 1.96 if explained >= UNEXPLAINED else coverage_factor(spare) * math.sqrt(misfit / spare)
     wide, doubts = np.sqrt(np.diag(spread)), problem.reach(steps, spread, factor) * problem.size
     told = [i for i in range(len(free)) if np.linalg.norm(jacobian[:, i]) > _UNTOLD]
+    if not told:
+        raise ReadingError(f"these readings tell nothing of {', '.join(free)}. Give readings that do, or fit other numbers")
     fitted = problem.knife_at(steps)
     values = {free[i]: Value(float(fitted.get(free[i])), float(doubts[i])) for i in told}
     correlations = {(free[j], free[i]): float(spread[i, j] / (wide[i] * wide[j])) for i in told for j in told if j < i}
@@ -131,6 +136,33 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     residuals = {model.source: part for model, part in zip(models, np.split(misfits[: problem.read], ends), strict=True)}
     untold = tuple(f"These readings tell nothing of {path}: it stays as the card has it." for path in free if path not in values)
     return KnifeFit(fitted, values, correlations, _alike(correlations), untold, residuals, explained, _verdict(explained))
+
+
+def _free(knife, free):
+    """The paths of the numbers to find, those by default where none are given."""
+    if free is None:
+        free = FREE + (FREE_SECOND if len(knife.balls) > 1 else ())
+    told = 'Give paths such as ("friction.rim", "bar.riding_force").'
+    if not isinstance(free, (list, tuple)) or not free or not all(isinstance(path, str) for path in free):
+        raise refuse("free", free, "is not a list of numbers to find", "", told)
+    if len(set(free)) < len(free):
+        raise refuse("free", free, "names a number twice", "", "Name each once.")
+    missing = [path for path in free if knife.get(path) is None]
+    if missing:
+        raise ReadingError(f"the card has no {', '.join(missing)} to start from. Write a first guess on the card, or leave it out of free")
+    words = [path for path in free if not isinstance(knife.get(path), float)]
+    if words:
+        raise refuse("free", free, f"holds {words[0]}, which is no number of the card", "", told)
+    return tuple(free)
+
+
+def _noise(given):
+    """± of one reading of each kind, as stated or by default."""
+    if given is None:
+        return NOISE
+    if not isinstance(given, dict) or not set(given) <= set(NOISE):
+        raise refuse("noise", given, "is not the ± of readings", "", f"Give {{{', '.join(f'{name!r}: ±' for name in NOISE)}}}, or some of it.")
+    return NOISE | {name: given_number(f"noise[{name!r}]", each, f"± of one reading of {name}") for name, each in given.items()}
 
 
 class _Problem:
@@ -163,6 +195,9 @@ class _Problem:
 
     def misfits(self, table):
         """Misfits in standard deviations for each row of steps (m, k), those to the card last; a knife that cannot be is far off everywhere."""
+        together = max(_TOGETHER // sum(model.places for model in self.models), 1)
+        if len(table) > together:  # many knives at many angles would not fit into memory
+            return np.concatenate([self.misfits(table[i : i + together]) for i in range(0, len(table), together)])
         found = np.full((len(table), self.read + self.known.size), _REFUSED)
         with np.errstate(all="ignore"):  # a knife far from any real one may have no numbers at all
             knives, possible = self._knives(table)

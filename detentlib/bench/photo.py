@@ -6,9 +6,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..readings import ReadingError
+from ..readings import ReadingError, Readings
+from .given import given_number, given_places, given_readings, given_value, refuse
 from .value import Value, covariance, coverage_factor
 
+_AT_MIDDLE = 1e-9  # of the size of all points
 SHORT_ARC = 120.0  # deg: below this a circle is poorly held, and the algebraic fit leans to small circles
 
 
@@ -49,22 +51,24 @@ class Offset(NamedTuple):
 def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
     """The circle through points picked along an edge: a Circle.
 
-    points: Readings of the kind "photo points", or an array (n, 2). method: "geometric" makes the squared distances
+    points: Readings of the kind "photo points", or pairs or an array (n, 2). method: "geometric" makes the squared distances
     from the circle least, the fit to use; "algebraic" makes the squared differences of squared radii least (the Kåsa
     fit): quick, but it leans to small circles on a short arc. scale: mm per unit of the points, a number or a Value
-    from `scale_from`, whose ± then counts in the radius. Raises ReadingError for fewer than three points or points on a
-    line.
+    from `scale_from`, whose ± then counts in the radius. Raises ReadingError for fewer than three points, points on a
+    line or a point in the middle; ValueError for what are no points, and for a method, scale or unit that is none.
 
     >>> round(fit_circle(np.array([[1, 0], [0, 1], [-1, 0.0], [0, -1.0]])).radius.value, 6)
     1.0
     """
-    xy = points if isinstance(points, np.ndarray) else np.column_stack([points["x"], points["y"]])
-    source = "points" if isinstance(points, np.ndarray) else points.source
+    xy, source = _places(points)
     if method not in ("geometric", "algebraic"):
         raise ValueError(f'method {method!r} is not known: take "geometric" or "algebraic"')
-    per_unit, scale_doubt = scale if isinstance(scale, Value) else (scale, 0.0)
-    xy = np.asarray(xy, float) * per_unit
-    if xy.ndim != 2 or xy.shape[0] < 3:
+    given = scale if isinstance(scale, (tuple, list)) else (scale, 0.0)
+    per_unit, scale_doubt = given_value("scale", given, "scale, mm per unit of the points", rule="positive")
+    if not isinstance(unit, str):
+        raise refuse("unit", unit, "is not the name of a unit", "It is the unit that scale takes the points to.", 'Give "mm" or "px".')
+    xy = xy * per_unit
+    if len(xy) < 3:
         raise ReadingError("has fewer than three points. A circle needs three, and a ± needs more", source)
     middle = xy.mean(axis=0)
     size = np.linalg.norm(xy - middle, axis=1).max()
@@ -77,6 +81,10 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
     x, y, radius = found[0] * size + middle[0], found[1] * size + middle[1], found[2] * size
     away = xy - (x, y)
     distance = np.linalg.norm(away, axis=1)
+    middling = np.flatnonzero(distance < _AT_MIDDLE * size)
+    if middling.size:
+        told = f"point {middling[0] + 1} lies in the middle of the circle, not on its edge"
+        raise ReadingError(f"{told}. Take it out", source)
     free = len(xy) - 3
     scatter = float(np.sqrt(np.sum((distance - radius) ** 2) / free)) if free else 0.0
     spread = covariance(np.column_stack([-away / distance[:, None], -np.ones(len(xy))]), scatter**2)
@@ -104,6 +112,10 @@ def scale_from(first, second, distance, doubt=0.0, picked=0.0):
     >>> scale_from((0, 0), (300, 400), 1.0)
     Value(value=0.002, doubt=0.0)
     """
+    first, second = given_places("points of the scale", [first, second])
+    distance = given_number("distance", distance, "distance of the two points", "mm")
+    doubt = given_number("doubt", doubt, "± of that distance", "mm", "not negative")
+    picked = given_number("picked", picked, "± of one picked point", "px", "not negative")
     pixels = math.dist(first, second)
     if pixels == 0:
         raise ReadingError("the two points of the scale lie in one place", "scale")
@@ -116,7 +128,13 @@ def against_ball(recess, ball, track_direction):
     track_direction: (x, y) in the photo along the track, from the ball towards the working rim as the stop holds it.
     Across the track counts +90° from it. The doubts of both centres add, with their correlation along and across.
     """
-    along = np.asarray(track_direction, float) / np.linalg.norm(track_direction)
+    for name, circle in (("recess", recess), ("ball", ball)):
+        if not isinstance(circle, Circle):
+            raise refuse(name, circle, "is not a Circle", "", "Give one, as fit_circle does.")
+    (along,) = given_places("track_direction", [track_direction])
+    if not along.any():
+        raise refuse("track_direction", track_direction, "points nowhere", "It is where the track runs in the photo.", "Give (x, y).")
+    along = along / np.linalg.norm(along)
     axes = np.array([along, [-along[1], along[0]]])
     from_recess = np.array([ball.x.value - recess.x.value, ball.y.value - recess.y.value])
     offset = axes @ from_recess
@@ -126,6 +144,14 @@ def against_ball(recess, ball, track_direction):
     correlation = spread[0, 1] / math.sqrt(spread[0, 0] * spread[1, 1]) if spread[0, 0] * spread[1, 1] > 0 else 0.0
     # the recess lies across the track opposite to where the ball lies from it
     return Offset(Value(float(offset[0]), float(doubts[0])), Value(float(-offset[1]), float(doubts[1])), float(-correlation))
+
+
+def _places(points):
+    """Points as an array (n, 2), and where they come from."""
+    if isinstance(points, Readings):
+        given_readings(points, ("photo points",), "photo points are wanted")
+        return np.column_stack([points["x"], points["y"]]), points.source
+    return given_places("points", points), "points"
 
 
 def _algebraic(xy):

@@ -9,8 +9,10 @@ import numpy as np
 from ..mechanics.formulas import formulas
 from ..mechanics.sweep import sweep, weight_torque
 from ..readings import ReadingError
+from .given import ATTITUDE, given_knife, given_number, given_readings, given_value
 from .value import Value, mean_of, propagate
 
+CONTACT = "contact angle at rest"
 OFF_STOP = (0.1, 0.5, 1.0)  # deg
 
 
@@ -46,14 +48,20 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
     lifted off), track radius, and their ±. contact_deg: (value, ±) of the contact angle at rest, from a lift trace for
     instance; by default that of the card with the doubt of its recess. gauge_doubt: ± of the gauge itself [N], common
     to all pulls. attitude_deg: tilt of the pivot axis from upright (F7). Raises ReadingError for other readings, for one
-    pair alone (no scatter, no ±), and for pulls that no friction explains.
+    pair alone (no scatter, no ±), and for pulls that no friction explains; ValueError for what is no Knife, and for
+    other arguments that are not numbers of their kind.
     """
-    if readings.kind != "two-way pull":
-        raise ReadingError(f"holds readings of the kind {readings.kind!r}, where two-way pulls are wanted", readings.source)
+    given_readings(readings, ("two-way pull",), "two-way pulls are wanted")
+    given_knife(knife)
+    gauge_doubt = given_number("gauge_doubt", gauge_doubt, "± of the gauge itself", "N", "not negative")
+    attitude_deg = given_number("attitude_deg", attitude_deg, ATTITUDE, "deg", "any")
     if len(readings) < 2:
         raise ReadingError("has one pair of pulls. Pull at least twice, better five times: without scatter there is no ±", readings.source)
     opening, letback = (mean_of(readings[name], gauge_doubt) for name in ("opening", "letting back"))
-    angle = _contact(knife) if contact_deg is None else Value(*contact_deg)
+    angle = _contact(knife) if contact_deg is None else given_value("contact_deg", contact_deg, CONTACT, "deg", "acute")
+    if not angle.doubt / 2 < min(angle.value, 90 - angle.value):
+        told = f"the contact angle {angle.value:.3g} ± {angle.doubt:.3g}° reaches out of 0° to 90°"
+        raise ReadingError(f"{told}, so friction cannot be told. Measure it better, by a lift trace for instance", readings.source)
     ball = knife.balls[_resting(knife)]
     weight = float(np.ravel(weight_torque(knife, np.zeros(1), attitude_deg))[0]) if attitude_deg else 0.0
 
@@ -79,6 +87,10 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
 
 def off_stop(knife, friction, contact_deg=None):
     """What reading the let-back pull off the stop does, for a knife with a given friction (F6): a tuple of OffStop."""
+    given_knife(knife)
+    friction = given_number("friction", friction, "friction at the rim", rule="not negative")
+    if contact_deg is not None:
+        contact_deg = given_number("contact_deg", contact_deg, CONTACT, "deg", "acute")
     knife = knife.replace({"friction.rim": friction})
     phi = math.radians(_contact(knife).value if contact_deg is None else contact_deg)
     back = sweep(knife, [0.0, *OFF_STOP], "closing").torque

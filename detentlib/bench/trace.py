@@ -14,6 +14,7 @@ from ..mechanics.formulas import formulas
 from ..readings import ReadingError
 from ..units import show
 from .arcs import arcs_of, curve, fit_one, fit_two, gradient, on_stop, rows_of
+from .given import HINGE_RATIO, given_angles, given_knife, given_number, given_readings, pasted_again
 from .runoff import RunOffSeen, run_off
 from .value import Value, coverage_factor
 
@@ -22,6 +23,9 @@ _FEW = 8
 _FLAT_START = 3.0  # a slope ratio that two rims hardly reach
 UNEXPLAINED = 0.01
 _SURE = 0.04  # chance of a false handover that is accepted
+_NEVER = 1e-6  # chance of a false lift curve that is accepted
+_FAR_BETTER = 20.0  # deviance, as much as odds of 22,000 to 1
+_INCH = 25.4
 _EITHER = (0.01, 0.4)  # chances between which neither one arc nor two can be ruled out
 
 
@@ -31,6 +35,11 @@ class HandoverSeen(NamedTuple):
     angle_deg: Value
     slope_ratio: float
     chance: float
+
+    @property
+    def steeper(self):
+        """By how much the climb steepens, in words."""
+        return f"{self.slope_ratio:.2f} times as steep" if math.isfinite(self.slope_ratio) else "steep, where it was flat"
 
 
 @dataclass(frozen=True, repr=False)
@@ -82,11 +91,14 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
     recesses are, the trace tells itself. With one ball on the card a second arc is taken as one of an equal ball.
     hinge_ratio: distance of the indicator from the hinge over that of ball 1, 1 when it stands over ball 1. lift_doubt
     [mm] and angle_doubt [deg]: ± (95 %) of one reading. Rows at angle 0 count as read on the stop, but for any that stand
-    clearly higher than the lowest of them. Where neither one arc nor two can be ruled out, each ± covers what both say.
+    clearly higher than the lowest of them. A block of eight or more rows that is there twice is counted once. Where
+    neither one arc nor two can be ruled out, each ± covers what both say.
+
     Valid for sharp rims: a chamfer or a rounded rim draws another curve, which can be taken for two arcs, and the
     verdict then says so. The first 0.1° to 0.2° may be the bar giving sideways (B6) instead. Raises ReadingError for
-    readings of another kind, too few rows, angles that do not reach the flat, or a bar that does not rise; ValueError
-    for a hinge ratio or ± that is not above 0.
+    readings of another kind, too few rows, angles behind the stop or not up to the flat, and rows that show no lift
+    curve, a bar that does not rise, a rise that no ball of the card makes, or inches as mm; ValueError for what is no
+    Knife, and a hinge ratio or ± that is not above 0.
 
     >>> import numpy as np
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
@@ -100,20 +112,23 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
     >>> round(found.contact_deg.value, 1), round(found.seat_lift.value, 3)     # asin(0.6004/0.79375) = 49.1°, seat depth 0.2746
     (49.1, 0.275)
     """
-    if readings.kind != "lift trace":
-        raise ReadingError(f"holds readings of the kind {readings.kind!r}, where a lift trace is wanted", readings.source)
-    for name, given in (("hinge_ratio", hinge_ratio), ("lift_doubt", lift_doubt), ("angle_doubt", angle_doubt)):
-        if not given > 0:
-            raise ValueError(f"{name} is {given:g}; it must be above 0")
-    order = np.argsort(readings["angle"], kind="stable")
-    angle, lift = readings["angle"][order], readings["lift"][order] / hinge_ratio
+    given_readings(readings, ("lift trace",), "a lift trace is wanted")
+    given_knife(knife)
+    hinge_ratio = given_number("hinge_ratio", hinge_ratio, HINGE_RATIO)
+    lift_doubt = given_number("lift_doubt", lift_doubt, "± of one reading of the lift", "mm")
+    angle_doubt = given_number("angle_doubt", angle_doubt, "± of one reading of the angle", "deg")
+    again = pasted_again([readings["angle"], readings["lift"]])
+    angle, lift = readings["angle"][~again], readings["lift"][~again] / hinge_ratio
+    given_angles(angle, angle_doubt, readings.source)
+    order = np.argsort(angle, kind="stable")
+    angle, lift = angle[order], lift[order]
     near = angle < _MID_SWING
     _refuse(angle[near], readings.source)
     arcs = arcs_of(knife)
     sigma = lift_doubt / 2 / hinge_ratio
     stopped = on_stop(angle, lift, sigma)
     rows, far = (rows_of(angle[part], lift[part], sigma, angle_doubt / 2, stopped[part]) for part in (near, ~near))
-    one = fit_one(rows, arcs[0], _start(angle[near], lift[near], arcs[0], readings.source))
+    one = _climb(rows, angle[near], arcs, readings.source)
     two = fit_two(rows, arcs, one)
     chance = _chance(one, two) if two is not None and _crosses(two, arcs) else 1.0
     believed, rival = (two, one) if chance < _SURE else (one, two)
@@ -133,7 +148,7 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
         lift_noise=lift_noise,
         angle_noise=angle_noise,
         smoothing=_said(believed, averaged[near], doubt[near], (lift_noise, lift_doubt / hinge_ratio), (angle_noise, angle_doubt)),
-        verdict=_verdict(handover, chance, either, _explained(believed), any(map(_not_sharp, knife.balls))),
+        verdict=_verdict(handover, chance, either, _explained(believed), any(map(_not_sharp, knife.balls))) + _once(again),
         explained=_explained(believed),
         angle_deg=angle,
         lift=lift,
@@ -159,14 +174,56 @@ def _refuse_climb(angle, fit, arcs, source):
         raise ReadingError(told, source)
 
 
-def _start(angle, height, arc, source):
-    """Level from the last readings, gap from the lift at the start."""
+def _climb(rows, angle, arcs, source):
+    """The best arc of one ball, refused where the rows are no climb of a ball that is on the card."""
+    level, rise = _rise(angle, rows.height)
+    upright = rows if rise >= 0 else rows._replace(height=-rows.height)
+    one = fit_one(upright, arcs[0], _start(level if rise >= 0 else -level, abs(rise), arcs[0]))
+    if not _seen(angle, upright, one):
+        scatter = float(np.std(rows.height))
+        told = f"shows no lift curve: the readings scatter by ± {2 * scatter:.2g} mm about one level"
+        raise ReadingError(f"{told}, and an arc explains them no better. Is the indicator on the bar, and free?", source)
+    if rise < 0:
+        told = f"the bar does not rise between the stop and the flat, it falls by {-rise:.2g} mm"
+        raise ReadingError(f"{told}. Does the indicator's sign fit: more when the bar is pushed out?", source)
+    most = max(arc.lever * arc.radius for arc in arcs)
+    if rise > most or one.found[1] >= arcs[0].radius:
+        told = f"the bar rises by {rise:.3g} mm, and a ball of this card can lift it by less than {most:.3g} mm"
+        raise ReadingError(f"{told}. Is the unit of the lift right, and hinge_ratio?", source)
+    inches = rows._replace(height=_INCH * rows.height)
+    level, rise = _rise(angle, inches.height)
+    other = fit_one(inches, arcs[0], _start(level, rise, arcs[0]))
+    # the same readings are so much denser on a scale of inches: that is no merit of the arc
+    gain = one.deviance - other.deviance + 2 * rows.height.size * math.log(_INCH)
+    if rise < most and gain > _FAR_BETTER:
+        told = f"the bar rises by {rise / _INCH:.2g} mm, and no arc of this ball fits so little"
+        raise ReadingError(f"{told}. As inches they fit: {rise:.3g} mm. Write the column as lift [in]", source)
+    return one
+
+
+def _rise(angle, height):
+    """Level of the last readings, and how far they lie above the first."""
     level = float(np.median(height[angle > angle.max() - 0.25 * np.ptp(angle)]))
-    rise = level - float(np.median(height[angle <= angle.min() + 0.05 * np.ptp(angle)]))
-    if rise <= 0:
-        raise ReadingError("the bar does not rise between the stop and the flat. Does the indicator's sign fit: more when the bar is pushed out?", source)
+    return level, level - float(np.median(height[angle <= angle.min() + 0.05 * np.ptp(angle)]))
+
+
+def _start(level, rise, arc):
+    """Level, and gap from the rise."""
     rise = min(rise, 0.9 * arc.radius)
     return [level, math.sqrt(2 * arc.radius * rise - rise**2)]
+
+
+def _seen(angle, rows, one):
+    """Whether an arc, or a slope, explains the rows so much better than one level that no noise does it, however large.
+
+    The F-test of two nested fits, with the scatter that is left and not the one that was stated.
+    """
+    from scipy.stats import f
+
+    slope = np.polynomial.Polynomial.fit(angle, rows.height, 1)(angle)
+    flat, arc, line = (float(np.sum((rows.height - at) ** 2)) for at in (rows.height.mean(), one.mean, slope))
+    left = min(arc, line)
+    return (flat - left) / 2 > left / one.free * f.isf(_NEVER, 2, one.free)
 
 
 def _chance(one, two):
@@ -272,7 +329,7 @@ def _verdict(handover, chance, either, explained, not_sharp):
         said = "one arc carries from the stop to the flat"
     else:
         where = show(handover.angle_deg.value, "deg", handover.angle_deg.doubt)
-        said = f"two arcs: one ball hands over to the other at {where}, where the climb steepens {handover.slope_ratio:.2f} times"
+        said = f"two arcs: one ball hands over to the other at {where}, and the climb is {handover.steeper} after it"
         if handover.slope_ratio > _FLAT_START:
             said += ". The climb starts almost flat, and a ball on the floor of its recess looks the same"
         if not_sharp:
@@ -283,6 +340,13 @@ def _verdict(handover, chance, either, explained, not_sharp):
     if explained < UNEXPLAINED:
         said += f". But arcs do not explain this trace (chance {explained:.1g}): look for a burr, a floor, a chamfer, a bent pivot, or noise larger than stated"
     return said
+
+
+def _once(again):
+    """What is said of rows that are there twice."""
+    if not again.any():
+        return ""
+    return f". {again.sum()} of the {again.size} rows repeat a block of earlier rows exactly: pasted again, they were counted once"
 
 
 def _said(fit, averaged, doubt, lift, angle):

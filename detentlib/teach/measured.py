@@ -20,7 +20,7 @@ def trace_words(seen):
         lines.append("handover: none that the scatter would not make by itself")
     else:
         found = seen.handover
-        lines.append(f"handover at {_with(found.angle_deg, 'deg')}, the climb {found.slope_ratio:.2f} times as steep after it")
+        lines.append(f"handover at {_with(found.angle_deg, 'deg')}, the climb {found.steeper} after it")
     if seen.run_off is not None:
         lines.append(f"run-off at {_with(seen.run_off.angle_deg, 'deg')}, then lower by {_with(seen.run_off.drop, 'mm')}")
     lines.append(seen.smoothing)
