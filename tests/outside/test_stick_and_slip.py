@@ -1,0 +1,136 @@
+"""The bar with two turns, as a referee finds it that only knows spheres, circles, springs and Coulomb's law.
+
+EARLIER are figures for the five demo knives with a rest offset of 0.105 mm at every ball, from two reckonings made
+before and apart from this one: one in closed form, one step by step. The ratio of the wedge is that of any textbook of
+statics (test_wedge.py holds it to printed examples).
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.knives import A
+from tests.stickslip import BallNumbers, KnifeNumbers, numbers_of, random_knife, simulate
+
+TAB = 14.0  # arm of the tab [mm]
+FIRST = BallNumbers(1.5875, 0.42, 8.001, 36.4, 1.3208, rest_offset=0.105)
+SECOND = {
+    "B": BallNumbers(1.5875, 0.3692, 9.602, 35.4, 1.3208, rest_offset=0.105),
+    "C": BallNumbers(1.5875, 0.3692, 9.602, 35.4, 1.1811, rest_offset=0.105),
+    "D": BallNumbers(1.5875, 0.3692, 11.2, 33.2, 1.2208, rest_offset=0.105),
+    "E": BallNumbers(1.0, 0.3692, 8.001, 36.4, 0.96, rest_offset=0.105),
+}
+BAR = {"riding_force": 17.04, "rate": 10.30, "parallel_gap": 0.1454, "side_compliance": 0.0035, "friction": 0.12}
+DEMO = {name: KnifeNumbers((FIRST, *second), **BAR) for name, *second in (("A",), *SECOND.items())}
+EARLIER = {
+    # break and let-back force [N], take-up [deg], loaded offsets [mm], barrier [mJ], break force without friction [N]
+    "A": (12.043, 7.400, 0.2039, (0.0597,), 4.002, 9.850),
+    "B": (12.043, 7.400, 0.2039, (0.0597, 0.0609), 4.002, 9.850),
+    "C": (11.251, 6.91, 0.125, (0.0707, 0.0717), 3.669, 9.119),
+    "D": (14.77, 9.11, 0.105, (0.0686, 0.0718), 3.896, 11.967),
+    "E": (14.80, 7.400, 0.204, (0.0597, 0.0597), 4.002, 11.382),
+}
+HANDOVERS = {  # begin [deg], torque there and at the end [N·mm]
+    "C": [(1.692, 69.1, 80.8)],
+    "D": [(2.503, 31.9, 54.6)],
+    "E": [(0.29, 161.0, 207.0), (1.714, 63.0, 82.0)],
+}
+
+
+@pytest.fixture(scope="module")
+def true_contact():
+    """The demo knives; then, all without friction, the same and a dozen at random."""
+    at_random = [random_knife(np.random.default_rng(seed)) for seed in range(12)]
+    return simulate([*DEMO.values(), *(replace(knife, friction=0.0) for knife in (*DEMO.values(), *at_random))])
+
+
+@pytest.fixture(scope="module")
+def at_contact(true_contact):
+    return dict(zip(DEMO, true_contact[:5], strict=True))
+
+
+@pytest.fixture(scope="module")
+def dry(true_contact):
+    return true_contact[5:]
+
+
+@pytest.fixture(scope="module")
+def at_axis():
+    return dict(zip(DEMO, simulate(list(DEMO.values()), slip_at="axis"), strict=True))
+
+
+@pytest.mark.parametrize("name", DEMO)
+@pytest.mark.parametrize("slip", ["at_contact", "at_axis"])
+def test_demo_knives_with_friction(name, slip, request):
+    run = request.getfixturevalue(slip)[name]
+    pull, back, takeup, offsets, barrier, _ = EARLIER[name]
+    assert run.break_torque / TAB == pytest.approx(pull, rel=0.004)
+    assert run.letback_torque / TAB == pytest.approx(back, rel=0.001)
+    assert run.takeup_deg == pytest.approx(takeup, abs=0.002)
+    assert run.rest_offsets == pytest.approx(offsets, abs=0.0001)
+    assert run.barrier == pytest.approx(barrier, abs=0.001)
+    assert (run.flat_deg, run.flat_closing_deg) == pytest.approx((4.03, 3.93), abs=0.005)
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_demo_knives_without_friction(name, dry):
+    run = dry[list(DEMO).index(name)]
+    assert run.break_torque / TAB == pytest.approx(EARLIER[name][-1], rel=0.002)
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_handovers_are_ramps(name, at_axis):
+    stretches, expected = at_axis[name].handovers, HANDOVERS.get(name, [])
+    assert len(stretches) == len(expected)
+    for (begin, end, low, high), (begins, lower, higher) in zip(stretches, expected, strict=True):
+        assert begin == pytest.approx(begins, abs=0.01)
+        assert (low, high) == pytest.approx((lower, higher), rel=0.03)
+        assert 0.05 < end - begin < 0.15
+
+
+@pytest.mark.parametrize("slip", ["at_contact", "at_axis"])
+def test_an_idle_second_ball_changes_nothing(slip, request):
+    runs = request.getfixturevalue(slip)
+    one, two = runs["A"], runs["B"]
+    assert np.all(two.loads[:, 1] == 0)
+    for name in ("break_torque", "letback_torque", "takeup_deg"):
+        assert getattr(two, name) == pytest.approx(getattr(one, name), rel=1e-4)
+
+
+@pytest.mark.parametrize(("name", "carrier"), [("A", 0), ("C", 1), ("D", 1)])
+def test_the_push_at_rest_is_a_wedge_let_back(name, carrier, at_axis):
+    """Push over load tan(phi - lambda), the angle read from where the ball came to rest."""
+    run, ball = at_axis[name], DEMO[name].balls[carrier]
+    phi = np.arcsin((ball.recess_diameter / 2 - run.rest_offsets[carrier]) / (ball.diameter / 2))
+    held_back = np.tan(phi - np.arctan(0.12))
+    assert run.letback_torque / ball.track_radius / run.rest_loads[carrier] == pytest.approx(held_back, rel=2e-4)
+
+
+def test_without_friction_work_is_energy_stored(dry):
+    """What the finger puts in is in the bar, at every angle, through every handover."""
+    assert sum(len(run.handovers) for run in dry) >= 6
+    for run in dry:
+        work = np.concatenate([[0.0], np.cumsum((run.torque[1:] + run.torque[:-1]) / 2 * np.diff(run.theta))])
+        assert work == pytest.approx(run.stored - run.stored[0], abs=2e-4 * run.barrier)
+
+
+def test_with_friction_work_is_lost_on_the_way(at_contact):
+    for run in at_contact.values():
+        lost = np.diff(run.theta) * (run.torque[1:] + run.torque[:-1]) / 2 - np.diff(run.stored)
+        assert lost.min() > -1e-6
+        assert lost.sum() > 0.3 * run.barrier
+
+
+def test_where_slip_is_taken_matters_little_on_the_track(at_contact, at_axis):
+    """At the true contact the tang turns under the ball, so that friction swings round and does not turn over at once."""
+    for name, run in at_contact.items():
+        assert run.letback_torque == pytest.approx(at_axis[name].letback_torque, rel=1e-3)
+        assert -0.006 < run.break_torque / at_axis[name].break_torque - 1 < 0
+
+
+def test_numbers_read_from_a_knife():
+    """Rates of the drawn bar by Mohr's integral: 10.30 N/mm up and 1/0.00350 sideways."""
+    numbers = numbers_of(A)
+    assert (numbers.rate, numbers.side_compliance) == pytest.approx((10.30, 0.00350), rel=1e-3)
+    assert replace(numbers.balls[0], rest_offset=0.105) == FIRST
