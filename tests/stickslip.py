@@ -177,7 +177,7 @@ class Bench:
         return moved + np.concatenate([swung - tang, np.zeros_like(x)[..., None]], axis=-1)
 
     def moments(self, omega, centre, lever, force):
-        """Of the forces on the balls: up, sideways, and what resists opening of the blade [N·mm], each (..., knives)."""
+        """Of the forces on the balls: up, sideways, and what resists opening [N·mm], each (..., knives)."""
         fx, fy, fz = np.moveaxis(force, -1, 0)
         if self.slip_at == "axis":
             turned = omega[..., None] * self.side_arm / self.track
@@ -194,7 +194,7 @@ class Bench:
         return np.stack([self.moment(psi) - up, side - self.side * omega]) / self.moment_flat
 
     def balanced(self, theta, guess, before):
-        """The two turns [2, knives] of the bars: from a guess, else from where a stuck ball takes them, else enclosed."""
+        """The two turns [2, knives]: from a guess, else from where a ball that sticks takes them, else enclosed."""
         found, left = self.newton(theta, guess, before)
         if np.any(left >= BALANCED):
             found, left = self.newton(theta, np.where(left < BALANCED, found, self.stuck(theta, before)), before)

@@ -1,4 +1,6 @@
-"""A rigid-body engine as referee: two balls on one sprung bar (it lifts and rolls), and two rounded rims that slide over them.
+"""A rigid-body engine as referee: two balls on one sprung bar, and two rounded rims that slide over them.
+
+The bar lifts and rolls, or it turns up and sideways.
 
 The engine knows spheres, rods, springs and dry friction; nothing of contact angles, shares or handovers.
 """
@@ -6,6 +8,7 @@ The engine knows spheres, rods, springs and dry friction; nothing of contact ang
 import mujoco
 import numpy as np
 import pytest
+from scipy.optimize import minimize_scalar
 
 import detentlib as dl
 from detentlib.mechanics import bar as bars
@@ -76,3 +79,77 @@ def test_push_and_loads_through_a_handover(friction, push_within, load_within):
     assert run.carrier[-1] == 0
     assert np.array([push[each].mean() for each in near]) == pytest.approx(run.torque / STRAIGHT, rel=push_within)
     assert np.array([loads[each].mean(axis=0) for each in near]) == pytest.approx(run.load, abs=load_within)
+
+
+# A bar on two hinges, up and sideways, soft enough sideways that a handover takes its time; straight tracks, mm and N.
+RADIUS, EDGE, ARMS = 0.79375, 0.08, np.array([36.4, 33.2])
+PROTRUSIONS = np.array([0.420, 0.3692])
+TO_RIM = np.array([0.5554, 0.385]) + EDGE  # from ball axis to middle of the edge
+PARALLEL, RIDING, KAPPA, KAPPA_SIDE = 0.1454, 17.04, 10.30 * ARMS[0] ** 2, ARMS[0] ** 2 / 0.012
+MOMENT_PARALLEL = RIDING * ARMS[0] - KAPPA * (PROTRUSIONS[0] - PARALLEL) / ARMS[0]
+HANDING_OVER, STRETCH, CLOSELY = np.arange(0.40, 0.48, 0.005), (0.418, 0.458), 0.004  # rim travel [mm]
+
+
+def stored(travel, raised=(0.0, 0.0)):
+    """Least energy of the two springs [mJ] with both balls clear of their rims; raised: how much each is."""
+
+    def energy(omega):
+        away = TO_RIM - travel + omega * ARMS
+        gap = PROTRUSIONS + raised - RADIUS - EDGE + np.sqrt(np.maximum((RADIUS + EDGE) ** 2 - away**2, 0.0))
+        psi = np.max((gap - PARALLEL) / ARMS)
+        return MOMENT_PARALLEL * psi + (KAPPA * psi**2 + KAPPA_SIDE * omega**2) / 2
+
+    return minimize_scalar(energy, bounds=(0.0, 0.003), method="bounded", options={"xatol": 1e-13}).fun
+
+
+def turning_model():
+    """Bar with two spheres on its two hinges; tang with two rods, far too heavy to slow down; no friction."""
+    levels, free = PROTRUSIONS - PARALLEL - RADIUS, -MOMENT_PARALLEL / KAPPA
+    spheres, rods = "", ""
+    for arm, level, x in zip(ARMS, levels - levels[0], TO_RIM, strict=True):
+        spheres += f'<geom type="sphere" size="{RADIUS}" pos="0 {arm} {level}" mass="1e-4"/>'
+        ends = f"{x} {arm - 1} {EDGE} {x} {arm + 1} {EDGE}"
+        rods += f'<geom type="capsule" size="{EDGE}" fromto="{ends}" mass="1e5"/>'
+    return mujoco.MjModel.from_xml_string(f"""
+        <mujoco>
+          <compiler angle="radian"/>
+          <option timestep="{STEP}" gravity="0 0 0" integrator="implicitfast" iterations="50" tolerance="1e-12"/>
+          <default><geom condim="1" solref="{4 * STEP} 1" solimp="0.99 0.9999 1e-6 0.5 2"/></default>
+          <worldbody>
+            <body pos="0 0 {levels[0]}">
+              <joint type="hinge" axis="-1 0 0" stiffness="{KAPPA}" springref="{free}" damping="50"/>
+              <joint type="hinge" axis="0 0 1" stiffness="{KAPPA_SIDE}" damping="50"/>{spheres}</body>
+            <body><joint type="slide" axis="-1 0 0"/>{rods}</body>
+          </worldbody>
+        </mujoco>""")
+
+
+def handed_over():
+    """Travel [n] mm, push [n] N and upward load of each ball [n, 2] N, step by step, as the engine finds them."""
+    model = turning_model()
+    data = mujoco.MjData(model)
+    start = HANDING_OVER[0] - CLOSELY
+    data.qpos[:], data.qvel[2] = (0.0066, 0.0005, start), SPEED
+    found, force = np.zeros((int((HANDING_OVER[-1] + CLOSELY - start) / SPEED / STEP), 4)), np.zeros(6)
+    for row in found:
+        mujoco.mj_step(model, data)
+        row[:2] = data.qpos[2], -data.qfrc_constraint[2]
+        for i in range(data.ncon):
+            mujoco.mj_contactForce(model, data, i, force)
+            # the balls come first among the shapes; the first row of a contact's frame is its normal
+            row[2 + data.contact[i].geom1] += force[0] * abs(data.contact[i].frame[2])
+    return found[:, 0], found[:, 1], found[:, 2:]
+
+
+def test_load_moves_from_ball_to_ball_as_the_bar_turns_sideways():
+    """Push and loads against the slopes of the least energy: over rim travel, and over how far each ball protrudes."""
+    travel, push, loads = handed_over()
+    small = 1e-5
+    for place in HANDING_OVER[1:]:
+        near = np.abs(travel - place) < CLOSELY / 2
+        slopes = [(stored(place, raised) - stored(place, -raised)) / (2 * small) for raised in small * np.eye(2)]
+        climb = (stored(place + small) - stored(place - small)) / (2 * small)
+        assert push[near].mean() == pytest.approx(climb, rel=0.005)
+        assert loads[near].mean(axis=0) == pytest.approx(slopes, abs=0.08)
+        assert np.all(loads[near].mean(axis=0) > 0.5) == (STRETCH[0] <= place <= STRETCH[1])
+    assert loads[0, 0] == loads[-1, 1] == 0

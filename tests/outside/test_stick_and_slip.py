@@ -1,8 +1,7 @@
 """The bar with two turns, as a referee finds it that only knows spheres, circles, springs and Coulomb's law.
 
 EARLIER are figures for the five demo knives with a rest offset of 0.105 mm at every ball, from two reckonings made
-before and apart from this one: one in closed form, one step by step. The ratio of the wedge is that of any textbook of
-statics (test_wedge.py holds it to printed examples).
+before and apart from this one: one in closed form, one step by step.
 """
 
 from dataclasses import replace
@@ -10,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from detentlib import formulas
 from tests.knives import A
 from tests.stickslip import BallNumbers, KnifeNumbers, numbers_of, random_knife, simulate
 
@@ -56,8 +56,20 @@ def dry(true_contact):
 
 
 @pytest.fixture(scope="module")
-def at_axis():
-    return dict(zip(DEMO, simulate(list(DEMO.values()), slip_at="axis"), strict=True))
+def plain():
+    """Knives at random with their ball on its track, or the first of two."""
+    knives = [random_knife(np.random.default_rng(seed)) for seed in range(20, 28)]
+    return [replace(knife, balls=(replace(knife.balls[0], off_track=0.0),)) for knife in knives]
+
+
+@pytest.fixture(scope="module")
+def slip_at_axis(plain):
+    return simulate([*DEMO.values(), *plain], slip_at="axis")
+
+
+@pytest.fixture(scope="module")
+def at_axis(slip_at_axis):
+    return dict(zip(DEMO, slip_at_axis[:5], strict=True))
 
 
 @pytest.mark.parametrize("name", DEMO)
@@ -98,13 +110,23 @@ def test_an_idle_second_ball_changes_nothing(slip, request):
         assert getattr(two, name) == pytest.approx(getattr(one, name), rel=1e-4)
 
 
-@pytest.mark.parametrize(("name", "carrier"), [("A", 0), ("C", 1), ("D", 1)])
-def test_the_push_at_rest_is_a_wedge_let_back(name, carrier, at_axis):
-    """Push over load tan(phi - lambda), the angle read from where the ball came to rest."""
-    run, ball = at_axis[name], DEMO[name].balls[carrier]
-    phi = np.arcsin((ball.recess_diameter / 2 - run.rest_offsets[carrier]) / (ball.diameter / 2))
-    held_back = np.tan(phi - np.arctan(0.12))
-    assert run.letback_torque / ball.track_radius / run.rest_loads[carrier] == pytest.approx(held_back, rel=2e-4)
+def test_rest_and_take_up_formulas(plain, slip_at_axis):
+    """Let-back by F2, loaded rest offset by B6d and take-up by B6c, with the load and angle the ball came to."""
+    for knife, run in zip([*DEMO.values(), *plain], slip_at_axis, strict=True):
+        carrier = np.argmax(run.rest_loads)
+        ball = knife.balls[carrier]
+        seat = {
+            "phi": np.arcsin((ball.recess_diameter / 2 - run.rest_offsets[carrier]) / (ball.diameter / 2)),
+            "mu": knife.friction,
+            "load": run.rest_loads[carrier],
+        }
+        give = knife.side_compliance * (ball.hinge_distance / knife.balls[0].hinge_distance) ** 2
+        held_back = formulas["F2"](phi=seat["phi"], mu=-knife.friction, cos_chi=1.0)
+        take_up = formulas["B6c"](**seat, side_compliance=give, track_radius=ball.track_radius)
+        loaded = formulas["B6d"](**seat, side_compliance=give, rest_offset=ball.rest_offset)
+        assert run.letback_torque / ball.track_radius / seat["load"] == pytest.approx(held_back, rel=3e-4)
+        assert run.rest_offsets[carrier] == pytest.approx(loaded, abs=2e-5)
+        assert run.takeup_deg == pytest.approx(np.degrees(take_up), abs=1e-3)
 
 
 def test_without_friction_work_is_energy_stored(dry):
@@ -123,7 +145,7 @@ def test_with_friction_work_is_lost_on_the_way(at_contact):
 
 
 def test_where_slip_is_taken_matters_little_on_the_track(at_contact, at_axis):
-    """At the true contact the tang turns under the ball, so that friction swings round and does not turn over at once."""
+    """At the true contact the tang turns under the ball: friction swings round and does not turn over at once."""
     for name, run in at_contact.items():
         assert run.letback_torque == pytest.approx(at_axis[name].letback_torque, rel=1e-3)
         assert -0.006 < run.break_torque / at_axis[name].break_torque - 1 < 0
