@@ -9,6 +9,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq, fsolve, minimize_scalar, nnls
 
 from detentlib import LockBar, formulas
+from detentlib.mechanics.formulas import Formula
 from tests import referee
 from tests.knives import A
 
@@ -142,6 +143,31 @@ def b6d(v):
         return (v.rest_offset - offset) / v.side_compliance - v.load * referee.push_ratio(v.phi, -v.mu, 1.0)
 
     return brentq(unbalanced, v.rest_offset - 1, v.rest_offset + 1, xtol=1e-16)
+
+
+def b6f(v):
+    """How much the rim's push grows with the rim gap, over how much the bar's hold grows."""
+
+    def push(gap):
+        return v.load * referee.push_ratio(np.arcsin(gap / v.ball_radius), 0.0, 1.0)
+
+    return slope(push, v.ball_radius * np.sin(v.phi)) * v.side_compliance
+
+
+def b9(v):
+    """A straight tang on a round pin whose centre stays: turned about the pivot until it lies on the pin again."""
+    pin = 3.0
+    centre = np.array([v.stop_radius, -pin / 2])
+
+    def turn(change):
+        def clear(angle):
+            """Distance of the pin's centre from the line of the tang, less the pin's radius."""
+            return np.sin(angle) * centre[0] - np.cos(angle) * centre[1] - (pin + change) / 2
+
+        return brentq(clear, -0.1, 0.1, xtol=1e-16)
+
+    turned = slope(turn, 0.0, 1e-3) * v.pin_change
+    return turned, v.track_radius * turned
 
 
 def b7(v):
@@ -306,6 +332,14 @@ def s2(v):
     return brentq(lambda load: pressure(load) - v.pressure, 1e-3, 1e4, xtol=1e-12)
 
 
+def s3a(v):
+    """Fibre stress by statics of the section in strips: rising from the middle as a straight line, their moments add up."""
+    edges = np.linspace(-v.width / 2, v.width / 2, 20_001)
+    middle = (edges[1:] + edges[:-1]) / 2
+    per_unit = np.sum(middle**2 * np.diff(edges) * v.relief_thickness)
+    return v.side_push * (v.hinge_distance + v.relief_length / 2) / per_unit * v.width / 2
+
+
 def s3(v):
     inertia = quad(lambda z: v.width * z**2, -v.relief_thickness / 2, v.relief_thickness / 2)[0]
     return v.load * (v.hinge_distance + v.relief_length / 2) * v.relief_thickness / 2 / inertia
@@ -315,6 +349,12 @@ def d1(v):
     """In kg, m, s."""
     push = v.start_force - v.finger_stiffness * 1e3 * v.arm * 1e-3 * v.gone
     return (max(push, 0.0) * v.arm * 1e-3 - v.resistance * 1e-3) / (v.inertia * 1e-9)
+
+
+def d1a(v):
+    """In kg, m, s."""
+    ahead = v.finger_speed * 1e-3 * v.time - v.arm * 1e-3 * v.gone
+    return (max(v.finger_stiffness * 1e3 * ahead, 0.0) * v.arm * 1e-3 - v.resistance * 1e-3) / (v.inertia * 1e-9)
 
 
 def d2(v):
@@ -378,6 +418,8 @@ CASES = {
     "B6e": ({"load": LOAD, "hinge_distance": ARM, "push": (-0.3, 1.6), "beta": (0.3, 2.8), "kappa_side": (1e5, 1e6)}, b6e),
     "B6c": ({"phi": PHI, "mu": MU, "load": LOAD, "side_compliance": SIDE, "track_radius": TRACK}, b6c),
     "B6d": ({"rest_offset": (-0.05, 0.2), "side_compliance": SIDE, "load": LOAD, "phi": PHI, "mu": MU}, b6d),
+    "B6f": ({"side_compliance": SIDE, "load": LOAD, "ball_radius": RADIUS, "phi": PHI}, b6f),
+    "B9": ({"pin_change": (-0.002, 0.002), "stop_radius": (8, 16), "track_radius": TRACK}, b9),
     "B7": ({"moment": (300, 700), "hinge_distance": ARM, "lean_height": (-2, 2), "phi": PHI, "beta": (0.3, 1.6)}, b7),
     "C1": ({"psi": (0.005, 0.01), "psi_ball": (0.0, 0.005), "hinge_distance": ARM}, lambda v: v.hinge_distance * v.psi - v.hinge_distance * v.psi_ball),
     "C1a": (
@@ -410,6 +452,7 @@ CASES = {
         {"side_compliance": SIDE, "load": LOAD, "phi": PHI, "beta": (0.3, 1.6)},
         lambda v: quad(lambda give: give / v.side_compliance, 0, v.side_compliance * v.load * np.tan(v.phi) * np.sin(v.beta))[0],
     ),
+    "E1b": ({"kappa_side": (1e5, 1e6), "omega": (-0.005, 0.005)}, lambda v: quad(lambda turned: v.kappa_side * turned, 0, v.omega)[0]),
     "E3": ({"load": LOAD, "ball_radius": RADIUS, "phi": PHI, "lam": (0.01, 0.25)}, e3),
     "S1a": (
         {"youngs_modulus_1": (1e5, 2e5), "poisson_1": (0.2, 0.35), "youngs_modulus_2": (1e5, 2e5), "poisson_2": (0.2, 0.35)},
@@ -420,6 +463,7 @@ CASES = {
     "S1c": ({"ball_radius": RADIUS, "bore_radius": (0.4, 0.8), "edge_radius": (0.05, 0.3), "phi": PHI}, s1c),
     "S2": ({"pressure": (2000, 4500), "ball_radius": RADIUS, "modulus": (8e4, 1.5e5)}, s2),
     "S3": ({"load": LOAD, "hinge_distance": ARM, "relief_length": (4, 9), "width": (5, 9), "relief_thickness": (0.9, 1.6)}, s3),
+    "S3a": ({"side_push": (-20, 20), "hinge_distance": ARM, "relief_length": (4, 9), "width": (5, 9), "relief_thickness": (0.9, 1.6)}, s3a),
     "S4": (
         {"wear_coefficient": (1e-8, 1e-4), "load": LOAD, "distance": (1e3, 1e5), "hardness": (5e3, 8e3)},
         lambda v: v.wear_coefficient * v.load / v.hardness * v.distance / 3,
@@ -428,6 +472,18 @@ CASES = {
     "D1": (
         {"inertia": INERTIA, "arm": (10, 16), "start_force": (5, 15), "finger_stiffness": (0.5, 2), "gone": (0, 1), "resistance": (-50, 150)},
         d1,
+    ),
+    "D1a": (
+        {
+            "inertia": INERTIA,
+            "arm": (10, 16),
+            "finger_stiffness": (0.5, 2),
+            "finger_speed": (50, 500),
+            "time": (0, 0.1),
+            "gone": (0, 1),
+            "resistance": (-50, 150),
+        },
+        d1a,
     ),
     "D2": ({"torque": (50, 200), "mass": (20, 60), "balance_radius": (28, 50)}, d2),
     "D3": ({"work": (3, 8), "inertia": INERTIA, "mass": (20, 60), "balance_radius": (28, 50)}, d3),
@@ -444,8 +500,7 @@ def drawn(id, seed):
 
 
 def test_every_formula_is_checked():
-    assert list(CASES) == [id for id in CASES if id in formulas]
-    assert set(CASES) == set(formulas)
+    assert set(CASES) == {id for id, entry in formulas.items() if isinstance(entry, Formula)}
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -485,7 +540,7 @@ def test_says_what_it_is(id):
     assert formula.source
     for meaning, unit in [*((symbol.meaning, symbol.unit) for symbol in formula.symbols.values()), *formula.results.values()]:
         assert meaning
-        assert unit in {"", "mm", "N", "N·mm", "N/mm", "mm/N", "MPa", "rad", "mJ", "g", "g·mm²", "mm⁴", "mm³", "1/mm", "rad/s²", "m/s²"}
+        assert unit in {"", "mm", "N", "N·mm", "N/mm", "mm/N", "mm/s", "s", "MPa", "rad", "mJ", "g", "g·mm²", "mm⁴", "mm³", "1/mm", "rad/s²", "m/s²"}
     assert formula.steps
     assert all(step.said.strip() and step.shown is not None for step in formula.steps)
 
@@ -562,6 +617,26 @@ def test_sideways_give_of_the_bar_of_a():
     assert formulas["B6d"](**seat, rest_offset=0.105) == pytest.approx(0.0597, abs=5e-5)
 
 
+def test_stress_of_the_side_push_at_rest_of_a():
+    found = formulas["S3a"](side_push=14.21 * 1.157, hinge_distance=36.4, relief_length=6.0, width=7.0, relief_thickness=1.1)
+    assert found == pytest.approx(72, abs=0.5)
+
+
+def test_a_thou_on_the_stop_pin():
+    assert formulas["B9"](pin_change=0.0254, stop_radius=12.0, track_radius=8.001).travel == pytest.approx(0.0085, abs=5e-5)
+
+
+def test_a_ball_past_the_stability_number_walks_to_the_middle():
+    """Let go a little off its balance, a ball below 1 comes back and one above 1 runs on into its recess."""
+    seat = {"load": 14.2, "ball_radius": 0.79375, "phi": 0.9}
+    for number, back in ((0.9, True), (1.1, False)):
+        compliance = number / formulas["B6f"](side_compliance=1.0, **seat)
+        moved = 1e-4
+        angle = np.arcsin(np.sin(0.9) + moved / 0.79375)
+        push, hold = 14.2 * np.tan(angle), 14.2 * np.tan(0.9) + moved / compliance
+        assert bool(hold > push) is back
+
+
 OFF_TRACK = (-0.1, -0.05, -0.025, -0.01, 0.0, 0.01, 0.025, 0.05, 0.1)
 
 
@@ -589,6 +664,11 @@ def test_torque_at_the_true_contact_against_balances_about_the_real_pivot(sense,
 def test_at_reach_1_the_true_contact_is_f2():
     place = {"phi": np.linspace(0, 1.2, 50), "mu": 0.12, "cos_chi": np.linspace(-1, 1, 50)}
     assert formulas["F2b"](**place, reach=1.0) == pytest.approx(formulas["F2"](**place), rel=1e-14)
+
+
+def test_a_theorem_gives_no_number():
+    with pytest.raises(TypeError, match=r'E2 \(a second ball .*\) is a theorem: no number comes out of it; derivation\("E2"\) shows it'):
+        formulas["E2"](riding=5.0)
 
 
 def test_the_register_reads_like_a_table():

@@ -75,7 +75,7 @@ def test_the_ranges_are_said_with_what_decides_them():
     flicked, shaken, dropped = rough_motion(A).words
     assert "reaches 97° with a stiff finger, 178° with a soft one" in flicked
     assert shaken.startswith("shake: opens at 82 to 140 m/s²")
-    assert dropped.startswith("drop on to the edge: opens from 22 to 30 mm")
+    assert dropped.startswith("drop on to the edge: opens from 22 to 30 mm, a lower bound, on a dead stop")
 
 
 def test_easy_to_push_and_hard_to_flick():

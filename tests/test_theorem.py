@@ -65,6 +65,18 @@ def test_a_second_ball_idle_on_the_flat_never_raises_the_barrier(shape):
     assert np.sum((numbers["balls[1].protrusion"] > numbers["balls[0].protrusion"])[:, 0] & lower & sound) > 20
 
 
+def test_the_condition_is_that_of_the_register():
+    """The step of E2 that says up to where ball 2 hangs clear, at the height from which it rides in the sweep."""
+    letters, (clear,) = dl.formulas["E2"].letters, [step.shown for step in dl.formulas["E2"].steps if "hangs clear" in step.said]
+    first = B.balls[0]
+    at = {letters.protrusion_1: first.protrusion, letters.hinge_distance_1: first.hinge_distance, letters.hinge_distance_2: 28.0, letters.parallel_gap: 0.1454}
+    height = float(clear.rhs.subs(at))
+    for more, carrier in ((-1e-6, 0), (1e-6, 1)):
+        knife = B.replace({"bar.parallel_gap": 0.1454, "balls[1].hinge_distance": 28.0, "balls[1].protrusion": height + more})
+        assert dl.sweep(knife, [10.0]).carrier[0] == carrier
+        assert clear.subs(at | {letters.protrusion_2: height + more}) == (carrier == 0)
+
+
 @pytest.mark.parametrize("shape", SHAPES)
 def test_so_does_any_spring_that_stores_more_the_further_it_is_pushed(shape):
     """Riding height unchanged and resting height not lower: then no law of energy over lift can have a deeper barrier."""

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
+from detentlib.mechanics.formulas import Formula
 from detentlib.parts import name_of
 from detentlib.teach.working import by_formula, derivation, headline, product, quotient, worked
 from tests import knives
@@ -63,7 +64,31 @@ def test_a_derivation_shows_every_step_letter_and_limit(id, capsys):
     assert all(f"${symbol.latex}$ {symbol.meaning}" in shown for symbol in formula.symbols.values())
     assert formula.assumptions in shown
     equations = sum(len(step.shown) if isinstance(step.shown, (list, tuple)) else 1 for step in formula.steps)
-    assert shown.count("$$") == 2 * (equations + len(formula.results))
+    results = len(formula.results) if isinstance(formula, Formula) else 1
+    assert shown.count("$$") == 2 * (equations + results)
+
+
+def test_a_theorem_is_stated_proved_and_never_worked(capsys):
+    derivation("E2", hinge_distance_2="hinge_distance_1")
+    shown = capsys.readouterr().out
+    assert dl.formulas["E2"].statement in shown
+    assert r"$$p_{2} \leq p_{1}$$" in shown  # on equal arms
+    with pytest.raises(TypeError, match=r"E2 .* is a theorem"):
+        worked("E2")
+
+
+def test_a_result_has_its_own_letter(capsys):
+    """L8 makes an angle of an angle: they must not share a letter."""
+    derivation("L8")
+    shown = capsys.readouterr().out
+    assert r"$$\theta' = - \beta_{i} + \beta_{j} + \theta$$" in shown
+    assert r"$$c' = - \rho_{i} + \rho_{j} + c_{j}$$" in shown
+
+
+@pytest.mark.parametrize("id", [id for id, entry in dl.formulas.items() if isinstance(entry, Formula)])
+def test_no_result_is_called_as_an_input_is(id):
+    formula = dl.formulas[id]
+    assert not set(formula.found) & {symbol.latex for symbol in formula.symbols.values()}
 
 
 def test_a_derivation_says_what_was_put_in(capsys):

@@ -1,7 +1,8 @@
 """The register of formulas: each derived once by sympy from a stated balance, evaluated by a cached numpy function.
 
-`formulas["F2"](phi=0.8, mu=0.12)` evaluates by ID; the derivations stand in the folder derivations. Angles are in
-radians here, all else in mm, N, N·mm, MPa, g. Frames and signs: figures/signs.svg.
+`formulas["F2"](phi=0.8, mu=0.12, cos_chi=1.0)` evaluates by ID; theorems stand beside them, proved and not evaluated.
+The derivations stand in the folder derivations. Angles are in radians here, all else in mm, N, N·mm, MPa, g. Frames and
+signs: figures/signs.svg.
 """
 
 from collections import namedtuple
@@ -32,32 +33,22 @@ class Step(NamedTuple):
     shown: object
 
 
-class Formula:
-    """One formula of the register.
+class Entry:
+    """What formulas and theorems have in common: words, letters and a derivation that runs at first use.
 
-    id, title, symbols (the inputs, by name), results ({name: (meaning, unit)}), assumptions (where it holds) and
-    source say what it is. `expression` is the derived sympy expression, or a dict of them by result name; `steps`
-    the derivation to show. Calling it with numbers or arrays that broadcast evaluates it.
-
-    >>> formulas["F2"](phi=0.0, mu=0.12, cos_chi=1.0)
-    0.12
-    >>> formulas["F2"](phi=0.5, cos_chi=1.0)
-    Traceback (most recent call last):
-    TypeError: F2 (torque with friction per newton and millimetre) needs phi, mu, cos_chi: mu is missing
+    id, title, symbols (by name), assumptions (where it holds) and source say what it is. `expression` is what was
+    derived, in sympy; `steps` the derivation to show.
     """
 
-    def __init__(self, derive, id, title, symbols, results, assumptions, source, module):
+    def __init__(self, derive, id, title, symbols, assumptions, source):
         """Keep the words; the derivation runs at first use."""
-        self._derive = derive
-        self.id, self.title, self.assumptions, self.source, self.module = id, title, assumptions, source, module
+        self._derive, self.module = derive, derive.__module__.rpartition(".")[2]
+        self.id, self.title, self.assumptions, self.source = id, title, assumptions, source
         self.symbols = {symbol.name: symbol for symbol in symbols}
-        self.results = {name: tuple(told[:2]) for name, told in results.items()}
-        self._own = {name: told[2] for name, told in results.items() if len(told) > 2}
-        self._shape = namedtuple(id.replace(".", "_"), results)
 
     def __repr__(self):
         """Short and stable, for a notebook."""
-        return f"<Formula {self.id}: {self.title}>"
+        return f"<{type(self).__name__} {self.id}: {self.title}>"
 
     @cached_property
     def letters(self):
@@ -83,6 +74,27 @@ class Formula:
     def steps(self):
         """The derivation as (sentence, expression) pairs."""
         return self._derived[1]
+
+
+class Formula(Entry):
+    """One formula of the register.
+
+    Beside what every Entry has: results ({name: (meaning, unit)}). `expression` is the derived sympy expression, or a
+    dict of them by result name. Calling it with numbers or arrays that broadcast evaluates it.
+
+    >>> formulas["F2"](phi=0.0, mu=0.12, cos_chi=1.0)
+    0.12
+    >>> formulas["F2"](phi=0.5, cos_chi=1.0)
+    Traceback (most recent call last):
+    TypeError: F2 (torque with friction per newton and millimetre) needs phi, mu, cos_chi: mu is missing
+    """
+
+    def __init__(self, derive, id, title, symbols, results, assumptions, source):
+        """Keep the words; the derivation runs at first use."""
+        super().__init__(derive, id, title, symbols, assumptions, source)
+        self.results = {name: tuple(told[:2]) for name, told in results.items()}
+        self._own = {name: told[2] for name, told in results.items() if len(told) > 2}
+        self._shape = namedtuple(id.replace(".", "_"), results)
 
     @cached_property
     def _function(self):
@@ -112,12 +124,17 @@ class Formula:
         """The letter of a result, as LaTeX."""
         return self._own.get(result) or _typeset(result)
 
+    @property
+    def found(self):
+        """The derived expressions by the letter of their result."""
+        several = self.expression if isinstance(self.expression, dict) else {next(iter(self.results)): self.expression}
+        return {self.letter(name): value for name, value in several.items()}
+
     def latex(self):
         """The formula typeset, results on the left."""
         import sympy as sp
 
-        found = self.expression if isinstance(self.expression, dict) else {next(iter(self.results)): self.expression}
-        return r" \\ ".join(f"{self.letter(name)} = {sp.latex(value)}" for name, value in found.items())
+        return r" \\ ".join(f"{letter} = {sp.latex(value)}" for letter, value in self.found.items())
 
     def working(self, values, digits=4):
         """Formula, the same with the numbers in, result and unit, as LaTeX: one line a result.
@@ -127,15 +144,35 @@ class Formula:
         import sympy as sp
 
         out = self(**values)
-        found = self.expression if isinstance(self.expression, dict) else {next(iter(self.results)): self.expression}
+        numbers = list(out) if isinstance(self.expression, dict) else [out]
         names = {letter: f"{values[name]:.{digits}g}" for name, letter in self.letters._asdict().items()}
         lines = []
-        for name, expr in found.items():
-            number = getattr(out, name) if isinstance(self.expression, dict) else out
-            unit = self.results[name][1]
+        for (letter, expr), number, (_, unit) in zip(self.found.items(), numbers, self.results.values(), strict=True):
             shown = f"{np.degrees(number):.{digits}g}^\\circ" if unit == "rad" else f"{number:.{digits}g}\\,\\mathrm{{{unit}}}"
-            lines.append(f"{self.letter(name)} = {sp.latex(expr)} = {sp.latex(expr, symbol_names=names)} = {shown}")
+            lines.append(f"{letter} = {sp.latex(expr)} = {sp.latex(expr, symbol_names=names)} = {shown}")
         return r" \\ ".join(lines)
+
+
+class Theorem(Entry):
+    """A theorem of the register: a relation that holds whatever the numbers are, proved step by step.
+
+    Beside what every Entry has: statement, in words. `expression` is the relation; no number comes out of it.
+
+    >>> formulas["E2"]
+    <Theorem E2: a second ball that is idle on the flat never raises the barrier>
+    >>> formulas["E2"]()
+    Traceback (most recent call last):
+    TypeError: E2 (a second ball that is idle on the flat never raises the barrier) is a theorem: no number comes out of it; derivation("E2") shows it
+    """
+
+    def __init__(self, derive, id, title, statement, symbols, assumptions, source):
+        """Keep the words; the proof runs at first use."""
+        super().__init__(derive, id, title, symbols, assumptions, source)
+        self.statement = statement
+
+    def __call__(self, **values):
+        """There is nothing to evaluate: a TypeError that says so."""
+        raise TypeError(f'{self.id} ({self.title}) is a theorem: no number comes out of it; derivation("{self.id}") shows it')
 
 
 def _plain(value):
@@ -181,6 +218,8 @@ _LETTERS = {
     "radius": "a",
     "pressure": "p_0",
     "stress": r"\sigma",
+    "turn": r"\Delta\theta",
+    "acceleration": r"\ddot\theta",
 }
 
 
@@ -193,7 +232,7 @@ def _typeset(name):
 
 
 class Register(Mapping):
-    """All formulas by ID, loaded and derived when first asked for; an unknown ID names those that exist."""
+    """All formulas and theorems by ID, loaded and derived when first asked for; an unknown ID names those that exist."""
 
     def __init__(self):
         """Start empty; derivations enter themselves through `formula`."""
@@ -205,7 +244,7 @@ class Register(Mapping):
         return self._all
 
     def __getitem__(self, id):
-        """The Formula with this ID."""
+        """The Formula or Theorem with this ID."""
         found = self._all.get(id) or self._load().get(id)
         if found is None:
             raise KeyError(f"no formula {id!r}; known: {', '.join(self._all)}")
@@ -216,7 +255,7 @@ class Register(Mapping):
         return iter(self._load())
 
     def __len__(self):
-        """How many formulas there are."""
+        """How many there are."""
         return len(self._load())
 
 
@@ -228,9 +267,18 @@ def formula(id, title, symbols, results, assumptions, source="derived here from 
 
     results: {name: (meaning, unit)}, with a letter as third where the usual one is taken by an input.
     """
+    return _entering(lambda derive: Formula(derive, id, title, symbols, results, assumptions, source))
 
+
+def theorem(id, title, statement, symbols, assumptions, source):
+    """Enter a proof in the register: decorates prove(letters, step) -> relation."""
+    return _entering(lambda prove: Theorem(prove, id, title, statement, symbols, assumptions, source))
+
+
+def _entering(made):
     def enter(derive):
-        formulas._all[id] = Formula(derive, id, title, symbols, results, assumptions, source, derive.__module__.rpartition(".")[2])
+        entry = made(derive)
+        formulas._all[entry.id] = entry
         return derive
 
     return enter

@@ -44,8 +44,8 @@ class Rough(NamedTuple):
     """Rough motion of one knife, each a pair (low, high).
 
     flick: Flicks with the stiffest and the softest finger (a stiff one lets go sooner); shake: acceleration across the
-    blade that opens it [m/s²], from let-back hold to break force; drop: height [mm], with the barrier and with the
-    opening work; swing_drag and barrier [mJ]: what the flick pays on the way, and what the detent alone takes.
+    blade that opens it [m/s²], from let-back hold to break force; drop: lower bound of the height [mm] (D3), with the
+    barrier and with the opening work; swing_drag and barrier [mJ]: what the flick pays on the way, and what the detent alone takes.
     """
 
     flick: tuple
@@ -61,7 +61,7 @@ class Rough(NamedTuple):
         return (
             f"flick: reaches {near:.0f}° with a stiff finger, {far:.0f}° with a soft one; the finger and the drag decide, not the barrier",
             f"shake: opens at {self.shake[0]:.0f} to {self.shake[1]:.0f} m/s² across the blade; friction decides",
-            f"drop on to the edge: opens from {self.drop[0]:.0f} to {self.drop[1]:.0f} mm on a dead stop; the floor decides",
+            f"drop on to the edge: opens from {self.drop[0]:.0f} to {self.drop[1]:.0f} mm, a lower bound, on a dead stop without bounce; the floor decides",
         )
 
 

@@ -14,7 +14,7 @@ from IPython.display import display
 
 from ..bench.doubt import budgets
 from ..mechanics.feel import feel
-from ..mechanics.formulas import formulas
+from ..mechanics.formulas import Theorem, formulas
 from ..parts import name_of
 from ..units import both, convert
 from ..workshop.faults.usual import USUAL
@@ -89,14 +89,14 @@ def by_formula(said, id, values, result=None):
     12.0
     """
     formula = formulas[id]
-    result = result or next(iter(formula.results))
     found, expression = formula(**values), formula.expression
+    result = result or next(iter(formula.results))
     if isinstance(expression, dict):
         found, expression = getattr(found, result), expression[result]
     unit = formula.results[result][1]
     value, unit = (np.degrees(found).item(), "deg") if unit == "rad" else (found, unit)
     return Worked(
-        f"{said} ({id})", lambda: _aligned(_letter(result), (*_letters_and_numbers(formula, expression, values), _with_unit(value, unit))), value, unit
+        f"{said} ({id})", lambda: _aligned(formula.letter(result), (*_letters_and_numbers(formula, expression, values), _with_unit(value, unit))), value, unit
     )
 
 
@@ -152,27 +152,34 @@ def _by_hand(said, symbol, numbers, value, unit):
 
 
 def derivation(id, **at):
-    """Show how a formula is derived, step by step, with its letters and where it holds.
+    """Show how a formula is derived, or a theorem proved, step by step, with its letters and where it holds.
 
     at: inputs to put in beforehand, such as cos_chi=1 for a recess on the track, or the name of another input that it
     equals. What is put in makes every line shorter, so each is shown as its plainest form.
     """
     import sympy as sp
 
-    formula = formulas[id]
-    put_in = {getattr(formula.letters, name): getattr(formula.letters, value) if isinstance(value, str) else value for name, value in at.items()}
+    entry = formulas[id]
+    put_in = {getattr(entry.letters, name): getattr(entry.letters, value) if isinstance(value, str) else value for name, value in at.items()}
     plain = plainest if at else _unchanged
-    parts = [f"**{id}: {formula.title}**"]
+
+    def typeset(shown):
+        return sp.latex(plain(shown.subs(put_in)), inv_trig_style="full")
+
+    parts = [f"**{id}: {entry.title}**"]
+    if isinstance(entry, Theorem):
+        parts.append(entry.statement)
     if at:
         parts.append(f"Here {', '.join(f'${letter} = {sp.latex(value)}$' for letter, value in put_in.items())}.")
-    for step in formula.steps:
+    for step in entry.steps:
         shown = step.shown if isinstance(step.shown, (list, tuple)) else [step.shown]
-        parts += [step.said, *(f"$${sp.latex(plain(each.subs(put_in)), inv_trig_style='full')}$$" for each in shown)]
-    found = formula.expression if isinstance(formula.expression, dict) else {next(iter(formula.results)): formula.expression}
-    results = [f"{_letter(name)} = {sp.latex(plain(shown.subs(put_in)), inv_trig_style='full')}" for name, shown in found.items()]
-    parts += ["So", *(f"$${line}$$" for line in results)]
-    letters = [f"${symbol.latex}$ {symbol.meaning}" for name, symbol in formula.symbols.items() if name not in at]
-    say("\n\n".join([*parts, f"Letters: {'; '.join(letters)}.", f"Holds for: {formula.assumptions}."]))
+        parts += [step.said, *(f"$${typeset(each)}$$" for each in shown)]
+    if isinstance(entry, Theorem):
+        parts += ["So", f"$${typeset(entry.expression)}$$"]
+    else:
+        parts += ["So", *(f"$${letter} = {typeset(shown)}$$" for letter, shown in entry.found.items())]
+    letters = [f"${symbol.latex}$ {symbol.meaning}" for name, symbol in entry.symbols.items() if name not in at]
+    say("\n\n".join([*parts, f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]))
 
 
 def worked(id, result=None, **values):
@@ -188,8 +195,8 @@ def plainest(shown):
     """
     import sympy as sp
 
-    if isinstance(shown, sp.Eq):
-        return sp.Eq(plainest(shown.lhs), plainest(shown.rhs), evaluate=False)
+    if shown.is_Relational:
+        return shown.func(plainest(shown.lhs), plainest(shown.rhs), evaluate=False)
     simple = sp.simplify(shown).replace(lambda part: isinstance(part, sp.Abs) and isinstance(part.args[0], sp.cos), lambda part: part.args[0])
     ways = [sp.simplify(simple), sp.factor(shown), shown]
     if shown.is_Add:
@@ -222,14 +229,6 @@ def _with_unit(value, unit):
     if unit == "deg":
         return f"{value:.4g}^\\circ"
     return f"{value:.4g}" + (rf"\,\mathrm{{{unit}}}" if unit else "")
-
-
-def _letter(name):
-    """How the register typesets this quantity where a formula takes it as input, a trailing number as its index; else its name."""
-    head, _, tail = name.rpartition("_")
-    if tail.isdigit():
-        return f"{_letter(head)}_{{{tail}}}"
-    return next((formula.symbols[name].latex for formula in formulas.values() if name in formula.symbols), rf"\mathrm{{{name}}}")
 
 
 @dataclass(frozen=True, repr=False)

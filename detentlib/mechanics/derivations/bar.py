@@ -260,14 +260,13 @@ def _side_turn(x, step):
     "F2 both ways, B6",
 )
 def _take_up(x, step):
-    lam, turn = sp.symbols(r"\lambda \Delta\theta", positive=True)
-    closed, opening = (x.load * sp.tan(x.phi + way * lam) for way in (-1, 1))
-    step("The rim slid home, so at rest it pushes the ball sideways by", closed)
+    turn = sp.Symbol(r"\Delta\theta", positive=True)
+    closed, opening = (x.load * sp.tan(x.phi + way * sp.atan(x.mu)) for way in (-1, 1))
+    step("The rim slid home, so at rest it pushes the ball along its track by", closed)
     step("It slips the other way only once it pushes by", opening)
     balance = sp.Eq(x.track_radius * turn, x.side_compliance * (opening - closed))
     step("Till then it takes the ball along, at the same contact angle, and the bar bends sideways.", balance)
-    step("The friction angle.", sp.Eq(lam, sp.atan(x.mu)))
-    return sp.solve(balance, turn)[0].subs(lam, sp.atan(x.mu))
+    return sp.solve(balance, turn)[0]
 
 
 @formula(
@@ -285,13 +284,31 @@ def _take_up(x, step):
     "F2 letting back, B6",
 )
 def _loaded_offset(x, step):
-    lam, q = sp.Symbol(r"\lambda", nonnegative=True), sp.Symbol("q", real=True)
-    push = x.load * sp.tan(x.phi - lam)
-    step("The rim slid home, so it pushes the ball towards the middle of the recess by", push)
-    given = x.side_compliance * push
-    step("The bar gives by", sp.Eq(q, given))
-    step("The friction angle.", sp.Eq(lam, sp.atan(x.mu)))
-    return x.rest_offset - given.subs(lam, sp.atan(x.mu))
+    push = x.load * sp.tan(x.phi - sp.atan(x.mu))
+    step("The rim slid home, so it pushes the ball towards the middle of its recess by", push)
+    step("The bar gives by", sp.Eq(sp.Symbol("q"), x.side_compliance * push))
+    return x.rest_offset - x.side_compliance * push
+
+
+@formula(
+    "B6f",
+    "stability number of the sideways give",
+    (SIDE, LOAD, Symbol("ball_radius", "radius of the ball", "mm", "R"), PHI),
+    {"number": ("below 1 the ball stays where it sits; from 1 on it walks to the middle of its recess", "")},
+    "sharp rim, on the track, no friction, bar force as it stands; that it falls as the ball sinks makes the seat a little steadier",
+    "B6, how both sides of its balance grow",
+)
+def _stability(x, step):
+    holds = 1 / x.side_compliance
+    step("Moved a little further towards the middle of its recess, the ball is held by the bar with more force: per millimetre", holds)
+    gap = x.ball_radius * sp.sin(x.phi)
+    steeper = 1 / sp.diff(gap, x.phi)
+    step("The move adds to the rim gap R sin φ, so the contact angle grows, per millimetre, by", steeper)
+    push = x.load * sp.sin(x.phi) / sp.cos(x.phi)
+    pushes = sp.simplify(sp.diff(push, x.phi)) * steeper
+    step("and the push N tan φ of the rim by", pushes)
+    step("The seat is steady while the hold grows faster than the push.", sp.StrictLessThan(pushes / holds, 1))
+    return pushes / holds
 
 
 @formula(
@@ -312,3 +329,26 @@ def _lean(x, step):
     balance = sp.Eq(N * x.hinge_distance - N * sp.tan(x.phi) * sp.cos(x.beta) * x.lean_height, x.moment)
     step("Moments about the middle of the relief: the lift force on its arm, less the push along the bar on its height.", balance)
     return sp.solve(balance, N)[0]
+
+
+@formula(
+    "B9",
+    "another stop pin",
+    (
+        Symbol("pin_change", "how much thicker the pin is, in diameter", "mm", r"\delta", "any"),
+        Symbol("stop_radius", "pivot to where the tang meets the pin", "mm", "r_p"),
+        TRACK,
+    ),
+    {
+        "turn": ("blade angle by which the stop holds the blade further open", "rad"),
+        "travel": ("how far that moves the recess past the ball, along its track", "mm"),
+    },
+    "small change; the pin stays where it is and the tang meets it square to the line to the pivot",
+    "lever",
+)
+def _stop_pin(x, step):
+    out = x.pin_change / 2
+    step("Only the half of the pin that faces the tang moves it.", out)
+    turn = out / x.stop_radius
+    step("On the radius of the stop that turns the blade by", sp.Eq(sp.Symbol(r"\Delta\theta"), turn))
+    return {"turn": turn, "travel": x.track_radius * turn}

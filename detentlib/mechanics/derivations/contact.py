@@ -124,29 +124,47 @@ def _pressure_load(x, step):
     return sp.solve(sp.Eq(x.pressure**3, pressure**3), N)[0]
 
 
+STRIP = (
+    Symbol("hinge_distance", "middle of the relief to the ball that carries", "mm", "L"),
+    Symbol("relief_length", "length of the relief", "mm", r"\ell"),
+    Symbol("width", "width of the bar", "mm", "w"),
+    Symbol("relief_thickness", "thickness of the relief", "mm", "t_r"),
+)
+
+
 @formula(
     "S3",
     "bending stress in the relief",
-    (
-        Symbol("load", "force at the ball", "N", "N"),
-        Symbol("hinge_distance", "middle of the relief to ball", "mm", "L"),
-        Symbol("relief_length", "length of the relief", "mm", r"\ell"),
-        Symbol("width", "width of the bar", "mm", "w"),
-        Symbol("relief_thickness", "thickness of the relief", "mm", "t_r"),
-    ),
+    (Symbol("load", "force at the ball that carries", "N", "N"), *STRIP),
     {"stress": ("greatest bending stress, at the root of the relief", "MPa")},
-    "straight strip, corners not counted (a sharp corner adds its own concentration)",
+    "straight strip, corners not counted (a sharp corner adds its own concentration); the side push adds S3a",
     "bending of a rectangle; any strength-of-materials text",
 )
 def _relief_stress(x, step):
+    return _bent(x, step, x.load, x.width, x.relief_thickness)
+
+
+@formula(
+    "S3a",
+    "bending stress in the relief from the side push",
+    (Symbol("side_push", "push of the rim at the ball that carries, along the tang and square to the bar", "N", "H", "any"), *STRIP),
+    {"stress": ("greatest bending stress, at the root of the relief, on its edge", "MPa")},
+    "straight strip, corners not counted; it adds to S3 in one corner of the section and takes off in the other",
+    "bending of a rectangle about its strong axis; any strength-of-materials text",
+)
+def _side_stress(x, step):
+    return _bent(x, step, x.side_push, x.relief_thickness, x.width)
+
+
+def _bent(x, step, force, breadth, height):
+    """Stress at the root of the relief from a force at the ball that bends the strip across its height."""
     z = sp.Symbol("z", real=True)
-    k = sp.Symbol("k", positive=True)
-    half = x.relief_thickness / 2
-    moment = x.load * (x.hinge_distance + x.relief_length / 2)
+    k = sp.Symbol("k", real=True)
+    moment = force * (x.hinge_distance + x.relief_length / 2)
     step("The root of the relief sees the force on its whole arm.", sp.Eq(sp.Symbol("M"), moment))
-    inside = sp.integrate(k * z * z * x.width, (z, -half, half))
+    inside = sp.integrate(k * z * z * breadth, (z, -height / 2, height / 2))
     step("Stress kz grows from the middle plane and must balance that moment.", sp.Eq(moment, inside))
-    return sp.simplify(sp.solve(sp.Eq(moment, inside), k)[0] * half)
+    return sp.simplify(sp.solve(sp.Eq(moment, inside), k)[0] * height / 2)
 
 
 @formula(

@@ -1,8 +1,8 @@
-"""Derivations F1 to F9, E1 and E3: from lift and bar force to torque, to what the hand and the gauge feel, to energy."""
+"""Derivations F1 to F9 and E1 to E3: from lift and bar force to torque, to what the hand and the gauge feel, to energy."""
 
 import sympy as sp
 
-from ..formulas import Symbol, formula
+from ..formulas import Symbol, formula, theorem
 
 LOAD = Symbol("load", "force of the ball on the tang, along the lift", "N", "N")
 TRACK = Symbol("track_radius", "track radius of the ball", "mm", r"\rho")
@@ -280,6 +280,62 @@ def _side_energy(x, step):
     work = sp.integrate(x.side_compliance * across, (across, 0, push))
     step("Work of the part of the push that is square to the bar.", work)
     return work.subs(push, x.load * sp.tan(x.phi) * sp.sin(x.beta))
+
+
+@formula(
+    "E1b",
+    "elastic energy of the sideways turn",
+    (
+        Symbol("kappa_side", "stiffness of the bar in sideways turn", "N·mm", r"\kappa_s"),
+        Symbol("omega", "sideways turn of the bar", "rad", r"\omega", "any"),
+    ),
+    {"energy": ("energy stored by the sideways turn", "mJ")},
+    "straight-line bar; bend (E1) and sideways turn add up",
+    "work of the sideways moment (B6)",
+)
+def _side_turn_energy(x, step):
+    turned = sp.Symbol("w", real=True)
+    work = sp.integrate(x.kappa_side * turned, (turned, 0, x.omega))
+    step("Work done by turning the bar sideways from straight to ω.", work)
+    return work
+
+
+@theorem(
+    "E2",
+    "a second ball that is idle on the flat never raises the barrier",
+    "Put a second ball on the same bar, at the same preset. If it hangs clear of the tang while ball 1 rides the flat, "
+    "the barrier is no higher than with ball 1 alone.",
+    (
+        Symbol("protrusion_1", "protrusion of ball 1", "mm", "p_1"),
+        Symbol("protrusion_2", "protrusion of ball 2", "mm", "p_2"),
+        Symbol("parallel_gap", "gap at which bar face and tang are parallel", "mm", "H", "any"),
+        Symbol("hinge_distance_1", "hinge distance of ball 1", "mm", "L_1"),
+        Symbol("hinge_distance_2", "hinge distance of ball 2", "mm", "L_2"),
+        Symbol("psi_1", "bar angle that ball 1 demands, at a blade angle and a sideways turn of the bar", "rad", r"\psi_1", "any"),
+        Symbol("psi_2", "bar angle that ball 2 demands there", "rad", r"\psi_2", "any"),
+        Symbol("riding", "elastic energy of the bar when ball 1 rides the flat", "mJ", "U_f"),
+        Symbol("rest_alone", "elastic energy at rest with ball 1 alone", "mJ", "U_1"),
+        Symbol("rest_both", "elastic energy at rest with both balls", "mJ", "U_{12}"),
+    ),
+    "any recesses, ball sizes and radii, and any spring law whose stored energy never falls as the bar is pushed out; with an elastic bar "
+    "ball 2 must hang lower by the sharing band (C5). It bounds the elastic energy alone: the peak force can rise, and so can the work with friction",
+    "one more constraint can only raise a minimum",
+)
+def _second_ball(x, step):
+    flat = [(x.protrusion_1 - x.parallel_gap) / x.hinge_distance_1, (x.protrusion_2 - x.parallel_gap) / x.hinge_distance_2]
+    step("On the flat the two balls ask for these bar angles (B4).", [sp.Eq(x.psi_1, flat[0]), sp.Eq(x.psi_2, flat[1])])
+    clear = sp.Le(x.protrusion_2, sp.solve(sp.Eq(*flat), x.protrusion_2)[0])
+    step("Ball 2 asks for no more than ball 1, and hangs clear, while", clear)
+    step("Then the bar rides as far out as with ball 1 alone, and stores the same.", sp.Eq(sp.Symbol("U_{f12}"), x.riding))
+    further = sp.Max(0, x.psi_2 - x.psi_1)
+    assert further.is_nonnegative
+    step("Anywhere else the bar stands at the larger demand (C1): further out than with ball 1 alone, if at all.", sp.Ge(further, 0, evaluate=False))
+    bent, turned = sp.Function("U_b"), sp.Function("U_s")(sp.Symbol(r"\omega", real=True))
+    stored = [bent(x.psi_1 + more) + turned for more in (further, 0)]
+    step("A bar further out stores no less; what it stores sideways, turned by ω, is the same for both.", sp.Ge(*stored, evaluate=False))
+    rest = sp.Ge(x.rest_both, x.rest_alone)
+    step("So at no blade angle and no sideways turn is the energy lower, and neither is its lowest value, at rest.", rest)
+    return sp.Le(x.riding - rest.lhs, x.riding - rest.rhs, evaluate=False)
 
 
 @formula(

@@ -201,18 +201,22 @@ def _run_off(x, step):
         THETA,
         Symbol("bearing_ball", "bearing of the ball", "rad", r"\beta_i", "any"),
         Symbol("bearing_other", "bearing of the ball whose recess it is", "rad", r"\beta_j", "any"),
-        TRACK,
+        Symbol("track_radius", "track radius of the ball", "mm", r"\rho_i"),
         Symbol("track_radius_other", "track radius of that other ball", "mm", r"\rho_j"),
-        OFF_TRACK,
+        Symbol("off_track", "how much further out than that other ball the axis of its recess lies", "mm", "c_j", "any"),
     ),
     {"theta": ("angle to put into L2", "rad", r"\theta'"), "off_track": ("off-track error to put into L2", "mm", "c'")},
     "recesses do not overlap; the ball's demand is the least over all recesses that it crosses",
     "positions round the pivot",
 )
 def _other_recess(x, step):
-    ball, eps = x.bearing_ball, sp.Symbol(r"\epsilon_j", real=True)
+    eps = sp.Symbol(r"\epsilon_j", real=True)
     recess = x.bearing_other + eps + x.theta
     step("The recess turns with the blade; at the stop it is ε ahead of its own ball.", recess)
-    apart = sp.expand(recess - ball)
-    step("It is this far ahead of the ball that crosses it; L2 adds the ε itself.", apart)
-    return {"theta": apart - eps, "off_track": x.track_radius_other + x.off_track - x.track_radius}
+    apart = sp.expand(recess - x.bearing_ball)
+    step("It is this far ahead of the ball that crosses it.", apart)
+    step("L2 adds the ε itself, so the blade angle θ' to put into it is", apart - eps)
+    out = x.track_radius_other + x.off_track
+    step("The axis of the recess lies this far from the pivot;", out)
+    step("what that is beyond the ball's own track is the off-track error c' to put into L2.", out - x.track_radius)
+    return {"theta": apart - eps, "off_track": out - x.track_radius}

@@ -27,7 +27,34 @@ NEWTON = 10**6  # g·mm/s² in a newton
     "Newton's law about the pivot",
 )
 def _flick(x, step):
-    push = sp.Max(0, x.start_force - x.finger_stiffness * x.arm * x.gone)
+    return _pushed(x, step, x.start_force - x.finger_stiffness * x.arm * x.gone)
+
+
+@formula(
+    "D1a",
+    "angular acceleration of the blade under a finger that moves",
+    (
+        INERTIA,
+        Symbol("arm", "pivot to the place of the push", "mm", "A"),
+        Symbol("finger_stiffness", "how stiff the finger is", "N/mm", "k_f", "not negative"),
+        Symbol("finger_speed", "speed at which the hand moves the finger", "mm/s", "v", "not negative"),
+        Symbol("time", "time since the finger touched the blade", "s", "t", "not negative"),
+        Symbol("gone", "blade angle since then", "rad", r"\delta", "any"),
+        Symbol("resistance", "torque of detent and pivot", "N·mm", "T", "any"),
+    ),
+    {"acceleration": ("angular acceleration", "rad/s²")},
+    "finger as a spring between hand and blade that pushes and never pulls; an estimate",
+    "Newton's law about the pivot",
+)
+def _moving_finger(x, step):
+    squeezed = x.finger_speed * x.time - x.arm * x.gone
+    step("The hand has come on by v t, the blade has gone ahead by Aδ: the finger is squeezed by", squeezed)
+    return _pushed(x, step, x.finger_stiffness * squeezed)
+
+
+def _pushed(x, step, force):
+    """Acceleration by a finger that would push with this force, if that is a push."""
+    push = sp.Max(0, force)
     step("The finger follows like a spring and cannot pull.", push)
     balance = push * x.arm - x.resistance
     step("What is left of its torque turns the blade.", balance)
@@ -51,10 +78,11 @@ def _shake(x, step):
 
 @formula(
     "D3",
-    "drop height that knocks the blade open",
+    "drop height that knocks the blade open, a lower bound",
     (Symbol("work", "work that the detent takes, from barrier to E3", "mJ", "W"), INERTIA, MASS, BALANCE),
-    {"height": ("drop height", "mm")},
-    "edge-on, dead stop of the handle, no bounce; an estimate, no certification",
+    {"height": ("lower bound of the drop height: below it the blade stays shut", "mm")},
+    "edge-on, dead stop of the handle, pivot drag not counted: a stop that gives way, and any other side, takes more; but no bounce: a handle that "
+    "springs back with the share e of its speed needs only 1/(1 + e)² of it. An estimate, no certification",
     "impulse about the pivot, then energy",
 )
 def _drop(x, step):
