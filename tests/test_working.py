@@ -64,8 +64,9 @@ def test_a_derivation_shows_every_step_letter_and_limit(id, capsys):
     assert all(f"${symbol.latex}$ {symbol.meaning}" in shown for symbol in formula.symbols.values())
     assert formula.assumptions in shown
     equations = sum(len(step.shown) if isinstance(step.shown, (list, tuple)) else 1 for step in formula.steps)
-    results = len(formula.results) if isinstance(formula, Formula) else 1
-    assert shown.count("$$") == 2 * (equations + results)
+    results = formula.results if isinstance(formula, Formula) else {}
+    assert all(f"${formula.letter(name)}$ {meaning}" in shown for name, (meaning, _) in results.items())
+    assert shown.count("$$") == 2 * (equations + max(len(results), 1))
 
 
 def test_a_theorem_is_stated_proved_and_never_worked(capsys):

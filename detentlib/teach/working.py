@@ -176,9 +176,11 @@ def derivation(id, **at):
         parts += [step.said, *(f"$${typeset(each)}$$" for each in shown)]
     if isinstance(entry, Theorem):
         parts += ["So", f"$${typeset(entry.expression)}$$"]
+        letters = []
     else:
         parts += ["So", *(f"$${letter} = {typeset(shown)}$$" for letter, shown in entry.found.items())]
-    letters = [f"${symbol.latex}$ {symbol.meaning}" for name, symbol in entry.symbols.items() if name not in at]
+        letters = [f"${entry.letter(name)}$ {meaning}" for name, (meaning, _) in entry.results.items()]
+    letters += [f"${symbol.latex}$ {symbol.meaning}" for name, symbol in entry.symbols.items() if name not in at]
     say("\n\n".join([*parts, f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]))
 
 
