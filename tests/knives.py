@@ -20,6 +20,18 @@ def measured(knife):
     return replace(knife, bar=bar, doubts={}, assumed=())
 
 
+def dimpled(knife, width=0.6):
+    """The knife with a drilled dimple, of this radius at the tang face, in place of every recess."""
+    dimple = {"diameter": 0.0, "chamfer_width": width, "edge_radius": 0.0, "depth": None}
+    return knife.replace({f"balls[{i}].recess.{name}": size for i in range(len(knife.balls)) for name, size in dimple.items()})
+
+
+def with_third_ball(knife):
+    """The knife with two balls and a third one further out."""
+    third = replace(knife.balls[1], protrusion=0.33, track_radius=knife.balls[1].track_radius + 1.0, bearing_deg=None, run_off_deg=None)
+    return replace(knife, balls=(*knife.balls, third))
+
+
 _SPREAD = {
     "balls[0].diameter": (1.2, 2.4),
     "balls[0].recess.diameter": (0.5, 1.05),  # of the ball's diameter

@@ -1,6 +1,7 @@
 """The claim card: what it says is what the library says, live under every switch, and it breaks a claim on a button."""
 
 import base64
+from contextlib import nullcontext
 
 import pytest
 
@@ -9,7 +10,7 @@ from detentlib.teach.panels.panel import STILL_BYTES
 from detentlib.workshop.claims.breaking import break_it
 from detentlib.workshop.claims.claim import claims, judge
 from detentlib.workshop.pair import with_press_difference
-from tests.knives import A, B, C, D
+from tests.knives import A, B, C, D, measured
 
 
 @pytest.fixture(scope="module")
@@ -59,6 +60,39 @@ def test_what_cannot_be_judged_says_why():
     assert card._image.value == ""
     card.choose.value = "doubles"
     assert card.verdict is not None
+
+
+def test_a_claim_that_needs_what_the_knife_lacks_leaves_no_old_verdict():
+    card = claim_card(measured(A), "oil")
+    assert card.verdict.claim.id == "oil"
+    card.choose.value = "heavier-bar"
+    assert card.verdict is None
+    assert card.answer.startswith(f"“{claims['heavier-bar'].sentence}”")
+    assert "bar.relief_thickness: cannot be changed" in card.answer
+    assert (card._image.value, card.alt) == ("", "")
+    assert "image/png" not in card._repr_mimebundle_()
+    card.choose.value = "oil"
+    assert card.verdict.claim.id == "oil"
+    assert "data:image/png" in card._image.value
+
+
+@pytest.mark.parametrize("fails", [False, True])
+def test_the_old_verdict_is_gone_while_the_next_is_worked_out(monkeypatch, fails):
+    card, seen = claim_card(A, "oil"), []
+
+    def look(*given, **chosen):
+        seen.append((card.verdict, card.answer, card.alt, card._image.value, "image/png" in card._repr_mimebundle_()))
+        if fails:
+            raise ZeroDivisionError
+        return judge(*given, **chosen)
+
+    monkeypatch.setattr("detentlib.teach.claim_card.judge", look)
+    with pytest.raises(ZeroDivisionError) if fails else nullcontext():
+        card.choose.value = "fixed-force"
+    sentence = claims["fixed-force"].sentence
+    assert seen == [(None, f"“{sentence}” (heard at the bench): Judging …", "", "", False)]
+    assert (card.verdict is None) == fails
+    assert sentence in card.answer
 
 
 def test_break_it_tells_what_the_library_finds():

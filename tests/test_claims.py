@@ -1,6 +1,7 @@
 """Claims: verdicts come from numbers and thresholds, flip where an assumption flips them, and stay open inside the ±."""
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -12,7 +13,29 @@ from detentlib.workshop.claims.strength import only_ball
 from detentlib.workshop.claims.switches import SWITCHES, known_exactly
 from detentlib.workshop.claims.two import with_equal_recesses
 from detentlib.workshop.claims.verdict import FALSE, OPEN, PARTLY, TRUE, Scale
-from tests.knives import A, B, C, D, E
+from detentlib.workshop.moves import with_second_leaf
+from tests.knives import A, B, C, D, E, dimpled, measured, with_third_ball
+
+RECESSES = ("balls[0].recess", "balls[1].recess")
+KNIVES = {
+    "one ball": A,
+    "two balls": C,
+    "rate only": measured(A),
+    "rate only, two balls": measured(C),
+    "two leaves": with_second_leaf(C),
+    "three balls": with_third_ball(C),
+    "dimple": dimpled(A),
+    "two dimples": dimpled(C),
+    "chamfers": C.replace({f"{recess}.chamfer_width": 0.05 for recess in RECESSES}),
+    "off track": C.replace({f"{recess}.off_track": aside for recess, aside in zip(RECESSES, (0.05, -0.05), strict=True)}),
+    "shallow bore": A.replace({"balls[0].recess.diameter": 0.5, "balls[0].recess.rest_offset": 0.02}),
+}
+BORE = "balls[0].recess.diameter"
+# the field that a claim lacks; every other claim is judged on every knife
+LACKS = {(name, "heavier-bar"): "bar.relief_thickness" for name in ("rate only", "rate only, two balls")}
+NEED_A_RIM = ("higher-is-weaker", "brief", "same-as-shifted", "direction", "missing-track")
+LACKS |= {(name, id): BORE for name in ("dimple", "two dimples") for id in NEED_A_RIM}
+LACKS |= {("shallow bore", id): BORE for id in ("brief", "same-as-shifted", "direction")}
 
 PLANE = {"blade": "plane", "arms": "equal"}
 BARE = {**PLANE, "friction": "none", "spring": "constant"}
@@ -52,6 +75,46 @@ def test_verdicts_on_the_demo(id):
 
 def test_every_claim_is_tried():
     assert list(ON_EXACT_NUMBERS) == list(claims)
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("id", claims)
+@pytest.mark.parametrize("name", KNIVES)
+def test_every_claim_on_every_kind_of_knife_is_judged_or_says_what_it_lacks(name, id):
+    if (name, id) not in LACKS:
+        found = judge(id, KNIVES[name], **EXACT)
+        assert all(map(math.isfinite, found.ends))
+        assert re.search(r"\d", found.figure)
+        assert not re.search(r"nan|inf|\d{8}", found.figure)
+        return
+    with pytest.raises(dl.KnifeError) as refused:
+        judge(id, KNIVES[name], **EXACT)
+    problem = refused.value.problems[0]
+    assert problem.where == LACKS[name, id]
+    assert "recess" not in problem.where or problem.value == dl.units.show(KNIVES[name].get(problem.where), "mm")
+    assert all((problem.wrong, problem.why, problem.cure))
+
+
+def test_a_wider_dimple_lets_the_ball_deeper_into_the_same_cone():
+    """On a cone of 45° from the face the ball touches at 45°; moved out by 1.5 thou, it lets the ball 1.5 thou deeper."""
+    wider, now = (dl.feel(knife) for knife in claims["bigger-is-weaker"].cast(dimpled(A, 0.66)))
+    assert now.contact_deg[0] == pytest.approx(45.0)
+    assert wider.contact_deg[0] == pytest.approx(45.0)
+    assert wider.seat_depth[0] - now.seat_depth[0] == pytest.approx(0.0381, abs=1e-9)
+
+
+def test_a_smaller_second_dimple_is_smaller_at_its_rim():
+    two = claims["both-touch"].cast(dimpled(A))[0]
+    assert [ball.recess.rim_radius for ball in two.balls] == pytest.approx([0.60, 0.53])
+
+
+def test_a_recess_like_the_first_has_its_cone_as_well():
+    steeper = dimpled(C).replace({"balls[0].recess.chamfer_deg": 50.0})
+    assert with_equal_recesses(steeper).balls[1].recess.chamfer_deg == 50.0
+
+
+def test_the_dust_of_arithmetic_is_no_doubt():
+    assert judge("second-leaf", dimpled(A)).figure == "2.000 times"
 
 
 def test_the_numbers_are_those_of_the_demo():

@@ -28,7 +28,8 @@ def claim_card(knife, id="doubles"):
 class ClaimCard(widgets.VBox):
     """A claim to choose, a row of buttons for each of its assumptions, and to the right the verdict and its picture.
 
-    `verdict` holds what is shown now, None where this knife cannot be judged; `answer` its words, `alt` those of the picture.
+    `verdict` holds what is shown now, None where this knife cannot be judged and as long as it is being judged; `answer`
+    its words, `alt` those of the picture.
     """
 
     def __init__(self, knife, id="doubles"):
@@ -62,7 +63,7 @@ class ClaimCard(widgets.VBox):
     def _repr_mimebundle_(self, **kwargs):
         """The live card, and beside it its words and a still picture for a viewer without a kernel."""
         data = super()._repr_mimebundle_(**kwargs)
-        still = {"image/png": base64.b64encode(small_png(self._pixels)).decode()} if self.verdict else {}
+        still = {} if self._pixels is None else {"image/png": base64.b64encode(small_png(self._pixels)).decode()}
         return {**data, "text/plain": f"{self!r}\n{self.answer}", **still}
 
     def switch(self, **options):
@@ -106,14 +107,12 @@ class ClaimCard(widgets.VBox):
     def _show(self):
         """Judge, then the words at once, and the picture when every other assumption is judged as well."""
         with self._lock:
-            self._broken.value = ""
+            self._clear()
             chosen = {name: buttons.value for name, buttons in self.switches.items()}
             try:
                 self.verdict = self._judge(chosen)
             except KnifeError as error:
-                self.verdict, self.alt = None, ""
                 self._say(f"This claim cannot be judged here. {error.problems[0]}", [])
-                self._image.value = ""
                 return
             found = self.verdict
             head = f"{found.word.upper()}{' with these instruments' if found.word == OPEN else ''}"
@@ -121,6 +120,12 @@ class ClaimCard(widgets.VBox):
             self._say(head, [*lines, "Trying every other assumption …"])
             self._say(head, [*lines, f"Flips it: {'; '.join(found.flip_words)}", f"Next: {found.next_words}"])
             self._draw()
+
+    def _clear(self):
+        """Nothing of what was shown before: no old verdict stands under another claim, not even while that is judged."""
+        self.verdict, self.alt, self._pixels = None, "", None
+        self._broken.value = self._image.value = ""
+        self._say("Judging …", [])
 
     def _judge(self, chosen):
         """The Verdict, kept so that switching back is at once."""
@@ -157,12 +162,13 @@ class ClaimCard(widgets.VBox):
 
     def _break(self):
         """Look for the nearest knife for which it flips; says so first, as it takes some seconds."""
-        self._tell("Looking for the nearest knife that flips it …")
-        try:
-            found = str(break_it(self.choose.value, self._knife, **{name: buttons.value for name, buttons in self.switches.items()}))
-        except KnifeError as error:
-            found = str(error)
-        self._tell(found)
+        with self._lock:
+            self._tell("Looking for the nearest knife that flips it …")
+            try:
+                found = str(break_it(self.choose.value, self._knife, **{name: buttons.value for name, buttons in self.switches.items()}))
+            except KnifeError as error:
+                found = str(error)
+            self._tell(found)
 
     def _tell(self, said):
         self._broken.value = f'<div role="status" aria-live="polite" style="line-height:1.4;max-width:320px;white-space:pre-line">{html.escape(said)}</div>'

@@ -87,6 +87,22 @@ def as_drilled(knife, i, diameter):
     return {f"{at}.diameter": diameter} | left
 
 
+def as_resized(knife, i, wider):
+    """What recess i made wider by so much [mm], narrower below zero, does to its numbers: {path: value}.
+
+    A bore keeps the width of its chamfer; a drilled dimple, which has no bore, gets its rim further out.
+
+    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> dimple = Recess(0.0, chamfer_width=0.6)
+    >>> as_resized(Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, dimple)], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12)), 0, 0.1)
+    {'balls[0].recess.chamfer_width': 0.65}
+    """
+    recess, at = knife.balls[i].recess, f"balls[{i}].recess"
+    if recess.diameter == 0:
+        return {f"{at}.chamfer_width": recess.chamfer_width + wider / 2}
+    return {f"{at}.diameter": recess.diameter + wider}
+
+
 BENCH = ("bar.preset", "second_bar.preset", "stop")
 
 
@@ -97,7 +113,7 @@ def _bar_as_made(knife, name, bar, k, numbers):
         return {}
     changes, ratio = {}, 1.0
     if relief in numbers:
-        _need_drawn(knife, name, bar)
+        need_drawn(knife, name)
         ratio = bars.drawn_compliance(bar, first) / bars.drawn_compliance(getattr(knife.with_arrays({relief: numbers[relief]}), name), first)
         if bar.rate is not None:
             changes[f"{name}.rate"] = bar.rate * ratio
@@ -108,8 +124,9 @@ def _bar_as_made(knife, name, bar, k, numbers):
     return changes | {f"{name}.riding_force": (force + bars.rate(bar, first) * bend) * ratio}
 
 
-def _need_drawn(knife, name, bar):
-    if not bar.drawn:
+def need_drawn(knife, name="bar"):
+    """Raise KnifeError where the drawn sizes of a bar, "bar" or "second_bar", are not known: its relief then cannot be changed."""
+    if not getattr(knife, name).drawn:
         raise KnifeError(
             Problem(
                 f"{name}.relief_thickness",

@@ -67,7 +67,8 @@ def with_rim_lead(knife, lead, by="size"):
     """The knife with recess 2 changed until its rim is nearer to its ball, at the stop, by `lead` [mm] than that of ball 1.
 
     by: "size" drills recess 2 smaller, by twice the lead in diameter; "shift" sets it over along the track by the lead,
-    which holds for a recess on its track. Raises ValueError for another word, KnifeError for a recess that cannot be.
+    which holds for a recess on its track. Raises ValueError for another word, KnifeError for a recess that cannot be and
+    for a drilled dimple, whose rim does not carry.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 2
@@ -77,10 +78,28 @@ def with_rim_lead(knife, lead, by="size"):
     """
     if by not in ("size", "shift"):
         raise ValueError(f'by {by!r} is not known: take "size" or "shift"')
+    need_bored(knife)
     recess, more = knife.balls[1].recess, lead - lead_at_stop(knife)
     if by == "size":
         return knife.replace({"balls[1].recess.diameter": recess.diameter - 2 * more})
     return knife.replace({"balls[1].recess.rest_offset": recess.rest_offset + more})
+
+
+def need_bored(knife):
+    """Raise KnifeError where one of the first two balls sits in a drilled dimple: it rides on the cone, not on a rim."""
+    found = [
+        Problem(
+            f"balls[{i}].recess.diameter",
+            "0 mm",
+            "is that of a drilled dimple, where a bored recess is wanted",
+            "In a dimple the ball touches the cone, at the angle of the drill, however wide the dimple is.",
+            "Give the diameter of the bore, or ask this of a knife with bored recesses.",
+        )
+        for i, ball in enumerate(knife.balls[:2])
+        if ball.recess.diameter == 0
+    ]
+    if found:
+        raise KnifeError(found, knife.title)
 
 
 def press_difference(knife):

@@ -16,7 +16,7 @@ from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
 
 _LEADS = np.linspace(0.0, 0.10, 6)  # mm, what a shop may drill by mistake or on purpose
 _ROUGHLY = 0.2  # an instrument's ± is itself known to about a fifth: judgement
-_PHOTO = {"rest_offset": "photo of recess against ball", "diameter": "microscope with a stage scale"}
+_PHOTO, _SCALED = "photo of recess against ball", "microscope with a stage scale"
 
 
 def _doubt_of(name, path):
@@ -78,7 +78,9 @@ def _photographed(knife):
     two = with_second_ball(knife)
     sunk, moved = with_ball_2_sunk(two), []
     for i in range(2):
-        for name, instrument in _PHOTO.items():
+        # of a drilled dimple, which has no bore, a photo shows the rim
+        size = "diameter" if two.balls[i].recess.diameter else "chamfer_width"
+        for name, instrument in (("rest_offset", _PHOTO), (size, _SCALED)):
             path = f"balls[{i}].recess.{name}"
             moved.append(sunk.replace({path: sunk.get(path) + _doubt_of(instrument, name)}))
     return two, sunk, *moved

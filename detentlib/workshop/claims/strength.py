@@ -7,10 +7,10 @@ import numpy as np
 from ...mechanics import bar as bars
 from ...mechanics import carry, limits
 from ...mechanics.formulas import formulas
-from ...parts import Knife
-from ...units import convert
-from ..moves import with_one_ball, with_relief
-from ..pair import TWO_THOU, with_rim_lead
+from ...parts import Knife, KnifeError, Problem
+from ...units import convert, show
+from ..moves import as_resized, need_drawn, with_one_ball, with_relief
+from ..pair import TWO_THOU, need_bored, with_rim_lead
 from .claim import Claim
 from .together import evaluate
 from .two import ALL_SWITCHES, DOUBLE, SAME, TELL, force, ratio, with_equal_recesses
@@ -46,7 +46,11 @@ def only_ball(knife, i):
 
 
 def _higher_and_lower(knife):
-    """Two contacts on this bar, the one higher on its ball first: its two balls, or ball 1 with its rim 0.05 mm nearer and as it is."""
+    """Two contacts on this bar, the one higher on its ball first: its two balls, or ball 1 with its rim 0.05 mm nearer and as it is.
+
+    KnifeError for a drilled dimple: the cone sets the contact height there.
+    """
+    need_bored(knife)
     seats = [ball.recess.diameter / ball.diameter for ball in knife.balls[:2] if ball.bar == 0]
     if len(seats) < 2 or abs(seats[0] - seats[1]) < _CLEARLY_OTHER:
         one = with_one_ball(knife)
@@ -56,14 +60,39 @@ def _higher_and_lower(knife):
 
 
 def _all_bigger(knife):
-    return knife.replace({f"balls[{i}].recess.diameter": ball.recess.diameter + _BIGGER for i, ball in enumerate(knife.balls)}), knife
+    changes = {}
+    for i in range(len(knife.balls)):
+        changes |= as_resized(knife, i, _BIGGER)
+    return knife.replace(changes), knife
+
+
+def _thicker(knife):
+    """The knife with a thicker relief, and as it is; KnifeError where the relief is not known."""
+    need_drawn(knife)
+    return with_relief(knife, _THICKER * knife.bar.relief_thickness), knife
 
 
 def _threshold(knife):
-    """Rim lead from which a twin 2 thou lower touches, in the plane (C3)."""
-    first = knife.balls[0]
+    """Rim lead from which a twin 2 thou lower touches, in the plane (C3); KnifeError where the seat is no deeper than that."""
+    one, first = with_one_ball(knife), knife.balls[0]
+    need_bored(one)
     gap = first.recess.diameter / 2 - first.recess.rest_offset
+    if gap >= first.radius:
+        limits.check(one)
+    deep = formulas["L1"](rim_gap=max(gap, 0.0), ball_radius=first.radius).sink
+    if deep <= TWO_THOU:
+        raise KnifeError(_too_shallow(first, deep), knife.title)
     return formulas["C3"](rim_gap_1=gap, height_difference=TWO_THOU, ball_radius=first.radius)
+
+
+def _too_shallow(ball, deep):
+    return Problem(
+        "balls[0].recess.diameter",
+        show(ball.recess.diameter, "mm"),
+        f"lets ball 1 sink by no more than {show(deep, 'mm')}, so that a twin pressed {show(TWO_THOU, 'mm')} deeper hangs clear with any rim",
+        "This claim is about a second ball that touches.",
+        "Take a larger recess or less rest offset.",
+    )
 
 
 def _barely(knife):
@@ -203,7 +232,7 @@ CLAIMS = (
         "the bench lead",
         ratio("Break force with a relief 30 % thicker at the same bend, against as it is"),
         DOUBLE,
-        lambda knife: (with_relief(knife, _THICKER * knife.bar.relief_thickness), knife),
+        _thicker,
         (force(0, "break force, thicker"), force(1, "break force as it is"), force(0, "bar force riding, thicker", "ride_load")),
         ("blade", "arms", "bar", "friction", "rim", "card"),
         "Stiffness goes with the cube of the thickness. So do what presses on the lock and, by a good part, the stress in the relief.",

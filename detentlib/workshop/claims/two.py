@@ -3,7 +3,7 @@
 import numpy as np
 
 from ...mechanics import carry, limits
-from ..moves import with_one_ball, with_second_leaf
+from ..moves import as_resized, with_one_ball, with_second_leaf
 from ..pair import TWO_THOU, press_difference, shared_loads, sharing_band, with_press_difference, with_second_ball
 from .claim import Claim
 from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
@@ -12,6 +12,7 @@ TELL = 0.02  # a change of a force by less counts as none: about what a gauge of
 DOUBLE = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
 SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
 ALL_SWITCHES = ("blade", "arms", "bar", "friction", "spring", "rim", "card")
+_OUTLINE = ("diameter", "rest_offset", "off_track", "chamfer_width", "chamfer_deg", "edge_radius")
 SUNK = 1e-3  # mm, protrusion of a ball 2 that certainly hangs clear
 _HALF = 0.4  # a ball with at least this share of the load carries about half
 _ONE_MOMENT = "One bar has one moment, and the resistance is that moment times the slope of the lift curve. What one ball takes of it, the other is spared."
@@ -36,7 +37,7 @@ def with_equal_recesses(knife, deeper=TWO_THOU):
     """The knife with a second ball and recess like the first, concentric, and `deeper` [mm]; its distances stay."""
     two, first = with_second_ball(knife), knife.balls[0]
     changes = {"balls[1].diameter": first.diameter}
-    changes |= {f"balls[1].recess.{name}": getattr(first.recess, name) for name in ("diameter", "rest_offset", "off_track", "chamfer_width", "edge_radius")}
+    changes |= {f"balls[1].recess.{name}": getattr(first.recess, name) for name in _OUTLINE}
     return with_press_difference(two.replace(changes), deeper)
 
 
@@ -77,9 +78,9 @@ def _pair_and_sunk(knife):
 def _smaller(knife):
     """The knife with two balls and a second recess that is smaller: as it is, else by 0.14 mm, about one number drill."""
     two = with_second_ball(knife)
-    sizes = [ball.recess.diameter for ball in two.balls[:2]]
+    sizes = [ball.recess.diameter or 2 * ball.recess.rim_radius for ball in two.balls[:2]]
     if sizes[0] - sizes[1] < 0.07:
-        two = two.replace({"balls[1].recess.diameter": two.balls[0].recess.diameter - 0.14})
+        two = two.replace(as_resized(two, 1, sizes[0] - 0.14 - sizes[1]))
     return two, with_ball_2_sunk(two)
 
 

@@ -110,7 +110,7 @@ class Verdict:
         """The deciding number in words: with its ±, or with both its ends where an edge makes them uneven."""
         value, doubt = self.number
         low, high = self.ends
-        said = [show(each, "", doubt).partition(" ±")[0].strip() for each in (value, low, high)] if doubt else []
+        said = [show(each, "", doubt).partition(" ±")[0].strip() for each in (value, low, high)] if _tells(self.number) else []
         if said and min(value - low, high - value) < _UNEVEN * doubt and said[1] != said[2]:
             return f"{said[0]} ({said[1]} to {said[2]}){_unit(self.unit)}"
         return figure(self.number, self.unit)
@@ -227,10 +227,15 @@ def figure(number, unit):
     >>> figure(Value(1.2689, 0.051), "times"), figure(Value(12.0394, 0.15), "N")
     ('1.269 ± 0.051 times', '12.04 ± 0.15 N (2.707 ± 0.034 lbf)')
     """
-    doubt = number.doubt if number.doubt > max(1e-6, 1e-4 * abs(number.value)) else None
+    doubt = number.doubt if _tells(number) else None
     if unit in (TIMES, "%"):
         return f"{show(number.value, '', doubt).strip()}{_unit(unit)}"
     return both(number.value, unit, doubt)
+
+
+def _tells(number):
+    """Whether the ± is more than the dust of the arithmetic."""
+    return number.doubt > max(1e-6, 1e-4 * abs(number.value))
 
 
 def _unit(unit):
