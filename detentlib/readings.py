@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .units import UnitError, convert, quantity
+from .units import UnitError, check_unit, convert, quantity
 
 PIXEL = "px"
 
@@ -127,15 +127,23 @@ def readings_from_text(text, source="pasted text"):
     if commas:
         rows = [(number, [cell.replace(",", ".") for cell in cells]) for number, cells in rows]
         remarks += ("decimal commas were read as decimal points",)
-    columns = _numbers(rows, names, units, mark, source)
     kept = {name: unit if unit == PIXEL else wanted[name] for name, unit in zip(names, units, strict=True)}
-    columns = {name: column if unit == kept[name] else convert(column, unit, kept[name]) for name, unit, column in zip(names, units, columns, strict=True)}
-    return Readings(kind, columns, kept, source, remarks)
+    columns = _numbers(rows, list(zip(names, units, kept.values(), strict=True)), mark, source)
+    return Readings(kind, dict(zip(names, columns, strict=True)), kept, source, remarks)
 
 
 def readings_from_rows(header, rows, source="typed rows"):
     """Readings from a header and rows of cells, as boxes in a notebook hold them; rows that are all empty are left out."""
-    lines = ["\t".join(header), *("\t".join(str(cell) for cell in row) for row in rows if any(str(cell).strip() for cell in row))]
+    rows = [[str(cell).strip() for cell in row] for row in rows if any(str(cell).strip() for cell in row)]
+    broken = [
+        f"line {number}: {cell!r} holds more than one line or column. Write one number in each box"
+        for number, row in enumerate(rows, 2)
+        for cell in row
+        if len(cell.splitlines()) > 1 or "\t" in cell
+    ]
+    if broken:
+        raise ReadingError(broken, source)
+    lines = ["\t".join(header), *("\t".join(row) for row in rows)]
     return readings_from_text("\n".join(lines), source)
 
 
@@ -173,9 +181,11 @@ def _header(number, line, mark, source):
             near = difflib.get_close_matches(name, _KNOWN, 1, 0.5)
             found.append(f"line {number}: column {name!r} is not known. " + (f"Did you mean {near[0]!r}?" if near else f"Known: {', '.join(_KNOWN)}."))
             continue
-        if not (unit == PIXEL and name in ("x", "y")):
+        if not unit:
+            found.append(f"line {number}: the unit of {name} is empty. Write it in the brackets, such as: {_example_for(name)}")
+        elif not (unit == PIXEL and name in ("x", "y")):
             try:
-                quantity(f"1 {unit}", wanted.pop())
+                check_unit(unit, wanted.pop())
             except UnitError as error:
                 found.append(f"line {number}: the unit of {name} {error.wrong}. {error.cure}")
         names.append(name)
@@ -207,28 +217,34 @@ def _all_commas(rows):
     return any(_DECIMAL_COMMA.fullmatch(cell) for cell in cells) and not any("." in cell for cell in cells)
 
 
-def _numbers(rows, names, units, mark, source):
-    """The columns as arrays; plain numbers at once, anything else cell by cell."""
+def _numbers(rows, header, mark, source):
+    """The columns as arrays in the unit they are kept in; plain numbers at once, anything else cell by cell.
+
+    header: (name, unit, unit it is kept in) of each column.
+    """
     try:
         table = np.array([cells for _, cells in rows], float)
-        if table.shape[1] == len(names) and np.all(np.isfinite(table)):
-            return list(table.T)
+        if table.shape[1] == len(header):
+            with np.errstate(over="ignore", invalid="ignore"):
+                columns = [column if unit == kept else convert(column, unit, kept) for column, (_, unit, kept) in zip(table.T, header, strict=True)]
+            if np.all(np.isfinite(columns)):
+                return columns
     except ValueError:
         pass
     found, table = [], []
     for number, cells in rows:
         values = []
-        if len(cells) != len(names):
+        if len(cells) != len(header):
             comma = (
                 " Are these decimal commas? Part the columns with semicolons or tabs, or write decimal points."
-                if mark == "," and len(cells) > len(names)
+                if mark == "," and len(cells) > len(header)
                 else ""
             )
-            found.append(f"line {number}: has {len(cells)} cells where the header has {len(names)}.{comma}")
+            found.append(f"line {number}: has {len(cells)} cells where the header has {len(header)}.{comma}")
             continue
-        for name, unit, cell in zip(names, units, cells, strict=True):
+        for (name, unit, kept), cell in zip(header, cells, strict=True):
             try:
-                values.append(_pixels(cell) if unit == PIXEL else _cell(cell, unit))
+                values.append(_pixels(cell) if unit == PIXEL else _cell(cell, unit, kept))
             except UnitError as error:
                 said = "cell" if not cell else f"{cell!r}"
                 found.append(f"line {number}: {name} {said} {error.wrong}. {error.cure}")
@@ -238,13 +254,21 @@ def _numbers(rows, names, units, mark, source):
     return list(np.array(table, float).T)
 
 
-def _cell(cell, unit):
-    """A plain number, or a quantity with a unit of its own."""
+def _cell(cell, unit, kept):
+    """A plain number, or a quantity with a unit of its own, in the unit that is kept."""
     try:
         value = float(cell)
     except ValueError:
         value = math.nan
-    return value if math.isfinite(value) else quantity(cell, unit).value
+    if not math.isfinite(value):
+        value, doubt = quantity(cell, unit)
+        if doubt is not None:
+            raise UnitError(cell, "has a ±, which a column of readings does not hold", "Write the number alone; its instrument gives the ±.")
+    # a column takes each number times the size of its unit, and so does a single cell
+    value = value if unit == kept else value * convert(1.0, unit, kept)
+    if not math.isfinite(value):
+        raise UnitError(cell, f"is too large to be a number in {kept}", "Check the number and its unit.")
+    return value
 
 
 def _pixels(cell):

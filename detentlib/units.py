@@ -1,9 +1,10 @@
 """Quantities as people write them at the bench, to numbers and back: "0.002 in", "1.10 ± 0.01 mm", "2.7 lbf".
 
 All factors stand in one table and are exact by definition (NIST SP 811, appendix B.8: the inch, the pound and
-the standard acceleration of free fall). ± means 95 %.
+the standard acceleration of free fall), but for the radian, which is 180/π degrees. ± means 95 %.
 """
 
+import contextlib
 import difflib
 import math
 import re
@@ -19,12 +20,12 @@ _KINDS = {
     "force": {"N": 1, "lbf": _POUND_FORCE, "ozf": _POUND_FORCE / 16, "kgf": Fraction("9.80665"), "gf": Fraction("0.00980665")},
     "torque": {"N·mm": 1, "N·m": 1000, "lbf·in": _POUND_FORCE * _INCH, "ozf·in": _POUND_FORCE / 16 * _INCH},
     "rate": {"N/mm": 1, "N/m": Fraction(1, 1000), "lbf/in": _POUND_FORCE / _INCH},
-    "compliance": {"mm/N": 1},
-    "stress": {"MPa": 1, "GPa": 1000, "psi": _POUND_FORCE / _INCH**2, "ksi": 1000 * _POUND_FORCE / _INCH**2},
+    "compliance": {"mm/N": 1, "µm/N": Fraction(1, 1000)},
+    "stress": {"MPa": 1, "GPa": 1000, "Pa": Fraction(1, 10**6), "psi": _POUND_FORCE / _INCH**2, "ksi": 1000 * _POUND_FORCE / _INCH**2},
     "mass": {"g": 1, "kg": 1000, "oz": _POUND / 16, "lb": _POUND},
-    "inertia": {"g·mm²": 1, "kg·m²": 10**9, "lb·in²": _POUND * _INCH**2},
+    "inertia": {"g·mm²": 1, "g·cm²": 100, "kg·mm²": 1000, "kg·m²": 10**9, "lb·in²": _POUND * _INCH**2},
     "energy": {"mJ": 1, "J": 1000},
-    "angle": {"deg": 1},
+    "angle": {"deg": 1, "rad": Fraction(math.degrees(1.0))},
     "ratio": {"": 1},
 }
 _UNITS = {name: (kind, Fraction(size)) for kind, units in _KINDS.items() for name, size in units.items()}
@@ -43,6 +44,8 @@ _SPELLINGS = {
     "°": "deg",
     "degree": "deg",
     "degrees": "deg",
+    "radian": "rad",
+    "radians": "rad",
 }
 _AMBIGUOUS = {"mil": "thou or mm", "mils": "thou or mm"}
 _GAUGE_MARKS = {"lb": "lbf", "oz": "ozf", "kg": "kgf", "g": "gf"}
@@ -53,15 +56,17 @@ _FRACTION = r"[+-]?(?:\d+\s+)?\d+\s*/\s*\d+"
 _DECIMAL = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?"
 _TERM = re.compile(rf"(?P<number>{_FRACTION}|{_DECIMAL})\s*(?P<unit>[^\d\s.,/+-].*)?")
 _PLUS_MINUS = re.compile(r"±|\+\s*/?\s*-")
+_SEPARATED = r"\d[\d.,]*[.,]\d+"
+_TOLERANCE = re.compile(r"(?P<nominal>[+-]?(?:\d+\.?\d*|\.\d+)) *\+ *(?P<up>\d*\.?\d+) */? *- *(?P<down>\d*\.?\d+) *(?P<unit>[^\d\s.,/+-].*)?")
 _LONGEST = 100
 
 
 class UnitError(ValueError):
     """Text that is not a quantity of the wanted kind: `wrong` says what is the matter, `cure` what to write."""
 
-    def __init__(self, given, wrong, cure):
-        """Keep the two halves apart for messages that name a field as well."""
-        self.given, self.wrong, self.cure = given, wrong, cure
+    def __init__(self, given, wrong, cure, readings=()):
+        """Keep the two halves apart for messages that name a field as well; readings: what it may mean, to write instead."""
+        self.given, self.wrong, self.cure, self.readings = given, wrong, cure, readings
         super().__init__(f"{given!r} {wrong}. {cure}")
 
 
@@ -112,6 +117,17 @@ def quantity(given, unit):
         raise UnitError(given, "has a ± below zero", "Give the ± as a positive number.")
     doubt *= abs(value) / 100 if doubt_name == "%" else in_unit(doubt_name or name)
     return Quantity(_finite(value, given), _finite(doubt, given))
+
+
+def check_unit(name, unit):
+    """Raise UnitError unless `name`, in any of its spellings, is a unit of the same kind as `unit`.
+
+    >>> check_unit("thou", "mm")
+    >>> check_unit("N", "mm")
+    Traceback (most recent call last):
+    detentlib.units.UnitError: 'N' has N, a unit of force, where a length is wanted. Give it in mm, cm, m, µm, in or thou.
+    """
+    _find(name, name, _find(unit, unit, None)[0])
 
 
 def convert(value, unit, to):
@@ -201,18 +217,49 @@ def _cleaned(given, unit):
         raise _not_finite(given)
     if len(text) > _LONGEST:
         raise UnitError(f"{text[:20]}…", "is too long for a quantity", _example(unit))
-    comma = re.search(r"\d,\d", text)
-    if comma:
-        raise UnitError(given, "has a comma in the number", _comma_cure(text))
+    if re.search(r"\d,\d", text):
+        raise _comma(given, text, unit)
+    tolerance = _TOLERANCE.fullmatch(text)
+    if tolerance:
+        raise _lopsided(given, tolerance, unit)
     return text
 
 
-def _comma_cure(text):
-    point = text.replace(",", ".")
-    thousands = re.search(r"[1-9]\d{0,2}(,\d{3})+(?!\d)", text)
-    if thousands:
-        return f'Write "{text.replace(",", "")}" for thousands; a decimal point is written ".".'
-    return f'A decimal point is written ".": write "{point}".'
+def _comma(given, text, unit):
+    """A comma may be a decimal point or part thousands: each reading that can be read is offered."""
+    readings = []
+    for each in (re.sub(_SEPARATED, _decimal_comma, text), re.sub(_SEPARATED, _thousands, text)):
+        with contextlib.suppress(UnitError):
+            quantity(each, unit)
+            readings += [each] if each not in readings else []
+    if not readings:
+        cure = _example(unit)
+    elif len(readings) == 1:
+        cure = f'A decimal point is written ".": write "{readings[0]}".'
+    else:
+        cure = f'A decimal point is written ".": write "{readings[0]}"; or "{readings[1]}" for thousands.'
+    return UnitError(given, "has a comma in the number", cure, tuple(readings))
+
+
+def _decimal_comma(match):
+    """The last mark of a number as its decimal point, all before it as parting thousands."""
+    whole, rest = re.fullmatch(r"(.*)[.,](\d+)", match[0]).groups()
+    return f"{re.sub('[.,]', '', whole)}.{rest}"
+
+
+def _thousands(match):
+    return match[0].replace(",", "") if re.fullmatch(r"[1-9]\d{0,2}(,\d{3})+", match[0]) else _decimal_comma(match)
+
+
+def _lopsided(given, tolerance, unit):
+    """A tolerance that reaches further to one side, as a ± about the middle of its range."""
+    nominal, up, down = (Fraction(tolerance[name]) for name in ("nominal", "up", "down"))
+    middle, half = float(nominal + (up - down) / 2), float((up + down) / 2)
+    name = f" {tolerance['unit'].strip()}" if tolerance["unit"] else ""
+    reading = f"{middle:.10g} ± {half:.10g}{name}"
+    quantity(reading, unit)
+    cure = f'The same range about its middle: write "{reading}".'
+    return UnitError(given, "has a tolerance that reaches further to one side", cure, (reading,))
 
 
 def _term(text, given, unit):
