@@ -6,7 +6,9 @@ from decimal import Decimal
 from numbers import Real
 from typing import NamedTuple
 
-_LONGEST = 60
+from .units import convert
+
+_LONGEST = 60  # characters of a value that are shown
 
 
 class Problem(NamedTuple):
@@ -45,9 +47,32 @@ class Typical(NamedTuple):
     doubt: float
 
 
-def number(meaning, unit, rule="positive", default=MISSING, typical=None, sane=None):
-    """A number field. rule: positive, not negative, any, acute; sane: the range in which inches typed as mm show."""
-    data = {"meaning": meaning, "unit": unit, "rule": rule, "typical": typical, "sane": sane}
+# what a number in this unit may have been meant in, the likeliest first
+_SLIPS = {
+    "mm": ("in", "thou", "µm", "m"),
+    "N": ("kgf", "gf", "lbf", "ozf"),
+    "N·mm": ("N·m", "lbf·in", "ozf·in"),
+    "N/mm": ("N/m", "lbf/in"),
+    "mm/N": ("µm/N",),
+    "MPa": ("GPa", "Pa", "ksi", "psi"),
+    "g": ("kg", "oz", "lb"),
+    "g·mm²": ("kg·m²", "kg·mm²", "lb·in²", "g·cm²"),
+    "deg": ("rad",),
+    "": ("%",),
+}
+_ASKED = {"in": "inches", "mm": "millimetres", "rad": "radians", "deg": "degrees", "%": "per cent"}
+_PER_CENT = 0.01
+_LARGEST = 1e15  # nothing here is that large, or by so much smaller than 1, and powers of it are still numbers
+ARM = ("in", "thou", "m")  # what a distance of centimetres may have been meant in
+
+
+def number(meaning, unit, rule="positive", default=MISSING, typical=None, sane=None, slips=None):
+    """A number field. rule: positive, not negative, any, acute; sane: the widest range of sizes that a knife has.
+
+    A size outside `sane` is refused only where a slip of its unit would explain it (see `meant_unit`); slips: the
+    units that it may have been meant in, the likeliest first, where they are not those usual for its unit.
+    """
+    data = {"meaning": meaning, "unit": unit, "rule": rule, "typical": typical, "sane": sane, "slips": slips}
     return field(metadata=data) if default is MISSING else field(default=default, metadata=data)
 
 
@@ -91,15 +116,44 @@ def number_problem(name, data, value):
     holds, said = _RULES[data["rule"]]
     if not holds(value):
         return Problem(name, show(value, unit), said, f"It is the {meaning}.", "Check the sign and the unit.")
-    if data["sane"] and abs(value) < data["sane"][0] <= abs(value) * 25.4 <= data["sane"][1]:
-        return Problem(
-            name,
-            show(value, unit),
-            f"is too small for the {meaning}",
-            f"Were these inches? {value:g} in is {value * 25.4:.4g} mm.",
-            f'Write "{value:g} in", or {value * 25.4:.5g} for millimetres.',
-        )
-    return None
+    if abs(value) > _LARGEST or (data["rule"] == "positive" and value < 1 / _LARGEST):
+        return Problem(name, show(value, unit), "is no size that anything has", f"It is the {meaning}.", "Check its unit, and the power of ten.")
+    slip = meant_unit(value, data)
+    return _slip_problem(name, value, data, slip) if slip else None
+
+
+def slips(data):
+    """{unit that a number of a field may have been meant in: its size in the field's unit}; data: the field's metadata."""
+    meant = data.get("slips") or _SLIPS.get(data["unit"], ())
+    return {slip: _PER_CENT if slip == "%" else convert(1.0, slip, data["unit"]) for slip in meant}
+
+
+def meant_unit(value, data):
+    """The unit that a number outside its field's `sane` range was likely meant in, None where it needs no such explanation.
+
+    >>> size = {"unit": "mm", "sane": (0.15, 8), "slips": ("in", "thou")}
+    >>> meant_unit(0.052, size), meant_unit(52.0, size), meant_unit(1.3208, size)
+    ('in', 'thou', None)
+    """
+    if data["sane"] is None or data["sane"][0] <= abs(value) <= data["sane"][1]:
+        return None
+    low, high = data["sane"]
+    return next((slip for slip, size in slips(data).items() if low <= abs(value) * size <= high), None)
+
+
+def _slip_problem(name, value, data, slip):
+    """The question whether a number was meant in another unit."""
+    unit = data["unit"]
+    meant = value * _PER_CENT if slip == "%" else convert(value, slip, unit)
+    small = abs(value) < data["sane"][0]
+    given = f'"{value:.10g} {slip}", or ' if slip != "%" else ""
+    return Problem(
+        name,
+        show(value, unit),
+        f"is too {'small' if small else 'large'} for the {data['meaning']}",
+        f"Were these {_ASKED.get(slip, slip)}? {value:g} {slip} is {show(float(f'{meant:.4g}'), unit)}.",
+        f"Write {given}{meant:.10g}{f' for {_ASKED.get(unit, unit)}' if unit else ''}.",
+    )
 
 
 def field_problem(each, value):

@@ -88,7 +88,8 @@ class _Draft:
                 value = int(raw) if raw.strip() in ("0", "1") else raw.strip()
         except UnitError as error:
             shown = f'"{raw}"' if isinstance(raw, str) else str(error.given)
-            self.found.append(Problem(path, shown, error.wrong, f"It is the {each.metadata['meaning']}.", error.cure))
+            cure = (_likelier(error.readings, each) if len(error.readings) > 1 else "") or error.cure
+            self.found.append(Problem(path, shown, error.wrong, f"It is the {each.metadata['meaning']}.", cure))
             return
         problem = field_problem(each, value)
         if problem:
@@ -189,6 +190,12 @@ class _Draft:
         else:
             cure = f"Known here: {', '.join(here)}."
         return Problem(path, "", "there is no such field", "", cure)
+
+
+def _likelier(readings, each):
+    """What to write where one reading only of an unclear text can be a number of this field; else empty."""
+    fit = [reading for reading in readings if not field_problem(each, quantity(reading, each.metadata["unit"]).value)]
+    return f'Write "{fit[0]}".' if len(fit) == 1 else ""
 
 
 def table_name(owner):

@@ -17,7 +17,9 @@ from pathlib import Path
 from .fields import ALWAYS, TABLES, build_knife, table_name
 from .parts import KnifeError, Problem
 
-_KEY_LINE = re.compile(r"\s*([\w.-]+)\s*=\s*(.*?)\s*")
+_KEY_LINE = re.compile(r"\s*([\w.-]+)\s*=(.*)")
+_QUOTES = {'"': '"', "'": "'", "“": "”“", "„": "“”", "”": "”", "«": "»", "‘": "’", "‚": "‘’", "’": "’"}
+_LONGEST = 100  # characters of a line that are shown
 
 
 def read_knife(path):
@@ -157,7 +159,7 @@ def _no_such_file(path):
 
 def _parsed(text, title):
     """Knife, or None, and all problems of a knife file's text, with library paths as their wheres."""
-    data, found, broken = _toml(text)
+    data, found, dropped = _toml(text)
     if data is None:
         return None, found
     given, count, wrong = _flat(data)
@@ -170,7 +172,10 @@ def _parsed(text, title):
         assumed = []
     knife, more = build_knife(given, title, count, "second_bar" in data, tuple(assumed))
     lines = _line_numbers(text)
-    found += [problem for problem in wrong + more if lines.get(problem.where) not in broken]
+    more = [problem for problem in wrong + more if lines.get(problem.where) not in dropped]
+    # of a line that is not TOML, what is wrong with its value says more than that its quotes are missing
+    told = {lines.get(problem.where) for problem in more}
+    found = [problem for problem in found if _line_of(problem.where, lines) not in told] + more
     return (None if found else knife), found
 
 
@@ -203,14 +208,14 @@ def _not_a_table(path, value):
 
 
 def _toml(text):
-    """Nested dicts (None where no sense can be made of the text), problems, and the numbers of the broken lines.
+    """Nested dicts (None where no sense can be made of the text), problems, and the numbers of the lines left out.
 
-    A line that is not TOML is put in quotes, then left out, to go on to the next problem.
+    A line that is not TOML is read as its cure has it, then left out, to go on to the next problem.
     """
     lines, found, tried = text.split("\n"), [], {}
     while True:
         try:
-            return tomllib.loads("\n".join(lines)), found, set(tried)
+            return tomllib.loads("\n".join(lines)), found, {number for number, times in tried.items() if times == 2}
         except (ValueError, RecursionError) as error:
             at = re.search(r"at line (\d+)", str(error))
             number = int(at[1]) if at else 0
@@ -218,22 +223,30 @@ def _toml(text):
             if number not in tried:
                 found.append(_not_toml(number, text.split("\n")[number - 1] if number else "", line, error))
             if line is None or tried.get(number) == 2:
-                return None, found, set(tried)
-            tried[number] = tried.get(number, 0) + 1
-            lines[number - 1] = f"{line[1]} = {_quoted(_bare(line[2]))}" if tried[number] == 1 else ""
+                return None, found, set()
+            tried[number] = tried.get(number, 0) + 1 if _bare(line[2]) else 2
+            lines[number - 1] = f"{line[1]} = {_meant(line[2])}" if tried[number] == 1 else ""
 
 
 def _bare(value):
     """A value without its comment and quotes; an inch mark after a number is kept as a word."""
     value = value.partition("#")[0].strip()
-    if value[:1] in ('"', "'"):
-        value = value[1:].removesuffix(value[0])
+    if value[:1] in _QUOTES:
+        value = re.sub(f"[{_QUOTES[value[0]]}]$", "", value[1:])
     return re.sub(r'(?<=\d)"(?!\s*\w)', " in", value).replace('"', "")
+
+
+def _meant(value):
+    """A value as TOML: with a decimal point where a comma can only be that, else in quotes."""
+    value = _bare(value)
+    decimal = re.fullmatch(r"([+-]?\d+),(\d{1,2}|\d{4,})", value)
+    return f"{decimal[1]}.{decimal[2]}" if decimal else _quoted(value)
 
 
 def _not_toml(number, text, line, error):
     """Problem of one line that is not TOML, in the words of the bench where the slip is a usual one."""
-    where, said = f"line {number}" if number else "", repr(text.strip()) if number else "the text"
+    text = text.strip()
+    where, said = f"line {number}" if number else "", repr(text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…") if number else "the text"
     if line is None:
         reason = re.sub(r" \(at .*\)", "", str(error))
         return Problem(where, "", f"{said} cannot be read", f"({reason}.)", "A line is a [table], a field = value, or a comment that starts with #.")
@@ -242,17 +255,19 @@ def _not_toml(number, text, line, error):
         return Problem(where, "", f"{said} gives {name} a second time", "", "Keep one of the two lines.")
     if not value:
         return Problem(where, "", f"{said} gives no value", "", "Write the value, or take the line out.")
-    if re.fullmatch(r"[+-]?\d+,\d+", value):
-        return Problem(where, "", f"{said} has a comma in the number", "", f"Write {name} = {value.replace(',', '.')} instead.")
-    return Problem(where, "", f"{said} cannot be read", "A value with a unit, and any text, stands in quotes.", f'Write {name} = "{value}".')
+    meant = _meant(line[2])
+    if not meant.startswith('"'):
+        return Problem(where, "", f"{said} has a comma in the number", "", f"Write {name} = {meant} instead.")
+    return Problem(where, "", f"{said} cannot be read", "A value with a unit, and any text, stands in quotes.", f"Write {name} = {meant}.")
 
 
 def _line_numbers(text):
     """{library path: number of its line} of the tables and fields in a knife file's text."""
     numbers, owner, balls = {}, "", 0
     for number, line in enumerate(text.split("\n"), 1):
-        header = re.match(r"\s*\[{1,2}\s*([\w.\s-]+?)\s*\]", line)
-        key = re.match(r"\s*([\w.\s-]+?)\s*=", line)
+        # one pass each: a line of many blanks or brackets must not be tried in every way
+        header = re.match(r"\[\[?([\w.\s-]+)\]", line.strip())
+        key = re.match(r"([\w.\s-]+)=", line)
         if header:
             owner = re.sub(r"\s", "", header[1])
             balls += owner == "ball"

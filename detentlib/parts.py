@@ -11,7 +11,7 @@ import math
 import re
 from dataclasses import dataclass, field, fields
 
-from .checks import KnifeError, Part, Problem, Typical, field_problem, number, show
+from .checks import ARM, KnifeError, Part, Problem, Typical, field_problem, number, show
 from .materials import MATERIALS
 from .paths import by_owner, no_such_field, rebuild, steps_of, swap, walk
 
@@ -59,13 +59,13 @@ class Recess(Part):
     detentlib.checks.KnifeError: diameter = -1 mm: must not be negative. It is the diameter of the recess. Check the sign and the unit.
     """
 
-    diameter: float = number("diameter of the recess", "mm", "not negative", sane=(0.15, 6))
-    rest_offset: float = number("rest offset of the recess", "mm", "any", 0.0, Typical(0.075, 0.075))
-    off_track: float = number("off-track error of the recess", "mm", "any", 0.0, Typical(0.0, 0.05))
-    depth: float | None = number("depth of the recess floor", "mm", "positive", None)
-    chamfer_width: float = number("radial width of the chamfer", "mm", "not negative", 0.0)
-    chamfer_deg: float = number("angle of the chamfer from the tang face", "deg", "acute", 45.0)
-    edge_radius: float = number("radius of the rounded rim", "mm", "not negative", 0.0)
+    diameter: float = number("diameter of the recess", "mm", "not negative", sane=(0.15, 8))
+    rest_offset: float = number("rest offset of the recess", "mm", "any", 0.0, Typical(0.075, 0.075), sane=(0, 1.5))
+    off_track: float = number("off-track error of the recess", "mm", "any", 0.0, Typical(0.0, 0.05), sane=(0, 1.5))
+    depth: float | None = number("depth of the recess floor", "mm", "positive", None, sane=(0.04, 10))
+    chamfer_width: float = number("radial width of the chamfer", "mm", "not negative", 0.0, sane=(0, 2))
+    chamfer_deg: float = number("angle of the chamfer from the tang face", "deg", "acute", 45.0, sane=(5, 90))
+    edge_radius: float = number("radius of the rounded rim", "mm", "not negative", 0.0, sane=(0, 2))
 
     @property
     def rim_radius(self):
@@ -121,18 +121,18 @@ class Ball(Part):
     0.79375
     """
 
-    diameter: float = number("diameter of the ball", "mm", sane=(0.3, 6))
+    diameter: float = number("diameter of the ball", "mm", sane=(0.3, 8))
     protrusion: float = number("protrusion of the ball above the bar face", "mm", sane=(0.03, 3))
-    track_radius: float = number("track radius of the ball (pivot to ball)", "mm", typical=Typical(8.5, 2.5), sane=(2, 40))
-    hinge_distance: float = number("hinge distance of the ball (middle of the relief to ball)", "mm", typical=Typical(42.0, 12.0), sane=(6, 150))
+    track_radius: float = number("track radius of the ball (pivot to ball)", "mm", typical=Typical(8.5, 2.5), sane=(1.5, 60), slips=ARM)
+    hinge_distance: float = number("hinge distance of the ball (middle of the relief to ball)", "mm", typical=Typical(42.0, 12.0), sane=(5, 200), slips=ARM)
     recess: Recess = field(metadata={"meaning": "recess of the ball", "check": _recess_problem})
-    side_offset: float = number("side offset of the ball from the bar's centre line", "mm", "any", 0.0)
+    side_offset: float = number("side offset of the ball from the bar's centre line", "mm", "any", 0.0, sane=(0, 20))
     bearing_deg: float | None = number("bearing of the ball round the pivot from ball 1", "deg", "any", None)
     run_off_deg: float | None = number("blade angle at which the track of the ball ends", "deg", "positive", None)
     bar: int = field(default=0, metadata={"meaning": "lock bar that the ball sits in, 0 or 1", "check": _bar_problem})
-    edge_deg: float = number("angle between the tang edge and the track", "deg", "positive", 90.0)
-    track_to_bar_deg: float = number("angle between track and bar", "deg", "any", 90.0)
-    contact_modulus: float | None = number("contact modulus of ball on tang", "MPa", "positive", None)
+    edge_deg: float = number("angle between the tang edge and the track", "deg", "positive", 90.0, sane=(5, 180))
+    track_to_bar_deg: float = number("angle between track and bar", "deg", "any", 90.0, sane=(3.2, 180))
+    contact_modulus: float | None = number("contact modulus of ball on tang", "MPa", "positive", None, sane=(10_000, 800_000))
 
     @property
     def radius(self):
@@ -149,6 +149,17 @@ class Ball(Part):
                     f"is not smaller than the ball's diameter {self.diameter:g} mm",
                     "The ball would have fallen out of the bar.",
                     "Measure with a depth micrometer from the bar face to the top of the ball.",
+                )
+            )
+        outline = self.recess.rim_radius + self.recess.edge_radius
+        if outline >= self.track_radius + self.recess.off_track:
+            found.append(
+                Problem(
+                    "track_radius",
+                    show(self.track_radius, "mm"),
+                    f"puts the pivot inside the recess, whose rim reaches {outline:.4g} mm from its middle",
+                    "The ball would never leave its recess as the blade turns.",
+                    "Check the track radius, and the unit of the recess diameter, chamfer and edge radius.",
                 )
             )
         return found
@@ -169,18 +180,18 @@ class LockBar(Part):
     113800.0
     """
 
-    riding_force: float = number("force at ball 1 when it rides the flat", "N", typical=Typical(15.5, 9.5))
-    relief_thickness: float | None = number("thickness of the relief", "mm", "positive", None, Typical(1.35, 0.45), sane=(0.15, 6))
-    relief_length: float | None = number("length of the relief", "mm", "positive", None, Typical(7.0, 3.0), sane=(1, 60))
+    riding_force: float = number("force at ball 1 when it rides the flat", "N", typical=Typical(15.5, 9.5), sane=(0.1, 150))
+    relief_thickness: float | None = number("thickness of the relief", "mm", "positive", None, Typical(1.35, 0.45), sane=(0.15, 8))
+    relief_length: float | None = number("length of the relief", "mm", "positive", None, Typical(7.0, 3.0), sane=(1, 80))
     width: float | None = number("width of the bar at the relief", "mm", "positive", None, Typical(8.0, 2.0), sane=(1, 40))
-    thickness: float | None = number("thickness of the bar", "mm", "positive", None, Typical(3.2, 0.8), sane=(0.3, 10))
-    youngs_modulus: float | None = number("Young's modulus of the bar", "MPa", "positive", None)
-    shear_modulus: float | None = number("shear modulus of the bar", "MPa", "positive", None)
-    parallel_gap: float | None = number("gap at which bar face and tang are parallel", "mm", "any", None)
-    rate: float | None = number("rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0))
-    side_compliance: float = number("sideways give of the bar at the ball", "mm/N", "not negative", 0.0)
-    yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None)
-    lean_height: float = number("height of the ball centre above the relief's middle plane", "mm", "any", 0.0)
+    thickness: float | None = number("thickness of the bar", "mm", "positive", None, Typical(3.2, 0.8), sane=(0.3, 12))
+    youngs_modulus: float | None = number("Young's modulus of the bar", "MPa", "positive", None, sane=(20_000, 800_000))
+    shear_modulus: float | None = number("shear modulus of the bar", "MPa", "positive", None, sane=(5_000, 400_000))
+    parallel_gap: float | None = number("gap at which bar face and tang are parallel", "mm", "any", None, sane=(0, 4))
+    rate: float | None = number("rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0), sane=(0.2, 200))
+    side_compliance: float = number("sideways give of the bar at the ball", "mm/N", "not negative", 0.0, sane=(0, 0.2))
+    yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None, sane=(30, 6_000))
+    lean_height: float = number("height of the ball centre above the relief's middle plane", "mm", "any", 0.0, sane=(0, 15))
     material: str | None = field(default=None, metadata={"meaning": "material of the bar", "check": _material_problem})
 
     def __post_init__(self):
@@ -234,12 +245,14 @@ class Blade(Part):
     14.0
     """
 
-    tab_arm: float = number("tab arm (pivot to the place of the push)", "mm", typical=Typical(13.0, 3.0), sane=(3, 80))
-    stud_arm: float | None = number("stud arm (pivot to the thumb stud)", "mm", "positive", None, sane=(3, 80))
-    mass: float | None = number("mass of the blade", "g", "positive", None, Typical(40.0, 20.0))
-    balance_radius: float | None = number("balance radius of the blade (pivot to balance point)", "mm", "positive", None, Typical(39.0, 11.0), sane=(3, 150))
-    inertia: float | None = number("inertia of the blade about the pivot", "g·mm²", "positive", None, Typical(115_000.0, 85_000.0))
-    opening_deg: float = number("opening angle of the blade", "deg", "positive", 180.0, Typical(172.0, 13.0))
+    tab_arm: float = number("tab arm (pivot to the place of the push)", "mm", typical=Typical(13.0, 3.0), sane=(3, 120), slips=ARM)
+    stud_arm: float | None = number("stud arm (pivot to the thumb stud)", "mm", "positive", None, sane=(3, 120), slips=ARM)
+    mass: float | None = number("mass of the blade", "g", "positive", None, Typical(40.0, 20.0), sane=(2, 1_000))
+    balance_radius: float | None = number(
+        "balance radius of the blade (pivot to balance point)", "mm", "positive", None, Typical(39.0, 11.0), sane=(3, 200), slips=ARM
+    )
+    inertia: float | None = number("inertia of the blade about the pivot", "g·mm²", "positive", None, Typical(115_000.0, 85_000.0), sane=(1_000, 1e7))
+    opening_deg: float = number("opening angle of the blade", "deg", "positive", 180.0, Typical(172.0, 13.0), sane=(15, 360))
 
 
 @dataclass(frozen=True)
@@ -253,13 +266,13 @@ class Friction(Part):
     0.12
     """
 
-    rim: float = number("friction coefficient at the rim", "", "not negative", typical=Typical(0.12, 0.04))
-    flat: float | None = number("friction coefficient on the flat", "", "not negative", None)
-    pivot_torque: float = number("drag of the pivot", "N·mm", "not negative", 0.0, Typical(3.5, 2.5))
-    washer: float = number("friction coefficient of the washers", "", "not negative", 0.0)
-    washer_radius: float = number("mean radius of the washers", "mm", "not negative", 0.0)
-    pin: float = number("friction coefficient of the pivot pin", "", "not negative", 0.0)
-    pin_radius: float = number("radius of the pivot pin", "mm", "not negative", 0.0)
+    rim: float = number("friction coefficient at the rim", "", "not negative", typical=Typical(0.12, 0.04), sane=(0, 2))
+    flat: float | None = number("friction coefficient on the flat", "", "not negative", None, sane=(0, 2))
+    pivot_torque: float = number("drag of the pivot", "N·mm", "not negative", 0.0, Typical(3.5, 2.5), sane=(0, 200))
+    washer: float = number("friction coefficient of the washers", "", "not negative", 0.0, sane=(0, 2))
+    washer_radius: float = number("mean radius of the washers", "mm", "not negative", 0.0, sane=(0.5, 40))
+    pin: float = number("friction coefficient of the pivot pin", "", "not negative", 0.0, sane=(0, 2))
+    pin_radius: float = number("radius of the pivot pin", "mm", "not negative", 0.0, sane=(0.3, 20))
 
     @property
     def on_flat(self):

@@ -254,6 +254,50 @@ def test_a_line_that_is_not_toml_is_shown_with_what_to_write(wrong_with, old, ne
     assert cure in problem.cure
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "cured", "value"),
+    [
+        ("diameter = 1.3208", 'diameter = "1,321 mm"', "diameter = {}", 1.321),
+        ("diameter = 1.3208", "diameter = 1,321", "diameter = {}", 1.321),
+        ("diameter = 1.3208", "diameter = “1.321 mm”", "{}", 1.321),
+        ("diameter = 1.3208", "diameter = „1,321 mm“", "diameter = {}", 1.321),
+        ("diameter = 1.3208", "diameter = 1.33 +0.01/-0.02", "diameter = {}", 1.325),
+        ("diameter = 1.3208", 'diameter = "52 +0.5/-1.5 thou"', "diameter = {}", 51.5 * 0.0254),
+        ('"17.04 ± 0.8 N"', '"1.000,5 N"', "riding_force = {}", None),
+        ('"17.04 ± 0.8 N"', '"17,04 ± 0,8 N"', "riding_force = {}", 17.04),
+        ("rate = 10.3", "rate = ‘10.3 N/mm’", "{}", 10.3),
+    ],
+)
+def test_a_cure_works_when_it_is_followed_to_the_letter(file_of, wrong_with, old, new, cured, value):
+    field = (changed(old, new)).splitlines().index(next(line for line in changed(old, new).splitlines() if new in line)) + 1
+    [problem] = wrong_with(changed(old, new))
+    assert problem.where.startswith(f"card.toml, line {field}")
+    advice = re.search(r'[Ww]rite ((?:\w+ = )?"[^"]+")', problem.cure)[1]
+    line = cured.format(advice)
+    text = changed(f"riding_force = {old}" if old.startswith('"') else old, line)
+    if value is None:
+        assert '"1000.5 N"' in advice
+        assert not any("comma" in problem.wrong or "cannot be read" in problem.wrong for problem in wrong_with(text))
+        return
+    knife = read_knife(file_of(text))
+    assert value in [pytest.approx(knife.get(path)) for path in knife.paths()]
+
+
+def test_a_comma_that_only_thousands_explain(wrong_with):
+    [problem] = wrong_with(changed("rate = 10.3", 'relief_thickness = 1.1\nyoungs_modulus = "113,800 MPa"'))
+    assert problem.cure == 'Write "113800 MPa".'
+
+
+@pytest.mark.parametrize("line", ["[" + " " * 50_000, "[ " * 25_000, " " * 50_000, "a " * 25_000, "x" + " " * 50_000 + "= 3", "x = " + "[ " * 25_000])
+def test_a_long_line_is_gone_through_once(wrong_with, line):
+    """Tried in every way, it would take hours; a problem is still found at its place."""
+    problems = wrong_with(changed("rate = 10.3", "rate = -3") + line + "\n")
+    # a line that is no field = value leaves no file to go on with
+    wanted = "line 18" if "=" not in line and line.strip() else "cannot be read" if "[" in line else "line 4, bar.rate"
+    assert any(wanted in str(problem) for problem in problems)
+    assert all(len(str(problem)) < 500 for problem in problems)
+
+
 @pytest.mark.parametrize("text", ['title = """', "a = " + "[" * 5000, "a = " + "9" * 5000])
 def test_text_without_sense_is_refused_in_words(wrong_with, text):
     [problem] = wrong_with(text)

@@ -79,6 +79,51 @@ def test_jam_just_under_and_just_over():
     assert "No push at the tab" in beyond.why
 
 
+# numbers that no check of a single field has seen, and the part that they spoil
+SENSELESS = {
+    "a rate": (measured(A), {"bar.rate": np.nan}, "bar"),
+    "a width": (A, {"bar.width": np.nan}, "bar"),
+    "a ball": (A, {"balls[0].diameter": np.nan}, "balls[0]"),
+    "a second recess": (C, {"balls[1].recess.diameter": np.nan}, "balls[1]"),
+    "a rim beyond the pivot": (A, {"balls[0].track_radius": 0.078}, "balls[0]"),
+}
+
+
+@pytest.mark.parametrize("name", SENSELESS)
+@pytest.mark.filterwarnings("error")
+def test_a_number_that_is_none_is_never_shown(name):
+    knife, changes, part = SENSELESS[name]
+    knife = knife.with_arrays(changes)
+    for show in (dl.feel, dl.sweep, limits.check):
+        with pytest.raises(dl.KnifeError) as caught:
+            show(knife)
+        assert part in {problem.where for problem in caught.value.problems}
+        assert all(problem.cure for problem in caught.value.problems)
+
+
+def test_results_are_held_to_be_finite():
+    limits.finite(A, {"break_torque": 1.0, "barrier": np.array([1.0, 2.0])})
+    with pytest.raises(dl.KnifeError, match=r"Pellowfen A: barrier = nan: does not come out as a finite number"):
+        limits.finite(A, {"break_torque": 1.0, "barrier": np.nan})
+
+
+@pytest.mark.parametrize(("knife", "angle", "negative"), [(A, 3.0, False), (A, 0.1, False), (C, 0.1, True)])
+def test_a_negative_barrier_is_never_shown_without_a_word(knife, angle, negative):
+    felt = dl.feel(knife.replace({f"balls[{i}].run_off_deg": angle for i in range(len(knife.balls))}))
+    for i in range(len(knife.balls)):
+        assert any(
+            f"Ball {i + 1} runs off the tang at {angle:g}°, before the balls are on the flat at {felt.break_out_deg:.2f}°" in flag for flag in felt.flags
+        )
+    assert (felt.barrier < 0) == negative
+
+
+def test_the_run_off_just_under_and_just_over_the_break_out():
+    flat = dl.feel(A).break_out_deg
+    under, over = (dl.feel(A.replace({"balls[0].run_off_deg": flat + side})) for side in (-1e-6, 1e-6))
+    assert any("runs off the tang" in flag for flag in under.flags)
+    assert not any("runs off the tang" in flag for flag in over.flags)
+
+
 def test_a_smooth_rim_is_refused_only_beside_a_right_angle():
     under, over = (DEEP.replace({"balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(angle))}) for angle in (88.999, 89.001))
     assert problems(under) == ()

@@ -110,6 +110,24 @@ def test_every_formula_of_the_page_is_printed_from_the_register(text):
         assert f"{id}({{{', '.join(dl.formulas[id].symbols)}}}) {{" in printed
 
 
+def test_a_sheet_expects_no_numbers_where_a_ball_runs_off_the_tang_first(tmp_path):
+    """Each slider reaches beyond the knife: where it carries the break-out past the edge of the tang, the page refuses."""
+    flat = dl.feel(knives.C).break_out_deg
+    near = knives.C.replace({f"balls[{i}].run_off_deg": flat + 0.3 for i in (0, 1)})
+    dl.live_sheet(near, tmp_path / "near.html")
+    checks = json.loads(re.search(r"^const DATA = (.*);$", (tmp_path / "near.html").read_text(encoding="utf-8"), re.M)[1])["checks"]
+    refused = [check for check in checks if any(path.endswith("track_radius") for path in check.get("refused", ()))]
+    assert len(refused) > 3
+    assert all(check["numbers"]["break_out_deg"] < flat + 0.3 for check in checks if "numbers" in check)
+
+
+def test_a_sheet_asks_in_the_words_of_the_library(data):
+    moving = {each["path"]: each for each in data["movers"]}
+    size = moving["balls[0].recess.diameter"]
+    assert (size["slips"]["in"], size["slips"]["thou"]) == (25.4, 0.0254)
+    assert size["sane"] == list(dl.parts.spec("balls[0].recess.diameter")["sane"])
+
+
 def test_a_formula_without_a_plain_form_is_refused():
     with pytest.raises(TypeError, match=r"S1b \(.*\) has no plain form"):
         javascript(["S1b"])

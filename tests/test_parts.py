@@ -1,6 +1,7 @@
 """The parts: what they refuse and what they say, paths, replacing, many knives in one."""
 
 import math
+import re
 from dataclasses import FrozenInstanceError, fields, replace
 
 import numpy as np
@@ -8,6 +9,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.parts import Problem, field_problem, spec
+from detentlib.units import quantity
 from tests.knives import A, B, C, E, measured
 
 PARTS = {
@@ -86,7 +88,18 @@ def test_what_must_be_known_may_not_be_none(name, field):
     assert refused(name, field, None).wrong == "is not a number"
 
 
-@pytest.mark.parametrize(("name", "field"), [pair for pair in NUMBERS if spec_of(*pair).metadata["sane"]])
+@pytest.mark.parametrize(("name", "field"), NUMBERS)
+def test_sizes_that_nothing_has(name, field):
+    if rule(name, field) != "acute":
+        assert "no size that anything has" in refused(name, field, 1e308).wrong
+    if rule(name, field) == "positive":
+        assert "no size that anything has" in refused(name, field, 1e-300).wrong
+
+
+IN_MM = [pair for pair in NUMBERS if spec_of(*pair).metadata["unit"] == "mm" and spec_of(*pair).metadata["sane"][0] > 0]
+
+
+@pytest.mark.parametrize(("name", "field"), IN_MM)
 def test_inches_typed_as_millimetres_get_a_question(name, field):
     low, high = spec_of(name, field).metadata["sane"]
     inches = min(low * 0.99, high / 25.4)
@@ -95,6 +108,95 @@ def test_inches_typed_as_millimetres_get_a_question(name, field):
     assert f"{inches * 25.4:.4g} mm" in problem.why
     assert f'"{inches:g} in"' in problem.cure
     assert field_problem(spec_of(name, field), low) is None
+
+
+# what somebody typed, the question it gets, and what was meant: sizes in the units of a drawing, a gauge or a data sheet
+SLIPS = [
+    ("recess", "diameter", 52, "thou", 1.3208),
+    ("recess", "diameter", 1321, "µm", 1.321),
+    ("recess", "chamfer_width", 20, "thou", 0.508),
+    ("recess", "edge_radius", 20, "thou", 0.508),
+    ("recess", "rest_offset", -2.4, "thou", -0.06096),
+    ("recess", "depth", 24, "thou", 0.6096),
+    ("recess", "chamfer_deg", 0.785, "radians", 44.977),
+    ("ball", "diameter", 62.5, "thou", 1.5875),
+    ("ball", "protrusion", 420, "µm", 0.42),
+    ("ball", "track_radius", 0.078, "inches", 1.9812),
+    ("ball", "track_radius", 0.008, "m", 8.0),
+    ("ball", "track_radius", 800, "thou", 20.32),
+    ("ball", "contact_modulus", 115, "GPa", 115_000),
+    ("bar", "riding_force", 1738, "gf", 17.0439577),
+    ("bar", "rate", 10_300, "N/m", 10.3),
+    ("bar", "relief_thickness", 43, "thou", 1.0922),
+    ("bar", "youngs_modulus", 113.8, "GPa", 113_800),
+    ("bar", "youngs_modulus", 1.138e11, "Pa", 113_800),
+    ("bar", "youngs_modulus", 16.5e6, "psi", 113_763.5),
+    ("bar", "shear_modulus", 44, "GPa", 44_000),
+    ("bar", "yield_stress", 0.88, "GPa", 880),
+    ("bar", "yield_stress", 127_600, "psi", 879.77),
+    ("bar", "side_compliance", 5, "µm/N", 0.005),
+    ("blade", "mass", 0.034, "kg", 34),
+    ("blade", "mass", 1.2, "oz", 34.019),
+    ("blade", "inertia", 7.4e-5, "kg·m²", 74_000),
+    ("blade", "inertia", 74, "kg·mm²", 74_000),
+    ("blade", "inertia", 0.25, "lb·in²", 73_160),
+    ("blade", "opening_deg", 3.1, "radians", 177.6),
+    ("blade", "opening_deg", 1, "radians", 57.3),
+    ("blade", "tab_arm", 0.55, "inches", 13.97),
+    ("friction", "rim", 12, "per cent", 0.12),
+]
+
+
+@pytest.mark.parametrize(("name", "field", "value", "unit", "meant"), SLIPS)
+def test_a_slip_of_the_unit_gets_a_question_and_each_cure_works(name, field, value, unit, meant):
+    problem = refused(name, field, value)
+    small = abs(value) < abs(meant)
+    assert f"is too {'small' if small else 'large'} for the {spec_of(name, field).metadata['meaning']}" in problem.wrong
+    assert f"Were these {unit}?" in problem.why
+    written = [float(problem.cure.removeprefix("Write ").rstrip("."))] if unit == "per cent" else re.findall(r'"(.*)", or (\S+) for', problem.cure)[0]
+    for each in written:
+        cured = quantity(each, spec_of(name, field).metadata["unit"]).value
+        assert cured == pytest.approx(meant, rel=1e-3)
+        assert field_problem(spec_of(name, field), cured) is None
+
+
+@pytest.mark.parametrize(
+    ("name", "field", "values"),
+    [
+        ("bar", "relief_thickness", (0.4, 1.8)),  # liner lock and frame lock: common practice
+        ("bar", "thickness", (0.4, 6)),
+        ("bar", "width", (3, 14)),
+        ("bar", "rate", (0.5, 60)),
+        ("bar", "riding_force", (0.5, 80)),
+        ("ball", "diameter", (0.8, 4)),
+        ("ball", "protrusion", (0.05, 1)),
+        ("ball", "track_radius", (3, 25)),
+        ("blade", "mass", (4, 400)),
+        ("blade", "inertia", (1_500, 3_000_000)),
+        ("blade", "opening_deg", (80, 200)),
+        ("friction", "rim", (0, 0.9)),
+    ],
+)
+def test_small_and_large_knives_are_asked_nothing(name, field, values):
+    assert [field_problem(spec_of(name, field), value) for value in values] == [None, None]
+
+
+def test_the_pivot_within_the_recess():
+    """A rim that reaches the pivot never lets the ball go: just under, on and just over."""
+    wide = dl.Recess(4.0, off_track=-0.5)
+    for radius in (2.5, 2.4999):
+        problem = refused_by(lambda radius=radius: replace(PARTS["ball"], track_radius=radius, recess=wide))
+        assert problem.where == "track_radius"
+        assert "pivot inside the recess, whose rim reaches 2 mm" in problem.wrong
+    assert replace(PARTS["ball"], track_radius=2.5001, recess=wide)
+
+
+def refused_by(make):
+    with pytest.raises(dl.KnifeError) as caught:
+        make()
+    (problem,) = caught.value.problems
+    assert problem.cure
+    return problem
 
 
 def test_the_sixteenth_of_an_inch_ball():

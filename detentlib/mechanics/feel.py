@@ -92,7 +92,9 @@ def feel(knife, elastic=False):
     """
     limits.check(knife)
     detent = carry.Detent(knife, elastic)
-    one = {name: value[0].item() for name, value in _facts(detent)[0].items()}
+    with np.errstate(over="ignore", invalid="ignore"):
+        one = {name: value[0].item() for name, value in _facts(detent)[0].items()}
+    limits.finite(knife, one)
     rest, break_out = one["rest"], one["break_out"]
     at = detent.state(np.array([rest]))
     kinks = search.kinks(detent, limits.opening_grid(knife, search.FINE)[0])

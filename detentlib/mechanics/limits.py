@@ -173,9 +173,41 @@ radius of 0.7938 mm. The ball would drop past its widest part and the rim could 
         if ball.side_offset and bar.rate is None and bar.shear_modulus is None
     ]
     detent = carry.Detent(knife)
-    broken = find(detent, detent.state(opening_grid(knife)[0]))
+    with np.errstate(all="ignore"):
+        theta, last = opening_grid(knife)
+        at = detent.state(theta)
+        senseless = list(_no_numbers(knife, at, last))
+    if senseless:
+        raise KnifeError(senseless, knife.title)
+    broken = find(detent, at)
     if twisting or broken:
         raise KnifeError(twisting + [limit.problem() for limit in broken], knife.title)
+
+
+def finite(knife, values):
+    """Raise KnifeError where one of the results {name: number} of a knife is no finite number: the last line of defence."""
+    found = [
+        Problem(name, str(value), "does not come out as a finite number", "Some sizes of this knife cannot be meant.", "Check the unit of every number.")
+        for name, value in values.items()
+        if not np.all(np.isfinite(value))
+    ]
+    if found:
+        raise KnifeError(found, knife.title)
+
+
+def _no_numbers(knife, at, last):
+    """A Problem for each part whose numbers come out as none: a size in a wrong unit that nothing before has caught."""
+    for i, lifted in enumerate(at.lifts):
+        if not all(np.all(np.isfinite(each)) for each in (flat_angle(knife.balls[i]), lifted.demand, lifted.phi, lifted.rim_gap)):
+            yield _no_number(f"balls[{i}]", "the lift of this ball")
+    for name, moment in zip(("bar", "second_bar"), at.moments, strict=False):
+        if np.all(np.isfinite(last)) and not np.all(np.isfinite(moment)):
+            yield _no_number(name, "the moment of this bar")
+
+
+def _no_number(where, what):
+    why = f"With these sizes {what} does not come out as a finite number."
+    return Problem(where, "", "has sizes that cannot be meant", why, "Check the unit of each of its numbers.")
 
 
 def _on_to_floor(knife):

@@ -33,6 +33,11 @@ def flags(detent, feel):
             )
         if ball.protrusion > ball.radius:
             said.append(f"{name} stands out {ball.protrusion:.3g} mm, more than its radius of {ball.radius:.4g} mm: a press fit cannot hold it.")
+        if runs_off_early(ball, feel):
+            said.append(
+                f"{name} runs off the tang at {ball.run_off_deg:g}°, before the balls are on the flat at {feel.break_out_deg:.2f}°: "
+                "barrier, work and draw-in mean nothing there. Measure the run-off angle again, from the blade shut; is it in degrees?"
+            )
         place, lean = max(_leans(detent, feel, i), key=lambda each: each[1])
         if lean > _THIN_JAM:
             said.append(f"{name} is close to jamming: {place} contact angle and friction angle together make {lean:.1f}°, and at {limits.JAM_DEG:g}° it locks.")
@@ -49,6 +54,11 @@ def flags(detent, feel):
     said += _stress_flags(knife, feel)
     said += _rate_flags(knife)
     return tuple(said)
+
+
+def runs_off_early(ball, feel):
+    """Whether the track of a ball ends before all balls are on the flat."""
+    return ball.run_off_deg is not None and ball.run_off_deg <= feel.break_out_deg
 
 
 def left_out(knife, feel):

@@ -73,6 +73,7 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
     theta = np.radians(angle_deg)
     at = carry.state(knife, theta, elastic)
     torque = carry.torque(knife, at, _SENSE[direction]) + weight_torque(knife, theta, attitude_deg)
+    limits.finite(knife, {"torque": torque})
 
     def columns(arrays):
         return np.stack([np.broadcast_to(array, theta.shape) for array in arrays], axis=-1)

@@ -14,6 +14,7 @@ from ...mechanics import feel as feels
 from ...mechanics import limits, search
 from ...mechanics.feel import feel
 from ...mechanics.lift import TOUCH_WORDS
+from ...mechanics.notes import runs_off_early
 from ...parts import KnifeError, Problem
 from ...workshop.pair import with_second_ball
 from ..cautions import CAUTIONS
@@ -108,7 +109,7 @@ def _beyond(knife, found):
                 "Set it to 0 and take the give off the rest offset, or use the workbook.",
             )
     for i, ball in enumerate(knife.balls):
-        if ball.run_off_deg is not None and ball.run_off_deg <= found.break_out_deg:
+        if runs_off_early(ball, found):
             yield Problem(
                 f"balls[{i}].run_off_deg",
                 f"{ball.run_off_deg:g}°",

@@ -18,17 +18,19 @@ function knifeWith(values, second) {
 
 /** The first number that cannot be by itself or beside the others of its ball, or null. */
 function misfit(knife, values) {
-  for (const {path, rule, sane} of DATA.movers) {
+  for (const {path, rule, sane, slips} of DATA.movers) {
     if (!(path in values) || (knife.balls.length < 2 && ofSecond(path))) continue;
     const value = values[path], wrong = limit => ({where: path, limit, value});
     if (!Number.isFinite(value)) return wrong("empty");
     if ((rule === "positive" && value <= 0) || (rule === "not negative" && value < 0)) return wrong(rule);
-    const size = Math.abs(value);
-    if (sane && size < sane[0] && sane[0] <= size * 25.4 && size * 25.4 <= sane[1]) return wrong("inches");
+    const fits = size => !sane || (sane[0] <= size && size <= sane[1]);
+    const slip = fits(Math.abs(value)) ? undefined : Object.keys(slips).find(unit => fits(Math.abs(value) * slips[unit]));
+    if (slip) return wrong(slip === "in" ? "inches" : "slip");
   }
-  for (const [i, {recess, protrusion, diameter}] of knife.balls.entries()) {
+  for (const [i, {recess, protrusion, diameter, track_radius}] of knife.balls.entries()) {
     if (Math.hypot(recess.rest_offset, recess.off_track) >= rimRadius(recess)) return {where: `balls[${i}].recess.rest_offset`, limit: "land"};
     if (protrusion >= diameter) return {where: `balls[${i}].protrusion`, limit: "out"};
+    if (outlineRadius(recess) >= track_radius + recess.off_track) return {where: `balls[${i}].track_radius`, limit: "pivot"};
   }
   return null;
 }

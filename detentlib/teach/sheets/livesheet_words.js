@@ -95,6 +95,8 @@ const CANNOT = {
   empty: () => "is not a number. Type one",
   positive: () => "must be greater than zero",
   "not negative": () => "must not be negative",
+  pivot: () => "puts the pivot inside its recess, which the ball would never leave. Take a smaller recess or a larger track radius",
+  slip: () => "is far from any real size. Was it meant in another unit",
   inches: () => "is far too small for millimetres. If it is in inches, show the sheet in inches first",
 };
 

@@ -4,6 +4,7 @@ import numpy as np
 
 from ...mechanics import carry
 from ...mechanics.feel import feel
+from ...mechanics.notes import runs_off_early
 from ...parts import KnifeError
 from ...workshop.moves import with_one_ball
 
@@ -17,7 +18,7 @@ def settings(knife, movers, two):
     """A list of {"values": {path: number}, "second": whether ball 2 is in} with what the library says to each.
 
     Where the knife can work: "numbers", {name: value} in N, mJ, mm, N·mm and degrees, "angles" of the torques, and
-    "handovers". Where it cannot: "refused", the paths of the numbers that it names. knife: with two balls.
+    "handovers". Where it cannot, or a ball runs off the tang before the flat: "refused", the paths of the numbers at fault. knife: with two balls.
     two: whether it has the second one at the start. Each number alone at both ends of its slider, some that cannot work, and mixtures of all.
     """
     wanted = [({}, two), ({}, not two)]
@@ -45,6 +46,9 @@ def _said(knife, values, second):
         found = feel(knife)
     except KnifeError as error:
         return {"refused": [problem.where for problem in error.problems]}
+    early = [f"balls[{i}].track_radius" for i, ball in enumerate(knife.balls) if runs_off_early(ball, found)]
+    if early:  # the sheet has no slider for the run-off angle, and does not compute the edge of the tang
+        return {"refused": early}
     angles = [round(share * found.break_out_deg, 6) for share in _SHARES]
     at = carry.state(knife, np.radians(angles))
     numbers = {name: getattr(found, name) for name in _FEEL}

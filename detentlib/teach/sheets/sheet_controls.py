@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from ...checks import slips
 from ...mechanics import bar as bars
 from ...mechanics.carry import bars_of
 from ...parts import spec
@@ -38,9 +39,9 @@ class Mover(NamedTuple):
 
     @property
     def rule(self):
-        """What its value must be, and the range in which inches typed as mm show: as the parts have it."""
+        """What its value must be, and the range outside which a slip of its unit shows: as the parts have it."""
         data = spec(self.path)
-        return {"rule": data["rule"], "sane": data["sane"], "meaning": data["meaning"]}
+        return {"rule": data["rule"], "sane": data["sane"], "slips": slips(data), "meaning": data["meaning"]}
 
 
 def with_rates(knife):
