@@ -59,11 +59,11 @@ class Recess(Part):
     detentlib.checks.KnifeError: diameter = -1 mm: must not be negative. It is the diameter of the recess. Check the sign and the unit.
     """
 
-    diameter: float = number("diameter of the recess", "mm", "not negative", sane=(0.15, 8))
+    diameter: float = number("diameter of the recess", "mm", "not negative", sane=(0.15, 10))
     rest_offset: float = number("rest offset of the recess", "mm", "any", 0.0, Typical(0.075, 0.075), sane=(0, 1.5))
     off_track: float = number("off-track error of the recess", "mm", "any", 0.0, Typical(0.0, 0.05), sane=(0, 1.5))
     depth: float | None = number("depth of the recess floor", "mm", "positive", None, sane=(0.04, 10))
-    chamfer_width: float = number("radial width of the chamfer", "mm", "not negative", 0.0, sane=(0, 2))
+    chamfer_width: float = number("radial width of the chamfer", "mm", "not negative", 0.0, sane=(0, 5))
     chamfer_deg: float = number("angle of the chamfer from the tang face", "deg", "acute", 45.0, sane=(5, 90))
     edge_radius: float = number("radius of the rounded rim", "mm", "not negative", 0.0, sane=(0, 2))
 
@@ -121,10 +121,10 @@ class Ball(Part):
     0.79375
     """
 
-    diameter: float = number("diameter of the ball", "mm", sane=(0.3, 8))
-    protrusion: float = number("protrusion of the ball above the bar face", "mm", sane=(0.03, 3))
-    track_radius: float = number("track radius of the ball (pivot to ball)", "mm", typical=Typical(8.5, 2.5), sane=(1.5, 60), slips=ARM)
-    hinge_distance: float = number("hinge distance of the ball (middle of the relief to ball)", "mm", typical=Typical(42.0, 12.0), sane=(5, 200), slips=ARM)
+    diameter: float = number("diameter of the ball", "mm", sane=(0.3, 10))
+    protrusion: float = number("protrusion of the ball above the bar face", "mm", sane=(0.03, 5))
+    track_radius: float = number("track radius of the ball (pivot to ball)", "mm", typical=Typical(8.5, 2.5), sane=(1.5, 80), slips=ARM)
+    hinge_distance: float = number("hinge distance of the ball (middle of the relief to ball)", "mm", typical=Typical(42.0, 12.0), sane=(5, 250), slips=ARM)
     recess: Recess = field(metadata={"meaning": "recess of the ball", "check": _recess_problem})
     side_offset: float = number("side offset of the ball from the bar's centre line", "mm", "any", 0.0, sane=(0, 20))
     bearing_deg: float | None = number("bearing of the ball round the pivot from ball 1", "deg", "any", None)
@@ -181,7 +181,7 @@ class LockBar(Part):
     """
 
     riding_force: float = number("force at ball 1 when it rides the flat", "N", typical=Typical(15.5, 9.5), sane=(0.1, 150))
-    relief_thickness: float | None = number("thickness of the relief", "mm", "positive", None, Typical(1.35, 0.45), sane=(0.15, 8))
+    relief_thickness: float | None = number("thickness of the relief", "mm", "positive", None, Typical(1.35, 0.45), sane=(0.15, 10))
     relief_length: float | None = number("length of the relief", "mm", "positive", None, Typical(7.0, 3.0), sane=(1, 80))
     width: float | None = number("width of the bar at the relief", "mm", "positive", None, Typical(8.0, 2.0), sane=(1, 40))
     thickness: float | None = number("thickness of the bar", "mm", "positive", None, Typical(3.2, 0.8), sane=(0.3, 12))
