@@ -1,13 +1,13 @@
 """Commands for the terminal: `python -m detentlib --help`. A knife file in; numbers, a page or a paper model out."""
 
 import argparse
-import os
 import sys
 from importlib import import_module
 
 from .files import read_knife
-from .parts import KnifeError, Problem
+from .parts import KnifeError
 from .readings import ReadingError, read_readings
+from .writing import ThereAlready
 
 FINE, WRONG = 0, 1  # 2 is what argparse gives for a command that it does not understand
 _START = "python -m detentlib"
@@ -106,15 +106,15 @@ def _report(asked):
 
 
 def _sheet(asked):
-    return _written(asked, lambda knife: _room("sheets.livesheet").live_sheet(knife, asked.page))
+    return _written(asked, lambda knife: _room("sheets.livesheet").live_sheet(knife, asked.page, replace=asked.replace))
 
 
 def _handout(asked):
-    return _written(asked, lambda knife: _room("sheets.handout").handout(knife, asked.page, answers=not asked.blank))
+    return _written(asked, lambda knife: _room("sheets.handout").handout(knife, asked.page, answers=not asked.blank, replace=asked.replace))
 
 
 def _template(asked):
-    return _written(asked, lambda knife: _room("sheets.template").template(knife, asked.page, scale=asked.scale))
+    return _written(asked, lambda knife: _room("sheets.template").template(knife, asked.page, scale=asked.scale, replace=asked.replace))
 
 
 def _room(name):
@@ -123,11 +123,12 @@ def _room(name):
 
 
 def _written(asked, write):
-    """Write a page of the knife, unless that would take the place of another file."""
+    """Write a page of the knife; a file in the way is refused in the words of the command line."""
     knife = read_knife(asked.knife)
-    if os.path.lexists(asked.page) and not asked.replace:
-        raise KnifeError(Problem(asked.page, "", "is there already", "It was left alone.", "Choose another name, or add --replace."))
-    write(knife)
+    try:
+        write(knife)
+    except ThereAlready as error:
+        raise KnifeError([problem._replace(cure="Choose another name, or add --replace.") for problem in error.problems]) from None
     print(f"Written: {asked.page}")
     return FINE
 

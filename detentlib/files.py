@@ -1,21 +1,19 @@
-"""Knife files (TOML): reading with every problem named at once, and writing that never leaves half a file.
+"""Knife files (TOML): reading with every problem named at once, and writing what reads back.
 
 Tables [bar], [second_bar], [[ball]] with [ball.recess], [blade] and [friction]; their fields are named as in
 parts.py. A plain number is in mm, N, N·mm, N/mm, MPa, g, g·mm² or degrees; ± (95 %) becomes the knife's doubts.
 """
 
-import contextlib
 import difflib
 import json
-import os
 import re
-import shutil
 import tomllib
 from dataclasses import fields
 from pathlib import Path
 
 from .fields import ALWAYS, TABLES, build_knife, table_name
 from .parts import KnifeError, Problem
+from .writing import write_file
 
 _KEY_LINE = re.compile(r"\s*([\w.-]+)\s*=(.*)")
 _QUOTES = {'"': '"', "'": "'", "“": "”“", "„": "“”", "”": "”", "«": "»", "‘": "’", "‚": "‘’", "’": "’"}
@@ -39,12 +37,12 @@ def read_knife(path):
     return knife
 
 
-def write_knife(knife, path, remarks=()):
+def write_knife(knife, path, remarks=(), replace=False):
     """Write a Knife so that `read_knife` gives an equal one, with its ± and what was assumed; comments are not kept.
 
-    remarks: lines for people, put first. A file that is there already stays whole until the new one is complete. Raises
-    KnifeError where the knife could not be read back (it breaks a limit of the mechanics, or is no single knife) or
-    cannot be written.
+    remarks: lines for people, put first. path: ends in .toml; replace: True writes it over a file that is there. Raises
+    KnifeError where the knife could not be read back (it breaks a limit of the mechanics, or is no single knife), and
+    like `write_file` for a file that is there already or cannot be written.
     """
     text = "".join(f"# {remark}\n" for line in remarks for remark in line.splitlines()) + knife_text(knife)
     again, found = _parsed(text, "")
@@ -53,7 +51,7 @@ def write_knife(knife, path, remarks=()):
     if again != knife:
         cure = "Give a text as title, and plain numbers."
         raise KnifeError(Problem(repr(knife.title), "", "would not read back as the same knife", "A file holds one knife.", cure))
-    replace_file(path, text)
+    write_file(path, text, ".toml", replace=replace)
 
 
 def knife_text(knife):
@@ -92,35 +90,6 @@ def _value(value, doubt, unit):
 def _quoted(text):
     """Text as a TOML string; JSON escapes in the same way, all but the delete character."""
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
-def replace_file(path, data):
-    """Put text or bytes in place of a file: a new file beside it, then a rename; a link is followed to what it points to.
-
-    Raises KnifeError where it cannot be written; what was there before is then untouched.
-    """
-    new = None
-    try:
-        path = Path(os.path.realpath(path))
-        if path.is_dir():
-            raise IsADirectoryError("it is a folder; give the name of a file in it")
-        beside = path.with_name(f".{path.name}.{os.getpid()}.new")
-        with open(beside, "xb") as file:
-            new = beside
-            file.write(data.encode() if isinstance(data, str) else data)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            shutil.copymode(path, new)
-        os.replace(new, path)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        problem = Problem(str(path), "", f"cannot be written ({reason})", "What was there before is untouched.", "Choose a folder that may be written to.")
-        raise KnifeError(problem) from error
-    finally:
-        if new is not None:
-            with contextlib.suppress(OSError):
-                new.unlink()
 
 
 def _text_of(path):

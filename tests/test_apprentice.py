@@ -66,7 +66,7 @@ def test_a_report_holds_complaint_readings_numbers_and_sentences(page):
     assert "**Found.** A handover." in told
     assert "**Advice.** (blank so far)" in told
     assert "beside: Pellowfen A" in told
-    assert page._repr_markdown_() == told
+    assert page._repr_markdown_() == told.replace("<bumps>", "&#60;bumps&#62;")  # a tag would be swallowed
 
 
 def test_a_report_of_one_knife_says_where_the_doubt_comes_from():

@@ -499,7 +499,7 @@ def test_what_is_written_is_read_again(tmp_path_factory, knife):
     except KnifeError:
         assume(False)
     path = tmp_path_factory.getbasetemp() / "again.toml"
-    write_knife(knife, path)
+    write_knife(knife, path, replace=True)
     assert read_knife(path) == knife
 
 
@@ -508,7 +508,7 @@ def test_what_is_read_is_written_and_read_again(root, tmp_path):
     assert len(paths) >= 6
     for path in paths:
         knife = read_knife(path)
-        write_knife(knife, tmp_path / "again.toml")
+        write_knife(knife, tmp_path / "again.toml", replace=True)
         assert read_knife(tmp_path / "again.toml") == knife
 
 
@@ -548,7 +548,7 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_else(file_of, monkeypatc
 
     monkeypatch.setattr(os, "replace", fails)
     with pytest.raises(KnifeError, match=r"card.toml: cannot be written \(No space left on device\). What was there before is untouched."):
-        write_knife(knife, path)
+        write_knife(knife, path, replace=True)
     assert path.read_text(encoding="utf-8") == CARD
     assert [each.name for each in path.parent.iterdir()] == ["card.toml"]
 
@@ -562,7 +562,7 @@ def test_the_new_file_is_complete_before_it_takes_the_place_of_the_old(file_of, 
         real(source, target)
 
     monkeypatch.setattr(os, "replace", watched)
-    write_knife(knife, path)
+    write_knife(knife, path, replace=True)
     assert seen == [(CARD, knife_text(knife), True)]
     assert path.read_text(encoding="utf-8") == knife_text(knife)
 
@@ -580,7 +580,7 @@ def test_rights_and_links_of_the_old_file_stay(file_of, tmp_path):
     path.chmod(0o640)
     link = tmp_path / "link.toml"
     link.symlink_to(path)
-    write_knife(read_knife(path).replace({"blade.tab_arm": 15}), link)
+    write_knife(read_knife(path).replace({"blade.tab_arm": 15}), link, replace=True)
     assert link.is_symlink()
     assert read_knife(path).blade.tab_arm == 15
     assert stat.S_IMODE(path.stat().st_mode) == 0o640

@@ -16,8 +16,9 @@ from detentlib.parts import spec
 from detentlib.teach.cautions import CAUTIONS
 from detentlib.teach.panels.plan import svg_figure
 from detentlib.teach.sheets.handout import handout_page
-from detentlib.teach.sheets.paper import must_end, page, picture, save
+from detentlib.teach.sheets.paper import page, picture, save
 from detentlib.units import both
+from detentlib.writing import must_end
 from tests.knives import FOLDER, A, B, C, D, E
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
@@ -142,7 +143,7 @@ def test_it_is_the_same_twice_and_written_whole(tmp_path):
     dl.handout(C, tmp_path / "c.html")
     text = (tmp_path / "c.html").read_text(encoding="utf-8")
     assert text == _page(C.title, True)
-    dl.handout(C, tmp_path / "c.html", answers=False)
+    dl.handout(C, tmp_path / "c.html", answers=False, replace=True)
     assert (tmp_path / "c.html").read_text(encoding="utf-8") == _page(C.title, False)
     assert [each.name for each in tmp_path.iterdir()] == ["c.html"]
 

@@ -25,7 +25,7 @@ class Drawing:
     """A paper model read back from its SVG: named pieces in mm on paper, y upwards."""
 
     def __init__(self, knife, tmp_path, scale=20.0):
-        dl.template(knife, tmp_path / "model.svg", scale)
+        dl.template(knife, tmp_path / "model.svg", scale, replace=True)
         self.text = (tmp_path / "model.svg").read_text(encoding="utf-8")
         self.root = ET.fromstring(self.text)
         self.width, self.height = (float(self.root.get(side).removesuffix("pt")) / POINTS_PER_MM for side in ("width", "height"))
@@ -170,6 +170,19 @@ def test_the_largest_scale_fits_and_a_larger_one_is_refused(knife, tmp_path):
     dl.template(knife, tmp_path / "model.pdf", most)
     with pytest.raises(dl.KnifeError, match=f"scale = {most + 1}: does not fit .* Take {most} or less"):
         dl.template(knife, tmp_path / "model.pdf", most + 1)
+
+
+@KNIVES
+@pytest.mark.parametrize("scale", [1, 0.01, 1.2])
+def test_a_scale_too_small_to_read_is_refused_with_the_least_that_can_be(knife, scale, tmp_path):
+    # 1.2 mm on paper for the coarsest step of the ruler, 5 degrees, on the inner track: 1.2 / (8.001 * 0.08727) = 1.72
+    with pytest.raises(dl.KnifeError, match=f"scale = {scale}: is too small to read.*Take 2 to {math.floor(largest_scale(knife))} for"):
+        dl.template(knife, tmp_path / "model.svg", scale)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_least_scale_that_is_named_can_be_drawn(tmp_path):
+    assert len(Drawing(C, tmp_path, 2).named("angle-1-1-")) >= 2
 
 
 @pytest.mark.parametrize("scale", [0, -1, math.nan, math.inf, "20", None])

@@ -56,19 +56,19 @@ class KnifeFit:
         """Short and stable, for a notebook."""
         return f"<KnifeFit of {len(self.values)} numbers to {len(self.residuals)} sets of readings: {self.verdict}>"
 
-    def save(self, path):
+    def save(self, path, replace=False):
         """Write the fitted knife as a knife file that `read_knife` gives back, with its ±.
 
         A knife file has no place for correlations: those of 0.3 and more stand in it as remarks for people, and a budget
         from the file alone counts every ± as independent. For a true budget use `budget(fit.knife, result,
-        fit.correlations)`. Raises KnifeError like `write_knife`.
+        fit.correlations)`. replace: True writes it over a file that is there. Raises KnifeError like `write_knife`.
         """
         strong = [(pair, r) for pair, r in self.correlations.items() if abs(r) >= _KEPT]
         remarks = [f"Fitted to readings: {self.verdict}"]
         if strong:
             remarks.append("These go together; a file cannot keep that, so a budget from it takes each ± as independent:")
             remarks += [f"  {one} with {other}: correlation {r:.2f}" for (one, other), r in strong]
-        write_knife(self.knife, path, remarks)
+        write_knife(self.knife, path, remarks, replace)
 
 
 def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_deg=0.0, hinge_ratio=1.0):

@@ -1,6 +1,5 @@
 """The boxes of the form: which fields have one, what they are called, and the row of value, ± and message."""
 
-import html
 import re
 from typing import NamedTuple
 
@@ -8,6 +7,7 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..parts import spec
+from ..plain import in_html
 from ..units import quantity
 
 
@@ -127,7 +127,7 @@ class Row(widgets.HBox):
         if _has_unit(self.text()):
             value, doubt = quantity(self.text(), self.unit)
             said = f"= {value:.5g}{f' ± {doubt:.2g}' if doubt else ''} {self.unit}"
-        self.message.value = f'<div style="color:#5f5f5f;line-height:1.35;padding-top:4px">{html.escape(said)}</div>'
+        self.message.value = f'<div style="color:#5f5f5f;line-height:1.35;padding-top:4px">{in_html(said)}</div>'
 
 
 def _has_unit(text):
@@ -136,9 +136,9 @@ def _has_unit(text):
 
 def alert(text):
     """HTML for what is wrong, read out by a screen reader."""
-    return f'<div role="status" aria-live="polite" style="color:#b3001b;line-height:1.35;padding-top:4px">{html.escape(text)}</div>'
+    return f'<div role="status" aria-live="polite" style="color:#b3001b;line-height:1.35;padding-top:4px">{in_html(text)}</div>'
 
 
 def told(text):
     """HTML for what was done, read out by a screen reader; nothing for no text."""
-    return f'<div role="status" aria-live="polite">{html.escape(text)}</div>' if text else ""
+    return f'<div role="status" aria-live="polite">{in_html(text)}</div>' if text else ""

@@ -1,7 +1,6 @@
 """The claim card: a claim, its assumptions as switches, and live the verdict, the number that decides, what flips it, and break it."""
 
 import base64
-import html
 import threading
 
 import ipywidgets as widgets
@@ -10,6 +9,7 @@ from ipywidgets import Layout
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from ..parts import KnifeError
+from ..plain import in_html
 from ..workshop.claims.breaking import break_it
 from ..workshop.claims.claim import claims, judge
 from ..workshop.claims.switches import SWITCHES
@@ -137,10 +137,10 @@ class ClaimCard(widgets.VBox):
     def _say(self, head, lines):
         claim = claims[self.choose.value]
         self.answer = "\n".join([f"“{claim.sentence}” ({claim.says}): {head}", *lines])
-        body = "".join(f"<div>{html.escape(line)}</div>" for line in lines)
+        body = "".join(f"<div>{in_html(line)}</div>" for line in lines)
         self._answer.value = (
             '<div role="status" aria-live="polite" style="font-size:14px;line-height:1.45;max-width:640px">'
-            f'<div>“{html.escape(claim.sentence)}” ({html.escape(claim.says)})</div><div style="font-size:19px"><b>{html.escape(head)}</b></div>{body}</div>'
+            f'<div>“{in_html(claim.sentence)}” ({in_html(claim.says)})</div><div style="font-size:19px"><b>{in_html(head)}</b></div>{body}</div>'
         )
 
     def _draw(self):
@@ -152,7 +152,7 @@ class ClaimCard(widgets.VBox):
         height, width = self._pixels.shape[:2]
         data = base64.b64encode(quick_png(self._pixels)).decode()
         self._image.value = (
-            f'<img alt="{html.escape(self.alt)}" width="{width}" height="{height}" decoding="sync" '
+            f'<img alt="{in_html(self.alt)}" width="{width}" height="{height}" decoding="sync" '
             f'style="max-width:100%;height:auto" src="data:image/png;base64,{data}">'
         )
 
@@ -171,7 +171,7 @@ class ClaimCard(widgets.VBox):
             self._tell(found)
 
     def _tell(self, said):
-        self._broken.value = f'<div role="status" aria-live="polite" style="line-height:1.4;max-width:320px;white-space:pre-line">{html.escape(said)}</div>'
+        self._broken.value = f'<div role="status" aria-live="polite" style="line-height:1.4;max-width:320px;white-space:pre-line">{in_html(said)}</div>'
 
 
 _BREAK = "The nearest change of the knife, in shop tolerances, for which the verdict flips"

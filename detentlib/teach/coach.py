@@ -4,7 +4,6 @@ Nothing here raises for what a reader writes: a blank stays blank and says so, a
 misconception is told which one.
 """
 
-import html
 import math
 import re
 from typing import NamedTuple
@@ -12,6 +11,7 @@ from typing import NamedTuple
 import ipywidgets as widgets
 from ipywidgets import Layout
 
+from ..plain import in_html
 from ..units import UnitError, both, convert, quantity
 from .questions.asking import Choice
 from .questions.table import question
@@ -131,7 +131,7 @@ class Ask(widgets.VBox):
         self.because.observe(lambda change: self._remember(), "value")
         self.line = widgets.HTML()
         self._say("Nothing chosen yet.")
-        text = widgets.HTML(f'<div style="font-weight:bold;line-height:1.4;max-width:700px">{html.escape(asked.asked)}</div>')
+        text = widgets.HTML(f'<div style="font-weight:bold;line-height:1.4;max-width:700px">{in_html(asked.asked)}</div>')
         super().__init__([text, *self.buttons.values(), self.because, self.line])
 
     def __repr__(self):
@@ -161,7 +161,7 @@ class Ask(widgets.VBox):
             self._say(f"{_kept(self._asked.id, quoted=str)} Read on.")
 
     def _say(self, text):
-        self.line.value = f'<div role="status" aria-live="polite">{html.escape(text)}</div>'
+        self.line.value = f'<div role="status" aria-live="polite">{in_html(text)}</div>'
 
 
 def _blank(given):

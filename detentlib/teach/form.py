@@ -1,8 +1,6 @@
 """The form of notebook 00: a knife from boxes, without writing a file. Every box says its unit, and beside it what is wrong."""
 
 import dataclasses
-import html
-import os
 import re
 from pathlib import Path
 
@@ -13,6 +11,8 @@ from ..fields import ALWAYS, TABLES, build_knife
 from ..files import read_knife, write_knife
 from ..materials import MATERIALS
 from ..parts import KnifeError, spec
+from ..plain import in_html
+from ..writing import ThereAlready
 from .boxes import BAR, BLADE, MATERIAL, MORE, MORE_SECOND, Row, alert, ball_boxes, told
 from .working import headline
 
@@ -110,13 +110,13 @@ class KnifeForm(widgets.VBox):
         if knife is None:
             self.saved.value = alert(f"Not saved. Look at {self._to_look_at()}.")
             return
-        if os.path.exists(path) and not self.overwrite.value:
+        try:
+            write_knife(knife, path, replace=self.overwrite.value)
+        except ThereAlready:
             self.overwrite.layout.display = ""
             self.saved.value = alert(f"Not saved: {path} is there already. Choose another name, or tick the box above and save again.")
             return
-        try:
-            write_knife(knife, path)
-        except (KnifeError, OSError, ValueError) as error:
+        except KnifeError as error:
             self.saved.value = alert(f"Not saved: {error}")
             return
         self._hide_overwrite()
@@ -264,4 +264,4 @@ def _knife_files():
 
 
 def _heading(text):
-    return widgets.HTML(f"<b>{html.escape(text)}</b>", layout=Layout(margin="8px 0 0 0"))
+    return widgets.HTML(f"<b>{in_html(text)}</b>", layout=Layout(margin="8px 0 0 0"))

@@ -12,6 +12,7 @@ from ..files import read_knife
 from ..mechanics.feel import feel
 from ..mechanics.sweep import sweep
 from ..readings import readings_from_text
+from ..writing import write_file
 from .invented_photo import PIXELS_PER_MM, SEAT, photo
 
 FORCE, ANGLE, LIFT, PIXEL = 0.15, 0.3, 0.003, 1.5
@@ -95,8 +96,8 @@ def main(folder=Path("notebooks")):
     knives = {letter: read_knife(folder / "knives" / f"pellowfen-{letter}.toml") for letter in "abc"}
     (folder / "readings").mkdir(exist_ok=True)
     for name, text in files(knives).items():
-        (folder / "readings" / name).write_text(text, encoding="utf-8", newline="\n")
-    (folder / "readings" / "photo-a.png").write_bytes(photo(knives["a"]))
+        write_file(folder / "readings" / name, text, ".csv", replace=True)
+    write_file(folder / "readings" / "photo-a.png", photo(knives["a"]), ".png", replace=True)
 
 
 if __name__ == "__main__":

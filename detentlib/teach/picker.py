@@ -1,6 +1,5 @@
 """The photo picker: points along an edge, marked with a crosshair that sliders, arrow keys or numbers move; circles through them at once."""
 
-import html
 import math
 
 import ipywidgets as widgets
@@ -9,6 +8,7 @@ from ipywidgets import Layout
 
 from ..bench.photo import against_ball, fit_circle, scale_from
 from ..bench.value import Value
+from ..plain import in_html
 from ..readings import PIXEL, ReadingError, Readings
 from ..units import both
 from .boxes import alert
@@ -153,7 +153,7 @@ class PhotoPicker(widgets.VBox):
             f"Scale: {1 / scale.value:.1f} px in a millimetre." if scale else "No scale yet: mark two points of known distance, and everything comes in mm."
         )
         self.answer = " ".join([*said, *warned])
-        calm = f'<div role="status" aria-live="polite" style="font-size:14px;line-height:1.45;max-width:770px">{html.escape(" ".join(said))}</div>'
+        calm = f'<div role="status" aria-live="polite" style="font-size:14px;line-height:1.45;max-width:770px">{in_html(" ".join(said))}</div>'
         self._line.value = calm + "".join(alert(each) for each in warned)
         cross = (self._across.value, self._down.value)
         alt = (

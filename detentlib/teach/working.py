@@ -3,7 +3,6 @@
 What a notebook prints here is the same on every run, so that it can be compared.
 """
 
-import html
 import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -16,6 +15,7 @@ from ..bench.doubt import budgets
 from ..mechanics.feel import feel
 from ..mechanics.formulas import Theorem, formulas
 from ..parts import name_of
+from ..plain import in_html
 from ..units import both, convert
 from ..workshop.faults.usual import USUAL
 from .panels.drawing import MM
@@ -252,14 +252,14 @@ class Headline:
     def _repr_html_(self):
         rows = "".join(f"<tr>{''.join(_cell('td' if i else 'th', each) for each in row)}</tr>" for i, row in enumerate(self.table))
         notes = "".join(
-            f'<p style="margin:6px 0 0 0"><b>{html.escape(heading)}</b></p><ul style="margin:0">{"".join(_cell("li", each) for each in said)}</ul>'
+            f'<p style="margin:6px 0 0 0"><b>{in_html(heading)}</b></p><ul style="margin:0">{"".join(_cell("li", each) for each in said)}</ul>'
             for heading, said in self.notes
         )
         return f'<table>{rows}</table><div style="line-height:1.35">{notes}</div>'
 
 
 def _cell(tag, text):
-    return f'<{tag} style="text-align:left">{html.escape(text)}</{tag}>'
+    return f'<{tag} style="text-align:left">{in_html(text)}</{tag}>'
 
 
 def headline(*knives, titles=None, found=None):

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from ..bench.doubt import budgets
 from ..bench.value import Value
 from ..mechanics.feel import feel
+from ..plain import in_markdown
 from .claims.together import common
 from .claims.verdict import TIMES, figure
 from .tuning.many import RESULTS
@@ -61,7 +62,7 @@ class Comparison:
         return str(self)
 
     def _repr_markdown_(self):
-        head = f"| | {self.titles[0]} | {self.titles[1]} | difference | told apart? |\n|---|---|---|---|---|"
+        head = f"| | {in_markdown(self.titles[0])} | {in_markdown(self.titles[1])} | difference | told apart? |\n|---|---|---|---|---|"
         rows = []
         for row in self.rows:
             values = (figure(value, row.unit) for value in (row.one, row.other, row.difference))

@@ -11,6 +11,8 @@ from matplotlib.patches import Arc, Circle, Polygon
 
 from ...files import read_knife
 from ...mechanics.formulas import formulas
+from ...plain import in_picture
+from ...writing import write_file
 from ..boxes import BAR, BLADE, ball_boxes
 from ..panels.drawing import BALLS, GREY, INK, MM, OPENING, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
 from ..panels.plan import STUD, TAB, around, ball_at, bare, dimension, draw_plan, draw_side, relief_at, svg_figure, svg_text
@@ -165,7 +167,7 @@ def _letters(ax, knife, story):
     """The letters with their meaning and what they are on the demo knife at rest."""
     felt, ball = story.feel, knife.balls[0]
     rows = (
-        ("", f"{knife.title} at rest", ""),
+        ("", f"{in_picture(knife.title)} at rest", ""),
         ("θ", "blade angle from the stop", MM.short(story.angle_deg, "deg")),
         ("z = 0", "tang face: blade above, bar below", ""),
         ("g", "gap, bar face to tang face", MM.short(story.run.gap[story.at], "mm")),
@@ -291,7 +293,7 @@ def svg(name):
 def main():
     """Write every figure."""
     for name in FIGURES:
-        (ROOT / "figures" / f"{name}.svg").write_text(svg(name), encoding="utf-8")
+        write_file(ROOT / "figures" / f"{name}.svg", svg(name), ".svg", replace=True)
 
 
 if __name__ == "__main__":

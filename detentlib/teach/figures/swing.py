@@ -1,6 +1,7 @@
 """The drawing of notebook 06, drawn from the demo knives; entered in the table of every.py."""
 
 from ...mechanics.swing import swing
+from ...plain import in_picture
 from ..panels.drawing import BALLS, GREY, INK, SMALL, TEXT
 from ..panels.plan import bare, svg_figure
 from ..panels.tang_face import TangFace, draw_balls, recess_middle, tang_radius
@@ -17,7 +18,7 @@ def track_map():
         _drawn(whole, knife, swung)
         top = tang_radius(knife)
         bare(whole, (-1.36 * top, 1.1 * top), (-0.6 * top, 1.28 * top))
-        whole.text(-1.33 * top, 1.24 * top, f"{knife.title}: {verdict}", size=TEXT, weight="bold", va="top")
+        whole.text(-1.33 * top, 1.24 * top, f"{in_picture(knife.title)}: {verdict}", size=TEXT, weight="bold", va="top")
         for i in range(2):
             ends = knife.balls[i].run_off_deg
             place = (0.78 * top, -0.39 * top - 0.15 * i * top)

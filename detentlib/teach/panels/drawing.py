@@ -7,6 +7,7 @@ from matplotlib.colors import to_rgb
 from matplotlib.patches import FancyArrowPatch
 from matplotlib.ticker import FixedFormatter, FixedLocator, MaxNLocator
 
+from ...plain import in_picture
 from ...units import convert
 
 # safe for colour-blind readers; each meaning has its own line style or words as well
@@ -107,7 +108,7 @@ class Curve:
         """above: the name stands above the line, else below."""
         (self.before,) = ax.plot([], [], color=BEFORE, ls=style, lw=0.65 * width)
         (self.now,) = ax.plot([], [], color=colour, ls=style, lw=width)
-        self.name = ax.annotate(name, (0, 0), (0, 0), textcoords="offset points", ha="right", color=colour, size=SMALL, annotation_clip=False)
+        self.name = ax.annotate(in_picture(name), (0, 0), (0, 0), textcoords="offset points", ha="right", color=colour, size=SMALL, annotation_clip=False)
         self.stand(above)
         self.artists = [self.before, self.now, self.name]
 

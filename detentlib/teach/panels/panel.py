@@ -24,6 +24,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from ...parts import KnifeError, name_of, spec
+from ...plain import in_picture
 from .controls import BLADE_ANGLE, Num
 from .drawing import MM, THOU, still_palette
 
@@ -123,7 +124,7 @@ class Panel(widgets.VBox):
         width = pixels.shape[1]
         caption = Figure(figsize=(width / 100, 0.5), dpi=100)
         canvas = FigureCanvasAgg(caption)
-        words = caption.text(0.01, 0.5, self.answer, fontsize=9, va="center", wrap=True)
+        words = caption.text(0.01, 0.5, in_picture(self.answer), fontsize=9, va="center", wrap=True)
         words._get_wrap_line_width = lambda: 0.97 * width
         canvas.draw()
         return small_png(np.vstack([np.array(canvas.buffer_rgba())[..., :3], pixels]))

@@ -12,6 +12,7 @@ from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Circle, Polygon, Rectangle
 
+from ...plain import visible
 from .drawing import BAR, GREY, INK, STEEL, TANG
 
 BEARING = math.radians(162)  # of the first ball, seen from the pivot
@@ -86,7 +87,7 @@ def svg_text(figure, name, words=None):
     file = io.StringIO()
     for i, axis in enumerate(axis for ax in figure.axes for axis in (ax.xaxis, ax.yaxis)):
         axis.set_gid(f"axis-{i}")  # else it is named after the program
-    told = {"Title": name, "Description": words} if words else {}
+    told = {"Title": visible(name), "Description": visible(words)} if words else {}
     with rc_context({"svg.hashsalt": name, "svg.fonttype": "path"}):
         figure.savefig(file, format="svg", metadata={"Date": None, "Creator": None} | told)
     return file.getvalue()

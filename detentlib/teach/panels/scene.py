@@ -13,6 +13,7 @@ from matplotlib.lines import Line2D
 
 from ...mechanics.feel import feel
 from ...parts import KnifeError
+from ...plain import in_picture
 from .controls import BLADE_ANGLE, Control
 from .drawing import BEFORE, GREY, GRID, INK, MM, SMALL, Curve, unit_axis
 from .panel import Panel
@@ -170,7 +171,7 @@ class Scene:
         ax.spines[["top", "right"]].set_visible(False)
         curves = [Curve(ax, "" if plot.legend else line.name, line.colour, line.style, line.above, line.width) for line in plot.lines]
         if plot.legend:
-            handles = [Line2D([], [], color=line.colour, ls=line.style, lw=line.width, label=line.name) for line in plot.lines]
+            handles = [Line2D([], [], color=line.colour, ls=line.style, lw=line.width, label=in_picture(line.name)) for line in plot.lines]
             ax.legend(handles=handles, loc=plot.legend, frameon=False, fontsize=SMALL, handlelength=3.2)
         upright = ax.axvline(0, color=INK, lw=1, ls=":")
         (dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)

@@ -12,6 +12,7 @@ from matplotlib.patches import Circle, PathPatch, Rectangle, Wedge
 from matplotlib.path import Path
 
 from ...parts import Ball
+from ...plain import in_picture
 from ...units import convert
 from .drawing import BALLS, BAR, CONE, GREY, INK, MM, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
 
@@ -86,7 +87,7 @@ class Section:
         words = {"size": SMALL, "color": GREY, "ha": "left"}
         left = 5 * self.pixel - self.half
         self.names = [
-            ax.text(left, self.top - 5 * self.pixel, "tang" if title is None else title, va="top", **words),
+            ax.text(left, self.top - 5 * self.pixel, "tang" if title is None else in_picture(title), va="top", **words),
             ax.text(left, 0, "lock bar" if title is None else "", va="top", **words),
             ax.text(left, (self.low + self.bottom) / 2, "", va="center", **words | {"color": INK}),
         ]

@@ -1,10 +1,9 @@
 """The practice bench: topic, seed, questions, boxes for the answers and buttons, for those who would rather not write a line."""
 
-import html
-
 import ipywidgets as widgets
 from ipywidgets import Layout
 
+from ...plain import in_html
 from ..coach import unit_words
 from ..questions.asking import Choice
 from .exercise import practice
@@ -87,4 +86,4 @@ def _text(asked):
 
 
 def _html(said):
-    return widgets.HTML(f'<div style="line-height:1.4;max-width:760px;padding-top:4px">{html.escape(said)}</div>')
+    return widgets.HTML(f'<div style="line-height:1.4;max-width:760px;padding-top:4px">{in_html(said)}</div>')

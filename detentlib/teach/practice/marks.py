@@ -1,13 +1,14 @@
 """Marks: what a reader has answered, kept in a small CSV file that the reader names, or in memory only."""
 
+import contextlib
 import csv
 import io
 import os
 from pathlib import Path
 from typing import NamedTuple
 
-from ...files import replace_file
 from ...parts import KnifeError
+from ...writing import must_end, turn_at, write_file
 from ..working import Headline
 from .draw import drawn
 from .topics import TOPICS
@@ -59,10 +60,11 @@ class Marks:
         self.rows[topic, seed, part] = mark
         if self.path is None:
             return
-        if self.path.exists():
-            # what another open notebook has marked meanwhile stays
-            self.rows = _read(self.path) | {(topic, seed, part): mark}
-        _write(self.path, self.rows)
+        with _turn(self.path):
+            if self.path.exists():
+                # what another open notebook has marked meanwhile stays
+                self.rows = _read(self.path) | {(topic, seed, part): mark}
+            _write(self.path, self.rows)
 
     def summary(self):
         """What was answered, topic by topic, and what is still to do: a table for a notebook, or plain text."""
@@ -92,7 +94,7 @@ def _alone(topic, own, seed):
 def keep_marks(path=None, replace=False):
     """Begin a marks file, or go on with one: the Marks, for `practice(topic, seed, marks=...)`.
 
-    path: the file, made with the first mark; None keeps the marks in memory. replace=True starts afresh and empties a
+    path: the file, ending in .csv, made with the first mark; None keeps the marks in memory. replace=True starts afresh and empties a
     marks file that is there. Raises MarksError for a file that is not one of marks, whatever replace says, and for one
     with damaged lines, each named.
 
@@ -101,6 +103,8 @@ def keep_marks(path=None, replace=False):
     """
     if path is None:
         return Marks()
+    with _as_marks_error():
+        must_end(path, ".csv")
     path = Path(os.path.abspath(path))
     if not path.parent.is_dir():
         raise MarksError(f"there is no folder {path.parent} for {path.name}. Make it first, or give another one.")
@@ -108,7 +112,9 @@ def keep_marks(path=None, replace=False):
     if not rows:
         print(f"New marks go into {path.name}.")
     elif replace:
-        _write(path, {})
+        with _turn(path):
+            rows = _read(path)
+            _write(path, {})
         print(f"Started afresh. {path.name} held {_counted(rows)}: they are gone.")
         rows = {}
     else:
@@ -126,14 +132,28 @@ def _write(path, rows):
     table = csv.writer(text, lineterminator="\n")
     table.writerow(_HEADER)
     table.writerows((*key, "yes" if mark.right else "no", mark.tries, mark.hints, "yes" if mark.shown else "no") for key, mark in sorted(rows.items()))
+    write_file(path, text.getvalue(), replace=True)
+
+
+@contextlib.contextmanager
+def _turn(path):
+    """The marks file to oneself, to read and to write."""
+    with _as_marks_error(), turn_at(path):
+        yield
+
+
+@contextlib.contextmanager
+def _as_marks_error():
     try:
-        replace_file(path, text.getvalue().encode())
+        yield
     except KnifeError as error:
         raise MarksError(str(error)) from error
 
 
 def _read(path):
     """{(topic, seed, part): Mark} of a marks file."""
+    if not path.is_file():
+        raise MarksError(f"{path.name} cannot be read (it is a folder, a device or a pipe). Give the name of a file for the marks.")
     try:
         lines = list(csv.reader(io.StringIO(path.read_bytes().decode("utf-8-sig"), newline="")))
     except OSError as error:

@@ -33,9 +33,9 @@ class AnswerSheet:
             body.append(f'<div class="keep"><h2>{paper.text(topic.name)}</h2><p>{paper.text(topic.can)}</p><ol>{rows}</ol></div>')
         return paper.page(self._title(), "\n".join(body))
 
-    def save(self, path):
-        """Write the page to a file; KnifeError where that cannot be done."""
-        paper.save(path, self.html())
+    def save(self, path, replace=False):
+        """Write the page to a file; KnifeError like `write_file`, also for a file that is there, unless replace is True."""
+        paper.save(path, self.html(), replace)
 
     def _title(self):
         return f"Practice, seed {self.seed}{': answers' if self.answers else ''}"

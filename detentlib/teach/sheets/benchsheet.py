@@ -46,15 +46,15 @@ _STYLE = """
 _TRACE_ROWS, _PULL_ROWS, _REPEAT_ROWS = 20, 5, 10
 
 
-def bench_sheet(knife, path):
+def bench_sheet(knife, path, replace=False):
     """Write the bench sheet of a Knife as one HTML file that prints on A4 and Letter; returns its path.
 
     It lists every number of the card that an instrument of `bench.instruments` serves, with the instrument, its ± (95 %),
     how often, and boxes to write in; tables for the lift trace, the two-way pull and repeated readings, with the heads
-    that `read_readings` knows; how to hold the instruments; and the cautions. Raises KnifeError where the file cannot be
-    written.
+    that `read_readings` knows; how to hold the instruments; and the cautions. replace: True writes it over a file that is
+    there. Raises KnifeError like `write_file`.
     """
-    save(path, sheet_html(knife))
+    save(path, sheet_html(knife), replace)
     return path
 
 

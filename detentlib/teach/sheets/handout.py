@@ -13,7 +13,7 @@ from ..questions.arithmetic import Line
 from ..working import headline
 from .by_hand import worked_example
 from .handout_pictures import curves, sections
-from .paper import Marked, bullets, exactly, must_end, page, picture, save, table, text
+from .paper import Marked, bullets, exactly, page, picture, save, table, text
 
 _BLANK = Marked('<span class="blank">&nbsp;</span>')
 _BUDGETED = (
@@ -38,19 +38,18 @@ _STYLE = """
 """
 
 
-def handout(knife, path, answers=True):
+def handout(knife, path, answers=True, replace=False):
     """Write the hand-out of one Knife as a self-contained HTML file that prints on A4 and Letter.
 
     It holds the numbers to read first with their ±, the job card, a section drawing with a scale bar, the curves, the
     worked example (each formula, the same with the numbers in, the result), where the ± comes from, what was assumed
     and left out, the knife file with the lines that reproduce the numbers, and the cautions. answers: False leaves
-    room to write in place of every result, from the same source. The bar is taken as rigid, as in dl.feel. A file that
-    is there already is replaced once the new one is complete.
+    room to write in place of every result, from the same source. The bar is taken as rigid, as in dl.feel. replace:
+    True writes it over a file that is there.
 
-    Raises KnifeError for a knife that cannot work and for a file that cannot be written.
+    Raises KnifeError for a knife that cannot work, and like `write_file`.
     """
-    must_end(path, ".html", ".htm")
-    save(path, handout_page(knife, answers))
+    save(path, handout_page(knife, answers), replace)
 
 
 def handout_page(knife, answers=True):

@@ -35,15 +35,16 @@ _ALWAYS_LEFT_OUT = (
 )
 
 
-def live_sheet(knife, path):
+def live_sheet(knife, path, replace=False):
     """Write one HTML file with sliders for a Knife, which anybody can open in a browser.
 
     The page shows the section to scale, the lift of each ball and the force at the tab, and says who carries, break
     force, let-back, barrier, break-out and handover, all as `feel` gives them for a rigid bar. A knife with one ball gets a
-    second one to switch on: a twin of ball 1, pressed 2 thou deeper. The same knife makes the same bytes.
+    second one to switch on: a twin of ball 1, pressed 2 thou deeper. The same knife makes the same bytes. replace: True
+    writes it over a file that is there.
 
     Raises KnifeError for a knife that cannot work, for what the sheet does not compute (more than two balls, sideways
-    give, a tang edge within the opening), and where the file cannot be written.
+    give, a tang edge within the opening), and like `write_file`.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 3
@@ -56,7 +57,7 @@ def live_sheet(knife, path):
     if problems:
         raise KnifeError(problems, knife.title)
     pair = knife if len(knife.balls) > 1 else with_second_ball(knife)
-    paper.save(path, page(knife, pair))
+    paper.save(path, page(knife, pair), replace)
 
 
 def page(knife, pair):

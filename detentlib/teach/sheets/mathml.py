@@ -1,10 +1,11 @@
 """Formulas on a page without LaTeX: sympy expressions as MathML, with letters or with the numbers in their place."""
 
-import html
 import re
 import unicodedata
 from functools import cache
 from xml.dom.minidom import Document
+
+from ...plain import in_html
 
 _NAMES = {"varphi": "φ", "lambda": "λ", "ell": "ℓ", "cos": "cos ", "tan": "tan "}
 _PART = re.compile(r"\\(?P<name>[A-Za-z]+)(?:\{(?P<words>[^{}]*)\})?|(?P<plain>[^\\])")
@@ -44,7 +45,7 @@ def amount(number, unit):
     """
     if unit == "deg":
         return f"<mrow><mn>{number}</mn><mi>°</mi></mrow>"
-    space = f'<mspace width="0.25em"></mspace><mtext>{html.escape(unit)}</mtext>' if unit else ""
+    space = f'<mspace width="0.25em"></mspace><mtext>{in_html(unit)}</mtext>' if unit else ""
     return f"<mrow><mn>{number}</mn>{space}</mrow>"
 
 

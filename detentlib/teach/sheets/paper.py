@@ -1,13 +1,11 @@
 """Printed pages: one self-contained HTML file that asks for nothing outside, prints on A4 and Letter, and reads in black and white."""
 
 import base64
-import html
-from pathlib import Path
 
 from ...checks import show
-from ...files import replace_file
-from ...parts import KnifeError, Problem
+from ...plain import in_html as text
 from ...units import both
+from ...writing import write_file
 from ..panels.plan import svg_text
 
 _INCH = 25.4
@@ -56,15 +54,6 @@ def page(title, body, style=""):
     )
 
 
-def text(said):
-    """Plain text made safe to stand in HTML.
-
-    >>> text("<&>")
-    '&lt;&amp;&gt;'
-    """
-    return html.escape(str(said))
-
-
 def picture(figure, alt):
     """A matplotlib Figure as an image inside the page, at the size it was made for; alt: what it shows, in words."""
     drawn = base64.b64encode(svg_text(figure, alt).encode()).decode()
@@ -99,21 +88,9 @@ class Marked(str):
     """Text that is HTML already, and so is not escaped again."""
 
 
-def must_end(path, *endings):
-    """Refuse a file name with another ending than these, as a KnifeError.
-
-    >>> must_end("page.doc", ".html")
-    Traceback (most recent call last):
-    detentlib.checks.KnifeError: page.doc: does not end in .html. The ending says what is written. Give it a name that ends in .html.
-    """
-    if Path(path).suffix.lower() not in endings:
-        said = " or ".join(endings)
-        raise KnifeError(Problem(str(path), "", f"does not end in {said}", "The ending says what is written.", f"Give it a name that ends in {said}."))
-
-
-def save(path, page):
-    """Write a page; a file that is there already stays whole until the new one is complete. KnifeError where it cannot be written."""
-    replace_file(path, page)
+def save(path, page, replace=False):
+    """Write a page of HTML; KnifeError like `write_file` where a file is there already and replace is not True, or it cannot be written."""
+    write_file(path, page, ".html", ".htm", replace=replace)
 
 
 def _cells(tag, row):

@@ -1,17 +1,19 @@
 """A page to post: a verdict with its assumptions, numbers and picture, and the few lines that recompute it; as Markdown and as one HTML file."""
 
 import base64
-import html
 import re
 from pathlib import Path
 
-from ...files import knife_text, replace_file
+from ...files import knife_text
+from ...parts import KnifeError
+from ...plain import in_markdown
 from ...workshop.claims.switches import SWITCHES
 from ...workshop.claims.verdict import OPEN, figure
+from ...writing import ThereAlready, checked_place, write_file
 from ..cautions import CAUTIONS
 from ..panels.plan import svg_text
 from ..working import say
-from .paper import bullets, page, picture, save, table, text
+from .paper import bullets, page, picture, table, text
 from .verdict_picture import picture_words, verdict_picture
 
 _PHONE = """
@@ -24,13 +26,14 @@ figure img { width: 100% !important; max-width: 600px; }
 """
 
 
-def post_page(verdict, path=None):
+def post_page(verdict, path=None, replace=False):
     """Write a Verdict as a page to post: NAME.md, NAME.html with the picture inside, and the knife's card NAME-knife.toml.
 
     path: a name such as "settled" (a suffix is put on), or a folder that is there; None shows the page and writes
-    nothing. Returns the paths written, or None. The page names no file of this machine and asks for nothing outside; its five
-    lines of code, run beside the card, give the same number. Raises ValueError for a claim composed with a function that
-    has no word to recompute it by, KnifeError where a file cannot be written.
+    nothing. Returns the paths of the three, or None. replace: True writes them over files of these names; without it a
+    file that holds just this already stays, and where another is in the way nothing is written. The page names no file of
+    this machine and asks for nothing outside; its five lines of code, run beside the card, give the same number. Raises
+    ValueError for a claim composed with a function that has no word to recompute it by, KnifeError like `write_file`.
     """
     if path is None:
         say(_quoted(_markdown(verdict, "settled", inside=False)))
@@ -40,12 +43,29 @@ def post_page(verdict, path=None):
     said = {stem.with_suffix(".md"): _markdown(verdict, stem.name), stem.with_suffix(".html"): post_html(verdict, stem.name)}
     for place, knife in zip(_cards(stem.name, verdict), verdict.knives, strict=True):
         said[stem.with_name(place)] = knife_text(knife)
-    for place, words in said.items():
-        if place.suffix == ".html":
-            save(place, words)
-        else:
-            replace_file(place, words.encode())
+    new = {place: words for place, words in said.items() if not _holds(place, words)}
+    _check_all(new, replace)
+    for place, words in new.items():
+        write_file(place, words, place.suffix, replace=replace)
     return list(said)
+
+
+def _holds(place, words):
+    """True for a file that holds just these words already: the same cell run again."""
+    return place.is_file() and place.read_bytes() == words.encode()
+
+
+def _check_all(places, replace):
+    """Refuse before anything is written, with every place that may not be written to."""
+    found = []
+    for place in places:
+        try:
+            checked_place(place, replace=replace)
+        except KnifeError as error:
+            found.append(error)
+    if found:
+        kind = ThereAlready if all(isinstance(error, ThereAlready) for error in found) else KnifeError
+        raise kind([problem for error in found for problem in error.problems])
 
 
 def post_html(verdict, name="settled"):
@@ -99,28 +119,28 @@ def recompute(verdict, name="settled"):
 def _markdown(verdict, name, inside=True):
     """The page as Markdown; inside: with the picture, whose data stand at the end, below the text, and the card."""
     parts = [
-        f"# {_title(verdict)}",
-        f"> {verdict.claim.sentence}",
-        f"Claimed by {verdict.claim.says}. Judged on {verdict.title}.",
+        f"# {in_markdown(_title(verdict))}",
+        f"> {in_markdown(verdict.claim.sentence)}",
+        f"Claimed by {in_markdown(verdict.claim.says)}. Judged on {in_markdown(verdict.title)}.",
         f"**{_verdict(verdict)}**",
-        _decides(verdict),
-        *([f"![{picture_words(verdict)}][picture]"] if inside else []),
+        in_markdown(_decides(verdict)),
+        *([f"![{in_markdown(picture_words(verdict))}][picture]"] if inside else []),
         "## Why",
-        verdict.claim.why,
+        in_markdown(verdict.claim.why),
         "## Numbers",
-        "| what | number |\n|---|---|\n" + "\n".join(f"| {what} | {number} |" for what, number in _numbers(verdict)),
+        "| what | number |\n|---|---|\n" + "\n".join(f"| {in_markdown(what)} | {in_markdown(number)} |" for what, number in _numbers(verdict)),
         "## Assumed",
         _list(_assumed(verdict)),
         "## What would flip it",
         _list(verdict.flip_words),
         "## What would decide it",
-        verdict.next_words,
+        in_markdown(verdict.next_words),
         "## Recompute it",
         f"```python\n{recompute(verdict, name)}\n```",
     ]
     if inside:
         for card, knife in zip(_cards(name, verdict), verdict.knives, strict=True):
-            parts += [f"The card of {knife.title}, to save as {card}:", f"```toml\n{knife_text(knife).strip()}\n```"]
+            parts += [f"The card of {in_markdown(knife.title)}, to save as {in_markdown(card)}:", f"```toml\n{knife_text(knife).strip()}\n```"]
     parts += ["## Left out", _list([*verdict.left_out, CAUTIONS["estimate"]])]
     if inside:
         drawn = svg_text(verdict_picture(verdict), picture_words(verdict))
@@ -177,4 +197,4 @@ def _default(claim, switch):
 
 
 def _list(sentences):
-    return "\n".join(f"- {html.escape(sentence, quote=False)}" for sentence in sentences)
+    return "\n".join(f"- {in_markdown(sentence)}" for sentence in sentences)

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from ...mechanics.feel import feel
-from ...parts import KnifeError, Problem
+from ...plain import in_markdown
 from ...units import both
 from ..cautions import CAUTIONS
 from ..working import headline
@@ -28,14 +28,18 @@ class Report:
         ]
 
     def __repr__(self):
-        heads, *rows = self.headline.table
-        table = [_row(heads), _row(["---"] * len(heads)), *map(_row, rows)]
-        said = [f"**{heading}.** {words}" for heading, words in self._words()]
-        notes = ["\n".join([f"**{heading}**\n", *(f"- {words}" for words in each)]) for heading, each in self._notes()]
-        return "\n\n".join([f"### Report: {self.knife.title}", *said[:2], "\n".join(table), *said[2:], *notes])
+        return self._markdown(str)
 
     def _repr_markdown_(self):
-        return repr(self)
+        return self._markdown(in_markdown)
+
+    def _markdown(self, safe):
+        """The report as Markdown; safe: what to do to a text that stands in it."""
+        heads, *rows = self.headline.table
+        table = [_row(map(safe, heads)), _row(["---"] * len(heads)), *(_row(map(safe, row)) for row in rows)]
+        said = [f"**{heading}.** {safe(words)}" for heading, words in self._words()]
+        notes = ["\n".join([f"**{heading}**\n", *(f"- {safe(words)}" for words in each)]) for heading, each in self._notes()]
+        return "\n\n".join([f"### Report: {safe(self.knife.title)}", *said[:2], "\n".join(table), *said[2:], *notes])
 
     def html(self):
         """The report as one page of HTML that asks for nothing outside."""
@@ -45,14 +49,12 @@ class Report:
         body = [f"<h1>Report: {paper.text(self.knife.title)}</h1>", *said[:2], paper.table(heads, rows), *said[2:], *notes]
         return paper.page(f"Report: {self.knife.title}", "\n".join(body))
 
-    def save(self, path):
-        """Write the page; None says what would be written. A file that is there already is refused with a KnifeError, as is one that cannot be written."""
+    def save(self, path, replace=False):
+        """Write the page; None says what would be written. KnifeError like `write_file`, also for a file that is there, unless replace is True."""
         if path is None:
             print('No page written yet. Give a name, such as "report.html".')
             return
-        if Path(path).exists():
-            raise KnifeError(Problem(str(path), "", "is there already", "It may be a report that you want to keep.", "Give another name."))
-        paper.save(path, self.html())
+        paper.save(path, self.html(), replace)
         print(f"{Path(path).name} written.")
 
     def _words(self):

@@ -16,6 +16,7 @@ _SIDE = 2.1  # to the left of the axis, in ball radii
 _TANG, _DEEP = 1.4, 1.08  # height of the tang strip above its face, and of a recess whose floor is not known; ball radii
 _EDGE = 0.35  # of the bar strip beyond what it has to hold, in ball radii
 _STEPS = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0)  # degrees between the lines of the ruler
+_APART = 1.2  # least mm on paper between the lines of the ruler
 _WORDS, _GAP = 38.0, 14.0  # mm on paper: for the words at the top, between the strips
 
 
@@ -28,6 +29,11 @@ def strips_limit(ball):
     """The largest scale at which both strips of a ball fit a page."""
     high = _TANG * ball.radius + _above(ball) + _below(ball)
     return min((WIDTH - 2 * WIDE) / strip_width(ball), (ROOM - _WORDS - _GAP) / high)
+
+
+def least_scale(ball):
+    """The smallest scale at which the lines of the ruler on the tang strip stand apart."""
+    return _APART / (math.radians(ball.track_radius) * _STEPS[-1])
 
 
 def _above(ball):
@@ -65,7 +71,7 @@ def ruler(ball, scale):
     """(blade angles [deg], distances of the ball from the middle of the recess [mm], every how many a number) of the ruler on the tang strip."""
     recess = ball.recess
     wide = math.radians(ball.track_radius) * scale  # mm on paper per degree
-    step = next(step for step in _STEPS if step * wide >= 1.2)
+    step = next(step for step in _STEPS if step * wide >= _APART)
     named = math.ceil(6.5 / (step * wide))
     angles = np.arange(0, 90, step)
     place = formulas["L2"](theta=np.radians(angles), track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)

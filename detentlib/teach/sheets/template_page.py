@@ -4,6 +4,7 @@ import textwrap
 
 from matplotlib.patches import Rectangle
 
+from ...plain import in_picture
 from ..cautions import CAUTIONS
 from ..panels.drawing import GREY, INK, SMALL, TEXT
 
@@ -19,7 +20,7 @@ def dress(ax, knife, heading, number, count):
     """Set up the axes of one page: 1 of data is 1 mm on paper, y upwards; heading, bars of 50 mm and 2 in, what to mind."""
     ax.set(xlim=(0, WIDTH), ylim=(0, HEIGHT))
     ax.set_axis_off()
-    ax.text(WIDE, HEIGHT - 13, f"{knife.title}: {heading}", size=12, weight="bold", va="center", parse_math=False)
+    ax.text(WIDE, HEIGHT - 13, f"{in_picture(knife.title)}: {heading}", size=12, weight="bold", va="center")
     ax.text(WIDTH - WIDE, HEIGHT - 13, f"page {number + 1} of {count}", size=SMALL, ha="right", va="center")
     for length, x, said in ((50.0, WIDE, "50 mm"), (2 * INCH, WIDE + 65, "2 in")):
         ax.add_patch(Rectangle((x, 21), length, 1.6, fc=INK, ec="none", gid=f"check-{number + 1}-{said.replace(' ', '-')}"))

@@ -10,13 +10,14 @@ from matplotlib.patches import FancyArrowPatch
 
 from ...mechanics.carry import bearing
 from ...mechanics.swing import swing
+from ...plain import in_picture
 from ...units import both
+from ...writing import write_file
 from ..panels.drawing import BALLS, GREY, INK, MM, SMALL, STYLES, TEXT
 from ..panels.panel import small_png
 from ..panels.plan import BEARING, around, bare, svg_figure, svg_text
 from ..panels.swing_story import leavings, told
 from ..panels.tang_face import TangFace, bearing_of, draw_balls, on_tang, recess_middle, tang_radius
-from .paper import save
 
 SCALE = 6.0  # fits A4 and Letter, upright
 _INCH = 25.4
@@ -46,9 +47,9 @@ class TrackMap:
         still = small_png(np.array(canvas.buffer_rgba())[..., :3])
         return {"text/plain": repr(self), "image/png": base64.b64encode(still).decode()}
 
-    def save(self, path):
-        """Write the SVG to a file; KnifeError where it cannot be written."""
-        save(path, self.svg)
+    def save(self, path, replace=False):
+        """Write the SVG to a file; KnifeError like `write_file`, also for a file that is there, unless replace is True."""
+        write_file(path, self.svg, ".svg", replace=replace)
 
     def figure(self, worded=True):
         """The drawing on a page just large enough for it; worded: with what touches where below."""
@@ -73,7 +74,7 @@ class TrackMap:
         def at(x, row):
             return x / width, ((len(rows) + 5.2 - row) * _ROW) / height
 
-        figure.text(*at(4, 0), f"{self.knife.title}: track map, {self.scale:g} times the size", size=TEXT, weight="bold", va="center")
+        figure.text(*at(4, 0), f"{in_picture(self.knife.title)}: track map, {self.scale:g} times the size", size=TEXT, weight="bold", va="center")
         x = 4
         for said, style, line in (("rides with load", STYLES[0], 4.0), ("passes over", STYLES[2], 1.1)):
             y = at(0, 1)[1]
@@ -87,13 +88,13 @@ class TrackMap:
         figure.text(*at(4, len(rows) + 3.6), made_up, size=SMALL, color=GREY, va="center")
 
 
-def track_map(knife, path=None, scale=SCALE):
+def track_map(knife, path=None, scale=SCALE, replace=False):
     """The track map of one Knife, written as an SVG that prints true to size where a path is given.
 
     It shows the tang on its face with recesses, the arcs that the balls ride and pass, the rims that work, and where
     the tracks end; below stands what touches where, with the load. scale: mm on paper per mm of the tang. Where the
-    card has no bearing, a ball stands at a made-up place, and that is said. Returns a TrackMap; raises KnifeError for
-    a knife that cannot work.
+    card has no bearing, a ball stands at a made-up place, and that is said. replace: True writes it over a file that is
+    there. Returns a TrackMap; raises KnifeError for a knife that cannot work, and like `write_file`.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06), run_off_deg=168)
@@ -103,7 +104,7 @@ def track_map(knife, path=None, scale=SCALE):
     """
     drawn = TrackMap(knife, scale)
     if path is not None:
-        drawn.save(path)
+        drawn.save(path, replace)
     return drawn
 
 

@@ -1,5 +1,6 @@
 """The picture of a verdict: the deciding number with its ± on the scale of the claim, and where every other assumption would put it."""
 
+from ...plain import in_picture
 from ...workshop.claims.verdict import FALSE, OPEN, PARTLY, TRUE
 from ..panels.drawing import GREY, INK, OPENING, PUSH, SMALL, TEXT
 from ..panels.plan import svg_figure
@@ -62,7 +63,7 @@ def _draw_row(ax, k, said, verdict, low, high, first):
     ax.plot([left, right], [y, y], color=colour, lw=3.0 if first else 1.8, solid_capstyle="butt")
     hollow = "white" if verdict.word == OPEN else colour
     ax.plot(verdict.number.value, y, mark, ms=8 if first else 6, mfc=hollow, mec=colour, mew=1.6, clip_on=False)
-    ax.text(low, k + 0.36, f" {said}: {verdict.word}", size=SMALL, va="center", ha="left", weight="bold" if first else "normal")
+    ax.text(low, k + 0.36, f" {in_picture(said)}: {verdict.word}", size=SMALL, va="center", ha="left", weight="bold" if first else "normal")
     if k:
         ax.axhline(k, color="#d0d0d0", lw=0.6)
 
@@ -70,7 +71,7 @@ def _draw_row(ax, k, said, verdict, low, high, first):
 def _axis_words(verdict):
     unit = verdict.unit
     said = verdict.claim.number.said
-    words, lines, line = said.split(), [], ""
+    words, lines, line = in_picture(said).split(), [], ""
     for word in words:
         if len(line) + len(word) > 62:
             lines.append(line)

@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ...parts import KnifeError
+from ...plain import in_markdown
 from ...units import both
 from ..pair import PRESS, idle_up_to, with_second_ball
 from .claim import Claim, claims, judge
@@ -72,7 +73,7 @@ class Broken(NamedTuple):
         return self.said
 
     def _repr_markdown_(self):
-        return self.said
+        return in_markdown(self.said)
 
 
 def break_it(claim, knife=None, while_idle=False, **switches):

@@ -10,6 +10,7 @@ from ...bench.instruments import improvements
 from ...bench.value import Value
 from ...mechanics.feel import feel
 from ...parts import KnifeError
+from ...plain import in_markdown
 from ...units import both, show
 from .switches import SWITCHES
 from .together import Measured, name_in
@@ -216,8 +217,8 @@ class Verdict:
         return str(self)
 
     def _repr_markdown_(self):
-        head = f"**“{self.claim.sentence}”** ({self.claim.says}), on {self.title}: **{_full(self.word)}**"
-        body = "\n".join(f"- *{heading}:* {'; '.join(said)}" for heading, said in self.lines)
+        head = f"**“{in_markdown(self.claim.sentence)}”** ({in_markdown(self.claim.says)}), on {in_markdown(self.title)}: **{_full(self.word)}**"
+        body = "\n".join(f"- *{in_markdown(heading)}:* {in_markdown('; '.join(said))}" for heading, said in self.lines)
         return f"{head}\n\n{body}"
 
 

@@ -2,6 +2,8 @@
 
 from typing import NamedTuple
 
+from ...plain import in_markdown
+
 
 class Table(NamedTuple):
     """A table: title, heads, rows of text, and notes below it; without rows only title and notes are shown."""
@@ -38,9 +40,11 @@ class Table(NamedTuple):
         <BLANKLINE>
         Sizes in mm.
         """
-        lines = ["| " + " | ".join(row) + " |" for row in self.rows]
-        head = ["| " + " | ".join(self.heads) + " |", "|" + ":---|" * len(self.heads)] if self.rows else []
-        return "\n".join([f"**{self.title}**", *([""] if head else []), *head, *lines, *(line for note in self.notes for line in ("", note))])
+        lines = [_row(row) for row in self.rows]
+        head = [_row(self.heads), "|" + ":---|" * len(self.heads)] if self.rows else []
+        return "\n".join(
+            [f"**{in_markdown(self.title)}**", *([""] if head else []), *head, *lines, *(line for note in self.notes for line in ("", in_markdown(note)))]
+        )
 
 
 class Tabled:
@@ -53,3 +57,7 @@ class Tabled:
     def _repr_markdown_(self):
         """As Markdown, for a notebook."""
         return self._table().markdown()
+
+
+def _row(cells):
+    return f"| {' | '.join(map(in_markdown, cells))} |"

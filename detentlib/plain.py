@@ -1,0 +1,56 @@
+"""Text that stays text: what people wrote, made safe to stand in Markdown, in HTML and in a picture; one function for each."""
+
+import html
+import re
+
+# \t, \n and \r are no surprise in a text; every other control character is shown by its sign
+_SIGNS = {code: 0x2400 + code for code in range(32) if chr(code) not in "\t\n\r"} | {0x7F: 0x2421} | dict.fromkeys(range(0x80, 0xA0), 0xFFFD)
+_DRAWN = dict.fromkeys(_SIGNS, 0xFFFD) | {ord("\t"): " "}  # the font of the pictures has none of the signs
+_LINE_ENDS = re.compile(r"[ \t]*[\n\r\x85\u2028\u2029]+[ \t]*")
+# $ and \ stand in a tag of their own: else what typesets formulas looks for them in the finished page
+_MARKS = {ord(mark): f"&#{ord(mark)};" for mark in "`*_[]<>&|~#"} | {ord(mark): f"<span>&#{ord(mark)};</span>" for mark in "$\\"}
+
+
+def visible(said):
+    r"""The text with its control characters shown as signs; tabs and line ends stay.
+
+    >>> visible("a\0b")
+    'a␀b'
+    """
+    return str(said).translate(_SIGNS)
+
+
+def one_line(said):
+    r"""The text on one line, its control characters as signs.
+
+    >>> one_line("a\nb")
+    'a b'
+    """
+    return visible(_LINE_ENDS.sub(" ", str(said)))
+
+
+def in_markdown(said):
+    """Plain text on one line of Markdown, also in a table or beside formulas.
+
+    >>> in_markdown("a|b"), in_markdown("$5"), in_markdown("12.04 N (2.71 lbf)")
+    ('a&#124;b', '<span>&#36;</span>5', '12.04 N (2.71 lbf)')
+    """
+    return one_line(said).translate(_MARKS)
+
+
+def in_html(said):
+    """Plain text in HTML, also inside an attribute.
+
+    >>> in_html("<&>")
+    '&lt;&amp;&gt;'
+    """
+    return html.escape(visible(said))
+
+
+def in_picture(said):
+    r"""Plain text on one line of a picture, where a pair of $ would begin a formula.
+
+    >>> in_picture("$x$")
+    '\\$x\\$'
+    """
+    return _LINE_ENDS.sub(" ", str(said)).translate(_DRAWN).replace("$", r"\$")
