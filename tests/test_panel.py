@@ -241,6 +241,70 @@ def test_units_change_labels_ranges_and_words_but_not_the_knife():
     assert panel.answer == metric
 
 
+@pytest.mark.parametrize("name", PANELS)
+def test_box_slider_and_number_agree_at_every_end_in_both_units(name):
+    panel = _panel(name)
+    for path, num in panel._nums.items():
+        for end in (num.control.lo, num._start, num.control.hi):
+            panel.move({path: end})
+            _agrees(num, end, 1e-8)
+            panel._units.value = THOU
+            _agrees(num, end, 1e-8)
+            panel._units.value = MM
+            _agrees(num, end, 1e-8)
+        for measure in (THOU, MM):
+            panel._units.value = measure
+            for widget, which in ((num.slider, "min"), (num.slider, "max"), (num.box, "min"), (num.box, "max")):
+                widget.value = getattr(widget, which)
+                last = num.control.lo if which == "min" else num.control.hi
+                # an end is typed with no more decimals than the box shows
+                assert num.value == pytest.approx(last, abs=10.0**-num._digits / num._factor)
+                _agrees(num, num.value, 0.5001 * num._step)
+
+
+def _agrees(num, value, slack):
+    """Number, box and slider say the same: the box to its last digit, the slider within the slack."""
+    assert num.value == value
+    shown = value * num._factor
+    assert num.box.value == pytest.approx(shown, abs=0.51 * 10.0**-num._digits)
+    assert num.slider.value == pytest.approx(shown, abs=slack)
+
+
+@pytest.mark.parametrize("answered", ["up", "down"])
+def test_a_low_end_off_the_grid_stays_when_the_browser_answers_with_the_nearest_place(answered):
+    panel = scenes.whole_knife(A)
+    panel.move({BORE: panel._nums[BORE].control.lo})
+    num, knife = panel._nums[BORE], panel.knife
+    place = num.slider.min + (num._step if answered == "up" else 0.0)
+    assert abs(place - num.slider.value) < num._step
+    if abs(place - num.slider.value) < num._step / 2:
+        num.slider.value = place
+        assert panel.knife == knife
+    num.slider.value = num.slider.min + 3 * num._step
+    assert panel.knife.get(BORE) == pytest.approx(num.slider.value)
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("name", PANELS)
+def test_wherever_the_sliders_stand_there_is_a_picture_or_a_reason(name):
+    panel, rng = _panel(name), np.random.default_rng(11)
+    for _ in range(200):
+        num = list(panel._nums.values())[rng.integers(len(panel._nums))]
+        low, high = num.slider.min, num.slider.max
+        num.slider.value = rng.choice([low, high, rng.uniform(low, high)], p=[0.15, 0.15, 0.7])
+        if panel._choice and rng.random() < 0.1:
+            panel._choose.value = str(rng.choice(panel._choice.options))
+        if rng.random() < 0.05:
+            panel._units.value = THOU if panel._units.value is MM else MM
+        assert not re.search(r"\bnan\b|\binf\b|None", panel.answer + panel.alt)
+        if _refused(panel):
+            assert re.fullmatch(r"This cannot be\. .+: .{20,}\. .{20,}\. .{10,}\. The grey picture is the last one that works\.", panel.answer)
+            continue
+        fixed = np.asarray(panel._blit._fixed)[..., :3]
+        drawn = np.asarray(PIL.Image.open(io.BytesIO(panel._png)))
+        assert (drawn != fixed).any(axis=2).sum() > 2000
+
+
 def _count_shows(panel, monkeypatch):
     seen, show = [], panel._scene.show
     monkeypatch.setattr(panel._scene, "show", lambda *args: seen.append(args) or show(*args))

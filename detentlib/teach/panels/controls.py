@@ -56,13 +56,14 @@ class Num(widgets.VBox):
         """
         unit, factor = measure.unit(self._unit)
         step = _round_step(self.control.step * factor) if factor != 1 else self.control.step
-        below, above = (math.floor(abs(end - self._start) * factor / step + 1e-6) for end in (self.control.lo, self.control.hi))
-        # the grid of the slider passes through the start, so that it can come back to it exactly
-        self._lo, self._steps = round(self._start * factor - below * step, _CLEAN), below + above
         self._factor, self._step, self._digits = factor, step, max(0, -math.floor(math.log10(step))) + 2
-        hi = self._place(self._steps)
-        tip = f"{self.control.label}: {self._lo:.4g} to {hi:.4g} {unit}".strip()
-        same = {"min": self._lo, "max": hi, "step": step, "tooltip": tip}
+        lo, hi = (self._shown(end) for end in (self.control.lo, self.control.hi))
+        # a browser counts steps from the least number, here so that the grid passes through the start, which
+        # the slider can then come back to exactly; the greatest number it reaches on the grid or off it
+        below = math.ceil((self._start - self.control.lo) * factor / step - 1e-6)
+        self._least = round(self._start * factor - below * step, _CLEAN)
+        tip = f"{self.control.label}: {lo:.4g} to {hi:.4g} {unit}".strip()
+        same = {"min": self._least, "max": hi, "step": step, "tooltip": tip}
         self.box = widgets.BoundedFloatText(
             self._in_box(),
             description=f"{self.control.label}, {unit}" if unit else self.control.label,
@@ -90,19 +91,24 @@ class Num(widgets.VBox):
     def _round_ends(self, hi):
         """Ends of the box, rounded outwards: at a long end the box would write out all its decimals and cut them off."""
         whole = 10.0**self._digits
-        return {"min": math.floor(self._lo * whole + 1e-6) / whole, "max": math.ceil(hi * whole - 1e-6) / whole}
+        return {"min": math.floor(self._least * whole + 1e-6) / whole, "max": math.ceil(hi * whole - 1e-6) / whole}
+
+    def _shown(self, value):
+        return round(value * self._factor, _CLEAN)
 
     def _on_slider(self):
-        """The nearest place that the slider can stand at."""
-        steps = round((self.value * self._factor - self._lo) / self._step)
-        return self._place(min(max(steps, 0), self._steps))
-
-    def _place(self, steps):
-        return round(self._lo + steps * self._step, _CLEAN)
+        """Where the slider stands: at an end exactly, else at the nearest place of its grid."""
+        if self.value in (self.control.lo, self.control.hi):
+            return self._shown(self.value)
+        steps = round((self.value * self._factor - self._least) / self._step)
+        return min(round(self._least + steps * self._step, _CLEAN), self._shown(self.control.hi))
 
     def _stands(self, shown):
-        """True where a slider at this place already says the value; the browser reckons its grid with other last digits."""
-        return abs(shown - self._on_slider()) < self._step / 4
+        """True where a slider at this place already says the value.
+
+        The browser reckons its grid with other last digits, and answers a low end off its grid with the nearest place.
+        """
+        return abs(shown - self._on_slider()) <= self._step * 0.5001
 
     def _typed(self, change):
         if change["new"] != self._in_box():
@@ -113,7 +119,8 @@ class Num(widgets.VBox):
             self._move(change["new"])
 
     def _move(self, shown):
-        self.put(round(shown / self._factor, _CLEAN))
+        # least and greatest of box and slider are rounded outwards
+        self.put(min(max(round(shown / self._factor, _CLEAN), self.control.lo), self.control.hi))
         self._moved()
 
 
