@@ -300,7 +300,8 @@ def test_wherever_the_sliders_stand_there_is_a_picture_or_a_reason(name):
         if _refused(panel):
             assert re.fullmatch(r"This cannot be\. .+: .{20,}\. .{20,}\. .{10,}\. The grey picture is the last one that works\.", panel.answer)
             continue
-        fixed = np.asarray(panel._blit._fixed)[..., :3]
+        panel._blit.canvas.restore_region(panel._blit._fixed)
+        fixed = np.array(panel._blit.canvas.buffer_rgba())[..., :3]
         drawn = np.asarray(PIL.Image.open(io.BytesIO(panel._png)))
         assert (drawn != fixed).any(axis=2).sum() > 2000
 
