@@ -91,7 +91,7 @@ def test_loads_torques_and_clearances_against_an_independent_reckoning(balls):
         assert at.clearances[i][sound] == pytest.approx(other.clearances[i][sound], abs=1e-12)
     assert np.broadcast_to(at.energy, (120, 301))[sound] == pytest.approx(other.energy[sound], rel=1e-9)
     for sense in (-1, 0, 1):
-        assert carry.torque(knife, at, sense)[sound] == pytest.approx(other.torque(sense * numbers["friction.rim"])[sound], rel=1e-7, abs=1e-7)
+        assert carry.state(knife, theta, sense=sense).torque[sound] == pytest.approx(other.torque(sense * numbers["friction.rim"])[sound], rel=1e-7, abs=1e-7)
 
 
 def test_one_ball_alone_carries_everything():

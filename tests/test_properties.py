@@ -82,15 +82,16 @@ def pattern(at, k):
 def test_no_jump_without_a_cause(knife, elastic):
     """The torque's largest step where nothing changes hands melts away as one looks closer: there it is steep, not broken."""
     felt(knife, elastic)
-    theta = np.linspace(0, limits.opening_grid(knife)[1][0, 0] * 1.1, 1001)
-    at = carry.state(knife, theta, elastic)
+    detent = carry.Detent(knife, elastic)
+    theta = np.linspace(0, detent.break_out.item() * 1.1, 1001)
     for sense in (-1, 0, 1):
-        torque = carry.torque(knife, at, sense)
+        at = detent.state(theta, sense)
+        torque = at.torque
         steps = np.abs(np.diff(torque)) * [pattern(at, k) == pattern(at, k + 1) for k in range(theta.size - 1)]
         low, high = theta[steps.argmax()], theta[steps.argmax() + 1]
         for _ in range(6):
             inner = np.linspace(low, high, 11)
-            inside = np.abs(np.diff(carry.torque(knife, carry.state(knife, inner, elastic), sense)))
+            inside = np.abs(np.diff(detent.state(inner, sense).torque))
             low, high = inner[inside.argmax()], inner[inside.argmax() + 1]
         assert inside.max() < 1e-3 * np.max(np.abs(torque))
 

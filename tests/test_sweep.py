@@ -222,7 +222,7 @@ def test_squash_softens_the_seat_a_little():
 def test_states_of_many_knives_are_those_of_each():
     values = {"balls[0].recess.diameter": np.array([[1.25], [1.30], [1.35]]), "friction.rim": np.array([[0.05], [0.1], [0.15]])}
     many, theta = C.with_arrays(values), np.linspace(0, 0.1, 40)
-    together = carry.torque(many, carry.state(many, theta), 1)
+    together = carry.state(many, theta).torque
     for row in range(3):
         single = C.replace({path: array[row].item() for path, array in values.items()})
         assert together[row] == pytest.approx(dl.sweep(single, np.degrees(theta)).torque, rel=1e-12)

@@ -183,7 +183,7 @@ def handovers(friction):
     """(carrier before, after, torque before, after) [m] of every handover of knives of two balls at random, closed in on anew."""
     numbers = numbers_at_random(MANY, 77, 2)
     knife = base(2).with_arrays(numbers | {"friction.rim": np.full((MANY, 1), friction)})
-    theta, _ = limits.opening_grid(knife, 150)
+    theta = carry.Detent(knife).opening(150)
     carrier = carry.state(knife, theta).carriers[0]
     changes = (np.diff(carrier, axis=-1) != 0) & dl.feel_many(knife).possible[:, None]
     rows, at = np.nonzero(changes)
@@ -194,7 +194,7 @@ def handovers(friction):
         same = carry.state(some, middle).carriers[0] == before
         low, high = np.where(same, middle, low), np.where(same, high, middle)
     sides = [carry.state(some, angle) for angle in (low, high)]
-    torques = [carry.torque(some, side, 1 if friction else 0)[:, 0] for side in sides]
+    torques = [side.torque[:, 0] for side in sides]
     between_balls = np.all([side.carriers[0][:, 0] >= 0 for side in sides], axis=0)
     return tuple(each[between_balls] for each in (sides[0].carriers[0][:, 0], sides[1].carriers[0][:, 0], *torques))
 

@@ -250,8 +250,7 @@ class _Problem:
             arrays.setdefault("balls[0].track_radius", np.full((len(numbers), 1), self.knife.balls[0].track_radius))
             knives = self.knife.with_arrays(arrays)
             broken = np.zeros(len(numbers), bool)
-            detent = Detent(knives)
-            for limit in limits.find(detent, detent.state(limits.opening_grid(knives)[0])):
+            for limit in limits.find(Detent(knives)):
                 broken |= limit.broken
             if not broken.any():
                 return knives, possible

@@ -64,7 +64,7 @@ def _force(readings, noise, attitude_deg, hinge_ratio):
 
     def seen(knives):
         detent = Detent(knives)
-        torque = detent.torque(detent.state(places), 1) + weight_torque(knives, places, attitude_deg) + knives.friction.pivot_torque
+        torque = detent.state(places).torque + weight_torque(knives, places, attitude_deg) + knives.friction.pivot_torque
         return _over(stood, formulas["F5"](torque=torque, arm=knives.blade.tab_arm), noise["force"] / 2)
 
     return Model(readings.source, readings["force"], seen, places=places.size)

@@ -87,3 +87,8 @@ def spring(bar, first):
 def moment(spring, psi):
     """Moment of the bar about the middle of the relief at bar angle psi [N·mm]; B5."""
     return formulas["B5"](psi=psi, psi_ride=spring.psi_ride, riding_force=spring.riding_force, hinge_distance_1=spring.arm, kappa=spring.kappa)
+
+
+def side_compliance(bar, ball):
+    """Sideways give of the bar at a ball, across the bar [mm/N]."""
+    return bar.side_compliance

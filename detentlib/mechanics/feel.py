@@ -1,13 +1,15 @@
 """What the hand and the gauge feel: peak, hold, barrier, draw-in, handovers; for one knife or for many at once."""
 
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
 from . import bar as bars
-from . import carry, limits, notes, search
+from . import carry, limits, notes, path, search
 from .formulas import formulas
+from .lift import middle_angle
 from .search import JUST_AFTER
 
 _PANEL = np.polynomial.legendre.leggauss(24)
@@ -17,7 +19,9 @@ _OFF_TRACK_MU, _OFF_TRACK_LIMIT = 0.2, 0.01
 class Handover(NamedTuple):
     """Where one ball hands the bar to another on opening: angle [deg], ball indexes, torque before and after [N·mm].
 
-    With an elastic bar both share for a short stretch; the angle is its middle, the torques are those at its ends.
+    Both carry from start_deg to end_deg, while the bar swings over sideways (B6), or within the sharing band of an
+    elastic bar; the angle is the middle of that, the torques are those at its ends. A rigid bar that does not give
+    sideways hands over at one angle.
     """
 
     angle_deg: float
@@ -25,6 +29,8 @@ class Handover(NamedTuple):
     to_ball: int
     torque_before: float
     torque_after: float
+    start_deg: float
+    end_deg: float
 
 
 @dataclass(frozen=True, repr=False)
@@ -32,11 +38,13 @@ class Feel:
     """What one knife feels like, in N, N·mm, mJ, mm and degrees. Signs: figures/signs.svg.
 
     Detent alone: break_torque, the greatest torque on opening from the stop up to and on the flat, at peak_deg (where
-    drag on the flat is more than the climb out of the recess, that drag is it, just past break_out_deg); break_force at the tab and
+    drag on the flat is more than the climb out of the recess, that drag is it, past break_out_deg); break_force at the tab and
     stud_break_force; letback_force, the hardest pull at the tab against which the blade still returns (negative: it
     does not return by itself; None where it is not given, see flags). On the whole knife a gauge reads
     gauge_break_force and gauge_letback_force, with pivot drag added and taken off. barrier: elastic energy riding
     less at rest; work: of the hand over the opening, with friction. break_out_deg: all balls on the flat.
+    take_up_deg: blade angle through which the rim sticks before it slips. loaded_offset: how far each ball of the shut
+    knife is short of concentric along its track [mm]: the rest offset less what the bar gives sideways.
     draw_in_deg: the largest angle from which the blade draws itself shut all the way; stall_pockets: stretches
     beyond it where it would draw in but then stalls. rest_deg, rest_carrier, rest_load: where and on which ball
     (−1 the bar face) it rests, and with what force; idle_clearance, contact_deg, rim_gap and seat_depth hold one
@@ -61,6 +69,8 @@ class Feel:
     rest_carrier: int
     idle_clearance: tuple
     peak_deg: float
+    take_up_deg: float
+    loaded_offset: tuple
     contact_deg: tuple
     rim_gap: tuple
     seat_depth: tuple
@@ -90,14 +100,14 @@ def feel(knife, elastic=False):
     >>> feel(Knife("A", [ball], LockBar(17.04, rate=10.298), Blade(14.0), Friction(0.12, pivot_torque=3.0)))
     <Feel: break force 12.04 N, let-back 7.39 N, barrier 4.29 mJ>
     """
-    limits.check(knife)
     detent = carry.Detent(knife, elastic)
+    limits.check(knife, None if elastic else detent)
     with np.errstate(over="ignore", invalid="ignore"):
-        one = {name: value[0].item() for name, value in _facts(detent)[0].items()}
+        one = {name: value[0].item() for name, value in _facts(detent).items()}
     limits.finite(knife, one)
     rest, break_out = one["rest"], one["break_out"]
-    at = detent.state(np.array([rest]))
-    kinks = search.kinks(detent, limits.opening_grid(knife, search.FINE)[0])
+    at = detent.state(np.array([rest]), -1)
+    handovers, work, pockets = _on_the_way(detent, one)
     pull = one["letback_torque"]
     given = bool(letback_given(knife))
     tab, stud = knife.blade.tab_arm, knife.blade.stud_arm
@@ -113,16 +123,18 @@ def feel(knife, elastic=False):
         gauge_break_force=at_tab(one["break_torque"] + one["peak_drag"]),
         gauge_letback_force=at_tab(pull - one["rest_drag"]) if given else None,
         barrier=one["barrier"],
-        work=_work(detent, rest, break_out, [kink.angle for each in kinks for kink in each]),
+        work=work,
         break_out_deg=np.degrees(break_out).item(),
         draw_in_deg=np.degrees(one["draw_in"]).item(),
-        stall_pockets=search.stall_pockets(detent, one["draw_in"], break_out),
+        stall_pockets=pockets,
         rest_deg=np.degrees(rest).item(),
         snap_ratio=one["snap_ratio"],
-        handovers=_handovers(detent, kinks),
+        handovers=handovers,
         rest_carrier=one["rest_carrier"],
         idle_clearance=tuple(float(np.ravel(clear)[0]) for clear in at.clearances),
         peak_deg=np.degrees(one["peak"]).item(),
+        take_up_deg=np.degrees(one["take_up"]).item(),
+        loaded_offset=loaded_offset(detent),
         contact_deg=tuple(float(np.degrees(np.ravel(lifted.phi)[0])) for lifted in at.lifts),
         rim_gap=tuple(float(np.ravel(lifted.rim_gap)[0]) for lifted in at.lifts),
         seat_depth=tuple(float(np.ravel(lifted.sink)[0]) for lifted in at.lifts),
@@ -161,15 +173,15 @@ def feel_many(knife, elastic=False, chunk=2048):
     for start in range(0, count, chunk):
         rows = np.arange(start, min(start + chunk, count))
         part = detent.take(rows)
-        facts, at = _facts(part)
-        for limit in limits.find(part, at):
+        facts = _facts(part)
+        for limit in limits.find(part):
             possible[rows] &= ~limit.broken
             impossible[limit.name] = impossible.get(limit.name, 0) + int(limit.broken.sum())
         parts.append(facts)
     facts = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
     arm = np.reshape(knife.blade.tab_arm, -1)
     values = {name: facts[name] for name in ("break_torque", "barrier", "snap_ratio", "rest_load", "ride_load", "rest_carrier")}
-    values |= {f"{name}_deg": np.degrees(facts[name]) for name in ("break_out", "draw_in", "rest", "peak")}
+    values |= {f"{name}_deg": np.degrees(facts[name]) for name in ("break_out", "draw_in", "rest", "peak", "take_up")}
     torques = {
         "break_force": facts["break_torque"],
         "letback_force": facts["letback_torque"],
@@ -178,6 +190,14 @@ def feel_many(knife, elastic=False, chunk=2048):
     }
     values |= {name: formulas["F5"](torque=torque, arm=arm) for name, torque in torques.items()}
     return Many(values, possible, impossible)
+
+
+def loaded_offset(detent):
+    """How far each ball of one shut knife is short of concentric, along its track [mm]."""
+    found = {}
+    for leaf, shut in zip(detent.leaves, detent.shut, strict=True):
+        found |= dict(zip(leaf.members, np.ravel(leaf.balls.recess.rest_offset + shut * leaf.balls.track_radius), strict=True))
+    return tuple(float(found[i]) for i in range(len(found)))
 
 
 def letback_given(knife):
@@ -195,33 +215,78 @@ def relief_stress(knife, moment):
 
 
 def _facts(detent):
-    """The numbers of Feel as arrays over the knives (one or many), angles in rad; and the State on the opening grid."""
-    knife = detent.knife
-    theta, last = limits.opening_grid(knife)
-    at = detent.state(theta)
-    rest = search.rest(detent, theta, at)
-    changes = list(search.steps(detent, theta, at))
-    peak, torque = search.peak(detent, theta, at, changes)
-    draw_in = search.draw_in(detent, theta, at, rest, changes)
-    resting, riding, peaking = (detent.state(angle) for angle in (rest + JUST_AFTER * (rest > 0), last + JUST_AFTER, peak))
-    facts = {
-        "break_torque": torque,
-        "peak": peak,
-        "letback_torque": detent.torque(resting, -1),
+    """The numbers of Feel as arrays over the knives (one or many), angles in rad."""
+    knife, last = detent.knife, detent.break_out
+    rest = search.rest(detent, detent.opening(limits.GRID))
+    resting, riding, free = detent.state(rest, -1), detent.state(last + JUST_AFTER), detent.state(last + JUST_AFTER, 0)
+    found = _by_curve if _plain(detent) else _by_angle
+    facts = found(detent, rest) | {
+        "letback_torque": resting.torque,
         "rest": rest,
         "rest_drag": carry.pivot_drag(knife, resting),
-        "peak_drag": carry.pivot_drag(knife, peaking),
-        "barrier": riding.energy - resting.energy,
-        "draw_in": draw_in,
+        "barrier": free.energy - resting.energy,
         "break_out": last,
-        "snap_ratio": formulas["F9"](peak=torque, drag=detent.torque(riding, 1)),
+        "take_up": search.take_up(detent),
         "rest_load": sum(resting.loads) + sum(resting.face_loads),
         "ride_load": sum(riding.loads) + sum(riding.face_loads),
         "rest_moment": resting.moments[0],
         "ride_moment": riding.moments[0],
         "rest_carrier": resting.carriers[0],
     }
-    return {name: np.broadcast_to(value, last.shape)[:, 0] for name, value in facts.items()}, at
+    facts["snap_ratio"] = formulas["F9"](peak=facts["break_torque"], drag=riding.torque)
+    return {name: np.broadcast_to(value, last.shape)[:, 0] for name, value in facts.items()}
+
+
+def _plain(detent):
+    """True for one rigid bar, whose curves need no balance to be solved."""
+    return len(detent.leaves) == 1 and not detent.elastic
+
+
+def _by_curve(detent, rest):
+    """Peak and draw-in from the curves of one rigid bar."""
+    friction = detent.knife.friction
+    angle, torque, load, phi = path.peak(detent, path.path(detent))
+    return {
+        "break_torque": torque,
+        "peak": angle,
+        "peak_drag": friction.pivot_torque + carry.load_drag(friction, load, phi),
+        "draw_in": path.draw_in(detent, path.path(detent, -1), rest),
+    }
+
+
+def _by_angle(detent, rest):
+    """Peak and draw-in searched over the blade angle: balls that share, or two bars."""
+    theta, last = detent.opening(limits.GRID), detent.break_out
+    at, take_up = detent.state(theta), search.take_up(detent)
+    every = np.arange(take_up.shape[0])
+    known = [take_up, *detent.leaving, *(np.broadcast_to(middle_angle(ball), last.shape) for ball in detent.knife.balls)]
+    turns = [(every, np.minimum(angle, last)) for angle in known]
+    angle, torque = search.peak(detent, theta, at, [*turns, *search.steps(detent, theta, at)])
+    drag = carry.pivot_drag(detent.knife, detent.state(angle))
+    return {"break_torque": torque, "peak": angle, "peak_drag": drag, "draw_in": search.draw_in(detent, theta, rest)}
+
+
+def _on_the_way(detent, one):
+    """Handovers, work of the hand [mJ] and stall pockets [deg] of one knife."""
+    if _plain(detent):
+        way = path.path(detent, 1, path.FINE)
+        handovers = _handed(path.stretches(detent, way))
+        return handovers, path.work(one["letback_torque"], one["rest"], way), path.stall_pockets(detent, one["draw_in"])
+    kinks = search.kinks(detent, detent.opening(search.FINE))
+    bends = [one["take_up"], *(kink.angle for each in kinks for kink in each)]
+    pockets = search.stall_pockets(detent, one["draw_in"], one["break_out"])
+    return _handovers(detent, kinks), _work(detent, one["rest"], one["break_out"], bends), pockets
+
+
+def _handed(alone):
+    """The handovers between stretches in which one ball alone carries."""
+    pairs = [(one, after) for one, after in pairwise(alone) if one.carrier != after.carrier and carry.FACE not in (one.carrier, after.carrier)]
+    return tuple(_handover(one.end, after.start, one.carrier, after.carrier, one.torque_end, after.torque_start) for one, after in pairs)
+
+
+def _handover(start, end, from_ball, to_ball, torque_before, torque_after):
+    start, end = float(np.degrees(start)), float(np.degrees(end))
+    return Handover((start + end) / 2, from_ball, to_ball, float(torque_before), float(torque_after), start, end)
 
 
 def _work(detent, rest, break_out, kinks):
@@ -230,7 +295,7 @@ def _work(detent, rest, break_out, kinks):
     low, high = edges[:-1, None], edges[1:, None]
     points, weights = _PANEL
     theta = (low + high) / 2 + (high - low) / 2 * points
-    return float(np.sum(detent.torque(detent.state(theta), 1) * weights * (high - low) / 2))
+    return float(np.sum(detent.state(theta.ravel()).torque.reshape(theta.shape) * weights * (high - low) / 2))
 
 
 def _handovers(detent, kinks):
@@ -243,6 +308,5 @@ def _handovers(detent, kinks):
                 alone, since = kink.before[0], kink.angle
             if len(kink.after) == 1 and alone is not None and kink.after[0] != alone:
                 ends = np.array([since - JUST_AFTER, kink.angle + JUST_AFTER])
-                torques = detent.torque(detent.state(ends), 1)
-                found.append(Handover(float(np.degrees(ends.mean())), alone, kink.after[0], float(torques[0]), float(torques[1])))
+                found.append(_handover(*ends, alone, kink.after[0], *detent.state(ends).torque))
     return tuple(sorted(found))

@@ -16,9 +16,9 @@ class Lift(NamedTuple):
 
     sink [mm]; demand, the gap that the ball asks for [mm]; phi, contact angle from the pole [rad], 0 on the flat
     and on a floor; cos_chi, share of the travel that goes straight away from the recess axis; rim_gap, ball axis to
-    the edge or cone point that carries [mm], not above 0 on the land; touch, one of FLAT, RIM, CHAMFER, FLOOR, EDGE,
-    ROUND; pushed, share of its full sideways push that the rim makes: 1, but less where the ball has given way to the
-    middle of its recess (ROUND) and the rim only holds against what the bar is bent sideways.
+    the edge or cone point that carries [mm], not above 0 on the land; touch, one of FLAT, RIM, CHAMFER, FLOOR, EDGE, or
+    ROUND where the ball stands in the middle of its recess and rests all round on its rim.
+    reach: squared distance of the contact from the pivot over that of the ball, as far as the off-track error moves it.
     """
 
     sink: np.ndarray
@@ -27,16 +27,15 @@ class Lift(NamedTuple):
     cos_chi: np.ndarray
     rim_gap: np.ndarray
     touch: np.ndarray
-    pushed: np.ndarray | float = 1.0
+    reach: np.ndarray | float = 1.0
 
 
-def lift(ball, theta, shift=0.0, recess=None, off_track=None):
+def lift(ball, theta, recess=None, off_track=None):
     """Lift of one Ball at blade angles theta [rad]; formulas L2 to L6.
 
-    shift [mm]: how far the ball has given sideways towards the middle of its recess (B6). recess and off_track: those
-    of another ball's recess that this ball crosses (L8), its own by default. The numbers of the ball may be arrays
-    that broadcast with theta. A rim gap at or above the ball radius is held just below it here: mechanics.limits
-    refuses such a knife.
+    recess and off_track: those of another ball's recess that this ball crosses (L8), its own by default. The numbers of
+    the ball may be arrays that broadcast with theta. A rim gap at or above the ball radius is held just below it here:
+    mechanics.limits refuses such a knife.
 
     >>> from detentlib.parts import Ball, Recess
     >>> seated = lift(Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208, rest_offset=0.06)), 0.0)
@@ -49,19 +48,24 @@ def lift(ball, theta, shift=0.0, recess=None, off_track=None):
         place = formulas["L2"](theta=theta, track_radius=ball.track_radius, off_track=off_track, rest_offset=recess.rest_offset)
     # exactly in the middle every direction leads away from it: the one-sided share is 1
     cos_chi = np.where(place.distance > 0, place.cos_chi, 1.0)
-    distance = np.maximum(place.distance - shift, 0.0)
-    if np.ndim(recess.chamfer_width) == 0 and recess.chamfer_width == 0:
-        sink, phi, rim_gap, touch = _plain_rim(ball.radius, recess, distance)
-    else:
-        sink, phi, rim_gap, touch = _chamfered(ball.radius, recess, distance)
+    found = _plain_rim(ball.radius, recess, place.distance)
+    if np.any(np.greater(recess.chamfer_width, 0)):
+        beveled = _chamfered(ball.radius, recess, place.distance)
+        found = tuple(np.where(np.greater(recess.chamfer_width, 0), a, b) for a, b in zip(beveled, found, strict=True))
+    sink, phi, rim_gap, touch = found
     if recess.depth is not None:
         floor = sink > recess.depth
         sink = formulas["L5"](sink=sink, floor_depth=recess.depth)
         phi, touch = np.where(floor, 0.0, phi), np.where(floor, FLOOR, touch)
-    demand = formulas["L6"](protrusion=ball.protrusion, sink=sink).demand
-    centred = shift > place.distance
-    pushed = np.where(centred, place.distance / np.where(centred, shift, 1.0), 1.0)
-    return Lift(sink, demand, phi, cos_chi, rim_gap, np.where(centred, ROUND, touch), pushed)
+    # exactly in the middle there is no direction that leads off the track
+    across = np.where(place.distance > 0, place.across, 0.0)
+    reach = 1 + 2 * ball.radius * np.sin(phi) / ball.track_radius * across
+    return Lift(sink, formulas["L6"](protrusion=ball.protrusion, sink=sink).demand, phi, cos_chi, rim_gap, touch, reach)
+
+
+def push_ratio(lifted, mu):
+    """Push along the track per newton of load, friction at the true contact point (F2b); mu with the sign of the slip."""
+    return formulas["F2b"](phi=lifted.phi, mu=mu, cos_chi=lifted.cos_chi, reach=lifted.reach)
 
 
 def run_off(ball, theta):
@@ -79,7 +83,7 @@ def run_off(ball, theta):
     sink = np.where(gone, _LEFT * ball.radius, place.sink)
     demand = formulas["L6"](protrusion=ball.protrusion, sink=sink).demand
     away = np.broadcast_to(-np.sin(edge), sink.shape)
-    return Lift(sink, demand, place.phi, away, place.past, np.where(sink > 0, EDGE, FLAT))
+    return Lift(sink, demand, place.phi, away, place.past, np.where(sink > 0, EDGE, FLAT), np.ones(sink.shape))
 
 
 def deeper(one, other):

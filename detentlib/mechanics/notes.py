@@ -15,8 +15,8 @@ _USUAL_GIVE = 0.005  # mm/N, of the order found for such bars
 
 def flags(detent, feel):
     """Sentences about states that are modelled but deserve a look; a tuple, empty for a plain healthy knife."""
-    knife, said = detent.knife, []
-    at = carry.state(knife, np.zeros(1))  # at the stop: nothing holds the blade there where it rests further out
+    said, knife = [], detent.knife
+    at = detent.state(np.zeros(1), -1)  # at the stop: nothing holds the blade there where it rests further out
     landed = any(carrier[0] == carry.FACE for carrier in at.carriers)
     floored = [i for i, load in enumerate(at.loads) if load[0] > 0 and at.lifts[i].touch[0] == FLOOR]
     if landed:
@@ -72,17 +72,12 @@ def left_out(knife, feel):
     else:
         said.append("gravity: pivot axis upright; lying down the blade's weight can be worth about ±1 N at the tab")
     if not bar.side_compliance and feel.rest_carrier != carry.FACE:
-        ball = knife.balls[feel.rest_carrier]
-        give = formulas["B6"](
-            side_compliance=_USUAL_GIVE, load=feel.rest_load, phi=np.radians(feel.contact_deg[feel.rest_carrier]), beta=np.radians(ball.track_to_bar_deg)
+        push = feel.rest_load * np.tan(np.radians(feel.contact_deg[feel.rest_carrier]))
+        said.append(
+            f"sideways give of the bar: of the order of {_USUAL_GIVE * push:.2f} mm towards the middle of the recess, which counts like that much less rest offset"
         )
-        said.append(f"sideways give of the bar: of the order of {give:.2f} mm towards the middle of the recess, which counts like that much less rest offset")
-    if not bar.lean_height:
-        said.append("lean of the bar under the sideways push: about 1 % with the relief cut on the outside, up to ±7 % with it on the tang side")
     if not (knife.friction.washer or knife.friction.pin):
         said.append("pivot drag that grows with the bar's force: up to 8 to 12 N·mm with plain washers, next to nothing with ball bearings")
-    if any(_shares_a_soft_bar(bar, members) for bar, members in carry.bars_of(knife)):
-        said.append("two balls with sideways give: on a rigid bar each is settled as if it carried alone; take the bar as elastic for both together")
     if any(carry.bearing(knife, i) is None for i in range(len(knife.balls))):
         said.append("balls that could cross each other's recess: without bearings their tracks are taken as separate")
     said.append("yielding of the rim, blade tilt and speed: not modelled")
@@ -94,10 +89,6 @@ def _leans(detent, feel, i):
     for place, angle in (("at rest", feel.rest_deg), (f"at {feel.peak_deg:.2f}°", feel.peak_deg)):
         at = detent.state(np.radians([angle]))
         yield place, np.degrees(limits.lean(detent.knife.friction, at.lifts[i], at.loads[i])).item()
-
-
-def _shares_a_soft_bar(bar, members):
-    return bar.side_compliance > 0 and len(members) > 1
 
 
 def _crossing_flags(knife):

@@ -9,44 +9,44 @@ from typing import NamedTuple
 import numpy as np
 
 from . import carry
-from .lift import FLAT, TOUCH_WORDS, flat_angle, middle_angle
+from .lift import FLAT, FLOOR, ROUND, TOUCH_WORDS, push_ratio
 
 JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
 _ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
 FINE = 1025
 
 
-def rest(detent, theta, at):
+def rest(detent, theta):
     """The smallest angle with closing torque, friction left out; shape (m, 1). The last angle where nothing closes."""
-    closing = detent.torque(at, 0) > 0
+    if np.all(detent.state(theta[:, :1], 0).torque > 0):
+        return np.zeros((theta.shape[0], 1))
+    closing = detent.state(theta, 0).torque > 0
     first = np.argmax(closing, axis=-1)[:, None]
     nothing = ~np.any(closing, axis=-1, keepdims=True)
     high = np.take_along_axis(theta, first, axis=-1)
     low = np.take_along_axis(theta, np.maximum(first - 1, 0), axis=-1)
     if np.any(first > 0):
-        high = _close_in(lambda angle: detent.torque(detent.state(angle), 0) <= 0, low, high)
+        high = _close_in(lambda angle: detent.state(angle, 0).torque <= 0, low, high)
     return np.where(nothing, theta[:, -1:], np.where(high > JUST_AFTER, high, 0.0))
 
 
 def peak(detent, theta, at, changes):
     """Angle and value of the greatest opening torque up to and on the flat, each of shape (m, 1); changes: see `steps`."""
-    torque = detent.torque(at, 1)
+    torque = at.torque
     best = np.argmax(torque, axis=-1)[:, None]
     last = theta.shape[-1] - 1
     angle, value = np.take_along_axis(theta, best, axis=-1), np.take_along_axis(torque, best, axis=-1)
     low, high = (np.take_along_axis(theta, np.clip(best + side, 0, last), axis=-1) for side in (-1, 1))
     for _ in range(_ZOOM_ROUNDS):
         inner = low + (high - low) * np.linspace(0.0, 1.0, _ZOOM_POINTS)
-        torque = detent.torque(detent.state(inner), 1)
+        torque = detent.state(inner).torque
         best = np.argmax(torque, axis=-1)[:, None]
         angle, value = np.take_along_axis(inner, best, axis=-1), np.take_along_axis(torque, best, axis=-1)
         low, high = (np.take_along_axis(inner, np.clip(best + side, 0, _ZOOM_POINTS - 1), axis=-1) for side in (-1, 1))
-    # on either side of a step the torque can stand higher than at any grid angle; which side a grid angle is on hangs on its last bit
-    everyone = np.arange(len(theta))
-    known = [(everyone, np.broadcast_to(turn(ball), (len(theta), 1))) for ball in detent.knife.balls for turn in (middle_angle, flat_angle)]
-    for rows, step in [*changes, *known]:
+    # on either side of a step the torque can stand higher than at any grid angle
+    for rows, step in changes:
         some, sides = detent.take(rows), np.maximum(step + JUST_AFTER * np.array([-1, 1]), 0.0)
-        torque = np.broadcast_to(some.torque(some.state(sides), 1), sides.shape)
+        torque = np.broadcast_to(some.state(sides).torque, sides.shape)
         best = np.argmax(torque, axis=-1)[:, None]
         beside, there = np.take_along_axis(torque, best, axis=-1), np.take_along_axis(sides, best, axis=-1)
         better = beside > value[rows]
@@ -54,8 +54,9 @@ def peak(detent, theta, at, changes):
     return angle, value
 
 
-def draw_in(detent, theta, at, resting, changes):
+def draw_in(detent, theta, resting):
     """The largest angle with closing torque above the pivot's drag at every smaller one down to rest; shape (m, 1)."""
+    at = detent.state(theta, -1)
     pulls = (_pull(detent, at) > 0) | (theta <= resting)
     fails = np.argmin(pulls, axis=-1)[:, None]
     everywhere = np.all(pulls, axis=-1, keepdims=True)
@@ -63,25 +64,45 @@ def draw_in(detent, theta, at, resting, changes):
     low = np.take_along_axis(theta, np.maximum(fails - 1, 0), axis=-1)
     found = np.where(everywhere, theta[:, -1:], _close_in(_pulls_home(detent, resting), low, high))
     # just before a step the pull can be weaker than at any grid angle
-    for rows, step in changes:
+    for rows, step in steps(detent, theta, at, -1):
         some, before = detent.take(rows), step - JUST_AFTER
-        weak = ((_pull(some, some.state(before)) <= 0) & (before > resting[rows]) & (before < found[rows]))[:, 0]
+        weak = ((_pull(some, some.state(before, -1)) <= 0) & (before > resting[rows]) & (before < found[rows]))[:, 0]
         if np.any(weak):
             rows, before = rows[weak], before[weak]
             below = np.max(np.where(theta[rows] < before, theta[rows], 0.0), axis=-1, keepdims=True)
             found[rows] = _close_in(_pulls_home(detent.take(rows), resting[rows]), below, before)
     # off track it can be too weak beside the seat over less than one step of the grid
-    comes_home = _pull(detent, detent.state(resting + JUST_AFTER)) > 0
+    comes_home = _pull(detent, detent.state(resting + JUST_AFTER, -1)) > 0
     return np.where(comes_home, found, resting)
+
+
+def take_up(detent):
+    """Blade angle [rad] through which the rim sticks on opening before it slips, shape (m, 1); 0 where the bar is stiff sideways.
+
+    Where two balls share at rest, that of the one that carries more.
+    """
+    found = 0.0
+    for leaf, shut in zip(detent.leaves, detent.shut, strict=True):
+        if not leaf.gives:
+            continue
+        rest = leaf.settled(np.zeros((shut.shape[1], 1)), -1)
+        smooth = (rest.lifts.touch == FLAT) | (rest.lifts.touch == FLOOR)
+        mu = np.where(smooth, leaf.friction.on_flat, leaf.friction.rim)
+        cos_chi = np.where(rest.lifts.touch == ROUND, 1.0, rest.lifts.cos_chi)
+        slipping = rest.loads * push_ratio(rest.lifts._replace(cos_chi=cos_chi), mu)
+        side = np.sum(slipping * leaf.across, axis=0) + rest.face_load * leaf.friction.on_flat * leaf.across[0]
+        lever = np.take_along_axis(np.broadcast_to(leaf.levers, rest.loads.shape), np.argmax(rest.loads, axis=0)[None], axis=0)[0]
+        found = np.maximum(found, lever * (leaf.tilt * side - rest.omega))
+    return np.broadcast_to(np.maximum(found, 0.0), detent.break_out.shape)
 
 
 def stall_pockets(detent, drawn_in, last):
     """Stretches [deg] beyond the draw-in angle of one knife where the blade pulls shut for a while, then stalls."""
     theta = np.linspace(drawn_in + JUST_AFTER, last, FINE)[None, :]
-    pulls = _pull(detent, detent.state(theta)) > 0
+    pulls = _pull(detent, detent.state(theta, -1)) > 0
     turns = np.flatnonzero(np.diff(pulls[0]))
     bounds = [
-        _close_in(lambda angle, side=pulls[0, k]: (_pull(detent, detent.state(angle)) > 0) == side, theta[:, k : k + 1], theta[:, k + 1 : k + 2]).item()
+        _close_in(lambda angle, side=pulls[0, k]: (_pull(detent, detent.state(angle, -1)) > 0) == side, theta[:, k : k + 1], theta[:, k + 1 : k + 2]).item()
         for k in turns
     ]
     if pulls[0, 0]:
@@ -98,7 +119,7 @@ class Kink(NamedTuple):
 
 
 def kinks(detent, theta):
-    """The kinks of one knife, in the order of the angle, a list for each bar; a change of what a ball touches counts.
+    """The kinks of one opening knife, in the order of the angle, a list for each bar; a change of what a ball touches counts.
 
     theta: rising blade angles [rad], shape (1, n), between which they are looked for.
     """
@@ -115,12 +136,12 @@ def kinks(detent, theta):
 
 
 def _pull(detent, at):
-    """Closing torque left after the pivot's drag."""
-    return detent.torque(at, -1) - carry.pivot_drag(detent.knife, at)
+    """Closing torque left after the pivot's drag, of a closing blade."""
+    return at.torque - carry.pivot_drag(detent.knife, at)
 
 
 def _pulls_home(detent, resting):
-    return lambda angle: (_pull(detent, detent.state(angle)) > 0) | (angle <= resting)
+    return lambda angle: (_pull(detent, detent.state(angle, -1)) > 0) | (angle <= resting)
 
 
 def _pattern(at, shape, members):
@@ -131,8 +152,8 @@ def _pattern(at, shape, members):
     return code
 
 
-def _same_pattern(detent, members, was):
-    return lambda angle: _pattern(detent.state(angle), angle.shape, members) == was
+def _same_pattern(detent, members, was, sense=1):
+    return lambda angle: _pattern(detent.state(angle, sense), angle.shape, members) == was
 
 
 def _loaded(code, members):
@@ -140,8 +161,8 @@ def _loaded(code, members):
     return tuple(i for place, i in enumerate(members) if code // (len(TOUCH_WORDS) + 1) ** place % (len(TOUCH_WORDS) + 1))
 
 
-def steps(detent, theta, at):
-    """(rows, angle) of every change of pattern; none with one ball that only leaves its rim for the flat."""
+def steps(detent, theta, at, sense=1):
+    """(rows, angle) of every change of pattern in a State on theta; none with one ball that only leaves its rim for the flat."""
     for _, members in carry.bars_of(detent.knife):
         code = _pattern(at, theta.shape, members)
         changes = np.diff(code, axis=-1) != 0
@@ -150,7 +171,7 @@ def steps(detent, theta, at):
         rows, columns = np.nonzero(changes)
         if rows.size:
             low, high = theta[rows, columns][:, None], theta[rows, columns + 1][:, None]
-            yield from _one_a_row(rows, _close_in(_same_pattern(detent.take(rows), members, code[rows, columns][:, None]), low, high))
+            yield from _one_a_row(rows, _close_in(_same_pattern(detent.take(rows), members, code[rows, columns][:, None], sense), low, high))
 
 
 def _one_a_row(rows, angles):

@@ -45,14 +45,16 @@ class Sweep:
         return f"<Sweep {self.direction}, {self.angle_deg.size} angles from {self.angle_deg[0]:g}° to {self.angle_deg[-1]:g}°>"
 
 
-def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=False):
+def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=False, turned_at_deg=None):
     """Turn the blade of one Knife and record what happens.
 
     angle_deg: blade angles [deg], any order; by default from the stop to all balls on the flat with a margin, the
     other way round when closing. direction: "opening" or "closing", which turns the friction round. attitude_deg:
     tilt of the pivot axis from upright, + when the weight holds the blade shut (F7; needs mass and balance radius).
-    elastic: let bar, sideways give and squash settle together, so that balls can share (C4); otherwise the bar is
-    rigid (C1). Returns a Sweep. Raises KnifeError for a knife that cannot work. Formulas L2 to L8, B4 to B7, F1, F2, F7.
+    elastic: let bar and squash settle together, so that balls can share (C4); otherwise the bar is rigid (C1).
+    turned_at_deg: blade angle at which the blade last turned back, having come from shut (closing) or from open
+    (opening): the contact remembers, and friction takes a little travel to turn round (B6). By default an opening blade
+    comes from shut, where it had snapped shut, and a closing one from open. Returns a Sweep. Raises KnifeError for a knife that cannot work. Formulas L2 to L8, B4 to B7, F1, F2, F7.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
@@ -63,16 +65,19 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
     """
     if direction not in _SENSE:
         raise ValueError(f'direction {direction!r} is not known: take "opening" or "closing"')
-    limits.check(knife)
+    rigid = carry.Detent(knife)
+    limits.check(knife, rigid)
     if angle_deg is None:
-        last = np.degrees(limits.opening_grid(knife, 2)[1][0, 0])
+        last = np.degrees(rigid.break_out.item())
         angle_deg = np.linspace(0.0, last * _MARGIN, _DEFAULT_ANGLES)[:: _SENSE[direction]]
     angle_deg = np.atleast_1d(np.asarray(angle_deg, float))
     if angle_deg.ndim != 1 or angle_deg.size == 0 or not np.all(np.isfinite(angle_deg)):
         raise ValueError("angle_deg must be a row of one or more finite blade angles in degrees")
     theta = np.radians(angle_deg)
-    at = carry.state(knife, theta, elastic)
-    torque = carry.torque(knife, at, _SENSE[direction]) + weight_torque(knife, theta, attitude_deg)
+    detent = carry.Detent(knife, True) if elastic else rigid
+    since = None if turned_at_deg is None else _turned(detent, turned_at_deg, _SENSE[direction])
+    at = detent.state(theta, _SENSE[direction], since)
+    torque = at.torque + weight_torque(knife, theta, attitude_deg)
     limits.finite(knife, {"torque": torque})
 
     def columns(arrays):
@@ -99,6 +104,11 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
         rim_gap=columns([lifted.rim_gap for lifted in at.lifts]),
         direction=direction,
     )
+
+
+def _turned(detent, angle_deg, sense):
+    """What the contacts remember of a blade that turned back at an angle to move on with the given sense."""
+    return detent.relative(np.radians(angle_deg), -sense, detent.shut if sense == -1 else None)
 
 
 def weight_torque(knife, theta, attitude_deg):

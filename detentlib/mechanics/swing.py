@@ -57,7 +57,8 @@ def swing(knife, elastic=False):
     Raises KnifeError for a knife that cannot work. Between the kinks the torque is smooth and summed on a fine grid.
     """
     detent = carry.Detent(knife, elastic)
-    break_out = np.degrees(limits.opening_grid(knife, 2)[1].item())
+    limits.check(knife)
+    break_out = np.degrees(detent.break_out.item())
     open_deg = knife.blade.opening_deg
     near = np.arange(0.0, min(break_out + 1.0, open_deg), _STEP_DEG)
     far = np.arange(near[-1], open_deg, _COARSE)

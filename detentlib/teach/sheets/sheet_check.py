@@ -58,8 +58,8 @@ def _said(knife, values, second):
     return {
         "numbers": {name: _brief(value) for name, value in numbers.items()},
         "angles": angles,
-        "opening": [_brief(value) for value in carry.torque(knife, at, 1)],
-        "closing": [_brief(value) for value in carry.torque(knife, at, -1)],
+        "opening": [_brief(value) for value in at.torque],
+        "closing": [_brief(value) for value in carry.state(knife, np.radians(angles), sense=-1).torque],
         "gaps": [_brief(value) for value in at.gap],
         "handovers": [[_brief(value) for value in each] for each in handovers],
     }

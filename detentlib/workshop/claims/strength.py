@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from ...mechanics import bar as bars
-from ...mechanics import carry, limits
+from ...mechanics import carry
 from ...mechanics.formulas import formulas
 from ...parts import Knife, KnifeError, Problem
 from ...units import convert, show
@@ -101,7 +101,7 @@ def _barely(knife):
 
 def _share_of_climb(pair, one):
     """Share of the way to the flat on which ball 2 carries, in per cent."""
-    angles = limits.opening_grid(one.knife, 513)[0]
+    angles = carry.Detent(one.knife).opening(513)
     return 100 * np.mean(carry.state(pair.knife, angles, pair.elastic).loads[1] > 0, axis=-1)
 
 

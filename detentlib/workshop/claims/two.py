@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ...mechanics import carry, limits
+from ...mechanics import carry
 from ..moves import as_resized, with_one_ball, with_second_leaf
 from ..pair import TWO_THOU, press_difference, shared_loads, sharing_band, with_press_difference, with_second_ball
 from .claim import Claim
@@ -62,7 +62,7 @@ def room_at_rest(pair, sunk):
 
 def least_room(pair, sunk):
     """Least room of ball 2 from the stop to the flat [mm]; nan for a knife that cannot work."""
-    return room(pair, sunk, limits.opening_grid(sunk.knife, 129)[0]).min(axis=-1) + 0.0 * pair.felt["break_force"]
+    return room(pair, sunk, carry.Detent(sunk.knife).opening(129)).min(axis=-1) + 0.0 * pair.felt["break_force"]
 
 
 def _drag(place):

@@ -1,0 +1,428 @@
+"""One lock bar with its balls as arrays: where it stands at a blade angle, turned up and sideways as one body."""
+
+from dataclasses import dataclass, fields, is_dataclass, replace
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+
+from ..parts import Ball, Recess
+from ..paths import swap
+from . import bar as bars
+from .formulas import formulas
+from .lift import CHAMFER, EDGE, FLAT, FLOOR, RIM, ROUND, Lift, deeper, flat_angle, lift, push_ratio, run_off
+from .share import share
+
+FACE = -1
+_CLOSE = 1e-14  # rad of sideways turn, far below an atom at the ball
+_SECANT_ROUNDS, _HALVINGS = 9, 48
+_FEW = 256  # so few points that the price is that of a call, not of a point
+
+
+class Pressed(NamedTuple):
+    """One bar at given blade angles (m, n): how it stands and what its balls carry (balls first: (b, m, n)).
+
+    off: sideways turn less the one that the pushes ask for [rad], zero in balance; omega: sideways turn; psi: bar angle;
+    moment [N·mm]; loads along the lift and pushes along the track, + against opening [N]; face_load and face_push where
+    the bar face lies on the tang; clearances [mm]; slip: +1 where a ball slides as in opening, −1 as in closing.
+    """
+
+    off: np.ndarray
+    omega: np.ndarray
+    psi: np.ndarray
+    moment: np.ndarray
+    lifts: Lift
+    loads: np.ndarray
+    pushes: np.ndarray
+    face_load: np.ndarray
+    face_push: np.ndarray
+    clearances: np.ndarray
+    energy: np.ndarray
+
+
+class Bent(NamedTuple):
+    """How a bar is bent upwards: bar angle, moment, loads (b, m, n), load on the face, clearances, energy of bend and squash."""
+
+    psi: np.ndarray
+    moment: np.ndarray
+    loads: np.ndarray
+    face_load: np.ndarray
+    clearances: np.ndarray
+    energy: np.ndarray
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """A bar and its balls as arrays (b, m, 1), b balls of m knives; shares: elastic, so that balls can share (C4).
+
+    tilt: sideways turn per moment [rad/(N·mm)], 0 for a bar that is stiff sideways (B6b). levers: how far each ball is
+    taken round the pivot per sideways turn. crossings: (row, geometry) of recesses of other balls that a ball crosses.
+    """
+
+    bar: object
+    members: tuple
+    parts: tuple
+    balls: Ball
+    friction: object
+    crossings: tuple
+    elastic: bool
+
+    @cached_property
+    def spring(self):
+        """The bar as a spring, referred to its first ball (B4, B4a, B5)."""
+        return bars.spring(self.bar, self.parts[0])
+
+    @cached_property
+    def across(self):
+        """Arm of each ball's push about the relief, sideways [mm]."""
+        return self.balls.hinge_distance * np.abs(np.sin(np.radians(self.balls.track_to_bar_deg)))
+
+    @cached_property
+    def levers(self):
+        """Turn of each ball round the pivot per sideways turn of the bar."""
+        return self.across / self.balls.track_radius
+
+    @cached_property
+    def tilt(self):
+        """Sideways turn per sideways moment [rad/(N·mm)] (B6b)."""
+        return bars.side_compliance(self.bar, self.parts[0]) / np.square(self.parts[0].hinge_distance)
+
+    @cached_property
+    def gives(self):
+        """Whether any of the knives has a bar that gives sideways."""
+        return bool(np.any(np.asarray(self.tilt) > 0))
+
+    @property
+    def furthest(self):
+        """An angle [rad] further than friction on the flat takes any ball."""
+        most = np.maximum(self.friction.rim, self.friction.on_flat)
+        return np.max(self.levers, axis=0) * self.tilt * self._greatest_moment() * most * 1.01
+
+    def take(self, rows):
+        """The knives with the given indexes out of many in one."""
+        balls = swap(self.balls, {steps: value[:, rows] for steps, value in _arrays(self.balls) if value.shape[1] > 1})
+        parts = tuple(swap(part, {steps: value[rows] for steps, value in _arrays(part)}) for part in self.parts)
+        bar, friction = (swap(part, {steps: value[rows] for steps, value in _arrays(part)}) for part in (self.bar, self.friction))
+        crossings = tuple(crossing.take(rows) for crossing in self.crossings)
+        return Leaf(bar, self.members, parts, balls, friction, crossings, self.elastic)
+
+    def settled(self, theta, sense, since=None):
+        """Pressed at blade angles theta (m, n): sideways turn and pushes in balance (B6).
+
+        sense: +1 opening, −1 closing, 0 without friction. since: relative angles (b, m, 1) at which the balls last
+        turned back: up to there friction still points the other way, so that the contact remembers.
+        """
+        if not self.gives:
+            return self._pressed(theta, np.zeros(theta.shape), sense, None)
+        omega, low, high = self._balance(theta, sense, since)
+        found = self._pressed(theta, omega, sense, since)
+        jumps = np.nonzero(np.abs(found.off) > _CLOSE)
+        return found if not jumps[0].size else self._between(found, jumps, theta, low, high, sense, since)
+
+    def _balance(self, theta, sense, since):
+        """Sideways turn at which `off` is zero, by secants kept between bounds; the bounds where it did not settle."""
+        span, reach = self._bounds(theta)
+        low, high = -span, reach
+        last, now = np.zeros(theta.shape), None
+        off = self._pressed(theta, last, sense, since).off
+        now = np.clip(-off, low, high)
+        for _ in range(_SECANT_ROUNDS):
+            low, high = np.where(off <= 0, np.maximum(low, last), low), np.where(off > 0, np.minimum(high, last), high)
+            new = self._pressed(theta, now, sense, since).off
+            if np.all(np.abs(new) <= _CLOSE):
+                break
+            with np.errstate(invalid="ignore", divide="ignore"):
+                step = new * (now - last) / (new - off)
+            ahead = now - np.where(np.isfinite(step), step, new)
+            low, high = np.where(new <= 0, np.maximum(low, now), low), np.where(new > 0, np.minimum(high, now), high)
+            ahead = np.where((ahead > low) & (ahead < high), ahead, (low + high) / 2)
+            last, off, now = now, new, np.where(np.abs(new) <= _CLOSE, now, ahead)
+        return now, low, high
+
+    def _bounds(self, theta):
+        """Sideways turns between which the balance lies, each (m, n): no push can take a ball past the middle of its recess."""
+        balls = self.balls
+        ahead = np.arcsin(balls.recess.rest_offset / (balls.track_radius + balls.recess.off_track))
+        moved = np.maximum(self.levers, 1e-9)  # a ball whose track runs along the bar is not moved by the turn
+        middle = np.max(np.where(self.levers > 1e-9, (theta + ahead) / moved, 0.0), axis=0)
+        outline = (balls.recess.rim_radius + balls.recess.edge_radius) / balls.track_radius
+        rims = np.max(np.where(self.levers > 1e-9, outline / moved, 0.0), axis=0)
+        most = np.max(np.maximum(self.friction.rim, self.friction.on_flat)) * self._greatest_moment() * self.tilt
+        return np.broadcast_to(rims + most, theta.shape), np.maximum(middle, 0.0) + most + _CLOSE
+
+    def _greatest_moment(self):
+        flat = formulas["B4"](gap=self.balls.protrusion, parallel_gap=self.spring.parallel_gap, hinge_distance=self.balls.hinge_distance)
+        return np.maximum(np.max(bars.moment(self.spring, flat), axis=0), 0.0)
+
+    def _between(self, found, jumps, theta, low, high, sense, since):
+        """Put in what holds where the balance lies in a jump: two states at one turn, in the shares that it asks for.
+
+        The push jumps where another ball takes the bar, where floor or face lets go, where a ball stands in the middle of
+        its recess, and where a rim that stuck begins to slip: there both are true at once.
+        """
+        rows, columns = jumps
+        leaf = self.take(rows) if self.many else self
+        at = theta[rows, columns][:, None]
+        since = since if since is None or since.shape[1] == 1 else since[:, rows]
+        low, high = low[rows, columns][:, None], high[rows, columns][:, None]
+        sections = 64 if rows.size < _FEW else 2
+        for _ in range(int(np.ceil(_HALVINGS / np.log2(sections)))):
+            inner = low + (high - low) * np.arange(1, sections) / sections
+            over = leaf._pressed(at, inner, sense, since).off > 0
+            first = np.argmax(np.concatenate([over, np.ones(low.shape, bool)], axis=-1), axis=-1)[:, None]
+            points = np.concatenate([low, inner, high], axis=-1)
+            low, high = np.take_along_axis(points, first, axis=-1), np.take_along_axis(points, first + 1, axis=-1)
+        before, after = leaf._pressed(at, low, sense, since), leaf._pressed(at, high, sense, since)
+        share_after = np.clip(-before.off / np.where(after.off > before.off, after.off - before.off, 1.0), 0.0, 1.0)
+        mixed = {"off": (1 - share_after) * before.off + share_after * after.off}
+        for name in ("loads", "pushes", "face_load", "face_push", "moment", "psi", "energy", "omega"):
+            mixed[name] = (1 - share_after) * getattr(before, name) + share_after * getattr(after, name)
+        mixed["clearances"] = np.where(mixed["loads"] > 0, 0.0, after.clearances)
+        on_edge = (after.lifts.touch == RIM) | (after.lifts.touch == CHAMFER)
+        round_it = on_edge & (before.lifts.cos_chi * after.lifts.cos_chi < 0) & (mixed["loads"] > 0)
+        after = after._replace(lifts=after.lifts._replace(touch=np.where(round_it, ROUND, after.lifts.touch)))
+        lifts = Lift(*(_put(whole, value, rows, columns) for whole, value in zip(found.lifts, after.lifts, strict=True)))
+        return found._replace(lifts=lifts, **{name: _put(getattr(found, name), value, rows, columns) for name, value in mixed.items()})
+
+    @cached_property
+    def flat(self):
+        """Relative angle [rad] from which on each ball rides the flat when opening, (b, m, 1)."""
+        return flat_angle(self.balls)
+
+    @cached_property
+    def many(self):
+        """True where the numbers are those of many knives."""
+        return any(value.shape[1] > 1 for _, value in _arrays(self.balls)) or any(
+            np.size(value) > 1 for part in (self.bar, self.friction) for _, value in _arrays(part)
+        )
+
+    def _pressed(self, theta, omega, sense, since):
+        """Pressed at blade angles and sideways turns, balanced or not."""
+        angle = theta - omega * self.levers
+        lifts = self.lifted(angle)
+        slip = sense if since is None else np.where(sense * (angle - since) >= 0, sense, -sense)
+        bent = self.bent(lifts)
+        loads, face_load = bent.loads, bent.face_load
+        smooth = (lifts.touch == FLAT) | (lifts.touch == FLOOR)
+        mu = slip * np.where(smooth, self.friction.on_flat, self.friction.rim)
+        pushes = loads * push_ratio(lifts, mu)
+        face_push = face_load * self.friction.on_flat * (slip if np.ndim(slip) == 0 else slip[0])
+        # a ball that rolls down the tang's edge snaps; the bar is taken to stand sideways as on the flat
+        sideways = np.where(lifts.touch == EDGE, loads * mu, pushes)
+        side = np.sum(sideways * self.across, axis=0) + face_push * self.across[0]
+        energy = bent.energy + omega * side / 2
+        off = omega - self.tilt * side
+        return Pressed(off, omega, bent.psi, bent.moment, lifts, loads, pushes, face_load, face_push, bent.clearances, energy)
+
+    def bent(self, lifts):
+        """How lifts bend the bar: rigid, the largest demand in bar angle carries all (C1); elastic, balls can share (C4)."""
+        return self._shared(lifts) if self.elastic else self._envelope(lifts)
+
+    def lifted(self, angle):
+        """Lift of every ball at its relative angle (b, m, n): the least demand over its own recess, others that it crosses, and the edge."""
+        found = lift(self.balls, angle)
+        for crossing in self.crossings:
+            other = crossing.lift(_of_row(self.balls, crossing.row), angle[crossing.row : crossing.row + 1])
+            # a ball that does not cross this recess sinks no deeper for it
+            mine = np.arange(len(self.parts)).reshape(-1, 1, 1) == crossing.row
+            found = deeper(found, other._replace(sink=np.where(mine, other.sink, 0.0)))
+        edge = run_off(self.balls, angle)
+        return found if edge is None else deeper(found, edge)
+
+    @cached_property
+    def singles(self):
+        """The same leaf with each ball by itself."""
+        if len(self.parts) == 1:
+            return (self,)
+        return tuple(
+            replace(
+                self,
+                members=self.members[row : row + 1],
+                parts=self.parts[row : row + 1],
+                balls=_of_row(self.balls, row),
+                crossings=tuple(replace(crossing, row=0) for crossing in self.crossings if crossing.row == row),
+            )
+            for row in range(len(self.parts))
+        )
+
+    def demand_of(self, row, angle):
+        """Bar angle that one ball demands at relative angles of any shape (..., m, n)."""
+        demand = self.singles[row].lifted(angle).demand
+        return formulas["B4"](gap=demand, parallel_gap=self.spring.parallel_gap, hinge_distance=self.balls.hinge_distance[row])
+
+    def _envelope(self, lifts):
+        """One rigid bar: the largest demand in bar angle carries all (C1)."""
+        spring, balls = self.spring, self.balls
+        demands = formulas["B4"](gap=lifts.demand, parallel_gap=spring.parallel_gap, hinge_distance=balls.hinge_distance)
+        # the face can land beside the first ball, where the gap is zero
+        face = formulas["B4"](gap=0.0, parallel_gap=spring.parallel_gap, hinge_distance=spring.arm)
+        first = np.argmax(demands, axis=0)
+        highest = np.take_along_axis(demands, first[None], axis=0)[0]
+        psi = np.maximum(highest, face)
+        moment = bars.moment(spring, psi)
+        on_ball = highest >= face
+        carries = on_ball & (first == np.arange(len(self.parts)).reshape(-1, 1, 1))
+        loads = np.where(carries, moment / balls.hinge_distance, 0.0)
+        clearances = np.where(carries, 0.0, formulas["C1"](psi=psi, psi_ball=demands, hinge_distance=balls.hinge_distance))
+        energy = formulas["E1"](moment=moment, kappa=spring.kappa)
+        return Bent(psi, moment, loads, np.where(on_ball, 0.0, moment / spring.arm), clearances, energy)
+
+    def _shared(self, lifts):
+        """One elastic bar: loads that neither pull nor let a ball cut in (C4)."""
+        spring, balls, count = self.spring, self.balls, len(self.parts)
+        squash = self._squash(lifts.phi)
+        free = self._free_gaps()
+        # the face can land beside the first ball, where the gap is zero
+        demand = np.concatenate([np.maximum(lifts.demand[:1], 0.0), lifts.demand[1:]])
+        wanted = np.moveaxis(demand - free, 0, -1)
+        shape = wanted.shape[:-1]
+        stiff = np.broadcast_to(bars.compliance(self.bar, self.parts), (*shape, count, count))
+        soft = None if squash is None else np.broadcast_to(np.moveaxis(squash, 0, -1), wanted.shape).reshape(-1, count)
+        flat = share(stiff.reshape(-1, count, count), wanted.reshape(-1, count), soft)
+        loads = np.moveaxis(flat.reshape(wanted.shape), -1, 0)
+        bent = np.moveaxis(np.einsum("...ij,...j->...i", stiff, np.moveaxis(loads, 0, -1)), -1, 0)
+        gaps = free + bent
+        moment = np.sum(loads * balls.hinge_distance, axis=0)
+        squeezed = 0.0 if squash is None else squash * np.cbrt(loads) ** 2
+        # a squash that grows with the two-thirds power of its load stores two fifths of load times squash
+        energy = np.sum(loads * bent / 2 + 0.4 * loads * squeezed, axis=0)
+        clearances = np.where(loads > 0, 0.0, gaps - lifts.demand)
+        on_face = lifts.demand[0] < 0
+        face_load = np.where(on_face, loads[0], 0.0)
+        loads = np.concatenate([np.where(on_face, 0.0, loads[:1]), loads[1:]])
+        psi = (gaps[0] - spring.parallel_gap) / spring.arm
+        return Bent(psi, moment, loads, face_load, clearances, energy)
+
+    @cached_property
+    def _per_load(self):
+        """Squash of each ball on the flat at 1 N [mm] (S1), None where no ball has a contact modulus."""
+        if all(part.contact_modulus is None for part in self.parts):
+            return None
+        each = [
+            0.0 if part.contact_modulus is None else formulas["S1"](load=1.0, ball_radius=part.radius, modulus=part.contact_modulus).squash
+            for part in self.parts
+        ]
+        return _stack(each)
+
+    def _squash(self, phi):
+        """Squash along the lift per load to the two thirds: the rim presses with 1/cos φ, and sinks in by 1/cos φ more along the lift."""
+        return None if self._per_load is None else self._per_load / np.cbrt(np.cos(phi)) ** 5
+
+    def _free_gaps(self):
+        """Gap at each ball when the bar is free [mm], from ball 1 riding the flat with the riding force (B5)."""
+        spring = self.spring
+        squash = 0.0 if self._per_load is None else self._per_load[0] * np.cbrt(spring.riding_force) ** 2
+        psi_free = spring.psi_ride - (spring.riding_force * spring.arm) / spring.kappa - squash / spring.arm
+        return spring.parallel_gap + psi_free * self.balls.hinge_distance
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """A recess of another ball that the ball in row `row` can drop into (L8)."""
+
+    row: int
+    recess: Recess
+    bearing: float
+    bearing_other: float
+    track_radius_other: float
+
+    def lift(self, ball, angle):
+        """Lift of the ball over that recess."""
+        place = formulas["L8"](
+            theta=angle,
+            bearing_ball=np.radians(self.bearing),
+            bearing_other=np.radians(self.bearing_other),
+            track_radius=ball.track_radius,
+            track_radius_other=self.track_radius_other,
+            off_track=self.recess.off_track,
+        )
+        return lift(ball, place.theta, recess=self.recess, off_track=place.off_track)
+
+    def take(self, rows):
+        """The knives with the given indexes out of many in one."""
+        return swap(self, {steps: value[rows] for steps, value in _arrays(self)})
+
+
+def leaves_of(knife, elastic=False):
+    """The bars of a knife with their balls, as Leaf records, in the order of `bars_of`."""
+    found = []
+    for bar, members in bars_of(knife):
+        parts = tuple(knife.balls[i] for i in members)
+        pairs = [(row, i, j) for row, i in enumerate(members) for j in range(len(knife.balls)) if j != i and crosses(knife, i, j)]
+        crossings = tuple(
+            Crossing(row, knife.balls[j].recess, bearing(knife, i), bearing(knife, j), knife.balls[j].track_radius) for row, i, j in pairs
+        )
+        found.append(Leaf(bar, tuple(members), parts, stacked(parts), knife.friction, crossings, elastic))
+    return tuple(found)
+
+
+def bars_of(knife):
+    """The (bar, indexes of its balls) of a knife."""
+    every = [(0, knife.bar), (1, knife.second_bar)]
+    return [(bar, [i for i, ball in enumerate(knife.balls) if ball.bar == which]) for which, bar in every if bar is not None]
+
+
+def bearing(knife, i):
+    """Bearing of a ball from ball 1 [deg], None where it is not known."""
+    return 0.0 if i == 0 and knife.balls[0].bearing_deg is None else knife.balls[i].bearing_deg
+
+
+def crosses(knife, i, j):
+    """True where ball i rides so near to the track of recess j that it can drop into it; needs both bearings."""
+    if bearing(knife, i) is None or bearing(knife, j) is None:
+        return False
+    ball, other = knife.balls[i], knife.balls[j]
+    apart = np.abs(other.track_radius + other.recess.off_track - ball.track_radius)
+    return bool(np.any(apart < other.recess.rim_radius + other.recess.edge_radius))
+
+
+def crossing_deg(knife, i, j):
+    """Blade angle at which ball i stands over the middle of recess j [deg] (L8)."""
+    other = knife.balls[j]
+    ahead = np.degrees(np.arcsin(other.recess.rest_offset / (other.track_radius + other.recess.off_track)))
+    return bearing(knife, i) - bearing(knife, j) - ahead
+
+
+_NEVER = {"depth": np.inf, "run_off_deg": 1e6}  # what no floor and no end of the track count as
+
+
+def stacked(balls):
+    """Balls as one unchecked Ball whose numbers are arrays (b, m, 1): an axis of balls, of knives, of angles."""
+    return swap(balls[0], _columns(balls) | {("recess", *steps): value for steps, value in _columns([ball.recess for ball in balls]).items()})
+
+
+def _columns(parts):
+    """{(field,): array (b, m, 1)} of the numbers that some of the parts have."""
+    found = {}
+    for each in fields(parts[0]):
+        values = [getattr(part, each.name) for part in parts]
+        if "rule" in each.metadata and any(value is not None for value in values):
+            found[(each.name,)] = _stack([_NEVER.get(each.name, 0.0) if value is None else value for value in values])
+    return found
+
+
+def _stack(values):
+    """Numbers or (m, 1) arrays, one a ball, as (b, m, 1)."""
+    return np.stack(np.broadcast_arrays(*(np.reshape(value, (-1, 1)) for value in values))).astype(float)
+
+
+def _arrays(part):
+    """(steps, array) of every array in a record and the records in it."""
+    for each in fields(part):
+        value = getattr(part, each.name)
+        if is_dataclass(value):
+            yield from (((each.name, *steps), array) for steps, array in _arrays(value))
+        elif np.ndim(value):
+            yield (each.name,), value
+
+
+def _of_row(balls, row):
+    """One ball of stacked balls, still with its axis."""
+    return swap(balls, {steps: value[row : row + 1] for steps, value in _arrays(balls)})
+
+
+def _put(whole, value, rows, columns):
+    """A copy of `whole` (..., m, n) with the values (..., k, 1) at k places."""
+    new = np.array(np.broadcast_to(whole, (*np.shape(value)[:-2], *np.shape(whole)[-2:])))
+    new[..., rows, columns] = value[..., 0]
+    return new

@@ -1,0 +1,142 @@
+"""The way of one rigid bar from shut to open and back, laid out from its curves: for one knife or for many at once."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from .carry import FACE, load_drag
+from .curves import JUST_AFTER, Curve, close_in, curve, walk
+from .lift import ROUND
+
+COARSE, FINE = 49, 1025
+_ZOOM_ROUNDS, _ZOOM_POINTS = 6, 9
+_GRAIN = 1e-11  # rad beside the middle of a recess, where a ball could go either way
+
+
+class Path(NamedTuple):
+    """Where one ball alone carries, in the order of the blade angle, arrays (m, k) padded at the end with inf in theta.
+
+    theta: blade angle [rad]; torque of the detent and pull, what of its closing part the pivot's drag leaves [N·mm];
+    row and column: which curve and which of its points. Between neighbours of different curves both balls carry, and
+    the torque runs straight from one to the other (exactly so where the balls have the same lever).
+    """
+
+    found: Curve
+    theta: np.ndarray
+    torque: np.ndarray
+    pull: np.ndarray
+    row: np.ndarray
+    column: np.ndarray
+
+
+class Alone(NamedTuple):
+    """A stretch of the opening in which one ball alone carries: its index (or FACE), blade angles [rad], torques at its ends."""
+
+    carrier: int
+    start: float
+    end: float
+    torque_start: float
+    torque_end: float
+
+
+def path(detent, sense=1, count=COARSE, bar=0):
+    """Path of one rigid bar from its seat to all balls on the flat, opening (+1) or closing (−1); made once for each Detent."""
+    key = (sense, count, bar)
+    if key not in detent.paths:
+        detent.paths[key] = _path(detent, *key)
+    return detent.paths[key]
+
+
+def _path(detent, sense, count, bar):
+    leaf, shut = detent.leaves[bar], detent.shut[bar]
+    start = shut + np.where(detent.resting[bar].lifts.touch == ROUND, _GRAIN, 0.0)
+    end = np.maximum(leaf.flat, detent.break_out) + 2 * JUST_AFTER
+    both = [np.concatenate([side, side[:1]]) for side in np.broadcast_arrays(start, end)]
+    found = walk(leaf, *both, sense, count)
+    friction = leaf.friction
+    pull = found.torque - friction.pivot_torque - load_drag(friction, found.load, found.lifts.phi)
+    theta = np.where(found.lead >= 0, found.theta, np.inf)
+    flat = [np.broadcast_to(value, theta.shape).transpose(1, 0, 2).reshape(theta.shape[1], -1) for value in (theta, found.torque, pull)]
+    order = np.argsort(flat[0], axis=-1, kind="stable")
+    return Path(found, *(np.take_along_axis(value, order, axis=-1) for value in flat), *np.divmod(order, theta.shape[-1]))
+
+
+def peak(detent, way):
+    """Blade angle, torque, load and contact angle at the greatest opening torque of a Path, each (m, 1)."""
+    leaf, found, rows = detent.leaves[0], way.found, np.arange(way.theta.shape[0])
+    top = np.argmax(np.where(np.isfinite(way.theta), way.torque, -np.inf), axis=-1)
+    which, column = way.row[rows, top], way.column[rows, top]
+
+    def read(one, column):
+        values = (one.theta, one.torque, one.load, one.lifts.phi)
+        return tuple(np.broadcast_to(value, one.theta.shape)[which, rows, column][:, None] for value in values)
+
+    now, last = read(found, column), found.angle.shape[-1] - 1
+    low, high = (found.angle[which, rows, np.clip(column + side, 0, last)][:, None] for side in (-1, 1))
+    for _ in range(_ZOOM_ROUNDS):
+        inner = low + (high - low) * np.linspace(0.0, 1.0, _ZOOM_POINTS)
+        near = curve(leaf, np.broadcast_to(inner, (found.angle.shape[0], *inner.shape)), 1)
+        column = np.argmax(np.where(near.lead >= 0, near.torque, -np.inf)[which, rows], axis=-1)
+        ahead = read(near, column)
+        now = tuple(np.where(ahead[1] > now[1], new, old) for new, old in zip(ahead, now, strict=True))
+        low, high = (np.take_along_axis(inner, np.clip(column[:, None] + side, 0, _ZOOM_POINTS - 1), axis=-1) for side in (-1, 1))
+    return now
+
+
+def draw_in(detent, way, rest):
+    """The largest blade angle with closing pull at every smaller one down to rest, from a closing Path; (m, 1)."""
+    rows = np.arange(way.theta.shape[0])
+    there = np.isfinite(way.theta) & (way.theta >= rest - JUST_AFTER)
+    fails = there & (way.pull <= 0)
+    first = np.argmax(fails, axis=-1)
+    before = np.maximum(first - 1, 0)
+    start, end = (way.theta[rows, k] for k in (before, first))
+    pull_start, pull_end = (way.pull[rows, k] for k in (before, first))
+    follows = there[rows, before] & (before < first) & np.any(fails, axis=-1)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        straight = start + (end - start) * pull_start / (pull_start - pull_end)
+    result = np.where(np.any(fails, axis=-1), np.where(follows, straight, rest[:, 0]), detent.break_out[:, 0])
+    alike = np.flatnonzero(follows & (way.row[rows, before] == way.row[rows, first]))
+    if alike.size:
+        cells = (way.row[alike, before[alike]], alike, way.column[alike, before[alike]])
+        result[alike] = close_in(detent.leaves[0], cells, way.found.angle, -1, _pulls)[1]
+    return result[:, None]
+
+
+def _pulls(leaf, one):
+    friction = leaf.friction
+    return one.torque - friction.pivot_torque - load_drag(friction, one.load, one.lifts.phi) > 0
+
+
+def stall_pockets(detent, drawn_in):
+    """Stretches [deg] beyond the draw-in angle of one knife where the blade pulls shut for a while, then stalls."""
+    way = path(detent, -1, FINE)
+    beyond = np.isfinite(way.theta[0]) & (way.theta[0] > drawn_in + JUST_AFTER)
+    theta, pull = way.theta[0][beyond], way.pull[0][beyond]
+    found, since = [], None
+    for k in range(1, theta.size):
+        if (pull[k - 1] > 0) == (pull[k] > 0):
+            continue
+        turn = theta[k - 1] + (theta[k] - theta[k - 1]) * pull[k - 1] / (pull[k - 1] - pull[k])
+        if pull[k] > 0:
+            since = turn
+        elif since is not None:
+            found.append((float(np.degrees(since)), float(np.degrees(turn))))
+    return tuple(found)
+
+
+def work(rest_torque, rest, way):
+    """Work of the hand on one opening knife from rest to the flat [mJ], from a fine Path."""
+    after = np.isfinite(way.theta[0]) & (way.theta[0] >= rest)
+    return float(np.trapezoid([rest_torque, *way.torque[0][after]], [rest, *way.theta[0][after]]))
+
+
+def stretches(detent, way):
+    """The stretches of one opening knife in which one ball alone carries, in order, from a fine Path: a list of Alone."""
+    members, alone, found = (*detent.leaves[0].members, FACE), [], way.found
+    for row, carrier in enumerate(members):
+        here = np.concatenate([[False], found.lead[row, 0] >= 0, [False]])
+        for low, high in zip(np.flatnonzero(~here[:-1] & here[1:]), np.flatnonzero(here[:-1] & ~here[1:]) - 1, strict=True):
+            angles, torques = (np.broadcast_to(value, found.lead.shape)[row, 0, [low, high]] for value in (found.theta, found.torque))
+            alone.append(Alone(carrier, *map(float, angles), *map(float, torques)))
+    return sorted(alone, key=lambda each: each.start)
