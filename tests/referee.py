@@ -102,29 +102,31 @@ class Reckoned:
         self.loads = [np.where(psi == turned, moment / ball.hinge_distance, 0.0) for ball, psi in zip(knife.balls, asked, strict=True)]
         self.clearances = [(turned - psi) * ball.hinge_distance for ball, psi in zip(knife.balls, asked, strict=True)]
         self.phi = [phi for _, phi, _ in places]
-        self._knife, self._cos_chi = knife, [share for _, _, share in places]
+        self._knife, self._away = knife, [away for _, _, away in places]
 
     @staticmethod
     def _place(ball, theta):
-        """Sink, contact angle and share of the travel that leads away from the recess axis."""
+        """Sink, contact angle and direction from the recess axis to the ball: outwards, and along its travel."""
         out = ball.track_radius + ball.recess.off_track
         behind = theta + np.arcsin(ball.recess.rest_offset / out)
         x, y = ball.track_radius - out * np.cos(behind), out * np.sin(behind)
         distance = np.hypot(x, y)
         with np.errstate(invalid="ignore", divide="ignore"):
-            share = np.where(distance > 0, y / distance, 1.0)  # the ball travels along y
+            out, along = np.where(distance > 0, x / distance, 0.0), np.where(distance > 0, y / distance, 1.0)
         gap = np.clip(ball.recess.diameter / 2 - distance, 0.0, ball.radius * (1 - 1e-9))
         below = np.sqrt(ball.radius**2 - gap**2)
-        return ball.radius - below, np.arctan2(gap, below), share
+        return ball.radius - below, np.arctan2(gap, below), (out, along)
 
     def torque(self, mu):
-        """Torque [N·mm]: mu > 0 opening, < 0 letting back, 0 without friction."""
+        """Torque [N·mm]: mu > 0 opening, < 0 letting back, 0 without friction; about the pivot, with the slip at the contact."""
         total = 0.0
-        for ball, load, phi, share in zip(self._knife.balls, self.loads, self.phi, self._cos_chi, strict=True):
-            tangent = np.tan(phi) * share
-            along = np.hypot(1.0, tangent)
-            pressed = 1 / (np.cos(phi) - mu * tangent / along)
-            total = total + load * ball.track_radius * pressed * (np.sin(phi) * share + mu / along)
+        for ball, load, phi, (out, along) in zip(self._knife.balls, self.loads, self.phi, self._away, strict=True):
+            reach = ball.radius * np.sin(phi)
+            x, y = ball.track_radius + reach * out, reach * along
+            normal = np.array([out * np.sin(phi), along * np.sin(phi), np.cos(phi)])
+            slip = np.array([-y, x, (y * normal[0] - x * normal[1]) / normal[2]])
+            force = normal + mu * slip / np.linalg.norm(slip, axis=0)
+            total = total + load * (x * force[1] - y * force[0]) / force[2]
         return total
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 import detentlib as dl
 from detentlib.fields import knife_from_fields
-from detentlib.mechanics import carry, limits
+from detentlib.mechanics import carry
 from detentlib.parts import spec
 from detentlib.units import convert
 from tests.knives import A, C, E, sound_knives

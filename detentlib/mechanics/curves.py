@@ -10,7 +10,7 @@ import numpy as np
 
 from . import bar as bars
 from .formulas import formulas
-from .lift import FLAT, FLOOR, Lift, push_ratio
+from .lift import FLAT, FLOOR, Lift, middle_angle, push_ratio
 
 _GRAIN = 1e-13  # rad, to which a change is closed in
 JUST_AFTER = 1e-9  # rad past a step, far below anything that a protractor sees
@@ -62,15 +62,16 @@ def curve(leaf, angle, sense):
 
 
 def walk(leaf, low, high, sense, count):
-    """Curve of a Leaf on `count` relative angles from low to high (c, m, 1), with both sides of every place where it stops
-    or starts to carry alone, and of where each ball leaves its recess, put in between them.
+    """Curve of a Leaf on `count` relative angles from low to high (c, m, 1), and on both sides of each of its turns.
+
+    Turns are where one stops or starts to carry alone, where a ball passes the middle of its recess, and where it leaves it.
     """
     angle = np.sort(np.concatenate([low + (high - low) * np.linspace(0.0, 1.0, count), *_leaving(leaf, low, high)], axis=-1), axis=-1)
     found = curve(leaf, angle, sense)
     cells = np.nonzero(np.diff(found.lead >= 0, axis=-1))
     if not cells[0].size:
         return found
-    which, rows, columns = cells
+    which, rows, _ = cells
     sides = close_in(leaf, cells, angle, sense, lambda _, one: one.lead >= 0)
     # as many more angles for every curve as the one with most changes needs; the others repeat their last
     place = np.zeros(which.size, int)
@@ -109,9 +110,9 @@ def close_in(leaf, cells, angle, sense, holds):
 
 
 def _leaving(leaf, low, high):
-    """Both sides of the relative angle at which each ball leaves its recess for the flat, (c, m, 1) each."""
-    flat = _and_first(leaf.flat)
-    return [np.clip(flat + side, low, high) for side in (0.0, JUST_AFTER)]
+    """Both sides of the middle of each recess and of where its ball leaves it for the flat, relative angles (c, m, 1) each."""
+    turns = (_and_first(turn) for turn in (middle_angle(leaf.balls), leaf.flat))
+    return [np.clip(turn + side, low, high) for turn in turns for side in (0.0, JUST_AFTER)]
 
 
 def _with_last(value, like, last):

@@ -54,7 +54,8 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
     elastic: let bar and squash settle together, so that balls can share (C4); otherwise the bar is rigid (C1).
     turned_at_deg: blade angle at which the blade last turned back, having come from shut (closing) or from open
     (opening): the contact remembers, and friction takes a little travel to turn round (B6). By default an opening blade
-    comes from shut, where it had snapped shut, and a closing one from open. Returns a Sweep. Raises KnifeError for a knife that cannot work. Formulas L2 to L8, B4 to B7, F1, F2, F7.
+    comes from shut, where it had snapped shut, and a closing one from open. Returns a
+    Sweep. Raises KnifeError for a knife that cannot work. Formulas L2 to L8, B4 to B6, F1, F2, F7.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from ...mechanics import bar as bars
-from ...mechanics import carry
+from ...mechanics import carry, limits
 from ...mechanics.formulas import formulas
 from ...parts import Knife, KnifeError, Problem
 from ...units import convert, show
