@@ -172,7 +172,7 @@ class LockBar(Part):
     riding_force: force at ball 1 when ball 1 alone rides the flat tang. Stiffness: a measured `rate` at ball 1,
     or the drawn sizes with a material (or moduli), or both; a measured rate goes first. parallel_gap: gap at
     which bar face and tang are parallel (None: when ball 1 rides the flat). side_compliance: sideways give at
-    the ball [mm/N]. lean_height: ball centre above the middle plane of the relief, for the lean of the bar.
+    the ball [mm/N].
 
     >>> LockBar(riding_force=17.0, rate=10.3).rate
     10.3
@@ -191,7 +191,6 @@ class LockBar(Part):
     rate: float | None = number("rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0), sane=(0.2, 200))
     side_compliance: float = number("sideways give of the bar at the ball", "mm/N", "not negative", 0.0, sane=(0, 0.2))
     yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None, sane=(30, 6_000))
-    lean_height: float = number("height of the ball centre above the relief's middle plane", "mm", "any", 0.0, sane=(0, 15))
     material: str | None = field(default=None, metadata={"meaning": "material of the bar", "check": _material_problem})
 
     def __post_init__(self):

@@ -109,18 +109,6 @@ def test_another_material_brings_its_own_moduli():
     assert rates(steel) / rates(A) == pytest.approx(200_000 / 113_800)
 
 
-def test_lean_of_the_bar():
-    """With the relief on the tang side the push along the bar adds to the moment, and the other way round."""
-    plain = dl.feel(A).rest_load
-    aslant = A.replace({"balls[0].track_to_bar_deg": 45.0})
-    for height in (-2.0, 1.5):
-        leaning = dl.feel(aslant.replace({"bar.lean_height": height}))
-        along = np.tan(np.radians(leaning.contact_deg[0])) * np.cos(np.radians(45))
-        assert leaning.rest_load / plain == pytest.approx(1 / (1 - height / 36.4 * along), rel=1e-9)
-    across = dl.feel(A.replace({"bar.lean_height": 2.0})).rest_load
-    assert across == pytest.approx(plain, rel=1e-12)
-
-
 def test_two_leaves_do_not_know_of_each_other():
     twin = replace(A.balls[0], bar=1)
     both = replace(A, balls=(A.balls[0], twin), second_bar=A.bar)

@@ -8,6 +8,7 @@ from scipy.optimize import brentq
 
 import detentlib as dl
 from detentlib.mechanics import carry
+from detentlib.mechanics.lift import FLAT
 from tests.knives import FRICTIONLESS, A, B, C, D, E, base, numbers_at_random
 from tests.referee import Reckoned
 
@@ -90,8 +91,10 @@ def test_loads_torques_and_clearances_against_an_independent_reckoning(balls):
         assert at.loads[i][sound] == pytest.approx(other.loads[i][sound], rel=1e-9, abs=1e-9)
         assert at.clearances[i][sound] == pytest.approx(other.clearances[i][sound], abs=1e-12)
     assert np.broadcast_to(at.energy, (120, 301))[sound] == pytest.approx(other.energy[sound], rel=1e-9)
-    for sense in (-1, 0, 1):
-        assert carry.state(knife, theta, sense=sense).torque[sound] == pytest.approx(other.torque(sense * numbers["friction.rim"])[sound], rel=1e-7, abs=1e-7)
+    for sense, within in ((-1, 3e-3), (0, 1e-7), (1, 2e-3)):  # the arc of the track is left out of the friction (F2b)
+        reckoned = other.torque(sense * numbers["friction.rim"])
+        off = carry.state(knife, theta, sense=sense).torque - reckoned
+        assert np.max((np.abs(off) / np.max(np.abs(reckoned), axis=-1, keepdims=True))[sound]) < within
 
 
 def test_one_ball_alone_carries_everything():
@@ -186,9 +189,9 @@ def one_track(bearing=-20.0):
 def test_a_following_ball_is_over_the_leading_recess_on_the_way():
     knife = one_track()
     at = carry.state(knife, np.radians([19.0, 20.0, 21.0]))
-    assert at.lifts[0].touch.tolist()[1] != carry.FLAT  # recess 2 comes under ball 1 as the blade opens by 20 degrees
+    assert at.lifts[0].touch.tolist()[1] != FLAT  # recess 2 comes under ball 1 as the blade opens by 20 degrees
     assert at.lifts[0].sink[1] > 0.2
-    assert at.lifts[1].touch[1] == carry.FLAT
+    assert at.lifts[1].touch[1] == FLAT
     # the other ball holds the bar up meanwhile
     assert at.loads[1][1] > 0
     assert any("recess" in flag for flag in dl.feel(knife).flags)
@@ -198,7 +201,7 @@ def test_without_bearings_tracks_are_taken_as_separate():
     knife = one_track()
     apart = replace(knife, balls=(knife.balls[0], replace(knife.balls[1], bearing_deg=None)))
     at = carry.state(apart, np.radians([20.0]))
-    assert at.lifts[0].touch[0] == carry.FLAT
+    assert at.lifts[0].touch[0] == FLAT
     assert any("separate" in line for line in (*dl.feel(apart).flags, *dl.feel(apart).left_out))
 
 

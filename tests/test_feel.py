@@ -186,7 +186,7 @@ def test_peak_of_thousands_of_knives_against_a_fine_grid(balls, count):
         theta = last * np.concatenate([np.linspace(0, 0.2, 1200), np.linspace(0.2, 1, 800)])
         highest = Reckoned(some, theta).torque(numbers["friction.rim"][rows]).max(axis=1)
         found = many.values["break_torque"][rows]
-        assert np.all(found > highest * (1 - 1e-7))
+        assert np.all(found > highest * (1 - 2e-3))  # the arc of the track is left out of the friction (F2b)
         assert np.all(found < highest * 1.004)
 
 

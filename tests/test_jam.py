@@ -31,19 +31,22 @@ def jams(knife):
 
 
 def contact(ball, theta):
-    """Contact angle on a sharp rim [rad] at blade angles, and cos χ: plane geometry of two circles about the pivot."""
+    """Contact angle on a sharp rim [rad] at blade angles, cos χ, and how much further from the pivot than the ball the contact is for
+    the recess being off track, squared: plane geometry of two circles about the pivot.
+    """
     recess, track = ball.recess, ball.track_radius
     reach = track + recess.off_track
     turn = theta + np.arcsin(recess.rest_offset / reach)
     distance = np.hypot(track - reach * np.cos(turn), reach * np.sin(turn))
     cos_chi = reach * np.sin(turn) / distance
-    return np.arcsin((recess.diameter / 2 - distance) / ball.radius), cos_chi
+    phi = np.arcsin((recess.diameter / 2 - distance) / ball.radius)
+    return phi, cos_chi, 1 - 2 * ball.radius * np.sin(phi) / track * recess.off_track * np.cos(turn) / distance
 
 
 def leaning(ball, theta, mu):
     """Angle of the push against the lift [rad] from the balance of forces: a pressing force of one, friction along the path."""
-    phi, cos_chi = contact(ball, theta)
-    path = np.array([np.ones_like(phi), np.tan(phi) * cos_chi]) / np.hypot(1.0, np.tan(phi) * cos_chi)
+    phi, cos_chi, reach = contact(ball, theta)
+    path = np.array([reach, np.tan(phi) * cos_chi]) / np.sqrt(reach + (np.tan(phi) * cos_chi) ** 2)
     along, up = np.sin(phi) * cos_chi + mu * path[0], np.cos(phi) - mu * path[1]
     return np.arctan2(along, up)
 

@@ -258,11 +258,19 @@ def test_sideways_give_of_two_balls_settles_and_keeps_its_energy(knife, give):
     steady = np.all((low.load > 0) == (high.load > 0), axis=-1)
     assert np.mean(steady) > 0.98
     assert at.torque[steady] == pytest.approx(slope[steady], rel=3e-3, abs=1e-4)
-    # and each ball stands where its push has moved it, the middle of its recess at the furthest
+    # and the bar is one body: all its balls stand where the pushes of all together have turned it
+    first = giving.balls[0].hinge_distance
+    pushes = [at.load[:, j] * np.tan(np.radians(at.contact_deg[:, j])) * ball.hinge_distance / first for j, ball in enumerate(giving.balls)]
+    stiff = dl.sweep(giving.replace({"bar.side_compliance": 0.0}), at.angle_deg).rim_gap
+    # a ball in the middle of its recess is held all round, and then its push is not that of one rim
+    free = np.all([give * sum(pushes) < ball.recess.diameter / 2 - stiff[:, i] for i, ball in enumerate(giving.balls)], axis=0)
+    free &= np.all([at.rim_gap[:, i] < ball.recess.diameter / 2 - 1e-6 for i, ball in enumerate(giving.balls)], axis=0)
+    assert free.sum() > 100
     for i, ball in enumerate(giving.balls):
-        stiff_gap = dl.sweep(giving.replace({"bar.side_compliance": 0.0}), at.angle_deg).rim_gap[:, i]
-        pushed = give * at.load[:, i] * np.tan(np.radians(at.contact_deg[:, i]))
-        assert at.rim_gap[:, i] - stiff_gap == pytest.approx(np.minimum(pushed, ball.recess.diameter / 2 - stiff_gap), abs=1e-8)
+        stiff_gap = stiff[:, i]
+        moved = give * sum(pushes) * ball.hinge_distance / first
+        short = at.rim_gap[:, i] - stiff_gap  # along the track, so a little less than straight away from the middle
+        assert np.all(np.abs(short - moved)[free] < 2e-3 * moved[free] + 1e-9)
 
 
 def test_give_lets_two_balls_share_more():

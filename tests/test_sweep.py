@@ -61,8 +61,7 @@ def test_torque_is_the_change_of_energy_over_the_edge_of_the_tang_too(name):
     assert at.torque[smooth] == pytest.approx(((high.energy - low.energy) / (2 * STEP))[smooth], abs=2e-3, rel=2e-3)
 
 
-# a rigid bar that changes balls leaves the sideways give of the first behind, so that case is for the elastic bar alone
-WAYS = [(name, elastic) for name in KNIVES for elastic in (False, True) if elastic or name != "give, two balls"]
+WAYS = [(name, elastic) for name in KNIVES for elastic in (False, True)]
 
 
 @pytest.mark.parametrize(("name", "elastic"), WAYS)
@@ -85,12 +84,12 @@ def test_work_of_a_bar_that_does_not_stiffen_is_e3():
     assert feel.work == pytest.approx(closed, rel=1e-6)
 
 
-@pytest.mark.parametrize("off_track", [-0.05, -0.02, 0.0, 0.02, 0.05])
+@pytest.mark.parametrize("off_track", [-0.1, -0.05, -0.02, 0.0, 0.02, 0.05, 0.1])
 def test_friction_against_balances_about_the_real_pivot(off_track):
-    """Slip taken at the ball axis: opening within 1 %, letting back within 1.4 % of the slip at the real contact."""
+    """Slip taken at the real contact: what the arc of the track would add is left out."""
     knife = A.replace({"balls[0].recess.off_track": off_track})
     angles = np.linspace(0, 0.06, 61)
-    for direction, sense, within in (("opening", 1, 0.01), ("closing", -1, 0.014)):
+    for direction, sense, within in (("opening", 1, 6e-4), ("closing", -1, 1e-3)):
         run = dl.sweep(knife, np.degrees(angles), direction)
         exact = np.array([referee.torque_in_space(knife.balls[0], theta, 0.12, sense) for theta in angles])
         found = run.torque / run.load[:, 0]
@@ -99,13 +98,18 @@ def test_friction_against_balances_about_the_real_pivot(off_track):
 
 
 def test_off_track_table():
-    """Peak slope and where it stands, and peak of torque over load with friction, against the error across the track."""
+    """Peak slope and where it stands, and peak of torque over load with friction, against the error across the track.
+
+    The published ratios have the slip at the ball's axis (F2); at the contact point they are up to 0.6 % lower.
+    """
     slopes, ratios, angles = [], [], []
     for error in (0.0, 0.025, 0.05, 0.075, 0.1):
         run = dl.sweep(A.replace({"balls[0].recess.off_track": error}), np.linspace(0, 1, 2001))
         slopes.append(run.slope.max())
         angles.append(run.angle_deg[run.slope.argmax()])
-        ratios.append(np.max(run.torque / (run.load[:, 0] * 8.001)))
+        phi = np.radians(run.contact_deg[:, 0])
+        ratios.append(np.max(dl.formulas["F2"](phi=phi, mu=0.12, cos_chi=run.slope / np.tan(phi))))
+        assert 0.994 * ratios[-1] < np.max(run.torque / (run.load[:, 0] * 8.001)) <= ratios[-1] * (1 + 1e-9)
     assert slopes == pytest.approx([1.1564, 1.0488, 0.8662, 0.7377, 0.6395], abs=6e-5)
     assert ratios == pytest.approx([1.4821, 1.3515, 1.1203, 0.9586, 0.8382], abs=6e-5)
     assert angles == pytest.approx([0, 0, 0.18, 0.37, 0.53], abs=0.006)

@@ -227,7 +227,7 @@ def felt():
 def test_handover_is_where_the_sweep_changes_its_carrier():
     assert len(felt()) > 15
     for knife, feel in felt():
-        for angle, before, after, low, high in feel.handovers:
+        for angle, before, after, low, high, *_ in feel.handovers:
             run = dl.sweep(knife, angle + 1e-6 * np.array([-1.0, 1.0]))
             assert run.carrier.tolist() == [before, after]
             assert run.torque == pytest.approx([low, high], rel=1e-4)

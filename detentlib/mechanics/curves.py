@@ -61,18 +61,20 @@ def curve(leaf, angle, sense):
     return Curve(angle, theta, lifts, load, push, moment, push * track, omega, energy, lead)
 
 
-def walk(leaf, low, high, sense, count):
+def walk(leaf, low, high, sense, count, through=()):
     """Curve of a Leaf on `count` relative angles from low to high (c, m, 1), and on both sides of each of its turns.
 
-    Turns are where one stops or starts to carry alone, where a ball passes the middle of its recess, and where it leaves it.
+    Turns are where one stops or starts to carry alone, where a ball lifts off its floor, passes the middle of its recess or
+    leaves it. through: more relative angles (b, m, 1) to put in.
     """
-    angle = np.sort(np.concatenate([low + (high - low) * np.linspace(0.0, 1.0, count), *_leaving(leaf, low, high)], axis=-1), axis=-1)
+    known = [np.clip(_and_first(each), low, high) for each in through]
+    angle = np.sort(np.concatenate([low + (high - low) * np.linspace(0.0, 1.0, count), *_leaving(leaf, low, high), *known], axis=-1), axis=-1)
     found = curve(leaf, angle, sense)
-    cells = np.nonzero(np.diff(found.lead >= 0, axis=-1))
+    cells = np.nonzero(np.diff(_kind(found), axis=-1))
     if not cells[0].size:
         return found
     which, rows, _ = cells
-    sides = close_in(leaf, cells, angle, sense, lambda _, one: one.lead >= 0)
+    sides = close_in(leaf, cells, angle, sense, lambda _, one: _kind(one))
     # as many more angles for every curve as the one with most changes needs; the others repeat their last
     place = np.zeros(which.size, int)
     for k in range(1, which.size):
@@ -83,8 +85,13 @@ def walk(leaf, low, high, sense, count):
     return curve(leaf, np.sort(np.concatenate([angle, more], axis=-1), axis=-1), sense)
 
 
-def close_in(leaf, cells, angle, sense, holds):
-    """Where `holds(leaf, curve)` changes between neighbours of angle (c, m, n): both sides of it [rad], for each of the cells.
+def _kind(found):
+    """Which points of a Curve are alike: carrying alone or not, on the floor or not."""
+    return (found.lead >= 0) + 2 * (found.lifts.touch == FLOOR)
+
+
+def close_in(leaf, cells, angle, sense, kind):
+    """Where `kind(leaf, curve)` changes between neighbours of angle (c, m, n): both sides of it [rad], for each of the cells.
 
     cells: (curve, knife, column) indexes, as from np.nonzero, of the left neighbours.
     """
@@ -95,7 +102,7 @@ def close_in(leaf, cells, angle, sense, holds):
     shape = (len(leaf.parts) + 1, which.size)
 
     def told(angles):
-        return holds(some, curve(some, np.broadcast_to(angles, (*shape, angles.shape[-1])), sense))[mine]
+        return kind(some, curve(some, np.broadcast_to(angles, (*shape, angles.shape[-1])), sense))[mine]
 
     first = told(low)
     sections = 64 if which.size < 64 else 2

@@ -269,9 +269,9 @@ def _by_angle(detent, rest):
 def _on_the_way(detent, one):
     """Handovers, work of the hand [mJ] and stall pockets [deg] of one knife."""
     if _plain(detent):
-        way = path.path(detent, 1, path.FINE)
+        way = path.fine(detent, one["rest"])
         handovers = _handed(path.stretches(detent, way))
-        return handovers, path.work(one["letback_torque"], one["rest"], way), path.stall_pockets(detent, one["draw_in"])
+        return handovers, path.work(detent, way, one["rest"], one["letback_torque"]), path.stall_pockets(detent, one["draw_in"])
     kinks = search.kinks(detent, detent.opening(search.FINE))
     bends = [one["take_up"], *(kink.angle for each in kinks for kink in each)]
     pockets = search.stall_pockets(detent, one["draw_in"], one["break_out"])

@@ -85,6 +85,7 @@ class Leaf:
     @cached_property
     def tilt(self):
         """Sideways turn per sideways moment [rad/(N·mm)] (B6b)."""
+        # the inverse of B6b, which has no number for a stiff bar
         return bars.side_compliance(self.bar, self.parts[0]) / np.square(self.parts[0].hinge_distance)
 
     @cached_property
@@ -210,7 +211,7 @@ class Leaf:
         # a ball that rolls down the tang's edge snaps; the bar is taken to stand sideways as on the flat
         sideways = np.where(lifts.touch == EDGE, loads * mu, pushes)
         side = np.sum(sideways * self.across, axis=0) + face_push * self.across[0]
-        energy = bent.energy + omega * side / 2
+        energy = bent.energy + omega * side / 2  # E1a: in balance κ_s ω is the side moment
         off = omega - self.tilt * side
         return Pressed(off, omega, bent.psi, bent.moment, lifts, loads, pushes, face_load, face_push, bent.clearances, energy)
 

@@ -9,8 +9,8 @@ import numpy as np
 from ..parts import KnifeError, Problem
 from . import carry
 from .formulas import formulas
-from .lift import FLAT, FLOOR, Lift, lift, middle_angle, push_ratio
-from .path import path
+from .lift import FLAT, FLOOR, lift, middle_angle, push_ratio
+from .path import greatest, path
 
 GRID = 65
 # Contact and friction angle together. At 90° no push lifts the ball. 1° short of it the push along the track and the
@@ -39,10 +39,7 @@ def find(detent):
             closest = np.reshape(lift(ball, middle_angle(ball)).rim_gap, -1)
             gap, radius = np.maximum(np.max(way.lifts.rim_gap[row], axis=-1), closest), np.reshape(ball.radius, -1)
             found.append(Limit("rim gap not smaller than the ball's radius", gap >= radius * (1 - 1e-9), _drops(where, ball, gap)))
-            own = Lift(*(value[row] for value in way.lifts))
-            leaning = lean(leaf.friction, own, np.where(way.lead[row] >= 0, way.load[row], 0.0))
-            steepest = np.argmax(leaning, axis=-1)[:, None]
-            most, phi = (np.take_along_axis(value, steepest, axis=-1)[:, 0] for value in np.broadcast_arrays(leaning, own.phi))
+            most, phi = _steepest(leaf, way, row)
             jams = (most > np.radians(JAM_DEG - JAM_MARGIN_DEG)) & ~found[-1].broken
             found.append(Limit("the ball jams", jams, _jams(where, knife, most, phi)))
         least = np.min(np.where(way.lead >= 0, way.moment, np.inf), axis=(0, -1))
@@ -55,6 +52,23 @@ def find(detent):
             outlines = sum(np.reshape(knife.balls[k].recess.rim_radius + knife.balls[k].recess.edge_radius, -1) for k in (i, j))
             found.append(Limit("recesses overlap", np.reshape(apart, -1) < outlines, _overlap(i, j, apart, outlines)))
     return [limit for limit in found if np.any(limit.broken)]
+
+
+def _steepest(leaf, way, row):
+    """Greatest lean of one ball on an opening Curve and the contact angle there [rad], two arrays [m]."""
+    leaning = np.where(way.lead >= 0, _leaning(leaf, way), 0.0)[row]
+    place = (np.full(leaning.shape[0], row), np.argmax(leaning, axis=-1))
+    most, phi = np.max(leaning, axis=-1), np.broadcast_to(way.lifts.phi, way.lead.shape)[(place[0], np.arange(leaning.shape[0]), place[1])]
+    near = most > np.radians(JAM_DEG - 2 * JAM_MARGIN_DEG)
+    if not np.any(near):
+        return most, phi
+    # off track the share of the slope along the track rises from nothing: the greatest lean can lie between two points
+    closer = greatest(leaf, way, place, lambda one: _leaning(leaf, one), lambda one: (_leaning(leaf, one), one.lifts.phi))
+    return tuple(np.where(near, new[:, 0], old) for new, old in zip(closer, (most, phi), strict=True))
+
+
+def _leaning(leaf, one):
+    return lean(leaf.friction, one.lifts, one.load)
 
 
 def lean(friction, lifted, load):

@@ -73,9 +73,10 @@ def left_out(knife, feel):
         said.append("gravity: pivot axis upright; lying down the blade's weight can be worth about ±1 N at the tab")
     if not bar.side_compliance and feel.rest_carrier != carry.FACE:
         push = feel.rest_load * np.tan(np.radians(feel.contact_deg[feel.rest_carrier]))
-        said.append(
-            f"sideways give of the bar: of the order of {_USUAL_GIVE * push:.2f} mm towards the middle of the recess, which counts like that much less rest offset"
-        )
+        given = f"of the order of {_USUAL_GIVE * push:.2f} mm towards the middle of the recess"
+        said.append(f"sideways give of the bar: {given}, which counts like that much less rest offset")
+    if any(ball.track_to_bar_deg != 90 for ball in knife.balls):
+        said.append("lean of the bar under the push along its length, where the track runs aslant: about 1 %, up to ±7 % with the relief on the tang side")
     if not (knife.friction.washer or knife.friction.pin):
         said.append("pivot drag that grows with the bar's force: up to 8 to 12 N·mm with plain washers, next to nothing with ball bearings")
     if any(carry.bearing(knife, i) is None for i in range(len(knife.balls))):

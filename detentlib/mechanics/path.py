@@ -47,12 +47,24 @@ def path(detent, sense=1, count=COARSE, bar=0):
     return detent.paths[key]
 
 
-def _path(detent, sense, count, bar):
+def fine(detent, rest):
+    """Path of one opening knife on so many angles that sums and straight lines between them are as good as exact.
+
+    rest: blade angle [rad] where it rests; a knife that rests off its stop has that place among the points.
+    """
+    if not rest:
+        return path(detent, 1, FINE)
+    at_rest = detent.relative(rest, 1)[0]
+    return _path(detent, 1, FINE, 0, (at_rest, at_rest + JUST_AFTER))
+
+
+def _path(detent, sense, count, bar, through=()):
     leaf, shut = detent.leaves[bar], detent.shut[bar]
     start = shut + np.where(detent.resting[bar].lifts.touch == ROUND, _GRAIN, 0.0)
-    end = np.maximum(leaf.flat, detent.break_out) + 2 * JUST_AFTER
-    both = [np.concatenate([side, side[:1]]) for side in np.broadcast_arrays(start, end)]
-    found = walk(leaf, *both, sense, count)
+    start, flat = (np.concatenate([side, side[:1]]) for side in np.broadcast_arrays(start, leaf.flat))
+    # on the flat the drag turns the bar sideways, so the last angle is short of the break-out, or past it on the way back
+    dragged = curve(leaf, flat + 2 * JUST_AFTER, sense)
+    found = walk(leaf, start, np.maximum(flat, detent.break_out - dragged.theta + dragged.angle) + 2 * JUST_AFTER, sense, count, through)
     friction = leaf.friction
     pull = found.torque - friction.pivot_torque - load_drag(friction, found.load, found.lifts.phi)
     theta = np.where(found.lead >= 0, found.theta, np.inf)
@@ -63,24 +75,35 @@ def _path(detent, sense, count, bar):
 
 def peak(detent, way):
     """Blade angle, torque, load and contact angle at the greatest opening torque of a Path, each (m, 1)."""
-    leaf, found, rows = detent.leaves[0], way.found, np.arange(way.theta.shape[0])
+    rows = np.arange(way.theta.shape[0])
     top = np.argmax(np.where(np.isfinite(way.theta), way.torque, -np.inf), axis=-1)
-    which, column = way.row[rows, top], way.column[rows, top]
+    place = (way.row[rows, top], way.column[rows, top])
+    return greatest(detent.leaves[0], way.found, place, lambda one: one.torque, lambda one: (one.theta, one.torque, one.load, one.lifts.phi))
 
-    def read(one, column):
-        values = (one.theta, one.torque, one.load, one.lifts.phi)
-        return tuple(np.broadcast_to(value, one.theta.shape)[which, rows, column][:, None] for value in values)
 
-    now, last = read(found, column), found.angle.shape[-1] - 1
+def greatest(leaf, found, place, measure, read):
+    """What `read(curve)` gives, each (m, 1), where `measure(curve)` is greatest while a ball carries alone, on opening.
+
+    place: (curve, column) of the greatest on the points of found, one each for every knife; looked at more closely here.
+    """
+    which, column = place
+    rows, last = np.arange(which.size), found.angle.shape[-1] - 1
+
+    def at(one, column):
+        value = np.where(one.lead >= 0, measure(one), -np.inf)
+        if column is None:
+            column = np.argmax(value[which, rows], axis=-1)
+        values = (value, *read(one))
+        return column, tuple(np.broadcast_to(each, value.shape)[which, rows, column][:, None] for each in values)
+
+    column, now = at(found, column)
     low, high = (found.angle[which, rows, np.clip(column + side, 0, last)][:, None] for side in (-1, 1))
     for _ in range(_ZOOM_ROUNDS):
         inner = low + (high - low) * np.linspace(0.0, 1.0, _ZOOM_POINTS)
-        near = curve(leaf, np.broadcast_to(inner, (found.angle.shape[0], *inner.shape)), 1)
-        column = np.argmax(np.where(near.lead >= 0, near.torque, -np.inf)[which, rows], axis=-1)
-        ahead = read(near, column)
-        now = tuple(np.where(ahead[1] > now[1], new, old) for new, old in zip(ahead, now, strict=True))
+        column, ahead = at(curve(leaf, np.broadcast_to(inner, (found.angle.shape[0], *inner.shape)), 1), None)
+        now = tuple(np.where(ahead[0] > now[0], new, old) for new, old in zip(ahead, now, strict=True))
         low, high = (np.take_along_axis(inner, np.clip(column[:, None] + side, 0, _ZOOM_POINTS - 1), axis=-1) for side in (-1, 1))
-    return now
+    return now[1:]
 
 
 def draw_in(detent, way, rest):
@@ -125,10 +148,25 @@ def stall_pockets(detent, drawn_in):
     return tuple(found)
 
 
-def work(rest_torque, rest, way):
+def work(detent, way, rest, rest_torque):
     """Work of the hand on one opening knife from rest to the flat [mJ], from a fine Path."""
-    after = np.isfinite(way.theta[0]) & (way.theta[0] >= rest)
-    return float(np.trapezoid([rest_torque, *way.torque[0][after]], [rest, *way.theta[0][after]]))
+    leaf, found = detent.leaves[0], way.found
+    middle = curve(leaf, (found.angle[..., :-1] + found.angle[..., 1:]) / 2, 1)
+    alone = (found.lead >= 0) & (found.theta >= rest - _GRAIN) & (found.theta <= detent.break_out + _GRAIN)
+    cells = alone[..., :-1] & alone[..., 1:]
+    torque, turn = (np.broadcast_to(value, alone.shape) for value in (found.torque, found.omega))
+    # Simpson's rule over the relative angle; what the blade turns beyond that goes into the sideways turn of the bar (E1a)
+    summed = np.diff(found.angle, axis=-1) * (torque[..., :-1] + 4 * middle.torque + torque[..., 1:]) / 6
+    total = np.sum(summed[cells]) + (np.sum(np.diff(turn**2, axis=-1)[cells]) / (2 * np.ravel(leaf.tilt)[0]) if leaf.gives else 0.0)
+    between, last = [], (rest, rest_torque)
+    for each in stretches(detent, way):
+        if each.end >= rest:
+            between += [(*last, each.start, each.torque_start)] if each.start > last[0] else []
+            last = (each.end, each.torque_end)
+    if between:
+        start, torque_start, end, torque_end = np.array(between).T
+        total += np.sum((end - start) * (torque_start + 4 * detent.state((start + end) / 2).torque + torque_end) / 6)
+    return float(total)
 
 
 def stretches(detent, way):

@@ -37,7 +37,6 @@ KNIVES = {
         {
             "balls[0].recess.chamfer_width": 0.06,
             "balls[1].recess.edge_radius": 0.05,
-            "bar.lean_height": 1.2,
             "balls[0].track_to_bar_deg": 80.0,
             "friction.washer": 0.1,
             "friction.washer_radius": 4.0,

@@ -179,21 +179,6 @@ def _moment(x, step):
 
 
 @formula(
-    "B6",
-    "sideways give of the ball",
-    (Symbol("side_compliance", "sideways give", "mm/N", "C_s"), LOAD, PHI, BETA),
-    {"shift": ("how far the ball gives towards the middle of its recess, along the track", "mm")},
-    "small give, bar stiff along its length; friction not counted in the push",
-)
-def _side_give(x, step):
-    push = x.load * sp.tan(x.phi)
-    step("The rim pushes the ball sideways, along the track, by", sp.Eq(sp.Symbol("H"), push))
-    across = x.side_compliance * push * sp.sin(x.beta)
-    step("Only the part square to the bar moves it, and it moves square to the bar.", across)
-    return across * sp.sin(x.beta)
-
-
-@formula(
     "B6a",
     "sideways compliance of the drawn bar at a ball",
     (ARM, LENGTH, RELIEF, THICK, WIDTH, E),
@@ -224,7 +209,7 @@ def _kappa_side(x, step):
 
 
 @formula(
-    "B6e",
+    "B6",
     "sideways turn of the bar, one ball carrying",
     (
         LOAD,
@@ -309,26 +294,6 @@ def _stability(x, step):
     step("and the push N tan φ of the rim by", pushes)
     step("The seat is steady while the hold grows faster than the push.", sp.StrictLessThan(pushes / holds, 1))
     return pushes / holds
-
-
-@formula(
-    "B7",
-    "lean: load of a ball that stands off the relief's middle plane",
-    (
-        Symbol("moment", "moment of the bar", "N·mm", "M"),
-        ARM,
-        Symbol("lean_height", "ball centre above the relief's middle plane", "mm", "h", "any"),
-        PHI,
-        BETA,
-    ),
-    {"load": ("force of the ball on the tang, along the lift", "N")},
-    "frictionless push; h = 0 or β = 90° gives N = M/L",
-)
-def _lean(x, step):
-    N = sp.Symbol("N")
-    balance = sp.Eq(N * x.hinge_distance - N * sp.tan(x.phi) * sp.cos(x.beta) * x.lean_height, x.moment)
-    step("Moments about the middle of the relief: the lift force on its arm, less the push along the bar on its height.", balance)
-    return sp.solve(balance, N)[0]
 
 
 @formula(

@@ -264,26 +264,6 @@ def _elastic(x, step):
 
 @formula(
     "E1a",
-    "elastic energy of the sideways give",
-    (
-        Symbol("side_compliance", "sideways give", "mm/N", "C_s", "not negative"),
-        LOAD,
-        PHI,
-        Symbol("beta", "angle between track and bar", "rad", r"\beta", "any"),
-    ),
-    {"energy": ("energy stored by the sideways give", "mJ")},
-    "as B6",
-    "work of the sideways push",
-)
-def _side_energy(x, step):
-    push, across = sp.symbols("H q", nonnegative=True)
-    work = sp.integrate(x.side_compliance * across, (across, 0, push))
-    step("Work of the part of the push that is square to the bar.", work)
-    return work.subs(push, x.load * sp.tan(x.phi) * sp.sin(x.beta))
-
-
-@formula(
-    "E1b",
     "elastic energy of the sideways turn",
     (
         Symbol("kappa_side", "stiffness of the bar in sideways turn", "N·mm", r"\kappa_s"),

@@ -9,9 +9,9 @@ import numpy as np
 
 from ...mechanics import bar as bars
 from ...mechanics import carry
+from ...mechanics.carry import Detent
 from ...mechanics.feel import feel
 from ...mechanics.formulas import formulas
-from ...mechanics.lift import flat_angle
 from ...mechanics.search import JUST_AFTER
 from ..questions.arithmetic import Sheet, said
 from .seat_by_hand import seat_by_hand
@@ -27,20 +27,21 @@ def worked_example(knife):
     sheet.head("Where the ball rests" if len(knife.balls) == 1 else "Where the balls rest")
     if rest:
         sheet.say(f"The blade rests at {said(felt.rest_deg)}°, not on the stop (found by a search).")
-    at_rest = _moment_at(sheet, knife, springs, rest)
+    detent = Detent(knife)
+    at_rest = _moment_at(sheet, detent, springs, rest, -1)
     at_peak = at_rest
     if peak != rest:
         sheet.head(f"The hardest moment of opening, at {said(felt.peak_deg)}°")
         sheet.say("The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at that angle.")
-        at_peak = _moment_at(sheet, knife, springs, peak)
+        at_peak = _moment_at(sheet, detent, springs, peak, 1)
     sheet.head("What the finger feels, opening")
-    _torque(sheet, knife, at_peak, 1, "break")
+    _torque(sheet, knife, springs, at_peak, 1, "break")
     if felt.letback_force is not None:
         sheet.head("What the blade closes against, letting back")
-        _torque(sheet, knife, at_rest, -1, "let-back")
+        _torque(sheet, knife, springs, at_rest, -1, "let-back")
     _barrier(sheet, knife, springs, at_rest)
-    _break_out(sheet, knife)
-    _handovers(sheet, knife, springs, felt)
+    _break_out(sheet, detent)
+    _handovers(sheet, detent, springs, felt)
     return sheet.done()
 
 
@@ -50,7 +51,7 @@ def _just_after(theta):
 
 
 def _stiffness(sheet, knife):
-    """Stiffness of each bar; gives {bar index: (Spring, κ, ψ riding)}."""
+    """Stiffness of each bar; gives {bar index: (Spring, κ, ψ riding, κ_s or None for a bar stiff sideways)}."""
     found = {}
     for which, (bar, members) in enumerate(carry.bars_of(knife)):
         first, leaf = knife.balls[members[0]], "the second leaf" if which else "the bar"
@@ -65,8 +66,19 @@ def _stiffness(sheet, knife):
         spring = bars.spring(bar, first)
         ride = {"gap": first.protrusion, "parallel_gap": spring.parallel_gap, "hinge_distance": first.hinge_distance}
         psi = sheet.by("B4", f"Bar angle when ball {members[0] + 1} rides the flat, from parallel:", ride, letter=r"\psi_r")
-        found[which] = (spring, kappa, psi)
+        found[which] = (spring, kappa, psi, _side_stiffness(sheet, bar, first))
     return found
+
+
+def _side_stiffness(sheet, bar, first):
+    give = bars.side_compliance(bar, first)
+    if not give:
+        return None
+    if bar.side_compliance is None:
+        sizes = {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
+        give = sheet.by("B6a", "Sideways the bar gives too, by", {"hinge_distance": first.hinge_distance} | sizes)
+    values = {"side_compliance": give, "hinge_distance_1": first.hinge_distance}
+    return sheet.by("B6b", "As a bar that turns sideways about the middle of its relief:", values)
 
 
 def _drawn_rate(sheet, bar, ball):
@@ -84,13 +96,17 @@ def _drawn_rate(sheet, bar, ball):
     return sheet.sum("So the rate at the ball:", "k", lambda C: 1 / C, {"C": (bent, "mm/N")}, "N/mm")
 
 
-def _moment_at(sheet, knife, springs, theta):
-    """Every bar at one blade angle; gives [(Seat that carries or None for the bar face, load, moment)]."""
-    found, state = [], carry.state(knife, np.array([theta]))
+def _moment_at(sheet, detent, springs, theta, sense):
+    """Every bar at one blade angle; gives [(Seat that carries or None for the bar face, load, moment, sideways turn)]."""
+    found, state, knife = [], detent.state(np.array([theta]), sense), detent.knife
     for which, (bar, members) in enumerate(carry.bars_of(knife)):
-        spring, kappa, ride = springs[which]
-        seats = [seat_by_hand(sheet, knife, bar, spring, i, theta, state) for i in members]
-        found.append(_carried(sheet, knife, bar, (spring, kappa, ride), seats))
+        spring, kappa, ride, _ = springs[which]
+        omega = state.side_turns[which].item()
+        if omega:
+            words = "The push of the rim turns the bar sideways, until both push alike: ω = {} (found by a search; the proof comes with the push)."
+            sheet.say(words, said(omega))
+        seats = [seat_by_hand(sheet, knife, spring, i, theta, omega, state) for i in members]
+        found.append((*_carried(sheet, knife, bar, (spring, kappa, ride), seats), omega))
     return found
 
 
@@ -109,9 +125,8 @@ def _carried(sheet, knife, bar, spring, seats):
         return None, sheet.sum("It presses with", "N", lambda M, L: M / L, {"M": (moment, "N·mm"), "L": (spring.arm, "mm")}, "N"), moment
     moment = sheet.by("B5", "Moment of the bar at this angle:", values)
     ball = knife.balls[most.ball]
-    lean = {"lean_height": bar.lean_height, "phi": most.phi, "beta": math.radians(ball.track_to_bar_deg)}
-    load = sheet.by("B7", "So it presses on the ball with", {"moment": moment, "hinge_distance": ball.hinge_distance} | lean)
-    return most, load, moment
+    numbers = {"M": (moment, "N·mm"), "L": (ball.hinge_distance, "mm")}
+    return most, sheet.sum("So it presses on the ball with", "N", lambda M, L: M / L, numbers, "N"), moment
 
 
 def _who_carries(sheet, knife, seats, most, psi):
@@ -123,25 +138,41 @@ def _who_carries(sheet, knife, seats, most, psi):
             sheet.by("C1", "The other hangs clear by", {"psi": psi, "psi_ball": seat.psi, "hinge_distance": arm}, letter="c")
 
 
-def _torque(sheet, knife, carried, sense, name):
+def _torque(sheet, knife, springs, carried, sense, name):
     """Torque of all that carries, and the force at the tab."""
     torques = []
-    for which, (seat, load, _) in enumerate(carried):
+    for which, (seat, load, _, omega) in enumerate(carried):
+        if seat and seat.all_round and sense < 0:
+            torques.append(_held_all_round(sheet, knife.balls[seat.ball], springs[which][3], omega))
+            continue
         track = knife.balls[seat.ball if seat else carry.bars_of(knife)[which][1][0]].track_radius
         smooth = seat is None or seat.smooth
         mu = 0.0 + sense * (  # never −0
             knife.friction.on_flat if smooth else knife.friction.rim
         )
-        phi, cos_chi, pushed = (seat.phi, seat.cos_chi, seat.pushed) if seat else (0.0, 1.0, 1.0)
-        ratio = sheet.by(
-            "F2", f"Torque per newton and millimetre, with friction {mu:g}:".replace("-", "−"), {"phi": phi, "mu": mu, "cos_chi": cos_chi}, letter="w"
-        )
-        numbers = {"N": (load, "N"), r"\rho": (track, "mm"), "w": (ratio, "")} | ({"h": (pushed, "")} if pushed != 1 else {})
+        place = {"phi": seat.phi, "mu": mu, "cos_chi": seat.cos_chi} if seat else {"phi": 0.0, "mu": mu, "cos_chi": 1.0}
+        which_law, place = ("F2", place) if seat is None or seat.reach == 1 else ("F2b", place | {"reach": seat.reach})
+        ratio = sheet.by(which_law, f"Push per newton, with friction {mu:g}:".replace("-", "−"), place, letter="w")
+        numbers = {"N": (load, "N"), r"\rho": (track, "mm"), "w": (ratio, "")}
         torques.append(sheet.sum("Times bar force and track radius:", "T", lambda *all: math.prod(all), numbers, "N·mm"))
+        if omega and seat and sense < 0:
+            ball = knife.balls[seat.ball]
+            turned = {"load": load, "hinge_distance": ball.hinge_distance, "push": ratio, "beta": math.radians(ball.track_to_bar_deg)}
+            sheet.by("B6", "The proof: this push turns the bar sideways by what was put in.", turned | {"kappa_side": springs[which][3]}, "omega")
     torque = torques[0]
     if len(torques) > 1:
         torque = sheet.sum("Both leaves together:", "T", lambda one, two: one + two, {"T_1": (torques[0], "N·mm"), "T_2": (torques[1], "N·mm")}, "N·mm")
     sheet.by("F5", f"At the tab, the {name} force:", {"torque": torque, "arm": knife.blade.tab_arm})
+
+
+def _held_all_round(sheet, ball, kappa_side, omega):
+    """Torque of a ball in the middle of its recess, held all round: the bar bent sideways is all that pushes."""
+    sheet.say("The ball stands in the middle of its recess and the rim holds it all round: only the bar, bent sideways, pushes.")
+    numbers = {r"\kappa_s": (kappa_side, "N·mm"), r"\omega": (omega, "rad"), r"\rho": (ball.track_radius, "mm"), "L": (ball.hinge_distance, "mm")}
+    if ball.track_to_bar_deg == 90:
+        return sheet.sum("Its torque about the pivot:", "T", lambda k, w, rho, L: k * w * rho / L, numbers, "N·mm")
+    numbers["s"] = (math.sin(math.radians(ball.track_to_bar_deg)), "")
+    return sheet.sum("Its torque about the pivot:", "T", lambda k, w, rho, L, s: k * w * rho / (L * s), numbers, "N·mm")
 
 
 def _barrier(sheet, knife, springs, at_rest):
@@ -149,24 +180,13 @@ def _barrier(sheet, knife, springs, at_rest):
     sheet.head("The barrier: how much more energy the bar holds on the flat")
     shares = []
     for which, (bar, members) in enumerate(carry.bars_of(knife)):
-        spring, kappa, ride = springs[which]
-        seat, load, moment = at_rest[which]
+        spring, kappa, ride, kappa_side = springs[which]
+        _, _, moment, omega = at_rest[which]
         high = _riding_moment(sheet, knife, bar, members, (spring, kappa, ride), "of the second leaf " if which else "")
         up = sheet.by("E1", "Energy riding:", {"moment": high, "kappa": kappa}, letter="U_r")
         down = sheet.by("E1", "Energy at rest:", {"moment": moment, "kappa": kappa}, letter="U_0")
-        if bar.side_compliance and seat:
-            beta = math.radians(knife.balls[seat.ball].track_to_bar_deg)
-            aside = sheet.by(
-                "E1a", "and in the sideways give, at rest:", {"side_compliance": bar.side_compliance, "load": load, "phi": seat.phi, "beta": beta}, letter="U_s"
-            )
-            if seat.pushed != 1:
-                aside = sheet.sum(
-                    "of which only this, as the ball stands in the middle:",
-                    "U_s",
-                    lambda h, whole: h**2 * whole,
-                    {"h": (seat.pushed, ""), "U_h": (aside, "mJ")},
-                    "mJ",
-                )
+        if omega:
+            aside = sheet.by("E1a", "and in the sideways turn, at rest:", {"kappa_side": kappa_side, "omega": omega}, letter="U_s")
             down = sheet.sum("At rest in all:", "U_0", lambda bent, aside: bent + aside, {"U_b": (down, "mJ"), "U_s": (aside, "mJ")}, "mJ")
         shares.append(sheet.sum("Difference:", "W", lambda up, down: up - down, {"U_r": (up, "mJ"), "U_0": (down, "mJ")}, "mJ"))
     if len(shares) > 1:
@@ -188,25 +208,33 @@ def _riding_moment(sheet, knife, bar, members, spring, whose):
     return sheet.by("B5", f"Moment {whose}when ball {most + 1} rides the flat, its bar angle found as before:", values, letter="M_r")
 
 
-def _break_out(sheet, knife):
+def _break_out(sheet, detent):
     """The blade angle at which the last ball is on the flat."""
     sheet.head("Where the last ball comes out on to the flat")
-    ball = max(knife.balls, key=lambda ball: float(flat_angle(ball)))
+    knife = detent.knife
+    ball = knife.balls[int(np.argmax([angle.item() for angle in detent.leaving]))]
     recess = ball.recess
     outline = recess.rim_radius + recess.edge_radius
     values = {"distance": outline, "track_radius": ball.track_radius, "off_track": recess.off_track, "rest_offset": recess.rest_offset}
     number = f" {knife.balls.index(ball) + 1}" if len(knife.balls) > 1 else ""
-    sheet.by("L2a", f"Ball{number} is out where it stands the radius of the rim from the middle:", values)
+    stiff = sheet.by("L2a", f"Ball{number} is out where it stands the radius of the rim from the middle:", values)
+    dragged = detent.break_out.item() - stiff
+    if dragged:
+        numbers = {"θ": (math.degrees(stiff), "deg"), r"\Delta\theta": (math.degrees(dragged), "deg")}
+        sheet.sum("Friction on the flat takes the bar along sideways a little, so the blade has to go further:", "θ_f", lambda a, b: a + b, numbers, "deg")
 
 
-def _handovers(sheet, knife, springs, felt):
+def _handovers(sheet, detent, springs, felt):
     """Each handover: at its angle both balls ask for the same bar angle."""
+    knife = detent.knife
     for hand in felt.handovers:
         one, two = hand.from_ball, hand.to_ball
         sheet.head(f"The handover at {said(hand.angle_deg)}°: ball {{}} gives the bar to ball {{}}", str(one + 1), str(two + 1))
-        sheet.say("Found by a search. The proof: at this angle both balls ask for the same bar angle.")
-        state = carry.state(knife, np.array([math.radians(hand.angle_deg)]))
-        bar = (knife.bar, knife.second_bar)[knife.balls[one].bar]
+        if hand.start_deg < hand.end_deg:
+            sheet.say(f"From {said(hand.start_deg)}° to {said(hand.end_deg)}° both carry, while the bar swings over sideways (found by a search).")
+        sheet.say("The proof: here both balls ask for the same bar angle.")
+        theta = math.radians(hand.angle_deg)
+        state, which = detent.state(np.array([theta])), knife.balls[one].bar
         for i in (one, two):
-            seat_by_hand(sheet, knife, bar, springs[knife.balls[one].bar][0], i, math.radians(hand.angle_deg), state, turning=False)
-        sheet.say("Torque with friction just before {} N·mm, just after {} N·mm.", said(hand.torque_before), said(hand.torque_after))
+            seat_by_hand(sheet, knife, springs[which][0], i, theta, state.side_turns[which].item(), state, turning=False)
+        sheet.say("Torque with friction before {} N·mm, after {} N·mm.", said(hand.torque_before), said(hand.torque_after))

@@ -25,7 +25,7 @@ from .sheet_controls import KINDS, movers, shown, with_rates
 from .sheet_file import pieces
 from .sheet_formulas import javascript
 
-FORMULAS = ("L2", "L2a", "L3", "L4", "L5", "L6", "L8", "B4", "B4a", "B5", "B7", "C1", "F1", "F2", "F4", "F5", "F8", "E1")
+FORMULAS = ("L2", "L2a", "L3", "L4", "L5", "L6", "L8", "B4", "B4a", "B5", "C1", "F1", "F2", "F4", "F5", "F8", "E1")
 _LOOK = ("INK", "GREY", "BEFORE", "GRID", "TANG", "BAR", "STEEL", "ENVELOPE", "OPENING", "BACK", "PUSH", "BALLS")
 _SCRIPTS = ("mechanics", "words", "picture", "check", "page")
 _ALWAYS_LEFT_OUT = (

@@ -122,9 +122,7 @@ function state(knife, theta) {
     for (const i of leaf.members) {
       const ball = knife.balls[i];
       if (i === carrier) {
-        at.loads[i] = F.B7({
-          moment, hinge_distance: ball.hinge_distance, lean_height: leaf.bar.lean_height, phi: at.lifts[i].phi, beta: radians(ball.track_to_bar_deg),
-        });
+        at.loads[i] = moment / ball.hinge_distance;
       } else {
         at.clearances[i] = F.C1({psi, psi_ball: at.psis[i], hinge_distance: ball.hinge_distance});
       }

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...mechanics import bar as bars
 from ...mechanics import carry
 from ...mechanics.formulas import formulas
-from ...mechanics.lift import FLAT, FLOOR, RIM, lift
+from ...mechanics.lift import FLAT, FLOOR, RIM, ROUND, lift
 
 
 @dataclass(frozen=True)
@@ -19,16 +18,18 @@ class Seat:
     demand: float
     phi: float
     cos_chi: float
-    pushed: float
+    reach: float
     smooth: bool
+    all_round: bool
     psi: float
 
 
-def seat_by_hand(sheet, knife, bar, spring, i, theta, state, turning=True):
+def seat_by_hand(sheet, knife, spring, i, theta, omega, state, turning=True):
     """Where one ball stands in its recess, how deep it sinks, how steep it sits, and what it asks of the bar; turning: for a torque."""
     ball, lifted = knife.balls[i], state.lifts[i]
     if len(knife.balls) > 1:
         sheet.say(f"Ball {i + 1}:")
+    theta = _taken_along(sheet, ball, theta, omega)
     owner, angle, off_track = _recess_below(sheet, knife, i, theta)
     recess = knife.balls[owner].recess
     place = {"theta": angle, "track_radius": ball.track_radius, "off_track": off_track, "rest_offset": recess.rest_offset}
@@ -36,11 +37,22 @@ def seat_by_hand(sheet, knife, bar, spring, i, theta, state, turning=True):
     cos_chi = 1.0
     if turning and distance > 0 and (off_track or angle):
         cos_chi = sheet.by("L2", "Share of its travel that goes straight at the rim:", place, "cos_chi", r"\cos\chi")
-    distance, pushed = _give(sheet, knife, bar, spring, i, lifted, distance)
     sink, phi, touch = _sink(sheet, ball, recess, distance)
     demand = sheet.by("L6", "Gap between bar face and tang that it demands:", {"protrusion": ball.protrusion, "sink": sink}, "demand", "g")
     psi = sheet.by("B4", "As a bar angle:", {"gap": demand, "parallel_gap": spring.parallel_gap, "hinge_distance": ball.hinge_distance})
-    return Seat(i, demand, phi, cos_chi, pushed, touch in (FLAT, FLOOR), psi)
+    reach = float(np.ravel(lifted.reach)[0])
+    return Seat(i, demand, phi, cos_chi, reach, touch in (FLAT, FLOOR), int(np.ravel(lifted.touch)[0]) == ROUND, psi)
+
+
+def _taken_along(sheet, ball, theta, omega):
+    """Angle of the blade against the ball [rad]: the blade angle less what the bar's sideways turn takes the ball along."""
+    if not omega:
+        return theta
+    across = math.sin(math.radians(ball.track_to_bar_deg))
+    numbers = {r"\theta": (math.degrees(theta), "deg"), r"\omega": (math.degrees(omega), "deg"), "L": (ball.hinge_distance, "mm")}
+    numbers |= {r"\rho": (ball.track_radius, "mm")} | ({} if across == 1 else {"s": (across, "")})
+    said = "The bar's turn takes the ball along; against the ball the blade stands at"
+    return math.radians(sheet.sum(said, r"\theta'", lambda theta, omega, L, rho, *across: theta - omega * L * math.prod(across) / rho, numbers, "deg"))
 
 
 def _recess_below(sheet, knife, i, theta):
@@ -62,26 +74,6 @@ def _recess_below(sheet, knife, i, theta):
             sheet.say(f"It stands over the recess of ball {j + 1}, where it sinks deeper.")
             return j, sheet.by("L8", "Angle to put in there:", values, "theta"), sheet.by("L8", "Off-track error there:", values, "off_track")
     return i, theta, knife.balls[i].recess.off_track
-
-
-def _give(sheet, knife, bar, spring, i, lifted, distance):
-    """(distance after the bar's sideways give, share of the push that is left)."""
-    ball, phi = knife.balls[i], float(np.ravel(lifted.phi)[0])
-    if not bar.side_compliance:
-        return distance, 1.0
-    psi = formulas["B4"](gap=float(np.ravel(lifted.demand)[0]), parallel_gap=spring.parallel_gap, hinge_distance=ball.hinge_distance)
-    beta = math.radians(ball.track_to_bar_deg)
-    alone = formulas["B7"](moment=bars.moment(spring, psi), hinge_distance=ball.hinge_distance, lean_height=bar.lean_height, phi=phi, beta=beta)
-    values = {"side_compliance": bar.side_compliance, "load": alone, "phi": phi, "beta": beta}
-    sheet.say(
-        "The rim pushes the ball sideways and the bar gives a little. Load and contact angle of the next line are those where push and give have settled."
-    )
-    shift = sheet.by("B6", "The ball gives towards the middle by:", values)
-    if shift > distance:
-        sheet.say("That is more than there is: the ball stands in the middle, and the rim holds it all round.")
-        held = sheet.sum("Share of the push that the rim then makes:", "h", lambda d, q: d / q, {"d": (distance, "mm"), "q": (shift, "mm")}, "")
-        return 0.0, held
-    return sheet.sum("So it stands", "d'", lambda d, q: d - q, {"d": (distance, "mm"), "q": (shift, "mm")}, "mm"), 1.0
 
 
 def _sink(sheet, ball, recess, distance):
