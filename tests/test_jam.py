@@ -31,8 +31,9 @@ def jams(knife):
 
 
 def contact(ball, theta):
-    """Contact angle on a sharp rim [rad] at blade angles, cos χ, and how much further from the pivot than the ball the contact is for
-    the recess being off track, squared: plane geometry of two circles about the pivot.
+    """Contact angle on a sharp rim [rad], cos χ and reach (squared distance of the contact over that of the ball, for the error off track).
+
+    Plane geometry of two circles about the pivot, at blade angles.
     """
     recess, track = ball.recess, ball.track_radius
     reach = track + recess.off_track

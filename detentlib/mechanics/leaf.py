@@ -350,9 +350,7 @@ def leaves_of(knife, elastic=False):
     for bar, members in bars_of(knife):
         parts = tuple(knife.balls[i] for i in members)
         pairs = [(row, i, j) for row, i in enumerate(members) for j in range(len(knife.balls)) if j != i and crosses(knife, i, j)]
-        crossings = tuple(
-            Crossing(row, knife.balls[j].recess, bearing(knife, i), bearing(knife, j), knife.balls[j].track_radius) for row, i, j in pairs
-        )
+        crossings = tuple(Crossing(row, knife.balls[j].recess, bearing(knife, i), bearing(knife, j), knife.balls[j].track_radius) for row, i, j in pairs)
         found.append(Leaf(bar, tuple(members), parts, stacked(parts), knife.friction, crossings, elastic))
     return tuple(found)
 
