@@ -14,7 +14,8 @@ from .parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, R
 from .units import UnitError, quantity
 
 TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
-ALWAYS = ("rest_offset", "pivot_torque")  # assumed when left out: their default of 0 is true of no real knife
+# assumed when left out: no real knife is exact in them
+ALWAYS = ("rest_offset", "off_track", "pivot_torque", "pivot_play")
 _SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
 _STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is not sound
 
@@ -127,11 +128,15 @@ class _Draft:
                 self.assumed.append(path)
                 if name.endswith("modulus"):
                     self.doubts[path] = self.values[path] * material.doubt / 100
+        drawn = any(f"{bar}.{name}" in self.given for name in _SIZES)
+        if f"{bar}.side_compliance" not in self.given:
+            self._assume_once(f"{bar}.root_side" if drawn else f"{bar}.side_compliance")
         if f"{bar}.rate" in self.given:
             return
-        if not any(f"{bar}.{name}" in self.given for name in _SIZES):
+        if not drawn:
             self._assume(f"{bar}.rate")
             return
+        self._assume_once(f"{bar}.root_up")
         for name in _SIZES:
             if f"{bar}.{name}" not in self.given:
                 self._assume(f"{bar}.{name}")
@@ -145,6 +150,10 @@ class _Draft:
                     f"Give one of {', '.join(MATERIALS)}; or youngs_modulus in MPa; or a measured rate.",
                 )
             )
+
+    def _assume_once(self, path):
+        if path not in self.given:
+            self._assume(path)
 
     def _assume(self, path):
         self.values[path], self.doubts[path] = self.known[path].metadata["typical"]

@@ -171,8 +171,10 @@ class LockBar(Part):
 
     riding_force: force at ball 1 when ball 1 alone rides the flat tang. Stiffness: a measured `rate` at ball 1,
     or the drawn sizes with a material (or moduli), or both; a measured rate goes first. parallel_gap: gap at
-    which bar face and tang are parallel (None: when ball 1 rides the flat). side_compliance: sideways give at
-    the ball [mm/N].
+    which bar face and tang are parallel (None: when ball 1 rides the flat). side_compliance: sideways give at ball 1
+    [mm/N]; None takes it from the drawn sizes, or as usual where only a rate is known, and 0 is a bar stiff sideways, as
+    in a textbook. root_up and root_side: how many times the drawn sizes' give the root that holds the bar makes of it,
+    upwards and sideways; 1 for a bar clamped where its relief begins.
 
     >>> LockBar(riding_force=17.0, rate=10.3).rate
     10.3
@@ -189,7 +191,9 @@ class LockBar(Part):
     shear_modulus: float | None = number("shear modulus of the bar", "MPa", "positive", None, sane=(5_000, 400_000))
     parallel_gap: float | None = number("gap at which bar face and tang are parallel", "mm", "any", None, sane=(0, 4))
     rate: float | None = number("rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0), sane=(0.2, 200))
-    side_compliance: float = number("sideways give of the bar at the ball", "mm/N", "not negative", 0.0, sane=(0, 0.2))
+    side_compliance: float | None = number("sideways give of the bar at the ball", "mm/N", "not negative", None, Typical(0.005, 0.003), sane=(0, 0.2))
+    root_up: float = number("root factor of the drawn give upwards", "", "positive", 1.0, Typical(1.27, 0.28), sane=(0.2, 5))
+    root_side: float = number("root factor of the drawn give sideways", "", "positive", 1.0, Typical(1.52, 0.26), sane=(0.2, 5))
     yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None, sane=(30, 6_000))
     material: str | None = field(default=None, metadata={"meaning": "material of the bar", "check": _material_problem})
 
@@ -238,7 +242,9 @@ class LockBar(Part):
 class Blade(Part):
     """The blade: where it is pushed, and what it weighs. stud_arm, mass, balance_radius and inertia may be None.
 
-    tab_arm and stud_arm: pivot to the place of the push. opening_deg: blade angle when open.
+    tab_arm and stud_arm: pivot to the place of the push. opening_deg: blade angle when open. pivot_play: where the play of
+    the pivot lets the tang stand along the tracks, + further short of concentric; 0 in the middle, and its ± the radial
+    play. stop_radius: pivot to where the tang meets its stop pin of pin_diameter, None where not known.
 
     >>> Blade(tab_arm=14, stud_arm=21).tab_arm
     14.0
@@ -251,6 +257,9 @@ class Blade(Part):
         "balance radius of the blade (pivot to balance point)", "mm", "positive", None, Typical(39.0, 11.0), sane=(3, 200), slips=ARM
     )
     inertia: float | None = number("inertia of the blade about the pivot", "g·mm²", "positive", None, Typical(115_000.0, 85_000.0), sane=(1_000, 1e7))
+    pivot_play: float = number("place of the blade in the play of its pivot", "mm", "any", 0.0, Typical(0.0, 0.02), sane=(0, 0.5))
+    stop_radius: float | None = number("stop radius (pivot to where the tang meets the stop pin)", "mm", "positive", None, sane=(3, 60))
+    pin_diameter: float | None = number("diameter of the stop pin", "mm", "positive", None, sane=(0.5, 12))
     opening_deg: float = number("opening angle of the blade", "deg", "positive", 180.0, Typical(172.0, 13.0), sane=(15, 360))
 
 

@@ -9,14 +9,25 @@ from hypothesis import strategies as st
 import detentlib as dl
 
 FOLDER = Path(__file__).resolve().parents[1] / "notebooks" / "knives"
-A, B, C, D, E = (dl.read_knife(FOLDER / f"pellowfen-{letter}.toml") for letter in "abcde")
+CARDS = {letter: dl.read_knife(FOLDER / f"pellowfen-{letter.lower()}.toml") for letter in "ABCDE"}
+
+
+def textbook(card):
+    """The knife of a card as a textbook has it: a bar stiff sideways, and each ball as far short of concentric as A's loaded one."""
+    offsets = {f"balls[{i}].recess.rest_offset": 0.060 for i in range(len(card.balls))}
+    doubts = {path: doubt for path, doubt in card.doubts.items() if path not in ("bar.root_up", "bar.root_side", "blade.pivot_play")}
+    doubts = {path: doubt for path, doubt in doubts.items() if not path.endswith("off_track")}
+    return replace(card.replace(offsets | {"bar.side_compliance": 0.0}), doubts=doubts)
+
+
+A, B, C, D, E = (textbook(card) for card in CARDS.values())
 
 FRICTIONLESS = {"friction.rim": 0.0, "friction.pivot_torque": 0.0}
 
 
 def measured(knife):
     """The knife with the rate of its bar as if it had been measured, and without what was only assumed or doubted."""
-    bar = dl.LockBar(knife.bar.riding_force, rate=dl.feel(knife).rate, parallel_gap=knife.bar.parallel_gap)
+    bar = dl.LockBar(knife.bar.riding_force, rate=dl.feel(knife).rate, parallel_gap=knife.bar.parallel_gap, side_compliance=knife.bar.side_compliance)
     return replace(knife, bar=bar, doubts={}, assumed=())
 
 
@@ -108,7 +119,7 @@ def sound_knives(draw):
     if draw(st.booleans()):
         leaf = draw(st.sampled_from([0, 1]))
         balls.append(ball(diameter * between(0.8, 1.2), track * between(1.15, 1.4), arm * between(0.9, 1.1), protrusion + between(-0.06, 0.03), leaf))
-        second = dl.LockBar(between(12, 20), rate=between(4, 9)) if leaf else None
+        second = dl.LockBar(between(12, 20), rate=between(4, 9), side_compliance=0.0) if leaf else None
     give = draw(st.sampled_from([0.0, 0.003]))
     bar = dl.LockBar(between(14, 25), rate=between(4, 9), parallel_gap=draw(st.sampled_from([None, 0.15])), side_compliance=give)
     blade = dl.Blade(between(10, 16), stud_arm=draw(st.sampled_from([None, 21.0])))

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..parts import spec
 from .formulas import formulas
 
 
@@ -37,6 +38,7 @@ def drawn_compliance(bar, ball, other=None):
         width=bar.width,
         youngs_modulus=bar.youngs_modulus,
     )
+    bent = bent * bar.root_up
     if bar.shear_modulus is None:
         return bent
     section = formulas["B2"](long_side=bar.width, short_side=bar.relief_thickness) if _off_centre(ball, other) else 1.0
@@ -90,5 +92,16 @@ def moment(spring, psi):
 
 
 def side_compliance(bar, ball):
-    """Sideways give of the bar at a ball, across the bar [mm/N]."""
-    return bar.side_compliance
+    """Sideways give of the bar at its first ball, across the bar [mm/N]: measured, else drawn (B6a), else as is usual.
+
+    >>> from detentlib.parts import Ball, LockBar, Recess
+    >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V")
+    >>> round(side_compliance(bar, Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208))), 5)
+    0.0035
+    """
+    if bar.side_compliance is not None:
+        return bar.side_compliance
+    if not bar.drawn:
+        return spec("bar.side_compliance")["typical"].value
+    sizes = {name: getattr(bar, name) for name in bar.DRAWN}
+    return bar.root_side * formulas["B6a"](hinge_distance=ball.hinge_distance, **sizes)

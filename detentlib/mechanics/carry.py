@@ -49,6 +49,10 @@ class Detent:
     elastic: bool = False
     paths: dict = field(default_factory=dict, compare=False, repr=False)
 
+    def __post_init__(self):
+        """Put the place of the blade in its pivot's play into the rest offsets."""
+        object.__setattr__(self, "knife", _placed(self.knife))
+
     @cached_property
     def leaves(self):
         """The bars with their balls as arrays."""
@@ -140,6 +144,15 @@ class Detent:
     def take(self, rows):
         """The knives with the given indexes out of many in one."""
         return Detent(self.knife.take(rows), self.elastic)
+
+
+def _placed(knife):
+    """The knife with its blade's place in the pivot's play counted into each rest offset."""
+    play = knife.blade.pivot_play
+    if not _given(play):
+        return knife
+    moved = {f"balls[{i}].recess.rest_offset": ball.recess.rest_offset + play for i, ball in enumerate(knife.balls)}
+    return knife.with_arrays(moved | {"blade.pivot_play": 0.0})
 
 
 def state(knife, theta, elastic=False, sense=1):

@@ -220,6 +220,7 @@ def _facts(detent):
     rest = search.rest(detent, detent.opening(limits.GRID))
     resting, riding, free = detent.state(rest, -1), detent.state(last + JUST_AFTER), detent.state(last + JUST_AFTER, 0)
     found = _by_curve if _plain(detent) else _by_angle
+    pulls = resting.torque > carry.pivot_drag(knife, resting)
     facts = found(detent, rest) | {
         "letback_torque": resting.torque,
         "rest": rest,
@@ -233,6 +234,7 @@ def _facts(detent):
         "ride_moment": riding.moments[0],
         "rest_carrier": resting.carriers[0],
     }
+    facts["draw_in"] = np.where(pulls, facts["draw_in"], rest)
     facts["snap_ratio"] = formulas["F9"](peak=facts["break_torque"], drag=riding.torque)
     return {name: np.broadcast_to(value, last.shape)[:, 0] for name, value in facts.items()}
 
@@ -271,7 +273,7 @@ def _on_the_way(detent, one):
     if _plain(detent):
         way = path.fine(detent, one["rest"])
         handovers = _handed(path.stretches(detent, way))
-        return handovers, path.work(detent, way, one["rest"], one["letback_torque"]), path.stall_pockets(detent, one["draw_in"])
+        return handovers, path.work(detent, way, one["rest"]), path.stall_pockets(detent, one["draw_in"])
     kinks = search.kinks(detent, detent.opening(search.FINE))
     bends = [one["take_up"], *(kink.angle for each in kinks for kink in each)]
     pockets = search.stall_pockets(detent, one["draw_in"], one["break_out"])

@@ -8,6 +8,7 @@ from . import bar as bars
 from . import carry, limits
 from .formulas import formulas
 from .lift import FLOOR
+from .path import springs_sideways
 
 _THIN_CLEARANCE, _THIN_JAM, _RATES_DISAGREE = 0.05, 80.0, 0.25
 _USUAL_GIVE = 0.005  # mm/N, of the order found for such bars
@@ -46,6 +47,12 @@ def flags(detent, feel):
         said.append(f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it.")
     if feel.rest_deg > 0 and not (landed or floored):
         said.append(f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards closed (rest offset below zero).")
+    sprung = None if detent.elastic or len(detent.leaves) > 1 else springs_sideways(detent)
+    if sprung is not None:
+        said.append(
+            f"At {np.degrees(sprung):.2f}° the bar springs sideways all at once: there the rim's push grows faster than the bar holds against it. "
+            "A bar that is stiffer sideways, a smaller recess or more rest offset steadies it."
+        )
     if feel.letback_force is None:
         said.append(f"No let-back force is given: off track with friction {knife.friction.rim:g} the model is not good enough for it.")
     elif feel.letback_force <= 0:

@@ -10,6 +10,7 @@ from .lift import ROUND
 
 COARSE, FINE = 49, 1025
 _ZOOM_ROUNDS, _ZOOM_POINTS = 6, 9
+_SHARED = 33  # angles on a stretch in which both carry
 _GRAIN = 1e-11  # rad beside the middle of a recess, where a ball could go either way
 
 
@@ -122,8 +123,16 @@ def draw_in(detent, way, rest):
     alike = np.flatnonzero(follows & (way.row[rows, before] == way.row[rows, first]))
     if alike.size:
         cells = (way.row[alike, before[alike]], alike, way.column[alike, before[alike]])
-        result[alike] = close_in(detent.leaves[0], cells, way.found.angle, -1, _pulls)[1]
+        result[alike] = _blade_angle(detent.leaves[0], cells, close_in(detent.leaves[0], cells, way.found.angle, -1, _pulls)[1])
     return result[:, None]
+
+
+def _blade_angle(leaf, cells, angle):
+    """Blade angles [rad] of a closing knife at relative angles, one for each of the cells (curve, knife, column)."""
+    which, rows, _ = cells
+    some = leaf.take(rows) if leaf.many else leaf
+    at = curve(some, np.broadcast_to(angle[:, None], (len(leaf.parts) + 1, angle.size, 1)), -1)
+    return at.theta[which, np.arange(angle.size), 0]
 
 
 def _pulls(leaf, one):
@@ -148,8 +157,10 @@ def stall_pockets(detent, drawn_in):
     return tuple(found)
 
 
-def work(detent, way, rest, rest_torque):
+def work(detent, way, rest):
     """Work of the hand on one opening knife from rest to the flat [mJ], from a fine Path."""
+    from scipy.integrate import simpson
+
     leaf, found = detent.leaves[0], way.found
     middle = curve(leaf, (found.angle[..., :-1] + found.angle[..., 1:]) / 2, 1)
     alone = (found.lead >= 0) & (found.theta >= rest - _GRAIN) & (found.theta <= detent.break_out + _GRAIN)
@@ -158,15 +169,25 @@ def work(detent, way, rest, rest_torque):
     # Simpson's rule over the relative angle; what the blade turns beyond that goes into the sideways turn of the bar (E1a)
     summed = np.diff(found.angle, axis=-1) * (torque[..., :-1] + 4 * middle.torque + torque[..., 1:]) / 6
     total = np.sum(summed[cells]) + (np.sum(np.diff(turn**2, axis=-1)[cells]) / (2 * np.ravel(leaf.tilt)[0]) if leaf.gives else 0.0)
-    between, last = [], (rest, rest_torque)
+    between, last = [], rest
     for each in stretches(detent, way):
         if each.end >= rest:
-            between += [(*last, each.start, each.torque_start)] if each.start > last[0] else []
-            last = (each.end, each.torque_end)
+            low, high = last + _GRAIN, each.start - JUST_AFTER  # not on either side of where it ends
+            between += [np.linspace(low, high, _SHARED)] if high > low else []
+            last = each.end
     if between:
-        start, torque_start, end, torque_end = np.array(between).T
-        total += np.sum((end - start) * (torque_start + 4 * detent.state((start + end) / 2).torque + torque_end) / 6)
+        # where the rim sticks or both balls carry every angle is balanced by itself
+        torque = detent.state(np.ravel(between)).torque.reshape(len(between), _SHARED)
+        total += np.sum(simpson(torque, np.array(between), axis=-1))
     return float(total)
+
+
+def springs_sideways(detent):
+    """Blade angle [rad] at which the bar of one opening knife springs sideways all at once, None where its seat is steady (B6f)."""
+    found = path(detent, 1, FINE).found
+    alone = (found.lead[:, 0, 1:] >= 0) & (found.lead[:, 0, :-1] >= 0)
+    back = alone & (np.diff(found.theta[:, 0], axis=-1) < -_GRAIN)
+    return float(np.min(found.theta[:, 0, :-1][back])) if np.any(back) else None
 
 
 def stretches(detent, way):
