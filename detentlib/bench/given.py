@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ..checks import Problem, number_problem, short
+from ..checks import Problem, no_size, number_problem, short
 from ..parts import Knife
 from ..readings import KINDS, ReadingError, Readings
 from .arcs import CLEARLY
@@ -29,13 +29,13 @@ def given_number(name, given, meaning, unit="", rule="positive"):
     """
     if given is np.ma.masked:
         given = np.nan  # what numpy puts where a reading was taken out
-    problem = number_problem(name, {"meaning": meaning, "unit": unit, "rule": rule, "sane": None}, given)
+    data = {"meaning": meaning, "unit": unit, "rule": rule, "sane": None}
+    problem = number_problem(name, data, given)
+    if not problem and given and not _LEAST <= abs(given) <= _MOST:
+        problem = no_size(name, data, given)
     if problem:
         raise ValueError(str(problem))
-    value = float(given)
-    if value and not _LEAST <= abs(value) <= _MOST:
-        raise refuse(name, given, "is no size that is met at the bench", f"It is the {meaning}.", "Check the unit.")
-    return value
+    return float(given)
 
 
 def given_value(name, given, meaning, unit="", rule="any"):
