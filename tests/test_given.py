@@ -87,11 +87,12 @@ def test_a_bar_that_falls_is_told_by_how_much():
         dl.lift_trace(trace(TRACE["angle"], -TRACE["lift"]), A)
 
 
-def test_rows_pasted_again_count_once_and_are_told():
-    once, five = dl.lift_trace(TRACE, A), dl.lift_trace(trace(np.tile(TRACE["angle"], 5), np.tile(TRACE["lift"], 5)), A)
+@pytest.mark.parametrize("pasted", [np.tile, np.repeat], ids=["below each other", "and sorted"])
+def test_rows_pasted_again_count_once_and_are_told(pasted):
+    once, five = dl.lift_trace(TRACE, A), dl.lift_trace(trace(pasted(TRACE["angle"], 5), pasted(TRACE["lift"], 5)), A)
     assert five.contact_deg == once.contact_deg
     assert five.angle_deg.size == len(TRACE)
-    assert f"{4 * len(TRACE)} of the {5 * len(TRACE)} rows repeat a block of earlier rows exactly" in five.verdict
+    assert f"{4 * len(TRACE)} of the {5 * len(TRACE)} rows repeat earlier rows exactly" in five.verdict
     assert "repeat" not in once.verdict
 
 
