@@ -117,9 +117,14 @@ def number_problem(name, data, value):
     if not holds(value):
         return Problem(name, show(value, unit), said, f"It is the {meaning}.", "Check the sign and the unit.")
     if abs(value) > _LARGEST or (data["rule"] == "positive" and value < 1 / _LARGEST):
-        return Problem(name, show(value, unit), "is no size that anything has", f"It is the {meaning}.", "Check its unit, and the power of ten.")
+        return no_size(name, data, value)
     slip = meant_unit(value, data)
     return _slip_problem(name, value, data, slip) if slip else None
+
+
+def no_size(name, data, value):
+    """The Problem of a number that nothing could measure, as `number_problem` has it."""
+    return Problem(name, show(value, data["unit"]), "is no size that anything has", f"It is the {data['meaning']}.", "Check its unit, and the power of ten.")
 
 
 def slips(data):

@@ -429,9 +429,9 @@ class Knife:
         return self.replace(changes)
 
     def with_arrays(self, values):
-        """Many knives in one: an unchecked copy whose numbers at the given paths are arrays of shape (m, 1).
+        """Many knives in one: an unchecked copy whose numbers at the given paths are arrays of shape (m, 1), or one number for all.
 
-        For the numerical core only: it broadcasts over them as over one number, and leaves the judgement of
+        For the numerical core only, and for a what-if that is no knife to make: it broadcasts over them as over one number, and leaves the judgement of
         each knife to mechanics.limits.
         """
         return swap(self, {tuple(steps_of(self, path)): value for path, value in values.items()})

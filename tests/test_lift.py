@@ -59,8 +59,8 @@ def test_sink_of_balls_and_recesses_at_random():
         if rng.random() < 0.3:
             recess["depth"] = rng.uniform(0.05, 0.6) * radius
         distance = rng.uniform(0, 1) * (recess["diameter"] / 2 + recess.get("chamfer_width", 0))
-        ball = ball_at(distance, radius, **recess)
-        assert float(lift(ball, 0.0).sink) == pytest.approx(referee.sink_sampled(radius, ball.recess, distance), abs=2e-6), recess
+        ball = ball_at(0.0, radius, **recess)
+        assert float(lift(ball, distance / STRAIGHT).sink) == pytest.approx(referee.sink_sampled(radius, ball.recess, distance), abs=2e-6), recess
 
 
 @pytest.mark.parametrize("kind", RECESSES)

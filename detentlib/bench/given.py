@@ -1,8 +1,11 @@
 """What a measuring function is given: numbers, a Knife, Readings; checked before anything is computed."""
 
+import math
+from collections import Counter
+
 import numpy as np
 
-from ..checks import Problem, number_problem, short
+from ..checks import Problem, no_size, number_problem, short
 from ..parts import Knife
 from ..readings import KINDS, ReadingError, Readings
 from .arcs import CLEARLY
@@ -29,13 +32,13 @@ def given_number(name, given, meaning, unit="", rule="positive"):
     """
     if given is np.ma.masked:
         given = np.nan  # what numpy puts where a reading was taken out
-    problem = number_problem(name, {"meaning": meaning, "unit": unit, "rule": rule, "sane": None}, given)
+    data = {"meaning": meaning, "unit": unit, "rule": rule, "sane": None}
+    problem = number_problem(name, data, given)
+    if not problem and given and not _LEAST <= abs(given) <= _MOST:
+        problem = no_size(name, data, given)
     if problem:
         raise ValueError(str(problem))
-    value = float(given)
-    if value and not _LEAST <= abs(value) <= _MOST:
-        raise refuse(name, given, "is no size that is met at the bench", f"It is the {meaning}.", "Check the unit.")
-    return value
+    return float(given)
 
 
 def given_value(name, given, meaning, unit="", rule="any"):
@@ -121,16 +124,34 @@ def _given_column(name, column, count, source):
 
 
 def pasted_again(columns):
-    """Which rows repeat a block of eight or more rows of different readings exactly, and in the same order: bool (n).
+    """Which rows are the same readings once more: bool (n).
 
-    Readings that happen to be the same are readings; so long a block of them in one order is the same rows once more.
+    Readings that happen to be the same are readings. Not so a block of eight or more different ones that comes again in
+    the same order, nor all of them there equally many times, as when a sheet was sorted after pasting twice.
 
     >>> np.flatnonzero(pasted_again([np.tile(np.arange(9.0), 2)])).tolist()
     [9, 10, 11, 12, 13, 14, 15, 16, 17]
     >>> pasted_again([np.zeros(20)]).any()                                  # twenty readings on the stop
     np.False_
+    >>> pasted_again([np.repeat(np.arange(9.0), 2)]).sum()
+    np.int64(9)
     """
     rows = [tuple(row) for row in np.column_stack(columns).tolist()]
+    return _times_over(rows) if math.gcd(*Counter(rows).values()) > 1 else _blocks_again(rows)
+
+
+def _times_over(rows):
+    """Rows beyond the first of each two, three or more that all of them come in; none where few differ."""
+    counts, seen, again = Counter(rows), Counter(), np.zeros(len(rows), bool)
+    times = math.gcd(*counts.values())
+    for i, row in enumerate(rows):
+        again[i] = len(counts) >= _FEW and seen[row] >= counts[row] // times
+        seen[row] += 1
+    return again
+
+
+def _blocks_again(rows):
+    """Rows of a block of eight or more different ones that was there before, in the same order."""
     first, again, start = {}, np.zeros(len(rows), bool), 0
     while start <= len(rows) - _FEW:
         block = tuple(rows[start : start + _FEW])

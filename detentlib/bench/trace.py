@@ -91,8 +91,8 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
     recesses are, the trace tells itself. With one ball on the card a second arc is taken as one of an equal ball.
     hinge_ratio: distance of the indicator from the hinge over that of ball 1, 1 when it stands over ball 1. lift_doubt
     [mm] and angle_doubt [deg]: ± (95 %) of one reading. Rows at angle 0 count as read on the stop, but for any that stand
-    clearly higher than the lowest of them. A block of eight or more rows that is there twice is counted once. Where
-    neither one arc nor two can be ruled out, each ± covers what both say.
+    clearly higher than the lowest of them. Rows that were pasted twice are counted once. Where neither one arc nor two can be
+    ruled out, each ± covers what both say.
 
     Valid for sharp rims: a chamfer or a rounded rim draws another curve, which can be taken for two arcs, and the
     verdict then says so. The first 0.1° to 0.2° may be the bar giving sideways (B6) instead. Raises ReadingError for
@@ -346,7 +346,7 @@ def _once(again):
     """What is said of rows that are there twice."""
     if not again.any():
         return ""
-    return f". {again.sum()} of the {again.size} rows repeat a block of earlier rows exactly: pasted again, they were counted once"
+    return f". {again.sum()} of the {again.size} rows repeat earlier rows exactly: pasted again, they were counted once"
 
 
 def _said(fit, averaged, doubt, lift, angle):

@@ -17,6 +17,7 @@ from ..units import both, convert
 from .moves import with_one_ball
 
 TWO_THOU = convert(2.0, "thou", "mm")
+SUNK = 1e-3  # mm, protrusion of a ball 2 that certainly hangs clear
 # how well a press repeats the height of a ball [mm]: common practice, low confidence
 PRESS = {"pressed on a stop": 0.005, "by hand": 0.02}
 
@@ -100,6 +101,11 @@ def need_bored(knife):
     ]
     if found:
         raise KnifeError(found, knife.title)
+
+
+def with_ball_2_sunk(knife):
+    """The knife with ball 2 so deep that it hangs clear, to see how much room it has: no knife to make, hence unchecked."""
+    return knife.with_arrays({"balls[1].protrusion": SUNK})
 
 
 def press_difference(knife):
@@ -235,10 +241,10 @@ def sharing_band(knife, angle_deg=0.0):
     knife = squashing(_on_one_bar(knife))
     first, second = knife.balls[:2]
     alone = sweep(with_one_ball(knife), [angle_deg], elastic=True).load[0, 0]
-    deep = carry.state(knife.replace({"balls[1].protrusion": _SUNK}), np.radians([angle_deg]), elastic=True)
+    deep = carry.state(with_ball_2_sunk(knife), np.radians([angle_deg]), elastic=True)
     phi_1, phi_2 = (lifted.phi[0] for lifted in deep.lifts[:2])
     matrix = bars.compliance(knife.bar, (first, second))
-    begins = first.protrusion - _SUNK - float(deep.clearances[1][0])
+    begins = first.protrusion - SUNK - float(deep.clearances[1][0])
     # ball 2 alone holds the bar out as far at ball 1 as ball 1 did
     other = (matrix[0, 0] * alone + _squash(first, alone, phi_1)) / matrix[0, 1]
     width = matrix[1, 1] * other + _squash(second, other, phi_2) - matrix[0, 1] * alone
@@ -252,9 +258,6 @@ def shared_loads(knife, deeper, angle_deg=0.0):
     many = squashing(knife).with_arrays({"balls[1].protrusion": knife.balls[0].protrusion - deeper})
     loads = carry.state(many, np.radians([angle_deg]), elastic=True).loads
     return np.column_stack([np.broadcast_to(load, deeper.shape)[:, 0] for load in loads[:2]])
-
-
-_SUNK = 1e-3  # mm, protrusion of a ball 2 that certainly hangs clear
 
 
 def _squash(ball, load, phi):

@@ -11,7 +11,7 @@ from ...parts import KnifeError, Problem
 from ...units import show
 from ..pair import idle_up_to, with_rim_lead, with_second_ball
 from .claim import Claim
-from .two import least_room, with_ball_2_sunk
+from .two import least_room, workable_least_room
 from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
 
 _LEADS = np.linspace(0.0, 0.10, 6)  # mm, what a shop may drill by mistake or on purpose
@@ -41,7 +41,7 @@ def measured_with(knife, name):
 
 
 def _one_rim_after_the_other(knife):
-    """The knife, and itself with ball 2 sunk at every rim lead; KnifeError where ball 2 rides the flat and leaves a track."""
+    """The knife, and itself at every rim lead; KnifeError where ball 2 rides the flat and leaves a track."""
     two = with_second_ball(knife)
     limit = idle_up_to(two.bar, two.balls[0], two.balls[1].hinge_distance)
     if two.balls[1].protrusion > limit:
@@ -55,12 +55,12 @@ def _one_rim_after_the_other(knife):
             ),
             knife.title,
         )
-    return two, *(with_ball_2_sunk(with_rim_lead(two, lead)) for lead in _LEADS)
+    return two, *(with_rim_lead(two, lead) for lead in _LEADS)
 
 
 def _really_idle(pair, *rims):
     """Share of the rim leads at which ball 2, which leaves no track, is idle in the climb as well, in per cent."""
-    rooms = np.stack(np.broadcast_arrays(*(least_room(pair, rim) for rim in rims)))
+    rooms = np.stack(np.broadcast_arrays(*map(least_room, rims)))
     shares = []
     for column in rooms.T:
         touching = np.flatnonzero(column < 0)
@@ -74,22 +74,21 @@ def _really_idle(pair, *rims):
 
 
 def _photographed(knife):
-    """The knife, ball 2 sunk, and the same with each number of a photo off by the ± of a photo."""
-    two = with_second_ball(knife)
-    sunk, moved = with_ball_2_sunk(two), []
+    """The knife with two balls, and the same with each number of a photo off by the ± of a photo."""
+    two, moved = with_second_ball(knife), []
     for i in range(2):
         # of a drilled dimple, which has no bore, a photo shows the rim
         size = "diameter" if two.balls[i].recess.diameter else "chamfer_width"
         for name, instrument in (("rest_offset", _PHOTO), (size, _SCALED)):
             path = f"balls[{i}].recess.{name}"
-            moved.append(sunk.replace({path: sunk.get(path) + _doubt_of(instrument, name)}))
-    return two, sunk, *moved
+            moved.append(two.replace({path: two.get(path) + _doubt_of(instrument, name)}))
+    return two, *moved
 
 
-def _photo_doubt(pair, sunk, *moved):
+def _photo_doubt(pair, *moved):
     """± that photos leave on the room of ball 2 [mm]."""
-    now = least_room(pair, sunk)
-    return np.sqrt(sum((least_room(pair, each) - now) ** 2 for each in moved))
+    now = workable_least_room(pair)
+    return np.sqrt(sum((least_room(each) - now) ** 2 for each in moved))
 
 
 def _difference(pair):
@@ -132,10 +131,10 @@ CLAIMS = (
         "photo",
         "A photo proves whether the second ball touches.",
         "oldrelief",
-        Part("Least room of ball 2, in times the ± that photos leave on it", TIMES, lambda *c: np.abs(least_room(*c[:2])) / _photo_doubt(*c)),
+        Part("Least room of ball 2, in times the ± that photos leave on it", TIMES, lambda pair, *moved: np.abs(least_room(pair)) / _photo_doubt(pair, *moved)),
         Scale((1.0,), (FALSE, TRUE)),
         _photographed,
-        (Part("least room of ball 2", "mm", lambda *c: least_room(*c[:2])), Part("± of it by photos alone", "mm", _photo_doubt)),
+        (Part("least room of ball 2", "mm", lambda pair, *moved: workable_least_room(pair)), Part("± of it by photos alone", "mm", _photo_doubt)),
         ("blade", "arms", "bar", "spring", "rim", "card"),
         "A photo with a scale in it knows a recess against its ball to ±0.03 mm, and touching is a matter of less than that.",
         "ink both rims; or trace lift against blade angle and look for the kink.",

@@ -4,7 +4,7 @@ import numpy as np
 
 from ...mechanics import carry
 from ..moves import as_resized, with_one_ball, with_second_leaf
-from ..pair import TWO_THOU, press_difference, shared_loads, sharing_band, with_press_difference, with_second_ball
+from ..pair import SUNK, TWO_THOU, press_difference, shared_loads, sharing_band, with_ball_2_sunk, with_press_difference, with_second_ball
 from .claim import Claim
 from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
 
@@ -13,7 +13,6 @@ DOUBLE = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
 SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
 ALL_SWITCHES = ("blade", "arms", "bar", "friction", "spring", "rim", "card")
 _OUTLINE = ("diameter", "rest_offset", "off_track", "chamfer_width", "chamfer_deg", "edge_radius")
-SUNK = 1e-3  # mm, protrusion of a ball 2 that certainly hangs clear
 _HALF = 0.4  # a ball with at least this share of the load carries about half
 _ONE_MOMENT = "One bar has one moment, and the resistance is that moment times the slope of the lift curve. What one ball takes of it, the other is spared."
 
@@ -41,28 +40,25 @@ def with_equal_recesses(knife, deeper=TWO_THOU):
     return with_press_difference(two.replace(changes), deeper)
 
 
-def with_ball_2_sunk(knife):
-    """The knife with ball 2 so deep that it hangs clear, to see how much room it has."""
-    return knife.replace({"balls[1].protrusion": SUNK})
-
-
-def room(pair, sunk, angles):
-    """Room of ball 2 below the bar that ball 1 holds up [mm], below zero where it takes over: array [knives, angles].
-
-    pair, sunk: Cases of the knife and of with_ball_2_sunk.
-    """
-    clear = carry.state(sunk.knife, angles, sunk.elastic).clearances[1]
+def room(pair, angles):
+    """Room of ball 2 below the bar that ball 1 holds up [mm], below zero where it takes over: array [knives, angles]."""
+    clear = carry.state(with_ball_2_sunk(pair.knife), angles, pair.elastic).clearances[1]
     return clear - (np.reshape(pair.knife.balls[1].protrusion, (-1, 1)) - SUNK)
 
 
-def room_at_rest(pair, sunk):
+def room_at_rest(pair):
     """Room of ball 2 with the blade on the stop [mm]."""
-    return room(pair, sunk, np.zeros((1, 1)))[:, 0]
+    return room(pair, np.zeros((1, 1)))[:, 0]
 
 
-def least_room(pair, sunk):
-    """Least room of ball 2 from the stop to the flat [mm]; nan for a knife that cannot work."""
-    return room(pair, sunk, carry.Detent(sunk.knife).opening(129)).min(axis=-1) + 0.0 * pair.felt["break_force"]
+def least_room(pair):
+    """Least room of ball 2 from the stop to the flat [mm], while ball 1 holds the bar up."""
+    return room(pair, carry.Detent(with_ball_2_sunk(pair.knife)).opening(129)).min(axis=-1)
+
+
+def workable_least_room(pair):
+    """The same, nan for a knife that cannot work."""
+    return least_room(pair) + 0.0 * pair.felt["break_force"]
 
 
 def _drag(place):
@@ -70,9 +66,8 @@ def _drag(place):
     return lambda *cases: cases[place].felt["break_torque"] * (1 - cases[place].felt["snap_ratio"])
 
 
-def _pair_and_sunk(knife):
-    two = with_second_ball(knife)
-    return two, with_ball_2_sunk(two)
+def _pair(knife):
+    return (with_second_ball(knife),)
 
 
 def _smaller(knife):
@@ -81,7 +76,7 @@ def _smaller(knife):
     sizes = [ball.recess.diameter or 2 * ball.recess.rim_radius for ball in two.balls[:2]]
     if sizes[0] - sizes[1] < 0.07:
         two = two.replace(as_resized(two, 1, sizes[0] - 0.14 - sizes[1]))
-    return two, with_ball_2_sunk(two)
+    return (two,)
 
 
 def _lower(knife):
@@ -89,9 +84,8 @@ def _lower(knife):
     return (two if press_difference(two) > 0 else with_press_difference(two, TWO_THOU)), with_one_ball(knife)
 
 
-def _equal_and_sunk(knife):
-    equal = with_equal_recesses(knife)
-    return equal, with_ball_2_sunk(equal)
+def _equal(knife):
+    return (with_equal_recesses(knife),)
 
 
 def _half_each(knife, elastic):
@@ -116,7 +110,7 @@ def _sharing(knife, elastic):
 
 _TOUCHING = (
     Part("room of ball 2 on the stop (below zero it lifts the bar off ball 1)", "mm", room_at_rest),
-    Part("break force with both balls", "N", lambda pair, sunk: pair.felt["break_force"]),
+    Part("break force with both balls", "N", lambda pair: pair.felt["break_force"]),
 )
 _PULL = "pull at the tab five times as it is, and five times with ball 2 taken out and nothing else touched."
 _INK = "ink both rims, work the first three degrees twenty times, and look which rim is bright."
@@ -164,7 +158,7 @@ CLAIMS = (
         "heard at the bench",
         _TOUCHING[0],
         _half_each,
-        _pair_and_sunk,
+        _pair,
         _TOUCHING[1:],
         ALL_SWITCHES,
         "A stiff bar rests on one ball; both carry only in the narrow band in which the squash of balls and rims makes up for the difference. Even then "
@@ -189,9 +183,9 @@ CLAIMS = (
         "never-touches",
         "Equal concentric recesses, second ball 2 thou lower: it never touches.",
         "oldrelief",
-        Part("Least room of ball 2 from the stop to the flat", "mm", least_room),
+        Part("Least room of ball 2 from the stop to the flat", "mm", workable_least_room),
         Scale((0.0,), (FALSE, TRUE)),
-        _equal_and_sunk,
+        _equal,
         _TOUCHING,
         ALL_SWITCHES,
         "In the plane it is clear by the press-depth difference all the way. On a longer track radius its rim comes sooner, and the room shrinks.",
@@ -201,9 +195,9 @@ CLAIMS = (
         "idle",
         "The second ball of this knife never touches.",
         "oldrelief",
-        Part("Least room of ball 2 from the stop to the flat", "mm", least_room),
+        Part("Least room of ball 2 from the stop to the flat", "mm", workable_least_room),
         Scale((0.0,), (FALSE, TRUE)),
-        _pair_and_sunk,
+        _pair,
         _TOUCHING,
         ALL_SWITCHES,
         "Whether it touches hangs on thousandths: how deep it is pressed, and how near its rim stands.",
