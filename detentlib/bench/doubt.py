@@ -65,7 +65,7 @@ def budget(knife, result, correlations=None):
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> doubts = {"blade.tab_arm": 0.7, "bar.riding_force": 0.8}
-    >>> found = budget(Knife("A", [ball], LockBar(17.04, rate=10.298), Blade(14.0), Friction(0.12), doubts=doubts), "break_force")
+    >>> found = budget(Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12), doubts=doubts), "break_force")
     >>> found.largest, round(found.value, 2), round(found.doubt, 2)        # 0.8/14.21 and 0.7/14 of 12.04 N
     ('bar.riding_force', 12.04, 0.91)
     """

@@ -90,7 +90,7 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> from detentlib.readings import readings_from_text
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(15.0, rate=10.298), Blade(14.0), Friction(0.2))
+    >>> knife = Knife("A", [ball], LockBar(15.0, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.2))
     >>> pulls = readings_from_text("opening [N], letting back [N]\n12.04, 7.39\n12.04, 7.39")
     >>> fit = fit_knife(knife, [pulls], free=("friction.rim", "bar.riding_force"))     # F6: 0.12, and 17.04 N riding
     >>> round(fit.values["friction.rim"].value, 3), round(fit.values["bar.riding_force"].value, 2)

@@ -105,7 +105,7 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
     >>> from detentlib.mechanics.sweep import sweep
     >>> from detentlib.readings import Readings
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298), Blade(14.0), Friction(0.12))
+    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12))
     >>> angle = np.linspace(0, 6, 61)
     >>> trace = Readings("lift trace", {"angle": angle, "lift": sweep(knife, angle).gap}, {}, "no noise")
     >>> found = lift_trace(trace, knife, lift_doubt=0.001, angle_doubt=0.01)

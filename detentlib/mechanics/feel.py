@@ -97,7 +97,7 @@ def feel(knife, elastic=False):
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> feel(Knife("A", [ball], LockBar(17.04, rate=10.298), Blade(14.0), Friction(0.12, pivot_torque=3.0)))
+    >>> feel(Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12, pivot_torque=3.0)))
     <Feel: break force 12.04 N, let-back 7.39 N, barrier 4.29 mJ>
     """
     detent = carry.Detent(knife, elastic)

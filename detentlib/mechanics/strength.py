@@ -141,7 +141,8 @@ def relief_words(knife, run):
     >>> from detentlib.mechanics.sweep import sweep
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V", parallel_gap=0.1454), Blade(14.0), Friction(0.12))
+    >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V", parallel_gap=0.1454, side_compliance=0)
+    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12))
     >>> relief_words(knife, sweep(knife))
     'relief bent to 397 to 476 MPa, at most 54 % of yield; how many turns it stands is not known here'
     """

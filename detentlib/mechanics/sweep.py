@@ -59,7 +59,7 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.0))
+    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.0))
     >>> run = sweep(knife, angle_deg=[0.0, 5.0])
     >>> [round(float(torque), 1) for torque in run.torque], list(run.touching)
     ([131.5, 0.0], ['ball 1 on its rim', 'ball 1 on the flat'])

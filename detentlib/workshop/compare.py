@@ -80,7 +80,8 @@ def compare(knife, other, results=USUAL, titles=None):
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298), Blade(14.0), Friction(0.12), doubts={"bar.riding_force": 0.8, "friction.rim": 0.02})
+    >>> bar = LockBar(17.04, rate=10.298, side_compliance=0)
+    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts={"bar.riding_force": 0.8, "friction.rim": 0.02})
     >>> stronger = knife.replace({"bar.riding_force": 18.0})
     >>> row = compare(knife, stronger, ["break_force"])["break_force"]
     >>> row.apart, round(row.difference.value, 2), round(row.difference.doubt, 2)            # friction is shared, force is not

@@ -29,7 +29,7 @@ def with_second_ball(knife, deeper=TWO_THOU):
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> with_second_ball(Knife("A", [ball], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12)), deeper=0.02).balls[1].protrusion
+    >>> with_second_ball(Knife("A", [ball], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)), deeper=0.02).balls[1].protrusion
     0.4
     """
     if [ball.bar for ball in knife.balls] == [0, 0]:
@@ -44,7 +44,7 @@ def with_press_difference(knife, deeper):
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 2
-    >>> with_press_difference(Knife("twins", balls, LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12)), 0.05).balls[1].protrusion
+    >>> with_press_difference(Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)), 0.05).balls[1].protrusion
     0.37
     """
     return knife.replace({"balls[1].protrusion": round(knife.balls[0].protrusion - deeper, 9)})
@@ -56,7 +56,7 @@ def with_equal_arms(knife):
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> first = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> second = Ball(1.5875, 0.37, 9.602, 35.4, Recess(1.1811, rest_offset=0.06), bearing_deg=-8.2)
-    >>> plane = with_equal_arms(Knife("C", [first, second], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12)))
+    >>> plane = with_equal_arms(Knife("C", [first, second], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)))
     >>> plane.balls[1].track_radius, plane.balls[1].hinge_distance, plane.balls[1].bearing_deg
     (8.001, 36.4, None)
     """
@@ -73,7 +73,7 @@ def with_rim_lead(knife, lead, by="size"):
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 2
-    >>> knife = Knife("twins", balls, LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12))
+    >>> knife = Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))
     >>> round(with_rim_lead(knife, 0.07).balls[1].recess.diameter, 4), round(with_rim_lead(knife, 0.07, "shift").balls[1].recess.rest_offset, 4)
     (1.1808, 0.13)
     """
@@ -124,7 +124,7 @@ def lead_at_stop(knife):
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(diameter, rest_offset=0.06)) for diameter in (1.3208, 1.1811)]
-    >>> round(lead_at_stop(Knife("C", balls, LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12))), 4)
+    >>> round(lead_at_stop(Knife("C", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))), 4)
     0.0698
     """
     first, second = (lift(ball, 0.0).rim_gap for ball in knife.balls[:2])
@@ -139,7 +139,7 @@ def touch_lead(knife):
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, height, 8.001, 36.4, Recess(1.3208, rest_offset=0.06)) for height in (0.42, 0.3692)]
-    >>> knife = Knife("twins", balls, LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12))
+    >>> knife = Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))
     >>> lead = touch_lead(knife)
     >>> plane = formulas["C3"](rim_gap_1=feel(knife).rim_gap[0], height_difference=0.0508, ball_radius=0.79375)
     >>> round(lead, 4), round(float(plane), 4)

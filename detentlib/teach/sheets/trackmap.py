@@ -98,7 +98,7 @@ def track_map(knife, path=None, scale=SCALE, replace=False):
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06), run_off_deg=168)
-    >>> drawn = track_map(Knife("A", [ball], LockBar(17.04, rate=10.3), Blade(14.0, opening_deg=170), Friction(0.12)))
+    >>> drawn = track_map(Knife("A", [ball], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0, opening_deg=170), Friction(0.12)))
     >>> drawn.words[1]
     '4.30° to 168.00°: ball 1 on the flat, 17.04 N'
     """

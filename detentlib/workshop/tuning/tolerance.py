@@ -97,7 +97,8 @@ def tolerance(knife, n=100_000, seed=1, window=None, correlations=None, made=Fal
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298), Blade(14.0), Friction(0.12), doubts={"blade.tab_arm": 0.7, "bar.riding_force": 0.8})
+    >>> bar = LockBar(17.04, rate=10.298, side_compliance=0)
+    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts={"blade.tab_arm": 0.7, "bar.riding_force": 0.8})
     >>> found = tolerance(knife, n=2000, window={"break_force": (11, 13)})
     >>> found.largest("break_force")[0], round(found.inside, 2)          # ± 0.91 N: 1 N away is 2.2 standard deviations
     ('bar.riding_force', 0.96)

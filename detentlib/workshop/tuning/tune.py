@@ -116,7 +116,7 @@ def per_thou(knife, length=THOU):
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298), Blade(14.0), Friction(0.12))
+    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12))
     >>> table = per_thou(knife)
     >>> [round(table.row(key).effects["break_force"].percent, 1) for key in ("stop_less", "preset_more")]    # 1.03 of 14.21 N
     [9.3, 7.2]
