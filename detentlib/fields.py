@@ -2,22 +2,26 @@
 
 A field is a path such as "balls[0].recess.diameter" with a number or a text ("1.10 ± 0.01 mm"). What a knife
 cannot do without and nobody gave is filled from the bar's material or with what is usual (the `typical` of
-parts.py, its range as ±), and listed in `knife.assumed`.
+parts.py, its range as ±), and listed in `knife.assumed`. What was read another way (instead.py) is turned into
+the number that it stands for.
 """
 
 import difflib
 import re
 from dataclasses import MISSING, fields
 
+from .instead import PLAY, READ, STANDS_FOR, converted, mixtures, other_way
 from .materials import MATERIALS
-from .parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem
+from .parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem, spec
 from .units import UnitError, quantity
 
 TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
 # assumed when left out: no real knife is exact in them
 ALWAYS = ("rest_offset", "off_track", "pivot_torque", "pivot_play")
+_ROOTS = ("root_up", "root_side")  # assumed of a drawn bar
 _SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
 _STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is not sound
+_STAND_IN_FORCE = 1.0  # lets a bar be judged by itself before its preset is turned into its force
 
 
 def knife_from_fields(given, title):
@@ -58,7 +62,7 @@ def build_knife(given, title, ball_count, second_bar, assumed=()):
         return None, draft.problems()
     every = (*assumed, *(path for path in draft.assumed if path not in assumed))
     try:
-        knife = Knife(title, balls, doubts=draft.doubts, assumed=every, **parts)
+        knife = converted(Knife(title, balls, doubts=draft.doubts, assumed=every, **parts), *draft.instead)
         _check_mechanics(knife)
     except KnifeError as error:
         draft.found += error.problems
@@ -72,12 +76,16 @@ class _Draft:
     def __init__(self, given, owners):
         self.given, self.owners = given, owners
         self.known = {f"{owner}.{each.name}": each for owner, kind in owners.items() for each in fields(kind) if each.name != "recess"}
+        self.known |= {other_way(path): READ[read] for read, stands in STANDS_FOR.items() for path in self.known if path.endswith(f".{stands}")}
         self.values, self.doubts, self.assumed, self.found = {}, {}, [], []
         for path, raw in given.items():
             if path in self.known:
                 self._read(path, raw)
             else:
                 self.found.append(self._unknown(path))
+        self.found += mixtures(self.values, self.doubts)
+        read = [path for path in self.values if path.rpartition(".")[2] in STANDS_FOR]
+        self.instead = {path: self.values.pop(path) for path in read}, {path: self.doubts.pop(path) for path in read if path in self.doubts}
 
     def _read(self, path, raw):
         each = self.known[path]
@@ -113,7 +121,10 @@ class _Draft:
                 path = f"{owner}.{each.name}"
                 if path not in self.known or path in self.given or not (each.default is MISSING or each.name in ALWAYS):
                     continue
-                if each.metadata["typical"]:
+                if other_way(path) in self.given or (path == PLAY and any(read.endswith(".rim_gap") for read in self.given)):
+                    if each.default is MISSING:
+                        self.values[path] = _STAND_IN_FORCE
+                elif each.metadata["typical"]:
                     self._assume(path)
                 else:
                     self.found.append(Problem(path, "", "is missing", f"It is the {each.metadata['meaning']}.", "Measure it; nothing usual can replace it."))
@@ -128,19 +139,22 @@ class _Draft:
                 self.assumed.append(path)
                 if name.endswith("modulus"):
                     self.doubts[path] = self.values[path] * material.doubt / 100
-        drawn = any(f"{bar}.{name}" in self.given for name in _SIZES)
+        given = [f"{bar}.{name}" in self.given for name in _SIZES]
+        has_modulus = any(f"{bar}.{name}" in self.given for name in ("material", "youngs_modulus"))
+        measured = f"{bar}.rate" in self.given
+        drawn = all((*given, has_modulus)) if measured else any(given)
+        if drawn:
+            self._assume_once(f"{bar}.root_up")
         if f"{bar}.side_compliance" not in self.given:
             self._assume_once(f"{bar}.root_side" if drawn else f"{bar}.side_compliance")
-        if f"{bar}.rate" in self.given:
+        if measured:
             return
         if not drawn:
             self._assume(f"{bar}.rate")
             return
-        self._assume_once(f"{bar}.root_up")
         for name in _SIZES:
-            if f"{bar}.{name}" not in self.given:
-                self._assume(f"{bar}.{name}")
-        if not any(f"{bar}.{name}" in self.given for name in ("material", "youngs_modulus")):
+            self._assume_once(f"{bar}.{name}")
+        if not has_modulus:
             self.found.append(
                 Problem(
                     f"{bar}.material",
@@ -199,6 +213,31 @@ class _Draft:
         else:
             cure = f"Known here: {', '.join(here)}."
         return Problem(path, "", "there is no such field", "", cure)
+
+
+def fields_said(knife, owner, part):
+    """(field, value) of each number of a part that a file or a form has to hold, so that reading them gives the part again.
+
+    Left out are numbers at their default, unless a reader would assume another one.
+    """
+    is_drawn = isinstance(part, LockBar) and any(getattr(part, name) is not None for name in _SIZES)
+    for each in fields(part):
+        value = getattr(part, each.name)
+        if value is None or each.name == "recess":
+            continue
+        else_assumed = each.name in ALWAYS or (is_drawn and each.name in _ROOTS)
+        if value != each.default or else_assumed or f"{owner}.{each.name}" in knife.doubts:
+            yield each, value
+
+
+def data_of(path):
+    """Meaning, unit, rule and usual value of a field of files and forms, also of what is read another way.
+
+    >>> data_of("balls[0].recess.rim_gap")["unit"], data_of("bar.riding_force")["unit"]
+    ('mm', 'N')
+    """
+    read = READ.get(path.rpartition(".")[2])
+    return spec(path) if read is None else read.metadata
 
 
 def _likelier(readings, each):

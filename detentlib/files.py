@@ -2,16 +2,16 @@
 
 Tables [bar], [second_bar], [[ball]] with [ball.recess], [blade] and [friction]; their fields are named as in
 parts.py. A plain number is in mm, N, N·mm, N/mm, MPa, g, g·mm² or degrees; ± (95 %) becomes the knife's doubts.
+A recess may give the loaded rim_gap in place of its rest_offset, a bar the preset in place of its riding_force.
 """
 
 import difflib
 import json
 import re
 import tomllib
-from dataclasses import fields
 from pathlib import Path
 
-from .fields import ALWAYS, TABLES, build_knife, table_name
+from .fields import TABLES, build_knife, fields_said, table_name
 from .parts import KnifeError, Problem
 from .writing import write_file
 
@@ -70,14 +70,9 @@ def knife_text(knife):
 
 
 def _field_lines(knife, owner, part):
-    """Lines of one table; a field at its default is left out unless the reader would assume another value."""
-    for each in fields(part):
-        value, path = getattr(part, each.name), f"{owner}.{each.name}"
-        if value is None or each.name == "recess":
-            continue
-        doubt = knife.doubts.get(path)
-        if value != each.default or each.name in ALWAYS or doubt is not None:
-            yield f"{each.name} = {_value(value, doubt, each.metadata.get('unit', ''))}"
+    """Lines of one table."""
+    for each, value in fields_said(knife, owner, part):
+        yield f"{each.name} = {_value(value, knife.doubts.get(f'{owner}.{each.name}'), each.metadata.get('unit', ''))}"
 
 
 def _value(value, doubt, unit):

@@ -17,6 +17,8 @@ from .paths import by_owner, no_such_field, rebuild, steps_of, swap, walk
 
 __all__ = ["Ball", "Blade", "Friction", "Knife", "KnifeError", "LockBar", "Problem", "Recess", "Typical", "field_problem", "spec"]
 
+_USUAL_SIDE = Typical(0.005, 0.003)  # drawn bars of the usual sizes (B6a) times their root factor
+
 
 def _recess_problem(value):
     if isinstance(value, Recess):
@@ -172,8 +174,8 @@ class LockBar(Part):
     riding_force: force at ball 1 when ball 1 alone rides the flat tang. Stiffness: a measured `rate` at ball 1,
     or the drawn sizes with a material (or moduli), or both; a measured rate goes first. parallel_gap: gap at
     which bar face and tang are parallel (None: when ball 1 rides the flat). side_compliance: sideways give at ball 1
-    [mm/N]; None takes it from the drawn sizes, or as usual where only a rate is known, and 0 is a bar stiff sideways, as
-    in a textbook. root_up and root_side: how many times the drawn sizes' give the root that holds the bar makes of it,
+    [mm/N]; None takes it from the drawn sizes (the usual one where only a rate is known), and 0 is a bar stiff sideways,
+    as in a textbook. root_up and root_side: how many times the drawn sizes' give the root that holds the bar makes of it,
     upwards and sideways; 1 for a bar clamped where its relief begins.
 
     >>> LockBar(riding_force=17.0, rate=10.3).rate
@@ -191,18 +193,20 @@ class LockBar(Part):
     shear_modulus: float | None = number("shear modulus of the bar", "MPa", "positive", None, sane=(5_000, 400_000))
     parallel_gap: float | None = number("gap at which bar face and tang are parallel", "mm", "any", None, sane=(0, 4))
     rate: float | None = number("rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0), sane=(0.2, 200))
-    side_compliance: float | None = number("sideways give of the bar at the ball", "mm/N", "not negative", None, Typical(0.005, 0.003), sane=(0, 0.2))
+    side_compliance: float | None = number("sideways give of the bar at the ball", "mm/N", "not negative", None, _USUAL_SIDE, sane=(0, 0.2))
     root_up: float = number("root factor of the drawn give upwards", "", "positive", 1.0, Typical(1.27, 0.28), sane=(0.2, 5))
     root_side: float = number("root factor of the drawn give sideways", "", "positive", 1.0, Typical(1.52, 0.26), sane=(0.2, 5))
     yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None, sane=(30, 6_000))
     material: str | None = field(default=None, metadata={"meaning": "material of the bar", "check": _material_problem})
 
     def __post_init__(self):
-        """Fill the moduli from the named material where they are not given, then check."""
+        """Fill the moduli from the named material, and the usual sideways give of a bar that is not drawn, where they are not given; then check."""
         if isinstance(self.material, str) and self.material in MATERIALS:
             for name in ("youngs_modulus", "shear_modulus", "yield_stress"):
                 if getattr(self, name) is None:
                     object.__setattr__(self, name, getattr(MATERIALS[self.material], name))
+        if self.side_compliance is None and not self.drawn:
+            object.__setattr__(self, "side_compliance", _USUAL_SIDE.value)
         super().__post_init__()
 
     DRAWN = ("relief_thickness", "relief_length", "width", "thickness", "youngs_modulus")
@@ -257,10 +261,10 @@ class Blade(Part):
         "balance radius of the blade (pivot to balance point)", "mm", "positive", None, Typical(39.0, 11.0), sane=(3, 200), slips=ARM
     )
     inertia: float | None = number("inertia of the blade about the pivot", "g·mm²", "positive", None, Typical(115_000.0, 85_000.0), sane=(1_000, 1e7))
-    pivot_play: float = number("place of the blade in the play of its pivot", "mm", "any", 0.0, Typical(0.0, 0.02), sane=(0, 0.5))
-    stop_radius: float | None = number("stop radius (pivot to where the tang meets the stop pin)", "mm", "positive", None, sane=(3, 60))
-    pin_diameter: float | None = number("diameter of the stop pin", "mm", "positive", None, sane=(0.5, 12))
     opening_deg: float = number("opening angle of the blade", "deg", "positive", 180.0, Typical(172.0, 13.0), sane=(15, 360))
+    pivot_play: float = number("place of the blade in the play of its pivot", "mm", "any", 0.0, Typical(0.0, 0.02), sane=(0, 0.5))
+    stop_radius: float | None = number("stop radius (pivot to where the tang meets the stop pin)", "mm", "positive", None, sane=(3, 80))
+    pin_diameter: float | None = number("diameter of the stop pin", "mm", "positive", None, sane=(0.5, 15))
 
 
 @dataclass(frozen=True)

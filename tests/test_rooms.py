@@ -10,7 +10,7 @@ import pytest
 ORDER = (
     {"units", "materials", "checks", "paths", "parts"},
     {"mechanics"},
-    {"fields", "writing", "plain", "files", "readings"},
+    {"instead", "fields", "writing", "plain", "files", "readings"},
     {"bench"},
     {"workshop"},
     {"teach"},

@@ -114,9 +114,9 @@ class Leaf:
         turned back: up to there friction still points the other way, so that the contact remembers.
         """
         if not self.gives:
-            return self._pressed(theta, np.zeros(theta.shape), sense, None)
+            return self.pressed(theta, np.zeros(theta.shape), sense, None)
         omega, low, high = self._balance(theta, sense, since)
-        found = self._pressed(theta, omega, sense, since)
+        found = self.pressed(theta, omega, sense, since)
         jumps = np.nonzero(np.abs(found.off) > _CLOSE)
         return found if not jumps[0].size else self._between(found, jumps, theta, low, high, sense, since)
 
@@ -125,11 +125,11 @@ class Leaf:
         span, reach = self._bounds(theta)
         low, high = -span, reach
         last, now = np.zeros(theta.shape), None
-        off = self._pressed(theta, last, sense, since).off
+        off = self.pressed(theta, last, sense, since).off
         now = np.clip(-off, low, high)
         for _ in range(_SECANT_ROUNDS):
             low, high = np.where(off <= 0, np.maximum(low, last), low), np.where(off > 0, np.minimum(high, last), high)
-            new = self._pressed(theta, now, sense, since).off
+            new = self.pressed(theta, now, sense, since).off
             if np.all(np.abs(new) <= _CLOSE):
                 break
             with np.errstate(invalid="ignore", divide="ignore"):
@@ -169,11 +169,11 @@ class Leaf:
         sections = 64 if rows.size < _FEW else 2
         for _ in range(int(np.ceil(_HALVINGS / np.log2(sections)))):
             inner = low + (high - low) * np.arange(1, sections) / sections
-            over = leaf._pressed(at, inner, sense, since).off > 0
+            over = leaf.pressed(at, inner, sense, since).off > 0
             first = np.argmax(np.concatenate([over, np.ones(low.shape, bool)], axis=-1), axis=-1)[:, None]
             points = np.concatenate([low, inner, high], axis=-1)
             low, high = np.take_along_axis(points, first, axis=-1), np.take_along_axis(points, first + 1, axis=-1)
-        before, after = leaf._pressed(at, low, sense, since), leaf._pressed(at, high, sense, since)
+        before, after = leaf.pressed(at, low, sense, since), leaf.pressed(at, high, sense, since)
         share_after = np.clip(-before.off / np.where(after.off > before.off, after.off - before.off, 1.0), 0.0, 1.0)
         mixed = {"off": (1 - share_after) * before.off + share_after * after.off}
         for name in ("loads", "pushes", "face_load", "face_push", "moment", "psi", "energy", "omega"):
@@ -197,7 +197,7 @@ class Leaf:
             np.size(value) > 1 for part in (self.bar, self.friction) for _, value in _arrays(part)
         )
 
-    def _pressed(self, theta, omega, sense, since):
+    def pressed(self, theta, omega, sense, since=None):
         """Pressed at blade angles and sideways turns, balanced or not."""
         angle = theta - omega * self.levers
         lifts = self.lifted(angle)

@@ -1,13 +1,12 @@
 """The form of notebook 00: a knife from boxes, without writing a file. Every box says its unit, and beside it what is wrong."""
 
-import dataclasses
 import re
 from pathlib import Path
 
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ..fields import ALWAYS, TABLES, build_knife
+from ..fields import TABLES, build_knife, fields_said
 from ..files import read_knife, write_knife
 from ..materials import MATERIALS
 from ..parts import KnifeError, spec
@@ -243,11 +242,9 @@ def _numbers_given(knife):
     for i, ball in enumerate(knife.balls):
         parts |= {f"balls[{i}]": ball, f"balls[{i}].recess": ball.recess}
     for owner, part in parts.items():
-        for each in dataclasses.fields(part) if part else ():
-            path, value = f"{owner}.{each.name}", getattr(part, each.name)
-            given = value is not None and each.name != "recess" and path != MATERIAL
-            plain = value == each.default and each.name not in ALWAYS and path not in knife.doubts
-            if given and not plain and not _assumed_again(knife, path):
+        for each, value in fields_said(knife, owner, part) if part else ():
+            path = f"{owner}.{each.name}"
+            if path != MATERIAL and not _assumed_again(knife, path):
                 yield path, value
 
 
