@@ -19,7 +19,7 @@ TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Fri
 # assumed when left out: no real knife is exact in them
 ALWAYS = ("rest_offset", "off_track", "pivot_torque", "pivot_play")
 _ROOTS = ("root_up", "root_side")  # assumed of a drawn bar
-_SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
+SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
 _STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is not sound
 _STAND_IN_FORCE = 1.0  # lets a bar be judged by itself before its preset is turned into its force
 
@@ -139,7 +139,7 @@ class _Draft:
                 self.assumed.append(path)
                 if name.endswith("modulus"):
                     self.doubts[path] = self.values[path] * material.doubt / 100
-        given = [f"{bar}.{name}" in self.given for name in _SIZES]
+        given = [f"{bar}.{name}" in self.given for name in SIZES]
         has_modulus = any(f"{bar}.{name}" in self.given for name in ("material", "youngs_modulus"))
         measured = f"{bar}.rate" in self.given
         drawn = all((*given, has_modulus)) if measured else any(given)
@@ -152,7 +152,7 @@ class _Draft:
         if not drawn:
             self._assume(f"{bar}.rate")
             return
-        for name in _SIZES:
+        for name in SIZES:
             self._assume_once(f"{bar}.{name}")
         if not has_modulus:
             self.found.append(
@@ -220,7 +220,7 @@ def fields_said(knife, owner, part):
 
     Left out are numbers at their default, unless a reader would assume another one.
     """
-    is_drawn = isinstance(part, LockBar) and any(getattr(part, name) is not None for name in _SIZES)
+    is_drawn = isinstance(part, LockBar) and any(getattr(part, name) is not None for name in SIZES)
     for each in fields(part):
         value = getattr(part, each.name)
         if value is None or each.name == "recess":

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
+from detentlib.fields import data_of
 from detentlib.parts import spec
 from detentlib.teach.form import knife_form
 from detentlib.teach.working import headline
@@ -140,7 +141,7 @@ def test_drawn_sizes_want_a_material(form):
 
 def test_every_box_shows_its_unit_and_what_an_empty_one_stands_for(form):
     for path, row in form.rows.items():
-        unit = {"deg": "°"}.get(spec(path)["unit"], spec(path)["unit"])
+        unit = {"deg": "°"}.get(data_of(path)["unit"], data_of(path)["unit"])
         assert row.value.description == (f"{row.label}, {unit}" if unit else row.label)
         assert row.value.placeholder
         assert row.message.value
@@ -153,6 +154,53 @@ def test_what_an_empty_box_promises_is_what_is_assumed(form):
     for path, row in promised.items():
         assert row.value.placeholder == f"usual: {form.knife.get(path):g}"
         assert row.doubt.placeholder == f"{form.knife.doubts[path]:g}"
+
+
+def test_what_stands_in_for_an_empty_box_follows_the_other_boxes(form):
+    promise = {path: row.value for path, row in form.rows.items()}
+    _fill(form, NEEDED)
+    assert promise["bar.side_compliance"].placeholder == "usual: 0.005"
+    assert promise["bar.root_side"].placeholder == "for drawn sizes only"
+    form.material.value = "410"
+    _fill(form, {"bar.relief_thickness": "1.2"})
+    assert promise["bar.side_compliance"].placeholder == "from the drawn sizes"
+    assert (promise["bar.root_up"].placeholder, promise["bar.root_side"].placeholder) == ("usual: 1.27", "usual: 1.52")
+    assert {"bar.root_up", "bar.root_side"} < set(form.knife.assumed)
+    _fill(form, {"balls[0].recess.rim_gap": "0.6", "bar.preset": "1.6"})
+    assert promise["balls[0].recess.rest_offset"].placeholder == "from the rim gap"
+    assert promise["blade.pivot_play"].placeholder == "in the rim gap"
+    assert promise["bar.riding_force"].placeholder == "from the preset"
+    _fill(form, {"balls[0].recess.rim_gap": "", "bar.preset": "", "bar.relief_thickness": ""})
+    assert promise["balls[0].recess.rest_offset"].placeholder == "usual: 0.075"
+    assert promise["bar.side_compliance"].placeholder == "usual: 0.005"
+
+
+def test_a_rim_gap_and_a_preset_say_what_they_come_to(form):
+    _fill(form, NEEDED | {"balls[0].recess.rim_gap": "0.6 ± 0.01", "bar.preset": "65 thou", "bar.rate": "10"})
+    assert dl.feel(form.knife).rim_gap[0] == pytest.approx(0.6, abs=1e-9)
+    offset, doubt = form.knife.balls[0].recess.rest_offset, form.knife.doubts["balls[0].recess.rest_offset"]
+    assert f"rest offset of the recess {offset:.5g} ± {doubt:.2g} mm" in _message(form, "balls[0].recess.rim_gap")
+    assert form.knife.bar.riding_force == pytest.approx(16.51)
+    assert "= 1.651 mm; force at ball 1 when it rides the flat 16.51 N" in _message(form, "bar.preset")
+
+
+@pytest.mark.parametrize(("read", "stands"), [("balls[0].recess.rim_gap", "balls[0].recess.rest_offset"), ("bar.preset", "bar.riding_force")])
+def test_both_ways_at_once_are_refused_beside_the_box(form, read, stands):
+    _fill(form, NEEDED | {read: "0.6", stands: "0.6"})
+    assert form.knife is None
+    assert _red(form) == [read]
+    assert "Keep the one that you trust more" in _message(form, read)
+    form.rows[stands].value.value = ""
+    assert form.knife is not None
+    assert _red(form) == []
+
+
+@pytest.mark.parametrize("path", ["blade.pivot_play", "balls[0].recess.off_track"])
+def test_where_nothing_is_usual_a_doubt_alone_is_enough(form, path):
+    _fill(form, NEEDED)
+    form.rows[path].doubt.value = "0.01"
+    assert (form.knife.get(path), form.knife.doubts[path]) == (0, 0.01)
+    assert path not in form.knife.assumed
 
 
 def test_the_second_ball_counts_only_when_ticked(form):

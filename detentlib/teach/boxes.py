@@ -6,7 +6,8 @@ from typing import NamedTuple
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ..parts import spec
+from ..fields import SIZES, data_of
+from ..instead import PLAY, STANDS_FOR, other_way
 from ..plain import in_html
 from ..units import quantity
 
@@ -23,14 +24,15 @@ class Box(NamedTuple):
 def ball_boxes(i):
     """The boxes of one ball and its recess; those of a second ball say so in their labels."""
     return [
-        Box(f"balls[{i}].{name}", f"Ball {i + 1}: {label.lower()}" if i else label, *words)
+        Box(f"balls[{i}].{name}", f"Ball {i + 1}: {label[0].lower()}{label[1:]}" if i else label, *words)
         for name, label, *words in (
             ("diameter", "Ball diameter", "with a micrometer", "needed: 1/16 in"),
             ("protrusion", "Protrusion", "bar face to the top of the ball, depth micrometer", "needed: 0.42"),
             ("track_radius", "Track radius", "middle of the pivot to the ball"),
             ("hinge_distance", "Hinge distance", "middle of the relief to the ball"),
             ("recess.diameter", "Recess diameter", "plug pins, or a microscope with a scale", "needed: 0.052 in"),
-            ("recess.rest_offset", "Rest offset", "how far the stop holds the ball short of the recess's middle"),
+            ("recess.rest_offset", "Rest offset", "stripped parts: how far the stop holds the ball short of the recess's middle"),
+            ("recess.rim_gap", "or loaded rim gap", "knife shut, bar pressing: ball's middle to rim, microscope or lift trace", "rest offset instead"),
             ("recess.depth", "Recess depth", "tang face to a flat floor", "through"),
             ("recess.chamfer_width", "Chamfer width", "one side, seen from above", "none"),
             ("recess.edge_radius", "Edge radius", "of a worn or rounded rim", "sharp"),
@@ -40,6 +42,7 @@ def ball_boxes(i):
 
 BAR = [
     Box("bar.riding_force", "Riding force", "gauge hooked at the ball, while it rides the flat"),
+    Box("bar.preset", "or preset", "blade out, calipers: how far the bar springs past where the ball rode the flat", "riding force instead"),
     Box("bar.rate", "Rate, if measured", "how much that force grows with lift"),
     Box("bar.relief_thickness", "Relief thickness", "the thinned part, ball-end micrometer"),
     Box("bar.relief_length", "Relief length", "along the bar"),
@@ -54,19 +57,25 @@ BLADE = [
     Box("friction.pivot_torque", "Pivot drag", "with the bar lifted off the blade"),
 ]
 MORE = [
-    Box("balls[0].recess.off_track", "Off-track error", "recess beside the ball's track, + outwards", "0"),
+    Box("balls[0].recess.off_track", "Off-track error", "recess beside the ball's track, + outwards; bright arc on the rim, microscope"),
     Box("balls[0].recess.chamfer_deg", "Chamfer angle", "from the tang face", "45"),
     Box("balls[0].run_off_deg", "Run-off angle", "where the ball leaves the tang", "not known"),
     Box("bar.parallel_gap", "Parallel gap", "between the faces, where they are parallel", "riding the flat"),
     Box("bar.yield_stress", "Yield stress", "of the bar", "by material"),
-    Box("bar.side_compliance", "Sideways give", "of the bar, at the ball", "0"),
+    Box("bar.side_compliance", "Sideways give", "pull across the bar at the ball, indicator beside it; 0 is a bar that gives none"),
+    Box("bar.root_up", "Root factor upwards", "how many times as much as relief and bar alone the bar gives, root and all"),
+    Box("bar.root_side", "Root factor sideways", "the same across the bar; 1 is a root that holds like a vice"),
     Box("friction.flat", "Friction on the flat", "friction coefficient on the land", "as at the rim"),
+    Box("blade.pivot_play", "Play of the pivot", "0, and as its ± half of what an indicator reads when the shut blade is rocked"),
+    Box("blade.stop_radius", "Stop radius", "middle of the pivot to where the tang meets its stop pin", "not known"),
+    Box("blade.pin_diameter", "Stop pin diameter", "with a micrometer", "not known"),
     Box("blade.opening_deg", "Opening angle", "shut to open", "180"),
     Box("blade.mass", "Blade mass", "for what gravity does", "not known"),
     Box("blade.balance_radius", "Balance radius", "middle of the pivot to the balance point", "not known"),
     Box("blade.inertia", "Blade inertia", "about the pivot", "not known"),
 ]
 MORE_SECOND = [
+    Box("balls[1].recess.off_track", "Ball 2: off-track error", "recess beside the ball's track, + outwards"),
     Box("balls[1].bearing_deg", "Ball 2: bearing from 1", "round the pivot, + in the opening direction", "not known"),
     Box("balls[1].run_off_deg", "Ball 2: run-off angle", "where the second ball leaves the tang", "not known"),
 ]
@@ -77,14 +86,13 @@ class Row(widgets.HBox):
 
     def __init__(self, box, changed):
         """changed: called without arguments when a person changed a box."""
-        data = spec(box.path)
+        data = data_of(box.path)
         self.path, self.unit, self.label, self._about = box.path, data["unit"], box.label, box.about
         unit = {"deg": "°"}.get(self.unit, self.unit)
-        usual = data["typical"]
-        hint, doubt = (f"usual: {usual.value:g}", f"{usual.doubt:g}") if usual and not box.empty else (box.empty, "")
+        usual = None if box.empty else data["typical"]
+        self._usual, self._empty = usual, box.empty
         self.value = widgets.Text(
             description=f"{box.label}, {unit}" if unit else box.label,
-            placeholder=hint,
             tooltip=data["meaning"],
             continuous_update=False,
             style={"description_width": "190px"},
@@ -92,23 +100,31 @@ class Row(widgets.HBox):
         )
         self.doubt = widgets.Text(
             description="±",
-            placeholder=doubt,
             tooltip=f"± of the {data['meaning']}",
             continuous_update=False,
             style={"description_width": "16px"},
             layout=Layout(width="110px"),
         )
         self.message = widgets.HTML(layout=Layout(flex="1 1 240px", min_width="0", margin="2px 0 0 8px"))
+        self.promise()
         self.say()
         for each in (self.value, self.doubt):
             each.observe(lambda change: changed(), "value")
         super().__init__([self.value, self.doubt, self.message], layout=Layout(flex_flow="row wrap", overflow="visible"))
+
+    def promise(self, other=""):
+        """Show in the empty boxes what stands in for them: this, or else what is usual."""
+        usual = None if other else self._usual
+        self.value.placeholder = f"usual: {usual.value:g}" if usual else other or self._empty
+        self.doubt.placeholder = f"{usual.doubt:g}" if usual else ""
 
     def text(self):
         """What the two boxes say together, as a knife file would write it; "" where both are empty."""
         value, doubt = self.value.value.strip(), self.doubt.value.strip()
         if not doubt:
             return value
+        if not value and self._usual and self._usual.value == 0:
+            value = "0"
         if _has_unit(doubt) and not _has_unit(value):
             value = f"{value} {self.unit}"
         return f"{value} ± {doubt}"
@@ -118,16 +134,38 @@ class Row(widgets.HBox):
         self.value.value = "" if value is None else repr(value)
         self.doubt.value = "" if doubt is None else repr(float(doubt))
 
-    def say(self, problem=None):
-        """Show a problem beside the box; without one, how a text with a unit of its own was understood, or how to come by it."""
+    def say(self, problem=None, more=""):
+        """Show a problem beside the box; without one, how a text with a unit of its own was understood, or how to come by it; and what more there is."""
         if problem:
             self.message.value = alert(f"{problem.value} {problem.wrong}. {problem.why} {problem.cure}".strip())
             return
         said = self._about
         if _has_unit(self.text()):
             value, doubt = quantity(self.text(), self.unit)
-            said = f"= {value:.5g}{f' ± {doubt:.2g}' if doubt else ''} {self.unit}"
+            said = f"= {quoted(value, doubt)} {self.unit}"
+        said = f"{said}; {more}" if more else said
         self.message.value = f'<div style="color:#5f5f5f;line-height:1.35;padding-top:4px">{in_html(said)}</div>'
+
+
+def stand_ins(filled):
+    """{path: what its empty box stands for}, where that hangs on which other boxes are filled.
+
+    >>> stand_ins({"bar.width"})
+    {'bar.side_compliance': 'from the drawn sizes'}
+    """
+    if any(f"bar.{name}" in filled for name in SIZES):
+        found = {"bar.side_compliance": "from the drawn sizes"}
+    else:
+        found = dict.fromkeys(("bar.root_up", "bar.root_side"), "for drawn sizes only")
+    read = {path: other_way(path) for path in filled if path.rpartition(".")[2] in STANDS_FOR}
+    if any(path.endswith("rim_gap") for path in read):
+        found[PLAY] = "in the rim gap"
+    return found | {stands: f"from the {path.rpartition('.')[2].replace('_', ' ')}" for path, stands in read.items()}
+
+
+def quoted(value, doubt):
+    """A number with its ±, short."""
+    return f"{value:.5g}{f' ± {doubt:.2g}' if doubt else ''}"
 
 
 def _has_unit(text):

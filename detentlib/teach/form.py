@@ -8,11 +8,12 @@ from ipywidgets import Layout
 
 from ..fields import TABLES, build_knife, fields_said
 from ..files import read_knife, write_knife
+from ..instead import other_way
 from ..materials import MATERIALS
 from ..parts import KnifeError, spec
 from ..plain import in_html
 from ..writing import ThereAlready
-from .boxes import BAR, BLADE, MATERIAL, MORE, MORE_SECOND, Row, alert, ball_boxes, told
+from .boxes import BAR, BLADE, MATERIAL, MORE, MORE_SECOND, Row, alert, ball_boxes, quoted, stand_ins, told
 from .working import headline
 
 
@@ -190,9 +191,11 @@ class KnifeForm(widgets.VBox):
         """Put each problem beside its box, the rest below; nobody is told off for a box not yet filled. Returns the knife."""
         knife, problems = read
         here = {problem.where: problem for problem in reversed(problems)}
+        promised = stand_ins({row.path for row in self._rows_in_use() if row.text()})
         for row in self._rows_in_use():
             problem = here.pop(row.path, None)
-            row.say(problem if problem and (self._asked or row.text()) else None)
+            row.promise(promised.get(row.path, ""))
+            row.say(problem if problem and (self._asked or row.text()) else None, _makes(row, knife))
         material = here.pop(MATERIAL, None)
         self.material_message.value = alert(f"{material.wrong}. {material.cure}") if material else ""
         if self._asked or knife:
@@ -246,6 +249,15 @@ def _numbers_given(knife):
             path = f"{owner}.{each.name}"
             if path != MATERIAL and not _assumed_again(knife, path):
                 yield path, value
+
+
+def _makes(row, knife):
+    """What a number read another way comes to in the knife, in words; empty for any other box."""
+    stands = other_way(row.path)
+    if knife is None or not row.text() or stands not in knife.paths() or row.path in knife.paths():
+        return ""
+    data = spec(stands)
+    return f"{data['meaning']} {quoted(knife.get(stands), knife.doubts.get(stands))} {data['unit']}"
 
 
 def _assumed_again(knife, path):
