@@ -1,5 +1,6 @@
 """Doubt: how sure a result is, and which measurement the doubt comes from (M5). ± is 95 % throughout."""
 
+import math
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -58,7 +59,8 @@ def budget(knife, result, correlations=None):
     """Doubt of one number of Feel from the ± of every input, first order.
 
     result: name of a number of Feel, such as "break_force". Each input is moved by half its ± (one standard
-    deviation) either way. correlations: {(path, path): -1 to 1} of inputs that share readings, such as those of a fit;
+    deviation) either way. An input that stands at 0 may take away on both sides alike, as an off-track error does, of
+    which a slope sees nothing: there the mean change at the two ends of its ± counts too. correlations: {(path, path): -1 to 1} of inputs that share readings, such as those of a fit;
     all others count as independent. Returns a Budget. Raises ValueError for a name that is no number, and for a result
     that this knife does not give; KnifeError for a knife that cannot work. Confirmed against Monte Carlo in the tests.
 
@@ -82,8 +84,10 @@ def budgets(knife, results, correlations=None):
         if not isinstance(result, str) or result not in RESULTS:
             raise ValueError(f"{result!r} is not a number of Feel; take one of {', '.join(RESULTS)}")
     felt = feel(knife)
-    ends = {path: [_moved(knife, path, sign * doubt / 2) for sign in (1, -1)] for path, doubt in knife.doubts.items() if doubt}
-    return {result: _budget(knife.title, felt, ends, result, correlations or {}) for result in results}
+    doubts = {path: doubt for path, doubt in knife.doubts.items() if doubt}
+    ends = {path: [_moved(knife, path, sign * doubt / 2) for sign in (1, -1)] for path, doubt in doubts.items()}
+    far = {path: [_moved(knife, path, sign * doubt) for sign in (1, -1)] for path, doubt in doubts.items() if knife.get(path) == 0}
+    return {result: _budget(knife.title, felt, ends, far, result, correlations or {}) for result in results}
 
 
 def _check(correlations):
@@ -98,7 +102,7 @@ def _check(correlations):
             raise refuse(f"correlation of {pair[0]} and {pair[1]}", r, "lies outside −1 to 1", "", cure)
 
 
-def _budget(title, felt, ends, result, correlations):
+def _budget(title, felt, ends, far, result, correlations):
     value = getattr(felt, result)
     if value is None:
         raise ValueError(f"{result} is not given for {title}: {_reason(result)}")
@@ -113,9 +117,17 @@ def _budget(title, felt, ends, result, correlations):
         high, low = (value if number is None else number for number in numbers)
         # half a ± either way makes two steps of half a ±: their difference is the whole ±
         shares[path] = (high - low) * 2 / (2 - numbers.count(None))
+        if path in far:
+            shares[path] = _with_even(shares[path], value, [None if end is None else getattr(end, result) for end in far[path]])
     shares = dict(sorted(shares.items(), key=lambda item: -abs(item[1])))
     largest = next((path for path, share in shares.items() if share), None)
     return Budget(result, RESULTS[result], value, combined(shares, correlations), MappingProxyType(shares), largest, tuple(one_sided), tuple(not_counted))
+
+
+def _with_even(share, value, ends):
+    """A share with what the input does on both sides of 0 alike: the mean change at the ends of its ±, signed as the larger of the two."""
+    even = 0.0 if None in ends else sum(ends) / 2 - value
+    return math.copysign(math.hypot(share, even), share if abs(share) > abs(even) else even)
 
 
 def _moved(knife, path, step):
