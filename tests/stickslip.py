@@ -327,6 +327,17 @@ def simulate(knives, slip_at="contact"):
     return [_results(bench, row, closed, opened) for row in range(len(knives))]
 
 
+def turn_back(knives, turned_deg, slip_at="contact"):
+    """Shut the knives, open each up to its angle in turned_deg, let it shut again from there: the Record of the way back."""
+    bench = Bench(knives, slip_at)
+    turned = np.radians(turned_deg)[:, None]
+    wide, shares = np.full(len(knives), 0.2), np.linspace(0.0, 1.0, FINE + 1)
+    start = bench.start(wide)
+    at_rest, _ = bench.march(start, graded(bench.march(start, wide[:, None] * shares[::-3])[1], FINE))
+    held, _ = bench.march(at_rest, turned * shares)
+    return bench.march(held, turned * shares[::-1])[1]
+
+
 def _results(bench, row, closed, opened):
     here = bench.here[row]
     theta, torque, loads = np.degrees(opened.theta[row]), opened.torque[row], opened.loads[row][:, here]
@@ -359,15 +370,19 @@ def _takeup(theta, offset, track):
 
 
 def numbers_of(knife):
-    """The KnifeNumbers of what has the attributes of a knife; stiffness from the drawn sizes where none is given."""
+    """The KnifeNumbers of what has the attributes of a knife; stiffness from the drawn sizes where none is given.
+
+    A bar stiff sideways gives so little there as a contact does.
+    """
     bar, first = knife.bar, knife.balls[0]
     drawn = give_at_ball(bar, first.hinge_distance, upwards=True) if bar.rate is None else None
+    aside = give_at_ball(bar, first.hinge_distance, upwards=False) if bar.side_compliance is None else max(bar.side_compliance, 1 / STIFF)
     return KnifeNumbers(
         balls=tuple(_ball_numbers(ball) for ball in knife.balls),
         riding_force=bar.riding_force,
         rate=bar.rate if drawn is None else 1 / drawn,
         parallel_gap=first.protrusion if bar.parallel_gap is None else bar.parallel_gap,
-        side_compliance=bar.side_compliance or give_at_ball(bar, first.hinge_distance, upwards=False),
+        side_compliance=aside,
         friction=knife.friction.rim,
     )
 

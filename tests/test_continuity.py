@@ -48,7 +48,8 @@ def test_drag_of_one_ball_on_the_flat_counts_while_another_still_climbs():
     second = dl.Ball(1.5875, 0.42, 8.001, 36.4, dl.Recess(0.8, rest_offset=-0.19), bar=1)
     first = dl.Ball(1.5875, 0.42, 8.001, 36.4, dl.Recess(0.5, rest_offset=0.05))
     friction = dl.Friction(0.02, flat=0.3)
-    leaves = dl.Knife("two leaves", [first, second], dl.LockBar(17, rate=10), A.blade, friction, dl.LockBar(4, rate=1))
+    bars = dl.LockBar(17, rate=10, side_compliance=0.0), dl.LockBar(4, rate=1, side_compliance=0.0)
+    leaves = dl.Knife("two leaves", [first, second], bars[0], A.blade, friction, bars[1])
     flat = np.degrees(2 * np.arcsin(0.25 / 2 / 8.001) - np.arcsin(0.05 / 8.001))  # where the rim of ball 1 ends
     greatest = dl.sweep(leaves, np.append(np.linspace(0, 4, 40_001), flat + 1e-7)).torque.max()
     felt = dl.feel(leaves)

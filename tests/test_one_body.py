@@ -241,3 +241,35 @@ def test_a_stiff_bar_is_the_limit_of_a_stiffer_and_stiffer_one():
     stiff, nearly = dl.feel(measured(A)), dl.feel(measured(A).replace({"bar.side_compliance": 1e-9}))
     for name in ("break_torque", "letback_force", "barrier", "work", "draw_in_deg"):
         assert getattr(nearly, name) == pytest.approx(getattr(stiff, name), rel=1e-5), name
+
+
+def test_the_work_from_a_rest_in_the_middle_of_a_recess_counts_the_swing_across_it():
+    """Without friction work is what the bar stores, also where it rests off the stop, held all round its rim."""
+    for offset in (-0.02, -0.05):
+        felt = dl.feel(A_CARD.replace(FRICTIONLESS | {OFFSET: offset}))
+        assert felt.rest_deg > 0.1
+        assert felt.work == pytest.approx(felt.barrier, rel=1e-4)
+
+
+def test_many_knives_with_two_leaves_are_each_what_one_is():
+    both = replace(A_CARD, balls=(A_CARD.balls[0], replace(A_CARD.balls[0], bar=1)), second_bar=A_CARD.bar, doubts={})
+    many = dl.feel_many(both.with_arrays({"friction.rim": np.array([[0.12], [0.0]])}))
+    for row, mu in enumerate((0.12, 0.0)):
+        assert many.values["break_force"][row] == pytest.approx(dl.feel(both.replace({"friction.rim": mu})).break_force, rel=1e-9)
+
+
+def test_no_ball_pulls_a_bar_that_stands_free():
+    """A hard bar with little preset, its ball rolled off the tang: no load, no energy, and it is said."""
+    loose = A_CARD.replace({"bar.riding_force": 6.0, "bar.rate": 20.0, "balls[0].run_off_deg": 170.0, OFFSET: 0.3})
+    run = dl.sweep(loose, [160.0, 177.0])
+    assert run.load[:, 0] == pytest.approx([6.0, 0.0])
+    assert run.touching[1] == "bar clear of the tang"
+    assert (run.energy[1], run.torque[1]) == (0.0, 0.0)
+    assert run.clearance[1, 0] > 0
+
+
+def test_two_leaves_that_spring_sideways_are_flagged():
+    steep = A_CARD.replace({"balls[0].recess.depth": None, OFFSET: 0.5, "balls[0].recess.diameter": 2.2, "bar.side_compliance": 0.02, **FRICTIONLESS})
+    both = replace(steep, balls=(steep.balls[0], replace(steep.balls[0], bar=1)), second_bar=steep.bar, doubts={})
+    for knife in (steep, both):
+        assert any("springs sideways" in flag for flag in dl.feel(knife).flags)

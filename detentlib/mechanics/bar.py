@@ -90,6 +90,11 @@ def moment(spring, psi):
     return formulas["B5"](psi=psi, psi_ride=spring.psi_ride, riding_force=spring.riding_force, hinge_distance_1=spring.arm, kappa=spring.kappa)
 
 
+def free(spring):
+    """Bar angle of the bar that nothing holds, without a moment; B5."""
+    return spring.psi_ride - spring.riding_force * spring.arm / spring.kappa
+
+
 def side_compliance(bar, ball):
     """Sideways give of the bar at its first ball, across the bar [mm/N]: measured or as is usual, else drawn (B6a).
 

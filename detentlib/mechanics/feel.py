@@ -12,7 +12,7 @@ from .formulas import formulas
 from .lift import middle_angle
 from .search import JUST_AFTER
 
-_PANEL = np.polynomial.legendre.leggauss(24)
+_PANEL, _PANELS = np.polynomial.legendre.leggauss(12), 48
 _OFF_TRACK_MU, _OFF_TRACK_LIMIT = 0.2, 0.01
 
 
@@ -227,7 +227,6 @@ def _facts(detent):
         "rest_drag": carry.pivot_drag(knife, resting),
         "barrier": free.energy - resting.energy,
         "break_out": last,
-        "take_up": search.take_up(detent),
         "rest_load": sum(resting.loads) + sum(resting.face_loads),
         "ride_load": sum(riding.loads) + sum(riding.face_loads),
         "rest_moment": resting.moments[0],
@@ -253,6 +252,7 @@ def _by_curve(detent, rest):
         "peak": angle,
         "peak_drag": friction.pivot_torque + carry.load_drag(friction, load, phi),
         "draw_in": path.draw_in(detent, path.path(detent, -1), rest),
+        "take_up": np.minimum(search.take_up(detent), path.taken_over(detent)),
     }
 
 
@@ -265,19 +265,30 @@ def _by_angle(detent, rest):
     turns = [(every, np.minimum(angle, last)) for angle in known]
     angle, torque = search.peak(detent, theta, at, [*turns, *search.steps(detent, theta, at)])
     drag = carry.pivot_drag(detent.knife, detent.state(angle))
-    return {"break_torque": torque, "peak": angle, "peak_drag": drag, "draw_in": search.draw_in(detent, theta, rest)}
+    return {"break_torque": torque, "peak": angle, "peak_drag": drag, "draw_in": search.draw_in(detent, theta, rest), "take_up": take_up}
 
 
 def _on_the_way(detent, one):
     """Handovers, work of the hand [mJ] and stall pockets [deg] of one knife."""
     if _plain(detent):
         way = path.fine(detent, one["rest"])
-        handovers = _handed(path.stretches(detent, way))
+        alone = path.stretches(detent, way)
+        handovers = _handed(_sticking(detent, alone, one) + alone)
         return handovers, path.work(detent, way, one["rest"]), path.stall_pockets(detent, one["draw_in"])
     kinks = search.kinks(detent, detent.opening(search.FINE))
     bends = [one["take_up"], *(kink.angle for each in kinks for kink in each)]
     pockets = search.stall_pockets(detent, one["draw_in"], one["break_out"])
     return _handovers(detent, kinks), _work(detent, one["rest"], one["break_out"], bends), pockets
+
+
+def _sticking(detent, alone, one):
+    """The stretch in which the ball that carries at rest still sticks, where it hands over before it has slipped; a list of one or none."""
+    rest, first, carrier = one["rest"], alone[0], one["rest_carrier"]
+    if first.start <= rest or carrier in (first.carrier, carry.FACE):
+        return []
+    (kinks,) = search.kinks(detent, np.linspace(rest, first.start, limits.GRID)[None, :])
+    ends = [kink.angle - JUST_AFTER for kink in kinks if kink.before == (carrier,)]
+    return [path.Alone(carrier, rest, end, *map(float, detent.state(np.array([rest, end])).torque)) for end in ends[:1]]
 
 
 def _handed(alone):
@@ -292,8 +303,8 @@ def _handover(start, end, from_ball, to_ball, torque_before, torque_after):
 
 
 def _work(detent, rest, break_out, kinks):
-    """Work of the hand from rest to the flat [mJ]: Gauss sums between the kinks, where the torque is smooth."""
-    edges = np.unique(np.clip([rest, *kinks, break_out], rest, break_out))
+    """Work of the hand from rest to the flat [mJ]: Gauss sums between the kinks, where the torque is smooth, if steep at times."""
+    edges = np.unique(np.clip([*np.linspace(rest, break_out, _PANELS + 1), *kinks], rest, break_out))
     low, high = edges[:-1, None], edges[1:, None]
     points, weights = _PANEL
     theta = (low + high) / 2 + (high - low) / 2 * points

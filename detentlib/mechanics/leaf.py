@@ -163,7 +163,7 @@ class Leaf:
         """
         rows, columns = jumps
         leaf = self.take(rows) if self.many else self
-        at = theta[rows, columns][:, None]
+        at = np.broadcast_to(theta, found.off.shape)[rows, columns][:, None]
         since = since if since is None or since.shape[1] == 1 else since[:, rows]
         low, high = low[rows, columns][:, None], high[rows, columns][:, None]
         sections = 64 if rows.size < _FEW else 2
@@ -259,14 +259,16 @@ class Leaf:
         face = formulas["B4"](gap=0.0, parallel_gap=spring.parallel_gap, hinge_distance=spring.arm)
         first = np.argmax(demands, axis=0)
         highest = np.take_along_axis(demands, first[None], axis=0)[0]
-        psi = np.maximum(highest, face)
-        moment = bars.moment(spring, psi)
-        on_ball = highest >= face
+        held = np.maximum(highest, face)
+        # a ball cannot pull: where it has rolled off the tang, the bar can come to stand free
+        psi = np.maximum(held, bars.free(spring))
+        moment = np.maximum(bars.moment(spring, psi), 0.0)
+        on_ball = (highest >= face) & (held >= psi)
         carries = on_ball & (first == np.arange(len(self.parts)).reshape(-1, 1, 1))
         loads = np.where(carries, moment / balls.hinge_distance, 0.0)
         clearances = np.where(carries, 0.0, formulas["C1"](psi=psi, psi_ball=demands, hinge_distance=balls.hinge_distance))
         energy = formulas["E1"](moment=moment, kappa=spring.kappa)
-        return Bent(psi, moment, loads, np.where(on_ball, 0.0, moment / spring.arm), clearances, energy)
+        return Bent(psi, moment, loads, np.where(highest >= face, 0.0, moment / spring.arm), clearances, energy)
 
     def _shared(self, lifts):
         """One elastic bar: loads that neither pull nor let a ball cut in (C4)."""
@@ -313,7 +315,7 @@ class Leaf:
         """Gap at each ball when the bar is free [mm], from ball 1 riding the flat with the riding force (B5)."""
         spring = self.spring
         squash = 0.0 if self._per_load is None else self._per_load[0] * np.cbrt(spring.riding_force) ** 2
-        psi_free = spring.psi_ride - (spring.riding_force * spring.arm) / spring.kappa - squash / spring.arm
+        psi_free = bars.free(spring) - squash / spring.arm
         return spring.parallel_gap + psi_free * self.balls.hinge_distance
 
 

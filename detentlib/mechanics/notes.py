@@ -47,7 +47,7 @@ def flags(detent, feel):
         said.append(f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it.")
     if feel.rest_deg > 0 and not (landed or floored):
         said.append(f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards closed (rest offset below zero).")
-    sprung = None if detent.elastic or len(detent.leaves) > 1 else springs_sideways(detent)
+    sprung = springs_sideways(detent)
     if sprung is not None:
         said.append(
             f"At {np.degrees(sprung):.2f}° the bar springs sideways all at once: there the rim's push grows faster than the bar holds against it. "

@@ -79,7 +79,16 @@ def peak(detent, way):
     rows = np.arange(way.theta.shape[0])
     top = np.argmax(np.where(np.isfinite(way.theta), way.torque, -np.inf), axis=-1)
     place = (way.row[rows, top], way.column[rows, top])
-    return greatest(detent.leaves[0], way.found, place, lambda one: one.torque, lambda one: (one.theta, one.torque, one.load, one.lifts.phi))
+    angle, *rest = greatest(detent.leaves[0], way.found, place, lambda one: one.torque, lambda one: (one.theta, one.torque, one.load, one.lifts.phi))
+    return np.maximum(angle, 0.0), *rest  # what the push turns back is added again, which leaves the stop only as near as numbers go
+
+
+def taken_over(detent):
+    """Blade angle [rad], (m, 1), from which on another ball than the one that carries at rest is on its own, and slips."""
+    way, rest = path(detent), detent.resting[0]
+    greatest_load = np.max(rest.loads, axis=0)
+    carrier = np.where(rest.face_load > greatest_load, len(rest.loads), np.argmax(rest.loads, axis=0))
+    return np.min(np.where((way.row != carrier) & (way.theta > 0), way.theta, np.inf), axis=-1, keepdims=True)
 
 
 def greatest(leaf, found, place, measure, read):
@@ -124,7 +133,7 @@ def draw_in(detent, way, rest):
     if alike.size:
         cells = (way.row[alike, before[alike]], alike, way.column[alike, before[alike]])
         result[alike] = _blade_angle(detent.leaves[0], cells, close_in(detent.leaves[0], cells, way.found.angle, -1, _pulls)[1])
-    return result[:, None]
+    return np.minimum(result[:, None], detent.break_out)  # the far side of where the flat begins
 
 
 def _blade_angle(leaf, cells, angle):
@@ -163,12 +172,16 @@ def work(detent, way, rest):
 
     leaf, found = detent.leaves[0], way.found
     middle = curve(leaf, (found.angle[..., :-1] + found.angle[..., 1:]) / 2, 1)
-    alone = (found.lead >= 0) & (found.theta >= rest - _GRAIN) & (found.theta <= detent.break_out + _GRAIN)
-    cells = alone[..., :-1] & alone[..., 1:]
-    torque, turn = (np.broadcast_to(value, alone.shape) for value in (found.torque, found.omega))
+    alone = (found.lead >= 0) & (found.theta <= detent.break_out + _GRAIN)
+    theta, torque, turn = (np.broadcast_to(value, alone.shape) for value in (found.theta, found.torque, found.omega))
+    cells = alone[..., :-1] & alone[..., 1:] & (theta[..., :-1] >= rest - _GRAIN)
     # Simpson's rule over the relative angle; what the blade turns beyond that goes into the sideways turn of the bar (E1a)
     summed = np.diff(found.angle, axis=-1) * (torque[..., :-1] + 4 * middle.torque + torque[..., 1:]) / 6
-    total = np.sum(summed[cells]) + (np.sum(np.diff(turn**2, axis=-1)[cells]) / (2 * np.ravel(leaf.tilt)[0]) if leaf.gives else 0.0)
+    total = (
+        np.sum(summed[cells])
+        + _first_step(theta, torque, alone, rest)
+        + (np.sum(np.diff(turn**2, axis=-1)[cells]) / (2 * np.ravel(leaf.tilt)[0]) if leaf.gives else 0.0)
+    )
     between, last = [], rest
     for each in stretches(detent, way):
         if each.end >= rest:
@@ -182,12 +195,28 @@ def work(detent, way, rest):
     return float(total)
 
 
+def _first_step(theta, torque, alone, rest):
+    """Work from a rest between two neighbours of one curve up to the second [mJ].
+
+    That can be long where the ball stands in the middle of its recess: the bar swings across, and the torque runs straight.
+    """
+    there = alone[..., :-1] & alone[..., 1:] & (theta[..., :-1] < rest - _GRAIN) & (theta[..., 1:] > rest)
+    (low, high), (before, after) = ((value[..., :-1][there], value[..., 1:][there]) for value in (theta, torque))
+    at_rest = before + (after - before) * (rest - low) / (high - low)
+    return np.sum((at_rest + after) / 2 * (high - rest))
+
+
 def springs_sideways(detent):
-    """Blade angle [rad] at which the bar of one opening knife springs sideways all at once, None where its seat is steady (B6f)."""
-    found = path(detent, 1, FINE).found
-    alone = (found.lead[:, 0, 1:] >= 0) & (found.lead[:, 0, :-1] >= 0)
-    back = alone & (np.diff(found.theta[:, 0], axis=-1) < -_GRAIN)
-    return float(np.min(found.theta[:, 0, :-1][back])) if np.any(back) else None
+    """Blade angle [rad] at which a bar of one opening knife springs sideways all at once, None where its seats are steady (B6f).
+
+    Each bar is taken as rigid on its hinge, also where balls can share.
+    """
+    sprung = []
+    for bar in range(len(detent.leaves)):
+        found = path(detent, 1, FINE, bar).found
+        alone = (found.lead[:, 0, 1:] >= 0) & (found.lead[:, 0, :-1] >= 0)
+        sprung.extend(found.theta[:, 0, :-1][alone & (np.diff(found.theta[:, 0], axis=-1) < -_GRAIN)])
+    return float(min(sprung)) if sprung else None
 
 
 def stretches(detent, way):

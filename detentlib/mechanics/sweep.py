@@ -99,7 +99,7 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
         tab_force=formulas["F5"](torque=torque, arm=blade.tab_arm),
         stud_force=None if blade.stud_arm is None else formulas["F5"](torque=torque, arm=blade.stud_arm),
         energy=np.broadcast_to(at.energy, theta.shape),
-        touching=_words(carrier, columns([lifted.touch for lifted in at.lifts])),
+        touching=_words(carrier, columns([lifted.touch for lifted in at.lifts]), np.broadcast_to(sum(at.face_loads), theta.shape) > 0),
         slope=np.where(carrier == carry.FACE, 0.0, np.take_along_axis(along, np.maximum(carrier, 0)[:, None], axis=-1)[:, 0]),
         contact_deg=np.degrees(columns([lifted.phi for lifted in at.lifts])),
         rim_gap=columns([lifted.rim_gap for lifted in at.lifts]),
@@ -135,9 +135,9 @@ def weight_torque(knife, theta, attitude_deg):
     return formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.radians(attitude_deg), theta=theta)
 
 
-def _words(carrier, touch):
+def _words(carrier, touch, landed):
     """What carries, in words."""
     table = np.array([[f"ball {ball + 1} {words}" for words in TOUCH_WORDS] for ball in range(touch.shape[-1])], dtype=object)
     ball = np.maximum(carrier, 0)
     said = table[ball, np.take_along_axis(touch, ball[:, None], axis=-1)[:, 0]]
-    return np.where(carrier == carry.FACE, "bar face on the tang", said)
+    return np.where(carrier == carry.FACE, np.where(landed, "bar face on the tang", "bar clear of the tang"), said)

@@ -9,9 +9,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+import detentlib as dl
 from detentlib import formulas
-from tests.knives import A
-from tests.stickslip import BallNumbers, KnifeNumbers, numbers_of, random_knife, simulate
+from tests.knives import CARDS, A, C, E
+from tests.stickslip import STIFF, BallNumbers, KnifeNumbers, numbers_of, random_knife, simulate, turn_back
 
 TAB = 14.0  # arm of the tab [mm]
 FIRST = BallNumbers(1.5875, 0.42, 8.001, 36.4, 1.3208, rest_offset=0.105)
@@ -173,6 +174,95 @@ def test_where_slip_is_taken_matters_little_on_the_track(at_contact, at_axis):
 
 def test_numbers_read_from_a_knife():
     """Rates of the drawn bar by Mohr's integral: 10.30 N/mm up and 1/0.00350 sideways."""
-    numbers = numbers_of(A)
+    numbers = numbers_of(CARDS["A"])
     assert (numbers.rate, numbers.side_compliance) == pytest.approx((10.30, 0.00350), rel=1e-3)
-    assert replace(numbers.balls[0], rest_offset=0.105) == FIRST
+    assert numbers.balls[0] == FIRST
+    assert numbers_of(A).side_compliance == 1 / STIFF
+
+
+def knife_of(numbers):
+    """The Knife with these KnifeNumbers."""
+    balls = [
+        dl.Ball(each.diameter, each.protrusion, each.track_radius, each.hinge_distance, dl.Recess(each.recess_diameter, each.rest_offset, each.off_track))
+        for each in numbers.balls
+    ]
+    bar = dl.LockBar(numbers.riding_force, rate=numbers.rate, parallel_gap=numbers.parallel_gap, side_compliance=numbers.side_compliance)
+    return dl.Knife("at random", balls, bar, dl.Blade(TAB), dl.Friction(numbers.friction))
+
+
+AT_RANDOM = [random_knife(np.random.default_rng(seed)) for seed in range(100, 150)]
+KNIVES = {f"card {letter}": card for letter, card in CARDS.items()} | {"stiff A": A, "stiff C": C, "stiff E": E}
+KNIVES |= {f"at random {i}": knife_of(numbers) for i, numbers in enumerate(AT_RANDOM)}
+
+
+@pytest.fixture(scope="module")
+def library_and_referee():
+    """{name: (Knife, KnifeNumbers, Feel, Results)}."""
+    numbers = [numbers_of(knife) for knife in KNIVES.values()]
+    runs = simulate(numbers)
+    return {name: (knife, each, dl.feel(knife), run) for (name, knife), each, run in zip(KNIVES.items(), numbers, runs, strict=True)}
+
+
+def on_track(numbers):
+    return not any(ball.off_track for ball in numbers.balls)
+
+
+def within(torque, knife, angle_deg, direction, angle_doubt, **more):
+    """How far the torques of the referee lie outside what the library has within a doubt of the angle [N·mm]."""
+    around = angle_deg[:, None] + angle_doubt * np.linspace(-1, 1, 21)
+    band = dl.sweep(knife, np.clip(around, 0.0, None).ravel(), direction, **more).torque.reshape(around.shape)
+    return np.maximum(np.maximum(band.min(axis=1) - torque, torque - band.max(axis=1)), 0.0)
+
+
+@pytest.mark.parametrize("name", KNIVES)
+def test_library_against_referee(name, library_and_referee):
+    """Peak, let-back, take-up, offsets, barrier and break-out: out by what the contacts give and by where slip is taken."""
+    _, numbers, felt, run = library_and_referee[name]
+    plain = on_track(numbers)
+    assert run.break_torque == pytest.approx(felt.break_torque, rel=0.006 if plain else 0.008)
+    assert run.break_deg == pytest.approx(felt.peak_deg, abs=0.015)
+    assert run.letback_torque == pytest.approx(felt.letback_force * TAB, rel=0.001 if plain else 0.002)
+    # off the track the friction swings round while the ball climbs, so that where it begins to slip is not sharp
+    assert run.takeup_deg == pytest.approx(felt.take_up_deg, abs=0.003 if plain else 0.012)
+    assert run.rest_offsets == pytest.approx(felt.loaded_offset, abs=0.00003 if plain else 0.0003)
+    assert run.flat_deg == pytest.approx(felt.break_out_deg, abs=0.008)
+    # the referee counts from ball 1 riding, and the library from whichever rides
+    kappa, arms = numbers.rate * numbers.balls[0].hinge_distance ** 2, [ball.hinge_distance for ball in numbers.balls]
+    riding, first = run.loads[-1] @ arms, numbers.riding_force * arms[0]
+    assert run.barrier + (riding**2 - first**2) / (2 * kappa) == pytest.approx(felt.barrier, abs=0.003)
+
+
+@pytest.mark.parametrize("name", KNIVES)
+def test_every_torque_on_the_way_against_the_referee(name, library_and_referee):
+    """The whole opening, take-up and handovers included: the same curve within 0.01° and a hundredth of its greatest torque."""
+    knife, _, felt, run = library_and_referee[name]
+    angles = np.degrees(run.theta)
+    there = angles > 0.001  # a bar stiff sideways has no take-up: at the stop any torque between let-back and break holds
+    assert within(run.torque[there], knife, angles[there], "opening", 0.01).max() < 0.01 * felt.break_torque
+
+
+@pytest.mark.parametrize("name", KNIVES)
+def test_handovers_begin_where_the_referee_has_them(name, library_and_referee):
+    """How balls that stick share is open; where the second touches is not, nor where the last is on its own."""
+    _, _, felt, run = library_and_referee[name]
+    assert len(run.handovers) == len(felt.handovers)
+    for (begin, end, *_), hand in zip(run.handovers, felt.handovers, strict=True):
+        assert begin == pytest.approx(hand.start_deg, abs=0.006)
+        assert begin <= end < hand.end_deg + 0.005
+
+
+def test_frictionless_peaks_against_the_referee(dry):
+    for numbers, run in zip([replace(each, friction=0.0) for each in DEMO.values()], dry, strict=False):
+        assert run.break_torque == pytest.approx(dl.feel(knife_of(numbers)).break_torque, rel=0.002)
+
+
+def test_turning_back_in_mid_climb_against_the_referee(library_and_referee):
+    """Opened half-way up and let go: the contacts remember, and the torque falls through a take-up to the closing curve."""
+    names = [name for name in KNIVES if not name.startswith("stiff")]
+    turned = np.array([0.25 * library_and_referee[name][2].break_out_deg for name in names])
+    record = turn_back([library_and_referee[name][1] for name in names], turned)
+    for row, name in enumerate(names):
+        knife, _, felt, _ = library_and_referee[name]
+        angles = np.degrees(record.theta[row])
+        off = within(record.torque[row], knife, np.minimum(angles, turned[row] - 0.01), "closing", 0.01, turned_at_deg=turned[row])
+        assert off.max() < 0.01 * felt.break_torque, name
