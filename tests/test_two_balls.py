@@ -112,7 +112,7 @@ def plane_pair(rim_lead, rim_gap=0.6, lower=TWO_THOU, rate=1e-6):
     """Two balls like A's on straight tracks with equal arms: ball 2 lower, its rim nearer by the lead; force all but constant."""
     places = {f"balls[{i}].recess.rest_offset": 0.6604 - rim_gap + lead for i, lead in enumerate((0.0, rim_lead))}
     knife = equal_arms(B, STRAIGHT).replace(places | {"balls[1].protrusion": 0.42 - lower})
-    return replace(knife, bar=dl.LockBar(17.04, rate=rate), doubts={}, assumed=())
+    return replace(knife, bar=dl.LockBar(17.04, rate=rate, side_compliance=0.0), doubts={}, assumed=())
 
 
 def travel(knife, angle_deg):
