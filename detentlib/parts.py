@@ -188,7 +188,7 @@ class LockBar(Part):
     relief_thickness: float | None = number("thickness of the relief", "mm", "positive", None, Typical(1.35, 0.45), sane=(0.15, 10))
     relief_length: float | None = number("length of the relief", "mm", "positive", None, Typical(7.0, 3.0), sane=(1, 80))
     width: float | None = number("width of the bar at the relief", "mm", "positive", None, Typical(8.0, 2.0), sane=(1, 40))
-    thickness: float | None = number("thickness of the bar", "mm", "positive", None, Typical(3.2, 0.8), sane=(0.3, 12))
+    thickness: float | None = number("thickness of the bar", "mm", "positive", None, Typical(2.6, 1.6), sane=(0.3, 12))
     youngs_modulus: float | None = number("Young's modulus of the bar", "MPa", "positive", None, sane=(20_000, 800_000))
     shear_modulus: float | None = number("shear modulus of the bar", "MPa", "positive", None, sane=(5_000, 400_000))
     parallel_gap: float | None = number("gap at which bar face and tang are parallel", "mm", "any", None, sane=(0, 4))

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from detentlib.fields import knife_from_fields
 from detentlib.files import knife_text, read_knife, write_knife
 from detentlib.materials import MATERIALS
+from detentlib.mechanics.bar import side_compliance
 from detentlib.mechanics.feel import feel
 from detentlib.mechanics.limits import check
 from detentlib.parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Recess, spec
@@ -658,6 +659,25 @@ def test_the_demo_knives_are_those_of_the_card(root):
     assert knives["B"].replace({"balls[1].recess.diameter": 1.1811}).balls == knives["C"].balls
     assert knives["B"].replace({"balls[1].track_radius": 11.2, "balls[1].hinge_distance": 33.2, "balls[1].recess.diameter": 1.2208}).balls == knives["D"].balls
     assert knives["E"].balls[1] == Ball(1.0, 0.3692, 8.001, 36.4, Recess(0.96, rest_offset=0.105, depth=0.6))
+
+
+def test_the_liner_lock_bends_as_a_plain_cantilever(root):
+    """End force on a cantilever: 3 E I/l³ (any handbook), less by the root's share; its ball pulls home and is usual for a liner."""
+    knife = read_knife(root / "notebooks/knives/pellowfen-l.toml")
+    bar, ball, felt = knife.bar, knife.balls[0], feel(knife)
+    assert bar.relief_thickness == bar.thickness
+    assert bar.relief_length == ball.hinge_distance == 48 * 2 / 3
+    up, across = (3 * 200_000 * second_moment / 48**3 for second_moment in (6.5 * 1.2**3 / 12, 1.2 * 6.5**3 / 12))
+    assert felt.rate == pytest.approx(up / bar.root_up, rel=1e-9)
+    assert side_compliance(bar, ball) == pytest.approx(bar.root_side / across, rel=1e-9)
+    assert (felt.flags, set(knife.assumed)) == ((), {"bar.youngs_modulus", "bar.shear_modulus", "bar.yield_stress"})
+    assert 6 < felt.ride_load < 12
+    assert 6 < felt.break_force < 10
+    assert felt.letback_force > 0
+    for path in knife.paths():
+        usual = spec(path)["typical"]
+        if usual and path != "bar.relief_length":  # that of a cut relief; a liner has none
+            assert abs(knife.get(path) - usual.value) <= usual.doubt
 
 
 def test_every_knife_file_says_that_it_is_invented(root):

@@ -137,7 +137,7 @@ def test_flags_come_before_the_rest():
 def test_side_by_side_says_common_things_once():
     shown = headline(A, B, C, titles=["one", "two", "three"])
     assert shown.table[0] == ("", "one", "two", "three")
-    assert repr(shown).count("yielding of the rim") == 1
+    assert repr(shown).count("a slow push") == 1
     give = [line for line in repr(shown).splitlines() if "sideways give" in line]
     assert [line.split(":")[0] for line in give] == ["- one", "- two", "- three"]
 

@@ -60,9 +60,10 @@ def budget(knife, result, correlations=None):
 
     result: name of a number of Feel, such as "break_force". Each input is moved by half its ± (one standard
     deviation) either way. An input that stands at 0 may take away on both sides alike, as an off-track error does, of
-    which a slope sees nothing: there the mean change at the two ends of its ± counts too. correlations: {(path, path): -1 to 1} of inputs that share readings, such as those of a fit;
-    all others count as independent. Returns a Budget. Raises ValueError for a name that is no number, and for a result
-    that this knife does not give; KnifeError for a knife that cannot work. Confirmed against Monte Carlo in the tests.
+    which a slope sees nothing: there the mean change at the two ends of its ± counts too. correlations:
+    {(path, path): -1 to 1} of inputs that share readings, such as those of a fit; all others count as independent.
+    Returns a Budget. Raises ValueError for a name that is no number, and for a result that this knife does not give;
+    KnifeError for a knife that cannot work. Confirmed against Monte Carlo in the tests.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))

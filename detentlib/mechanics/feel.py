@@ -1,6 +1,7 @@
 """What the hand and the gauge feel: peak, hold, barrier, draw-in, handovers; for one knife or for many at once."""
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -80,8 +81,13 @@ class Feel:
     relief_stress_rest: float | None
     relief_stress_ride: float | None
     flags: tuple = field(default=())
-    left_out: tuple = field(default=())
     assumed: tuple = field(default=())
+    of: tuple = field(default=(), repr=False, compare=False)  # the knife, and whether its bar was taken as elastic
+
+    @cached_property
+    def left_out(self):
+        """What these numbers do not contain, in lines with newtons (see notes.left_out); worked out when it is asked for."""
+        return notes.left_out(*self.of)
 
     def __repr__(self):
         """Short and stable, for a notebook."""
@@ -144,8 +150,9 @@ def feel(knife, elastic=False):
         relief_stress_rest=relief_stress(knife, one["rest_moment"]),
         relief_stress_ride=relief_stress(knife, one["ride_moment"]),
         assumed=knife.assumed,
+        of=(knife, elastic),
     )
-    return replace(result, flags=notes.flags(detent, result), left_out=notes.left_out(knife, result))
+    return replace(result, flags=notes.flags(detent, result))
 
 
 class Many(NamedTuple):

@@ -1,9 +1,11 @@
-"""What to know beside the numbers of a Feel: flags (a state that deserves a look) and what the model leaves out."""
+"""What to know beside the numbers of a Feel: flags (a state that deserves a look) and what the model leaves out, with its size."""
 
+from dataclasses import replace
 from itertools import permutations
 
 import numpy as np
 
+from ..parts import name_of, spec
 from . import bar as bars
 from . import carry, limits
 from .formulas import formulas
@@ -11,7 +13,14 @@ from .lift import FLOOR
 from .path import springs_sideways
 
 _THIN_CLEARANCE, _THIN_JAM, _RATES_DISAGREE = 0.05, 80.0, 0.25
-_USUAL_GIVE = 0.005  # mm/N, of the order found for such bars
+_PLAY = "blade.pivot_play"
+_PIVOT_MU_LOW, _PIVOT_MU_HIGH = 0.10, 0.15  # oiled washers and pin
+_WASHER_RADIUS, _PIN_RADIUS = 4.5, 2.4  # mm, mean of the washers, and a 3/16 in pivot; common practice
+_YIELDED = 0.02  # mm, about what the first openings and a careful deburr leave of a sharp rim; common practice
+_TILT_DEG = 0.2  # of a blade in its side play; common practice
+_ROLL = 1.06  # sideways give with the bar's roll; 2 to 12 % by bricks and twist
+_USUAL_WEIGHT = 1.0  # N at the tab
+_SAME = 0.05  # N, told by one number
 
 
 def flags(detent, feel):
@@ -68,28 +77,115 @@ def runs_off_early(ball, feel):
     return ball.run_off_deg is not None and ball.run_off_deg <= feel.break_out_deg
 
 
-def left_out(knife, feel):
-    """What the numbers do not contain, each with its order of size; a tuple of sentences."""
-    said, blade, bar = [], knife.blade, knife.bar
-    if blade.mass and blade.balance_radius:
-        weight = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
-        said.append(
-            f"gravity: pivot axis upright; lying down the blade's weight is worth up to ±{formulas['F5'](torque=weight, arm=blade.tab_arm):.2f} N at the tab"
-        )
-    else:
-        said.append("gravity: pivot axis upright; lying down the blade's weight can be worth about ±1 N at the tab")
-    if not bar.side_compliance and feel.rest_carrier != carry.FACE:
-        push = feel.rest_load * np.tan(np.radians(feel.contact_deg[feel.rest_carrier]))
-        given = f"of the order of {_USUAL_GIVE * push:.2f} mm towards the middle of the recess"
-        said.append(f"sideways give of the bar: {given}, which counts like that much less rest offset")
+def left_out(knife, elastic=False):
+    """What the numbers of one knife do not contain, as a tuple of lines: each with what it would do to the break force at the tab [N].
+
+    Each is found by feeling the knife again with it in, all at once. What comes to more than a tenth of the break force's
+    own ± (to first order, of the ± on the card) is marked: it belongs into that ±.
+    """
+    from .feel import feel_many
+
+    variants = _variants(knife)
+    spread = [(path, knife.get(path) + side * doubt / 2) for path, doubt in knife.doubts.items() if doubt for side in (1, -1)]
+    rows = [{}, *(changes for _, each in variants for changes in each), *({path: value} for path, value in spread)]
+    every = {path: knife.get(path) for changes in rows for path in changes}
+    columns = {path: np.array([[changes.get(path, value)] for changes in rows], float) for path, value in every.items()}
+    felt = feel_many(knife.with_arrays(columns), elastic)
+    gauge, possible = felt.values["gauge_break_force"], felt.possible
+    ends = np.where(possible, gauge, gauge[0])[len(rows) - len(spread) :].reshape(-1, 2)
+    doubt = np.sqrt(np.sum(np.square(ends[:, 0] - ends[:, 1])))
+    said, row = [_gravity(knife.blade)], 1
+    for name, each in variants:
+        here = slice(row, row + len(each))
+        said.append((name, gauge[here] - gauge[0] if np.all(possible[here]) else None))
+        row += len(each)
+    lines = [_line(name, change, doubt) for name, change in said]
     if any(ball.track_to_bar_deg != 90 for ball in knife.balls):
-        said.append("lean of the bar under the push along its length, where the track runs aslant: about 1 %, up to ±7 % with the relief on the tang side")
-    if not (knife.friction.washer or knife.friction.pin):
-        said.append("pivot drag that grows with the bar's force: up to 8 to 12 N·mm with plain washers, next to nothing with ball bearings")
+        lines.append("lean of the bar under the push along its length, where the track runs aslant: about 1 %, up to ±7 % with the relief on the tang side")
     if any(carry.bearing(knife, i) is None for i in range(len(knife.balls))):
-        said.append("balls that could cross each other's recess: without bearings their tracks are taken as separate")
-    said.append("yielding of the rim, blade tilt and speed: not modelled")
-    return tuple(said)
+        lines.append("balls that could cross each other's recess: without bearings their tracks are taken as separate")
+    if knife.doubts.get(_PLAY) == 0:
+        lines.append("play of the pivot: taken as 0 ± 0, in a loaded rim gap it is counted already")
+    return (*lines, "speed: a slow push")
+
+
+def gathered(titles, told):
+    """Sentences about several knives, one tuple of them a knife: those that hold for every knife once, the others with its title.
+
+    >>> gathered(["A", "B"], [("slow", "1 N"), ("slow", "2 N")])
+    ('slow', 'A: 1 N', 'B: 2 N')
+    """
+    common = [said for said in told[0] if all(said in each for each in told)]
+    return (*common, *(f"{title}: {said}" for title, each in zip(titles, told, strict=True) for said in each if said not in common))
+
+
+def _gravity(blade):
+    """What the weight of the blade is worth at the tab, lying down (F7)."""
+    if not (blade.mass and blade.balance_radius):
+        return "gravity, pivot axis lying (weight not known, a usual blade)", np.array([-_USUAL_WEIGHT, _USUAL_WEIGHT])
+    weight = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
+    force = formulas["F5"](torque=weight, arm=blade.tab_arm)
+    return "gravity, pivot axis lying", np.array([-force, force])
+
+
+def _variants(knife):
+    """(name, [changes, ...]) of what is left out: the numbers of the knife that would be otherwise with it in."""
+    found, bars_here = [], [("bar", knife.bar), *([("second_bar", knife.second_bar)] if knife.second_bar else [])]
+    if not (knife.friction.washer or knife.friction.pin):
+        found.append(("drag of plain washers and pin under load", [_plain_pivot(mu) for mu in (_PIVOT_MU_LOW, _PIVOT_MU_HIGH)]))
+    sharp = [f"balls[{i}].recess" for i, ball in enumerate(knife.balls) if not (ball.recess.edge_radius or ball.recess.chamfer_width)]
+    if sharp:
+        found.append((f"rim rounded by {_YIELDED:g} mm as it yields", [{f"{recess}.edge_radius": _YIELDED for recess in sharp}]))
+    steeper = [{"friction.rim": np.tan(np.arctan(knife.friction.rim) + side * np.radians(_TILT_DEG))} for side in (-1, 1)]
+    found.append((f"blade tilted by {_TILT_DEG:g}°", [change for change in steeper if change["friction.rim"] >= 0]))
+    for name, bar in bars_here:
+        found += _of_bar(name, bar, knife)
+    exact = [path for path in (*(f"balls[{i}].recess.off_track" for i in range(len(knife.balls))), _PLAY) if path not in knife.doubts]
+    for path in exact:
+        said, usual = name_of(path, knife), spec(path)["typical"].doubt
+        found.append((f"{said}, exact on this card, by ± {usual:g} mm", [{path: knife.get(path) + side * usual} for side in (-1, 1)]))
+    return found
+
+
+def _of_bar(name, bar, knife):
+    """Variants of one bar: its roll, a root that nobody measured, and sideways give that was set to nothing."""
+    whose = "" if name == "bar" else " of the second leaf"
+    first = next(ball for ball in knife.balls if ball.bar == ("bar", "second_bar").index(name))
+    if bar.side_compliance is None:
+        yield f"roll of the bar{whose}", [{f"{name}.root_side": bar.root_side * _ROLL}]
+    elif bar.side_compliance:
+        yield f"roll of the bar{whose}", [{f"{name}.side_compliance": bar.side_compliance * _ROLL}]
+    else:
+        give = bars.side_compliance(replace(bar, side_compliance=None), first)
+        yield f"sideways give of the bar{whose}, {give:.2g} mm/N", [{f"{name}.side_compliance": give}]
+    roots = {"root_up": bar.rate is None, "root_side": bar.side_compliance is None}
+    unknown = [root for root, counts in roots.items() if bar.drawn and counts and getattr(bar, root) == 1 and f"{name}.{root}" not in knife.doubts]
+    if unknown:
+        yield f"root of the bar{whose}", [{f"{name}.{root}": spec(f"{name}.{root}")["typical"].value for root in unknown}]
+
+
+def _plain_pivot(mu):
+    return {"friction.washer": mu, "friction.washer_radius": _WASHER_RADIUS, "friction.pin": mu, "friction.pin_radius": _PIN_RADIUS}
+
+
+def _line(name, change, doubt):
+    """One line: what, how much at the tab, and whether that is more than a tenth of the ±."""
+    if change is None:
+        return f"{name}: no number, the knife would not work with it"
+    low, high = np.min(change), np.max(change)
+    if low < 0 < high and abs(high + low) < _SAME:
+        size = f"±{max(high, -low):.2f}"
+    elif high - low < _SAME:
+        size = _signed(max(low, high, key=abs))
+    else:
+        size = f"{_signed(low)} to {_signed(high)}"
+    marked = ", more than a tenth of the ±" if 0 < doubt / 10 < np.max(np.abs(change)) else ""
+    return f"{name}: {size} N at the tab{marked}"
+
+
+def _signed(force):
+    """A change of force with its sign; nothing less than the last digit."""
+    return f"{force:+.2f}".replace("-", "−").replace("+0.00", "0.00").replace("−0.00", "0.00")
 
 
 def _leans(detent, feel, i):

@@ -29,10 +29,10 @@ def ball_boxes(i):
             ("diameter", "Ball diameter", "with a micrometer", "needed: 1/16 in"),
             ("protrusion", "Protrusion", "bar face to the top of the ball, depth micrometer", "needed: 0.42"),
             ("track_radius", "Track radius", "middle of the pivot to the ball"),
-            ("hinge_distance", "Hinge distance", "middle of the relief to the ball"),
+            ("hinge_distance", "Hinge distance", "middle of the relief to the ball; of a plain liner, two thirds of slot to ball"),
             ("recess.diameter", "Recess diameter", "plug pins, or a microscope with a scale", "needed: 0.052 in"),
             ("recess.rest_offset", "Rest offset", "stripped parts: how far the stop holds the ball short of the recess's middle"),
-            ("recess.rim_gap", "or loaded rim gap", "knife shut, bar pressing: ball's middle to rim, microscope or lift trace", "rest offset instead"),
+            ("recess.rim_gap", "Loaded rim gap", "instead: knife shut, bar pressing, ball's middle to rim; microscope or lift trace", "or the rest offset"),
             ("recess.depth", "Recess depth", "tang face to a flat floor", "through"),
             ("recess.chamfer_width", "Chamfer width", "one side, seen from above", "none"),
             ("recess.edge_radius", "Edge radius", "of a worn or rounded rim", "sharp"),
@@ -42,10 +42,10 @@ def ball_boxes(i):
 
 BAR = [
     Box("bar.riding_force", "Riding force", "gauge hooked at the ball, while it rides the flat"),
-    Box("bar.preset", "or preset", "blade out, calipers: how far the bar springs past where the ball rode the flat", "riding force instead"),
+    Box("bar.preset", "Preset", "instead: blade out, how far the bar springs past where the ball rode the flat; calipers", "or the riding force"),
     Box("bar.rate", "Rate, if measured", "how much that force grows with lift"),
-    Box("bar.relief_thickness", "Relief thickness", "the thinned part, ball-end micrometer"),
-    Box("bar.relief_length", "Relief length", "along the bar"),
+    Box("bar.relief_thickness", "Relief thickness", "the thinned part, ball-end micrometer; of a plain liner, its thickness"),
+    Box("bar.relief_length", "Relief length", "along the bar; of a plain liner, two thirds of slot to ball"),
     Box("bar.width", "Bar width", "at the relief"),
     Box("bar.thickness", "Bar thickness", "between relief and ball"),
 ]
@@ -57,7 +57,7 @@ BLADE = [
     Box("friction.pivot_torque", "Pivot drag", "with the bar lifted off the blade"),
 ]
 MORE = [
-    Box("balls[0].recess.off_track", "Off-track error", "recess beside the ball's track, + outwards; bright arc on the rim, microscope"),
+    Box("balls[0].recess.off_track", "Off-track error", "recess beside the ball's track, + outwards; by microscope"),
     Box("balls[0].recess.chamfer_deg", "Chamfer angle", "from the tang face", "45"),
     Box("balls[0].run_off_deg", "Run-off angle", "where the ball leaves the tang", "not known"),
     Box("bar.parallel_gap", "Parallel gap", "between the faces, where they are parallel", "riding the flat"),
@@ -151,10 +151,10 @@ def stand_ins(filled):
     """{path: what its empty box stands for}, where that hangs on which other boxes are filled.
 
     >>> stand_ins({"bar.width"})
-    {'bar.side_compliance': 'from the drawn sizes'}
+    {'bar.rate': 'from the sizes', 'bar.side_compliance': 'from the sizes'}
     """
     if any(f"bar.{name}" in filled for name in SIZES):
-        found = {"bar.side_compliance": "from the drawn sizes"}
+        found = dict.fromkeys(("bar.rate", "bar.side_compliance"), "from the sizes")
     else:
         found = dict.fromkeys(("bar.root_up", "bar.root_side"), "for drawn sizes only")
     read = {path: other_way(path) for path in filled if path.rpartition(".")[2] in STANDS_FOR}

@@ -14,6 +14,7 @@ from IPython.display import display
 from ..bench.doubt import budgets
 from ..mechanics.feel import feel
 from ..mechanics.formulas import Theorem, formulas
+from ..mechanics.notes import gathered
 from ..parts import name_of
 from ..plain import in_html
 from ..units import both, convert
@@ -283,7 +284,7 @@ def headline(*knives, titles=None, found=None):
         "Left out of these numbers": [felt.left_out for felt in feels],
         "Usual (common practice, low confidence)": [_usual()] * len(knives),
     }
-    notes = ((heading, _gathered(titles, each)) for heading, each in told.items())
+    notes = ((heading, gathered(titles, each)) for heading, each in told.items())
     return Headline(tuple(table), tuple((heading, said) for heading, said in notes if said))
 
 
@@ -309,10 +310,3 @@ def _usual():
     force, angle = USUAL["break_force"], USUAL["break_out_deg"]
     pounds = [convert(each, "N", "lbf") for each in force]
     return (f"break force at the tab {force[0]:g} to {force[1]:g} N ({pounds[0]:.1f} to {pounds[1]:.1f} lbf); break-out angle {angle[0]:g}° to {angle[1]:g}°",)
-
-
-def _gathered(titles, told):
-    """Sentences that hold for every knife once; the others with the knife's name."""
-    common = [said for said in told[0] if all(said in each for each in told)]
-    own = [f"{title}: {said}" for title, each in zip(titles, told, strict=True) for said in each if said not in common]
-    return tuple(common + own)

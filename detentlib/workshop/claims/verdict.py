@@ -9,6 +9,7 @@ from typing import NamedTuple
 from ...bench.instruments import improvements
 from ...bench.value import Value
 from ...mechanics.feel import feel
+from ...mechanics.notes import gathered
 from ...parts import KnifeError
 from ...plain import in_markdown
 from ...units import both, show
@@ -206,7 +207,7 @@ class Verdict:
     @property
     def left_out(self):
         """What the numbers leave out, each with its order of size."""
-        return tuple(dict.fromkeys(said for knife in self.knives for said in feel(knife).left_out))
+        return gathered([knife.title for knife in self.knives], [feel(knife).left_out for knife in self.knives])
 
     def __str__(self):
         """In words, for a notebook."""
