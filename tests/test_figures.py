@@ -10,7 +10,7 @@ from matplotlib.text import Text
 
 import detentlib as dl
 from detentlib.teach.figures.every import FIGURES, svg
-from tests.knives import A
+from tests.knives import CARDS, A
 
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")
 MOST_BYTES = 100_000
@@ -67,7 +67,7 @@ def test_no_words_of_a_figure_run_out_of_it_or_into_each_other(name):
 
 
 def test_one_ball_says_the_numbers_of_the_demo_knife():
-    felt, said = dl.feel(A), "\n".join(_words("one-ball"))
+    felt, said = dl.feel(CARDS["A"]), "\n".join(_words("one-ball"))
     lam = math.degrees(math.atan(A.friction.rim))
     for value in (
         f"rim gap {felt.rim_gap[0]:.3f} mm",
@@ -77,7 +77,7 @@ def test_one_ball_says_the_numbers_of_the_demo_knife():
         f"bar {felt.rest_load:.2f} N",
     ):
         assert value in said
-    assert f"push {felt.break_torque / A.balls[0].track_radius:.2f} N" in said
+    assert f"{felt.break_torque / A.balls[0].track_radius:.2f} N at the ball" in said
     assert "ball 1.5875 mm, recess 1.3208 mm" in said
 
 
@@ -111,7 +111,8 @@ def test_signs_names_every_letter_it_draws():
         "tab arm",
         "L, hinge distance",
     } <= set(said)
-    assert f"{dl.feel(A).contact_deg[0]:.1f}°" in said
+    felt = dl.feel(CARDS["A"])
+    assert {f"{felt.contact_deg[0]:.1f}°", f"{felt.loaded_offset[0]:.3f} mm"} <= set(said)
 
 
 def test_what_you_measure_numbers_each_size_once_and_lists_it():

@@ -16,13 +16,14 @@ import pytest
 import shapely
 
 import detentlib as dl
+from detentlib.mechanics import bar as bars
 from detentlib.teach.panels import scenes
 from detentlib.teach.panels.controls import Control
 from detentlib.teach.panels.drawing import BACK, BALLS, MM, OPENING, PUSH, THOU
 from detentlib.teach.panels.panel import STILL_BYTES, Panel
 from detentlib.teach.panels.section import recess_profile, tang_path
 from detentlib.teach.panels.story import Story
-from tests.knives import FOLDER, A, B, C, D, E
+from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 BORE, REST, ANGLE = "balls[0].recess.diameter", "balls[0].recess.rest_offset", "blade angle"
 RIDING, RIM = "bar.riding_force", "friction.rim"
@@ -401,24 +402,65 @@ RIMS = {
     "giving sideways": {"bar.side_compliance": 0.003},
     "chamfered and giving": {R + "chamfer_width": 0.05, "bar.side_compliance": 0.003},
 }
+STANDING = {name: A.replace(change) for name, change in RIMS.items()} | {"C": C, "D": D, "E": E}
+STANDING |= {f"card {letter}": card for letter, card in CARDS.items()}
+STANDING["in its middle"] = CARDS["A"].replace({REST: 0.02})
+STANDING["bar face on the tang"] = CARDS["A"].replace({BORE: 1.5})
 
 
-@pytest.mark.parametrize("knife", [A.replace(change) for change in RIMS.values()] + [C, D, E], ids=[*RIMS, "C", "D", "E"])
-def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife):
-    story = None
-    for angle in np.linspace(0.0, 5.5, 23):
+@pytest.mark.parametrize("way", ["opening", "letting back"])
+@pytest.mark.parametrize("knife", STANDING.values(), ids=STANDING)
+def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife, way):
+    story, give = None, bars.side_compliance(knife.bar, knife.balls[0]) / knife.balls[0].hinge_distance ** 2
+    for angle in (0.0, 0.1, 0.2, *np.linspace(0.3, 5.5, 12)):
         story = Story(knife, 6.0, angle, story)
-        for i, ball in enumerate(knife.balls):
-            seat, recess = story.seat(i), ball.recess
+        seats = [story.seat(i, way) for i in range(len(knife.balls))]
+        arms = [ball.hinge_distance * math.sin(math.radians(ball.track_to_bar_deg)) for ball in knife.balls]
+        turn = give * sum(seat.push * arm for seat, arm in zip(seats, arms, strict=True))
+        face = give * knife.friction.on_flat * seats[0].face * arms[0]  # its friction can point either way
+        for seat, ball, arm in zip(seats, knife.balls, arms, strict=True):
+            recess, relative = ball.recess, math.radians(angle) - turn * arm / ball.track_radius
             tang = shapely.union_all([shapely.Polygon(part) for part in tang_path(recess, -seat.offset, 3.0, 2.0).to_polygons()])
             centre = shapely.Point(0.0, ball.protrusion - seat.gap - ball.radius)
             clear = tang.distance(centre) - ball.radius
             assert not tang.contains(centre)
             assert clear == pytest.approx(0.0, abs=5e-5) if seat.load > 0 else clear > -5e-5
-            place = dl.formulas["L2"](theta=math.radians(angle), track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
-            given = knife.bar.side_compliance * seat.load * math.tan(seat.phi)
-            assert abs(seat.offset) == pytest.approx(max(place.distance - given, 0.0), abs=1e-6)
-            assert seat.offset * place.cos_chi >= 0
+            place = dl.formulas["L2"](theta=relative, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
+            assert abs(seat.offset) == pytest.approx(place.distance, abs=1e-6 + face * arm)
+            assert seat.held or seat.offset * place.cos_chi >= 0
+
+
+def test_a_bar_face_on_the_tang_is_drawn_and_said():
+    panel = scenes.one_ball(CARDS["A"])
+    section = panel._scene._sections[0][0]
+    assert not section.landed.get_visible()
+    panel.move({BORE: 1.5})
+    seat = Story(panel.knife, 6.0).seat(0)
+    assert (seat.gap, seat.face > 0) == (pytest.approx(0.0, abs=1e-12), True)
+    assert section.landed.get_visible()
+    assert section.face.name.get_text() == f"face {seat.face:.2f} N"
+    assert f"the bar face on the tang beside it with {seat.face:.2f} N" in panel.answer
+    assert "takes part of the force beside the ball" in panel.answer
+
+
+def test_one_story_of_a_ball_in_the_middle_of_its_recess():
+    """Words, arrow and curve say which way the blade is pressed, and how hard."""
+    for rest, towards in ((0.02, "shut"), (-0.05, "open")):
+        panel = scenes.one_ball(CARDS["A"])
+        panel.move({REST: rest})
+        seat, section = Story(panel.knife, 6.0).seat(0, "no friction"), panel._scene._sections[0][0]
+        assert f"presses the blade {towards} with {abs(seat.push):.2f} N" in panel.answer
+        assert section.push.name.get_text() == f"{abs(seat.push):.2f} N at the ball"
+        assert (seat.push > 0) == (towards == "shut")
+        assert panel._scene._plots[1][2][0].now.get_ydata()[0] == pytest.approx(seat.push / seat.load)
+
+
+def test_the_panel_says_how_far_the_bar_gives_sideways():
+    card = CARDS["A"]
+    given = card.balls[0].recess.rest_offset - dl.feel(card).loaded_offset[0]
+    for make in (scenes.one_ball, scenes.whole_knife):
+        assert f"the bar gives sideways by {given:.3f} mm" in make(card).answer
+        assert "sideways" not in make(A).answer
 
 
 def test_the_drawn_force_lies_on_the_edge_of_the_friction_cone():

@@ -122,6 +122,14 @@ class Detent:
             shaped(sum(np.abs(one.off) for one in each) > BALANCED),
         )
 
+    def sideways(self, at):
+        """How far the bar has taken each ball along its track in a State [mm], + in the sense of opening; one array per ball (B6)."""
+        found = [None] * len(self.knife.balls)
+        for leaf, turn in zip(self.leaves, at.side_turns, strict=True):
+            for row, i in enumerate(leaf.members):
+                found[i] = turn * np.reshape(leaf.across[row], (-1, 1) if self.many else ())
+        return found
+
     @cached_property
     def break_out(self):
         """Blade angle [rad] from which on all balls ride the flat when opening, shape (m, 1)."""

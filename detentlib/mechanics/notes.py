@@ -28,11 +28,17 @@ def flags(detent, feel):
     said, knife = [], detent.knife
     at = detent.state(np.zeros(1), -1)  # at the stop: nothing holds the blade there where it rests further out
     landed = any(carrier[0] == carry.FACE for carrier in at.carriers)
+    beside = not landed and any(load[0] > 0 for load in at.face_loads)
     floored = [i for i, load in enumerate(at.loads) if load[0] > 0 and at.lifts[i].touch[0] == FLOOR]
     if landed:
         said.append(
             f"The bar face lies on the tang at the stop, before the ball has reached its rim: the blade is loose up to {feel.rest_deg:.2f}°. "
             "A ball that stands out more or a smaller recess cures it."
+        )
+    if beside:
+        said.append(
+            "At the stop the bar face lies on the tang and takes part of the force beside the ball, which can sink no deeper. "
+            "A ball that stands out more or a smaller recess leaves it all to the rim."
         )
     for i, ball in enumerate(knife.balls):
         name = f"Ball {i + 1}"
@@ -52,7 +58,7 @@ def flags(detent, feel):
         if lean > _THIN_JAM:
             said.append(f"{name} is close to jamming: {place} contact angle and friction angle together make {lean:.1f}°, and at {limits.JAM_DEG:g}° it locks.")
     gap = float(np.ravel(at.gap)[0])
-    if 0 < gap < _THIN_CLEARANCE and not landed:
+    if 0 < gap < _THIN_CLEARANCE and not (landed or beside):
         said.append(f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it.")
     if feel.rest_deg > 0 and not (landed or floored):
         said.append(f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards closed (rest offset below zero).")

@@ -21,7 +21,10 @@ class Sweep:
     load [n, balls] [N]; carrier, index of the ball with the greatest load, −1 where a bar face lies on the tang;
     torque [N·mm] of the detent, + resists opening; tab_force and stud_force [N] (stud_force None without a stud);
     energy stored in bar and give [mJ], from the bar's free position; touching, in words; slope of the carrying ball
-    along its track; contact_deg [n, balls]; rim_gap [n, balls] [mm]. Signs: figures/signs.svg.
+    along its track; contact_deg [n, balls]; rim_gap [n, balls] [mm]; side [n, balls], how far the bar gives sideways along
+    the track of each ball [mm]; offset [n, balls], axis of the ball to axis of its recess [mm], + towards the working rim;
+    push [n, balls], along the track at each ball [N], + resists opening; face_load [n, balls], of the face of each ball's bar
+    where that lies on the tang [N]; touch [n, balls], one of mechanics.lift's FLAT to ROUND. Signs: figures/signs.svg.
     """
 
     angle_deg: np.ndarray
@@ -38,6 +41,11 @@ class Sweep:
     slope: np.ndarray
     contact_deg: np.ndarray
     rim_gap: np.ndarray
+    side: np.ndarray
+    offset: np.ndarray
+    push: np.ndarray
+    face_load: np.ndarray
+    touch: np.ndarray
     direction: str
 
     def __repr__(self):
@@ -87,7 +95,9 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
     load = columns(at.loads)
     carrier = np.where(load.max(axis=-1) > 0, load.argmax(axis=-1), carry.FACE)
     along = columns([np.tan(lifted.phi) * lifted.cos_chi for lifted in at.lifts])
-    blade = knife.blade
+    touch = columns([lifted.touch for lifted in at.lifts])
+    blade, side = knife.blade, detent.sideways(at)
+    bar_of = [next(row for row, leaf in enumerate(detent.leaves) if i in leaf.members) for i in range(len(knife.balls))]
     return Sweep(
         angle_deg=angle_deg,
         gap=np.broadcast_to(at.gap, theta.shape),
@@ -99,12 +109,25 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
         tab_force=formulas["F5"](torque=torque, arm=blade.tab_arm),
         stud_force=None if blade.stud_arm is None else formulas["F5"](torque=torque, arm=blade.stud_arm),
         energy=np.broadcast_to(at.energy, theta.shape),
-        touching=_words(carrier, columns([lifted.touch for lifted in at.lifts]), np.broadcast_to(sum(at.face_loads), theta.shape) > 0),
+        touching=_words(carrier, touch, np.broadcast_to(sum(at.face_loads), theta.shape) > 0),
         slope=np.where(carrier == carry.FACE, 0.0, np.take_along_axis(along, np.maximum(carrier, 0)[:, None], axis=-1)[:, 0]),
         contact_deg=np.degrees(columns([lifted.phi for lifted in at.lifts])),
         rim_gap=columns([lifted.rim_gap for lifted in at.lifts]),
+        side=columns(side),
+        offset=columns([_offset(ball, theta - taken / ball.track_radius) for ball, taken in zip(detent.knife.balls, side, strict=True)]),
+        push=columns(at.pushes),
+        face_load=columns([at.face_loads[row] for row in bar_of]),
+        touch=touch,
         direction=direction,
     )
+
+
+def _offset(ball, angle):
+    """Axis of a ball to the axis of its recess [mm] at relative angles [rad], + towards the working rim (L2)."""
+    recess = ball.recess
+    with np.errstate(invalid="ignore", divide="ignore"):  # in the middle of the recess no direction leads away from it
+        place = formulas["L2"](theta=angle, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
+    return np.ravel(np.copysign(place.distance, np.where(place.distance > 0, place.cos_chi, 1.0)))
 
 
 def _turned(detent, angle_deg, sense):

@@ -30,9 +30,11 @@ DEMO = ROOT / "notebooks" / "knives" / "pellowfen-a.toml"
 
 
 def one_ball():
-    """The ball of the demo knife at rest: to-scale section with rim gap, contact angle, seat depth and friction cone."""
+    """The ball of the demo knife as its rim begins to slip: to-scale section with rim gap, contact angle, seat depth and friction cone."""
     knife = read_knife(DEMO)
-    story = Story(knife, 6.0)
+    rest = Story(knife, 6.0)
+    # up to there the rim sticks and takes the ball along, which stands as at rest
+    story = Story(knife, 6.0, rest.feel.peak_deg, rest)
     figure = svg_figure(6.4, 5.0)
     section = _section(figure, (0.01, 0.06, 0.98, 0.93), story)
     section.scale_bars(MM, on_screen=False)
@@ -172,7 +174,7 @@ def _letters(ax, knife, story):
         ("z = 0", "tang face: blade above, bar below", ""),
         ("g", "gap, bar face to tang face", MM.short(story.run.gap[story.at], "mm")),
         ("x", "ball travel towards the rim", ""),
-        ("d₀", "rest offset at the stop", MM.short(ball.recess.rest_offset, "mm")),
+        ("d₀", "rest offset, the bar pressing", MM.short(felt.loaded_offset[0], "mm")),
         ("b", "rim gap: ball axis to rim", MM.short(felt.rim_gap[0], "mm")),
         ("φ", "contact angle from the pole", MM.short(felt.contact_deg[0], "deg")),
         ("s", "seat depth", MM.short(felt.seat_depth[0], "mm")),

@@ -36,15 +36,16 @@ def one_spring():
 
 
 def friction_cone():
-    """The demo knife's ball at rest, opening and letting back: the force at the rim on either side of the friction cone."""
-    story = Story(demo("pellowfen-a"), 6.0)
+    """The demo knife's ball, opening as its rim begins to slip and letting back at rest: the force on either side of the friction cone."""
+    rest = Story(demo("pellowfen-a"), 6.0)
+    stories = {"opening": Story(rest.knife, 6.0, rest.feel.peak_deg, rest), "letting back": rest}
     figure = svg_figure(7.7, 3.7)
-    radius = story.knife.balls[0].radius
+    radius = rest.knife.balls[0].radius
     for left, way, colour in ((0.005, "opening", OPENING), (0.505, "letting back", BACK)):
-        section = Section(figure.add_axes((left, 0.13, 0.49, 0.86)), radius, story.newton(radius), "")
-        section.draw(story.seat(0, way), way, MM)
+        section = Section(figure.add_axes((left, 0.13, 0.49, 0.86)), radius, rest.newton(radius), "")
+        section.draw(stories[way].seat(0, way), way, MM)
         sign = "+" if WAYS[way] > 0 else "−"
-        seat = story.seat(0, way)
+        seat = stories[way].seat(0, way)
         angles = f"{MM.short(math.degrees(seat.phi), 'deg')} {sign} {MM.short(math.degrees(seat.lam), 'deg')}"
         said = f"push = bar force × tan(φ {sign} λ) = {MM.short(seat.load, 'N')} × tan({angles})"
         figure.text(left + 0.245, 0.085, f"{way}: {MM.short(seat.push, 'N')} at the ball", size=TEXT, color=colour, ha="center", va="center")

@@ -3,12 +3,14 @@
 `one_ball(knife)`, `whole_knife(knife)` and `side_by_side(knife, other)` give a Panel ready to show.
 """
 
+from ...mechanics.carry import FACE
+from ...mechanics.lift import ROUND
 from ...workshop.moves import with_one_ball
 from .controls import Choice
 from .drawing import BACK, BALLS, ENVELOPE, OPENING, STYLES
 from .panel import Panel, Words
 from .scene import DIRECTION, Line, Plot, Scene, angle_control, control_for, panel_of, span_of
-from .story import WAYS, Story
+from .story import SMOOTH, WAYS, Story
 
 
 class OneBall(Scene):
@@ -17,27 +19,44 @@ class OneBall(Scene):
     def plots(self, stories):
         """Contact angle, and the slope of the lift curve."""
         angle = Line("contact angle", BALLS[0], STYLES[0], True, lambda now: now[0].run.contact_deg[:, 0])
-        slope = Line("slope of the lift curve", OPENING, STYLES[0], True, lambda now: now[0].run.slope)
+        slope = Line("slope of the lift curve", OPENING, STYLES[0], True, lambda now: now[0].wedge())
         return Plot("contact angle", "deg", (angle,)), Plot("push per newton of bar", "", (slope,))
 
+    def _draw_sections(self, stories, way, measure):
+        """The ball in its recess, with the push that the slope alone asks for."""
+        for section, story, ball in self._sections:
+            section.draw(stories[story].seat(ball, SMOOTH), way, measure)
+
     def words(self, stories, way, measure):
-        """Contact, rim gap, depth, and what a push of 10 N lifts."""
+        """What carries and where, what a push does there, and how far the bar gives sideways."""
         story = stories[0]
-        run, at = story.run, story.at
-        slope, depth = run.slope[at], story.knife.balls[0].protrusion - run.gap[at]
-        answer = f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure)}"
-        if slope > 0:
-            lifts = f"10 N of push at the ball lifts {10 / slope:.1f} N of bar force (slope {slope:.3f}, no friction)"
-            answer += f"; rim gap {measure.say(run.rim_gap[at, 0], 'mm')}, {measure.say(depth, 'mm')} deep in the recess. {lifts}."
-        else:
-            answer += "; the slope is zero: a push meets friction only."
-        answer += story.warning()
-        recess = story.knife.balls[0].recess
+        recess, gives = story.knife.balls[0].recess, story.gives(measure)
+        answer = f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure)}{_pushed(story, measure)}{gives and '; ' + gives}.{story.warning()}"
         alt = (
             f"Section to scale: ball of {measure.round(story.knife.balls[0].diameter, 'mm')} in a recess of {measure.round(recess.diameter, 'mm')}, "
             f"rest offset {measure.say(recess.rest_offset, 'mm')}; beside it contact angle and slope of the lift curve from 0° to {self.span:g}°. {answer}"
         )
         return Words(answer, alt)
+
+
+def _pushed(story, measure):
+    """What a push on the tang meets at the one ball of a Story now, without friction, in words."""
+    run, at, seat = story.run, story.at, story.seat(0, SMOOTH)
+    if run.carrier[at] == FACE:
+        return ": the ball hangs clear of its rim, and no rim holds the blade here"
+    presses = f"presses the blade {'shut' if seat.push > 0 else 'open'} with {measure.say(abs(seat.push), 'N')} at the ball"
+    if run.touch[at, 0] == ROUND:
+        return f", in the middle of its recess: the rim holds it on every side, and the bar, bent sideways, {presses}"
+    slope = run.slope[at]
+    if slope < 0:
+        return f", on its far side: without friction the rim {presses}"
+    if slope == 0:
+        return ": nothing rises here, and a push meets friction only"
+    depth = story.knife.balls[0].protrusion - run.gap[at]
+    return (
+        f", rim gap {measure.say(run.rim_gap[at, 0], 'mm')}, {measure.say(depth, 'mm')} deep in the recess. "
+        f"Without friction 10 N of push at the ball lifts {10 / slope:.1f} N of bar force (slope {slope:.3f})"
+    )
 
 
 class WholeKnife(Scene):
@@ -57,7 +76,8 @@ class WholeKnife(Scene):
     def words(self, stories, way, measure):
         """Now, and the knife as a whole."""
         story = stories[0]
-        now = f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure)}; {story.at_tab(way, measure)}."
+        state = "; ".join(filter(None, (story.touching(measure, way), story.gives(measure, way), story.at_tab(way, measure))))
+        now = f"At {measure.short(story.angle_deg, 'deg')}: {state}."
         answer = f"{now} The knife: {story.feeling(measure)}.{story.warning()}"
         alt = (
             f"Section to scale, gap between bar and tang {measure.say(story.run.gap[story.at], 'mm')}; "
@@ -100,9 +120,9 @@ class SideBySide(Scene):
 
 
 def one_ball(knife):
-    """Panel of notebook 01: ball 1 of the knife alone and without friction; recess diameter, rest offset and blade angle move."""
+    """Panel of notebook 01: ball 1 of the knife alone, with pushes as without friction; recess diameter, rest offset and blade angle move."""
     alone = with_one_ball(knife)
-    return panel_of(OneBall, "one ball", _smooth(alone), _recess_controls(alone))
+    return panel_of(OneBall, "one ball", alone, _recess_controls(alone))
 
 
 def whole_knife(knife):
@@ -130,11 +150,6 @@ def side_by_side(knife, other):
 
 
 PANELS = {"one_ball": one_ball, "whole_knife": whole_knife, "side_by_side": side_by_side}
-
-
-def _smooth(knife):
-    """The knife without friction at rim and flat."""
-    return knife.replace({"friction.rim": 0.0, "friction.flat": 0.0})
 
 
 def _recess_controls(knife):

@@ -21,6 +21,7 @@ from .sideview import Lever, SideView
 from .story import WAYS, Story
 
 RELIEF, RATE, PRESET = "relief thickness", "rate", "preset"
+_WITHIN = 1 - 1e-9  # just within yield, so that no last digit counts as past it
 
 
 def sprung(knife, extras):
@@ -30,6 +31,17 @@ def sprung(knife, extras):
     elif RATE in extras:
         knife = knife.replace({"bar.rate": extras[RATE], "bar.riding_force": extras[RATE] * preset(knife)})
     return with_preset(knife, extras[PRESET] - preset(knife)) if PRESET in extras else knife
+
+
+def kept(knife):
+    """The knife as a bar bent past its yield leaves it: it takes a set, and riding it then presses no harder than at yield.
+
+    As if the relief could hold nothing beyond yield; within it, the knife itself.
+    """
+    limit, stress = knife.bar.yield_stress, feel(knife).relief_stress_ride
+    if limit is None or stress is None or stress <= limit:
+        return knife
+    return knife.replace({"bar.riding_force": knife.bar.riding_force * limit / stress * _WITHIN})
 
 
 class OneSpring(OneCurve):
@@ -52,14 +64,16 @@ class OneSpring(OneCurve):
 
     def show(self, knife, extras, measure):
         """Compute everything, then draw it; returns the Words. Raises KnifeError with the picture untouched."""
-        made = sprung(knife, extras)
+        asked = sprung(knife, extras)
+        made = kept(asked)
+        lost = preset(asked) - preset(made)
         story = Story(made, self.span, extras.get(BLADE_ANGLE, 0.0), self._last)
         now = story.run.load[story.at, 0]
-        words = self._words(story, now, measure)._replace(knife=made)
+        words = self._words(story, now, lost, measure)._replace(knife=made)
         self._last = story
         self._side.draw(made, story.seat(0), now / story.feel.rate, measure)
-        self._draw_plot(story.feel, now, measure)
-        self._draw_gauge(made.bar.yield_stress, story.feel, measure)
+        self._draw_plot(story.feel, now, lost, measure)
+        self._draw_gauge(made.bar.yield_stress, story.feel, lost, measure)
         return words
 
     def relabel(self, measure):
@@ -78,6 +92,8 @@ class OneSpring(OneCurve):
         ax.tick_params(labelsize=SMALL)
         ax.spines[["top", "right"]].set_visible(False)
         self._curve = Curve(ax, "", BALLS[0])
+        (self._yielded,) = ax.plot([], [], color=PUSH, lw=1.5, ls=STYLES[1])
+        self._set_name = ax.text(0, 0, "", ha="left", va="bottom", size=SMALL, color=PUSH)
         self._drops = [ax.plot([], [], color=GREY, lw=1, ls=":")[0] for _ in range(2)]
         (self._dots,) = ax.plot([], [], "o", ms=5, color=GREY)
         (self._now,) = ax.plot([], [], "o", ms=7, mfc="white", mec=INK, mew=1.5)
@@ -92,13 +108,17 @@ class OneSpring(OneCurve):
         ax.add_patch(self._preset)
         self._preset_name = ax.text(0, 0, "preset", ha="center", va="bottom", size=SMALL, color=INK)
         self._note = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", va="bottom", size=SMALL, color=BEFORE)
-        self._marks = [*self._drops, self._dots, self._now, *self._at, self._off, self._preset, self._preset_name]
+        self._marks = [self._yielded, self._set_name, *self._drops, self._dots, self._now, *self._at, self._off, self._preset, self._preset_name]
 
-    def _draw_plot(self, felt, now, measure):
-        """The line from free to riding, with seat, riding and now."""
+    def _draw_plot(self, felt, now, lost, measure):
+        """The line from free to riding, with seat, riding and now; lost: the set [mm] that bending further leaves."""
         loads = np.array([felt.rest_load, felt.ride_load])
         bends = loads / felt.rate
         self._curve.draw([0.0, bends[1]], [0.0, loads[1]])
+        past = ([bends[1], bends[1] + lost, lost], [loads[1], loads[1], 0.0]) if lost else ([], [])
+        self._yielded.set_data(*past)
+        self._set_name.set_text(f"set {measure.short(lost, 'mm')}" if lost else "")
+        self._set_name.set_position((lost + 0.06 * self._plot.get_xlim()[1], 0.02 * self._plot.get_ylim()[1]))
         for drop, x, y in zip(self._drops, bends, loads, strict=True):
             drop.set_data([x, x], [0, y])
         self._dots.set_data(bends, loads)
@@ -128,28 +148,29 @@ class OneSpring(OneCurve):
         self._said = ax.text(0.63, 0.54, "", transform=self.figure.transFigure, size=SMALL, color=INK, va="top", linespacing=1.35, clip_on=False)
         self._stress = [self._riding, self._seated, self._said]
 
-    def _draw_gauge(self, limit, felt, measure):
+    def _draw_gauge(self, limit, felt, lost, measure):
         """Stress seated and riding as a bar, and in words."""
-        self._said.set_text("\n".join(_stress_words(limit, felt, measure)))
+        self._said.set_text("\n".join(_stress_words(limit, felt, lost, measure)))
         for part in (self._seated, self._riding):
             part.set_visible(felt.relief_stress_ride is not None)
         if felt.relief_stress_ride is not None:
             self._seated.set_width(felt.relief_stress_rest)
             self._riding.set_width(felt.relief_stress_ride)
 
-    def _words(self, story, now, measure):
+    def _words(self, story, now, lost, measure):
         """Force seated, riding and now, the rate, the preset, and what that makes at the tab."""
         felt, knife = story.feel, story.knife
+        bent = f"Bent so far, the relief yields and the bar takes a set of {measure.say(lost, 'mm')}; what is left is about this. " if lost else ""
         answer = (
-            f"{self._lead} presses with {measure.say(felt.rest_load, 'N')}, riding the flat with {measure.say(felt.ride_load, 'N')}; "
+            f"{bent}{self._lead} presses with {measure.say(felt.rest_load, 'N')}, riding the flat with {measure.say(felt.ride_load, 'N')}; "
             f"now, at {measure.short(story.angle_deg, 'deg')}, with {measure.short(now, 'N')}. "
             f"Rate {measure.short(felt.rate, 'N/mm')}, preset {measure.short(preset(knife), 'mm')}. "
             f"Break force at the tab {measure.say(felt.break_force, 'N')}.{story.warning()}"
         )
         alt = (
             f"Side view of the bar to scale: {_bar_words(knife.bar, measure)}, bent by {measure.say(now / felt.rate, 'mm')} at the ball. "
-            "Below, the force over the bend: a straight line through nothing. "
-            f"{_first_up(', '.join(_stress_words(knife.bar.yield_stress, felt, measure)))}. {answer}"
+            f"Below, the force over the bend: a straight line through nothing{' that ends at yield' if lost else ''}. "
+            f"{_first_up(', '.join(_stress_words(knife.bar.yield_stress, felt, lost, measure)))}. {answer}"
         )
         return Words(answer, alt)
 
@@ -288,7 +309,7 @@ def _that_work(knives):
 def _spring_tries(knife, thickest):
     """Settings to try: what a thou does, and two ways to twice the force."""
     bar, bend = knife.bar, preset(knife)
-    tries = {"twice the force: bend it twice as far": {PRESET: 2 * bend}}
+    tries = {"bend it twice as far": {PRESET: 2 * bend}}
     if not bar.drawn:
         return tries | {"twice the force: twice the rate": {RATE: 2 * bar.rate}}
     tries["one thou off the relief"] = {RELIEF: bar.relief_thickness - convert(1.0, "thou", "mm")}
@@ -301,7 +322,7 @@ def _spring_tries(knife, thickest):
     return tries
 
 
-def _stress_words(limit, felt, measure):
+def _stress_words(limit, felt, lost, measure):
     """Stress in the relief seated and riding, against yield, in lines."""
     if felt.relief_stress_ride is None:
         return ["stress in the relief not known:", "its sizes are not given"]
@@ -309,8 +330,9 @@ def _stress_words(limit, felt, measure):
     said = [f"seated (plain) {seated}", f"riding (hatched) {riding}"]
     if limit is None:
         return [*said, "yield not known"]
-    share = felt.relief_stress_ride / limit
-    return [*said, f"that is {100 * share:.0f} % of yield" if share <= 1 else "past yield: the bar takes a set"]
+    if lost:
+        return [*said, "past yield: the bar takes a set"]
+    return [*said, f"that is {100 * felt.relief_stress_ride / limit:.0f} % of yield"]
 
 
 def _bar_words(bar, measure):

@@ -47,7 +47,8 @@ class Seat(NamedTuple):
 
     ball: the Ball, with its recess. offset: ball axis to recess axis [mm], + towards the working rim. gap: bar face to tang face at this ball [mm].
     phi: contact angle [rad]. load: bar force on the ball [N]. push: sideways on the tang at the ball, + opening [N].
-    lam: friction angle [rad]. clear: how far the ball is from carrying [mm], 0 where it carries.
+    lam: friction angle [rad]. clear: how far the ball is from carrying [mm], 0 where it carries. face: load where the face
+    of the bar lies on the tang [N]. held: in the middle of its recess, which holds it all round.
     """
 
     ball: Ball
@@ -58,6 +59,8 @@ class Seat(NamedTuple):
     push: float
     lam: float
     clear: float
+    face: float
+    held: bool = False
 
 
 class Section:
@@ -83,6 +86,7 @@ class Section:
         self.load = Arrow(ax, BALLS[0], va="top")
         self.push = Arrow(ax, PUSH, ha="right", va="bottom")
         self.force = Arrow(ax, INK, size=9, width=1.3)
+        self.face = Arrow(ax, BALLS[0], va="top", ha="right")
         self.way = Arrow(ax, GREY, size=9, width=1.2, fontsize=SMALL, ha="left")
         words = {"size": SMALL, "color": GREY, "ha": "left"}
         left = 5 * self.pixel - self.half
@@ -91,7 +95,7 @@ class Section:
             ax.text(left, 0, "lock bar" if title is None else "", va="top", **words),
             ax.text(left, (self.low + self.bottom) / 2, "", va="center", **words | {"color": INK}),
         ]
-        arrows = [*self.force.artists, self.contact, *self.load.artists, *self.push.artists, *self.way.artists]
+        arrows = [*self.force.artists, self.contact, self.landed, *self.load.artists, *self.face.artists, *self.push.artists, *self.way.artists]
         self.artists = [self.bar, self.circle, self.tang, self.cone, self.upright, self.normal, self.arc, self.angle, *arrows, *self.names]
 
     def _parts(self, radius):
@@ -104,6 +108,7 @@ class Section:
         (self.upright,) = self.ax.plot([], [], color=GREY, lw=0.8, ls=":")
         (self.normal,) = self.ax.plot([], [], color=INK, lw=0.9, ls=(0, (8, 2, 2, 2)))
         (self.arc,) = self.ax.plot([], [], color=INK, lw=1)
+        (self.landed,) = self.ax.plot([], [], color=PUSH, lw=4, solid_capstyle="butt")
         (self.contact,) = self.ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5)
         self.angle = self.ax.text(0, 0, "", size=TEXT, color=INK, ha="right", va="center")
 
@@ -136,18 +141,19 @@ class Section:
         self.tang.set_path(tang_path(ball.recess, -seat.offset, self.half, self.top))
         for artist in (self.contact, self.normal, self.upright, self.arc, self.angle):
             artist.set_visible(seat.load > 0)
-        self.contact.set_data(*touch[:, None])
+        self.contact.set_data(*(np.array([touch, touch * (-1, 1)]) if seat.held else touch[None]).T)
         self.names[1].set_y(-seat.gap - 5 * self.pixel)
         self.names[2].set_text(f"{self.name}, idle by {measure.short(seat.clear, 'mm')}" if seat.clear > 0 else self.name)
         self._draw_cone(touch, out, seat)
         self._draw_angle(centre, out, seat, measure)
         self._draw_forces(centre, touch, seat, measure)
+        self._draw_face(seat, measure)
         self._draw_way(way)
 
     def _draw_cone(self, touch, out, seat):
         """The friction cone about the contact normal: the force at the contact never leaves it."""
         middle, lam = math.degrees(math.atan2(out[1], out[0])), math.degrees(seat.lam)
-        self.cone.set_visible(seat.load > 0 and seat.lam > 0)
+        self.cone.set_visible(seat.load > 0 and seat.lam > 0 and not seat.held)
         self.cone.set_center(touch)
         self.cone.set_theta1(middle - lam)
         self.cone.set_theta2(middle + lam)
@@ -168,8 +174,17 @@ class Section:
         self.load.draw((0, tail), tuple(centre), f"bar {measure.short(seat.load, 'N')}", (0, tail - 2 * pixel))
         length, y, right = newton * abs(seat.push), self.top - 26 * pixel, self.half - 6 * pixel
         ends = ((right, y), (right - length, y))
-        self.push.draw(*(ends if seat.push >= 0 else ends[::-1]), f"push {measure.short(abs(seat.push), 'N')}", (right, y + 5 * pixel))
-        self.force.draw(tuple(touch), (touch[0] + newton * seat.push, touch[1] + newton * seat.load))
+        self.push.draw(*(ends if seat.push >= 0 else ends[::-1]), f"{measure.short(abs(seat.push), 'N')} at the ball", (right, y + 5 * pixel))
+        foot = centre if seat.held else touch  # held all round, the rim's forces meet in the middle of the ball
+        self.force.draw(tuple(foot), (foot[0] + newton * seat.push, foot[1] + newton * seat.load))
+
+    def _draw_face(self, seat, measure):
+        """Where the face of the bar lies on the tang: the stretch beyond the mouth of the recess, and its force."""
+        mouth = seat.ball.recess.rim_radius - seat.offset
+        self.landed.set_visible(seat.face > 0)
+        self.landed.set_data([mouth, self.half], [0.0, 0.0])
+        at, tail = (mouth + self.half) / 2, -self.newton * seat.face
+        self.face.draw((at, tail), (at, 0.0), f"face {measure.short(seat.face, 'N')}", (self.half - 5 * self.pixel, tail - 2 * self.pixel))
 
     def _draw_way(self, way):
         """Which way the tang slides; left out where a title takes the place of the names."""

@@ -4,15 +4,17 @@ import math
 
 import numpy as np
 
+from ...mechanics.carry import FACE
 from ...mechanics.feel import feel
-from ...mechanics.formulas import formulas
-from ...mechanics.lift import lift
+from ...mechanics.lift import ROUND
 from ...mechanics.sweep import sweep
-from .section import Seat, recess_profile
+from .section import Seat
 
 # what the choice says: which side of the friction cone the force lies on, and the sweep that belongs to it
 WAYS = {"opening": 1, "letting back": -1}
+SMOOTH = "no friction"  # in place of a way: opening, with the push of the slope alone
 _POINTS = 181
+_SEEN = 5e-4  # mm, what is not seen in the last place shown
 
 
 class Story:
@@ -36,35 +38,30 @@ class Story:
 
     def turned(self, way):
         """The Sweep of a way that the blade turns."""
-        return self.run if WAYS[way] > 0 else self.back
+        return self.back if WAYS.get(way) == -1 else self.run
 
     def seat(self, ball, way="opening"):
-        """What the section of one ball shows now: a Seat."""
-        part, at, run, friction = self.knife.balls[ball], self.at, self.run, self.knife.friction
-        theta, phi, load = math.radians(self.angle_deg), math.radians(run.contact_deg[at, ball]), run.load[at, ball]
-        cos_chi = float(lift(part, theta).cos_chi)
+        """What the section of one ball shows now, where the bar has let it stand: a Seat.
+
+        way: as the blade turns, or SMOOTH: as it opens, with the push that the slope alone would ask for.
+        """
+        part, at, run, friction = self.knife.balls[ball], self.at, self.turned(way), self.knife.friction
+        load, push, phi = run.load[at, ball], run.push[at, ball], math.radians(run.contact_deg[at, ball])
         mu = friction.rim if phi > 0 else friction.on_flat
+        if way == SMOOTH:
+            mu, push = 0.0, load * self.wedge()[at]
         return Seat(
             ball=part,
-            offset=math.copysign(self._apart(ball, theta, phi), cos_chi),
+            offset=run.offset[at, ball],
             gap=run.demand[at, ball] + run.clearance[at, ball],
             phi=phi,
             load=load,
-            push=load * formulas["F2"](phi=phi, mu=WAYS[way] * mu, cos_chi=cos_chi),
+            push=push,
             lam=math.atan(mu),
             clear=run.clearance[at, ball],
+            face=run.face_load[at, ball],
+            held=run.touch[at, ball] == ROUND,
         )
-
-    def _apart(self, ball, theta, phi):
-        """Distance of a ball from the axis of its recess now [mm], with the sideways give that the sweep has settled."""
-        part, recess = self.knife.balls[ball], self.knife.balls[ball].recess
-        if not recess.chamfer_width:
-            return recess.diameter / 2 - self.run.rim_gap[self.at, ball]
-        if phi == 0:
-            return formulas["L2"](theta=theta, track_radius=part.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset).distance
-        # edge or cone: the profile at the height of the contact
-        profile, height = recess_profile(recess, part.diameter), part.protrusion - self.run.demand[self.at, ball] - part.radius * (1 - math.cos(phi))
-        return np.interp(height, profile[:, 1], profile[:, 0]) - part.radius * math.sin(phi)
 
     def newton(self, radius):
         """Length of 1 N of arrow [mm] with which this knife's greatest forces fit a section for balls of this radius [mm]."""
@@ -92,20 +89,42 @@ class Story:
         """What friction takes from rest to the flat and back [mJ]."""
         return np.interp(self.feel.break_out_deg, self.run.angle_deg, self.work("opening") - self.work("letting back"))
 
-    def touching(self, measure):
+    def touching(self, measure, way="opening"):
         """What carries now, and how clear the idle balls are, in words."""
-        run, at = self.run, self.at
+        run, at = self.turned(way), self.at
         carrier, said = run.carrier[at], run.touching[at]
         if carrier >= 0 and run.contact_deg[at, carrier] > 0:
             said += f" at {measure.short(run.contact_deg[at, carrier], 'deg')}"
+        if run.face_load[at].any():
+            beside = "" if carrier == FACE else ", the bar face on the tang beside it"
+            said += f"{beside} with {measure.short(run.face_load[at].max(), 'N')}"
         idle = [f"ball {i + 1} idle by {measure.say(run.clearance[at, i], 'mm')}" for i in range(len(self.knife.balls)) if run.clearance[at, i] > 0]
         return ", ".join([said, *idle])
+
+    def gives(self, measure, way="opening"):
+        """How far the bar gives sideways now, at the ball that carries, in words; nothing for a bar that is stiff sideways."""
+        run, at = self.turned(way), self.at
+        given = run.side[at, max(run.carrier[at], 0)]
+        towards = "" if given > 0 else ", towards shut"
+        return f"the bar gives sideways by {measure.say(abs(given), 'mm')}{towards}" if abs(given) > _SEEN else ""
+
+    def wedge(self):
+        """Push along the track per newton of bar without friction [n]: the slope of the ball that carries.
+
+        A ball in the middle of its recess is held all round: there it is what the bar, bent sideways, asks for, up to that slope.
+        """
+        run = self.run
+        held, steep = (run.touch == ROUND).any(axis=-1), np.abs(run.slope)
+        asked = run.push.sum(axis=-1) / np.where(held, run.load.sum(axis=-1), 1.0)
+        return np.where(held, np.clip(asked, -steep, steep), run.slope)
 
     def at_tab(self, way, measure, where="at the tab"):
         """Force at the tab now, in words; where: what to call the place at the end of the tab arm."""
         force = self.turned(way).tab_force[self.at]
         said = measure.say(abs(force), "N")
         if way == "opening":
+            if self.feel.rest_deg <= self.angle_deg < self.feel.take_up_deg:
+                return f"{said} {where}, the rim still sticking"
             return f"{said} {where} opens it further" if force >= 0 else f"it opens further by itself, with {said} {where}"
         return f"it closes against up to {said} {where}" if force > 0 else f"it closes only with {said} of help {where}"
 

@@ -114,6 +114,7 @@ class SwingStory(Story):
             push=load * formulas["F2"](phi=phi, mu=WAYS[way] * mu, cos_chi=cos_chi),
             lam=math.atan(mu),
             clear=0.0,
+            face=float(self.run.face_load[self.at, self.shown]),
         )
 
     def tang_at_ball(self, reach):
