@@ -263,7 +263,7 @@ class Blade(Part):
     inertia: float | None = number("inertia of the blade about the pivot", "g·mm²", "positive", None, Typical(115_000.0, 85_000.0), sane=(1_000, 1e7))
     opening_deg: float = number("opening angle of the blade", "deg", "positive", 180.0, Typical(172.0, 13.0), sane=(15, 360))
     pivot_play: float = number("place of the blade in the play of its pivot", "mm", "any", 0.0, Typical(0.0, 0.02), sane=(0, 0.5))
-    stop_radius: float | None = number("stop radius (pivot to where the tang meets the stop pin)", "mm", "positive", None, sane=(3, 80))
+    stop_radius: float | None = number("stop radius (pivot to where the tang meets the stop pin)", "mm", "positive", None, Typical(12.0, 4.0), sane=(3, 80))
     pin_diameter: float | None = number("diameter of the stop pin", "mm", "positive", None, sane=(0.5, 15))
 
 

@@ -72,7 +72,7 @@ def test_what_one_knife_does_not_give_is_said():
 def test_it_prints_as_text_and_as_a_table():
     found = dl.compare(A, C)
     assert str(found).count("\n") == len(USUAL)
-    assert "24 measured numbers are the same in both" in str(found)
+    assert "26 measured numbers are the same in both" in str(found)
     assert found._repr_markdown_().count("|---") == 5
     assert "lbf" in str(found)
 

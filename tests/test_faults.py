@@ -8,10 +8,11 @@ from functools import cache
 import pytest
 
 import detentlib as dl
-from detentlib.workshop.faults.case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, plain
+from detentlib.workshop.faults.case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, Case, plain
 from detentlib.workshop.faults.finder import SYMPTOMS, find_fault
+from detentlib.workshop.faults.numbers import LARGE_GAP, SHALLOW
 from detentlib.workshop.moves import as_made, with_one_ball, with_preset
-from tests.knives import FOLDER, A, B, C, D, E
+from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 FOLDING = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 PLAIN = replace(A, doubts={})
@@ -119,9 +120,19 @@ def test_a_possible_cause_is_told_with_what_its_cure_would_bring():
 
 def test_the_stop_pin_moves_every_ball():
     told, _ = found("too stiff", lean(C), "second ball")
-    pin = C.replace(as_made(C, {"stop": 0.0254}))
-    assert pin.balls[1].recess.rest_offset - C.balls[1].recess.rest_offset == pytest.approx(0.0254 * 9.602 / 8.001)
+    pin = C.replace(as_made(C, {"pin": 0.0254}))
+    assert pin.balls[1].recess.rest_offset - C.balls[1].recess.rest_offset == pytest.approx(0.0127 * 9.602 / 12)
+    assert "0.0254 mm (1 thou) thicker, then check lock-up and open stop" in told.move.said
     assert told.move.effect == pytest.approx(dl.feel(pin).break_force - dl.feel(C).break_force)
+
+
+def test_the_gap_that_counts_is_that_of_the_loaded_knife():
+    """Parts 0.105 mm short of concentric, loaded 0.060: the gap is half of 1.3208 less 0.0597, and the drill of the cure makes it 0.55 loaded."""
+    told, _ = found("too stiff", known(CARDS["A"], {}), "rim gap large")
+    assert told.said.startswith("0.601 ± ")
+    for put, name, wanted in ((LARGE_GAP.put, "rim_gap", 0.55), (LARGE_GAP.put, "rim_gap", 0.64), (SHALLOW.put, "seat_depth", 0.2)):
+        drilled = CARDS["C"].replace(put(Case(CARDS["C"], "break_force"), wanted))
+        assert getattr(dl.feel(drilled), name)[1] == pytest.approx(wanted, abs=1e-4)
 
 
 def test_the_gap_of_a_recess_is_put_right_by_its_drill():

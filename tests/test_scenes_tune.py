@@ -19,7 +19,7 @@ from detentlib.teach.questions import tune as questions_tune
 from detentlib.workshop.moves import as_made, preset, with_preset, with_relief
 from detentlib.workshop.pair import touch_lead
 from detentlib.workshop.stock import DRILLS
-from tests.knives import FOLDER, A, C, D
+from tests.knives import CARDS, FOLDER, A, C, D
 from tests.notebooks import settle
 
 FOLDING = dl.read_knife(FOLDER / "sallowgate-folder.toml")  # its bar is measured, not drawn
@@ -48,10 +48,13 @@ def test_it_starts_as_the_knife_and_says_its_numbers(panel):
 def test_each_slider_makes_the_knife_that_the_moves_make(knife):
     panel = tuning(knife)
     panel.move({STOP: THOU_MM})
-    assert panel.knife == knife.replace(as_made(knife, {"stop": THOU_MM}))
+    assert panel.knife == knife.replace(as_made(knife, {"pin": THOU_MM}))
+    assert "The pin may set the open stop and the lock-up too" in panel.answer
+    assert ("assumed" in panel.answer) == (knife.blade.stop_radius is None)
     panel.move({STOP: 0.0, PRESET: preset(knife) + 0.1})
     assert panel.knife.bar.riding_force == pytest.approx(with_preset(knife, 0.1).bar.riding_force)
     assert "check the lock-up" in panel.answer
+    assert "open stop" not in panel.answer
     panel._reset()
     assert panel.knife == knife
     if knife.bar.drawn:
@@ -153,17 +156,18 @@ def test_it_speaks_pounds_and_thou(panel):
 
 
 def test_tries_set_one_thing(panel):
-    panel._preset.value = "stop pin: a thou further out"
-    assert panel.knife.balls[0].recess.rest_offset == pytest.approx(0.0854)
+    panel._preset.value = "stop pin: a thou thicker"
+    assert panel.knife.balls[0].recess.rest_offset == pytest.approx(0.06 + 0.0127 * 8.001 / 12)
     panel._preset.value = "a thou off the relief"
     assert panel.knife == tuned(A, {RELIEF: A.bar.relief_thickness - THOU_MM})
 
 
-def test_the_thou_that_counts_most_is_at_the_stop_pin():
-    changes, table = questions_tune.thou_of_each(A), dl.per_thou(A)
-    assert max(changes, key=lambda letter: abs(changes[letter])) == "c"
+@pytest.mark.parametrize("knife", [A, CARDS["A"]], ids=["textbook", "one body"])
+def test_the_thou_that_counts_most_is_off_the_relief(knife):
+    changes, table = questions_tune.thou_of_each(knife), dl.per_thou(knife)
+    assert sorted(changes, key=lambda letter: abs(changes[letter])) == ["c", "b", "a"]
     assert changes["b"] > 0
-    assert changes["c"] == pytest.approx(table.row("stop_more").effects["break_force"].change)
+    assert changes["c"] == pytest.approx(table.row("pin_thicker").effects["break_force"].change)
     assert changes["b"] == pytest.approx(table.row("recess[0]").effects["break_force"].change)
     assert changes["a"] == pytest.approx(table.row("relief").effects["break_force"].change)
 
@@ -173,6 +177,18 @@ def test_the_thinner_relief_of_the_question_breaks_where_it_is_wanted():
     made = with_relief(A, thin)
     assert dl.feel(made).break_force == pytest.approx(10.0, abs=1e-4)
     assert dl.feel(made).ride_load / dl.feel(A).ride_load == pytest.approx(10.0 / dl.feel(A).break_force, rel=1e-4)
+
+
+def test_the_panel_of_a_knife_that_gives_sideways():
+    """Its limits and its numbers are those of the loaded knife at rest."""
+    panel, felt = tuning(CARDS["A"]), dl.feel(CARDS["A"])
+    for said in ("break force 12.05 N", "let-back 7.40 N", "barrier 4.00 mJ"):
+        assert said in panel.answer
+    jam, face, floor, _ = margins(Story(CARDS["A"], 5.0))
+    assert jam.used == pytest.approx((felt.contact_deg[0] + math.degrees(math.atan(0.12))) / 90)
+    assert floor.used == pytest.approx(felt.seat_depth[0] / 0.60)
+    assert face.used == pytest.approx(felt.seat_depth[0] / 0.42)
+    assert panel._scene._break.xy == pytest.approx((felt.take_up_deg, felt.break_force), abs=1e-3)
 
 
 def test_three_out_of_four_by_drawing():

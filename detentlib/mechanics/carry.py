@@ -64,6 +64,11 @@ class Detent:
         return any(leaf.many for leaf in self.leaves)
 
     @cached_property
+    def count(self):
+        """How many knives there are in one."""
+        return max(leaf.count for leaf in self.leaves)
+
+    @cached_property
     def shut(self):
         """Relative angle of each ball in the shut knife, one array (b, m, 1) a bar: the blade has snapped shut, so closing holds."""
         return tuple(-rest.omega * leaf.levers for leaf, rest in zip(self.leaves, self.resting, strict=True))
@@ -71,11 +76,11 @@ class Detent:
     @cached_property
     def resting(self):
         """Each bar in the shut knife, as Pressed: at the stop, settled as it closed."""
-        return tuple(leaf.settled(np.zeros(leaf.flat.shape[1:]), -1) for leaf in self.leaves)
+        return tuple(leaf.settled(np.zeros((self.count, 1)), -1) for leaf in self.leaves)
 
     def relative(self, theta, sense, since=None):
         """Relative angle of each ball on its recess at one blade angle, one array (b, m, 1) a bar: what a contact remembers."""
-        shape = np.reshape(np.asarray(theta, float), (-1, 1))
+        shape = np.broadcast_to(np.reshape(np.asarray(theta, float), (-1, 1)), (self.count, 1))
         since = [None] * len(self.leaves) if since is None else since
         return tuple(shape - leaf.settled(shape, sense, past).omega * leaf.levers for leaf, past in zip(self.leaves, since, strict=True))
 
@@ -87,6 +92,8 @@ class Detent:
         """
         theta = np.asarray(theta, float)
         table = np.atleast_2d(theta)
+        if self.many:
+            table = np.broadcast_to(table, (self.count, table.shape[-1]))
         if since is None:
             since = self.shut if sense == 1 else [None] * len(self.leaves)
         each = [leaf.settled(table, sense, past) for leaf, past in zip(self.leaves, since, strict=True)]

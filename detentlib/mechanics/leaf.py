@@ -193,9 +193,13 @@ class Leaf:
     @cached_property
     def many(self):
         """True where the numbers are those of many knives."""
-        return any(value.shape[1] > 1 for _, value in _arrays(self.balls)) or any(
-            np.size(value) > 1 for part in (self.bar, self.friction) for _, value in _arrays(part)
-        )
+        return self.count > 1
+
+    @cached_property
+    def count(self):
+        """How many knives the numbers are those of."""
+        sizes = [np.size(value) for part in (self.bar, self.friction) for _, value in _arrays(part)]
+        return max([*(value.shape[1] for _, value in _arrays(self.balls)), *sizes])
 
     def pressed(self, theta, omega, sense, since=None):
         """Pressed at blade angles and sideways turns, balanced or not."""

@@ -5,7 +5,11 @@ from dataclasses import replace
 from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
 from ..mechanics.feel import feel
-from ..parts import Knife, KnifeError, Problem
+from ..mechanics.formulas import formulas
+from ..parts import Knife, KnifeError, Problem, spec
+
+LOCK_TOO = "Bending or thinning the bar changes the lock as well: check that again."
+PIN_TOO = "The same stop pin may set the open stop and the lock-up: after another pin check both."
 
 
 def preset(knife):
@@ -22,8 +26,8 @@ def preset(knife):
 def with_relief(knife, thickness):
     """The knife with its relief brought to another thickness [mm] at the same preset.
 
-    Rate and riding force change together (B1); a measured rate is changed in the ratio of the drawn ones. Raises
-    KnifeError where the drawn sizes of the bar are not known.
+    Rate, riding force and sideways give change together (B1, B6a); a measured one is changed in the ratio of the drawn
+    ones. Raises KnifeError where the drawn sizes of the bar are not known.
 
     >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
@@ -51,26 +55,53 @@ def as_made(knife, numbers):
     """What a change at the bench does to the numbers of a knife whose bar keeps its bend: {path: value} for `replace` or `with_arrays`.
 
     numbers: {path: new value}, and besides the knife's own paths "bar.preset" and "second_bar.preset", how much further
-    that bar is bent [mm, at its first ball, + towards the tang], and "stop", how much further short of the recess the
-    stop pin holds the blade [mm, at ball 1; each other ball in the ratio of its track radius]. Values may be arrays.
-    Another relief thickness at the same bend changes rate and riding force (B1; a measured rate in the ratio of the
-    drawn ones); a first ball that stands out further bends its bar by so much more (B5). Raises KnifeError for a relief
-    on a bar whose drawn sizes are not known.
+    that bar is bent [mm, at its first ball, + towards the tang], "pin", how much thicker the stop pin is [mm in diameter;
+    B9, see `stop_radius`], and "stop", how much further short of the recess the stop holds the blade for whatever reason
+    [mm, at ball 1; each other ball in the ratio of its track radius]. Values may be arrays. Another relief thickness at
+    the same bend changes rate, riding force and sideways give (B1, B6a; what was measured in the ratio of the drawn
+    ones); a first ball that stands out further bends its bar by so much more (B5). Raises KnifeError for a relief on a
+    bar whose drawn sizes are not known.
 
     >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> knife = Knife("A", [ball], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12))
     >>> as_made(knife, {"balls[0].protrusion": 0.40})["bar.riding_force"]              # 0.02 mm at 10 N/mm
     16.8
+    >>> round(as_made(knife, {"pin": 0.0254})["balls[0].recess.rest_offset"] - 0.06, 4)  # half of it at 12 mm, of that 8 mm in 12
+    0.0085
     """
     values = {path: value for path, value in numbers.items() if path not in BENCH}
-    if "stop" in numbers:
+    if "stop" in numbers or "pin" in numbers:
+        step = numbers.get("stop", 0.0) + numbers.get("pin", 0.0) * travel_by_pin(knife)
         for i, ball in enumerate(knife.balls):
             path = f"balls[{i}].recess.rest_offset"
-            values[path] = values.get(path, ball.recess.rest_offset) + numbers["stop"] * ball.track_radius / knife.balls[0].track_radius
+            values[path] = values.get(path, ball.recess.rest_offset) + step * ball.track_radius / knife.balls[0].track_radius
+    if "pin" in numbers and knife.blade.pin_diameter is not None:
+        values["blade.pin_diameter"] = knife.blade.pin_diameter + numbers["pin"]
     for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
         values |= _bar_as_made(knife, name, bar, members[0], numbers)
     return values
+
+
+def stop_radius(knife):
+    """Pivot to where the tang meets the stop pin [mm], as is usual where the card does not say."""
+    return spec("blade.stop_radius")["typical"].value if knife.blade.stop_radius is None else knife.blade.stop_radius
+
+
+def travel_by_pin(knife):
+    """How much further short of the recess the stop holds ball 1 for each millimetre of pin diameter [mm/mm] (B9).
+
+    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> blade, ball = Blade(14.0, stop_radius=12.0), Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208, rest_offset=0.06))
+    >>> round(travel_by_pin(Knife("A", [ball], LockBar(17.0, rate=10.0), blade, Friction(0.12))), 3)    # a third
+    0.333
+    """
+    return formulas["B9"](pin_change=1.0, stop_radius=stop_radius(knife), track_radius=knife.balls[0].track_radius).travel
+
+
+def pin_assumed(knife):
+    """A word, in brackets, that the stop radius is not on the card but assumed; empty where the card gives it."""
+    return "" if knife.blade.stop_radius is not None else f" (stop radius {stop_radius(knife):g} mm assumed)"
 
 
 def as_drilled(knife, i, diameter):
@@ -103,20 +134,25 @@ def as_resized(knife, i, wider):
     return {f"{at}.diameter": recess.diameter + wider}
 
 
-BENCH = ("bar.preset", "second_bar.preset", "stop")
+BENCH = ("bar.preset", "second_bar.preset", "pin", "stop")
 
 
 def _bar_as_made(knife, name, bar, k, numbers):
-    """Rate, riding force and parallel gap of one bar; k: its first ball."""
+    """Rate, riding force, sideways give and parallel gap of one bar; k: its first ball."""
     first, height, relief = knife.balls[k], f"balls[{k}].protrusion", f"{name}.relief_thickness"
     if not {f"{name}.preset", height, relief} & numbers.keys():
         return {}
     changes, ratio = {}, 1.0
     if relief in numbers:
         need_drawn(knife, name)
-        ratio = bars.drawn_compliance(bar, first) / bars.drawn_compliance(getattr(knife.with_arrays({relief: numbers[relief]}), name), first)
+        thinned = getattr(knife.with_arrays({relief: numbers[relief]}), name)
+        ratio = bars.drawn_compliance(bar, first) / bars.drawn_compliance(thinned, first)
         if bar.rate is not None:
             changes[f"{name}.rate"] = bar.rate * ratio
+        if bar.side_compliance:
+            drawn = knife.with_arrays({f"{name}.side_compliance": None})
+            sideways = [bars.side_compliance(getattr(each, name), first) for each in (drawn, drawn.with_arrays({relief: numbers[relief]}))]
+            changes[f"{name}.side_compliance"] = bar.side_compliance * sideways[1] / sideways[0]
     if height in numbers and bar.parallel_gap is None:
         changes[f"{name}.parallel_gap"] = first.protrusion
     bend = numbers.get(f"{name}.preset", 0.0) + numbers.get(height, first.protrusion) - first.protrusion

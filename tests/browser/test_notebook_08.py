@@ -6,9 +6,11 @@ from playwright.sync_api import expect
 import detentlib as dl
 from detentlib.workshop.moves import as_made
 from tests.browser.lab import CUT_OFF, PATIENCE, SPILLS, TOO_WIDE
-from tests.knives import A
+from tests.knives import CARDS
 
-PRESET, STOP = "Preset, mm", "Stop pin further out, mm"
+A = CARDS["A"]
+
+PRESET, STOP = "Preset, mm", "Stop pin thicker, mm"
 
 
 @pytest.fixture
@@ -19,20 +21,21 @@ def page(ran):
 def test_the_tables_are_there_and_the_panel_moves(page):
     tables = page.page.locator(".jp-OutputArea table")
     expect(tables.filter(has_text="The measurement that decides").locator("del").first).to_be_attached(timeout=PATIENCE)
-    expect(tables.filter(has_text="further short")).to_be_attached()
+    expect(tables.filter(has_text="thicker in diameter")).to_be_attached()
     expect(tables.filter(has_text="share inside")).to_be_attached()
-    page.says("1.04 N above what is wanted, 9.00 N to 11.00 N: break force 12.04 N")
+    page.says("1.05 N above what is wanted, 9.00 N to 11.00 N: break force 12.05 N")
     page.press(PRESET, "Home")
     page.says("below what is wanted")
     assert "check the lock-up" in page.answer()
     page.press(PRESET, "End")
     page.says("yield of the relief, 70 % used")
     page.panel().get_by_role("button", name="Reset").click()
-    page.says("break force 12.04 N")
-    page.type_number(STOP, "0.05")
-    pinned = dl.feel(A.replace(as_made(A, {"stop": 0.05})))
+    page.says("break force 12.05 N")
+    page.type_number(STOP, "0.15")
+    pinned = dl.feel(A.replace(as_made(A, {"pin": 0.15})))
     page.says(f"Inside what is wanted, 9.00 N to 11.00 N: break force {pinned.break_force:.2f} N")
     assert "check the lock-up" not in page.answer()
+    assert "The pin may set the open stop" in page.answer()
     page.panel().get_by_role("button", name="Reset").click()
     page.panel().get_by_role("button", name="No. 54").click()
     page.says(f"break force {dl.feel(A.replace({'balls[0].recess.diameter': 1.397})).break_force:.2f} N")

@@ -6,7 +6,9 @@ from playwright.sync_api import expect
 from detentlib.teach.sheets.post import post_page
 from detentlib.workshop.claims.claim import judge
 from tests.browser.lab import CUT_OFF, PATIENCE, TOO_WIDE
-from tests.knives import B, C
+from tests.knives import CARDS
+
+B, C = CARDS["B"], CARDS["C"]
 
 
 @pytest.fixture

@@ -48,7 +48,7 @@ def threshold_smear():
         drawn = [feel(with_rim_lead(knife, each)).break_force for each in leads]
         ax.plot(leads, drawn, color=INK, lw=2.2)
     ax.axvline(middle, color=PUSH, lw=1.2, ls=STYLES[1])
-    ax.text(middle, 13.8, " touch threshold", size=TEXT, color=PUSH, va="top")
+    ax.text(middle, 8.12, " touch threshold", size=TEXT, color=PUSH)
     share = 100 * second.mean()
     ax.text(0.02 * ends[1], 13.8, f"○ ball 1 carries at rest: {100 - share:.0f} %", size=TEXT, color=BALLS[0], va="top")
     ax.text(0.98 * ends[1], 13.8, f"× ball 2 carries at rest: {share:.0f} %", size=TEXT, color=BALLS[1], ha="right", va="top")

@@ -12,7 +12,7 @@ from ...mechanics.feel import feel
 from ...parts import KnifeError
 from ...units import convert
 from ...workshop import stock
-from ...workshop.moves import as_made, preset
+from ...workshop.moves import as_made, pin_assumed, preset
 from .controls import Choice, Control
 from .drawing import BACK, BALLS, BAR, BEFORE, ENVELOPE, GREY, INK, MM, OPENING, PUSH, SMALL, STYLES
 from .panel import Panel, Words
@@ -37,7 +37,7 @@ def tuned(knife, extras, drills=None):
     if extras.get(DRILL, AS_IT_IS) != AS_IT_IS:
         knife = knife.replace({f"balls[{_carrier(knife)}].recess.diameter": drills[extras[DRILL]]})
     if extras.get(STOP):
-        knife = knife.replace(as_made(knife, {"stop": extras[STOP]}))
+        knife = knife.replace(as_made(knife, {"pin": extras[STOP]}))
     return sprung(knife, extras)
 
 
@@ -139,9 +139,10 @@ class Tuning(Scene):
         return f"{measure.short(low - force, 'N')} below" if force < low else f"{measure.short(force - high, 'N')} above"
 
     def _lock(self):
-        """A word where the lock is changed as well."""
-        asked = [name for name in (RELIEF, RATE, PRESET) if name in self._extras and abs(self._extras[name] - self.extras[name][0]) > 1e-9]
-        return " This changes the lock too: check the lock-up." if asked else ""
+        """A word where the lock is changed as well, or may be."""
+        asked = [name for name in (RELIEF, RATE, PRESET, STOP) if name in self._extras and abs(self._extras[name] - self.extras[name][0]) > 1e-9]
+        said = " This changes the lock too: check the lock-up." if set(asked) - {STOP} else ""
+        return f"{said} The pin may set the open stop and the lock-up too: check them{pin_assumed(self._start.knife)}." if STOP in asked else said
 
     def _wanted(self, measure):
         return f"wanted {measure.round(self._window[0], 'N').split()[0]} to {measure.round(self._window[1], 'N')}" if measure is MM else "wanted"
@@ -181,7 +182,7 @@ def tuning(knife, window=WANTED):
     bar, bend = knife.bar, preset(knife)
     controls = [
         control_for(knife, "friction.rim", "Friction at the rim", 0.05, 0.30, 0.005),
-        Control(STOP, "Stop pin further out", -0.06, 0.08, 0.001),
+        Control(STOP, "Stop pin thicker", -0.12, 0.24, 0.002),
         Control(PRESET, "Preset", round(0.7 * bend, 2), round(1.3 * bend, 2), 0.01),
     ]
     extras = {STOP: (0.0, "mm"), PRESET: (bend, "mm")}
@@ -198,8 +199,8 @@ def tuning(knife, window=WANTED):
     scene = Tuning(knife, extras, [[Story(each, span)] for each in shown], (float(low), float(high)), drills)
     thou = convert(1.0, "thou", "mm")
     tries = {
-        "stop pin: a thou further out": {STOP: thou},
-        "stop pin: a thou further in": {STOP: -thou},
+        "stop pin: a thou thicker": {STOP: thou},
+        "stop pin: a thou thinner": {STOP: -thou},
         "bent back by 0.1 mm": {PRESET: bend - 0.1},
         "bent in by 0.1 mm": {PRESET: bend + 0.1},
     }

@@ -81,7 +81,7 @@ ARGUE = (
     ),
     Choice(
         "09-flip",
-        "“A lower second ball can only weaken it.” On Pellowfen D that is false. Which drawing of D makes it come true?",
+        "“A lower second ball can only weaken it.” On Pellowfen D, every number exact, that is false. Which drawing of D makes it come true?",
         {"a": "One without friction", "b": "One with the same bar force everywhere", "c": "One in which every ball travels alike"},
         _flip,
         ("What has D that twins have not?",),

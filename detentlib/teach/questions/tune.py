@@ -15,12 +15,12 @@ _SCATTER, _WINDOW = 1.8, 2.0  # N
 
 
 def thou_of_each(knife):
-    """{letter: change of the break force [N]} for a thou off the relief, on the recess, and at the stop pin."""
+    """{letter: change of the break force [N]} for a thou off the relief, and on the diameters of recess and stop pin."""
     before = feel(knife).break_force
     tried = {
         "a": with_relief(knife, knife.bar.relief_thickness - _THOU),
         "b": knife.replace({"balls[0].recess.diameter": knife.balls[0].recess.diameter + _THOU}),
-        "c": knife.replace(as_made(knife, {"stop": _THOU})),
+        "c": knife.replace(as_made(knife, {"pin": _THOU})),
     }
     return {letter: feel(each).break_force - before for letter, each in tried.items()}
 
@@ -30,7 +30,7 @@ def _which_thou():
     changes = thou_of_each(knife)
     said = (
         f"From {feel(knife).break_force:.2f} N a thou off the relief makes {changes['a']:+.2f} N, a thou on the recess {changes['b']:+.2f} N, "
-        f"a thou at the stop pin {changes['c']:+.2f} N."
+        f"a thou on the stop pin {changes['c']:+.2f} N."
     ).replace("-", "−")
     return max(changes, key=lambda letter: abs(changes[letter])), said
 
@@ -69,9 +69,10 @@ def _halved(force, thick, thin):
     return [cubed("The force goes with the cube of the thickness (B1, relief alone).", "F", force, thin, thick, "N")]
 
 
-def _pin(ball, gap, step, load):
-    lines, pushes = [], []
-    for said, rim in (("As it is", gap), ("With the pin moved", gap - step)):
+def _pin(ball, track, gap, load, step, stop):
+    sizes = {"pin_change": step, "stop_radius": stop, "track_radius": track}
+    lines, pushes = [by_formula("So far the pin moves the ball: half of it, on the shorter radius.", "B9", sizes, "travel")], []
+    for said, rim in (("As it is", gap), ("With the new pin", gap - lines[0].value)):
         angle = by_formula(f"{said}, the rim touches at this angle.", "L1", {"rim_gap": rim, "ball_radius": ball / 2}, "phi")
         ratio = by_formula("Push for each newton of bar force, without friction.", "F2", {"phi": math.radians(angle.value), "mu": 0, "cos_chi": 1}, "ratio")
         push = product("For the whole bar force, at the ball.", "F", load, ratio.value, "N")
@@ -85,18 +86,18 @@ _LINEAR = "that goes with the thickness itself. Force goes with its cube: three 
 TUNE = (
     Choice(
         "08-which",
-        "Pellowfen A is to be softer. One thou, 0.0254 mm, in one place: where does it change the break force most?",
-        {"a": "Off the relief: it is the spring", "b": "On the recess: bigger, so looser", "c": "At the stop pin: it moves the ball at its rim"},
+        "Pellowfen A is to be softer. One thou, 0.0254 mm of thickness or diameter, in one place: where does it change the break force most?",
+        {"a": "Off the relief: it is the spring", "b": "On the recess: bigger, so looser", "c": "On the stop pin: it moves the ball at its rim"},
         _which_thou,
-        ("Where on the ball does the rim touch, and how steep is it there?", "The recess grows on both sides; the stop pin moves the ball on one."),
+        ("How many times over does a thickness count in a spring?", "How much of a thou on a diameter comes to the rim? Think of the pin's lever."),
         {
-            "a": "“It is the spring, so the thou counts there.” It counts three times over, and still comes second.",
             "b": "“A bigger recess is looser, so weaker.” Up to the equator it is the other way round, and of a thou on the diameter only half is at the rim.",
+            "c": "“It moves the ball itself, so it counts most.” Only half of the thou faces the tang, and the ball is nearer to the pivot than the pin.",
         },
     ),
     Choice(
         "08-lock",
-        f"To bring Pellowfen A from 12.04 N down to {_SOFTER:g} N, the relief is thinned, and nothing else touched. What else has changed?",
+        f"To bring Pellowfen A from 12.05 N down to {_SOFTER:g} N, the relief is thinned, and nothing else touched. What else has changed?",
         {
             "a": "Nothing: the detent is only for shut",
             "b": "The lock: the bar presses less on the lock face as well",
@@ -151,24 +152,38 @@ TUNE = (
     ),
     Question(
         "08-pin",
-        "A {ball} ball, a rim gap of {gap}, and a bar that presses with {load}. A new stop pin holds the blade {step} further out, one thou. "
-        "Without friction, how much less push at the ball does it take?",
-        {"ball": _BALL, "gap": Given(0.6, "mm"), "step": Given(0.0254, "mm"), "load": Given(14.2, "N")},
+        "A {ball} ball at a track radius of {track}, a rim gap of {gap}, and a bar that presses with {load}. A new stop pin is thicker by {step}; "
+        "the tang meets it {stop} from the pivot. Without friction, and with a bar that gives no way sideways, how much less push at the ball does it take?",
+        {
+            "ball": _BALL,
+            "track": Given(8.0, "mm"),
+            "gap": Given(0.6, "mm"),
+            "load": Given(14.2, "N"),
+            "step": Given(0.0762, "mm", "3 thou (0.0762 mm)"),
+            "stop": Given(12.0, "mm"),
+        },
         "N",
         _pin,
         (
-            "The rim gap is less by that thou. Work out the angle before and after.",
+            "Half of the pin faces the tang. On the ball's own radius it moves less: that much the rim gap gets less.",
             "Push for each newton of bar force is the tangent of the angle, without friction.",
         ),
         (
             Mistake(
-                lambda ball, gap, step, load: load * math.tan(math.asin(gap / (ball / 2))) * step / gap,
-                "that takes the push in proportion to the rim gap. The tangent grows faster than that.",
+                lambda ball, track, gap, load, step, stop: _pin(ball, stop, gap, load, 2 * step, stop)[-1].value,
+                "that moves the rim by the whole thickness. Only half of it faces the tang, and the ball is nearer to the pivot than the pin.",
             ),
-            Mistake(lambda ball, gap, step, load: load * step / (ball / 2), "that is the change of the sine. The push goes with the tangent."),
             Mistake(
-                lambda ball, gap, step, load: _pin(ball, gap, step / 2, load)[-1].value,
-                "that moves the rim by half a thou, as a bigger recess would. The pin moves the ball by all of it.",
+                lambda ball, track, gap, load, step, stop: _pin(ball, stop, gap, load, step, stop)[-1].value,
+                "that is half of the thickness, right at the pin. The ball is nearer to the pivot, and moves less.",
+            ),
+            Mistake(
+                lambda ball, track, gap, load, step, stop: _pin(ball, track, gap, load, 2 * step, stop)[-1].value,
+                "that takes the whole thickness to the tang. The pin grows on both sides, and only one of them faces it.",
+            ),
+            Mistake(
+                lambda ball, track, gap, load, step, stop: load * step / 2 * track / stop / (ball / 2),
+                "that is the change of the sine. The push goes with the tangent.",
             ),
         ),
         tolerance=0.03,

@@ -110,7 +110,7 @@ def judge(claim, knife=None, **switches):
     """Judge a claim on one Knife: a Verdict, computed from the knife's numbers and their ±.
 
     claim: a Claim or the id of one in `claims`. knife: may be left out for a composed claim between fixed knives.
-    switches: assumptions by name, such as blade="plane", arms="equal", bar="elastic", friction="none", spring="constant",
+    switches: assumptions by name, such as blade="plane", arms="equal", bar="elastic", sideways="stiff", friction="none", spring="constant",
     rim="worn", card="exact"; which a claim has stands in its `switches`. The verdict is "cannot tell" where the ± of
     the deciding number reaches over a bound of its scale. Raises KeyError for an unknown claim, ValueError for an
     unknown switch, KnifeError for a knife that cannot work or that the claim is not about.

@@ -40,6 +40,7 @@ def only_ball(knife, i):
     numbers = {
         "riding_force": bars.moment(spring, psi) / ball.hinge_distance,
         "rate": spring.kappa / ball.hinge_distance**2,
+        "side_compliance": bars.side_compliance(knife.bar, knife.balls[0]) * (ball.hinge_distance / knife.balls[0].hinge_distance) ** 2,
         "parallel_gap": spring.parallel_gap,
     }
     return Knife(knife.title, [replace(ball, bar=0, bearing_deg=None)], replace(knife.bar, **numbers), knife.blade, knife.friction)
@@ -73,10 +74,10 @@ def _thicker(knife):
 
 
 def _threshold(knife):
-    """Rim lead from which a twin 2 thou lower touches, in the plane (C3); KnifeError where the seat is no deeper than that."""
+    """Rim lead from which a twin 2 thou lower touches in the shut knife, in the plane (C3); KnifeError where the seat is no deeper than that."""
     one, first = with_one_ball(knife), knife.balls[0]
     need_bored(one)
-    gap = first.recess.diameter / 2 - first.recess.rest_offset
+    gap = carry.Detent(one).state(np.zeros(1), -1).lifts[0].rim_gap.item()
     if gap >= first.radius:
         limits.check(one)
     deep = formulas["L1"](rim_gap=max(gap, 0.0), ball_radius=first.radius).sink
@@ -221,7 +222,7 @@ CLAIMS = (
             force(0, "let-back, starved", "letback_force"),
             force(1, "let-back, oiled", "letback_force"),
         ),
-        ("blade", "arms", "bar", "spring", "rim", "card"),
+        ("blade", "arms", "bar", "sideways", "spring", "rim", "card"),
         "Friction adds to the push on the way out and takes from the pull on the way back. Oil makes it weaker to open and surer to close.",
         "pull both ways, dry and oiled, five times each.",
         second_ball=False,
@@ -234,7 +235,7 @@ CLAIMS = (
         DOUBLE,
         _thicker,
         (force(0, "break force, thicker"), force(1, "break force as it is"), force(0, "bar force riding, thicker", "ride_load")),
-        ("blade", "arms", "bar", "friction", "rim", "card"),
+        ("blade", "arms", "bar", "sideways", "friction", "rim", "card"),
         "Stiffness goes with the cube of the thickness. So do what presses on the lock and, by a good part, the stress in the relief.",
         "measure the bar force at the ball before and after; never take off more than you can leave off.",
         second_ball=False,

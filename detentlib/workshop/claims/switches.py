@@ -5,6 +5,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import NamedTuple
 
+from ...mechanics import bar as bars
+from ...mechanics.carry import Detent, bars_of
+from ...mechanics.feel import loaded_offset
 from ..pair import squashing
 
 WORN = 0.05  # mm, edge radius of a worn rim: an example
@@ -51,13 +54,27 @@ def without_friction(knife):
 
 
 def with_constant_force(knife):
-    """The knife with bars that press with their riding force wherever they stand."""
+    """The knife with bars that press with their riding force wherever they stand, and give sideways as they did."""
     changes = {}
-    for name in ("bar", "second_bar"):
-        if getattr(knife, name) is not None:
-            changes |= {f"{name}.{size}": None for size in ("relief_thickness", "relief_length", "width", "thickness")}
-            changes[f"{name}.rate"] = _NEXT_TO_NO_RATE
+    for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
+        changes |= {f"{name}.{size}": None for size in ("relief_thickness", "relief_length", "width", "thickness")}
+        changes |= {f"{name}.rate": _NEXT_TO_NO_RATE, f"{name}.side_compliance": bars.side_compliance(bar, knife.balls[members[0]])}
     return knife.replace(changes)
+
+
+def stiff_sideways(knife):
+    """The knife with bars that give no way sideways, as in a textbook, each ball resting where it rests in the loaded knife.
+
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> ball = Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208, rest_offset=0.105))
+    >>> stiff = stiff_sideways(Knife("A", [ball], LockBar(17.0, rate=10.3, parallel_gap=0.145, side_compliance=0.0035), Blade(14.0), Friction(0.12)))
+    >>> stiff.bar.side_compliance, round(stiff.balls[0].recess.rest_offset, 3)
+    (0.0, 0.06)
+    """
+    changes = {f"{name}.side_compliance": 0.0 for name in ("bar", "second_bar") if getattr(knife, name) is not None}
+    rests = loaded_offset(Detent(knife))  # the place in the pivot's play is in it
+    changes |= {f"balls[{i}].recess.rest_offset": rest for i, rest in enumerate(rests)}
+    return knife.replace(changes | {"blade.pivot_play": 0.0})
 
 
 def with_sharp_rims(knife):
@@ -90,6 +107,10 @@ SWITCHES = {
     "bar": Switch(
         "Bar",
         {"rigid": Option("the bar is stiff beyond its relief", _same), "elastic": Option("bar, balls and rims give (steel on steel: an estimate)", squashing)},
+    ),
+    "sideways": Switch(
+        "Sideways",
+        {"gives": Option("the bar gives sideways as on the card", _same), "stiff": Option("a bar stiff sideways, as in a textbook", stiff_sideways)},
     ),
     "friction": Switch("Friction", {"given": Option("friction as on the card", _same), "none": Option("no friction", without_friction)}),
     "spring": Switch(

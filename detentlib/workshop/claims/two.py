@@ -11,7 +11,7 @@ from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
 TELL = 0.02  # a change of a force by less counts as none: about what a gauge of ±0.2 N reads at 12 N
 DOUBLE = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
 SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
-ALL_SWITCHES = ("blade", "arms", "bar", "friction", "spring", "rim", "card")
+ALL_SWITCHES = ("blade", "arms", "bar", "sideways", "friction", "spring", "rim", "card")
 _OUTLINE = ("diameter", "rest_offset", "off_track", "chamfer_width", "chamfer_deg", "edge_radius")
 _HALF = 0.4  # a ball with at least this share of the load carries about half
 _ONE_MOMENT = "One bar has one moment, and the resistance is that moment times the slope of the lift curve. What one ball takes of it, the other is spared."
@@ -236,7 +236,7 @@ CLAIMS = (
         DOUBLE,
         both_and_one,
         (Part("drag with both balls", "N·mm", _drag(0)), Part("drag of ball 1 alone", "N·mm", _drag(1))),
-        ("blade", "arms", "bar", "spring", "rim", "card"),
+        ("blade", "arms", "bar", "sideways", "spring", "rim", "card"),
         "Drag is friction times bar force times radius, whichever ball rides. One bar force, so no doubling.",
         "pull at the tab in mid-swing, five times with and five times without ball 2.",
     ),

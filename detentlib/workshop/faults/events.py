@@ -9,7 +9,7 @@ from ...mechanics.strength import marks
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
 from ...parts import spec
-from ..moves import with_one_ball
+from ..moves import travel_by_pin, with_one_ball
 from .case import (
     DEPTH,
     DIAL,
@@ -129,17 +129,20 @@ def recess_room(knife, ball):
 
 def off_the_stop(case):
     """A ball stands past the middle of its recess: the far rim holds the blade off the stop."""
-    paths = [f"balls[{i}].recess.rest_offset" for i in range(len(case.knife.balls))]
-    path = min(paths, key=lambda each: case.knife.get(each) - case.knife.doubts.get(each, 0.0))
-    value, rest = case.value(path), case.felt.rest_deg
+    knife, rest = case.knife, case.felt.rest_deg
+    paths = [f"balls[{i}].recess.rest_offset" for i in range(len(knife.balls))]
+    # loaded, the bar draws a ball nearer to the middle of its recess, never past it: the sign is that of the parts
+    offsets = {path: case.value(lambda knife, path=path: knife.get(path) + knife.blade.pivot_play) for path in paths}
+    path = min(offsets, key=lambda each: offsets[each].value - offsets[each].doubt)
+    value = offsets[path]
     name = "recess too far towards closed: rest offset below zero"
     decider = decides(TAB_DIAL, "mm", math.radians(rest) * case.knife.blade.tab_arm, "play up to the stop speaks for it")
     said = f"{plain(value.value, 'mm', value.doubt)}; by the card it rests {plain(rest, 'deg')} off the stop"
     if rest > 0 and value.value < 0:
-        return Cause(name, LIKELY, said, 1.0, decider, stop_pin(case, THOU - value.value, "rest_deg"))
+        return Cause(name, LIKELY, said, 1.0, decider, stop_pin(case, THOU - value.value / travel_by_pin(knife), "rest_deg"))
     move = stop_pin(case, THOU, "rest_deg")
     if value.value < value.doubt:
-        there = case.change({path: value.value - value.doubt}, "rest_deg")
+        there = case.change({path: value.value - value.doubt, "blade.pivot_play": 0.0}, "rest_deg")
         return Cause(name, OPEN, f"{said}; at the end of its ± that would be {plain(rest + (there or 0.0), 'deg')}", 0.5, decider, move)
     return Cause(name, EXCLUDED, said, 0.0, decider, move)
 

@@ -1,13 +1,15 @@
 """Causes that are one number of the knife gone too small or too large: weighed against what is usual and against its own ±."""
 
+import math
 from collections.abc import Callable
 from typing import NamedTuple
 
-from ...mechanics.formulas import formulas
-from ...mechanics.lift import lift
+import numpy as np
+
+from ...mechanics.carry import Detent
 from ...parts import KnifeError, spec
 from ...units import convert
-from ..moves import as_made, with_preset
+from ..moves import as_made, pin_assumed, with_preset
 from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, Case, Cause, plain, reads, signed
 from .usual import usual_rim_gap, usual_seat_depth
 
@@ -15,13 +17,14 @@ THOU = convert(1.0, "thou", "mm")
 BEND = 0.1  # mm, a bend that a hand can repeat: judgement
 SMALL = 0.03  # share of a force that nobody feels: judgement
 _TOO_SMALL, _TOO_LARGE = -1, 1
+_LEAST, _SIZES, _ROUNDS = 0.02, 65, 3  # mm of diameter: how a recess is looked for
 
 
 class Suspect(NamedTuple):
     """One number that may be at fault: its name as a cause, the faulty side, its path, and the first move against it.
 
-    measure(ball), usual(ball) and put(case, value) only where the suspect is no number of the card itself; result: the
-    number it shows in, where it is not that of the complaint.
+    measure(knife, place of the ball), usual(ball) and put(case, value) only where the suspect is no number of the card
+    itself; result: the number it shows in, where it is not that of the complaint.
     """
 
     name: str
@@ -73,7 +76,7 @@ def _numbers(case, suspect, path):
     """The suspect's Value, and the two ends of what is usual."""
     if suspect.measure:
         ball = case.knife.balls[case.at]
-        return case.value(lambda knife: suspect.measure(knife.balls[case.at])), *suspect.usual(ball)
+        return case.value(lambda knife: suspect.measure(knife, case.at).item()), *suspect.usual(ball)
     typical = spec(path)["typical"]
     return case.value(path), typical.value - typical.doubt, typical.value + typical.doubt
 
@@ -92,35 +95,41 @@ def _span(low, high, unit):
     return f"{low:g} to {high:g}{f' {unit}' if unit else ''}"
 
 
-def _rim_gap(ball):
-    return float(lift(ball, 0.0).rim_gap)
+def _rim_gap(knife, i):
+    return _seated(knife, i).rim_gap
 
 
-def _seat(ball):
-    return float(lift(ball, 0.0).sink)
+def _seat(knife, i):
+    return _seated(knife, i).sink
 
 
-def _for_rim_gap(case, gap):
-    """A recess drilled for another rim gap."""
-    ball = case.knife.balls[case.at]
-    return {case.path("recess.diameter"): ball.recess.diameter + 2 * (gap - _rim_gap(ball))}
+def _seated(knife, i):
+    """Where a ball of the loaded knife sits at the stop: a Lift."""
+    return Detent(knife).state(np.zeros(1), -1).lifts[i]
 
 
-def _for_seat(case, depth):
-    """A recess drilled for another seat depth: the triangle of L1 turned round."""
-    ball = case.knife.balls[case.at]
-    depth = min(depth, 0.999 * ball.radius)
-    low, high = 0.0, ball.radius * (1 - 1e-9)
-    for _ in range(50):
-        gap = (low + high) / 2
-        low, high = (gap, high) if formulas["L1"](rim_gap=gap, ball_radius=ball.radius).sink < depth else (low, gap)
-    return _for_rim_gap(case, high)
+def _drilled_for(measure):
+    """What drills the recess of the ball at fault until a measure of the loaded knife is as wanted, or as near as a rim can bring it."""
+
+    def put(case, wanted):
+        path, ball = case.path("recess.diameter"), case.knife.balls[case.at]
+        recess, rims = ball.recess, 2 * (ball.recess.rim_radius - ball.recess.diameter / 2)
+        beside = math.hypot(recess.rest_offset, recess.off_track)
+        ends = max(2 * beside - rims, 0.0) + _LEAST, 2 * (ball.radius + beside) - rims
+        for _ in range(_ROUNDS):
+            sizes = np.linspace(*ends, _SIZES)
+            reached = np.flatnonzero(measure(case.knife.with_arrays({path: sizes[:, None]}), case.at) >= wanted)
+            k = int(np.clip(reached[0] if reached.size else _SIZES, 1, _SIZES - 1))
+            ends = sizes[k - 1], sizes[k]
+        return {path: float(ends[1])}
+
+    return put
 
 
 def stop_pin(case, step, result=None):
-    """Move: the stop holds the blade so much further short of the recess, at ball 1 [mm]; below zero, lets it further in."""
-    said = f"stop pin: hold the blade {plain(abs(step), 'mm')} further out" if step > 0 else f"stop pin: let the blade {plain(abs(step), 'mm')} further in"
-    return case.move(said, lambda knife: knife.replace(as_made(knife, {"stop": step})), result)
+    """Move: a stop pin so much thicker [mm in diameter], which holds the blade further out; below zero, a thinner one."""
+    said = f"stop pin {plain(abs(step), 'mm')} {'thicker' if step > 0 else 'thinner'}{pin_assumed(case.knife)}, then check lock-up and open stop"
+    return case.move(said, lambda knife: knife.replace(as_made(knife, {"pin": step})), result)
 
 
 def bend(case, step):
@@ -169,12 +178,26 @@ SMALL_GAP = Suspect(
     lambda case: stop_pin(case, -THOU),
     _rim_gap,
     usual_rim_gap,
-    _for_rim_gap,
+    _drilled_for(_rim_gap),
 )
 LARGE_GAP = Suspect(
-    "rim gap large: recess large, steep contact", _TOO_LARGE, _ball("recess.diameter"), lambda case: stop_pin(case, THOU), _rim_gap, usual_rim_gap, _for_rim_gap
+    "rim gap large: recess large, steep contact",
+    _TOO_LARGE,
+    _ball("recess.diameter"),
+    lambda case: stop_pin(case, THOU),
+    _rim_gap,
+    usual_rim_gap,
+    _drilled_for(_rim_gap),
 )
-SHALLOW = Suspect("shallow seat: little barrier", _TOO_SMALL, _ball("recess.diameter"), lambda case: stop_pin(case, -THOU), _seat, usual_seat_depth, _for_seat)
+SHALLOW = Suspect(
+    "shallow seat: little barrier",
+    _TOO_SMALL,
+    _ball("recess.diameter"),
+    lambda case: stop_pin(case, -THOU),
+    _seat,
+    usual_seat_depth,
+    _drilled_for(_seat),
+)
 FAR_OUT = Suspect("rest offset large: the stop holds the ball short", _TOO_LARGE, _ball("recess.rest_offset"), lambda case: stop_pin(case, -THOU))
 FAR_IN = Suspect("rest offset small: little bias towards shut", _TOO_SMALL, _ball("recess.rest_offset"), lambda case: stop_pin(case, THOU))
 SOFT = Suspect("bar force low: too little preset", _TOO_SMALL, _whole("bar.riding_force"), lambda case: bend(case, BEND))

@@ -80,7 +80,7 @@ class Search:
         """{path: array} of the combinations with these running numbers, and which choice of each place they take (0: none)."""
         shape = [len(each.choices) + 1 for each in self.places]
         taken = np.unravel_index(rows, shape)
-        numbers = {"stop": np.zeros(rows.size)}
+        numbers = {"pin": np.zeros(rows.size)}
         for each, which in zip(self.places, taken, strict=True):
             for path in dict.fromkeys(path for choice in each.choices for path in choice.numbers):
                 start = nominal(self.knife, path)

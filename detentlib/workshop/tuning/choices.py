@@ -12,7 +12,7 @@ import numpy as np
 
 from ...parts import KnifeError, Problem
 from ...units import both, convert
-from ..moves import as_drilled
+from ..moves import as_drilled, pin_assumed, travel_by_pin
 from ..stock import BALLS, DRILLS, Size
 
 THOU = convert(1.0, "thou", "mm")
@@ -150,7 +150,12 @@ def _rest_offset(knife, _, tried, __, ___):
         low, high = _REST_OFFSETS
         steps = range(int(np.ceil((low - now) / THOU - _SAME)), int(np.floor((high - now) / THOU + _SAME)) + 1)
         tried = [now + k * THOU for k in steps]
-    found = [Choice("rest_offset", f"stop pin to rest offset {both(value, 'mm')}", {"stop": value - now}, False) for value in tried if abs(value - now) > _SAME]
+    found = []
+    for value in tried:
+        pin = (value - now) / travel_by_pin(knife)
+        words = f"stop pin {both(abs(pin), 'mm')} {'thicker' if pin > 0 else 'thinner'}{pin_assumed(knife)}, rest offset {both(value, 'mm')}"
+        if abs(value - now) > _SAME:
+            found.append(Choice("rest_offset", words, {"pin": pin}, False))
     return Choices("rest_offset", tuple(found))
 
 

@@ -128,19 +128,21 @@ def called(knife, path):
     >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
     >>> knife = Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.32))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
     >>> called(knife, "balls[0].recess.rest_offset"), called(knife, "stop")
-    ('rest offset of the recess', 'stop pin')
+    ('rest offset of the recess', 'place of the stop')
     """
     return _BENCH_WORDS.get(path) or name_of(path, knife)
 
 
-_BENCH_WORDS = {"stop": "stop pin", "bar.preset": "bend of the bar", "second_bar.preset": "bend of the second leaf"}
+_BENCH_WORDS = {"pin": "diameter of the stop pin", "stop": "place of the stop", "bar.preset": "bend of the bar", "second_bar.preset": "bend of the second leaf"}
 
 
 def _more(many, values):
     """How near each knife is to its limits: floor and face at the stop, the rest as it rests and rides."""
     resting = np.radians(values["rest_deg"])[:, None]
     riding = np.radians(values["break_out_deg"])[:, None] + JUST_AFTER
-    rest, ride, stop = (carry.state(many, angle) for angle in (resting + JUST_AFTER * (resting > 0), riding, np.zeros(1)))
+    detent = carry.Detent(many)
+    ride = detent.state(riding)
+    rest, stop = (detent.state(angle, -1) for angle in (resting + JUST_AFTER * (resting > 0), np.zeros(resting.shape)))
     found = {"face_clearance": stop.gap, "relief_stress_rest": relief_stress(many, rest.moments[0]), "relief_stress_ride": relief_stress(many, ride.moments[0])}
     seats = zip(many.balls, stop.lifts, stop.clearances, strict=True)
     floors = [ball.recess.depth - lifted.sink + clear for ball, lifted, clear in seats if ball.recess.depth is not None]
@@ -167,7 +169,8 @@ def carries(felt):
     many = felt.many
     low, high = np.radians(felt.values["rest_deg"])[:, None] + JUST_AFTER, np.radians(felt.values["break_out_deg"])[:, None] + JUST_AFTER
     theta = low + (high - low) * np.linspace(0.0, 1.0, _WAY)
-    at, found = carry.state(many, theta), []
+    detent, found = carry.Detent(many), []
+    at = detent.state(theta)
     for i, load in enumerate(at.loads):
         clear = np.where(load > 0, 0.0, at.clearances[i])
         somewhere = np.any(clear == 0, axis=-1)
@@ -177,7 +180,7 @@ def carries(felt):
             best = np.argmin(clear[rows], axis=-1)[:, None]
             near = [np.take_along_axis(theta[rows], np.clip(best + side, 0, _WAY - 1), axis=-1) for side in (-1, 1)]
             closer = near[0] + (near[1] - near[0]) * np.linspace(0.0, 1.0, _WAY)
-            somewhere[rows] = np.any(carry.state(many.take(rows), closer).loads[i] > 0, axis=-1)
+            somewhere[rows] = np.any(detent.take(rows).state(closer).loads[i] > 0, axis=-1)
         found.append(somewhere)
     return np.stack(found, axis=-1)
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...units import both
+from ..moves import LOCK_TOO, PIN_TOO
 from ..stock import BALLS, DRILLS
 from .candidates import MARGINS, Miss, Search, counts
 from .choices import choices
@@ -68,7 +69,9 @@ class Options(Tabled):
             said.append("Room: first order, every operation of the shop moved by half its ± either way. " + _SHARES)
         touched = {choice.place.partition(" ")[0] for option in self.shown for choice in option.choices}
         if touched & {"preset", "relief"}:
-            said.append("Bending or thinning the bar changes the lock as well: check that again.")
+            said.append(LOCK_TOO)
+        if "rest_offset" in touched:
+            said.append(PIN_TOO)
         if "drill" in touched:
             said.append("A hole comes out 0.01 to 0.03 mm larger than its drill (common practice): try it in scrap and measure, or drill under and ream.")
         if self.barred:

@@ -25,7 +25,7 @@ SHOP = (
     Operation("drilling the recess", r"balls\[\d\]\.recess\.diameter", 0.02),
     Operation("placing the recess along its track", r"balls\[\d\]\.recess\.rest_offset", 0.02),
     Operation("placing the recess across its track", r"balls\[\d\]\.recess\.off_track", 0.02),
-    Operation("fitting the stop pin", r"stop", 0.02),
+    Operation("where the stop pin holds the blade", r"stop", 0.02),
     Operation("cutting the relief", r"(bar|second_bar)\.relief_thickness", 0.02),
     Operation("bending the bar", r"(bar|second_bar)\.preset", 0.05),
     Operation("oil", r"friction\.rim", 0.04),

@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from ...units import both
-from ..moves import as_drilled
+from ..moves import as_drilled, pin_assumed
 from ..stock import BALLS, DRILLS
 
 REVERSIBLE, ONE_WAY, INFORMATION = "reversible", "one-way", "for information"
@@ -36,7 +36,7 @@ def steps(knife, length):
     found = [
         _oil(knife),
         _pivot(knife),
-        *_stop(length),
+        *_stop(knife, length),
         *_preload(knife),
         *(step for i in range(len(knife.balls)) for step in _ball(knife, i, length)),
         *(step for i in range(len(knife.balls)) for step in _recess(knife, i, length)),
@@ -64,9 +64,9 @@ def _pivot(knife):
     return Step("pivot", f"pivot eased by {both(less, 'N·mm')}", REVERSIBLE, {"friction.pivot_torque": drag - less}, less, "N·mm", why_not)
 
 
-def _stop(length):
-    for key, sense, words in (("stop_less", -1, "nearer to concentric"), ("stop_more", 1, "further short")):
-        yield Step(key, f"stop pin: {both(length, 'mm')} {words}", REVERSIBLE, {"stop": sense * length}, length, "mm")
+def _stop(knife, length):
+    for key, sense, words in (("pin_thinner", -1, "thinner"), ("pin_thicker", 1, "thicker")):
+        yield Step(key, f"stop pin {both(length, 'mm')} {words} in diameter{pin_assumed(knife)}", REVERSIBLE, {"pin": sense * length}, length, "mm")
 
 
 def _preload(knife):

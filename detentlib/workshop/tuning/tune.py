@@ -1,5 +1,6 @@
 """What one thousandth of an inch does at each place of a knife, the moves that can be undone first."""
 
+import re
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
@@ -9,7 +10,7 @@ import numpy as np
 from ...mechanics.limits import check
 from ...parts import KnifeError
 from ...units import both, convert
-from ..moves import as_made
+from ..moves import PIN_TOO, as_made
 from .many import RESULTS, carries, felt
 from .shop import nominal
 from .steps import steps
@@ -86,7 +87,7 @@ class PerThou(Tabled):
         return f"<PerThou: {self.title}, {len(self.rows)} steps of {both(self.length, 'mm')}>"
 
     def row(self, key):
-        """The Row with a key such as "stop_less" or "recess[0]"; KeyError names those there are."""
+        """The Row with a key such as "pin_thinner" or "recess[0]"; KeyError names those there are."""
         for row in self.rows:
             if row.key == key:
                 return row
@@ -101,7 +102,7 @@ class PerThou(Tabled):
         notes = (
             f"Now: {values}.",
             "Exact differences of the changed knife; the detent alone. Steps that can be undone stand first. "
-            "Metal that is cut away and a ball that is pressed in do not come back.",
+            f"Metal that is cut away and a ball that is pressed in do not come back. {PIN_TOO}",
         )
         return Table(f"{self.title}: what {both(self.length, 'mm')} does", heads, tuple(rows), notes)
 
@@ -118,8 +119,8 @@ def per_thou(knife, length=THOU):
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12))
     >>> table = per_thou(knife)
-    >>> [round(table.row(key).effects["break_force"].percent, 1) for key in ("stop_less", "preset_more")]    # 1.03 of 14.21 N
-    [9.3, 7.2]
+    >>> [round(table.row(key).effects["break_force"].percent, 1) for key in ("pin_thicker", "preset_more")]    # 0.0085 mm; 1.03 of 14.21 N
+    [-2.7, 7.2]
     >>> table.row("relief").impossible
     'the drawn sizes of the bar are not known'
     """
@@ -252,7 +253,8 @@ def _cell(effect, unit):
     if abs(effect.change) < _NOTHING:
         return "0"
     percent = "" if effect.percent is None else f", {effect.percent:+.1f} %"
-    return f"{_signed(effect.change, unit)}{percent}".replace("-", "−")
+    said = f"{_signed(effect.change, unit)}{percent}".replace("-", "−")
+    return said if re.search("[1-9]", said) else "0"
 
 
 def _signed(change, unit):
