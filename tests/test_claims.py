@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 import detentlib as dl
+from detentlib.mechanics import bar as bars
 from detentlib.workshop import pair
 from detentlib.workshop.claims.claim import claims, judge
 from detentlib.workshop.claims.strength import only_ball
@@ -14,7 +15,7 @@ from detentlib.workshop.claims.switches import SWITCHES, known_exactly
 from detentlib.workshop.claims.two import with_equal_recesses
 from detentlib.workshop.claims.verdict import FALSE, OPEN, PARTLY, TRUE, Scale
 from detentlib.workshop.moves import with_second_leaf
-from tests.knives import A, B, C, D, E, dimpled, measured, with_third_ball
+from tests.knives import CARDS, A, B, C, D, E, dimpled, measured, with_third_ball
 
 RECESSES = ("balls[0].recess", "balls[1].recess")
 KNIVES = {
@@ -71,6 +72,35 @@ ON_EXACT_NUMBERS = {
 @pytest.mark.parametrize("id", ON_EXACT_NUMBERS)
 def test_verdicts_on_the_demo(id):
     assert tuple(judge(id, knife, **EXACT).word for knife in (A, B, C, D, E)) == ON_EXACT_NUMBERS[id]
+
+
+# where a bar that gives sideways makes another word of it
+ONE_BODY = {"second-leaf": (TRUE, TRUE, PARTLY, TRUE, TRUE), "photo": (TRUE, OPEN, FALSE, OPEN, FALSE)}
+
+
+@pytest.mark.parametrize("id", ON_EXACT_NUMBERS)
+def test_verdicts_on_the_cards(id):
+    """What is settled stays settled for a knife whose bar gives sideways; C's smaller second recess no longer quite doubles with a leaf of its own."""
+    assert tuple(judge(id, knife, **EXACT).word for knife in CARDS.values()) == ONE_BODY.get(id, ON_EXACT_NUMBERS[id])
+
+
+def test_the_numbers_on_the_cards_are_those_of_the_demo():
+    """Forces and barriers by two other programs that share no code with this one."""
+    forces, barriers = (12.05, 12.05, 11.25, 14.78, 14.83), (4.002, 4.002, 3.669, 3.896, 4.002)
+    for knife, force, barrier in zip(CARDS.values(), forces, barriers, strict=True):
+        assert judge("doubles", knife, **EXACT).number.value == pytest.approx(force / 12.05, rel=1e-3)
+        assert judge("deeper", knife, **EXACT).number.value == pytest.approx(barrier / 4.002, rel=1e-3)
+    assert judge("doubles", CARDS["E"]).word == OPEN  # its ± reaches over 1.5
+    assert judge("brief", CARDS["A"], **EXACT).number.value == pytest.approx(0.84, abs=0.01)
+
+
+@pytest.mark.parametrize("id", ["doubles", "deeper", "brief", "never-touches"])
+def test_a_stiff_bar_brings_the_textbook_back(id):
+    """Each ball rests where the loaded one does, so that A is the textbook knife to 0.3 µm, and the others nearly."""
+    for card, textbook in zip(CARDS.values(), (A, B, C, D, E), strict=True):
+        found = judge(id, card, sideways="stiff", **EXACT)
+        assert found.word == judge(id, textbook, **EXACT).word
+        assert found.number.value == pytest.approx(judge(id, textbook, **EXACT).number.value, rel=0.01, abs=0.0015)
 
 
 def test_every_claim_is_tried():
@@ -252,8 +282,20 @@ def test_switches_are_what_they_say():
     assert worn.barrier == pytest.approx(4.29 * 1.10, rel=0.01)
 
 
+def test_switches_leave_the_give_sideways_alone():
+    """But for the one that is about it: a bar of one force gives as the drawn one does."""
+    card = CARDS["C"]
+    gives = bars.side_compliance(card.bar, card.balls[0])
+    assert bars.side_compliance(SWITCHES["spring"].options["constant"].change(card).bar, card.balls[0]) == pytest.approx(gives, rel=1e-12)
+    stiff = dl.feel(SWITCHES["sideways"].options["stiff"].change(card))
+    assert stiff.take_up_deg == 0
+    assert stiff.loaded_offset == pytest.approx(dl.feel(card).loaded_offset, abs=1e-9)
+    two = SWITCHES["sideways"].options["stiff"].change(with_second_leaf(card))
+    assert (two.bar.side_compliance, two.second_bar.side_compliance) == (0, 0)
+
+
 def test_one_ball_alone_on_the_same_bar():
-    for knife in (C, D):
+    for knife in (C, D, CARDS["C"], CARDS["D"]):
         alone = dl.feel(only_ball(knife, 1))
         assert alone.break_force == pytest.approx(dl.feel(knife).break_force, rel=1e-6)  # there ball 2 carries at the peak
     assert repr(dl.feel(only_ball(B, 0))) == repr(dl.feel(A))
