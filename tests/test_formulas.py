@@ -332,12 +332,6 @@ def s3(v):
 
 def d1(v):
     """In kg, m, s."""
-    push = v.start_force - v.finger_stiffness * 1e3 * v.arm * 1e-3 * v.gone
-    return (max(push, 0.0) * v.arm * 1e-3 - v.resistance * 1e-3) / (v.inertia * 1e-9)
-
-
-def d1a(v):
-    """In kg, m, s."""
     ahead = v.finger_speed * 1e-3 * v.time - v.arm * 1e-3 * v.gone
     return (max(v.finger_stiffness * 1e3 * ahead, 0.0) * v.arm * 1e-3 - v.resistance * 1e-3) / (v.inertia * 1e-9)
 
@@ -449,10 +443,6 @@ CASES = {
     ),
     "S4a": ({"depth": (0.01, 0.2), "ball_radius": RADIUS}, lambda v: quad(lambda z: np.pi * (2 * v.ball_radius * z - z**2), 0, v.depth)[0]),
     "D1": (
-        {"inertia": INERTIA, "arm": (10, 16), "start_force": (5, 15), "finger_stiffness": (0.5, 2), "gone": (0, 1), "resistance": (-50, 150)},
-        d1,
-    ),
-    "D1a": (
         {
             "inertia": INERTIA,
             "arm": (10, 16),
@@ -462,7 +452,7 @@ CASES = {
             "gone": (0, 1),
             "resistance": (-50, 150),
         },
-        d1a,
+        d1,
     ),
     "D2": ({"torque": (50, 200), "mass": (20, 60), "balance_radius": (28, 50)}, d2),
     "D3": ({"work": (3, 8), "inertia": INERTIA, "mass": (20, 60), "balance_radius": (28, 50)}, d3),

@@ -5,54 +5,64 @@ import pytest
 
 import detentlib as dl
 from detentlib.mechanics.motion import finger_words, flick, rough_motion
-from tests.knives import A
+from tests.knives import CARDS, A
 
 INERTIA = 7.4e-5  # kg·m²
 
 
-def stepped(knife, stiffness, steps=200_000, dt=2e-6):
-    """The same flick in SI units by half-step (leapfrog) stepping, its own interpolation of the sweep."""
+def stepped(knife, stiffness, finger, steps=200_000, dt=2e-6):
+    """The same flick in SI units by half-step (leapfrog) stepping, its own interpolation of the sweep; finger in mm/s."""
     felt = dl.feel(knife)
     angle = np.linspace(0.0, 178.0, 40_001)
     torque = (dl.sweep(knife, angle).torque + knife.friction.pivot_torque) / 1000
-    arm, start, push = knife.blade.tab_arm / 1000, np.radians(felt.peak_deg), felt.gauge_break_force
+    arm, theta, speed, lost = knife.blade.tab_arm / 1000, np.radians(felt.peak_deg), 0.0, False
+    squeezed = felt.gauge_break_force / stiffness / 1000
 
-    def acceleration(theta):
-        force = max(0.0, push - 1000 * stiffness * arm * (theta - start))
+    def acceleration(theta, time):
+        force = 0.0 if lost else 1000 * stiffness * (squeezed + finger / 1000 * time - arm * (theta - np.radians(felt.peak_deg)))
         return (force * arm - np.interp(np.degrees(theta), angle, torque)) / INERTIA
 
-    theta, speed = start, 1e-3
     for step in range(steps):
-        speed += 0.5 * dt * acceleration(theta)
+        speed += 0.5 * dt * acceleration(theta, step * dt)
         theta += dt * speed
-        speed += 0.5 * dt * acceleration(theta)
+        speed += 0.5 * dt * acceleration(theta, (step + 1) * dt)
+        lost = lost or squeezed + finger / 1000 * (step + 1) * dt < arm * (theta - np.radians(felt.peak_deg))
         if theta >= np.radians(178.0):
             return True, 178.0, speed, (step + 1) * dt
-        if speed <= 0 and theta > start + 1e-6:
+        if lost and speed <= 0:
             return False, np.degrees(theta), 0.0, (step + 1) * dt
     raise AssertionError("neither arrived nor died")
 
 
-@pytest.mark.parametrize("stiffness", [0.5, 2.0])
-def test_flick_against_half_steps(stiffness):
-    found = flick(A, stiffness)
-    opens, reached, speed, time = stepped(A, stiffness)
+@pytest.mark.parametrize("knife", [A, CARDS["A"]], ids=["stiff bar", "one body"])
+@pytest.mark.parametrize(("stiffness", "finger"), [(0.5, 20.0), (2.0, 20.0), (2.0, 400.0)])
+def test_flick_against_half_steps(knife, stiffness, finger):
+    found = flick(knife, stiffness, finger)
+    opens, reached, speed, time = stepped(knife, stiffness, finger)
     assert found.opens is opens
     assert found.reached_deg == pytest.approx(reached, rel=2e-3)
     assert found.speed == pytest.approx(speed, rel=5e-3, abs=1e-9)
-    # how long the blade hangs at the very peak is a matter of the nudge; after that both agree
-    assert found.time == pytest.approx(time, abs=0.01)
+    assert found.time == pytest.approx(time, abs=2e-3)
 
 
-def test_flick_balances_its_energy():
-    """Work of the finger less all resistance on the way is the energy at the stop."""
+def test_a_finger_that_hardly_moves_lets_out_what_it_holds():
+    """Work of the finger, let out whole, less all resistance on the way is the energy at the stop."""
     stiffness = 0.5
-    felt, found = dl.feel(A), flick(A, stiffness)
+    felt, found = dl.feel(A), flick(A, stiffness, 1e-3)
     assert found.opens
-    finger = felt.gauge_break_force**2 / (2 * stiffness)  # mJ: the spring of the finger, let out whole
+    finger = felt.gauge_break_force**2 / (2 * stiffness)  # mJ
     swung = dl.sweep(A, np.linspace(felt.peak_deg, 178.0, 40_001))
     eaten = np.trapezoid(swung.torque + 3.0, np.radians(swung.angle_deg))
     assert 1000 * INERTIA * found.speed**2 / 2 == pytest.approx(finger - eaten, rel=5e-3)
+
+
+def test_a_quick_finger_gets_further_over_a_smooth_peak():
+    """Off the track the peak is smooth; a finger that moves leaves it, and the quicker the further."""
+    smooth = CARDS["A"].replace({"balls[0].recess.off_track": 0.05})
+    assert dl.feel(smooth).peak_deg > dl.feel(CARDS["A"]).peak_deg
+    reached = [flick(smooth, 2.0, speed).reached_deg for speed in (20.0, 40.0, 60.0)]
+    assert reached == sorted(reached)
+    assert reached[0] > dl.feel(smooth).break_out_deg
 
 
 def test_shake_and_drop_of_demo_a():
@@ -73,9 +83,9 @@ def test_what_is_missing_is_named():
 
 def test_the_ranges_are_said_with_what_decides_them():
     flicked, shaken, dropped = rough_motion(A).words
-    assert "reaches 97° with a stiff finger, 178° with a soft one" in flicked
+    assert flicked.startswith("flick: reaches 122° to 178°, by the finger (0.5 to 2 N/mm stiff, moved at 20 to 400 mm/s: judgement)")
     assert shaken.startswith("shake: opens at 82 to 140 m/s²")
-    assert dropped.startswith("drop on to the edge: opens from 22 to 30 mm, a lower bound, on a dead stop")
+    assert dropped.startswith("drop on to the edge: 22 to 30 mm is a lower bound for a handle that stops dead")
 
 
 def test_easy_to_push_and_hard_to_flick():

@@ -137,7 +137,7 @@ FEEL_UNITS = {
     "mJ": ("barrier", "work"),
     "mm": ("rim_gap", "seat_depth", "idle_clearance"),
     "N/mm": ("rate",),
-    "MPa": ("relief_stress_rest", "relief_stress_ride"),
+    "MPa": ("relief_stress_rest", "relief_stress_ride", "relief_stress_side"),
     "deg": ("break_out_deg", "draw_in_deg", "rest_deg", "peak_deg", "contact_deg"),
     "": ("snap_ratio", "rest_carrier"),
 }

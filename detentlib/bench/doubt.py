@@ -28,6 +28,7 @@ RESULTS = {
     "rate": "N/mm",
     "relief_stress_rest": "MPa",
     "relief_stress_ride": "MPa",
+    "relief_stress_side": "MPa",
 }
 
 
@@ -147,5 +148,6 @@ def _reason(result):
         "stud_break_force": "the blade has no stud arm",
         "relief_stress_rest": "the bar has no drawn sizes",
         "relief_stress_ride": "the bar has no drawn sizes",
+        "relief_stress_side": "the bar has no drawn sizes",
     }
     return reasons[result]

@@ -50,7 +50,8 @@ class Feel:
     beyond it where it would draw in but then stalls. rest_deg, rest_carrier, rest_load: where and on which ball
     (−1 the bar face) it rests, and with what force; idle_clearance, contact_deg, rim_gap and seat_depth hold one
     number a ball, at rest. ride_load: force on the flat. rate: of the bar at ball 1. relief_stress_rest and _ride
-    [MPa], None without drawn sizes. snap_ratio: see F9. flags, left_out, assumed: what to know beside the numbers.
+    [MPa]: upward bending at rest and on the flat; relief_stress_side: what the push of the rim adds at one edge of the
+    relief as it is about to slip (S3a); None without drawn sizes. snap_ratio: see F9. flags, left_out, assumed: what to know beside the numbers.
     """
 
     break_torque: float
@@ -80,6 +81,7 @@ class Feel:
     rate: float
     relief_stress_rest: float | None
     relief_stress_ride: float | None
+    relief_stress_side: float | None
     flags: tuple = field(default=())
     assumed: tuple = field(default=())
     of: tuple = field(default=(), repr=False, compare=False)  # the knife, and whether its bar was taken as elastic
@@ -147,8 +149,7 @@ def feel(knife, elastic=False):
         rest_load=one["rest_load"],
         ride_load=one["ride_load"],
         rate=float(bars.rate(knife.bar, knife.balls[0])),
-        relief_stress_rest=relief_stress(knife, one["rest_moment"]),
-        relief_stress_ride=relief_stress(knife, one["ride_moment"]),
+        **_stresses(detent, at, one),
         assumed=knife.assumed,
         of=(knife, elastic),
     )
@@ -213,12 +214,18 @@ def letback_given(knife):
     return (np.asarray(knife.friction.rim) <= _OFF_TRACK_MU) | np.logical_and.reduce(np.broadcast_arrays(*on_track))
 
 
-def relief_stress(knife, moment):
-    """Bending stress in the relief of the first bar at a bar moment [MPa] (S3); None without the drawn sizes."""
-    bar, arm = knife.bar, knife.balls[0].hinge_distance
-    if any(size is None for size in (bar.relief_thickness, bar.relief_length, bar.width)):
-        return None
-    return formulas["S3"](load=moment / arm, hinge_distance=arm, relief_length=bar.relief_length, width=bar.width, relief_thickness=bar.relief_thickness)
+def relief_stress(knife, at):
+    """Stress in the relief of the first bar in a State [MPa]: from upward bending (S3), and what the push along the tang adds at one edge (S3a).
+
+    Each ball by its own arm, a bar face that lies on the tang by that of ball 1. (None, None) without the drawn sizes.
+    """
+    sizes = {name: getattr(knife.bar, name) for name in ("relief_thickness", "relief_length", "width")}
+    if any(size is None for size in sizes.values()):
+        return None, None
+    mine = [(ball, load, push) for ball, load, push in zip(knife.balls, at.loads, at.pushes, strict=True) if ball.bar == 0]
+    face = formulas["S3"](load=at.face_loads[0], hinge_distance=mine[0][0].hinge_distance, **sizes)
+    up = sum((formulas["S3"](load=load, hinge_distance=ball.hinge_distance, **sizes) for ball, load, _ in mine), start=face)
+    return up, np.abs(sum(formulas["S3a"](side_push=push, hinge_distance=ball.hinge_distance, **sizes) for ball, _, push in mine))
 
 
 def _facts(detent):
@@ -236,13 +243,22 @@ def _facts(detent):
         "break_out": last,
         "rest_load": sum(resting.loads) + sum(resting.face_loads),
         "ride_load": sum(riding.loads) + sum(riding.face_loads),
-        "rest_moment": resting.moments[0],
-        "ride_moment": riding.moments[0],
         "rest_carrier": resting.carriers[0],
     }
     facts["draw_in"] = np.where(pulls, facts["draw_in"], rest)
     facts["snap_ratio"] = formulas["F9"](peak=facts["break_torque"], drag=riding.torque)
     return {name: np.broadcast_to(value, last.shape)[:, 0] for name, value in facts.items()}
+
+
+def _stresses(detent, resting, one):
+    """The stresses of Feel: at rest, riding, and from the side push as the rim is about to slip."""
+    slipping, riding = detent.state(np.array([one["take_up"]])), detent.state(np.array([one["break_out"] + JUST_AFTER]))
+    found = {
+        "relief_stress_rest": relief_stress(detent.knife, resting)[0],
+        "relief_stress_ride": relief_stress(detent.knife, riding)[0],
+        "relief_stress_side": relief_stress(detent.knife, slipping)[1],
+    }
+    return {name: None if stress is None else float(np.ravel(stress)[0]) for name, stress in found.items()}
 
 
 def _plain(detent):

@@ -1,5 +1,6 @@
 """Rough motion (D1 to D3): flick, shake and drop. Estimates, always given as ranges; no certification, no legal meaning."""
 
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -8,10 +9,11 @@ from ..parts import KnifeError, Problem
 from .carry import Detent, pivot_drag
 from .feel import feel
 from .formulas import formulas
-from .sweep import sweep
 
-FINGER = (0.5, 2.0)  # N/mm, how stiff a finger follows: judgement
+FINGER = (0.5, 2.0)  # N/mm, how stiff a finger is: judgement
+FINGER_SPEED = (20.0, 400.0)  # mm/s, a careful push and a quick one: judgement
 _LONGEST = 2.0  # s, by which a flick has arrived or died
+_STILL = 1e-6  # rad or rad/s, as good as nothing
 
 
 # N, context and no limit for knives: greatest thumb press, means of women and men (Applied Sciences 10 (2020) 194, 31
@@ -43,9 +45,9 @@ class Flick(NamedTuple):
 class Rough(NamedTuple):
     """Rough motion of one knife, each a pair (low, high).
 
-    flick: Flicks with the stiffest and the softest finger (a stiff one lets go sooner); shake: acceleration across the
-    blade that opens it [m/s²], from let-back hold to break force; drop: lower bound of the height [mm] (D3), with the
-    barrier and with the opening work; swing_drag and barrier [mJ]: what the flick pays on the way, and what the detent alone takes.
+    flick: the Flicks that get least and most far among stiff and soft, slow and quick fingers; shake: acceleration across
+    the blade that opens it [m/s²], from let-back hold to break force; drop: lower bound of the height [mm] (D3), with
+    the barrier and with the opening work; swing_drag and barrier [mJ]: what the flick pays on the way, and what the detent alone takes.
     """
 
     flick: tuple
@@ -58,55 +60,60 @@ class Rough(NamedTuple):
     def words(self):
         """The ranges as sentences, each with what decides it; never one number alone."""
         near, far = (each.reached_deg for each in self.flick)
+        fingers = f"{FINGER[0]:g} to {FINGER[1]:g} N/mm stiff, moved at {FINGER_SPEED[0]:g} to {FINGER_SPEED[1]:g} mm/s: judgement"
         return (
-            f"flick: reaches {near:.0f}° with a stiff finger, {far:.0f}° with a soft one; the finger and the drag decide, not the barrier",
+            f"flick: reaches {near:.0f}° to {far:.0f}°, by the finger ({fingers}); finger and drag decide, not the barrier",
             f"shake: opens at {self.shake[0]:.0f} to {self.shake[1]:.0f} m/s² across the blade; friction decides",
-            f"drop on to the edge: opens from {self.drop[0]:.0f} to {self.drop[1]:.0f} mm, a lower bound, on a dead stop without bounce; the floor decides",
+            f"drop on to the edge: {self.drop[0]:.0f} to {self.drop[1]:.0f} mm is a lower bound for a handle that stops dead; one that bounces needs less",
         )
 
 
-def flick(knife, finger_stiffness, start_force=None):
-    """Flick of one Knife (D1): the finger holds the break force at the tab when the ball breaks out, then follows as a spring.
+def flick(knife, finger_stiffness, finger_speed):
+    """Flick of one Knife by a finger that moves (D1): a Flick, from where the finger just overcomes the peak.
 
-    finger_stiffness [N/mm]; start_force [N], by default what a gauge on the whole knife reads. Needs the inertia of the
-    blade. Returns a Flick.
+    finger_stiffness [N/mm]; finger_speed [mm/s], at which the hand moves on. The finger pushes at the tab like a spring
+    between hand and blade, until the blade runs ahead of it; from there the blade swings alone. Needs its inertia.
     """
+    felt = feel(knife)
+    start, end, arm = np.radians(felt.peak_deg), np.radians(knife.blade.opening_deg), knife.blade.tab_arm
+    resistance = _resistance(knife, felt)
+    # what a gauge on the whole knife reads, squeezed into the finger
+    time, now = (felt.gauge_break_force / finger_stiffness + arm * start) / finger_speed, (start, 0.0)
+    pushed = _swung(knife, resistance, time, now, finger_stiffness, finger_speed, lambda t, y: finger_speed * t - arm * y[0])
+    last = pushed
+    if pushed.y[0, -1] < end - _STILL:
+        last = _swung(knife, resistance, pushed.t[-1], pushed.y[:, -1], 0.0, finger_speed, lambda t, y: y[1] + _STILL)
+    angle, speed = last.y[:, -1]
+    opens = angle >= end - _STILL
+    return Flick(bool(opens), float(np.degrees(angle)), float(speed) if opens else 0.0, float(last.t[-1] - time))
+
+
+def _resistance(knife, felt):
+    """Angles [rad] from the peak to the open blade, close together over the climb, and the torque of detent and pivot at each."""
+    out, end = felt.break_out_deg * 1.05, knife.blade.opening_deg
+    angle = np.radians(np.concatenate([np.linspace(felt.peak_deg, out, 400), np.linspace(out, end, 800)[1:]]))
+    at = Detent(knife).state(angle)
+    return angle, at.torque + pivot_drag(knife, at)
+
+
+def _swung(knife, resistance, time, now, finger_stiffness, finger_speed, ends):
+    """The blade's swing [rad, rad/s] from a time and place on, until it is open or `ends` passes zero downwards."""
     from scipy.integrate import solve_ivp
 
-    inertia = _need(knife, "inertia")
-    felt = feel(knife)
-    push = felt.gauge_break_force if start_force is None else start_force
-    start = np.radians(felt.peak_deg)
-    end = np.radians(knife.blade.opening_deg)
-    angle = np.concatenate([np.linspace(start, np.radians(felt.break_out_deg) * 1.05, 400), np.linspace(np.radians(felt.break_out_deg) * 1.06, end, 800)])
-    resistance = sweep(knife, np.degrees(angle)).torque + pivot_drag(knife, Detent(knife).state(angle))
+    blade, inertia = knife.blade, _need(knife, "inertia")
 
-    def turning(time, now):
-        gone = now[0] - start
-        force = formulas["D1"](
-            inertia=inertia,
-            arm=knife.blade.tab_arm,
-            start_force=push,
-            finger_stiffness=finger_stiffness,
-            gone=gone,
-            resistance=np.interp(now[0], angle, resistance),
-        )
-        return [now[1], force]
+    def turning(t, y):
+        finger = {"finger_stiffness": finger_stiffness, "finger_speed": finger_speed, "time": t, "gone": y[0]}
+        return [y[1], formulas["D1"](inertia=inertia, arm=blade.tab_arm, resistance=np.interp(y[0], *resistance), **finger)]
 
-    def arrives(time, now):
-        return now[0] - end
+    def arrives(t, y):
+        return y[0] - np.radians(blade.opening_deg)
 
-    def dies(time, now):
-        return now[1] if now[0] > start + 1e-6 else 1.0
-
-    arrives.terminal = dies.terminal = True
-    # the finger holds the blade at the very peak, so it needs a nudge to leave it
-    run = solve_ivp(turning, (0.0, _LONGEST), [start, 1e-3], events=(arrives, dies), rtol=1e-8, atol=1e-10, max_step=1e-3)
-    opens = bool(run.t_events[0].size)
-    return Flick(opens, float(np.degrees(run.y[0, -1])), float(run.y[1, -1]) if opens else 0.0, float(run.t[-1]))
+    ends.terminal, ends.direction, arrives.terminal = True, -1, True
+    return solve_ivp(turning, (time, time + _LONGEST), now, events=(arrives, ends), rtol=1e-8, atol=1e-10, max_step=1e-3)
 
 
-def rough_motion(knife, finger=FINGER):
+def rough_motion(knife):
     """Flick, shake and drop of one Knife as ranges: a Rough. Needs mass, balance radius and inertia of the blade."""
     mass, balance, inertia = (_need(knife, name) for name in ("mass", "balance_radius", "inertia"))
     felt = feel(knife)
@@ -115,8 +122,9 @@ def rough_motion(knife, finger=FINGER):
     shake = tuple(formulas["D2"](torque=force * arm, mass=mass, balance_radius=balance) for force in (hold, felt.gauge_break_force))
     drop = tuple(formulas["D3"](work=work, inertia=inertia, mass=mass, balance_radius=balance) for work in (felt.barrier, felt.work))
     swing_drag = felt.ride_load * knife.friction.on_flat * knife.balls[max(felt.rest_carrier, 0)].track_radius + knife.friction.pivot_torque
+    flicks = sorted((flick(knife, *finger) for finger in product(FINGER, FINGER_SPEED)), key=lambda each: (each.reached_deg, each.speed))
     return Rough(
-        tuple(flick(knife, stiffness) for stiffness in sorted(finger, reverse=True)),
+        (flicks[0], flicks[-1]),
         shake,
         drop,
         swing_drag * np.radians(knife.blade.opening_deg),

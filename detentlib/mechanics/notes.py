@@ -108,6 +108,10 @@ def left_out(knife, elastic=False):
     lines = [_line(name, change, doubt) for name, change in said]
     if any(ball.track_to_bar_deg != 90 for ball in knife.balls):
         lines.append("lean of the bar under the push along its length, where the track runs aslant: about 1 %, up to ±7 % with the relief on the tang side")
+    give = bars.side_compliance(knife.bar, knife.balls[0])
+    if give and any(ball.run_off_deg is not None for ball in knife.balls):
+        swung = np.degrees(give * knife.bar.riding_force / knife.balls[0].track_radius)
+        lines.append(f"sideways turn of the bar while a ball rolls off the tang edge: left as on the flat, which can shift that stretch by about {swung:.1g}°")
     if any(carry.bearing(knife, i) is None for i in range(len(knife.balls))):
         lines.append("balls that could cross each other's recess: without bearings their tracks are taken as separate")
     if knife.doubts.get(_PLAY) == 0:
@@ -214,12 +218,14 @@ def _crossing_flags(knife):
 
 
 def _stress_flags(knife, feel):
-    limit, stress = knife.bar.yield_stress, feel.relief_stress_ride
-    if limit is None or stress is None or stress <= limit:
+    limit = knife.bar.yield_stress
+    if limit is None or feel.relief_stress_ride is None:
         return []
-    return [
-        f"The relief is bent past its yield when the ball rides the flat: {stress:.0f} MPa against {limit:.0f} MPa; the bar takes a set and the force falls."
-    ]
+    at_rest = feel.relief_stress_rest + feel.relief_stress_side
+    stress, when = max((feel.relief_stress_ride, "when the ball rides the flat"), (at_rest, "at one edge as the rim is about to slip"))
+    if stress <= limit:
+        return []
+    return [f"The relief is bent past its yield {when}: {stress:.0f} MPa against {limit:.0f} MPa; the bar takes a set and the force falls."]
 
 
 def _rate_flags(knife):

@@ -8,11 +8,13 @@ from typing import NamedTuple
 import numpy as np
 
 from ..materials import BALLS, TANGS
+from .carry import Detent
 from .feel import relief_stress
 from .formulas import formulas
+from .sweep import SENSE
 
 YIELD_FACTOR = 1.6  # greatest pressure over yield stress at first yield (Johnson, Contact Mechanics, 1985; from memory)
-STATIC_LIMIT = 4200.0  # MPa, bearing industry, a dent of 1e-4 of the ball diameter (ISO 76:2006); made for hard steel
+STATIC_LIMIT, DENT = 4200.0, 1e-4  # MPa, and the dent it leaves as a share of the ball diameter (ISO 76:2006); made for hard steel
 HARD = 6000.0  # MPa of hardness, about 57 HRC, from which that limit may be asked
 RIM_EDGE = 0.02  # mm, what a careful deburr leaves; common practice
 WEAR_RANGE = (1e-8, 1e-4)  # of the form with the factor 3: oiled boundary contact (from memory) to starved hard steel
@@ -126,14 +128,14 @@ def marks(knife, feel, ball="52100", tang="hard blade steel"):
         edge_radius=edge,
         first_yield=first,
         static=static,
-        track=_track(feel.ride_load, first, static),
+        track=_track(feel.ride_load, first, static, DENT * part.diameter),
         wear_per_1000=volumes,
         flat_per_1000=tuple(flat_depth(volume, radius) for volume in volumes),
     )
 
 
 def relief_words(knife, run):
-    """How hard the relief of the first bar is bent through a Sweep, against its yield, in words (S3).
+    """How hard the relief of the first bar is bent through a Sweep, upwards and sideways, against its yield, in words (S3, S3a).
 
     Says so where drawn sizes or yield are not known. How many turns a relief stands is left open on purpose: that hangs
     on the corners and the surface of the cut far more than on this figure.
@@ -144,16 +146,14 @@ def relief_words(knife, run):
     >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V", parallel_gap=0.1454, side_compliance=0)
     >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12))
     >>> relief_words(knife, sweep(knife))
-    'relief bent to 397 to 476 MPa, at most 54 % of yield; how many turns it stands is not known here'
+    'relief bent upwards to 397 to 476 MPa; with the push of the rim up to 499 MPa at one edge, 57 % of yield; how many turns it stands is not known here'
     """
-    members = [i for i, ball in enumerate(knife.balls) if ball.bar == 0]
-    moments = sum(run.load[:, i] * knife.balls[i].hinge_distance for i in members)
-    stresses = [relief_stress(knife, moment) for moment in (moments[moments > 0].min(), moments.max())]
-    if None in stresses:
+    up, side = relief_stress(knife, Detent(knife).state(np.radians(run.angle_deg), SENSE[run.direction]))
+    if up is None:
         return "relief: its drawn sizes are not known, so neither is its stress"
-    told = f"relief bent to {stresses[0]:.0f} to {stresses[1]:.0f} MPa"
-    limit = knife.bar.yield_stress
-    of_yield = "its yield is not known" if limit is None else f"at most {100 * stresses[1] / limit:.0f} % of yield"
+    most, limit = np.max(up + side), knife.bar.yield_stress
+    told = f"relief bent upwards to {np.min(up):.0f} to {np.max(up):.0f} MPa; with the push of the rim up to {most:.0f} MPa at one edge"
+    of_yield = "its yield is not known" if limit is None else f"{100 * most / limit:.0f} % of yield"
     return f"{told}, {of_yield}; how many turns it stands is not known here"
 
 
@@ -178,14 +178,15 @@ def _contact(load, long, short, pressure, squash, softer):
     return Contact(load, float(long), float(short), float(pressure), float(squash), float(pressure / (YIELD_FACTOR * softer.yield_stress)), limit)
 
 
-def _track(load, first, static):
-    """What the tang shows, in words."""
+def _track(load, first, static, dent):
+    """What the tang shows, in words. dent: what the static limit would leave [mm]."""
     if load < first:
         return "below first yield: no track by pressing, at most a polish"
     if static is None:
         return "past first yield in a soft tang: a track is pressed in at once, until it is wide enough to carry"
     if load < static:
-        return "past first yield, below the bearing maker's limit: a bright track at once, that then stays"
+        shallow = f"a dent of less than {1000 * dent:.2g} µm, too shallow to see"
+        return f"past first yield, below the bearing maker's limit: {shallow}; the bright track there at once is burnished, and stays"
     return "past the bearing maker's limit: a groove pressed in"
 
 

@@ -10,7 +10,7 @@ from .formulas import formulas
 from .lift import TOUCH_WORDS
 
 _DEFAULT_ANGLES, _MARGIN = 1001, 1.15
-_SENSE = {"opening": 1, "closing": -1}
+SENSE = {"opening": 1, "closing": -1}
 
 
 @dataclass(frozen=True, repr=False)
@@ -72,20 +72,20 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
     >>> [round(float(torque), 1) for torque in run.torque], list(run.touching)
     ([131.5, 0.0], ['ball 1 on its rim', 'ball 1 on the flat'])
     """
-    if direction not in _SENSE:
+    if direction not in SENSE:
         raise ValueError(f'direction {direction!r} is not known: take "opening" or "closing"')
     rigid = carry.Detent(knife)
     limits.check(knife, rigid)
     if angle_deg is None:
         last = np.degrees(rigid.break_out.item())
-        angle_deg = np.linspace(0.0, last * _MARGIN, _DEFAULT_ANGLES)[:: _SENSE[direction]]
+        angle_deg = np.linspace(0.0, last * _MARGIN, _DEFAULT_ANGLES)[:: SENSE[direction]]
     angle_deg = np.atleast_1d(np.asarray(angle_deg, float))
     if angle_deg.ndim != 1 or angle_deg.size == 0 or not np.all(np.isfinite(angle_deg)):
         raise ValueError("angle_deg must be a row of one or more finite blade angles in degrees")
     theta = np.radians(angle_deg)
     detent = carry.Detent(knife, True) if elastic else rigid
-    since = None if turned_at_deg is None else _turned(detent, turned_at_deg, _SENSE[direction])
-    at = detent.state(theta, _SENSE[direction], since)
+    since = None if turned_at_deg is None else _turned(detent, turned_at_deg, SENSE[direction])
+    at = detent.state(theta, SENSE[direction], since)
     torque = at.torque + weight_torque(knife, theta, attitude_deg)
     limits.finite(knife, {"torque": torque})
 

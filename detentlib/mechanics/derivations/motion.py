@@ -17,25 +17,6 @@ NEWTON = 10**6  # g·mm/s² in a newton
     (
         INERTIA,
         Symbol("arm", "pivot to the place of the push", "mm", "A"),
-        Symbol("start_force", "push of the finger when the ball breaks out", "N", "F_b", "not negative"),
-        Symbol("finger_stiffness", "how fast the push falls as the blade runs ahead", "N/mm", "k_f", "not negative"),
-        Symbol("gone", "blade angle since the break-out", "rad", r"\delta", "any"),
-        Symbol("resistance", "torque of detent and pivot", "N·mm", "T", "any"),
-    ),
-    {"acceleration": ("angular acceleration", "rad/s²")},
-    "finger as a spring that pushes and never pulls; an estimate",
-    "Newton's law about the pivot",
-)
-def _flick(x, step):
-    return _pushed(x, step, x.start_force - x.finger_stiffness * x.arm * x.gone)
-
-
-@formula(
-    "D1a",
-    "angular acceleration of the blade under a finger that moves",
-    (
-        INERTIA,
-        Symbol("arm", "pivot to the place of the push", "mm", "A"),
         Symbol("finger_stiffness", "how stiff the finger is", "N/mm", "k_f", "not negative"),
         Symbol("finger_speed", "speed at which the hand moves the finger", "mm/s", "v", "not negative"),
         Symbol("time", "time since the finger touched the blade", "s", "t", "not negative"),
@@ -46,16 +27,11 @@ def _flick(x, step):
     "finger as a spring between hand and blade that pushes and never pulls; an estimate",
     "Newton's law about the pivot",
 )
-def _moving_finger(x, step):
+def _flick(x, step):
     squeezed = x.finger_speed * x.time - x.arm * x.gone
     step("The hand has come on by v t, the blade has gone ahead by Aδ: the finger is squeezed by", squeezed)
-    return _pushed(x, step, x.finger_stiffness * squeezed)
-
-
-def _pushed(x, step, force):
-    """Acceleration by a finger that would push with this force, if that is a push."""
-    push = sp.Max(0, force)
-    step("The finger follows like a spring and cannot pull.", push)
+    push = sp.Max(0, x.finger_stiffness * squeezed)
+    step("So it pushes like a spring, and cannot pull.", push)
     balance = push * x.arm - x.resistance
     step("What is left of its torque turns the blade.", balance)
     return balance * NEWTON / x.inertia

@@ -143,7 +143,7 @@ def _more(many, values):
     detent = carry.Detent(many)
     ride = detent.state(riding)
     rest, stop = (detent.state(angle, -1) for angle in (resting + JUST_AFTER * (resting > 0), np.zeros(resting.shape)))
-    found = {"face_clearance": stop.gap, "relief_stress_rest": relief_stress(many, rest.moments[0]), "relief_stress_ride": relief_stress(many, ride.moments[0])}
+    found = {"face_clearance": stop.gap, "relief_stress_rest": relief_stress(many, rest)[0], "relief_stress_ride": relief_stress(many, ride)[0]}
     seats = zip(many.balls, stop.lifts, stop.clearances, strict=True)
     floors = [ball.recess.depth - lifted.sink + clear for ball, lifted, clear in seats if ball.recess.depth is not None]
     if floors:
