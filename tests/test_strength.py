@@ -87,7 +87,9 @@ def test_wear_is_a_range_of_decades():
 def test_relief_stress_through_the_swing():
     """Demo A: 476 MPa riding, of 880; least where the face lands at the end, 12.7 N on the ball: 355 (S3); with the side push most on the climb."""
     run = dl.swing(A).opening
-    said = "relief bent upwards to 355 to 476 MPa; with the push of the rim up to 499 MPa at one edge, 57 % of yield; how many turns it stands is not known here"
+    said = (
+        "relief bent upwards to 355 to 476 MPa; with the push of the rim up to 499 MPa at one edge, 57 % of yield; how many turns it stands is not known here"
+    )
     assert strength.relief_words(A, run) == said
     measured = A.replace({"bar.relief_thickness": None, "bar.rate": 10.3})
     assert "not known, so neither" in strength.relief_words(measured, dl.sweep(measured))

@@ -76,7 +76,7 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
 
     readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull" and "force trace"
     (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest offset and friction,
-    and of a second ball its rest offset and protrusion; they start from the card. noise: ± (95 %) of one reading,
+    of a second ball its rest offset and protrusion, and how far a bar gives sideways; they start from the card. noise: ± (95 %) of one reading,
     {"lift": mm, "angle": deg, "force": N}. use_card: let the ± on the card count as a reading too, so that what the
     readings do not tell stays as the card has it. attitude_deg: tilt of the pivot axis from upright while pulling (F7).
     hinge_ratio: distance of the indicator from the hinge over that of ball 1.
@@ -141,7 +141,7 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
 def _free(knife, free):
     """The paths of the numbers to find, those by default where none are given."""
     if free is None:
-        free = FREE + (FREE_SECOND if len(knife.balls) > 1 else ())
+        free = FREE + (FREE_SECOND if len(knife.balls) > 1 else ()) + _give(knife)
     told = 'Give paths such as ("friction.rim", "bar.riding_force").'
     if not isinstance(free, (list, tuple)) or not free or not all(isinstance(path, str) for path in free):
         raise refuse("free", free, "is not a list of numbers to find", "", told)
@@ -154,6 +154,12 @@ def _free(knife, free):
     if words:
         raise refuse("free", free, f"holds {words[0]}, which is no number of the card", "", told)
     return tuple(free)
+
+
+def _give(knife):
+    """The path of the number that says how far the bar gives sideways; none for a bar that does not, or a card that knows no ± of it."""
+    path = "bar.root_side" if knife.bar.side_compliance is None else "bar.side_compliance"
+    return (path,) if knife.bar.side_compliance != 0 and knife.doubts.get(path) else ()
 
 
 def _noise(given):

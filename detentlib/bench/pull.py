@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..mechanics.feel import feel
 from ..mechanics.formulas import formulas
 from ..mechanics.sweep import sweep, weight_torque
 from ..readings import ReadingError
@@ -93,8 +94,7 @@ def off_stop(knife, friction, contact_deg=None):
         contact_deg = given_number("contact_deg", contact_deg, CONTACT, "deg", "acute")
     knife = knife.replace({"friction.rim": friction})
     phi = math.radians(_contact(knife).value if contact_deg is None else contact_deg)
-    back = sweep(knife, [0.0, *OFF_STOP], "closing").torque
-    opening = sweep(knife, [0.0]).torque[0]
+    back, opening = sweep(knife, [0.0, *OFF_STOP], "closing").torque, feel(knife).break_torque
     return tuple(
         OffStop(off, float(1 - low / back[0]), _friction(opening, low, phi, knife.title)) for off, low in zip(OFF_STOP, back[1:], strict=True) if low > 0
     )

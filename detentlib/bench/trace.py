@@ -13,7 +13,8 @@ import numpy as np
 from ..mechanics.formulas import formulas
 from ..readings import ReadingError
 from ..units import show
-from .arcs import arcs_of, curve, fit_one, fit_two, gradient, on_stop, rows_of
+from .arcs import arcs_of, breaks_out, curve, fit_one, fit_two, gradients, numbers_of, on_stop, rows_of
+from .give import known_of
 from .given import HINGE_RATIO, given_angles, given_knife, given_number, given_readings, pasted_again
 from .runoff import RunOffSeen, run_off
 from .value import Value, coverage_factor
@@ -87,15 +88,16 @@ class LiftTrace:
 def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0.6):
     """Read a lift trace (Readings of that kind) with what the card of the Knife says of its balls: a LiftTrace.
 
-    Of the card only ball diameters, track radii and hinge distances are used; how deep the balls sit and what their
-    recesses are, the trace tells itself. With one ball on the card a second arc is taken as one of an equal ball.
+    Of the card only ball diameters, track radii and hinge distances are used, and how far the bar gives sideways (B6:
+    its force, its give and the friction, with their ±); how deep the balls sit and what their recesses are, the trace
+    tells itself. Contact angle and rim gap are those of the loaded knife at rest. With one ball on the card a second arc is taken as one of an equal ball.
     hinge_ratio: distance of the indicator from the hinge over that of ball 1, 1 when it stands over ball 1. lift_doubt
     [mm] and angle_doubt [deg]: ± (95 %) of one reading. Rows at angle 0 count as read on the stop, but for any that stand
     clearly higher than the lowest of them. Rows that were pasted twice are counted once. Where neither one arc nor two can be
     ruled out, each ± covers what both say.
 
     Valid for sharp rims: a chamfer or a rounded rim draws another curve, which can be taken for two arcs, and the
-    verdict then says so. The first 0.1° to 0.2° may be the bar giving sideways (B6) instead. Raises ReadingError for
+    verdict then says so. The first 0.1° to 0.2°, in which the rim still sticks, are no wall and no handover. Raises ReadingError for
     readings of another kind, too few rows, angles behind the stop or not up to the flat, and rows that show no lift
     curve, a bar that does not rise, a rise that no ball of the card makes, or inches as mm; ValueError for what is no
     Knife, and a hinge ratio or ± that is not above 0.
@@ -124,12 +126,12 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
     angle, lift = angle[order], lift[order]
     near = angle < _MID_SWING
     _refuse(angle[near], readings.source)
-    arcs = arcs_of(knife)
+    arcs, known = arcs_of(knife), known_of(knife)
     sigma = lift_doubt / 2 / hinge_ratio
     stopped = on_stop(angle, lift, sigma)
     rows, far = (rows_of(angle[part], lift[part], sigma, angle_doubt / 2, stopped[part]) for part in (near, ~near))
-    one = _climb(rows, angle[near], arcs, readings.source)
-    two = fit_two(rows, arcs, one)
+    one = _climb(rows, angle[near], arcs, known, readings.source)
+    two = fit_two(rows, arcs, one, known)
     chance = _chance(one, two) if two is not None and _crosses(two, arcs) else 1.0
     believed, rival = (two, one) if chance < _SURE else (one, two)
     _refuse_climb(angle[near], believed, arcs, readings.source)
@@ -147,7 +149,7 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
         run_off=seen,
         lift_noise=lift_noise,
         angle_noise=angle_noise,
-        smoothing=_said(believed, averaged[near], doubt[near], (lift_noise, lift_doubt / hinge_ratio), (angle_noise, angle_doubt)),
+        smoothing=_said(believed, averaged[near], doubt[near], (lift_noise, lift_doubt / hinge_ratio), (angle_noise, angle_doubt), known is not None),
         verdict=_verdict(handover, chance, either, _explained(believed), any(map(_not_sharp, knife.balls))) + _once(again),
         explained=_explained(believed),
         angle_deg=angle,
@@ -168,17 +170,17 @@ def _refuse(angle, source):
 
 
 def _refuse_climb(angle, fit, arcs, source):
-    breaks_out = math.degrees(fit.found[1] / arcs[0].track_radius)
-    if angle.max() < breaks_out:
-        told = f"ends at {angle.max():g}°, still on the climb: the ball would reach the flat at about {breaks_out:.1f}°. Read on to well onto the flat"
+    out = math.degrees(breaks_out(arcs[0], numbers_of(fit.found, 0, _fitted(fit, arcs))))
+    if angle.max() < out:
+        told = f"ends at {angle.max():g}°, still on the climb: the ball would reach the flat at about {out:.1f}°. Read on to well onto the flat"
         raise ReadingError(told, source)
 
 
-def _climb(rows, angle, arcs, source):
+def _climb(rows, angle, arcs, known, source):
     """The best arc of one ball, refused where the rows are no climb of a ball that is on the card."""
     level, rise = _rise(angle, rows.height)
     upright = rows if rise >= 0 else rows._replace(height=-rows.height)
-    one = fit_one(upright, arcs[0], _start(level if rise >= 0 else -level, abs(rise), arcs[0]))
+    one = fit_one(upright, arcs[0], _start(level if rise >= 0 else -level, abs(rise), arcs[0]), known)
     if not _seen(angle, upright, one):
         scatter = float(np.std(rows.height))
         told = f"shows no lift curve: the readings scatter by ± {2 * scatter:.2g} mm about one level"
@@ -192,7 +194,7 @@ def _climb(rows, angle, arcs, source):
         raise ReadingError(f"{told}. Is the unit of the lift right, and hinge_ratio?", source)
     inches = rows._replace(height=_INCH * rows.height)
     level, rise = _rise(angle, inches.height)
-    other = fit_one(inches, arcs[0], _start(level, rise, arcs[0]))
+    other = fit_one(inches, arcs[0], _start(level, rise, arcs[0]), known)
     # the same readings are so much denser on a scale of inches: that is no merit of the arc
     gain = one.deviance - other.deviance + 2 * rows.height.size * math.log(_INCH)
     if rise < most and gain > _FAR_BETTER:
@@ -258,7 +260,7 @@ def _numbers(fit, rival, arcs):
     stop = _at_stop(fit, arcs)
     resting = int(np.argmax(stop))
     arc, rim = arcs[resting], formulas["L1"]
-    fitted = arcs[: len(stop)]
+    fitted = _fitted(fit, arcs)
 
     def rested(numbers):
         return rim(rim_gap=min(max(numbers[2 * resting + 1], 0.0), arc.radius * (1 - 1e-6)), ball_radius=arc.radius)
@@ -267,7 +269,7 @@ def _numbers(fit, rival, arcs):
         "seat_lift": _derived(fit, lambda n: n[0] - curve(np.zeros(1), n, fitted).item()),
         "contact_deg": _derived(fit, lambda n: math.degrees(rested(n).phi)),
         "rim_gap": _derived(fit, lambda n: n[2 * resting + 1]),
-        "break_out_deg": _derived(fit, lambda n: math.degrees(n[1] / arcs[0].track_radius)),
+        "break_out_deg": _derived(fit, lambda n: math.degrees(breaks_out(arcs[0], numbers_of(n, 0, fitted)))),
         "flat_level": _derived(fit, lambda n: n[0]),
         "slope_at_rest": _derived(fit, lambda n: arc.lever * arc.track_radius * rested(n).slope),
     }
@@ -279,7 +281,13 @@ def _numbers(fit, rival, arcs):
 
 def _at_stop(fit, arcs):
     """Height of each arc at the stop."""
-    return [curve(np.zeros(1), fit.found[2 * i : 2 * i + 2], arcs[i : i + 1]).item() for i in range(fit.found.size // 2)]
+    fitted = _fitted(fit, arcs)
+    return [curve(np.zeros(1), numbers_of(fit.found, i, fitted), [arc]).item() for i, arc in enumerate(fitted)]
+
+
+def _fitted(fit, arcs):
+    """The arcs that a fit has: each has two numbers, and two more are common to all where the bar gives."""
+    return arcs[: fit.found.size // 2 - (arcs[0].give is not None)]
 
 
 def _crosses(fit, arcs):
@@ -291,13 +299,13 @@ def _crosses(fit, arcs):
 def _handover(fit, arcs, chance):
     """Where the two arcs cross, and how the slope steps there."""
     theta = np.radians(np.linspace(0.0, _MID_SWING, 8001))
-    first, second = ((fit.found[:2], arcs[:1]), (fit.found[2:], arcs[1:]))
+    first, second = ((numbers_of(fit.found, i, arcs), [arc]) for i, arc in enumerate(arcs))
     lead = curve(theta, *first) - curve(theta, *second)
     k = int(np.argmax(lead >= 0))
     at = theta[k] - lead[k] * (theta[k] - theta[k - 1]) / (lead[k] - lead[k - 1])
     before, after = (np.diff(curve(at + np.array([-1e-5, 1e-5]), *part)).item() / 2e-5 for part in (second, first))
     # each number lifts or lowers the lead of ball 1, and the crossing moves by that over the difference of the slopes
-    lifts = np.concatenate([gradient(at, *first), -gradient(at, *second)]) / (after - before)
+    lifts = np.subtract(*gradients(at, fit.found, arcs)) / (after - before)
     doubt = coverage_factor(fit.free) * math.sqrt(max(float(lifts @ fit.spread @ lifts), 0.0))
     return HandoverSeen(Value(math.degrees(at), math.degrees(doubt)), after / before if before > 0 else math.inf, chance)
 
@@ -349,7 +357,7 @@ def _once(again):
     return f". {again.sum()} of the {again.size} rows repeat earlier rows exactly: pasted again, they were counted once"
 
 
-def _said(fit, averaged, doubt, lift, angle):
+def _said(fit, averaged, doubt, lift, angle, gives):
     """How much the curve smooths, and whether noise is all that it smooths away."""
     thinnest = int(np.argmin(averaged))
     noises = [
@@ -358,4 +366,5 @@ def _said(fit, averaged, doubt, lift, angle):
         if noise is not None
     ]
     behind = f"each of its points is worth the mean of {averaged[thinnest]:.0f} readings or more, and is sure to ± {doubt.max():.2g} mm or better"
-    return f"The curve is {fit.found.size} numbers drawn from {averaged.size} readings: {'; '.join([behind, *noises])}."
+    source = f"{averaged.size} readings" + (" and the give and friction on the card" if gives else "")
+    return f"The curve is {fit.found.size} numbers drawn from {source}: {'; '.join([behind, *noises])}."

@@ -115,10 +115,17 @@ class Leaf:
         """
         if not self.gives:
             return self.pressed(theta, np.zeros(theta.shape), sense, None)
+        theta = np.broadcast_to(theta, np.broadcast_shapes(theta.shape, self._knives))
         omega, low, high = self._balance(theta, sense, since)
         found = self.pressed(theta, omega, sense, since)
         jumps = np.nonzero(np.abs(found.off) > _CLOSE)
         return found if not jumps[0].size else self._between(found, jumps, theta, low, high, sense, since)
+
+    @cached_property
+    def _knives(self):
+        """Shape of whatever differs between the knives, (1, 1) or (m, 1) or ()."""
+        every = (self.tilt, self._greatest_moment(), self.friction.rim, self.friction.on_flat)
+        return np.broadcast_shapes(self.flat.shape[1:], *(np.shape(each) for each in every))
 
     def _balance(self, theta, sense, since):
         """Sideways turn at which `off` is zero, by secants kept between bounds; the bounds where it did not settle."""
