@@ -9,28 +9,29 @@ from detentlib.bench.trace import lift_trace
 from detentlib.readings import ReadingError, Readings, read_readings, readings_from_text
 from detentlib.teach import invented
 from tests.bench_readings import trace_of
-from tests.knives import FOLDER, A, B, C
+from tests.knives import CARDS, FOLDER, A, B, C
 
 READINGS = FOLDER.parent / "readings"
-KNIVES = {"a": A, "b": B, "c": C}
+KNIVES = {"a": A, "b": B, "c": C, "card a": CARDS["A"], "card c": CARDS["C"]}
+GIVE = ("bar.root_side", "bar.riding_force", "friction.rim")  # what a trace takes from the card
 HEADER = "angle [deg], lift [mm]\n"
 
 
 @pytest.fixture(scope="module")
 def many():
-    """Traces with 0.003 mm and 0.3° of noise, read: 200 seeds of A and of C, 40 of B, whose readings are those of A."""
-    counts = {"a": 200, "b": 40, "c": 200}
+    """Traces with 0.003 mm and 0.3° of noise, read: 200 seeds of A and of C, 40 of B, whose readings are those of A; some of the cards, whose bars give."""
+    counts = {"a": 200, "b": 40, "c": 200, "card a": 50, "card c": 50}
     return {letter: [lift_trace(trace_of(KNIVES[letter], seed), KNIVES[letter]) for seed in range(count)] for letter, count in counts.items()}
 
 
-@pytest.mark.parametrize("letter", "abc")
+@pytest.mark.parametrize("letter", KNIVES)
 def test_the_contact_angle_lies_within_its_own_doubt(letter, many):
     felt = dl.feel(KNIVES[letter])
     true = felt.contact_deg[felt.rest_carrier]
     assert np.mean([abs(found.contact_deg.value - true) <= found.contact_deg.doubt for found in many[letter]]) >= 0.95
 
 
-@pytest.mark.parametrize("letter", "ab")
+@pytest.mark.parametrize("letter", ["a", "b", "card a"])
 def test_one_arc_is_not_taken_for_two(letter, many):
     assert np.mean([found.handover is not None for found in many[letter]]) <= 0.05
 
@@ -48,18 +49,24 @@ def test_a_chamfer_that_looks_like_a_handover_is_told():
     assert all("not sharp" in verdict for verdict in said)
 
 
-def test_the_handover_of_c_is_found(many):
-    seen, true = [found.handover for found in many["c"] if found.handover], dl.feel(C).handovers[0].angle_deg
-    assert len(seen) >= 0.9 * len(many["c"])
-    inside = [abs(each.angle_deg.value - true) <= each.angle_deg.doubt for each in seen]
+@pytest.mark.parametrize("letter", ["c", "card c"])
+def test_the_handover_of_c_is_found(letter, many):
+    """Within its ± of the stretch on which both carry, as wide as the bar swings over sideways; on a stiff bar that is one angle."""
+    seen, true = [found.handover for found in many[letter] if found.handover], dl.feel(KNIVES[letter]).handovers[0]
+    assert len(seen) >= 0.9 * len(many[letter])
+    inside = [abs(each.angle_deg.value - np.clip(each.angle_deg.value, true.start_deg, true.end_deg)) <= each.angle_deg.doubt for each in seen]
     assert np.mean(inside) >= 0.9  # a crossing of two curves is no straight line: a little less than 95 %
     assert all(each.slope_ratio > 1 and each.chance < 0.04 for each in seen)
 
 
-def test_break_out_lies_within_its_own_doubt(many):
-    true = dl.feel(A).break_out_deg
-    inside = [abs(found.break_out_deg.value - true) <= found.break_out_deg.doubt for found in many["a"]]
+@pytest.mark.parametrize("letter", ["a", "card a", "card c"])
+def test_break_out_lies_within_its_own_doubt(letter, many):
+    true = dl.feel(KNIVES[letter]).break_out_deg
+    inside = [abs(found.break_out_deg.value - true) <= found.break_out_deg.doubt for found in many[letter]]
     assert np.mean(inside) >= 0.92  # 95 % of 200, less two standard deviations of the count
+
+
+def test_few_readings_leave_two_arcs_open(many):
     assert np.mean([found.contact_deg.doubt < 0.5 or found.chance < 0.4 for found in many["a"]]) > 0.94
 
 
@@ -115,16 +122,41 @@ def test_a_floor_is_not_explained_by_arcs_or_said_to_look_like_two():
     assert all("a floor" in each.verdict or "the floor of its recess looks the same" in each.verdict for each in found)
 
 
+def test_a_knife_that_gives_more_or_less_than_its_card_says_is_within_the_doubt_too():
+    """Fifty knives that differ from the card in give, force and friction, as its ± say, each read with the card."""
+    card, rng, inside = CARDS["A"], np.random.default_rng(8), []
+    for seed in range(50):
+        true = card.replace({path: card.get(path) + card.doubts[path] / 2 * rng.standard_normal() for path in GIVE})
+        felt, found = dl.feel(true), lift_trace(trace_of(true, seed), card)
+        pairs = ((found.contact_deg, felt.contact_deg[0]), (found.break_out_deg, felt.break_out_deg))
+        inside.append([abs(seen.value - true_value) <= seen.doubt for seen, true_value in pairs])
+    assert np.min(np.mean(inside, axis=0)) >= 0.89  # 95 % of 50, less two standard deviations of the count
+
+
+def test_take_up_is_no_handover_and_no_wall():
+    """Without noise: the lift stands still over the first 0.2°, and the trace still sees one arc, at the loaded contact angle."""
+    card = CARDS["A"]
+    felt, angle = dl.feel(card), np.linspace(0.0, 6.0, 241)
+    lift = dl.sweep(card, angle).gap
+    assert np.ptp(lift[angle < felt.take_up_deg]) < 1e-9
+    assert lift[angle > 1.5 * felt.take_up_deg][0] - lift[0] > 0.005
+    found = lift_trace(Readings("lift trace", {"angle": angle, "lift": lift}, {}, "no noise"), card, lift_doubt=0.001, angle_doubt=0.01)
+    assert found.handover is None
+    assert found.contact_deg.value == pytest.approx(felt.contact_deg[0], abs=0.1)
+    assert found.break_out_deg.value == pytest.approx(felt.break_out_deg, abs=0.01)
+    assert found.explained > 0.5
+
+
 @pytest.mark.parametrize("letter", "abc")
 def test_the_stored_traces_tell_what_was_put_in(letter):
-    knife = KNIVES[letter]
+    knife = CARDS[letter.upper()]
     felt, found = dl.feel(knife), lift_trace(read_readings(READINGS / f"lift-trace-{letter}.csv"), knife)
     assert abs(found.contact_deg.value - felt.contact_deg[felt.rest_carrier]) <= found.contact_deg.doubt
     assert abs(found.break_out_deg.value - felt.break_out_deg) <= 2 * found.break_out_deg.doubt
     assert (found.handover is not None) == (letter == "c")
     assert found.resting_ball == felt.rest_carrier
     if letter == "c":
-        assert abs(found.handover.angle_deg.value - 1.9017) <= found.handover.angle_deg.doubt
+        assert abs(found.handover.angle_deg.value - felt.handovers[0].angle_deg) <= found.handover.angle_deg.doubt
         assert found.handover.slope_ratio > 1
         assert found.verdict.startswith("two arcs: one ball hands over to the other at")
     if letter != "a":
@@ -183,10 +215,11 @@ def test_rows_in_any_order_and_angles_read_twice_are_one_trace():
     assert abs(found.contact_deg.value - dl.feel(A).contact_deg[0]) < 1
 
 
-def test_the_gradient_of_the_arcs_is_their_slope():
-    arcs, numbers, theta = arcs_of(C), np.array([0.2, 0.6, 0.16, 0.53]), np.radians(np.array([0.0, 1.0, 2.5, 3.9, 5.0]))
+@pytest.mark.parametrize(("knife", "aside"), [(C, []), (CARDS["C"], [1.1, 0.15])])
+def test_the_gradient_of_the_arcs_is_their_slope(knife, aside):
+    arcs, numbers, theta = arcs_of(knife), np.array([0.2, 0.6, 0.16, 0.53, *aside]), np.radians(np.array([0.0, 0.02, 1.0, 2.5, 3.9, 5.0]))
     found = gradient(theta, numbers, arcs)
-    for i, step in enumerate(1e-7 * np.eye(4)):
+    for i, step in enumerate(1e-7 * np.eye(numbers.size)):
         assert found[:, i] == pytest.approx((curve(theta, numbers + step, arcs) - curve(theta, numbers - step, arcs)) / 2e-7, abs=1e-5)
 
 

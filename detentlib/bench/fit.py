@@ -37,7 +37,7 @@ _PARTED_BY = {
 class KnifeFit:
     """The card that explains the readings best.
 
-    knife: the Knife with the fitted numbers and their ±; values: {path: Value} of the numbers that the readings tell;
+    knife: the Knife with the fitted numbers and their ±, fitted rest offsets with the play of the pivot in them; values: {path: Value} of the numbers that the readings tell;
     correlations: {(path, path): -1 to 1} of these, for `budget`; alike: sentences on what cannot be told apart; untold:
     sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals: {source: array
     in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words.
@@ -131,7 +131,10 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     fitted = problem.knife_at(steps)
     values = {free[i]: Value(float(fitted.get(free[i])), float(doubts[i])) for i in told}
     correlations = {(free[j], free[i]): float(spread[i, j] / (wide[i] * wide[j])) for i in told for j in told if j < i}
-    fitted = replace(fitted, doubts=fitted.doubts | {path: value.doubt for path, value in values.items()})
+    doubts = fitted.doubts | {path: value.doubt for path, value in values.items()}
+    if all(f"balls[{i}].recess.rest_offset" in values for i in range(len(knife.balls))):
+        doubts.pop("blade.pivot_play", None)  # wherever the blade stood in its play, the readings were taken there
+    fitted = replace(fitted, doubts=doubts)
     ends = np.cumsum([model.values.size for model in models])[:-1]
     residuals = {model.source: part for model, part in zip(models, np.split(misfits[: problem.read], ends), strict=True)}
     untold = tuple(f"These readings tell nothing of {path}: it stays as the card has it." for path in free if path not in values)

@@ -31,7 +31,11 @@ _EITHER = (0.01, 0.4)  # chances between which neither one arc nor two can be ru
 
 
 class HandoverSeen(NamedTuple):
-    """A handover seen in a trace: angle [deg], by what factor the slope steps up, and the chance that noise made it."""
+    """A handover seen in a trace: angle [deg], by what factor the slope steps up, and the chance that noise made it.
+
+    The angle is where the arcs of the two balls cross. A bar that gives sideways swings over before that: the stretch on
+    which both carry (Feel.handovers) then ends a tenth or two of a degree earlier.
+    """
 
     angle_deg: Value
     slope_ratio: float

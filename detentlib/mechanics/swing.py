@@ -16,8 +16,8 @@ _NEAR = np.radians(1e-4)
 class Stretch:
     """A stretch of the swing in which nothing changes hands.
 
-    from_deg to to_deg; the carrying ball (−1 the bar face); what happens, in words; the gap at ball 1 at its two
-    ends [mm].
+    from_deg to to_deg; the carrying ball (−1 the bar face), that with the greater load where one hands over to another
+    and both carry for a little (shared); what happens, in words; the gap at ball 1 at its two ends [mm].
     """
 
     from_deg: float
@@ -26,6 +26,7 @@ class Stretch:
     touching: str
     gap_from: float
     gap_to: float
+    shared: bool = False
 
 
 @dataclass(frozen=True, repr=False)
@@ -69,7 +70,7 @@ def swing(knife, elastic=False):
     sides = np.degrees(np.concatenate([np.subtract(kinks, _NEAR), np.add(kinks, _NEAR)]))
     angle = np.unique(np.clip(np.concatenate([grid, sides]), 0.0, open_deg))
     opening, closing = (sweep(knife, turned, direction, elastic=elastic) for turned, direction in ((angle, "opening"), (angle[::-1], "closing")))
-    stretches = _stretches(opening, np.degrees(kinks), open_deg)
+    stretches = _stretches(opening, np.degrees(kinks), open_deg, [] if elastic else [ball.bar for ball in knife.balls])
     theta = np.radians(angle)
     drag = np.broadcast_to(carry.pivot_drag(knife, detent.state(theta)), theta.shape)
     work_opening = float(np.trapezoid(opening.torque + drag, theta))
@@ -97,8 +98,8 @@ def _lively(knife):
     return found
 
 
-def _stretches(run, kinks, open_deg):
-    """Cut the opening sweep at its kinks."""
+def _stretches(run, kinks, open_deg, bars):
+    """Cut the opening sweep at its kinks; bars: of each ball, where a bar that carries on two balls at once is handing over."""
     edges = np.concatenate([[0.0], kinks, [open_deg]])
     found = []
     for low, high in pairwise(edges):
@@ -106,7 +107,10 @@ def _stretches(run, kinks, open_deg):
         if high - low < 2 * np.degrees(_NEAR) or not inside.size:
             continue
         middle = inside[inside.size // 2]
-        found.append(
-            Stretch(float(low), float(high), int(run.carrier[middle]), str(run.touching[middle]), float(run.gap[inside[0]]), float(run.gap[inside[-1]]))
-        )
+        carrier, touching = int(run.carrier[middle]), str(run.touching[middle])
+        both = [f"ball {i + 1}" for i, bar in enumerate(bars) if bar == bars[carrier] and run.load[middle, i] > 0]
+        shared = carrier >= 0 and len(both) > 1
+        if shared:
+            touching = f"{' and '.join(both)} together"
+        found.append(Stretch(float(low), float(high), carrier, touching, float(run.gap[inside[0]]), float(run.gap[inside[-1]]), shared))
     return tuple(found)

@@ -103,7 +103,7 @@ class AroundTheTang(Scene):
         section, story = self._sections[0][0], stories[0]
         section.name = f"ball {story.shown + 1}"
         section.draw(story.seat_now(way), way, measure)
-        recesses, edge = story.tang_at_ball(2 * section.half)
+        recesses, edge = story.tang_at_ball(2 * section.half, way)
         section.tang.set_path(tang_outline(recesses, section.half, section.top, edge))
 
 

@@ -33,16 +33,28 @@ class Leaving(NamedTuple):
 
 def leavings(knife, swung):
     """Every Leaving of a Knife in its Swing, in the order of the swing."""
-    found = []
+    found, detent = [], Detent(knife)
     for i, stretch in enumerate(swung.stretches):
         if not stretch.touching.endswith("edge"):
             continue
         ball = knife.balls[stretch.carrier]
-        gone = ball.track_radius * math.radians(stretch.to_deg - stretch.from_deg) * math.sin(math.radians(ball.edge_deg))
+        gone = formulas["L7"](
+            theta=stands(detent, math.radians(stretch.to_deg))[stretch.carrier],
+            run_off=math.radians(ball.run_off_deg),
+            track_radius=ball.track_radius,
+            ball_radius=ball.radius,
+            edge=math.radians(ball.edge_deg),
+        ).past
         after = swung.stretches[i + 1 : i + 2]
         low = after[0].gap_from if after else stretch.gap_to
         found.append(Leaving(stretch.carrier, stretch.from_deg, stretch.to_deg, gone, stretch.gap_from - low, after[0].carrier if after else None))
     return found
+
+
+def stands(detent, theta, sense=1):
+    """How far each ball of a Detent has come round on the tang at a blade angle [rad]: the bar stands aside by the rest. sense: +1 opening, −1 closing."""
+    turned = detent.relative(theta, sense, detent.shut if sense == 1 else None)
+    return {i: each.item() for leaf, own in zip(detent.leaves, turned, strict=True) for i, each in zip(leaf.members, own, strict=True)}
 
 
 def loads_in(swung, stretch):
@@ -58,7 +70,7 @@ def told(knife, swung, measure):
     lines = []
     for stretch in swung.stretches:
         said = f"{stretch.from_deg:.2f}° to {stretch.to_deg:.2f}°: {stretch.touching}"
-        if stretch.carrier >= 0:
+        if stretch.carrier >= 0 and not stretch.shared:
             low, high = (measure.short(load, "N") for load in loads_in(swung, stretch))
             said += f", {low}" if low == high else f", {low} to {high}"
         lines.append(said)
@@ -82,7 +94,9 @@ class SwingStory(Story):
         angles = np.union1d(self.swing.opening.angle_deg, [angle_deg])
         self.at = int(np.searchsorted(angles, angle_deg))
         self.run, self.back = (sweep(knife, angles, direction) for direction in ("opening", "closing"))
-        self._now = Detent(knife).state(math.radians(angle_deg))
+        detent, theta = Detent(knife), math.radians(angle_deg)
+        self._now = {way: detent.state(theta, sense) for way, sense in WAYS.items()}
+        self._stands = {way: stands(detent, theta, sense) for way, sense in WAYS.items()}
 
     @property
     def carrier(self):
@@ -101,29 +115,29 @@ class SwingStory(Story):
 
     def seat_now(self, way="opening"):
         """What the section of the shown ball shows now: a Seat, whose offset is the way to what it touches."""
-        ball, lifted, friction = self.knife.balls[self.shown], self._now.lifts[self.shown], self.knife.friction
-        phi, load, cos_chi = float(lifted.phi), float(self.run.load[self.at, self.shown]), float(lifted.cos_chi)
+        now, i, friction = self._now[way], self.shown, self.knife.friction
+        lifted, load = now.lifts[i], float(now.loads[i])
         mu = friction.on_flat if int(lifted.touch) in (FLAT, FLOOR) else friction.rim
-        clear = float(self.run.clearance[self.at, self.shown])
         return Seat(
-            ball=ball,
-            offset=math.copysign(1.0, cos_chi),
-            gap=float(self.run.gap[self.at]) if self.carrier == FACE else float(self.run.demand[self.at, self.shown]) + clear,
-            phi=phi if load > 0 else 0.0,
+            ball=self.knife.balls[i],
+            offset=math.copysign(1.0, float(lifted.cos_chi)),
+            gap=float(now.gap) if self.carrier == FACE else float(lifted.demand) + float(now.clearances[i]),
+            phi=float(lifted.phi) if load > 0 else 0.0,
             load=load,
-            push=load * formulas["F2"](phi=phi, mu=WAYS[way] * mu, cos_chi=cos_chi),
+            push=float(now.pushes[i]),
             lam=math.atan(mu),
             clear=0.0,
             face=float(self.run.face_load[self.at, self.shown]),
         )
 
-    def tang_at_ball(self, reach):
+    def tang_at_ball(self, reach, way="opening"):
         """What of the tang lies along the track of the shown ball: ([(Recess, middle)], x of the tang edge or None) [mm].
 
         x runs the way the ball travels over the tang, from the ball's axis; recesses beyond `reach` are left out. A
         recess off the track counts by its distance, as in a section through both axes.
         """
-        i, theta = self.shown, math.radians(self.angle_deg)
+        i = self.shown
+        theta = self._stands[way][i]
         ball, found = self.knife.balls[i], []
         for j, other in enumerate(self.knife.balls):
             if j != i and not crosses(self.knife, i, j):

@@ -8,7 +8,7 @@ MOST = 14  # stretches that can be shown
 _WIDE = 0.3  # share of the strip that holds its words inside
 _HAIR = 0.05  # °, of a stretch that is over at once and gets no words
 _ROWS = 4
-_HATCH = {"rim": "////", "chamfer": "////", "flat": "", "floor": "..", "edge": "xxx", "tang": "---"}
+_HATCH = {"rim": "////", "chamfer": "////", "flat": "", "floor": "..", "edge": "xxx", "tang": "---", "together": "++"}
 
 
 class SwingStrip:

@@ -3,7 +3,7 @@
 import math
 
 from ...mechanics.feel import feel
-from ...mechanics.strength import marks
+from ...mechanics.strength import DENT, marks
 from ...mechanics.swing import swing
 from ...units import both
 from ...workshop.pair import TWO_THOU
@@ -19,7 +19,7 @@ def _edge():
     gone = leavings(knife, swing(knife))[0]
     later = gone.until_deg - gone.angle_deg
     said = (
-        f"Ball 1 reaches the edge at {gone.angle_deg:.1f}° and rolls down it. Ball {gone.to + 1} has the bar {later:.2f}° later, "
+        f"Ball 1 reaches the edge at {gone.angle_deg:.2f}° and rolls down it. Ball {gone.to + 1} has the bar {later:.2f}° later, "
         f"{both(gone.past, 'mm')} past the edge. Until then the bar comes down by {both(gone.drop, 'mm')}."
     )
     return nearest(later, {"a": 0.0, "b": 2.0, "c": -gone.angle_deg}), said
@@ -50,8 +50,9 @@ def _bright():
     found = marks(knife, felt)
     right = "c" if felt.ride_load >= found.static else "b" if felt.ride_load > found.first_yield else "a"
     said = (
-        f"The ball rides with {felt.ride_load:.1f} N. Hard steel first yields under it from {found.first_yield:.1f} N on: so there is a track at once. "
-        f"The bearing maker's limit is {found.static:.1f} N: so it is no groove."
+        f"The ball rides with {felt.ride_load:.1f} N. Hard steel first yields under it from {found.first_yield:.1f} N on, but the bearing maker's limit, "
+        f"a dent of a ten-thousandth of the ball, is {found.static:.1f} N. So the dent stays below {1e3 * DENT * knife.balls[found.ball].diameter:.2f} µm, "
+        "and nobody sees it. What shines is burnished: the first turns iron the finest scratches flat, and flat they stay."
     )
     return right, said
 
@@ -105,11 +106,11 @@ SWING = (
     Choice(
         "06-bright",
         "Ilby wipes the ink off a new Pellowfen A after twenty cycles. There is a bright track on the hard tang already. What has happened?",
-        {"a": "It wears: in a year it is worn out", "b": "It was pressed in at once, and now stays", "c": "The bar is too strong: it cuts a groove"},
+        {"a": "It wears: in a year it is worn out", "b": "It was burnished at once, and now stays", "c": "The bar is too strong: it cuts a groove"},
         _bright,
         ("Compare the force on the ball with two limits: where steel first yields under it, and where a bearing maker stops.",),
         {
-            "a": "“A bright track means worn out.” Wear takes thousands of turns. This came with the first, by pressing, and then it stays as it is.",
+            "a": "“A bright track means worn out.” Wear takes thousands of turns. This came with the first, by ironing scratches flat, and then it stays as it is.",
             "c": "“It cuts a groove.” That would take more than the bearing maker's limit.",
         },
     ),
