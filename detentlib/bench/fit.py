@@ -37,7 +37,7 @@ _PARTED_BY = {
 class KnifeFit:
     """The card that explains the readings best.
 
-    knife: the Knife with the fitted numbers and their ±, fitted rest offsets with the play of the pivot in them; values: {path: Value} of the numbers that the readings tell;
+    knife: the Knife with the fitted numbers and their ±, the pivot's play in its rest offsets; values: {path: Value} of the numbers that the readings tell;
     correlations: {(path, path): -1 to 1} of these, for `budget`; alike: sentences on what cannot be told apart; untold:
     sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals: {source: array
     in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words.

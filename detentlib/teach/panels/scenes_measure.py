@@ -4,6 +4,7 @@
 """
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -12,8 +13,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from ...bench.fit import UNEXPLAINED
-from ...bench.models import NOISE
-from ...mechanics.sweep import sweep
+from ...bench.models import NOISE, models_of
+from ...mechanics import limits
 from ...parts import KnifeError
 from ...readings import ReadingError, read_readings
 from .controls import Choice, Control
@@ -60,16 +61,16 @@ class Compared(NamedTuple):
 def compared(knife, trace):
     """The readings of a lift trace below 6.5° against the lift curve of a Knife: a Compared.
 
-    The zero of the indicator does not matter. ± of one reading: that of the indicator, and that of the protractor by
-    the slope of the curve; on the stop the angle is sure.
+    The zero of the indicator does not matter. Each reading is held against the mean of the curve over all places where
+    the blade may have stood; its ± is that of the indicator and that of these places. On the stop the angle is sure.
+    Raises KnifeError for a knife that cannot work.
     """
+    limits.check(knife)
     near = trace["angle"] < _SPAN
-    angle, lift = np.maximum(trace["angle"][near], 0.0), trace["lift"][near]
-    shake = np.where(trace["angle"][near] == 0, 0.0, NOISE["angle"] / 2)
-    low, middle, high = (sweep(knife, np.maximum(angle + side * shake, 0.0)).gap for side in (-1, 0, 1))
-    doubt = 2 * np.hypot(NOISE["lift"] / 2, (high - low) / 2)
-    zero = np.average(lift - middle, weights=doubt**-2)
-    return Compared(angle, lift - zero, lift - zero - middle, doubt)
+    (model,) = models_of([replace(trace, columns={name: column[near] for name, column in trace.columns.items()})], NOISE, 0.0, 1.0)
+    (mean,), (wide,) = model.seen(knife)
+    zero = np.average(model.values - mean, weights=wide**-2)
+    return Compared(np.maximum(trace["angle"][near], 0.0), model.values - zero, model.values - zero - mean, 2 * wide)
 
 
 class AgainstTrace(OneCurve):

@@ -110,7 +110,7 @@ SWING = (
         _bright,
         ("Compare the force on the ball with two limits: where steel first yields under it, and where a bearing maker stops.",),
         {
-            "a": "“A bright track means worn out.” Wear takes thousands of turns. This came with the first, by ironing scratches flat, and then it stays as it is.",
+            "a": "“A bright track means worn out.” Wear takes thousands of turns. This came with the first, and then it stays as it is.",
             "c": "“It cuts a groove.” That would take more than the bearing maker's limit.",
         },
     ),
