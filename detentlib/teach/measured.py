@@ -3,6 +3,7 @@
 import re
 
 from ..bench.doubt import RESULTS
+from ..mechanics.feel import feel
 from ..parts import name_of, spec
 from ..units import both
 from .sheets.paper import exactly
@@ -38,6 +39,12 @@ def pull_words(pull):
     for off in pull.off_stop:
         lines.append(f"let back read {off.off_deg:g}° off the stop: {100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}")
     return lines
+
+
+def rest_words(knife, pull):
+    """At what angle the loaded ball of a Knife rests with the friction of a Pull, in words: the bar gives less where the rim drags more."""
+    felt = feel(knife.replace({"friction.rim": max(pull.friction.value, 0.0)}))
+    return f"with that friction the loaded ball rests at {felt.contact_deg[max(felt.rest_carrier, 0)]:.1f}°"
 
 
 def fit_words(fit):
