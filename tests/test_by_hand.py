@@ -10,7 +10,7 @@ from hypothesis import given, settings
 import detentlib as dl
 from detentlib.teach.questions.arithmetic import Line, Sentence, said
 from detentlib.teach.sheets.by_hand import worked_example
-from tests.knives import FOLDER, A, B, C, D, E, sound_knives
+from tests.knives import CARDS, FOLDER, A, B, C, D, E, sound_knives
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 SPECIAL = {
@@ -43,7 +43,9 @@ SPECIAL = {
     "twist": A.replace({"balls[0].side_offset": 1.5}),
     "ball 2 rides": B.replace({"balls[1].hinge_distance": 28.0}),
 }
-KNIVES = {knife.title: knife for knife in (A, B, C, D, E, SALLOWGATE)} | SPECIAL
+ONE_BODY = {f"{knife.title}, one body": knife for knife in CARDS.values()}
+ROOTED = {"root that gives": CARDS["A"].replace({"bar.root_up": 1.27, "bar.root_side": 1.52})}
+KNIVES = {knife.title: knife for knife in (A, B, C, D, E, SALLOWGATE)} | SPECIAL | ONE_BODY | ROOTED
 
 
 def _lines(knife):
@@ -58,7 +60,7 @@ def _ends_in_feel(knife, rel):
         assert forces[1] == pytest.approx(felt.letback_force, rel=rel, abs=1e-3)
     barrier = [line.value for line in lines if line.letter == "W"][-1]
     assert barrier == pytest.approx(felt.barrier, rel=rel, abs=1e-4)
-    assert [line.value for line in lines if line.id == "L2a" or line.letter == "θ_f"][-1] == pytest.approx(felt.break_out_deg)
+    assert [line.value for line in lines if line.id == "L2a" or line.letter == r"\theta_f"][-1] == pytest.approx(felt.break_out_deg)
 
 
 @pytest.mark.parametrize("knife", KNIVES.values(), ids=KNIVES)

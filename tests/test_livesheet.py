@@ -14,7 +14,7 @@ from detentlib.files import knife_text
 from detentlib.teach.cautions import CAUTIONS
 from detentlib.teach.sheets import livesheet
 from detentlib.teach.sheets.sheet_check import changed
-from detentlib.teach.sheets.sheet_controls import movers, with_rates
+from detentlib.teach.sheets.sheet_controls import movers, with_springs
 from detentlib.teach.sheets.sheet_file import SLOT, pieces
 from detentlib.teach.sheets.sheet_formulas import javascript
 from detentlib.workshop.moves import with_one_ball, with_second_leaf
@@ -52,7 +52,7 @@ class Reader(html.parser.HTMLParser):
 @pytest.fixture(scope="module")
 def sheet(tmp_path_factory):
     path = tmp_path_factory.mktemp("sheet") / "c.html"
-    dl.live_sheet(knives.C, path)
+    dl.live_sheet(knives.CARDS["C"], path)
     return path.read_bytes()
 
 
@@ -88,7 +88,7 @@ def test_every_number_has_a_name_a_box_and_a_slider(text):
     assert len(sliders) == len(boxes) == len(set(sliders))
     wanted = ["diameter", "protrusion", "recess diameter", "rest offset", "track radius", "off-track error"]
     wanted = [f"Ball {i}: {name}" for i in (1, 2) for name in wanted]
-    wanted += ["Ball 2: hinge distance", "Riding force", "Rate", "Friction at the rim", "Tab arm", "Blade angle"]
+    wanted += ["Ball 2: hinge distance", "Riding force", "Rate", "Sideways give", "Friction at the rim", "Tab arm", "Blade angle"]
     assert {f"{name}, slider" for name in wanted} <= set(sliders)
     assert {"second"} <= {each["id"] for each in page.all("input") if each["type"] == "checkbox"}
 
@@ -96,7 +96,7 @@ def test_every_number_has_a_name_a_box_and_a_slider(text):
 def test_it_says_the_cautions_and_what_it_leaves_out(text):
     words = Reader(text).words
     assert set(CAUTIONS.values()) <= set(words)
-    assert set(dl.feel(knives.C).left_out) <= set(words)
+    assert set(dl.feel(knives.CARDS["C"]).left_out) <= set(words)
     assert any(each.startswith("an elastic bar") for each in words)
 
 
@@ -112,8 +112,8 @@ def test_every_formula_of_the_page_is_printed_from_the_register(text):
 
 def test_a_sheet_expects_no_numbers_where_a_ball_runs_off_the_tang_first(tmp_path):
     """Each slider reaches beyond the knife: where it carries the break-out past the edge of the tang, the page refuses."""
-    flat = dl.feel(knives.C).break_out_deg
-    near = knives.C.replace({f"balls[{i}].run_off_deg": flat + 0.3 for i in (0, 1)})
+    flat = dl.feel(knives.CARDS["C"]).break_out_deg
+    near = knives.CARDS["C"].replace({f"balls[{i}].run_off_deg": flat + 0.3 for i in (0, 1)})
     dl.live_sheet(near, tmp_path / "near.html")
     checks = json.loads(re.search(r"^const DATA = (.*);$", (tmp_path / "near.html").read_text(encoding="utf-8"), re.M)[1])["checks"]
     refused = [check for check in checks if any(path.endswith("track_radius") for path in check.get("refused", ()))]
@@ -143,7 +143,7 @@ def test_the_same_knife_makes_the_same_bytes(sheet, tmp_path, root):
 
 def test_a_title_is_only_text(tmp_path):
     title = 'Ilby\'s </script><script>alert(1)</script> & "C" <!-- boxes -->'
-    dl.live_sheet(replace(knives.C, title=title), tmp_path / "odd.html")
+    dl.live_sheet(replace(knives.CARDS["C"], title=title), tmp_path / "odd.html")
     page = Reader((tmp_path / "odd.html").read_text(encoding="utf-8"))
     assert title in page.words
     assert len(page.all("script")) == 1
@@ -157,7 +157,7 @@ def test_the_checks_in_the_page_are_what_the_library_says(data):
     for each in data["movers"]:
         assert all({each["path"]: end} in ends for end in (each["lo"], each["hi"]) if end != each["value"])
     for check in checks[:2] + checks[-3:]:
-        found = dl.feel(changed(knives.C, check["values"], check["second"]))
+        found = dl.feel(changed(knives.CARDS["C"], check["values"], check["second"]))
         assert check["numbers"]["break_force"] == pytest.approx(found.break_force, rel=1e-12)
         assert len(check["handovers"]) == len(found.handovers)
     assert any(check.get("handovers") for check in checks)
@@ -169,19 +169,18 @@ def _joined(found, knife, keep):
 
 
 def test_the_knife_file_is_cut_into_pieces_that_join_again():
-    odd = replace(with_second_leaf(knives.C), title='a "b"\\')
-    for knife in (knives.C, odd):
-        paths = [each.path for each in movers(with_rates(knife))]
+    odd = replace(with_second_leaf(knives.CARDS["C"]), title='a "b"\\')
+    for knife in (knives.CARDS["C"], odd):
+        paths = [each.path for each in movers(with_springs(knife))]
         found = pieces(knife, paths)
         assert _joined(found, knife, lambda each: "moved" not in each) == knife_text(knife)
         assert _joined(found, knife, lambda each: "moved" not in each and "second" not in each) == knife_text(with_one_ball(knife))
 
 
 REFUSED = {
-    "side_compliance": (knives.C.replace({"bar.side_compliance": 0.005}), "sideways give|side_compliance = 0.005 mm/N"),
-    "three balls": (replace(knives.E, balls=(*knives.E.balls, knives.E.balls[1])), "there are 3 balls"),
-    "the edge of the tang": (knives.C.replace({"balls[1].run_off_deg": 3.0}), r"balls\[1\].run_off_deg = 3°: lies before"),
-    "a knife that cannot work": (knives.C.replace({"bar.riding_force": 1.0}), "has fallen to"),
+    "three balls": (replace(knives.CARDS["E"], balls=(*knives.CARDS["E"].balls, knives.CARDS["E"].balls[1])), "there are 3 balls"),
+    "the edge of the tang": (knives.CARDS["C"].replace({"balls[1].run_off_deg": 3.0}), r"balls\[1\].run_off_deg = 3°: lies before"),
+    "a knife that cannot work": (knives.CARDS["C"].replace({"bar.riding_force": 1.0}), "has fallen to"),
 }
 
 
@@ -195,4 +194,4 @@ def test_what_it_cannot_compute_it_refuses(case, tmp_path):
 
 def test_a_folder_is_no_file(tmp_path):
     with pytest.raises(dl.KnifeError, match="folder"):
-        dl.live_sheet(knives.A, tmp_path)
+        dl.live_sheet(knives.CARDS["A"], tmp_path)

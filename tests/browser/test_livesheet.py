@@ -30,10 +30,11 @@ def _bare(knife):
 
 
 KNIVES = {
-    "one ball": knives.A,
-    "small ball": knives.E,
-    "long track": knives.D,
-    "chamfer and rounding": _bare(knives.C).replace(
+    **{f"card {letter}": card for letter, card in knives.CARDS.items()},
+    "one ball, stiff bar": knives.A,
+    "small ball, stiff bar": knives.E,
+    "long track, stiff bar": knives.D,
+    "chamfer and rounding": _bare(knives.CARDS["C"]).replace(
         {
             "balls[0].recess.chamfer_width": 0.06,
             "balls[1].recess.edge_radius": 0.05,
@@ -43,7 +44,7 @@ KNIVES = {
             "friction.flat": 0.08,
         }
     ),
-    "dimple, floor and face": _bare(knives.C).replace(
+    "dimple, floor and face": _bare(knives.CARDS["C"]).replace(
         {
             "balls[0].recess.chamfer_width": 0.64,
             "balls[0].recess.chamfer_deg": 40.0,
@@ -53,7 +54,9 @@ KNIVES = {
             "balls[0].protrusion": 0.33,
         }
     ),
-    "two leaves": with_second_leaf(knives.C),
+    "two leaves": with_second_leaf(knives.CARDS["C"]),
+    "two leaves, stiff": with_second_leaf(knives.C),
+    "rattles in its pivot": knives.CARDS["A"].replace({"blade.pivot_play": 0.02, "balls[0].recess.rest_offset": -0.03}),
     "into the other's recess": knives.C.replace(
         {
             "balls[1].track_radius": 8.1,
@@ -168,6 +171,23 @@ def test_sliders_move_by_keyboard_and_the_picture_follows(open_sheet):
     assert all(len(name) > 40 for name in names)
     page.get_by_role("button", name="Reset").click()
     expect(_fact(page, "Break force")).to_have_text("11.62 N (2.61 lbf)")
+    assert page.wrong == []
+
+
+def test_the_rim_sticks_then_slips_and_both_carry_while_the_bar_swings_over(open_sheet):
+    page = open_sheet(knives.CARDS["C"])
+    found = dl.feel(knives.CARDS["C"])
+    over = found.handovers[0]
+    expect(_fact(page, "Handover")).to_contain_text(f"{over.start_deg:.2f}° to {over.end_deg:.2f}°: ball 2 to ball 1, goes up")
+    expect(page.locator("#answer")).to_contain_text(f"The rim sticks up to {found.take_up_deg:.2f}°")
+    _box(page, "Blade angle, °").fill(f"{over.angle_deg:.3f}")
+    expect(page.locator("#answer")).to_contain_text(re.compile(r"ball 1 carries on its rim at \S+°, ball 2 carries on its rim"))
+    expect(page.locator("#answer")).not_to_contain_text("sticks")
+    _box(page, "Sideways give, mm/N").fill("0")
+    stiff = dl.feel(knives.CARDS["C"].replace({"bar.side_compliance": 0.0}))
+    expect(_fact(page, "Break force")).to_contain_text(f"{stiff.break_force:.2f} N")
+    expect(_fact(page, "Handover")).to_contain_text(f"{stiff.handovers[0].angle_deg:.2f}°: ball 2 to ball 1, steps up")
+    expect(page.locator("#knife-file")).to_contain_text("side_compliance = 0")
     assert page.wrong == []
 
 

@@ -30,12 +30,20 @@ def worked_example(knife):
     detent = Detent(knife)
     at_rest = _moment_at(sheet, detent, springs, rest, -1)
     at_peak = at_rest
+    sticks = rest == 0 and abs(peak - math.radians(felt.take_up_deg)) < _LATE < peak and _by_one_rim(detent, at_rest)
     if peak != rest:
         sheet.head(f"The hardest moment of opening, at {said(felt.peak_deg)}°")
+    if sticks:
+        sheet.say(
+            "Up to there the rim sticks: the ball that carries stands in its recess as at rest, and the bar goes along sideways. φ and N stay as they are."
+        )
+    elif peak != rest:
         sheet.say("The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at that angle.")
         at_peak = _moment_at(sheet, detent, springs, peak, 1)
     sheet.head("What the finger feels, opening")
-    _torque(sheet, knife, springs, at_peak, 1, "break")
+    ratio = _torque(sheet, knife, springs, at_peak, 1, "break")
+    if sticks:
+        _taken_up(sheet, knife, springs[0][3], at_rest[0], ratio)
     if felt.letback_force is not None:
         sheet.head("What the blade closes against, letting back")
         _torque(sheet, knife, springs, at_rest, -1, "let-back")
@@ -43,6 +51,25 @@ def worked_example(knife):
     _break_out(sheet, detent)
     _handovers(sheet, detent, springs, felt)
     return sheet.done()
+
+
+def _by_one_rim(detent, carried):
+    """Whether one ball alone, on one side of its recess, carries the only bar."""
+    seat = carried[0][0]
+    return len(carried) == 1 and seat is not None and not seat.all_round and np.count_nonzero(detent.resting[0].loads) == 1
+
+
+def _taken_up(sheet, knife, kappa_side, carried, ratio):
+    """The blade angle that the bar's sideways turn takes up before the rim slips: the proof of where it slips."""
+    seat, load, _, omega = carried
+    ball = knife.balls[seat.ball]
+    beta = math.radians(ball.track_to_bar_deg)
+    turned = {"load": load, "hinge_distance": ball.hinge_distance, "push": ratio, "beta": beta, "kappa_side": kappa_side}
+    slipping = sheet.by("B6", "The proof of the angle: such a push turns the bar sideways by", turned, "omega", r"\omega_2")
+    numbers = {r"\omega_2": (math.degrees(slipping), "deg"), r"\omega_1": (math.degrees(omega), "deg"), "L": (ball.hinge_distance, "mm")}
+    numbers |= {r"\rho": (ball.track_radius, "mm")} | ({} if ball.track_to_bar_deg == 90 else {"s": (math.sin(beta), "")})
+    words = "From ω at rest to there the ball goes along with the blade through"
+    sheet.sum(words, r"\Delta\theta", lambda two, one, L, rho, *across: (two - one) * L * math.prod(across) / rho, numbers, "deg")
 
 
 def _just_after(theta):
@@ -77,14 +104,26 @@ def _side_stiffness(sheet, bar, first):
     if bar.side_compliance is None:
         sizes = {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
         give = sheet.by("B6a", "Sideways the bar gives too, by", {"hinge_distance": first.hinge_distance} | sizes)
+        give = _with_root(sheet, "D", give, bar.root_side)
     values = {"side_compliance": give, "hinge_distance_1": first.hinge_distance}
     return sheet.by("B6b", "As a bar that turns sideways about the middle of its relief:", values)
+
+
+def _with_root(sheet, letter, give, root):
+    """A drawn give [mm/N] times the factor of its root."""
+    if root == 1:
+        return give
+    numbers = {letter: (give, "mm/N"), "f": (root, "")}
+    return sheet.sum(
+        "The body that the relief is cut into gives as well, which counts as a factor f:", f"{letter}_r", lambda give, f: give * f, numbers, "mm/N"
+    )
 
 
 def _drawn_rate(sheet, bar, ball):
     sizes = {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
     arms = {"near_arm": ball.hinge_distance, "far_arm": ball.hinge_distance}
     bent = sheet.by("B1", "Give per newton, from the drawn sizes: relief first, then the thick part.", arms | sizes, renamed=dict.fromkeys(arms, "L"))
+    bent = _with_root(sheet, "C", bent, bar.root_up)
     if bar.shear_modulus is not None and ball.side_offset:
         section = formulas["B2"](long_side=bar.width, short_side=bar.relief_thickness)
         sheet.say(
@@ -103,8 +142,8 @@ def _moment_at(sheet, detent, springs, theta, sense):
         spring, kappa, ride, _ = springs[which]
         omega = state.side_turns[which].item()
         if omega:
-            words = "The push of the rim turns the bar sideways, until both push alike: ω = {} (found by a search; the proof comes with the push)."
-            sheet.say(words, said(omega))
+            words = "The rim pushes the bar sideways until the bar pushes back as hard: turned by ω = {}° (found by a search; the proof comes with the push)."
+            sheet.say(words, said(math.degrees(omega)))
         seats = [seat_by_hand(sheet, knife, spring, i, theta, omega, state) for i in members]
         found.append((*_carried(sheet, knife, bar, (spring, kappa, ride), seats), omega))
     return found
@@ -139,8 +178,8 @@ def _who_carries(sheet, knife, seats, most, psi):
 
 
 def _torque(sheet, knife, springs, carried, sense, name):
-    """Torque of all that carries, and the force at the tab."""
-    torques = []
+    """Torque of all that carries, and the force at the tab; gives the push per newton of the last that carries."""
+    torques, ratio = [], None
     for which, (seat, load, _, omega) in enumerate(carried):
         if seat and seat.all_round and sense < 0:
             torques.append(_held_all_round(sheet, knife.balls[seat.ball], springs[which][3], omega))
@@ -163,6 +202,7 @@ def _torque(sheet, knife, springs, carried, sense, name):
     if len(torques) > 1:
         torque = sheet.sum("Both leaves together:", "T", lambda one, two: one + two, {"T_1": (torques[0], "N·mm"), "T_2": (torques[1], "N·mm")}, "N·mm")
     sheet.by("F5", f"At the tab, the {name} force:", {"torque": torque, "arm": knife.blade.tab_arm})
+    return ratio
 
 
 def _held_all_round(sheet, ball, kappa_side, omega):
@@ -220,8 +260,9 @@ def _break_out(sheet, detent):
     stiff = sheet.by("L2a", f"Ball{number} is out where it stands the radius of the rim from the middle:", values)
     dragged = detent.break_out.item() - stiff
     if dragged:
-        numbers = {"θ": (math.degrees(stiff), "deg"), r"\Delta\theta": (math.degrees(dragged), "deg")}
-        sheet.sum("Friction on the flat takes the bar along sideways a little, so the blade has to go further:", "θ_f", lambda a, b: a + b, numbers, "deg")
+        numbers = {r"\theta": (math.degrees(stiff), "deg"), r"\Delta\theta": (math.degrees(dragged), "deg")}
+        words = "Friction on the flat takes the bar along sideways by Δθ of blade angle, so the blade has to go further:"
+        sheet.sum(words, r"\theta_f", lambda a, b: a + b, numbers, "deg")
 
 
 def _handovers(sheet, detent, springs, felt):
@@ -230,11 +271,14 @@ def _handovers(sheet, detent, springs, felt):
     for hand in felt.handovers:
         one, two = hand.from_ball, hand.to_ball
         sheet.head(f"The handover at {said(hand.angle_deg)}°: ball {{}} gives the bar to ball {{}}", str(one + 1), str(two + 1))
-        if hand.start_deg < hand.end_deg:
-            sheet.say(f"From {said(hand.start_deg)}° to {said(hand.end_deg)}° both carry, while the bar swings over sideways (found by a search).")
-        sheet.say("The proof: here both balls ask for the same bar angle.")
         theta = math.radians(hand.angle_deg)
         state, which = detent.state(np.array([theta])), knife.balls[one].bar
+        omega = state.side_turns[which].item()
+        if hand.start_deg < hand.end_deg:
+            sheet.say(f"From {said(hand.start_deg)}° to {said(hand.end_deg)}° both carry, while the bar swings over sideways (found by a search).")
+        if omega:
+            sheet.say("In the middle of that the bar stands turned sideways by ω = {}°.", said(math.degrees(omega)))
+        sheet.say("The proof: here both balls ask for the same bar angle.")
         for i in (one, two):
-            seat_by_hand(sheet, knife, springs[which][0], i, theta, state.side_turns[which].item(), state, turning=False)
+            seat_by_hand(sheet, knife, springs[which][0], i, theta, omega, state, turning=False)
         sheet.say("Torque with friction before {} N·mm, after {} N·mm.", said(hand.torque_before), said(hand.torque_after))

@@ -21,11 +21,11 @@ from ..cautions import CAUTIONS
 from ..panels import drawing
 from . import paper
 from .sheet_check import settings
-from .sheet_controls import KINDS, movers, shown, with_rates
+from .sheet_controls import KINDS, movers, shown, with_springs
 from .sheet_file import pieces
 from .sheet_formulas import javascript
 
-FORMULAS = ("L2", "L2a", "L3", "L4", "L5", "L6", "L8", "B4", "B4a", "B5", "C1", "F1", "F2", "F4", "F5", "F8", "E1")
+FORMULAS = ("L2", "L2a", "L3", "L4", "L5", "L6", "L8", "B4", "B4a", "B5", "B6b", "C1", "F2b", "F5", "F8", "E1")
 _LOOK = ("INK", "GREY", "BEFORE", "GRID", "TANG", "BAR", "STEEL", "ENVELOPE", "OPENING", "BACK", "PUSH", "BALLS")
 _SCRIPTS = ("mechanics", "words", "picture", "check", "page")
 _ALWAYS_LEFT_OUT = (
@@ -43,8 +43,8 @@ def live_sheet(knife, path, replace=False):
     second one to switch on: a twin of ball 1, pressed 2 thou deeper. The same knife makes the same bytes. replace: True
     writes it over a file that is there.
 
-    Raises KnifeError for a knife that cannot work, for what the sheet does not compute (more than two balls, sideways
-    give, a tang edge within the opening), and like `write_file`.
+    Raises KnifeError for a knife that cannot work, for what the sheet does not compute (more than two balls, a tang
+    edge within the opening), and like `write_file`.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 3
@@ -62,7 +62,7 @@ def live_sheet(knife, path, replace=False):
 
 def page(knife, pair):
     """The text of the page; pair: the knife with two balls, which is the knife itself where it has them."""
-    rated = with_rates(pair)
+    rated = with_springs(pair)
     moving = movers(rated)
     data = {
         "title": knife.title,
@@ -78,10 +78,11 @@ def page(knife, pair):
             "off_track_mu": feels._OFF_TRACK_MU,
             "off_track_limit": feels._OFF_TRACK_LIMIT,
             "jam_from": math.radians(limits.JAM_DEG - limits.JAM_MARGIN_DEG),
+            "near_jam": math.radians(limits.JAM_DEG - 2 * limits.JAM_MARGIN_DEG),
         },
         "look": {name.lower(): getattr(drawing, name) for name in _LOOK},
     }
-    script = "\n".join([f"const DATA = {_json(data)};", "const LIBRARY = DATA.library;", javascript(FORMULAS), *(_part(f"{name}.js") for name in _SCRIPTS)])
+    script = "\n".join([f"const DATA = {_json(data)};", "const LIBRARY = DATA.library;", javascript(FORMULAS), *map(_script, _SCRIPTS)])
     filled = {
         "title": paper.text(knife.title),
         "style": _part("style.css"),
@@ -99,16 +100,6 @@ def _beyond(knife, found):
     count = len(knife.balls)
     if count > 2:
         yield Problem("balls", "", f"there are {count} balls", "The live sheet computes one or two.", "Leave one out, or use the workbook.")
-    for name in ("bar", "second_bar"):
-        bar = getattr(knife, name)
-        if bar is not None and bar.side_compliance:
-            yield Problem(
-                f"{name}.side_compliance",
-                f"{bar.side_compliance:g} mm/N",
-                "is not computed by the live sheet",
-                "The rim would have to push the ball home step by step.",
-                "Set it to 0 and take the give off the rest offset, or use the workbook.",
-            )
     for i, ball in enumerate(knife.balls):
         if runs_off_early(ball, found):
             yield Problem(
@@ -133,6 +124,12 @@ def _json(data):
 def _part(name):
     """A part of the page."""
     return files(__package__).joinpath(f"livesheet_{name}").read_text(encoding="utf-8").rstrip("\n")
+
+
+def _script(name):
+    """A script of the page without its comments, which stand in the library."""
+    lines = _part(f"{name}.js").split("\n")
+    return "\n".join(line for line in lines if not line.lstrip().startswith(("//", "/**", "* ", "*/")))
 
 
 def _group(knife, moving, group, two):

@@ -1,6 +1,7 @@
 // The page works out again what the library worked out when the sheet was made, and says whether the two agree.
 
 const CLOSE = 1e-9;
+const NOTHING = 1e-4; // what is left of two numbers round 100 has no digits a part in 10⁹ of this down
 
 /** Works out again what the library worked out: {count, settings, refused, worst, wrong: [sentence, …]}. */
 function selfTest() {
@@ -16,7 +17,7 @@ function selfTest() {
     told.settings += 1;
     for (const [name, wanted, got] of pairs(check, found)) {
       told.count += 1;
-      const off = wanted === got ? 0 : Math.abs(got - wanted) / Math.max(Math.abs(wanted), 1e-6);
+      const off = wanted === got ? 0 : Math.abs(got - wanted) / Math.max(Math.abs(wanted), NOTHING);
       if (!(off <= CLOSE)) told.wrong.push(`${where}, ${name}: the library ${wanted}, this page ${got}`);
       else told.worst = Math.max(told.worst, off);
     }
@@ -33,22 +34,23 @@ function setting({values, second}) {
 
 /** [name, what the library says, what this page says] of everything in one setting. */
 function pairs(check, found) {
-  const {knife} = found, rest = state(knife, radians(found.rest_deg)), got = {...found};
+  const {knife} = found, rest = state(knife, radians(found.rest_deg), -1), got = {...found};
   knife.balls.forEach((_, i) => {
     got[`contact_${i + 1}`] = degrees(rest.lifts[i].phi);
     got[`clearance_${i + 1}`] = rest.clearances[i];
+    got[`offset_${i + 1}`] = found.loaded_offset[i];
   });
   const list = Object.entries(check.numbers).map(([name, wanted]) => [name.replaceAll("_", " "), wanted, got[name]]);
   check.angles.forEach((angle, k) => {
     const at = state(knife, radians(angle)), leaf = knife.bars[0], where = `at ${angle.toFixed(2)}°`;
-    list.push([`torque opening ${where}`, check.opening[k], torque(knife, at, 1)], [`torque letting back ${where}`, check.closing[k], torque(knife, at, -1)]);
+    list.push([`torque opening ${where}`, check.opening[k], at.torque], [`torque letting back ${where}`, check.closing[k], state(knife, at.theta, -1).torque]);
     list.push([`gap ${where}`, check.gaps[k], leaf.parallel + at.barAngles[0] * leaf.arm]);
   });
   list.push(["number of handovers", check.handovers.length, found.handovers.length]);
   check.handovers.forEach((each, k) => {
     const mine = found.handovers[k] || {};
-    ["angle", "from ball", "to ball", "torque before", "torque after"].forEach((name, n) => {
-      list.push([`handover ${k + 1}, ${name}`, each[n], [degrees(mine.angle), mine.from, mine.to, mine.before, mine.after][n]]);
+    ["start", "end", "from ball", "to ball", "torque before", "torque after"].forEach((name, n) => {
+      list.push([`handover ${k + 1}, ${name}`, each[n], [degrees(mine.start), degrees(mine.end), mine.from, mine.to, mine.before, mine.after][n]]);
     });
   });
   return list;

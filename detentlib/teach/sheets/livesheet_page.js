@@ -61,10 +61,10 @@ function fit(found) {
   const {knife} = found, radius = Math.max(...DATA.knife.balls.map((_, i) => sheet.values[`balls[${i}].diameter`] / 2));
   const ends = knife.balls.flatMap(ball => ball.run_off_deg === null ? [] : [ball.run_off_deg]);
   sheet.span = Math.min(Math.ceil(found.break_out_deg * 1.3 * 2) / 2, ...ends);
-  const rest = state(knife, 0), most = Math.max(found.rest_load, found.ride_load, found.break_force * knife.blade.tab_arm / knife.balls[0].track_radius);
+  const most = Math.max(found.rest_load, found.ride_load, found.break_force * knife.blade.tab_arm / knife.balls[0].track_radius);
   for (const section of sections) section.fit(1.15 * radius, 1.25 * most);
   lifts.fit(sheet.span, 0, 1.3 * Math.max(...knife.balls.map(ball => ball.protrusion)));
-  const back = torque(knife, state(knife, found.last), -1) / knife.blade.tab_arm;
+  const back = state(knife, knife.breakOut, -1).torque / knife.blade.tab_arm;
   forces.fit(sheet.span, Math.min(1.6 * back, -0.12 * found.break_force), 1.45 * Math.max(found.break_force, found.letback_force || 0));
   set(turnSlide, {min: 0, max: sheet.span, step: 0.02});
   sheet.angle = Math.min(sheet.angle, sheet.span);
@@ -133,15 +133,16 @@ function picture(found) {
     if (i < knife.balls.length) section.draw(knife, at);
   });
   drawStart();
-  const angles = [...new Set([...spread(0, sheet.span, POINTS), sheet.angle])].sort((a, b) => a - b), place = angles.indexOf(sheet.angle);
-  const states = angles.map(angle => state(knife, radians(angle))), leaf = knife.bars[0];
+  const handovers = found.handovers.map(each => [degrees(each.start), degrees(each.end)]);
+  const turns = [found.take_up_deg, ...handovers.flat()].filter(angle => angle <= sheet.span);
+  const angles = [...new Set([...spread(0, sheet.span, POINTS), ...turns, sheet.angle])].sort((a, b) => a - b), place = angles.indexOf(sheet.angle);
+  const [states, back] = [1, -1].map(sense => angles.map(angle => state(knife, radians(angle), sense))), leaf = knife.bars[0];
   const seenAtFirst = i => states.map(each => leaf.members.includes(i) ? leaf.parallel + each.psis[i] * leaf.arm : each.lifts[i].demand);
-  const handovers = found.handovers.map(each => degrees(each.angle)), words = now(knife, at);
-  const told = found.handovers.length ? `Handover at ${handovers.map(angle => short(angle, "deg")).join(" and ")}.` : "No handover.";
+  const words = now(found, at), told = handovers.length ? `Handover at ${handovers.map(stretch).join(" and ")}.` : "No handover.";
   const beyond = [
     lifts.draw(angles, [barLift(knife, states), seenAtFirst(0), knife.balls.length > 1 ? seenAtFirst(1) : null], place, handovers,
       `Lift of each ball over the blade angle, the bar on the higher one. ${told}`),
-    forces.draw(angles, [1, -1].map(sense => tabForce(knife, states, sense)), place, handovers,
+    forces.draw(angles, [states, back].map(each => tabForce(knife, each)), place, handovers,
       `Force at the tab over the blade angle, opening and letting back. Break force ${say(found.break_force, "force")}. ${told}`),
   ];
   write(byId("beyond"), beyond.some(Boolean) || found.break_out_deg > sheet.span ? "A curve runs out of its frame." : "");
@@ -152,15 +153,19 @@ function picture(found) {
 }
 
 const barLift = (knife, states) => states.map(at => knife.bars[0].parallel + at.barAngles[0] * knife.bars[0].arm);
-const tabForce = (knife, states, sense) => states.map(at => F.F5({torque: torque(knife, at, sense), arm: knife.blade.tab_arm}));
+const tabForce = (knife, states) => states.map(at => F.F5({torque: at.torque, arm: knife.blade.tab_arm}));
 const asItCame = prepared(knifeWith({}, DATA.second));
+let started = {};
 
 /** The knife as it came, in grey, once something differs from it. */
 function drawStart() {
   const differs = sheet.second !== DATA.second || DATA.movers.some(each => sheet.values[each.path] !== each.value);
-  const angles = differs ? spread(0, sheet.span, POINTS) : [], states = angles.map(angle => state(asItCame, radians(angle)));
-  lifts.drawStart(angles, differs && barLift(asItCame, states));
-  forces.drawStart(angles, differs && tabForce(asItCame, states, 1));
+  if (differs && started.span !== sheet.span) {
+    const angles = spread(0, sheet.span, POINTS);
+    started = {span: sheet.span, angles, states: angles.map(angle => state(asItCame, radians(angle)))};
+  }
+  lifts.drawStart(started.angles, differs && barLift(asItCame, started.states));
+  forces.drawStart(started.angles, differs && tabForce(asItCame, started.states));
   show(byId("grey"), differs);
 }
 

@@ -88,8 +88,8 @@ class Section {
   draw(knife, at) {
     const {i, k, face} = this, ball = knife.balls[i], radius = ball.diameter / 2, middle = SECTION.width / 2;
     const x = mm => middle + mm * k, y = mm => face - mm * k;
-    const {demand, phi, cos_chi} = at.lifts[i], gap = demand + at.clearances[i], load = at.loads[i];
-    const seat = lift(ball, at.theta), side = seat.cos_chi < 0 ? -1 : 1, axis = -side * seat.distance;
+    const {demand, phi} = at.lifts[i], gap = demand + at.clearances[i], load = at.loads[i];
+    const seat = lift(ball, at.angles[i]), side = seat.cos_chi < 0 ? -1 : 1, axis = -side * seat.distance;
     const centre = ball.protrusion - gap - radius, out = [side * Math.sin(phi), Math.cos(phi)];
     set(this.bar, {y: y(-gap)});
     set(this.ball, {cy: y(centre), r: radius * k, "stroke-dasharray": load > 0 ? "none" : "5 4"});
@@ -105,7 +105,7 @@ class Section {
     write(this.angle, carries && phi > 0 ? `${fixed(degrees(phi), 1)}°` : "");
     set(this.angle, {x: x(0) - side * 6, y: y(centre + 0.55 * radius), "text-anchor": side > 0 ? "end" : "start"});
     set(this.barName, {y: Math.max(y(-gap) + 16, 32)});
-    const push = load * F.F2({phi, mu: smooth(at.lifts[i]) ? onFlat(knife.friction) : knife.friction.rim, cos_chi});
+    const push = at.pushes[i];
     const tail = y(centre) + this.newton * load;
     const under = Math.min(Math.max(tail, y(centre - radius)) + 15, SECTION.height - 26);
     this.drawArrow(this.load, [x(0), tail], [0, -this.newton * load], `bar ${short(load, "force")}`, [x(0), under], "middle");
@@ -188,7 +188,7 @@ class Plot {
     set(this.start, {d: heights ? this.path(angles, heights) : ""});
   }
 
-  /** values: for each line the heights at `angles` [deg] or null where it is not there; at: index of now. Returns whether a line runs out of the frame. */
+  /** values: for each line the heights at `angles` [deg] or null where it is not there; at: index of now; handovers: [start, end] of each [deg]. Returns whether a line runs out of the frame. */
   draw(angles, values, at, handovers, label) {
     const ends = [];
     values.forEach((heights, k) => {
@@ -204,15 +204,15 @@ class Plot {
     for (const {k, y} of ends) set(this.names[k], {y});
     const now = this.x(angles[at]);
     set(this.upright, {d: line([[now, PLOT.top - 3], [now, PLOT.bottom]])});
-    const shown = handovers.filter(angle => angle <= this.span);
-    set(this.over, {d: shown.map(angle => line([[this.x(angle), PLOT.top - 3], [this.x(angle), PLOT.bottom]])).join("")});
-    const apart = shown.length > 1 && this.x(shown[1]) - this.x(shown[0]) < 100;
+    const shown = handovers.filter(([start]) => start <= this.span), middles = shown.map(([start, end]) => this.x((start + end) / 2));
+    set(this.over, {d: shown.flat().map(angle => line([[this.x(angle), PLOT.top - 3], [this.x(angle), PLOT.bottom]])).join("")});
+    const near = shown.length > 1 && middles[1] - middles[0] < 130;
     this.overNames.forEach((name, k) => {
-      show(name, k < shown.length && !(apart && k));
+      show(name, k < shown.length && !(near && k));
       if (k >= shown.length) return;
-      const said = apart ? shown.map(angle => short(angle, "deg")).join(" and ") : short(shown[k], "deg");
+      const said = near ? shown.map(stretch).join(" and ") : stretch(shown[k]);
       write(name, `handover ${said}`);
-      set(name, {x: clip(this.x(shown[k]), PLOT.left + (apart ? 70 : 45), PLOT.right - 45)});
+      set(name, {x: clip(middles[k], PLOT.left + (near ? 110 : 65), PLOT.right - 65)});
     });
     set(this.svg, {"aria-label": label});
     return values.some(heights => heights !== null && heights.some(value => value > this.high * 1.02 || value < this.low * 1.02));

@@ -1,7 +1,7 @@
 // Numbers and states in words, in the units that are shown.
 
 /** Decimals in words, metric and inch; boxes show more. */
-const PLACES = {size: [3, 1], arm: [3, 3], force: [2, 2], rate: [2, 1], ratio: [3, 3], deg: [2, 2], mJ: [2, 2]};
+const PLACES = {size: [3, 1], arm: [3, 3], force: [2, 2], rate: [2, 1], give: [5, 5], ratio: [3, 3], deg: [2, 2], mJ: [2, 2]};
 const PARTNER = {force: true};
 
 const minus = text => text.replace(/^-/, "−");
@@ -22,7 +22,8 @@ function say(value, kind) {
 }
 
 function touching(knife, at) {
-  const said = at.carriers.map(carrier => carrier === FACE ? "the bar face lies on the tang" : carries(knife, at, carrier));
+  const said = at.carriers.includes(FACE) ? ["the bar face lies on the tang"] : [];
+  knife.balls.forEach((_, i) => at.loads[i] > 0 && said.push(carries(knife, at, i)));
   knife.balls.forEach((_, i) => {
     if (at.clearances[i] > 0) said.push(`ball ${i + 1} idle by ${say(at.clearances[i], "size")}`);
   });
@@ -35,14 +36,23 @@ function carries(knife, at, i) {
 }
 
 function atTab(knife, at) {
-  const force = F.F5({torque: torque(knife, at, 1), arm: knife.blade.tab_arm});
-  const back = F.F5({torque: torque(knife, at, -1), arm: knife.blade.tab_arm});
+  const [force, back] = [at, state(knife, at.theta, -1)].map(each => F.F5({torque: each.torque, arm: knife.blade.tab_arm}));
   const open = force >= 0 ? `${say(force, "force")} at the tab opens it further` : `it opens further by itself, with ${say(-force, "force")} at the tab`;
   const closes = back > 0 ? `it closes against up to ${say(back, "force")}` : `it closes only with ${say(-back, "force")} of help`;
   return `${open}; ${closes}`;
 }
 
-const now = (knife, at) => `At ${short(degrees(at.theta), "deg")}: ${touching(knife, at)}; ${atTab(knife, at)}.`;
+function now({knife, take_up_deg}, at) {
+  const angle = degrees(at.theta), sticks = at.carriers[0] !== FACE && take_up_deg - angle > 0.005;
+  const said = sticks ? ` The rim sticks up to ${short(take_up_deg, "deg")}, and the bar goes along sideways.` : "";
+  return `At ${short(angle, "deg")}: ${touching(knife, at)}; ${atTab(knife, at)}.${said}`;
+}
+
+/** Where a handover is: its angle, or the stretch in which both carry. */
+function stretch([start, end]) {
+  const [from, to] = [start, end].map(angle => short(angle, "deg"));
+  return from === to ? from : `${from} to ${to}`;
+}
 
 /** [name, value] of the numbers of the knife as a whole. */
 function facts(found) {
@@ -51,13 +61,14 @@ function facts(found) {
   const gauge = `${short(found.gauge_break_force, "force")} open, ${gaugeHold === null ? "not given" : short(gaugeHold, "force")} back`;
   const over = found.handovers.map(each => {
     const [before, after] = [each.before, each.after].map(value => short(value / arm, "force"));
-    const step = `steps ${each.after >= each.before ? "up" : "down"} ${before.split(" ")[0]} → ${after}`;
-    return `${short(degrees(each.angle), "deg")}: ball ${each.from + 1} to ball ${each.to + 1}, ${step}`;
+    const where = stretch([degrees(each.start), degrees(each.end)]), [steps, way] = [where.includes("to") ? "goes" : "steps", each.after >= each.before ? "up" : "down"];
+    return `${where}: ball ${each.from + 1} to ball ${each.to + 1}, ${steps} ${way} ${before.split(" ")[0]} → ${after}`;
   });
   return [
     ["Break force", say(found.break_force, "force")],
     ["Let-back force", returns],
     ["Barrier", short(found.barrier, "mJ")],
+    ["Rest offset, bar pressing", found.loaded_offset.map(offset => short(offset, "size")).join(", ")],
     ["Break-out angle", short(found.break_out_deg, "deg")],
     ["A gauge on the whole knife", gauge],
     ["Handover on opening", over.length ? over.join("\n") : "none"],
@@ -66,7 +77,7 @@ function facts(found) {
 
 /** Sentences about states that are computed but deserve a look. */
 function warnings(found) {
-  const {knife} = found, at = state(knife, 0), said = [];
+  const {knife} = found, at = state(knife, 0, -1), said = [];
   if (at.carriers.includes(FACE)) said.push("the bar face lies on the tang at the stop, before the ball has reached its rim: the blade is loose there");
   const floored = at.loads.map((load, i) => load > 0 && at.lifts[i].touch === FLOOR);
   floored.forEach((rests, i) => rests && said.push(`ball ${i + 1} rests on the floor of its recess, not on the rim: the blade is loose there`));
@@ -88,6 +99,7 @@ const CANNOT = {
     + "Take a smaller recess, more rest offset or less friction",
   slack: value => `has fallen to ${short(value, "force")} by the time the ball is in its seat, and a bar that presses with nothing does not hold the blade. `
     + "Take more force, a lower rate or a shallower seat",
+  unbalanced: () => "lets the rim push the bar sideways until nothing holds it: the ball would walk through its recess. Take less",
   overlap: value => `overlaps that of ball 1: their middles are ${short(value, "size")} apart. Take smaller recesses, or track radii further apart`,
   edge: value => `would run off the tang at ${short(value, "deg")}, before the balls are on the flat. Take a smaller recess or a larger track radius`,
   out: () => "is not smaller than the ball's diameter, so the ball would have fallen out of the bar. Take less",

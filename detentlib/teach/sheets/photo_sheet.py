@@ -49,7 +49,7 @@ def photo_sheet(ax, ball, i, felt, scale, page):
 
 
 def _one(ax, ball, i, middle, scale):
-    """One recess with its ball at the stop."""
+    """One recess with its ball at the stop, as the stripped parts lie."""
     (x, y), recess, half = middle, ball.recess, _half(ball) * scale
     along, out = (part * scale for part in rest_place(ball))
     ax.plot([x - half, x + half], [y + out, y + out], color=GREY, lw=0.7, ls=(0, (8, 2, 2, 2)))
@@ -83,7 +83,7 @@ def _table(ax, ball, i, y, felt):
     rows = [
         ("recess (full line)", exactly(recess.diameter, "mm") if recess.diameter else "none: a dimple"),
         ("ball (dotted)", exactly(ball.diameter, "mm")),
-        ("rest offset, × from +", exactly(recess.rest_offset, "mm")),
+        ("rest offset of the parts, × from +", exactly(recess.rest_offset, "mm")),
         ("off-track error", exactly(recess.off_track, "mm")),
     ]
     if recess.rim_radius + recess.edge_radius > recess.diameter / 2:
@@ -96,4 +96,5 @@ def _table(ax, ball, i, y, felt):
         ax.plot([_COLUMNS[2], _COLUMNS[2] + 40], [y - 6.5 * k - 2] * 2, color=INK, lw=0.5)
     idle = felt.idle_clearance[i]
     said = f"carries at rest, contact angle {felt.contact_deg[i]:.1f}°" if not idle else f"idle at rest, clear by {both(idle, 'mm')}"
-    ax.text(_COLUMNS[0], y - 6.5 * (len(rows) + 1), f"predicted: {said}", size=SMALL, va="center")
+    pressing = f"predicted with the bar pressing: {said}, rest offset {both(felt.loaded_offset[i], 'mm')}"
+    ax.text(_COLUMNS[0], y - 6.5 * (len(rows) + 1), pressing, size=SMALL, va="center")

@@ -9,8 +9,19 @@ from ...parts import KnifeError
 from ...workshop.moves import with_one_ball
 
 _MIXED = 12
-_SHARES = (0.0, 0.13, 0.37, 0.71, 0.93, 1.1)  # of the way to the flat
-_FEEL = ("break_force", "letback_force", "gauge_break_force", "gauge_letback_force", "barrier", "break_out_deg", "rest_deg", "rest_load", "ride_load")
+_SHARES = (0.01, 0.13, 0.37, 0.71, 0.93, 1.1)  # of the way to the flat; at none of it two balls that share can stick in many ways
+_FEEL = (
+    "break_force",
+    "letback_force",
+    "gauge_break_force",
+    "gauge_letback_force",
+    "barrier",
+    "break_out_deg",
+    "rest_deg",
+    "take_up_deg",
+    "rest_load",
+    "ride_load",
+)
 _GOLDEN = (5**0.5 - 1) / 2
 
 
@@ -53,8 +64,8 @@ def _said(knife, values, second):
     at = carry.state(knife, np.radians(angles))
     numbers = {name: getattr(found, name) for name in _FEEL}
     for i in range(len(knife.balls)):
-        numbers |= {f"contact_{i + 1}": found.contact_deg[i], f"clearance_{i + 1}": found.idle_clearance[i]}
-    handovers = [[each.angle_deg, each.from_ball, each.to_ball, each.torque_before, each.torque_after] for each in found.handovers]
+        numbers |= {f"contact_{i + 1}": found.contact_deg[i], f"clearance_{i + 1}": found.idle_clearance[i], f"offset_{i + 1}": found.loaded_offset[i]}
+    handovers = [[each.start_deg, each.end_deg, each.from_ball, each.to_ball, each.torque_before, each.torque_after] for each in found.handovers]
     return {
         "numbers": {name: _brief(value) for name, value in numbers.items()},
         "angles": angles,

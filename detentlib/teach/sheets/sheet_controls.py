@@ -14,6 +14,7 @@ _SHOWN = {
     "arm": (("mm", 4), ("in", 5)),
     "force": (("N", 2), ("lbf", 2)),
     "rate": (("N/mm", 3), ("lbf/in", 2)),
+    "give": (("mm/N", 5), ("mm/N", 5)),
     "ratio": (("", 3), ("", 3)),
     "deg": (("deg", 2), ("deg", 2)),
     "mJ": (("mJ", 2), ("mJ", 2)),
@@ -44,19 +45,24 @@ class Mover(NamedTuple):
         return {"rule": data["rule"], "sane": data["sane"], "slips": slips(data), "meaning": data["meaning"]}
 
 
-def with_rates(knife):
-    """The knife with the rate of each bar as a number, also where only its sizes are drawn: a slider must start somewhere."""
-    named = zip(("bar.rate", "second_bar.rate"), bars_of(knife), strict=False)
-    return knife.replace({name: float(bars.rate(bar, knife.balls[members[0]])) for name, (bar, members) in named if bar.rate is None})
+def with_springs(knife):
+    """The knife with rate and sideways give of each bar as numbers, also where only its sizes are drawn: a slider must start somewhere."""
+    known = {}
+    for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
+        first = knife.balls[members[0]]
+        known |= {f"{name}.rate": float(bars.rate(bar, first)), f"{name}.side_compliance": float(bars.side_compliance(bar, first))}
+    return knife.replace({path: value for path, value in known.items() if knife.get(path) is None})
 
 
 def movers(knife):
-    """The Movers of a knife with one or two balls whose bar has a rate, in the order of the page."""
+    """The Movers of a knife with one or two balls whose bar has its springs as numbers, in the order of the page."""
     found = [each for i in range(len(knife.balls)) for each in _of_ball(knife, i)]
     for bar, name in (("bar", ""), ("second_bar", " of the second leaf")):
         if getattr(knife, bar) is not None:
             found.append(_mover(knife, f"{bar}.riding_force", f"Riding force{name}", 0, "force", (0.4, 1.8), 0.05))
             found.append(_mover(knife, f"{bar}.rate", f"Rate{name}", 0, "rate", (0.4, 1.8), 0.05))
+            give = knife.get(f"{bar}.side_compliance")
+            found.append(Mover(f"{bar}.side_compliance", f"Sideways give{name}", 0, "give", give, 0.0, max(0.007, 2 * give), 0.00005))
     rim = knife.friction.rim
     found.append(Mover("friction.rim", "Friction at the rim", 0, "ratio", rim, 0.0, max(0.4, rim), 0.005))
     found.append(_mover(knife, "blade.tab_arm", "Tab arm", 0, "arm", (0.6, 1.6), 0.05))

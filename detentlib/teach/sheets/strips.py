@@ -17,7 +17,7 @@ _TANG, _DEEP = 1.4, 1.08  # height of the tang strip above its face, and of a re
 _EDGE = 0.35  # of the bar strip beyond what it has to hold, in ball radii
 _STEPS = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0)  # degrees between the lines of the ruler
 _APART = 1.2  # least mm on paper between the lines of the ruler
-_WORDS, _GAP = 38.0, 14.0  # mm on paper: for the words at the top, between the strips
+_WORDS, _GAP = 43.0, 14.0  # mm on paper: for the words at the top, between the strips
 
 
 def strip_width(ball):
@@ -46,11 +46,11 @@ def _below(ball):
     return 2 * ball.radius - ball.protrusion + _EDGE * ball.radius
 
 
-def strips(ax, knife, i, scale, page):
-    """Draw both strips of ball i into the axes of a page."""
+def strips(ax, knife, i, felt, scale, page):
+    """Draw both strips of ball i into the axes of a page; felt: what the pressing knife feels like."""
     ball, colour = knife.balls[i], BALLS[i % 3]
     left = (WIDTH - strip_width(ball) * scale) / 2
-    words(ax, *_how_to(i))
+    words(ax, *_how_to(i), _pressing(ball, i, felt))
     tang_face = TOP - _WORDS - _TANG * ball.radius * scale
     _tang_strip(ax, ball, left, tang_face, scale, f"{i + 1}-{page}")
     bar_face = tang_face - _GAP - _above(ball) * scale
@@ -65,6 +65,15 @@ def _how_to(i):
         "Opening slides the tang to the left. The strips lie in the plane through the axes of ball and recess: the distance of the two",
         "is laid out straight, and the ruler has the blade angles at their true distances (L2).",
     )
+
+
+def _pressing(ball, i, felt):
+    """Where the shut knife stands with its bar pressing, seen on the ruler of the stripped parts."""
+    taken = math.degrees((ball.recess.rest_offset - felt.loaded_offset[i]) / ball.track_radius)
+    if abs(taken) < 0.005:
+        return "The shut knife stands at 0° of the ruler."
+    said = f"{taken:.2f}° before 0° of the ruler" if taken > 0 else f"at {-taken:.2f}° of the ruler"
+    return f"These are the stripped parts. On the pressing knife the rim takes the bar along sideways: shut, ball {i + 1} stands {said}."
 
 
 def ruler(ball, scale):

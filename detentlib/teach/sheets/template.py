@@ -27,7 +27,8 @@ def template(knife, path, scale=SCALE, replace=False):
     page". Pages: for each ball a strip of the bar with the ball and a strip of the tang with its recess, to slide over
     each other; a sheet to trace the lift demands on, with marks where contact and handover are predicted; for each
     ball a sheet to lay beside a photo from the microscope. The strips lie in the plane through the axes of ball and recess: the
-    distance between the two is laid out straight, and a ruler says which blade angle it belongs to (L2). scale: mm on
+    distance between the two is laid out straight, and a ruler says which blade angle it belongs to (L2). All of it is of
+    the stripped parts, which no rim takes along sideways (B6); where the pressing knife stands, each page says. scale: mm on
     paper per mm of the knife. An SVG holds all pages below each other, for a drawing program or a cutter. replace:
     True writes it over a file that is there.
 
@@ -54,13 +55,19 @@ def pages(knife, scale=SCALE):
     """[(heading, function that draws a page into axes in mm on paper)]; see `template`."""
     felt = feel(knife)
     _check(knife, scale)
-    found = [(f"strips of ball {i + 1}, {scale:g} : 1", partial(strips, knife=knife, i=i, scale=scale)) for i in range(len(knife.balls))]
-    found.append(("tracing sheet for the lift demands", partial(tracing, knife=knife, felt=felt)))
+    found = [(f"strips of ball {i + 1}, {scale:g} : 1", partial(strips, knife=knife, i=i, felt=felt, scale=scale)) for i in range(len(knife.balls))]
+    stripped = _stripped(knife)
+    found.append(("tracing sheet for the lift demands", partial(tracing, knife=stripped, felt=feel(stripped))))
     found += [
         (f"ball {i + 1} beside the microscope, {scale:g} : 1", partial(photo_sheet, ball=ball, i=i, felt=felt, scale=scale))
         for i, ball in enumerate(knife.balls)
     ]
     return found
+
+
+def _stripped(knife):
+    """The knife with bars that stay where they are sideways, as its parts lie on the bench."""
+    return knife.replace({f"{name}.side_compliance": 0.0 for name in ("bar", "second_bar") if getattr(knife, name) is not None})
 
 
 def _check(knife, scale):

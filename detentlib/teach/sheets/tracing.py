@@ -12,7 +12,7 @@ from ..panels.drawing import BALLS, GREY, INK, SMALL
 from .template_page import TOP, WIDE, WIDTH, words
 
 _LEFT, _RIGHT = WIDE + 16.0, WIDE + 18.0  # mm on paper beside the grid
-_HIGH, _BELOW_WORDS = 120.0, 30.0
+_HIGH, _BELOW_WORDS = 120.0, 35.0
 _SCALES = (1000, 800, 500, 400, 250, 200, 100, 50, 20, 10)
 _STEPS = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
 
@@ -68,7 +68,8 @@ def _how_to(knife, times):
         f"Put in the gap that you read off the strips at each blade angle, and draw a line through the points. Upwards {times:g} : 1.",
         f"Left: gap at ball 1.{shared}",
         several,
-        "The crosses are what the sums predict. If your line misses one, measure again before you believe either.",
+        "The crosses are what the sums predict for parts as the strips show them, with no rim that takes the bar along sideways.",
+        "If your line misses one, measure again before you believe either.",
     ]
     return [line for line in lines if line]
 
