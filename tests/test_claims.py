@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -249,6 +250,14 @@ def test_the_doubt_agrees_with_random_knives():
     values = found.claim.values(rows, found.options)
     low, high = found.ends
     assert 0.92 < np.mean((values > low) & (values < high)) < 0.98
+
+
+def test_a_doubt_of_nothing_that_takes_away_on_both_sides_counts():
+    """As an off-track error of 0 ± 0.02 mm does; the budget of the one knife has it too."""
+    known = replace(CARDS["A"], doubts={"balls[0].recess.off_track": 0.02})
+    part = judge("doubles", known).parts[1][1]
+    assert part.doubt > 0.3
+    assert part.doubt == pytest.approx(dl.budget(known, "break_force").doubt, rel=1e-6)
 
 
 def test_what_shares_an_input_moves_together():

@@ -135,14 +135,23 @@ def measure(number, cast, knives, elastic=False):
 
 def first_order(numbers, cast, knives, elastic=False):
     """Each of several numbers as a Value with its ± in the first order, as `budget` has it for one knife; see `measure`."""
-    _, values = _moved_one_by_one(numbers, cast, knives, elastic, 0.5)
+    inputs, values = _moved_one_by_one(numbers, cast, knives, elastic, 0.5)
+    even = _alike_on_both_sides(numbers, cast, knives, elastic, inputs, values[0])
     found = []
-    for column in values.T:
+    for column, more in zip(values.T, even.T, strict=True):
         step = (column[1:] - column[0]).reshape(-1, 2)
         # half a ± either way makes two steps of half a ±: their difference is the whole ±
         one_end = 2 * np.nanmax(np.abs(step), axis=1, initial=0.0)
-        found.append(Value(float(column[0]), math.hypot(*np.where(np.isnan(step).any(axis=1), one_end, np.abs(step[:, 0] - step[:, 1])))))
+        shares = np.where(np.isnan(step).any(axis=1), one_end, np.abs(step[:, 0] - step[:, 1]))
+        found.append(Value(float(column[0]), math.hypot(*shares, *more)))
     return found
+
+
+def _alike_on_both_sides(numbers, cast, knives, elastic, inputs, now):
+    """What each input that stands at 0 does alike at both ends of its ±, as an off-track error does: array [such inputs, numbers]."""
+    there = [each for each in inputs if all(knives[i].get(each.path.rpartition(": ")[2]) == 0 for i in each.moves)]
+    ends = evaluate(numbers, cast, [_moved(knives, {each: sign}) for each in there for sign in (1, -1)], elastic)
+    return np.nan_to_num(ends.reshape(-1, 2, len(numbers)).mean(axis=1) - now)
 
 
 def _moved_one_by_one(numbers, cast, knives, elastic, part):
