@@ -7,7 +7,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.mechanics.swing import swing
-from tests.knives import A, B, C
+from tests.knives import CARDS, A, B, C
 
 PLANE = {"balls[0].track_radius": 8.0, "balls[1].track_radius": 8.0, "balls[1].hinge_distance": 36.4, "balls[1].bearing_deg": None}
 
@@ -80,3 +80,12 @@ def test_nothing_on_the_way_without_run_off_angles():
     assert words(swung) == ["ball 1 on its rim", "ball 1 on the flat"]
     assert swung.run_offs == {}
     assert swung.crossings == ()
+
+
+def test_where_one_ball_hands_over_to_another_both_carry_together():
+    """Pellowfen C as its card has it: the bar swings over sideways from 1.692° to 1.819° (the demo's table), and neither ball carries alone."""
+    swung = dl.swing(CARDS["C"])
+    (shared,) = [stretch for stretch in swung.stretches if stretch.shared]
+    assert (shared.from_deg, shared.to_deg) == pytest.approx((1.692, 1.819), abs=0.005)
+    assert shared.touching == "ball 1 and ball 2 together"
+    assert not any(stretch.shared for stretch in dl.swing(CARDS["A"]).stretches)
