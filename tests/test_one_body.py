@@ -9,7 +9,7 @@ import pytest
 import detentlib as dl
 from detentlib.mechanics import bar as bars
 from detentlib.mechanics.carry import Detent
-from tests.knives import CARDS, FRICTIONLESS, A, base, measured, numbers_at_random, one_of
+from tests.knives import CARDS, FRICTIONLESS, A, base, measured, numbers_at_random, one_of, with_third_ball
 
 A_CARD, C_CARD = CARDS["A"], CARDS["C"]
 OFFSET = "balls[0].recess.rest_offset"
@@ -273,3 +273,55 @@ def test_two_leaves_that_spring_sideways_are_flagged():
     both = replace(steep, balls=(steep.balls[0], replace(steep.balls[0], bar=1)), second_bar=steep.bar, doubts={})
     for knife in (steep, both):
         assert any("springs sideways" in flag for flag in dl.feel(knife).flags)
+
+
+THREE = with_third_ball(C_CARD)
+STEPPED = THREE.replace({"balls[2].recess.diameter": 1.06, "balls[2].protrusion": 0.335, "balls[1].recess.diameter": 1.2})
+SHARING = {"A": A_CARD, "C": C_CARD, "E": CARDS["E"], "three balls": THREE, "three balls, stepped": STEPPED}
+
+
+@pytest.mark.parametrize("name", SHARING)
+def test_balls_that_share_on_an_elastic_bar_get_back_what_is_stored(name):
+    """Without friction the work of the hand is the energy of bend and side, through sharing and handovers."""
+    knife = SHARING[name].replace(FRICTIONLESS)
+    felt = dl.feel(knife, elastic=True)
+    run = dl.sweep(knife, np.linspace(0.0, felt.break_out_deg, 6001), elastic=True)
+    assert np.trapezoid(run.torque, np.radians(run.angle_deg)) == pytest.approx(run.energy[-1] - run.energy[0], rel=1e-5)
+    assert felt.work == pytest.approx(felt.barrier, rel=1e-6)
+
+
+def test_squash_is_out_by_no_more_than_its_share_of_the_radius():
+    """Squash is taken along a contact angle that it does not move: its energy is out by its depth over the ball's radius."""
+    felt = dl.feel(C_CARD.replace(FRICTIONLESS | {f"balls[{i}].contact_modulus": 115_000.0 for i in (0, 1)}), elastic=True)
+    assert felt.work == pytest.approx(felt.barrier, rel=0.01)
+
+
+@pytest.mark.parametrize("name", SHARING)
+def test_an_elastic_bar_of_one_rank_is_the_rigid_one(name):
+    """A rate alone is a hinge: there C4 with the same sideways turn must say what C1 says, handovers and all."""
+    knife = SHARING[name]
+    knife = replace(knife, bar=dl.LockBar(17.04, rate=10.3, parallel_gap=0.1454, side_compliance=0.0035), doubts={}, assumed=())
+    shares, rigid = dl.feel(knife, elastic=True), dl.feel(knife)
+    for field in ("break_force", "letback_force", "barrier", "work", "take_up_deg", "draw_in_deg", "break_out_deg"):
+        assert getattr(shares, field) == pytest.approx(getattr(rigid, field), rel=3e-7), field
+    assert len(shares.handovers) == len(rigid.handovers)
+    for one, other in zip(shares.handovers, rigid.handovers, strict=True):
+        assert one[1:3] == other[1:3]
+        assert (one.start_deg, one.end_deg) == pytest.approx((other.start_deg, other.end_deg), abs=1e-5)
+        assert one[3:5] == pytest.approx(other[3:5], abs=0.01)
+
+
+def test_an_elastic_bar_keeps_the_handover_and_shares_before_it():
+    (shared,), (alone,) = (dl.feel(C_CARD, elastic=elastic).handovers for elastic in (True, False))
+    assert (shared.from_ball, shared.to_ball) == (1, 0)
+    assert shared.start_deg == pytest.approx(alone.start_deg, abs=0.12)  # C12/C11 is 0.971, the arms 0.973: a hundredth of a millimetre
+    assert shared.end_deg - shared.start_deg == pytest.approx(alone.end_deg - alone.start_deg, abs=0.005)
+    at = Detent(C_CARD, True).state(np.radians([shared.start_deg - 0.01, shared.angle_deg, shared.end_deg + 0.01]))
+    assert [[load > 0 for load in loads] for loads in at.loads] == [[False, True, True], [True, True, False]]
+
+
+def test_two_elastic_leaves_are_twice_one():
+    both = replace(A_CARD, balls=(A_CARD.balls[0], replace(A_CARD.balls[0], bar=1)), second_bar=A_CARD.bar, doubts={})
+    one, two = dl.feel(A_CARD, elastic=True), dl.feel(both, elastic=True)
+    for name in ("break_torque", "letback_force", "barrier", "work", "rest_load"):
+        assert getattr(two, name) == pytest.approx(2 * getattr(one, name), rel=1e-6), name

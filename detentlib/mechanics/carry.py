@@ -96,13 +96,17 @@ class Detent:
             table = np.broadcast_to(table, (self.count, table.shape[-1]))
         if since is None:
             since = self.shut if sense == 1 else [None] * len(self.leaves)
-        each = [leaf.settled(table, sense, past) for leaf, past in zip(self.leaves, since, strict=True)]
+        if sense == -1 and table.shape[1] == 1 and not np.any(table) and all(past is None for past in since):
+            each = self.resting
+        else:
+            each = [leaf.settled(table, sense, past) for leaf, past in zip(self.leaves, since, strict=True)]
         shape = table.shape if self.many else theta.shape
         count = len(self.knife.balls)
         lifts, loads, pushes, clearances = ([None] * count for _ in range(4))
 
         def shaped(array):
-            array = np.broadcast_to(array, (*np.broadcast_shapes(np.shape(array), table.shape),))
+            if np.shape(array) != table.shape:
+                array = np.broadcast_to(array, np.broadcast_shapes(np.shape(array), table.shape))
             return array if self.many else array.reshape(shape)
 
         torque, carriers = 0.0, []

@@ -15,6 +15,8 @@ from .share import share
 
 FACE = -1
 _CLOSE = 1e-14  # rad of sideways turn, far below an atom at the ball
+_BESIDE = 1e-14  # rad of sideways turn, beside a jump
+_STILL = 1e-9
 _SECANT_ROUNDS, _HALVINGS = 9, 48
 _FEW = 256  # so few points that the price is that of a call, not of a point
 
@@ -116,10 +118,18 @@ class Leaf:
         if not self.gives:
             return self.pressed(theta, np.zeros(theta.shape), sense, None)
         theta = np.broadcast_to(theta, np.broadcast_shapes(theta.shape, self._knives))
-        omega, low, high = self._balance(theta, sense, since)
-        found = self.pressed(theta, omega, sense, since)
-        jumps = np.nonzero(np.abs(found.off) > _CLOSE)
-        return found if not jumps[0].size else self._between(found, jumps, theta, low, high, sense, since)
+        found = self._straight(theta, sense, since)
+        rows, columns = np.nonzero(np.abs(found.off) > _CLOSE)
+        for way in (Leaf._known_jumps, Leaf._secants, Leaf._sections):
+            if not rows.size:
+                break
+            leaf = self.take(rows) if self.many else self
+            past = since if since is None or since.shape[1] == 1 else since[:, rows]
+            new = way(leaf, theta[rows, columns][:, None], sense, past)
+            found = _put_all(found, new, rows, columns)
+            left = np.abs(new.off[:, 0]) > _CLOSE
+            rows, columns = rows[left], columns[left]
+        return found
 
     @cached_property
     def _knives(self):
@@ -127,16 +137,34 @@ class Leaf:
         every = (self.tilt, self._greatest_moment(), self.friction.rim, self.friction.on_flat)
         return np.broadcast_shapes(self.flat.shape[1:], *(np.shape(each) for each in every))
 
-    def _balance(self, theta, sense, since):
-        """Sideways turn at which `off` is zero, by secants kept between bounds; the bounds where it did not settle."""
-        span, reach = self._bounds(theta)
-        low, high = -span, reach
-        last, now = np.zeros(theta.shape), None
+    def _straight(self, theta, sense, since):
+        """Pressed with the turn that the pushes of the unturned bar ask for: in balance where they do not hang on it, as on the flat."""
+        unturned = self.pressed(theta, np.zeros(theta.shape), sense, since)
+        return self.pressed(theta, np.clip(-unturned.off, *self._bounds(theta)), sense, since)
+
+    def _known_jumps(self, theta, sense, since):
+        """Pressed where the balance lies at a jump of the push whose place is known; theta (k, 1).
+
+        These are where a rim that stuck begins to slip, and where a ball stands in the middle of its recess.
+        """
+        turns = [self._middle] if since is None else [self._middle, since]
+        jumps = np.concatenate([np.broadcast_to((theta - turn) / self._moved, (len(self.parts), *theta.shape)) for turn in turns])[..., 0].T
+        off = self.pressed(theta, np.concatenate([jumps - _BESIDE, jumps + _BESIDE], axis=-1), sense, since).off
+        found = (off[:, : jumps.shape[1]] <= 0) & (off[:, jumps.shape[1] :] > 0)
+        jump = np.take_along_axis(jumps, np.argmax(found, axis=-1)[:, None], axis=-1)
+        mixed = _mixed(*(self.pressed(theta, jump + side, sense, since) for side in (-_BESIDE, _BESIDE)))
+        return mixed._replace(off=np.where(np.any(found, axis=-1, keepdims=True), 0.0, np.inf))
+
+    def _secants(self, theta, sense, since):
+        """Pressed by secants kept between bounds; theta (k, 1)."""
+        low, high = self._bounds(theta)
+        last = np.zeros(theta.shape)
         off = self.pressed(theta, last, sense, since).off
         now = np.clip(-off, low, high)
         for _ in range(_SECANT_ROUNDS):
             low, high = np.where(off <= 0, np.maximum(low, last), low), np.where(off > 0, np.minimum(high, last), high)
-            new = self.pressed(theta, now, sense, since).off
+            found = self.pressed(theta, now, sense, since)
+            new = found.off
             if np.all(np.abs(new) <= _CLOSE):
                 break
             with np.errstate(invalid="ignore", divide="ignore"):
@@ -145,52 +173,44 @@ class Leaf:
             low, high = np.where(new <= 0, np.maximum(low, now), low), np.where(new > 0, np.minimum(high, now), high)
             ahead = np.where((ahead > low) & (ahead < high), ahead, (low + high) / 2)
             last, off, now = now, new, np.where(np.abs(new) <= _CLOSE, now, ahead)
-        return now, low, high
+        return found
+
+    @cached_property
+    def _middle(self):
+        """Relative angle at which each ball is nearest to the middle of its recess, of either sign."""
+        return -np.arcsin(self.balls.recess.rest_offset / (self.balls.track_radius + self.balls.recess.off_track))
+
+    @cached_property
+    def _moved(self):
+        """Levers, without end for a ball whose track runs along the bar, which a turn does not move."""
+        return np.where(self.levers > _STILL, self.levers, np.inf)
 
     def _bounds(self, theta):
         """Sideways turns between which the balance lies, each (m, n): no push can take a ball past the middle of its recess."""
         balls = self.balls
-        ahead = np.arcsin(balls.recess.rest_offset / (balls.track_radius + balls.recess.off_track))
-        moved = np.maximum(self.levers, 1e-9)  # a ball whose track runs along the bar is not moved by the turn
-        middle = np.max(np.where(self.levers > 1e-9, (theta + ahead) / moved, 0.0), axis=0)
+        middle = np.max((theta - self._middle) / self._moved, axis=0)
         outline = (balls.recess.rim_radius + balls.recess.edge_radius) / balls.track_radius
-        rims = np.max(np.where(self.levers > 1e-9, outline / moved, 0.0), axis=0)
         most = np.max(np.maximum(self.friction.rim, self.friction.on_flat)) * self._greatest_moment() * self.tilt
-        return np.broadcast_to(rims + most, theta.shape), np.maximum(middle, 0.0) + most + _CLOSE
+        return np.broadcast_to(-np.max(outline / self._moved, axis=0) - most, middle.shape), np.maximum(middle, 0.0) + most + _CLOSE
 
     def _greatest_moment(self):
         flat = formulas["B4"](gap=self.balls.protrusion, parallel_gap=self.spring.parallel_gap, hinge_distance=self.balls.hinge_distance)
         return np.maximum(np.max(bars.moment(self.spring, flat), axis=0), 0.0)
 
-    def _between(self, found, jumps, theta, low, high, sense, since):
-        """Put in what holds where the balance lies in a jump: two states at one turn, in the shares that it asks for.
+    def _sections(self, theta, sense, since):
+        """Pressed where the balance lies in a jump: two states at one turn, in the shares that it asks for; theta (k, 1).
 
-        The push jumps where another ball takes the bar, where floor or face lets go, where a ball stands in the middle of
-        its recess, and where a rim that stuck begins to slip: there both are true at once.
+        The push jumps where another ball takes the bar and where floor or face lets go: there both are true at once.
         """
-        rows, columns = jumps
-        leaf = self.take(rows) if self.many else self
-        at = np.broadcast_to(theta, found.off.shape)[rows, columns][:, None]
-        since = since if since is None or since.shape[1] == 1 else since[:, rows]
-        low, high = low[rows, columns][:, None], high[rows, columns][:, None]
-        sections = 64 if rows.size < _FEW else 2
+        low, high = self._bounds(theta)
+        sections = 64 if theta.size < _FEW else 2
         for _ in range(int(np.ceil(_HALVINGS / np.log2(sections)))):
             inner = low + (high - low) * np.arange(1, sections) / sections
-            over = leaf.pressed(at, inner, sense, since).off > 0
+            over = self.pressed(theta, inner, sense, since).off > 0
             first = np.argmax(np.concatenate([over, np.ones(low.shape, bool)], axis=-1), axis=-1)[:, None]
             points = np.concatenate([low, inner, high], axis=-1)
             low, high = np.take_along_axis(points, first, axis=-1), np.take_along_axis(points, first + 1, axis=-1)
-        before, after = leaf.pressed(at, low, sense, since), leaf.pressed(at, high, sense, since)
-        share_after = np.clip(-before.off / np.where(after.off > before.off, after.off - before.off, 1.0), 0.0, 1.0)
-        mixed = {"off": (1 - share_after) * before.off + share_after * after.off}
-        for name in ("loads", "pushes", "face_load", "face_push", "moment", "psi", "energy", "omega"):
-            mixed[name] = (1 - share_after) * getattr(before, name) + share_after * getattr(after, name)
-        mixed["clearances"] = np.where(mixed["loads"] > 0, 0.0, after.clearances)
-        on_edge = (after.lifts.touch == RIM) | (after.lifts.touch == CHAMFER)
-        round_it = on_edge & (before.lifts.cos_chi * after.lifts.cos_chi < 0) & (mixed["loads"] > 0)
-        after = after._replace(lifts=after.lifts._replace(touch=np.where(round_it, ROUND, after.lifts.touch)))
-        lifts = Lift(*(_put(whole, value, rows, columns) for whole, value in zip(found.lifts, after.lifts, strict=True)))
-        return found._replace(lifts=lifts, **{name: _put(getattr(found, name), value, rows, columns) for name, value in mixed.items()})
+        return _mixed(self.pressed(theta, low, sense, since), self.pressed(theta, high, sense, since))
 
     @cached_property
     def flat(self):
@@ -433,8 +453,27 @@ def _of_row(balls, row):
     return swap(balls, {steps: value[row : row + 1] for steps, value in _arrays(balls)})
 
 
+def _mixed(before, after):
+    """Pressed in the jump between two states (k, 1) that are both true there, in the shares that the balance asks for."""
+    share_after = np.clip(-before.off / np.where(after.off > before.off, after.off - before.off, 1.0), 0.0, 1.0)
+    both = ("off", "omega", "psi", "moment", "loads", "pushes", "face_load", "face_push", "energy")
+    mixed = {name: (1 - share_after) * getattr(before, name) + share_after * getattr(after, name) for name in both}
+    on_edge = (after.lifts.touch == RIM) | (after.lifts.touch == CHAMFER)
+    round_it = on_edge & (before.lifts.cos_chi * after.lifts.cos_chi < 0) & (mixed["loads"] > 0)
+    lifts = after.lifts._replace(touch=np.where(round_it, ROUND, after.lifts.touch))
+    return after._replace(lifts=lifts, clearances=np.where(mixed["loads"] > 0, 0.0, after.clearances), **mixed)
+
+
+def _put_all(found, new, rows, columns):
+    """A Pressed with new states (k, 1) at k places."""
+    lifts = Lift(*(_put(whole, value, rows, columns) for whole, value in zip(found.lifts, new.lifts, strict=True)))
+    others = {name: _put(getattr(found, name), getattr(new, name), rows, columns) for name in Pressed._fields if name != "lifts"}
+    return Pressed(lifts=lifts, **others)
+
+
 def _put(whole, value, rows, columns):
     """A copy of `whole` (..., m, n) with the values (..., k, 1) at k places."""
-    new = np.array(np.broadcast_to(whole, (*np.shape(value)[:-2], *np.shape(whole)[-2:])))
+    shape = (*np.shape(value)[:-2], *np.shape(whole)[-2:])
+    new = np.array(whole if np.shape(whole) == shape else np.broadcast_to(whole, shape))
     new[..., rows, columns] = value[..., 0]
     return new

@@ -40,6 +40,7 @@ def flags(detent, feel):
             "At the stop the bar face lies on the tang and takes part of the force beside the ball, which can sink no deeper. "
             "A ball that stands out more or a smaller recess leaves it all to the rim."
         )
+    places, leaning = ("at rest", f"at {feel.peak_deg:.2f}°"), detent.state(np.radians([feel.rest_deg, feel.peak_deg]))
     for i, ball in enumerate(knife.balls):
         name = f"Ball {i + 1}"
         if i in floored:
@@ -54,7 +55,7 @@ def flags(detent, feel):
                 f"{name} runs off the tang at {ball.run_off_deg:g}°, before the balls are on the flat at {feel.break_out_deg:.2f}°: "
                 "barrier, work and draw-in mean nothing there. Measure the run-off angle again, from the blade shut; is it in degrees?"
             )
-        place, lean = max(_leans(detent, feel, i), key=lambda each: each[1])
+        place, lean = max(zip(places, _leans(detent, leaning, i), strict=True), key=lambda each: each[1])
         if lean > _THIN_JAM:
             said.append(f"{name} is close to jamming: {place} contact angle and friction angle together make {lean:.1f}°, and at {limits.JAM_DEG:g}° it locks.")
     gap = float(np.ravel(at.gap)[0])
@@ -198,11 +199,9 @@ def _signed(force):
     return f"{force:+.2f}".replace("-", "−").replace("+0.00", "0.00").replace("−0.00", "0.00")
 
 
-def _leans(detent, feel, i):
-    """Contact and friction angle of ball i together [deg], as (in words where, how much): at rest and at the peak."""
-    for place, angle in (("at rest", feel.rest_deg), (f"at {feel.peak_deg:.2f}°", feel.peak_deg)):
-        at = detent.state(np.radians([angle]))
-        yield place, np.degrees(limits.lean(detent.knife.friction, at.lifts[i], at.loads[i])).item()
+def _leans(detent, at, i):
+    """Contact and friction angle of ball i together [deg] at the angles of a State."""
+    return np.degrees(limits.lean(detent.knife.friction, at.lifts[i], at.loads[i])).tolist()
 
 
 def _crossing_flags(knife):

@@ -82,10 +82,9 @@ def take_up(detent):
     Where two balls share at rest, that of the one that carries more.
     """
     found = 0.0
-    for leaf, shut in zip(detent.leaves, detent.shut, strict=True):
+    for leaf, rest in zip(detent.leaves, detent.resting, strict=True):
         if not leaf.gives:
             continue
-        rest = leaf.settled(np.zeros((shut.shape[1], 1)), -1)
         smooth = (rest.lifts.touch == FLAT) | (rest.lifts.touch == FLOOR)
         mu = np.where(smooth, leaf.friction.on_flat, leaf.friction.rim)
         cos_chi = np.where(rest.lifts.touch == ROUND, 1.0, rest.lifts.cos_chi)

@@ -23,7 +23,7 @@ from tests.browser import lab
 from tests.notebooks import settle
 
 ONE_BALL, KNIFE = (dl.read_knife(lab.ROOT / "notebooks" / "knives" / f"pellowfen-{letter}.toml") for letter in "ab")
-MANY = 100_000
+MANY, RATE = 100_000, 10.3
 ANGLES = np.linspace(0.0, 178.0, 2000)
 SAMPLED = ("bar.riding_force", "bar.relief_thickness", "friction.rim", "balls[0].protrusion", "balls[0].recess.diameter", "balls[1].protrusion")
 IN_NEW_PYTHON = """
@@ -48,15 +48,20 @@ WATCH = """() => {
 }"""
 
 
-def seconds(work, repeats):
+def seconds(work, repeats, clock=time.perf_counter):
     """Least time of a piece of work [s], after one run that warms it up: other work on the machine only adds."""
     work()
     taken = []
     for _ in range(repeats):
-        start = time.perf_counter()
+        start = clock()
         work()
-        taken.append(time.perf_counter() - start)
+        taken.append(clock() - start)
     return min(taken)
+
+
+def times_as_long(work, other, repeats):
+    """How many times the processor time of another piece of work one takes, both measured in turn."""
+    return seconds(work, repeats, time.process_time) / seconds(other, 10 * repeats, time.process_time)
 
 
 def start_of_python():
@@ -80,6 +85,32 @@ def sample():
     most = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     return taken, most / 1e6
+
+
+def bare(knife, theta):
+    """Torque of a knife with one bar and sharp rims at blade angles [rad] as bare numpy has it, from a bar stiff sideways: the least it takes."""
+    bar, first = knife.bar, knife.balls[0]
+    asked, pushes = [], []
+    for ball in knife.balls:
+        out = ball.track_radius + ball.recess.off_track
+        turned = theta + np.arcsin(ball.recess.rest_offset / out)
+        away = np.sqrt(ball.track_radius**2 + out**2 - 2 * ball.track_radius * out * np.cos(turned))
+        phi = np.arcsin(np.clip((ball.recess.diameter / 2 - away) / ball.radius, 0.0, 0.99))
+        asked.append((ball.protrusion - ball.radius * (1 - np.cos(phi)) - bar.parallel_gap) / ball.hinge_distance)
+        pushes.append(ball.track_radius / ball.hinge_distance * np.tan(phi + np.arctan(knife.friction.rim)))
+    psi = np.maximum.reduce(asked)
+    moment = bar.riding_force * first.hinge_distance + RATE * first.hinge_distance**2 * (psi - (first.protrusion - bar.parallel_gap) / first.hinge_distance)
+    return moment * np.select([demand >= psi for demand in asked], pushes)
+
+
+def over_bare():
+    """How many times the time of bare numpy on as many angles each of these takes, all in one run: (what, times)."""
+    theta = np.radians(ANGLES)
+    some = sampled_knives().take(np.arange(20_000))
+    yield "sweep, 2,000 angles, two balls", times_as_long(lambda: dl.sweep(KNIFE, ANGLES), lambda: bare(KNIFE, theta), 30)
+    yield "the same, closing", times_as_long(lambda: dl.sweep(KNIFE, ANGLES, "closing"), lambda: bare(KNIFE, theta), 30)
+    yield "feel of one knife, to bare numpy on 1,025 angles", times_as_long(lambda: dl.feel(KNIFE), lambda: bare(KNIFE, theta[:1025]), 20)
+    yield "feel of 20,000 knives, to bare numpy on 49 angles each", times_as_long(lambda: dl.feel_many(some), lambda: bare(some, theta[:49]), 1)
 
 
 def key_to_picture(name="01_one_ball", presses=30):
@@ -134,6 +165,7 @@ def measurements(setup):
     yield "the same, elastic bar", f"{1e3 * seconds(lambda: dl.sweep(KNIFE, ANGLES, elastic=True), 50):.1f} ms", "3 ms"
     yield f"read {MANY:,} rows of readings", "{:.1f} s, {:.1f} times bare numpy".format(*reading()), ""
     yield "feel of one knife", f"{1e3 * seconds(lambda: dl.feel(KNIFE), 20):.0f} ms", ""
+    yield from ((f"{what}, over bare numpy", f"{ratio:.0f} times", "") for what, ratio in over_bare())
     taken, most = sample()
     yield f"feel of {MANY:,} sampled knives, two balls", f"{taken:.1f} s, {most:.0f} MB", "2 s, 500 MB"
     yield f"tolerance of {MANY:,} knives, one ball", f"{seconds(lambda: dl.tolerance(ONE_BALL, MANY), 1):.1f} s", ""

@@ -8,12 +8,14 @@ What B1 misses was found over bars of the usual sizes: `python -m tests.outside.
 import numpy as np
 import pytest
 
+from detentlib.mechanics import bar as bars
+from detentlib.parts import Ball, LockBar, Recess, spec
 from tests.bricks import Bar, compliance
 from tests.outside import bricks
 
 COARSE = 0.5**0.5
-# a drawn bar of a frame lock: B1 times so much, ± so much of it (95 %), for slab and clamp that are not known
-UP, SIDEWAYS = (1.27, 0.22), (1.52, 0.17)
+# a drawn bar of a frame lock: B1 times so much, ± (95 %), for slab and clamp that are not known
+UP, SIDEWAYS = (spec(f"bar.{name}")["typical"] for name in ("root_up", "root_side"))
 # the same with the relief longer (thicknesses; sideways widths) and so many widths of thick bar behind it; a liner's
 UP_STRETCHED, SIDEWAYS_STRETCHED = ((0.95, 1.1), 0.11), ((0.6, 0.3), 0.09)
 UP_LINER, SIDEWAYS_LINER = ((0.0, 0.9), 0.32), ((0.0, 0.63), 0.11)
@@ -53,8 +55,19 @@ def measured(request):
 
 def test_drawn_compliance_is_as_good_as_is_said(measured):
     _, (up, sideways, *_) = measured
-    assert up == pytest.approx(UP[0], rel=UP[1])
-    assert sideways == pytest.approx(SIDEWAYS[0], rel=SIDEWAYS[1])
+    assert up == pytest.approx(UP.value, abs=UP.doubt)
+    assert sideways == pytest.approx(SIDEWAYS.value, abs=SIDEWAYS.doubt)
+
+
+def test_a_card_with_the_usual_root_is_as_good_as_its_doubt_says(measured):
+    """Rate and sideways give of a LockBar drawn like the bricks, against the bricks [mm/N]."""
+    bar, (up, sideways, *_) = measured
+    sizes = {name: getattr(bar, name) for name in ("relief_thickness", "relief_length", "width", "thickness", "youngs_modulus")}
+    card = LockBar(17.0, **sizes, root_up=UP.value, root_side=SIDEWAYS.value)
+    ball = Ball(1.5875, 0.42, 8.0, bar.hinge_distance, Recess(1.3208))
+    clamped, clamped_aside = bricks.beam(bar), bricks.beam(bar, sideways=True)
+    assert 1 / bars.rate(card, ball) == pytest.approx(up * clamped, abs=UP.doubt * clamped)
+    assert bars.side_compliance(card, ball) == pytest.approx(sideways * clamped_aside, abs=SIDEWAYS.doubt * clamped_aside)
 
 
 def test_a_longer_relief_and_a_root_explain_most_of_it(measured):
