@@ -10,7 +10,7 @@ from detentlib.bench.fit import FREE, fit_knife
 from detentlib.bench.value import propagate
 from detentlib.readings import ReadingError, readings_from_text
 from tests.bench_readings import SHORT_CLIMB, forces_of, pulls_of, trace_of
-from tests.knives import A, B, C
+from tests.knives import CARDS, A, B, C
 
 LEADS = ("balls[0].recess.diameter", "balls[0].recess.rest_offset", "balls[1].recess.rest_offset")
 NAMES = dict(zip(LEADS, ("diameter", "first", "second"), strict=True))
@@ -63,6 +63,20 @@ def test_a_fit_to_three_kinds_finds_what_was_put_in_and_says_what_it_cannot_tell
     assert found.explained > 0.01
     assert found.knife.doubts["friction.rim"] == found.values["friction.rim"].doubt
     assert found.values["friction.rim"].doubt < A.doubts["friction.rim"] / 4
+
+
+def test_a_bar_that_gives_is_fitted_with_its_give():
+    """The card of A, one body: rest offset of the parts and give from readings of a knife that differs in both; the pivot's play is in them."""
+    card = CARDS["A"]
+    true = card.replace({"balls[0].recess.rest_offset": 0.120, "bar.root_side": 1.08, "friction.rim": 0.14})
+    found = fit_knife(card, [trace_of(true, 5, climb=SHORT_CLIMB), pulls_of(true, 6), forces_of(true, 7)])
+    assert set(found.values) == {*FREE, "bar.root_side"}
+    for path, value in found.values.items():
+        assert abs(value.value - true.get(path)) <= 1.5 * value.doubt, path
+    assert found.values["balls[0].recess.rest_offset"].doubt < card.doubts["balls[0].recess.rest_offset"] / 2
+    assert found.explained > 0.01
+    assert "blade.pivot_play" not in found.knife.doubts
+    assert dl.feel(found.knife).contact_deg[0] == pytest.approx(dl.feel(true).contact_deg[0], abs=0.5)
 
 
 def test_the_second_ball_of_c_is_found():
