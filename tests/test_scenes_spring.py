@@ -11,6 +11,7 @@ import detentlib as dl
 from detentlib.mechanics import bar as bars
 from detentlib.teach.figures.every import FIGURES
 from detentlib.teach.panels.drawing import THOU
+from detentlib.teach.panels.scenes_give import the_give
 from detentlib.teach.panels.scenes_spring import PANELS, PRESET, RATE, RELIEF, one_spring, the_snap
 from detentlib.teach.panels.story import Story
 from detentlib.teach.working import cubed, derivation
@@ -326,3 +327,27 @@ def test_a_reader_can_carry_another_knife_through(name):
     settle.run(notebook, settle.NOTEBOOKS)
     shown = "".join(output.get("data", {}).get("text/plain", "") for cell in notebook.cells for output in cell.get("outputs", []))
     assert f", {FOLDING.title}>" in shown
+
+
+def test_the_give_says_where_the_ball_stands_stripped_and_loaded():
+    """The demo card: 0.105 mm stripped, 0.060 mm loaded; a bar stiff sideways leaves the parts as they are."""
+    card, panel = CARDS["A"], the_give(CARDS["A"])
+    felt = dl.feel(card)
+    for said in ("stands 0.105 mm short", "touched at 44.4°", "12.95 N", "sideways by 0.045 mm", "rests 0.060 mm short", "touched at 49.2°"):
+        assert said in panel.answer
+    x, y = panel._scene._dot.get_data()
+    assert (x[0], y[0]) == pytest.approx((bars.side_compliance(card.bar, card.balls[0]), felt.loaded_offset[0]))
+    assert np.interp(x[0], *panel._scene._curve.now.get_data()) == pytest.approx(y[0], abs=1e-4)
+    turned = panel._scene._face._ball.center[1]
+    assert turned == pytest.approx(40 * (0.105 - felt.loaded_offset[0]))
+    panel.move({"bar.side_compliance": 0.0})
+    assert "rests 0.105 mm short" in panel.answer
+    assert panel._scene._face._ball.center[1] == pytest.approx(0.0, abs=1e-12)
+
+
+@pytest.mark.parametrize("knife", [*CARDS.values(), FOLDING], ids=lambda knife: knife.title)
+def test_the_give_draws_every_knife_from_end_to_end(knife):
+    panel = the_give(knife)
+    for end in (0.0, panel._nums["bar.side_compliance"].control.hi):
+        panel.move({"bar.side_compliance": end})
+        assert not panel.answer.startswith("This cannot be.")

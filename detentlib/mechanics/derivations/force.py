@@ -20,7 +20,7 @@ G_EARTH = sp.Float("0.00980665")
     "torque without friction",
     (LOAD, TRACK, PHI, COS_CHI),
     {"torque": ("torque that resists opening", "N·mm")},
-    "no friction; several carrying balls add up",
+    "no friction; balls that carry together share one bar moment, and their torques add up",
     "virtual work",
 )
 def _frictionless(x, step):

@@ -96,7 +96,7 @@ class TheGive(OneCurve):
         self._side = SideView(self.figure.add_axes((0.005, 0.6, 0.99, 0.395)), knife, 4.0 / story.feel.ride_load)
         self._face = FaceView(self.figure.add_axes((0.005, 0.01, 0.3, 0.5)), knife)
         radius = knife.balls[0].radius
-        self._section = Section(self.figure.add_axes((0.32, 0.06, 0.34, 0.47)), radius, story.newton(radius), "at rest")
+        self._section = Section(self.figure.add_axes((0.32, 0.06, 0.34, 0.47)), radius, story.newton(radius), "ball 1, at rest", "dashed: stripped")
         (self._stripped,) = self._section.ax.plot([], [], color=PUSH, lw=1.2, ls=STYLES[1])
         self._place_plot(knife)
         self.moving = [*self._side.artists, *self._face.artists, *self._section.artists, self._stripped]

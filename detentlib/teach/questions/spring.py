@@ -3,6 +3,7 @@
 import math
 
 from ...mechanics.feel import feel
+from ...mechanics.formulas import formulas
 from ...units import convert
 from ...workshop.moves import with_relief
 from ..working import by_formula, cubed, product, quotient, total
@@ -23,10 +24,26 @@ def _thicker_stress():
     knife = demo("pellowfen-a")
     thin, thick = (feel(each) for each in (knife, with_relief(knife, _THICKER)))
     said = (
-        f"The bar presses {thick.rest_load / thin.rest_load:.2f} times as hard, seated. The stress goes from {thin.relief_stress_rest:.0f} "
-        f"to {thick.relief_stress_rest:.0f} MPa: {thick.relief_stress_rest / thin.relief_stress_rest:.2f} times as much."
+        f"Riding the flat, the bar presses {thick.ride_load / thin.ride_load:.2f} times as hard, and the stress goes from {thin.relief_stress_ride:.0f} "
+        f"to {thick.relief_stress_ride:.0f} MPa: {thick.relief_stress_ride / thin.relief_stress_ride:.2f} times as much."
     )
-    return nearest(thick.relief_stress_rest / thin.relief_stress_rest, {"a": 0.8, "b": 1.0, "c": 1.2}), said
+    return nearest(thick.relief_stress_ride / thin.relief_stress_ride, {"a": 0.8, "b": 1.0, "c": 1.2}), said
+
+
+def _loaded():
+    knife = demo("pellowfen-a")
+    felt, ball, bar = feel(knife), knife.balls[0], knife.bar
+    stripped, loaded = ball.recess.rest_offset, felt.loaded_offset[0]
+    values = {"phi": math.radians(felt.contact_deg[0]), "mu": -knife.friction.rim, "cos_chi": 1}
+    push = felt.rest_load * formulas["F2"](**values)
+    strip = {name: getattr(bar, name) for name in ("relief_length", "width", "relief_thickness")}
+    edge = formulas["S3a"](side_push=push, hinge_distance=ball.hinge_distance, **strip)
+    said = (
+        f"The rim pushes the ball with {push:.1f} N along the tang, and the bar gives sideways by {stripped - loaded:.3f} mm: of {stripped:.3f} mm "
+        f"are left {loaded:.3f} mm. At the edge of the relief that push adds {edge:.0f} MPa (S3a) to the {felt.relief_stress_rest:.0f} MPa "
+        "of the bend, seated (S3)."
+    )
+    return nearest(loaded / stripped, {"a": 1.0, "b": 0.97, "c": 0.57}), said
 
 
 def _wiped_dry():
@@ -105,6 +122,18 @@ SPRING = (
         {
             "a": "“There is more metal, so less stress.” For the same force, yes. But here the same bend is asked of a thicker strip.",
             "b": "“The bend is the same.” It is. But the skin of a thicker strip lies further from its middle, and is stretched more.",
+        },
+    ),
+    Choice(
+        "02-sideways",
+        "Stripped, the parts of Pellowfen A say that at the stop the ball stands 0.105 mm short of the middle of its recess. "
+        "The knife is put together and snaps shut. How far short does the ball rest now?",
+        {"a": "0.105 mm still: the parts are the same", "b": "A hair less: the bar is far stiffer sideways than up", "c": "A good deal less"},
+        _loaded,
+        ("The rim pushes the ball along the tang about as hard as the bar presses. What holds the ball against that?",),
+        {
+            "a": "“The parts are the same.” They are. But the ball sits at the end of a long bar, and the rim pushes it sideways.",
+            "b": "“The bar is stiffer sideways.” It is, near thirty times. But what the ball still stands short is a tenth of a millimetre.",
         },
     ),
     Question(
