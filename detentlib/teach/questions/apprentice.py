@@ -3,9 +3,9 @@
 import math
 from functools import cache
 
+from ...bench.doubt import budget
 from ...bench.trace import lift_trace
 from ...bench.value import mean_of
-from ...mechanics.feel import feel
 from ...mechanics.formulas import formulas
 from ...workshop.pair import press_difference
 from ..practice.job import drag_added, whole_job
@@ -20,12 +20,13 @@ def _first_reading():
     """Which reading of C is hardest to put down to chance, were it a knife with one ball: the chance is taken for each."""
     trace = lift_trace(bench_readings("lift-trace-c"), demo("pellowfen-b"))
     pull = mean_of(bench_readings("two-way-pull-c")["opening"], _GAUGE)
-    apart = abs(feel(demo("pellowfen-a")).gauge_break_force - pull.value)
+    one_ball = budget(demo("pellowfen-a"), "gauge_break_force")  # his old knife is not on the bench: only its card is
+    apart, either = abs(one_ball.value - pull.value), math.hypot(pull.doubt, one_ball.doubt)
     deeper, doubt = press_difference(demo("pellowfen-c")), math.sqrt(2) * _CALIPERS
-    chances = {"a": _by_chance(apart, pull.doubt), "b": trace.chance, "c": _by_chance(deeper, doubt)}
+    chances = {"a": _by_chance(apart, either), "b": trace.chance, "c": _by_chance(deeper, doubt)}
     said = (
         f"A bar that never changes hands would give such a trace once in some {float(f'{1 / trace.chance:.1g}'):,.0f} times. "
-        f"The gauge finds C {apart:.2f} ± {pull.doubt:.2f} N softer than one ball, which says so, and not why. "
+        f"The gauge finds C {apart:.1f} ± {either:.1f} N softer than the card of one ball says, which may be nothing, and says not why. "
         f"The calipers would find {deeper:.3f} ± {doubt:.3f} mm between the balls, which may be nothing."
     )
     return min(chances, key=chances.get), said
@@ -85,7 +86,7 @@ APPRENTICE = (
         _first_reading,
         ("Which of them sees where on the way something happens?",),
         {
-            "a": "“The force is what he complains of.” So it is, and the gauge confirms it. But one number at one place does not say why.",
+            "a": "“The force is what he complains of.” So it is. But one number at one place does not say why.",
             "c": "“It must be the press depth.” Perhaps. But the depth rod does not see 2 thou, and it cannot see a recess at all.",
         },
     ),

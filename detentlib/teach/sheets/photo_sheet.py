@@ -83,7 +83,7 @@ def _table(ax, ball, i, y, felt):
     rows = [
         ("recess (full line)", exactly(recess.diameter, "mm") if recess.diameter else "none: a dimple"),
         ("ball (dotted)", exactly(ball.diameter, "mm")),
-        ("rest offset of the parts, × from +", exactly(recess.rest_offset, "mm")),
+        ("rest offset (parts), × to +", exactly(recess.rest_offset, "mm")),
         ("off-track error", exactly(recess.off_track, "mm")),
     ]
     if recess.rim_radius + recess.edge_radius > recess.diameter / 2:
