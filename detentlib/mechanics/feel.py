@@ -269,13 +269,12 @@ def _plain(detent):
 def _by_curve(detent, rest):
     """Peak and draw-in from the curves of one rigid bar."""
     friction = detent.knife.friction
-    closing = path.path(detent, -1, path.COARSE if detent.many else path.FINE)  # that of one knife is wanted fine anyway
     angle, torque, load, phi = path.peak(detent, path.path(detent))
     return {
         "break_torque": torque,
         "peak": angle,
         "peak_drag": friction.pivot_torque + carry.load_drag(friction, load, phi),
-        "draw_in": path.draw_in(detent, closing, rest),
+        "draw_in": path.draw_in(detent, path.path(detent, -1), rest),
         "take_up": np.minimum(search.take_up(detent), path.taken_over(detent)),
     }
 
