@@ -6,7 +6,9 @@ from playwright.sync_api import expect
 
 import detentlib as dl
 from tests.browser.lab import CUT_OFF, PATIENCE, TOO_WIDE
-from tests.knives import A
+from tests.knives import CARDS
+
+CARD = CARDS["A"]
 
 BORE = "balls[0].recess.diameter"
 
@@ -42,13 +44,14 @@ def test_one_ball_answers_key_mouse_and_typed_number(ran):
     page.panel().scroll_into_view_if_needed()
     _seen(page.picture())
     start = _angle(page)
-    assert _contact(A) in page.answer()
+    assert _contact(CARD) in page.answer()
     page.press("Recess diameter, mm", "ArrowRight")
-    assert _angle(page) > start
+    assert page.number_box("Recess diameter, mm").input_value() == "1.3218"
+    assert _contact(CARD.replace({BORE: 1.3218})) in page.answer()
     page.drag("Recess diameter, mm", -60)
     assert _angle(page) < start
     page.type_number("Recess diameter, mm", "1.397")
-    expect(page.panel().get_by_role("status").first).to_contain_text(_contact(A.replace({BORE: 1.397})), timeout=PATIENCE)
+    expect(page.panel().get_by_role("status").first).to_contain_text(_contact(CARD.replace({BORE: 1.397})), timeout=PATIENCE)
     assert page.picture().get_attribute("alt")
     assert page.page.evaluate(CUT_OFF) == []
     assert page.page.evaluate(TOO_WIDE) == []

@@ -162,7 +162,7 @@ def the_give(knife):
     alone = with_one_ball(knife)
     own = float(bars.side_compliance(alone.bar, alone.balls[0]))
     alone = alone.replace({GIVE: own})
-    control = Control(GIVE, "Sideways give of the bar", 0.0, max(_MOST, own), 0.0001)
+    control = Control(GIVE, "Sideways give", 0.0, max(_MOST, own), 0.0001)
     tries = {"stiff sideways, as in a textbook": {GIVE: 0.0}, "half as stiff": {GIVE: min(2 * own, control.hi)}}
     return Panel(alone, [control], TheGive(alone), tries)
 
