@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 
 import detentlib as dl
 from detentlib.workshop import moves, pair, threshold
-from tests.knives import FRICTIONLESS, A, B, C, D, E, measured
+from tests.knives import CARDS, FRICTIONLESS, A, B, C, D, E, measured
 
 SIDES = {"balls[0].side_offset": 2.0, "balls[1].side_offset": -2.0}
 ASIDE = B.replace(SIDES)
@@ -29,13 +29,15 @@ def test_a_lone_ball_gets_a_twin_and_a_pair_stays():
     assert three.balls == B.balls
 
 
+@pytest.mark.parametrize("card", [B, CARDS["B"]], ids=["stiff sideways", "one body"])
 @pytest.mark.parametrize(("by", "off_track"), [("size", 0.0), ("size", 0.05), ("shift", 0.0)])
-def test_the_rim_lead_is_the_one_that_was_asked_for(by, off_track):
-    knife = B.replace({"balls[1].recess.off_track": off_track})
+def test_the_rim_lead_is_the_one_that_was_asked_for(by, off_track, card):
+    knife = card.replace({"balls[1].recess.off_track": off_track})
     for lead in (-0.04, 0.0, 0.03, 0.12):
         made = pair.with_rim_lead(knife, lead, by)
-        assert pair.lead_at_stop(made) == pytest.approx(lead, abs=1e-5)
-        assert moves.rim_lead(made) == pytest.approx(lead, abs=1e-5)
+        assert pair.lead_at_stop(made) == pytest.approx(lead, abs=1e-8)
+        rest = dl.feel(made).rim_gap
+        assert rest[0] - rest[1] == pytest.approx(lead, abs=1e-8)
         other = "rest_offset" if by == "size" else "diameter"
         assert made.get(f"balls[1].recess.{other}") == knife.get(f"balls[1].recess.{other}")
 
@@ -55,7 +57,7 @@ def test_the_same_rim_lead_feels_the_same_however_it_was_got():
 # the sharing band
 
 
-@pytest.mark.parametrize("knife", [B, C, D, ASIDE], ids=["B", "C", "D", "2 mm to either side"])
+@pytest.mark.parametrize("knife", [B, C, D, ASIDE, CARDS["C"]], ids=["B", "C", "D", "2 mm to either side", "C as one body"])
 @pytest.mark.parametrize("angle", [0.0, 0.5, 2.0, 6.0])
 def test_the_band_ends_where_one_ball_begins_to_hang_clear(knife, angle):
     band = pair.sharing_band(knife, angle)
@@ -121,6 +123,14 @@ def test_the_ends_of_a_split_are_the_two_knives_with_one_ball_each():
     assert [str(mix)[:14] for mix in found] == ["ball 2 takes 0", "ball 2 takes 1"]
 
 
+def test_the_seats_of_a_split_are_those_of_the_shut_knife():
+    card = CARDS["B"]
+    felt, (first, *_) = dl.feel(card), pair.mixes(card, [0.0, 1.0])
+    assert first.load_1 == pytest.approx(felt.rest_load)
+    slope = np.tan(np.radians(felt.contact_deg[0]))
+    assert first.force == pytest.approx(felt.rest_load * slope * 8.001 / 14, rel=1e-5)
+
+
 def test_twins_make_the_same_at_every_split():
     forces = [mix.force for mix in pair.mixes(pair.with_second_ball(A, deeper=0.0), [0, 0.3, 1])]
     assert forces == pytest.approx([forces[0]] * 3)
@@ -166,7 +176,7 @@ def _in_the_plane(lead):
     """Two balls on a straight track with a bar that presses the same everywhere: the referee of the closed forms."""
     knife = pair.with_equal_arms(B).replace({f"balls[{i}].track_radius": 8.001 * STRAIGHT for i in (0, 1)})
     knife = knife.replace({f"balls[{i}].recess.rest_offset": 0.6604 - 0.6 for i in (0, 1)} | FRICTIONLESS)
-    knife = replace(measured(knife), bar=dl.LockBar(17.04, rate=1e-6))
+    knife = replace(measured(knife), bar=dl.LockBar(17.04, rate=1e-6, side_compliance=0.0))
     return pair.with_rim_lead(knife, lead)
 
 
@@ -177,22 +187,38 @@ def test_the_cliff_is_what_the_sweep_of_such_a_knife_says(lead):
     assert step.peak == pytest.approx(two.break_torque / one.break_torque, abs=2e-4)
     assert step.barrier == pytest.approx(two.barrier / one.barrier, abs=2e-4)
     travel = sum(np.radians(handover.angle_deg) for handover in two.handovers) * 8.001 * STRAIGHT
-    assert step.climb == pytest.approx(travel / 0.6, abs=2e-4)
+    assert step.carries == pytest.approx(travel / 0.6, abs=2e-4)
 
 
 def test_the_printed_steps():
     said = [str(step) for step in threshold.cliff([0.04, 0.06, 0.1], **PLANE)]
-    assert said[0].endswith("ball 2 never touches")
-    assert said[1].endswith("peak −19.0 %, barrier −4.1 %; ball 2 carries 9.6 % of the climb")
-    assert said[2].endswith("peak −29.8 %, barrier −16.8 %; ball 2 carries 31.9 % of the climb")
+    assert said[0].endswith("ball 2 never carries")
+    assert said[1].endswith("peak −19.0 %, after the handover; barrier −4.1 %; ball 2 carries for 9.6 % of the travel")
+    assert said[2].endswith("peak −29.8 %, at the start; barrier −16.8 %; ball 2 carries for 31.9 % of the travel")
+
+
+def test_the_peak_of_one_body_is_the_larger_of_start_and_handover():
+    """The rule that the page states, against the knife itself; which of the two it is changes with the rim lead."""
+    plane = pair.with_equal_arms(CARDS["C"])
+    leads = (0.0, 0.05, 0.06, 0.07)
+    for knife in (plane, CARDS["C"]):
+        one = dl.feel(moves.with_one_ball(knife)).break_torque
+        for lead, step in zip(leads, threshold.cost(knife, leads), strict=True):
+            felt = dl.feel(pair.with_rim_lead(knife, lead))
+            assert step.peak == pytest.approx(felt.break_torque / one, rel=1e-6)
+    steps = threshold.cost(plane, leads)
+    assert ["at the start" in str(step) for step in steps] == [False, False, False, True]
+    assert [step.carries > 0 for step in steps] == [False, True, True, True]
+    over = dl.feel(pair.with_rim_lead(plane, 0.06)).handovers[0]
+    assert over.start_deg < over.end_deg == pytest.approx(steps[2].carries * dl.feel(plane).break_out_deg, rel=0.01)
 
 
 def test_on_under_and_over_the_threshold_nothing_jumps():
     edge = dl.formulas["C3"](rim_gap_1=0.6, height_difference=0.0508, ball_radius=0.79375)
     assert edge == pytest.approx(0.0481, abs=0.00005)
     under, on, over = threshold.cliff([edge - 1e-9, edge, edge + 1e-9], **PLANE)
-    assert under[1:] == on[1:] == (0.0, 1.0, 1.0)
-    assert over[1:] == pytest.approx(on[1:], abs=1e-6)
+    assert under[1:] == on[1:] == (0.0, 1.0, 1.0, 1.0)
+    assert (over.carries, over.peak, over.barrier) == pytest.approx((on.carries, on.peak, on.barrier), abs=1e-6)
 
 
 def test_a_rim_lead_past_the_closed_form_is_refused_with_the_reason():
@@ -211,6 +237,15 @@ def test_how_far_out_a_lower_ball_with_an_equal_recess_touches():
     assert threshold.touch_ratio(pair.with_equal_arms(B)) == pytest.approx(1.52, abs=0.006)
     assert threshold.touch_ratio(C) == 1.0
     assert threshold.touch_ratio(pair.with_press_difference(B, 0.3)) == np.inf
+
+
+def test_the_touch_lead_of_a_card_is_that_of_the_loaded_knife():
+    plane = pair.with_equal_arms(CARDS["B"])
+    lead = pair.touch_lead(plane)
+    closed = dl.formulas["C3"](rim_gap_1=dl.feel(plane).rim_gap[0], height_difference=pair.press_difference(plane), ball_radius=0.79375)
+    assert lead == pytest.approx(closed, abs=1e-6)
+    clear = [dl.feel(pair.with_rim_lead(CARDS["C"], pair.touch_lead(CARDS["C"]) + more)).idle_clearance[1] for more in (-1e-5, 1e-5)]
+    assert clear[0] > 0 == clear[1]
 
 
 def test_touch_ratio_against_the_demands_written_out():

@@ -191,7 +191,8 @@ class Leaf:
         middle = np.max((theta - self._middle) / self._moved, axis=0)
         outline = (balls.recess.rim_radius + balls.recess.edge_radius) / balls.track_radius
         most = np.max(np.maximum(self.friction.rim, self.friction.on_flat)) * self._greatest_moment() * self.tilt
-        return np.broadcast_to(-np.max(outline / self._moved, axis=0) - most, middle.shape), np.maximum(middle, 0.0) + most + _CLOSE
+        # knives that differ in nothing that moves an angle share theirs
+        return np.broadcast_arrays(-np.max(outline / self._moved, axis=0) - most, np.maximum(middle, 0.0) + most + _CLOSE)
 
     def _greatest_moment(self):
         flat = formulas["B4"](gap=self.balls.protrusion, parallel_gap=self.spring.parallel_gap, hinge_distance=self.balls.hinge_distance)

@@ -7,9 +7,7 @@ import numpy as np
 
 from ..mechanics import bar as bars
 from ..mechanics import carry
-from ..mechanics.feel import feel
 from ..mechanics.formulas import formulas
-from ..mechanics.lift import lift
 from ..mechanics.strength import contact_modulus
 from ..mechanics.sweep import sweep
 from ..parts import KnifeError, Problem
@@ -65,7 +63,7 @@ def with_equal_arms(knife):
 
 
 def with_rim_lead(knife, lead, by="size"):
-    """The knife with recess 2 changed until its rim is nearer to its ball, at the stop, by `lead` [mm] than that of ball 1.
+    """The knife with recess 2 changed until its rim is nearer to its ball, at rest, by `lead` [mm] than that of ball 1.
 
     by: "size" drills recess 2 smaller, by twice the lead in diameter; "shift" sets it over along the track by the lead,
     which holds for a recess on its track. Raises ValueError for another word, KnifeError for a recess that cannot be and
@@ -80,10 +78,17 @@ def with_rim_lead(knife, lead, by="size"):
     if by not in ("size", "shift"):
         raise ValueError(f'by {by!r} is not known: take "size" or "shift"')
     need_bored(knife)
-    recess, more = knife.balls[1].recess, lead - lead_at_stop(knife)
-    if by == "size":
-        return knife.replace({"balls[1].recess.diameter": recess.diameter - 2 * more})
-    return knife.replace({"balls[1].recess.rest_offset": recess.rest_offset + more})
+    # another recess lets the bar rest a little further over, so what is left is put right again
+    for _ in range(_LEAD_ROUNDS):
+        recess, more = knife.balls[1].recess, lead - lead_at_stop(knife)
+        if abs(more) < _LEAD_EXACT:
+            break
+        field, value = ("diameter", recess.diameter - 2 * more) if by == "size" else ("rest_offset", recess.rest_offset + more)
+        knife = knife.replace({f"balls[1].recess.{field}": value})
+    return knife
+
+
+_LEAD_ROUNDS, _LEAD_EXACT = 8, 1e-9  # mm
 
 
 def need_bored(knife):
@@ -120,23 +125,32 @@ def squashing(knife):
 
 
 def lead_at_stop(knife):
-    """Rim lead of ball 2 with the blade on the stop [mm]: how much nearer its rim is than that of ball 1.
+    """Rim lead of ball 2 in the shut knife, at rest [mm]: how much nearer its rim is than that of ball 1.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(diameter, rest_offset=0.06)) for diameter in (1.3208, 1.1811)]
     >>> round(lead_at_stop(Knife("C", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))), 4)
     0.0698
     """
-    first, second = (lift(ball, 0.0).rim_gap for ball in knife.balls[:2])
-    return float(first - second)
+    return _lead(_shut(knife)).item()
+
+
+def _shut(knife):
+    """State of the shut knife, as it rests with the bar pressing."""
+    return carry.state(knife, np.zeros(1), sense=-1)
+
+
+def _lead(at):
+    return at.lifts[0].rim_gap - at.lifts[1].rim_gap
 
 
 def touch_lead(knife):
     """Rim lead from which on ball 2 carries at rest [mm], recess 2 being drilled to it; None where no recess does that.
 
-    The true one of this knife, with its radii and arms, where C3 is that of the plane; the bar taken as rigid. knife: with
-    two balls on one bar.
+    The true one of this knife, with its radii, arms and sideways give, where C3 is that of the plane; the bar bent as a
+    rigid one. knife: with two balls on one bar.
 
+    >>> from detentlib.mechanics.feel import feel
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, height, 8.001, 36.4, Recess(1.3208, rest_offset=0.06)) for height in (0.42, 0.3692)]
     >>> knife = Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))
@@ -145,21 +159,21 @@ def touch_lead(knife):
     >>> round(lead, 4), round(float(plane), 4)
     (0.048, 0.048)
     """
-    first, second = _on_one_bar(knife).balls[:2]
-    lead, own = lead_at_stop(knife), float(lift(first, 0.0).rim_gap)
-    ends = [own - gap * second.radius for gap in (_WIDEST, 0.0)]
+    second = _on_one_bar(knife).balls[1]
+    own = _shut(with_ball_2_sunk(knife)).lifts[1].rim_gap.item()
+    ends = [own - gap * second.radius for gap in (_WIDEST, 0.0)]  # how much smaller the radius of recess 2 is
     for _ in range(_TOUCH_ROUNDS):
-        leads = np.linspace(*ends, _TOUCH_POINTS)
-        many = knife.with_arrays({"balls[1].recess.diameter": (second.recess.diameter - 2 * (leads - lead))[:, None]})
-        idle = np.ravel(carry.state(many, np.zeros(1)).clearances[1]) > 0
+        smaller = np.linspace(*ends, _TOUCH_POINTS)
+        at = _shut(knife.with_arrays({"balls[1].recess.diameter": (second.recess.diameter - 2 * smaller)[:, None]}))
+        idle = np.ravel(at.clearances[1]) > 0
         if not idle.any() or idle.all():
             return None
         # ball 2 hangs clear in a small lead, and stands on its rim from the threshold on
         k = int(np.argmin(idle))
         if k == 0:
             return None
-        ends = leads[k - 1], leads[k]
-    return float(ends[1])
+        ends = smaller[k - 1], smaller[k]
+    return float(np.ravel(_lead(at))[k])
 
 
 _WIDEST, _TOUCH_ROUNDS, _TOUCH_POINTS = 0.99, 6, 33
@@ -202,10 +216,10 @@ def mixes(knife, shares):
     Whether the bar can share like this is another question: see sharing_band.
     """
     first, second = _on_one_bar(knife).balls[:2]
-    rest = feel(knife)
-    moment = rest.rest_load * knife.balls[rest.rest_carrier].hinge_distance
-    seats = [(ball, lift(ball, 0.0)) for ball in (first, second)]
-    rise_1, rise_2 = (float(ball.track_radius * np.tan(seat.phi) * seat.cos_chi) for ball, seat in seats)
+    at = _shut(knife)
+    moment = at.moments[0].item()
+    seats = zip((first, second), at.lifts, strict=True)
+    rise_1, rise_2 = ((ball.track_radius * np.tan(seat.phi) * seat.cos_chi).item() for ball, seat in seats)
     found = []
     for share in shares:
         mix = formulas["C1a"](
@@ -220,7 +234,8 @@ class Band(NamedTuple):
     """The sharing band of two balls on one bar, in press-depth difference [mm].
 
     begins: ball 2, brought out from where it hangs clear, begins to carry here. ends: from here on ball 1 hangs clear.
-    bar: how wide the bar alone makes the band (C5); the rest is squash of balls and rims.
+    bar: how wide the bar alone makes the band as it bends upwards (C5); the rest is squash of balls and rims, and what the bar
+    gives sideways between the two.
     """
 
     begins: float
@@ -249,7 +264,33 @@ def sharing_band(knife, angle_deg=0.0):
     other = (matrix[0, 0] * alone + _squash(first, alone, phi_1)) / matrix[0, 1]
     width = matrix[1, 1] * other + _squash(second, other, phi_2) - matrix[0, 1] * alone
     bar = formulas["C5"](load=alone, compliance_11=matrix[0, 0], compliance_12=matrix[0, 1], compliance_22=matrix[1, 1])
-    return Band(begins, float(begins - width), float(bar))
+    return Band(begins, _clear_of_ball_1(knife, float(begins - width), angle_deg), float(bar))
+
+
+def _clear_of_ball_1(knife, guess, angle_deg):
+    """Press-depth difference [mm] at which ball 1 begins to hang clear; guess: that of a bar that is stiff sideways.
+
+    Another ball pushes the bar sideways by another amount, and with that ball 1 stands elsewhere on its rim.
+    """
+    last, found = None, (guess, _pressed_in(knife, guess, angle_deg))
+    for _ in range(_BAND_ROUNDS):
+        place, pressed = found
+        if abs(pressed) < _BAND_EXACT:
+            break
+        rise = 1.0 if last is None or last[1] == pressed else (pressed - last[1]) / (place - last[0])
+        last, place = found, place - pressed / rise
+        found = place, _pressed_in(knife, place, angle_deg)
+    return found[0]
+
+
+def _pressed_in(knife, deeper, angle_deg):
+    """How far ball 1 is pressed into its rim and squashed [mm], less how far it hangs clear, ball 2 being so much deeper."""
+    made = knife.with_arrays({"balls[1].protrusion": knife.balls[0].protrusion - deeper})
+    at = carry.state(made, np.radians([angle_deg]), elastic=True)
+    return float(_squash(knife.balls[0], at.loads[0][0], at.lifts[0].phi[0]) - at.clearances[0][0])
+
+
+_BAND_ROUNDS, _BAND_EXACT = 12, 1e-8  # mm
 
 
 def shared_loads(knife, deeper, angle_deg=0.0):

@@ -64,7 +64,7 @@ def _draw_lifts(ax, story, verdict):
         ax.annotate(f"ball {i + 1}", (5, lift[-1]), (-1, beside), textcoords="offset points", ha="right", va=side, size=SMALL, color=BALLS[i])
     ax.text(0.97, 0.06, verdict, transform=ax.transAxes, ha="right", size=SMALL)
     for over in story.feel.handovers:
-        ax.axvline(over.angle_deg, ymin=0.15, color=GREY, lw=0.9)
+        ax.axvspan(over.start_deg, over.end_deg, ymin=0.15, fc=CONE, ec=GREY, lw=0.6)
 
 
 def _draw_force(ax, story, one):
@@ -76,9 +76,9 @@ def _draw_force(ax, story, one):
         ax.plot(one.run.angle_deg, one.run.tab_force, color=INK, ls=STYLES[1], lw=1.3)
         ax.text(0.97, 0.79, f"{felt.break_force / one.feel.break_force:.2f} × A (dashed)", transform=ax.transAxes, ha="right", size=SMALL)
     for over in felt.handovers:
-        ax.axvline(over.angle_deg, ymax=0.48, color=GREY, lw=0.9)
-        said = f" ball {over.from_ball + 1} → {over.to_ball + 1}\n at {MM.short(over.angle_deg, 'deg')}"
-        ax.text(over.angle_deg, 0.3 * ax.get_ylim()[1], said, size=SMALL, color=GREY)
+        ax.axvspan(over.start_deg, over.end_deg, ymax=0.48, fc=CONE, ec=GREY, lw=0.6)
+        said = f" ball {over.from_ball + 1} → {over.to_ball + 1}, at\n {over.start_deg:.1f} to {MM.short(over.end_deg, 'deg')}"
+        ax.text(over.end_deg, 0.3 * ax.get_ylim()[1], said, size=SMALL, color=GREY)
 
 
 def one_moment():
@@ -172,14 +172,14 @@ def threshold_cliff():
     for values, said, place, colour, style in (
         ([100 * step.barrier for step in steps], "barrier", (0.1, 91), BALLS[0], STYLES[2]),
         ([100 * step.peak for step in steps], "peak", (0.1, 61), OPENING, STYLES[0]),
-        ([100 * step.climb for step in steps], "ball 2 carries, of the climb", (0.119, 43), BALLS[1], STYLES[1]),
+        ([100 * step.carries for step in steps], "ball 2 carries, of the travel", (0.119, 43), BALLS[1], STYLES[1]),
     ):
         plane.plot(leads, values, color=colour, ls=style, lw=2.2)
         plane.text(*place, said, size=SMALL, color=colour, ha="right")
     plane.text(threshold - 0.0015, 45, f"touch threshold\n{threshold:.4f} mm", size=SMALL, ha="right")
     _draw_at_the_tab(tab, np.union1d(np.linspace(0, 0.12, 25), [threshold]))
     for ax, top, title, up, unit in (
-        (plane, 112, "in the plane, one bar force", "against one ball", "%"),
+        (plane, 112, "textbook: stiff bar, one force", "against one ball", "%"),
         (tab, 14, "at the tab of knife C", "break force", "N"),
     ):
         ax.set(xlim=(0, 0.12), ylim=(0, top))
@@ -225,7 +225,7 @@ def handover():
     ax.plot([second[0], second[0]], [second[1], first[1] - 0.09], color=GREY, lw=0.7, ls=":")
     ax.plot([second[0], first[0] + 0.075], [second[1], second[1]], color=GREY, lw=0.7, ls=":")
     ax.plot([first[0], first[0]], [first[1], first[1] - 0.09], color=GREY, lw=0.7, ls=":")
-    ax.text(-0.58, 0.1, "both balls laid over each other,\nat the moment of the handover", size=SMALL, va="center")
+    ax.text(-0.58, 0.1, "both balls laid over each other,\nat the moment of the handover:\nin the plane, bar stiff sideways", size=SMALL, va="center")
     return figure
 
 

@@ -191,14 +191,16 @@ class TheSnap(Scene):
         force.set_ylim(low - 0.1 * (high - low), high)
         self._note.set(x=0.02, ha="left")
         self._band_name = force.text(0, 0.62, "dead\nband", transform=force.get_xaxis_transform(), color=GREY, ha="center", **small)
+        self._stuck = force.add_patch(Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8, ls=":"))
+        self._stuck_name = force.text(0, 0.03, "", transform=force.get_xaxis_transform(), color=GREY, ha="left", size=SMALL, va="bottom")
         beside = {"size": SMALL, "textcoords": "offset points", "ha": "left"}
         self._break = force.annotate("", (0, 0), (7, 3), color=OPENING, va="bottom", **beside)
         self._hold = force.annotate("", (0, 0), (3, -14), color=BACK, va="top", **beside)
         self._taken = force.text(0.99, 0.93, "", transform=force.transAxes, color=INK, ha="right", **small)
         self._barrier = energy.annotate("", (self.span, 0), (-2, -15), textcoords="offset points", color=BALLS[0], ha="right", va="top", size=SMALL)
         self._lever = Lever(self.figure.add_axes((0.005, 0.01, 0.475, self.foot)), samples)
-        marks = [self._band_name, self._break, self._hold, self._taken, self._barrier]
-        self.moving = [self._band, self._loop, *self.moving, *marks, *self._lever.artists]
+        marks = [self._band_name, self._stuck_name, self._break, self._hold, self._taken, self._barrier]
+        self.moving = [self._band, self._stuck, self._loop, *self.moving, *marks, *self._lever.artists]
         self.relabel(MM)
 
     def plots(self, stories):
@@ -222,6 +224,8 @@ class TheSnap(Scene):
         story = stories[0]
         felt, arm = story.feel, measure.round(story.knife.blade.tab_arm, "mm")
         now = story.at_tab(way, measure, f"{arm} from the pivot")
+        if way == "opening" and story.angle_deg < felt.take_up_deg:
+            now += f"; the rim sticks, and slips at {measure.short(felt.take_up_deg, 'deg')}"
         gauge = f"A gauge reads {measure.short(felt.gauge_break_force, 'N')}"
         if felt.gauge_letback_force is not None:
             gauge += f" and {measure.short(felt.gauge_letback_force, 'N')}"
@@ -236,7 +240,7 @@ class TheSnap(Scene):
         return Words(answer, alt)
 
     def _draw_marks(self, story, measure):
-        """Loop, dead band, break force, let-back and barrier."""
+        """Loop, take-up, dead band, break force, let-back and barrier."""
         felt, run, back = story.feel, story.run, story.back
         inside = run.angle_deg <= felt.break_out_deg
         out = np.column_stack([run.angle_deg, run.tab_force])[inside]
@@ -244,6 +248,9 @@ class TheSnap(Scene):
         self._taken.set_text(f"between the two: {measure.short(story.lost(), 'mJ')} to friction")
         self._band.set_x(felt.draw_in_deg)
         self._band.set_width(felt.break_out_deg - felt.draw_in_deg)
+        self._stuck.set_width(felt.take_up_deg)
+        self._stuck_name.set_x(felt.take_up_deg)
+        self._stuck_name.set_text(f" the rim sticks to {measure.short(felt.take_up_deg, 'deg')}" if felt.take_up_deg > 0 else "")
         self._band_name.set_x((felt.draw_in_deg + felt.break_out_deg) / 2)
         self._break.xy = felt.peak_deg, felt.break_force
         self._break.set_text(f"break {measure.short(felt.break_force, 'N')}")

@@ -5,9 +5,9 @@
 
 import numpy as np
 
-from ...mechanics.feel import feel
 from ...workshop.moves import with_one_ball, with_second_leaf
 from ...workshop.pair import (
+    TWO_THOU,
     lead_at_stop,
     press_difference,
     shared_loads,
@@ -18,7 +18,7 @@ from ...workshop.pair import (
     with_second_ball,
 )
 from .controls import Choice
-from .drawing import GREY, MM, SMALL
+from .drawing import CONE, GREY, MM, SMALL
 from .pair_scene import Pair, panel_of_pair, start_at
 from .panel import Words
 from .scene import control_for
@@ -28,6 +28,7 @@ from .strip import Strip
 DEEPER, ASIDE, LEAD, OUT = "press-depth difference", "off the centre line", "rim lead", "track radius of ball 2"
 SECOND, SAME, OWN, NONE = "second ball", "same leaf", "second leaf", "none"
 RECESS, SMALLER, SHIFTED, TURNED = "recess 2", "smaller", "shifted", "turned"
+_AT_ONCE = 1e-4  # °, over which nobody sees a stretch
 _TRACK, _HINGE, _SIZE = "balls[1].track_radius", "balls[1].hinge_distance", "balls[1].diameter"
 
 
@@ -109,37 +110,43 @@ class TwoBalls(Pair):
 
 
 class OffsetRecesses(Pair):
-    """Both balls on their own travel, and the handovers marked where they happen."""
+    """Both balls on their own travel, and each handover marked from where both carry to where one has it all."""
 
     def __init__(self, title, samples):
         """The plots of a Pair with the marks of two handovers on each."""
         super().__init__(title, samples)
-        self._upright = [[placed[0].axvline(0, color=GREY, lw=0.9) for placed in self._plots] for _ in range(2)]
+        self._upright = [[placed[0].axvspan(0, 0, fc=CONE, ec=GREY, lw=0.9) for placed in self._plots] for _ in range(2)]
         ax = self._plots[0][0]
         self._marks = [ax.text(0, 0.14, "", transform=ax.get_xaxis_transform(), size=SMALL, color=GREY, ha="left", va="bottom") for _ in range(2)]
-        self.moving += [*(line for lines in self._upright for line in lines), *self._marks]
+        # behind the curves
+        self.moving = [*(span for spans in self._upright for span in spans), *self.moving, *self._marks]
 
     def show(self, knife, extras, measure):
         """As Scene.show, with recess 2 as the sliders have it and the blade turning as the choice says."""
         made = _offset(knife, extras)
         words = super().show(made, extras, measure)
         handovers = self._last[0].feel.handovers
-        for i, (lines, mark) in enumerate(zip(self._upright, self._marks, strict=True)):
-            for artist in (*lines, mark):
+        for i, (spans, mark) in enumerate(zip(self._upright, self._marks, strict=True)):
+            for artist in (*spans, mark):
                 artist.set_visible(i < len(handovers))
             if i < len(handovers):
-                for line in lines:
-                    line.set_xdata([handovers[i].angle_deg] * 2)
-                mark.set_x(handovers[i].angle_deg)
-                mark.set_text(f" ball {handovers[i].from_ball + 1} → {handovers[i].to_ball + 1}\n {measure.short(handovers[i].angle_deg, 'deg')}")
+                over = handovers[i]
+                for span in spans:
+                    span.set_x(over.start_deg)
+                    span.set_width(over.end_deg - over.start_deg)
+                mark.set_x(over.end_deg)
+                mark.set_text(f" ball {over.from_ball + 1} → {over.to_ball + 1}\n {_stretch(over, measure)}")
         return words._replace(knife=made)
 
     def words(self, stories, way, measure):
         """Rim lead, who carries now, the handovers with their steps, and how it all compares with one ball."""
         story = stories[0]
+        loads = story.run.load[story.at]
+        shares = " and ".join(measure.short(load, "N") for load in loads)
+        now = f"both carry, {shares}" if min(loads) > 0 else story.touching(measure)
         told = [_once(each, measure) for each in story.feel.handovers]
         answer = (
-            f"Rim lead {measure.say(lead_at_stop(story.knife), 'mm')}. At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure)}. "
+            f"Rim lead {measure.say(lead_at_stop(story.knife), 'mm')}. At {measure.short(story.angle_deg, 'deg')}: {now}. "
             f"{' '.join(told) or 'No handover on opening.'} {self._against_one(story, measure)}{story.warning()}"
         )
         return Words(answer, f"{self._shown()} {answer}")
@@ -153,26 +160,30 @@ class OffsetRecesses(Pair):
 
 
 def two_balls(knife):
-    """Panel of notebook 04: second ball on the same leaf, its own or none; press-depth difference, hinge distance, side offset, blade angle.
+    """Panel of notebook 04: ball 1 and a twin of it on the same leaf; press-depth difference, distances, side offset and blade angle move.
 
-    A knife with one ball gets a twin of it, 2 thou deeper.
+    Both stand level at the start, so that they share. Where the knife has a ball 2 of its own, a try takes its height and
+    distances. The second ball can go on a leaf of its own, or out.
     """
-    pair = with_second_ball(knife)
-    starts, arm, aside = {DEEPER: press_difference(pair)}, pair.balls[1].hinge_distance, pair.bar.drawn and pair.bar.shear_modulus
-    bands = [sharing_band(pair, angle) for angle in (0.0, feel(pair).break_out_deg)]
-    near = round(arm * 28.0 / 35.4, 1)
-    rest, flat = (round((band.begins + band.ends) / 2, 5) for band in bands)
+    own = with_second_ball(knife)
+    pair = with_second_ball(with_one_ball(knife), deeper=0.0)
+    first, second = own.balls
+    starts, arm, aside = {DEEPER: 0.0}, first.hinge_distance, pair.bar.drawn and pair.bar.shear_modulus
+    near = round(arm * 28.0 / 36.4, 1)
+    as_it_is = {DEEPER: round(press_difference(own), 9), _TRACK: second.track_radius, _HINGE: second.hinge_distance}
     controls = [
-        start_at(starts, DEEPER, "Press-depth difference", min(-0.03, rest), max(0.08, rest, flat), 0.0005),
-        control_for(pair, _HINGE, "Hinge distance of ball 2", near, round(1.15 * arm, 1), 0.1),
+        start_at(starts, DEEPER, "Press-depth difference", min(-0.03, as_it_is[DEEPER]), max(0.08, as_it_is[DEEPER]), 0.0005),
+        _holding(as_it_is, control_for(pair, _TRACK, "Track radius of ball 2", round(0.8 * first.track_radius, 2), round(1.25 * first.track_radius, 2), 0.05)),
+        _holding(as_it_is, control_for(pair, _HINGE, "Hinge distance of ball 2", near, round(1.12 * arm, 1), 0.1)),
     ]
     if aside:
         starts[ASIDE] = 0.0
         controls.append(start_at(starts, ASIDE, "Balls off centre, ± each", 0.0, 3.0, 0.1))
     tries = {
-        "level at rest: both carry there": {DEEPER: rest},
-        "level on the flat: both ride": {DEEPER: flat},
-        "ball 2 much nearer the hinge": {_HINGE: near},
+        "ball 2 placed as in this knife": as_it_is,
+        "ball 2 pressed 2 thou deeper": {DEEPER: TWO_THOU},
+        "level, ball 2 further out": {_TRACK: round(1.2 * first.track_radius, 2)},
+        "2 thou deeper, much nearer the hinge": {DEEPER: TWO_THOU, _HINGE: near},
     }
     high = {DEEPER: controls[0].lo}
     extremes = [{SECOND: OWN}, {SECOND: OWN, **high}, {_HINGE: near, **high}]
@@ -181,6 +192,12 @@ def two_balls(knife):
         return TwoBalls("two balls on one spring", samples, (controls[0].lo, controls[0].hi))
 
     return panel_of_pair(scene_of, _paired, pair, starts, controls, tries, extremes, Choice(SECOND, "Ball 2", (SAME, OWN, NONE)))
+
+
+def _holding(setting, control):
+    """The control with a range that holds the setting too."""
+    value = setting[control.path]
+    return control._replace(lo=min(control.lo, value), hi=max(control.hi, value))
 
 
 def offset_recesses(knife):
@@ -196,7 +213,7 @@ def offset_recesses(knife):
     controls = [
         start_at(starts, LEAD, "Rim lead", -0.05, round(0.2 * size, 2), 0.001),
         start_at(starts, DEEPER, "Press-depth difference", -0.03, 0.1, 0.0005),
-        start_at(starts, OUT, "Track radius of ball 2", near - 0.05, round(far, 1), 0.05),
+        start_at(starts, OUT, "Track radius of ball 2", near, round(far, 1), 0.05),
         control_for(pair, _SIZE, "Diameter of ball 2", round(0.6 * first.diameter, 3), round(1.15 * first.diameter, 3), 0.0005),
     ]
     tries = {
@@ -244,4 +261,11 @@ def _once(handover, measure):
     before, after = handover.torque_before, handover.torque_after
     way = "up" if after > before else "down"
     step = f"resistance {way} by {abs(100 * (after / before - 1)):.0f} %"
-    return f"Handover from ball {handover.from_ball + 1} to ball {handover.to_ball + 1} at {measure.short(handover.angle_deg, 'deg')}: {step}."
+    while_both = ", where both carry" if handover.end_deg - handover.start_deg > _AT_ONCE else ""
+    return f"Handover from ball {handover.from_ball + 1} to ball {handover.to_ball + 1} at {_stretch(handover, measure)}{while_both}: {step}."
+
+
+def _stretch(handover, measure):
+    """Where a handover takes place: one angle, or from where to where both carry."""
+    ends = [measure.short(end, "deg") for end in (handover.start_deg, handover.end_deg)]
+    return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"

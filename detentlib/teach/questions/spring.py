@@ -81,6 +81,11 @@ def _hold(load, angle, mu, track, tab):
     return [*push, torque, by_formula("And at the tab.", "F5", {"torque": torque.value, "arm": tab})]
 
 
+def _sticks(load, angle, mu, give, track):
+    values = {"phi": math.radians(angle), "mu": mu, "load": load, "side_compliance": give, "track_radius": track}
+    return [by_formula("From the push that let back to the push that opens, over how far the bar goes along sideways.", "B6c", values)]
+
+
 def _friction(opens, back, angle):
     return [
         by_formula("Both pulls have the same arm, so their forces serve as torques.", "F6", {"opening": opens, "letback": back, "phi": math.radians(angle)})
@@ -234,10 +239,36 @@ SPRING = (
         ),
     ),
     Question(
+        "03-take-up",
+        "The bar presses with {load}, the rim touches at {angle}, with friction {mu}. Sideways, at the ball, the bar gives {give} for each newton; the ball "
+        "runs {track} from the pivot. Through what blade angle does the rim stick before it slips?",
+        {"load": Given(14.2, "N"), "angle": Given(49.0, "deg"), "mu": Given(0.12, ""), "give": Given(0.0035, "mm/N"), "track": Given(8.0, "mm")},
+        "deg",
+        _sticks,
+        (
+            "At rest the rim already pushes the ball along its track. How hard, and how hard when it slips?",
+            "The difference of the two pushes bends the bar sideways. Over the track radius that is an angle.",
+        ),
+        (
+            Mistake(
+                lambda load, angle, mu, give, track: math.degrees(give * _wedge(load, angle, mu)[-1].value / track),
+                "that bends the bar from nothing. The rim has slid home and pushes the ball already, as hard as the let-back.",
+            ),
+            Mistake(
+                lambda load, angle, mu, give, track: math.degrees(2 * give * mu * load / track),
+                "that takes friction as on a flat. On a slope it tilts the force, and that changes the push by more.",
+            ),
+            Mistake(
+                lambda load, angle, mu, give, track: math.radians(_sticks(load, angle, mu, give, track)[-1].value) * track,
+                "that is how far the ball goes along, in millimetres. Over the track radius it is the angle.",
+            ),
+        ),
+    ),
+    Question(
         "03-mu",
         "A gauge at the tab needs {opens} to start the blade open. The hardest pull against which it still goes shut is {back}. "
         "The drag of the pivot is taken off both, and the contact angle is {angle}. What is the friction at the rim?",
-        {"opens": Given(12.04, "N"), "back": Given(7.39, "N"), "angle": Given(49.15, "deg")},
+        {"opens": Given(12.05, "N"), "back": Given(7.40, "N"), "angle": Given(49.18, "deg")},
         "",
         _friction,
         (
@@ -269,8 +300,8 @@ SPRING = (
     ),
     Question(
         "03-barrier",
-        "Seated the ball presses with {seated}, riding the flat with {riding}, and the bar rises by {rise} on the way. How much energy goes into the bar?",
-        {"seated": Given(14.21, "N"), "riding": Given(17.04, "N"), "rise": Given(0.2746, "mm")},
+        "Seated the ball presses with {seated}, riding the flat with {riding}, and the bar rises by {rise} on the way. How much energy goes into its bend?",
+        {"seated": Given(14.21, "N"), "riding": Given(17.04, "N"), "rise": Given(0.2749, "mm")},
         "mJ",
         _barrier,
         ("It is the area under the line from seated to riding.", "Energy is force times way, and the force grows evenly."),

@@ -41,8 +41,8 @@ def _one_drill_smaller():
     (over,) = two.handovers
     step, ratio = over.torque_after / over.torque_before - 1, two.break_force / one.break_force
     said = (
-        f"One ball breaks at {one.break_force:.2f} N, these two at {two.break_force:.2f} N. At {over.angle_deg:.2f}° "
-        f"the bar goes over to ball {over.to_ball + 1}, and the push steps {'up' if step > 0 else 'down'} by {100 * abs(step):.0f} %."
+        f"One ball breaks at {one.break_force:.2f} N, these two at {two.break_force:.2f} N. From {over.start_deg:.2f}° to {over.end_deg:.2f}° "
+        f"the bar goes over to ball {over.to_ball + 1}, and the push {'climbs' if step > 0 else 'falls'} by {100 * abs(step):.0f} %."
     )
     return "a" if ratio > 1.01 else "c" if ratio < 0.99 and step > 0 else "b", said
 
@@ -50,7 +50,11 @@ def _one_drill_smaller():
 def _brief():
     (step,) = cliff([_BRIEF], rim_gap=_GAP, ball_radius=_BALL.value / 2, height_difference=_DEEPER.value)
     lost = [f"{100 * (1 - ratio):.1f} %" for ratio in (step.peak, step.barrier)]
-    said = f"Ball 2 carries for {100 * step.climb:.1f} % of the climb. The peak falls by {lost[0]}, the barrier by {lost[1]}."
+    start, after = (f"{100 * (1 - ratio):.1f} %" for ratio in (step.start, step.after))
+    said = (
+        f"Ball 2 carries for {100 * step.carries:.1f} % of the travel. It starts the blade with {start} less than ball 1 would, and ball 1 takes over with "
+        f"{after} less than it starts with alone. The larger of the two is the new peak: it falls by {lost[0]}, the barrier by {lost[1]}."
+    )
     return nearest(1 - step.peak, {"a": 0.02, "b": 0.1, "c": 0.2}), said
 
 
@@ -229,14 +233,14 @@ TWO = (
     ),
     Choice(
         "05-brief",
-        f"In the plane, with one bar force: ball 2 is 2 thou lower and its rim {_BRIEF:.3f} mm nearer. "
-        "It carries for a tenth of the climb, then ball 1 takes over. What does the peak lose?",
+        f"In the plane, on a bar that is stiff sideways and presses the same everywhere: ball 2 is 2 thou lower and its rim {_BRIEF:.3f} mm nearer. "
+        "It carries for a tenth of the travel out, then ball 1 takes over. What does the peak lose?",
         {"a": "Next to nothing: it is over at once", "b": "A tenth, as long as it lasts", "c": "A fifth"},
         _brief,
         ("Where on the climb is the push at its hardest?",),
         {
-            "a": "“Brief, so negligible.” But it is brief at the very start, and the start is where the peak stands.",
-            "b": "“As much as it lasts.” That is how the barrier goes, and even that loses less. The peak stands at the start, and there ball 2 has it all.",
+            "a": "“Brief, so negligible.” But it is brief at the very start, where ball 1 alone has its peak. When ball 1 takes over, its own peak is past.",
+            "b": "“As much as it lasts.” That is nearer to what the barrier loses. What ball 1 holds falls fast at first, and it misses just that first piece.",
         },
     ),
     Question(
@@ -262,7 +266,7 @@ TWO = (
     ),
     Question(
         "05-handover",
-        "The same {ball} balls, rim gap {gap}, ball 2 pressed {deeper} deeper, and now a rim lead of {lead}. "
+        "The same {ball} balls, rim gap {gap}, ball 2 pressed {deeper} deeper, a bar that is stiff sideways, and now a rim lead of {lead}. "
         "How far has the ball travelled when ball 1 takes over?",
         {"ball": _BALL, "gap": Given(0.6, "mm"), "deeper": _DEEPER, "lead": Given(0.1, "mm")},
         "mm",
@@ -282,7 +286,8 @@ TWO = (
     ),
     Question(
         "05-step",
-        "At the handover ball 2 still touches at {before}, ball 1 already at {after}. Without friction, the resistance becomes how many times what it was?",
+        "On a bar that is stiff sideways, at the handover, ball 2 still touches at {before}, ball 1 already at {after}. "
+        "Without friction, the resistance becomes how many times what it was?",
         {"before": Given(22.9, "deg"), "after": Given(31.0, "deg")},
         "",
         _step,
@@ -303,7 +308,7 @@ TWO = (
         "05-match",
         "Ball 1 touches at {angle}. Ball 2, on the same bar and at the same hinge distance, runs {times} times as far from the pivot. "
         "From which contact angle on does it hold the blade as hard as ball 1, without friction?",
-        {"angle": Given(49.15, "deg"), "times": Given(1.4, "")},
+        {"angle": Given(49.18, "deg"), "times": Given(1.4, "")},
         "deg",
         _match,
         ("Torque is push times radius.", "A longer radius does with a gentler slope: divide the slope, not the angle."),
