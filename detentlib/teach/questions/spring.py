@@ -240,9 +240,9 @@ SPRING = (
     ),
     Question(
         "03-take-up",
-        "The bar presses with {load}, the rim touches at {angle}, with friction {mu}. Sideways, at the ball, the bar gives {give} for each newton; the ball "
-        "runs {track} from the pivot. Through what blade angle does the rim stick before it slips?",
-        {"load": Given(14.2, "N"), "angle": Given(49.0, "deg"), "mu": Given(0.12, ""), "give": Given(0.0035, "mm/N"), "track": Given(8.0, "mm")},
+        "The bar presses with {load}, the rim touches at {angle}, with friction {mu}. Sideways, at the ball, the bar gives {give} for each newton of push; the "
+        "ball runs {track} from the pivot. Through what blade angle does the rim stick before it slips?",
+        {"load": Given(14.2, "N"), "angle": Given(49.0, "deg"), "mu": Given(0.12, ""), "give": Given(0.0035, "mm/N", "0.0035 mm"), "track": Given(8.0, "mm")},
         "deg",
         _sticks,
         (
@@ -268,7 +268,7 @@ SPRING = (
         "03-mu",
         "A gauge at the tab needs {opens} to start the blade open. The hardest pull against which it still goes shut is {back}. "
         "The drag of the pivot is taken off both, and the contact angle is {angle}. What is the friction at the rim?",
-        {"opens": Given(12.05, "N"), "back": Given(7.40, "N"), "angle": Given(49.18, "deg")},
+        {"opens": Given(12.05, "N"), "back": Given(7.40, "N", "7.40 N"), "angle": Given(49.18, "deg")},
         "",
         _friction,
         (
