@@ -4,7 +4,6 @@ from dataclasses import replace
 
 from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
-from ..mechanics.feel import feel
 from ..mechanics.formulas import formulas
 from ..parts import Knife, KnifeError, Problem, spec
 
@@ -192,12 +191,6 @@ def with_second_leaf(knife):
     """The knife with every ball but the first in a second leaf of its own, equal to the first and pressed as hard."""
     balls = [knife.balls[0], *(replace(ball, bar=1) for ball in knife.balls[1:])]
     return replace(knife, balls=balls, second_bar=replace(knife.bar, parallel_gap=None))
-
-
-def rim_lead(knife, ball=1):
-    """How much nearer its working rim a ball stands than ball 1, at rest on the stop [mm]; + when it is nearer."""
-    gaps = feel(knife).rim_gap
-    return gaps[0] - gaps[ball]
 
 
 def _kept(by_path, knife):

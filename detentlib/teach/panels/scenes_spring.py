@@ -225,7 +225,7 @@ class TheSnap(Scene):
         felt, arm = story.feel, measure.round(story.knife.blade.tab_arm, "mm")
         now = story.at_tab(way, measure, f"{arm} from the pivot")
         if way == "opening" and story.angle_deg < felt.take_up_deg:
-            now += f"; the rim sticks, and slips at {measure.short(felt.take_up_deg, 'deg')}"
+            now += f"; it slips at {measure.short(felt.take_up_deg, 'deg')}"
         gauge = f"A gauge reads {measure.short(felt.gauge_break_force, 'N')}"
         if felt.gauge_letback_force is not None:
             gauge += f" and {measure.short(felt.gauge_letback_force, 'N')}"
