@@ -5,7 +5,7 @@ const FLAT = 0, RIM = 1, CHAMFER = 2, FLOOR = 3, ROUND = 5;
 const FACE = -1;
 const JUST_BELOW = 1 - 1e-9;
 const GRID = 65, COARSE = 49, FINE = 1025, SECTIONS = 64, ROUNDS = 4, ZOOM_ROUNDS = 5, ZOOM_POINTS = 9;
-const BALANCED = 1e-9, SETTLED = 1e-14, SECANT_ROUNDS = 9, BETWEEN_ROUNDS = 8, MOVED = 1e-9;
+const BALANCED = 1e-9, SETTLED = 1e-14, BESIDE = 1e-14, SECANT_ROUNDS = 9, BETWEEN_ROUNDS = 8, MOVED = 1e-9;
 const GRAIN = 1e-11, SIDE_ROUNDS = 6, TOP_ROUNDS = 6;
 const radians = degrees => degrees * Math.PI / 180;
 const degrees = radians => radians * 180 / Math.PI;
@@ -172,25 +172,48 @@ function pressed(knife, leaf, theta, omega, sense, since) {
 function settled(knife, leaf, theta, sense, since = null) {
   const at = omega => pressed(knife, leaf, theta, omega, sense, since);
   if (!(leaf.tilt > 0)) return pressed(knife, leaf, theta, 0, sense, null);
-  let [low, high] = boundsOf(knife, leaf, theta), last = 0, off = at(0).off, now = clip(-off, low, high);
+  const balanced = found => found !== null && Math.abs(found.off) <= SETTLED, [low, high] = boundsOf(knife, leaf, theta);
+  // where the pushes do not hang on the turn, as on the flat, what they ask of the unturned bar is the balance
+  const straight = at(clip(-at(0).off, low, high));
+  if (balanced(straight)) return straight;
+  const jumped = knownJump(knife, leaf, theta, at, since);
+  if (jumped !== null) return jumped;
+  const found = bySecants(at, low, high);
+  return balanced(found) ? found : between(at, low, high);
+}
+
+/** The balance where it lies where a rim that stuck begins to slip, or where a ball stands in the middle of its recess; else null. */
+function knownJump(knife, leaf, theta, at, since) {
+  const middles = leaf.members.map(i => -aheadOf(knife.balls[i])), turned = since === null ? [] : leaf.members.map(i => since[i]);
+  const levers = leaf.members.map(i => leaf.levers[i] > MOVED ? leaf.levers[i] : Infinity);
+  for (const jump of [middles, turned].flatMap(turns => turns.map((turn, k) => (theta - turn) / levers[k]))) {
+    const [before, after] = [at(jump - BESIDE), at(jump + BESIDE)];
+    if (before.off <= 0 && after.off > 0) return {...mixed(before, after), off: 0};
+  }
+  return null;
+}
+
+const aheadOf = ball => Math.asin(ball.recess.rest_offset / (ball.track_radius + ball.recess.off_track));
+
+function bySecants(at, from, to) {
+  let low = from, high = to, last = 0, off = at(0).off, now = clip(-off, low, high), found = null;
   const narrow = (turn, value) => { if (value <= 0) low = Math.max(low, turn); else high = Math.min(high, turn); };
   for (let round = 0; round < SECANT_ROUNDS; round++) {
     narrow(last, off);
-    const found = at(now), step = found.off * (now - last) / (found.off - off);
+    found = at(now);
+    const step = found.off * (now - last) / (found.off - off);
     if (Math.abs(found.off) <= SETTLED) return found;
     narrow(now, found.off);
     const ahead = now - (Number.isFinite(step) ? step : found.off);
     [last, off, now] = [now, found.off, low < ahead && ahead < high ? ahead : (low + high) / 2];
   }
-  const found = at(now);
-  return Math.abs(found.off) <= SETTLED ? found : between(at, low, high);
+  return found;
 }
 
 /** Sideways turns between which the balance lies: no push can take a ball past the middle of its recess. */
 function boundsOf(knife, leaf, theta) {
   const moved = leaf.members.filter(i => leaf.levers[i] > MOVED);
-  const ahead = i => Math.asin(knife.balls[i].recess.rest_offset / (knife.balls[i].track_radius + knife.balls[i].recess.off_track));
-  const middle = Math.max(0, ...moved.map(i => (theta + ahead(i)) / leaf.levers[i]));
+  const middle = Math.max(0, ...moved.map(i => (theta + aheadOf(knife.balls[i])) / leaf.levers[i]));
   const rims = Math.max(0, ...moved.map(i => outlineRadius(knife.balls[i].recess) / knife.balls[i].track_radius / leaf.levers[i]));
   const most = mostFriction(knife) * greatestMoment(knife, leaf) * leaf.tilt;
   return [-(rims + most), middle + most + SETTLED];
@@ -199,19 +222,24 @@ function boundsOf(knife, leaf, theta) {
 /** Where the balance lies in a jump of the push: two states at one turn, in the shares that it asks for. */
 function between(at, from, to) {
   const [low, high] = closeIn(omega => at(omega).off <= 0, from, to, BETWEEN_ROUNDS);
-  const before = at(low), after = at(high), rise = after.off - before.off;
-  const share = clip(-before.off / (rise > 0 ? rise : 1), 0, 1), mixed = {members: []};
+  return mixed(at(low), at(high));
+}
+
+/** Two states of one turn that are both true in a jump, in the shares that the balance asks for. */
+function mixed(before, after) {
+  const rise = after.off - before.off;
+  const share = clip(-before.off / (rise > 0 ? rise : 1), 0, 1), both = {members: []};
   const mix = (one, other) => (1 - share) * one + share * other;
-  for (const name of ["off", "omega", "psi", "moment", "faceLoad", "facePush", "energy"]) mixed[name] = mix(before[name], after[name]);
+  for (const name of ["off", "omega", "psi", "moment", "faceLoad", "facePush", "energy"]) both[name] = mix(before[name], after[name]);
   after.members.forEach((each, k) => {
     const was = before.members[k], load = mix(was.load, each.load), onEdge = [RIM, CHAMFER].includes(each.lift.touch);
     const roundIt = onEdge && was.lift.cos_chi * each.lift.cos_chi < 0 && load > 0;
-    mixed.members.push({
+    both.members.push({
       ...each, load, push: mix(was.push, each.push), clearance: load > 0 ? 0 : each.clearance,
       lift: roundIt ? {...each.lift, touch: ROUND} : each.lift,
     });
   });
-  return mixed;
+  return both;
 }
 
 /** All balls at one blade angle. sense: 1 opening from shut, −1 letting back, 0 no friction. torque: of the detent alone, + resists opening. */
