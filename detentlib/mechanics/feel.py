@@ -295,7 +295,7 @@ def _on_the_way(detent, one):
     """Handovers, work of the hand [mJ] and stall pockets [deg] of one knife."""
     if _plain(detent):
         way = path.fine(detent, one["rest"])
-        alone = [each for each in path.stretches(detent, way) if each.end > one["rest"]]
+        alone = [each for each in path.stretches(detent, way) if each.end > one["rest"] and each.start < one["break_out"]]
         handovers = _handed(_sticking(detent, alone, one) + alone)
         return handovers, path.work(detent, way, one["rest"]), path.stall_pockets(detent, one["draw_in"])
     kinks = search.kinks(detent, detent.opening(search.FINE))

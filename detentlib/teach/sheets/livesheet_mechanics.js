@@ -421,7 +421,7 @@ function handoversOf(knife, leaf, resting) {
       found[found.length - 1].last = one;
     });
     return found;
-  }).filter(each => each.last.theta > rest).sort((a, b) => a.first.theta - b.first.theta);
+  }).filter(each => each.last.theta > rest && each.first.theta < knife.breakOut).sort((a, b) => a.first.theta - b.first.theta);
   const stretches = [...sticking(knife, leaf, resting, slipping[0]), ...slipping];
   return stretches.slice(1).flatMap((after, k) => {
     const {i, last} = stretches[k];
