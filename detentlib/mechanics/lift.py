@@ -8,6 +8,10 @@ from .formulas import formulas
 
 FLAT, RIM, CHAMFER, FLOOR, EDGE, ROUND = range(6)
 TOUCH_WORDS = ("on the flat", "on its rim", "on its chamfer", "on its floor", "on the tang edge", "all round on its rim")
+# Contact and friction angle together. At 90° no push lifts the ball. 1° short of it the push along the track and the
+# force on the rim are 57 times the bar's force, some 800 N for a usual bar, where the rim yields, and a hundredth of a
+# millimetre of the recess (about 2° on a 1/16 in ball so far down) decides between that and no force at all.
+JAM_DEG, JAM_MARGIN_DEG = 90.0, 1.0
 _LEFT = 10.0  # a ball that has left the tang counts as this many radii sunk, so that nothing rests on it
 
 
@@ -66,6 +70,17 @@ def lift(ball, theta, recess=None, off_track=None):
 def push_ratio(lifted, mu):
     """Push along the track per newton of load, friction at the true contact point (F2b); mu with the sign of the slip."""
     return formulas["F2b"](phi=lifted.phi, mu=mu, cos_chi=lifted.cos_chi, reach=lifted.reach)
+
+
+def lean(friction, lifted, load):
+    """Contact and friction angle together [rad], from the push of F2; 0 where the ball carries on no rim that it climbs.
+
+    On track it is φ + arctan μ, off track less; beyond 90° the ball jams. A rim's contact angle falls as the blade opens,
+    so a ball is steepest where a stretch on which it carries begins.
+    """
+    climbs = (load > 0) & (lifted.touch != FLAT) & (lifted.touch != FLOOR) & (lifted.cos_chi > 0)
+    # past 90° the ratio comes back from below zero
+    return np.where(climbs, np.mod(np.arctan(push_ratio(lifted, friction.rim)), np.pi), 0.0)
 
 
 def run_off(ball, theta):

@@ -9,14 +9,10 @@ import numpy as np
 from ..parts import KnifeError, Problem
 from . import carry
 from .formulas import formulas
-from .lift import FLAT, FLOOR, lift, middle_angle, push_ratio
+from .lift import JAM_DEG, JAM_MARGIN_DEG, lean, lift, middle_angle
 from .path import greatest, path
 
 GRID = 65
-# Contact and friction angle together. At 90° no push lifts the ball. 1° short of it the push along the track and the
-# force on the rim are 57 times the bar's force, some 800 N for a usual bar, where the rim yields, and a hundredth of a
-# millimetre of the recess (about 2° on a 1/16 in ball so far down) decides between that and no force at all.
-JAM_DEG, JAM_MARGIN_DEG = 90.0, 1.0
 
 
 class Limit(NamedTuple):
@@ -69,17 +65,6 @@ def _steepest(leaf, way, row):
 
 def _leaning(leaf, one):
     return lean(leaf.friction, one.lifts, one.load)
-
-
-def lean(friction, lifted, load):
-    """Contact and friction angle together [rad], from the push of F2; 0 where the ball carries on no rim that it climbs.
-
-    On track it is φ + arctan μ, off track less; beyond 90° the ball jams. A rim's contact angle falls as the blade opens,
-    so a ball is steepest where a stretch on which it carries begins.
-    """
-    climbs = (load > 0) & (lifted.touch != FLAT) & (lifted.touch != FLOOR) & (lifted.cos_chi > 0)
-    # past 90° the ratio comes back from below zero
-    return np.where(climbs, np.mod(np.arctan(push_ratio(lifted, friction.rim)), np.pi), 0.0)
 
 
 def check(knife, detent=None):

@@ -7,9 +7,9 @@ import numpy as np
 
 from ..parts import name_of, spec
 from . import bar as bars
-from . import carry, limits
+from . import carry
 from .formulas import formulas
-from .lift import FLOOR
+from .lift import FLOOR, JAM_DEG, lean
 from .path import springs_sideways
 
 _THIN_CLEARANCE, _THIN_JAM, _RATES_DISAGREE = 0.05, 80.0, 0.25
@@ -55,9 +55,9 @@ def flags(detent, feel):
                 f"{name} runs off the tang at {ball.run_off_deg:g}°, before the balls are on the flat at {feel.break_out_deg:.2f}°: "
                 "barrier, work and draw-in mean nothing there. Measure the run-off angle again, from the blade shut; is it in degrees?"
             )
-        place, lean = max(zip(places, _leans(detent, leaning, i), strict=True), key=lambda each: each[1])
-        if lean > _THIN_JAM:
-            said.append(f"{name} is close to jamming: {place} contact angle and friction angle together make {lean:.1f}°, and at {limits.JAM_DEG:g}° it locks.")
+        place, steepest = max(zip(places, _leans(detent, leaning, i), strict=True), key=lambda each: each[1])
+        if steepest > _THIN_JAM:
+            said.append(f"{name} is close to jamming: {place} contact angle and friction angle together make {steepest:.1f}°, and at {JAM_DEG:g}° it locks.")
     gap = float(np.ravel(at.gap)[0])
     if 0 < gap < _THIN_CLEARANCE and not (landed or beside):
         said.append(f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it.")
@@ -201,7 +201,7 @@ def _signed(force):
 
 def _leans(detent, at, i):
     """Contact and friction angle of ball i together [deg] at the angles of a State."""
-    return np.degrees(limits.lean(detent.knife.friction, at.lifts[i], at.loads[i])).tolist()
+    return np.degrees(lean(detent.knife.friction, at.lifts[i], at.loads[i])).tolist()
 
 
 def _crossing_flags(knife):

@@ -6,7 +6,7 @@ import numpy as np
 
 from .carry import FACE, load_drag
 from .curves import JUST_AFTER, Curve, close_in, curve, walk
-from .lift import ROUND
+from .lift import JAM_DEG, JAM_MARGIN_DEG, ROUND, lean
 
 COARSE, FINE = 49, 1025
 _ZOOM_ROUNDS, _ZOOM_POINTS = 6, 9
@@ -17,12 +17,14 @@ _GRAIN = 1e-11  # rad beside the middle of a recess, where a ball could go eithe
 class Path(NamedTuple):
     """Where one ball alone carries, in the order of the blade angle, arrays (m, k) padded at the end with inf in theta.
 
-    theta: blade angle [rad]; torque of the detent and pull, what of its closing part the pivot's drag leaves [N·mm];
-    row and column: which curve and which of its points. Between neighbours of different curves both balls carry, and
-    the torque runs straight from one to the other (exactly so where the balls have the same lever).
+    there: which points of the curves those are, (c, m, n). theta: blade angle [rad]; torque of the detent and pull, what of
+    its closing part the pivot's drag leaves [N·mm]; row and column: which curve and which of its points. Between
+    neighbours of different curves both balls carry, and the torque runs straight from one to the other (exactly so where
+    the balls have the same lever).
     """
 
     found: Curve
+    there: np.ndarray
     theta: np.ndarray
     torque: np.ndarray
     pull: np.ndarray
@@ -68,10 +70,16 @@ def _path(detent, sense, count, bar, through=()):
     found = walk(leaf, start, np.maximum(flat, detent.break_out - dragged.theta + dragged.angle) + 2 * JUST_AFTER, sense, count, through)
     friction = leaf.friction
     pull = found.torque - friction.pivot_torque - load_drag(friction, found.load, found.lifts.phi)
-    theta = np.where(found.lead >= 0, found.theta, np.inf)
+    there = (found.lead >= 0) & (_slips(friction, found) if sense > 0 else True)
+    theta = np.where(there, found.theta, np.inf)
     flat = [np.broadcast_to(value, theta.shape).transpose(1, 0, 2).reshape(theta.shape[1], -1) for value in (theta, found.torque, pull)]
     order = np.argsort(flat[0], axis=-1, kind="stable")
-    return Path(found, *(np.take_along_axis(value, order, axis=-1) for value in flat), *np.divmod(order, theta.shape[-1]))
+    return Path(found, there, *(np.take_along_axis(value, order, axis=-1) for value in flat), *np.divmod(order, theta.shape[-1]))
+
+
+def _slips(friction, found):
+    """Where a rim does not lean too far to slip on opening: the blade is nowhere that a push without bound would turn it to."""
+    return lean(friction, found.lifts, found.load) <= np.radians(JAM_DEG - JAM_MARGIN_DEG)
 
 
 def peak(detent, way):
@@ -79,7 +87,12 @@ def peak(detent, way):
     rows = np.arange(way.theta.shape[0])
     top = np.argmax(np.where(np.isfinite(way.theta), way.torque, -np.inf), axis=-1)
     place = (way.row[rows, top], way.column[rows, top])
-    angle, *rest = greatest(detent.leaves[0], way.found, place, lambda one: one.torque, lambda one: (one.theta, one.torque, one.load, one.lifts.phi))
+    friction = detent.leaves[0].friction
+
+    def torque(one):
+        return np.where(_slips(friction, one), one.torque, -np.inf)
+
+    angle, *rest = greatest(detent.leaves[0], way.found, place, torque, lambda one: (one.theta, one.torque, one.load, one.lifts.phi))
     return np.maximum(angle, 0.0), *rest  # what the push turns back is added again, which leaves the stop only as near as numbers go
 
 
@@ -172,7 +185,7 @@ def work(detent, way, rest):
 
     leaf, found = detent.leaves[0], way.found
     middle = curve(leaf, (found.angle[..., :-1] + found.angle[..., 1:]) / 2, 1)
-    alone = (found.lead >= 0) & (found.theta <= detent.break_out + _GRAIN)
+    alone = way.there & (found.theta <= detent.break_out + _GRAIN)
     theta, torque, turn = (np.broadcast_to(value, alone.shape) for value in (found.theta, found.torque, found.omega))
     cells = alone[..., :-1] & alone[..., 1:] & (theta[..., :-1] >= rest - _GRAIN)
     # Simpson's rule over the relative angle; what the blade turns beyond that goes into the sideways turn of the bar (E1a)
@@ -213,8 +226,8 @@ def springs_sideways(detent):
     """
     sprung = []
     for bar in range(len(detent.leaves)):
-        found = path(detent, 1, FINE, bar).found
-        alone = (found.lead[:, 0, 1:] >= 0) & (found.lead[:, 0, :-1] >= 0)
+        way = path(detent, 1, FINE, bar)
+        found, alone = way.found, way.there[:, 0, 1:] & way.there[:, 0, :-1]
         sprung.extend(found.theta[:, 0, :-1][alone & (np.diff(found.theta[:, 0], axis=-1) < -_GRAIN)])
     return float(min(sprung)) if sprung else None
 
@@ -223,7 +236,7 @@ def stretches(detent, way):
     """The stretches of one opening knife in which one ball alone carries, in order, from a fine Path: a list of Alone."""
     members, alone, found = (*detent.leaves[0].members, FACE), [], way.found
     for row, carrier in enumerate(members):
-        here = np.concatenate([[False], found.lead[row, 0] >= 0, [False]])
+        here = np.concatenate([[False], way.there[row, 0], [False]])
         for low, high in zip(np.flatnonzero(~here[:-1] & here[1:]), np.flatnonzero(here[:-1] & ~here[1:]) - 1, strict=True):
             angles, torques = (np.broadcast_to(value, found.lead.shape)[row, 0, [low, high]] for value in (found.theta, found.torque))
             alone.append(Alone(carrier, *map(float, angles), *map(float, torques)))

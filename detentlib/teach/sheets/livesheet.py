@@ -11,7 +11,7 @@ from dataclasses import asdict
 from importlib.resources import files
 
 from ...mechanics import feel as feels
-from ...mechanics import limits, search
+from ...mechanics import lift, search
 from ...mechanics.feel import feel
 from ...mechanics.lift import TOUCH_WORDS
 from ...mechanics.notes import runs_off_early
@@ -77,8 +77,8 @@ def page(knife, pair):
             "just_after": search.JUST_AFTER,
             "off_track_mu": feels._OFF_TRACK_MU,
             "off_track_limit": feels._OFF_TRACK_LIMIT,
-            "jam_from": math.radians(limits.JAM_DEG - limits.JAM_MARGIN_DEG),
-            "near_jam": math.radians(limits.JAM_DEG - 2 * limits.JAM_MARGIN_DEG),
+            "jam_from": math.radians(lift.JAM_DEG - lift.JAM_MARGIN_DEG),
+            "near_jam": math.radians(lift.JAM_DEG - 2 * lift.JAM_MARGIN_DEG),
         },
         "look": {name.lower(): getattr(drawing, name) for name in _LOOK},
     }
