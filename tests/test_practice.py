@@ -285,7 +285,7 @@ def plane(ball, gap, deeper=None, lead=0.0, riding=15.0, rate=1e-6, mu=0.0, trac
     balls = [dl.Ball(ball, depth + 0.15, long, long, dl.Recess(2 * (gap + 0.06), rest_offset=0.06))]
     if deeper is not None:
         balls.append(dl.Ball(ball, depth + 0.15 - deeper, long, long, dl.Recess(2 * (gap - lead + 0.06), rest_offset=0.06)))
-    return dl.Knife("practice", balls, dl.LockBar(riding, rate=rate), dl.Blade(long * tab / track), dl.Friction(mu))
+    return dl.Knife("practice", balls, dl.LockBar(riding, rate=rate, side_compliance=0.0), dl.Blade(long * tab / track), dl.Friction(mu))
 
 
 @pytest.mark.parametrize("seed", range(0, 200, 25))
@@ -324,9 +324,9 @@ def test_off_track_is_a_possible_knife_and_sweeps_so(asked, seed):
     for each in asked["off track"][seed]:
         of = each.values
         recess = dl.Recess(of["drill"], rest_offset=of["offset"], off_track=of["off"])
-        knife = dl.Knife(
-            "off", [dl.Ball(of["ball"], 0.45 * of["ball"], of["track"], 36.0, recess)], dl.LockBar(15.0, rate=10.0), dl.Blade(14.0), dl.Friction(0.0)
-        )
+        ball = dl.Ball(of["ball"], 0.45 * of["ball"], of["track"], 36.0, recess)
+        bar = dl.LockBar(15.0, rate=10.0, side_compliance=0.0)
+        knife = dl.Knife("off", [ball], bar, dl.Blade(14.0), dl.Friction(0.0))
         run = dl.sweep(knife, [math.degrees(of["travel"] / of["track"])])
         assert run.slope[0] == pytest.approx(each.answer, rel=1e-6)
 

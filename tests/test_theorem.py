@@ -155,7 +155,7 @@ def test_a_lower_second_ball_like_the_first_can_only_weaken(friction):
 def test_nearer_the_pole_is_weaker_at_equal_ball_arms_friction_and_force():
     """One ball on its track, a bar of constant force: break and let-back grow with the contact angle from the pole, and with it alone."""
     gaps = np.linspace(0.05, 0.69, 200)[:, None]
-    soft = replace(base(1), bar=dl.LockBar(15.0, rate=1e-6))
+    soft = replace(base(1), bar=dl.LockBar(15.0, rate=1e-6, side_compliance=0.0))
     for friction in (0.0, 0.12):
         knife = soft.with_arrays({"balls[0].recess.diameter": 2 * (gaps + 0.06), "balls[0].recess.off_track": 0.0, "friction.rim": friction})
         many = dl.feel_many(knife)
