@@ -234,7 +234,7 @@ FLAGS = {
         A.replace({"balls[0].recess.diameter": 0.30, "balls[0].recess.rest_offset": 0.06}),
         A.replace({"balls[0].recess.diameter": 0.32, "balls[0].recess.rest_offset": 0.06}),
     ),
-    "past yield": ("past its yield", A.replace({"bar.yield_stress": 475.0}), A.replace({"bar.yield_stress": 476.0})),
+    "past yield": ("past its yield", A.replace({"bar.yield_stress": 489.0}), A.replace({"bar.yield_stress": 489.2})),
     "rates disagree": ("drawn sizes give 10.3 N/mm", A.replace({"bar.rate": 13.75}), A.replace({"bar.rate": 13.7})),
     "rates disagree low": ("drawn sizes give 10.3 N/mm", A.replace({"bar.rate": 8.2}), A.replace({"bar.rate": 8.3})),
     "crossing": (
@@ -341,7 +341,9 @@ def test_what_has_a_doubt_on_the_card_is_in_the_doubt_and_not_left_out():
 def test_what_is_more_than_a_tenth_of_the_doubt_is_marked():
     doubt = dl.budget(CARD, "gauge_break_force").doubt
     for line in dl.feel(CARD).left_out[:-1]:
-        most = max(float(size) for size in re.findall(r"\d+\.\d\d(?=(?: to \S+)? N at)", line))
+        sizes = [float(size) for size in re.findall(r"\d+\.\d\d(?=(?: to \S+)? N at)", line)]
+        most = max(sizes, default=0.0)  # the turn of the bar off the tang edge shifts an angle, no force
+        assert bool(sizes) != line.startswith("sideways turn of the bar")
         if abs(most - doubt / 10) > 0.01:
             assert line.endswith("more than a tenth of the ±") == (most > doubt / 10)
     narrow = replace(CARD, doubts={"bar.riding_force": 0.1})
