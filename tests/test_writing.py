@@ -67,12 +67,11 @@ def test_a_page_to_post_leaves_a_card_of_that_name_and_writes_nothing_else(name,
     verdict, card = judge("nothing", C), tmp_path / "my-knife.toml"
     dl.write_knife(A, card)
     before = card.read_bytes()
-    with pytest.raises(ThereAlready, match=r"my-knife.toml: is there already"):
-        post_page(verdict, tmp_path / name)
-    assert [each.name for each in tmp_path.iterdir()] == ["my-knife.toml"]
-    assert card.read_bytes() == before
-    post_page(verdict, tmp_path / name, replace=True)
-    assert dl.read_knife(card) == C
+    for replace in (False, True):
+        with pytest.raises(ThereAlready, match=r"my-knife.toml: is there already"):
+            post_page(verdict, tmp_path / name, replace=replace)
+        assert [each.name for each in tmp_path.iterdir()] == ["my-knife.toml"]
+        assert card.read_bytes() == before
 
 
 def test_the_cell_that_posts_runs_again(tmp_path):
