@@ -185,13 +185,13 @@ class TheSnap(Scene):
         super().__init__(title, samples)
         force, energy = (placed[0] for placed in self._plots)
         self._loop = force.add_patch(Polygon([(0, 0)], closed=True, fc=CONE, ec="none"))
-        self._band = force.add_patch(Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8, ls=":"))
+        self._band = force.add_patch(Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8))
         small = {"size": SMALL, "va": "center"}
         low, high = force.get_ylim()
         force.set_ylim(low - 0.1 * (high - low), high)
         self._note.set(x=0.02, ha="left")
         self._band_name = force.text(0, 0.62, "dead\nband", transform=force.get_xaxis_transform(), color=GREY, ha="center", **small)
-        self._stuck = force.add_patch(Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8, ls=":"))
+        self._stuck = force.add_patch(Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8))
         self._stuck_name = force.text(0, 0.03, "", transform=force.get_xaxis_transform(), color=GREY, ha="left", size=SMALL, va="bottom")
         beside = {"size": SMALL, "textcoords": "offset points", "ha": "left"}
         self._break = force.annotate("", (0, 0), (7, 3), color=OPENING, va="bottom", **beside)
@@ -250,7 +250,7 @@ class TheSnap(Scene):
         self._band.set_width(felt.break_out_deg - felt.draw_in_deg)
         self._stuck.set_width(felt.take_up_deg)
         self._stuck_name.set_x(felt.take_up_deg)
-        self._stuck_name.set_text(f" the rim sticks to {measure.short(felt.take_up_deg, 'deg')}" if felt.take_up_deg > 0 else "")
+        self._stuck_name.set_text(" rim sticks" if felt.take_up_deg > 0 else "")
         self._band_name.set_x((felt.draw_in_deg + felt.break_out_deg) / 2)
         self._break.xy = felt.peak_deg, felt.break_force
         self._break.set_text(f"break {measure.short(felt.break_force, 'N')}")
