@@ -27,18 +27,44 @@ def seen(knife):
     return gaps
 
 
+def tells_parts_apart(knife, balls):
+    """Whether other rest offsets of these balls [mm], each moved a little in any mixture, would show in their rim gaps."""
+    step = 1e-6
+    moved = [seen(knife.replace({PATH(i): knife.balls[i].recess.rest_offset + step})) for i in balls]
+    here = seen(knife)
+    slopes = [[(there.get(i, here[i]) - here[i]) / step for i in balls] for there in moved]
+    return np.linalg.svd(slopes, compute_uv=False).min() > 0.01
+
+
 @settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 @given(sound_knives(), st.sampled_from([(0,), (1,), (0, 1)]))
 def test_the_parts_come_back_from_what_the_loaded_knife_shows(knife, which):
-    """One ball or both seen; of any other the rest offset is known. Rims, leaves and friction of every kind."""
+    """One ball or both seen; of any other the rest offset is known. Rims, leaves and friction of every kind.
+
+    Parts that are not the same can show the same, as on the corner of rim and floor: then those found must show it too.
+    """
     try:
         dl.feel(knife)
     except dl.KnifeError:
         assume(False)
     gaps = {i: gap for i, gap in seen(knife).items() if i in which and gap > 0}
     assume(gaps)
-    blank = knife.with_arrays({PATH(i): 0.03 for i in gaps})
-    assert rest_offsets(blank, gaps) == pytest.approx([ball.recess.rest_offset for ball in knife.balls], abs=1e-8)
+    found = rest_offsets(knife.with_arrays({PATH(i): 0.03 for i in gaps}), gaps)
+    again = seen(knife.replace({PATH(i): found[i] for i in gaps}))
+    assert {i: again[i] for i in gaps} == pytest.approx(gaps, abs=1e-8)
+    if tells_parts_apart(knife, gaps):
+        assert found == pytest.approx([ball.recess.rest_offset for ball in knife.balls], abs=1e-8)
+
+
+def test_on_the_corner_of_rim_and_floor_one_gap_goes_with_many_parts():
+    """Floor 0.375 mm deep, ball 2 mm: it is met √(1 − 0.625²) from the rim, by parts 0.032 to 0.079 mm short alike."""
+    ball = dl.Ball(2.0, 0.75, 6.0, 30.0, dl.Recess(1.625, rest_offset=0.0625, depth=0.375))
+    knife = dl.Knife("corner", [ball], dl.LockBar(14.0, rate=4.0, side_compliance=0.003), dl.Blade(10.0), dl.Friction(0.0))
+    corner = np.sqrt(1 - 0.625**2)
+    for offset in (0.0325, 0.05, 0.078):
+        assert dl.feel(knife.replace({PATH(0): offset})).rim_gap[0] == pytest.approx(corner, abs=1e-8)
+    assert not tells_parts_apart(knife, {0: corner})
+    assert tells_parts_apart(knife.replace({PATH(0): 0.09}), {0: None})
 
 
 @pytest.mark.parametrize("letter", CARDS)

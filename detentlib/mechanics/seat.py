@@ -17,8 +17,9 @@ def rest_offsets(knife, rim_gaps):
     rim_gaps: {index of a ball: its rim's radius at the tang face less how far it then stands from the middle [mm]}; of
     every other ball the knife's own rest offset holds. The play of the pivot is in what was seen, so it counts as 0.
     With every place known all is explicit: the loads push the bar sideways, and each ball was so much further short of
-    concentric before; otherwise that turn is found where its balance crosses zero. Raises KnifeError for a rim gap that
-    the recess has no room for, and for a place where the ball would not stay.
+    concentric before; otherwise that turn is found where its balance crosses zero. Where a ball stands on rim and
+    floor at once, a range of parts shows the same: one of them is given. Raises KnifeError for a rim gap that the recess
+    has no room for, and for a place where the ball would not stay.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> bar = LockBar(17.04, rate=10.298, side_compliance=0.0035)
