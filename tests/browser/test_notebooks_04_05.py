@@ -7,7 +7,9 @@ from playwright.sync_api import expect
 import detentlib as dl
 from detentlib.workshop import moves, pair
 from tests.browser.lab import CUT_OFF, PATIENCE, SPILLS, TOO_WIDE
-from tests.knives import A, B, C
+from tests.knives import CARDS
+
+A, B, C = CARDS["A"], CARDS["B"], CARDS["C"]
 
 
 def _switch(page, word):
@@ -32,6 +34,8 @@ def test_a_second_ball_on_the_same_leaf_a_leaf_of_its_own_and_none(ran):
     page.says(f"{_force(B)} ({dl.feel(A).break_force / 4.4482216:.2f} lbf): 1.00 × ball 1 alone")
     _sound(page)
     page.press("Press-depth difference, mm", "ArrowLeft")
+    page.says("both carry, 6.17 N and 8.03 N")
+    page.type_number("Press-depth difference, mm", "0.05")
     page.says("ball 2 is idle by 0.050 mm")
     page.drag("Press-depth difference, mm", -200)
     page.says("ball 2 carries")
@@ -43,7 +47,8 @@ def test_a_second_ball_on_the_same_leaf_a_leaf_of_its_own_and_none(ran):
     page.says(f"{_force(A)} (2.71 lbf): 1.00 × ball 1 alone")
     _switch(page, "Reset")
     _switch(page, "second leaf")
-    page.says(_force(moves.with_second_leaf(B)))
+    level = pair.with_second_ball(pair.with_one_ball(B), deeper=0.0)
+    page.says(_force(moves.with_second_leaf(level)))
     _switch(page, "thou, lbf")
     page.says("lbf")
     _sound(page)
@@ -62,7 +67,7 @@ def test_a_prediction_is_kept_beside_its_answer(ran):
 def test_rim_lead_by_key_mouse_number_and_word(ran):
     page = ran("05_offset_recesses")
     page.says(_force(C))
-    page.says("Handover from ball 2 to ball 1 at 1.9°: resistance up by 22 %")
+    page.says("Handover from ball 2 to ball 1 at 1.7° to 1.8°, where both carry: resistance up by 17 %")
     _sound(page)
     page.press("Rim lead, mm", "ArrowRight")
     page.says("Rim lead 0.071 mm")
