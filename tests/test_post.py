@@ -4,6 +4,7 @@ import ast
 import base64
 import html.parser
 import re
+import shutil
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
@@ -14,7 +15,7 @@ import detentlib as dl
 from detentlib.teach.sheets.post import post_html, post_page, recompute
 from detentlib.teach.sheets.verdict_picture import picture_words, verdict_picture
 from detentlib.workshop.claims.claim import claims, judge
-from tests.knives import A, B, C, D
+from tests.knives import FOLDER, A, B, C, D
 
 
 class _Page(html.parser.HTMLParser):
@@ -162,3 +163,14 @@ def test_the_picture_holds_every_number_and_its_words(verdict):
         box = text.get_window_extent(renderer)
         assert box.x0 >= whole.x0
         assert box.x1 <= whole.x1
+
+
+def test_the_card_never_takes_the_place_of_a_knife_file(tmp_path):
+    """The reader's own knife file may well be called as the card would be."""
+    own = tmp_path / "my-knife.toml"
+    shutil.copy(FOLDER / "pellowfen-a.toml", own)
+    before = own.read_bytes()
+    with pytest.raises(dl.KnifeError, match=r"my-knife\.toml: is there already"):
+        post_page(judge("doubles", B), tmp_path / "my", replace=True)
+    assert own.read_bytes() == before
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["my-knife.toml"]

@@ -30,8 +30,9 @@ def post_page(verdict, path=None, replace=False):
     """Write a Verdict as a page to post: NAME.md, NAME.html with the picture inside, and the knife's card NAME-knife.toml.
 
     path: a name such as "settled" (a suffix is put on), or a folder that is there; None shows the page and writes
-    nothing. Returns the paths of the three, or None. replace: True writes them over files of these names; without it a
-    file that holds just this already stays, and where another is in the way nothing is written. The page names no file of
+    nothing. Returns the paths of the three, or None. replace: True writes the page over files of these names, but never
+    the card over another knife file; a file that holds just this already stays, and where another is in the way nothing
+    is written. The page names no file of
     this machine and asks for nothing outside; its five lines of code, run beside the card, give the same number. Raises
     ValueError for a claim composed with a function that has no word to recompute it by, KnifeError like `write_file`.
     """
@@ -60,7 +61,8 @@ def _check_all(places, replace):
     found = []
     for place in places:
         try:
-            checked_place(place, replace=replace)
+            # a card may be the knife file of the reader, kept under this very name: it is never written over
+            checked_place(place, replace=replace and place.suffix != ".toml")
         except KnifeError as error:
             found.append(error)
     if found:
