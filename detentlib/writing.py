@@ -59,7 +59,7 @@ def checked_place(path, *endings, replace=False):
         must_end(path, *endings)
         if mode is not None and not stat.S_ISREG(mode):
             raise _cannot(path, "it is a device or a pipe, not a plain file", "Give the name of a file.")
-        if mode is None and os.path.lexists(named):
+        if mode is None and named.is_symlink():
             raise _cannot(path, "it is a link to nowhere", "Take the link away, or give another name.")
         if mode is not None and not replace:
             raise _there_already(path)
