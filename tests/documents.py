@@ -1,33 +1,14 @@
-"""The parts of DEVELOPERS.md that are written from the library itself: `python -m tests.documents` brings them up to date.
-
-A generated part stands between `<!-- name -->` and `<!-- /name -->`.
-"""
+"""What the library says of itself, as tables: `python -m tests.documents rooms` and `python -m tests.documents register`."""
 
 import ast
 import json
 import re
+import sys
 from pathlib import Path
 
 from detentlib import formulas
 
 ROOT = Path(__file__).resolve().parents[1]
-PAGE = ROOT / "DEVELOPERS.md"
-ROOMS = (
-    "",
-    "mechanics",
-    "mechanics/derivations",
-    "bench",
-    "workshop",
-    "workshop/tuning",
-    "workshop/claims",
-    "workshop/faults",
-    "teach",
-    "teach/panels",
-    "teach/questions",
-    "teach/practice",
-    "teach/figures",
-    "teach/sheets",
-)
 
 
 def first_sentence(path):
@@ -43,10 +24,11 @@ def table(head, rows):
 
 def rooms():
     """Every room of the library and every module in it, each with the first line of its docstring."""
+    home = ROOT / "detentlib"
     rows = []
-    for room in ROOMS:
-        paths = sorted((ROOT / "detentlib" / room).glob("*.py"))  # __init__.py comes first
-        rows += [[room, "" if path.name == "__init__.py" else f"`{path.name}`", first_sentence(path)] for path in paths]
+    for room in sorted(path.parent for path in home.rglob("__init__.py")):
+        paths = sorted(room.glob("*.py"))  # __init__.py comes first
+        rows += [[str(room.relative_to(home)), "" if path.name == "__init__.py" else f"`{path.name}`", first_sentence(path)] for path in paths]
     return table(["room", "module", "what it does"], rows)
 
 
@@ -72,14 +54,8 @@ def _where(words, texts):
     return ", ".join(name for name, text in texts.items() if whole.search(text))
 
 
-def current(page):
-    """The page with its generated parts as they should be."""
-    for name, write in (("rooms", rooms), ("register", register)):
-        before, start, rest = page.partition(f"<!-- {name} -->\n")
-        _, end, after = rest.partition(f"<!-- /{name} -->")
-        page = f"{before}{start}{write()}\n{end}{after}"
-    return page
+TABLES = {"rooms": rooms, "register": register}
 
 
 if __name__ == "__main__":
-    PAGE.write_text(current(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
+    print("\n\n".join(TABLES[name]() for name in sys.argv[1:] or TABLES))

@@ -57,9 +57,14 @@ def test_the_checks_run_the_test_command_of_the_readme(readme, root):
     assert unix[-2].split("-r ")[1] in script
 
 
-def test_the_tables_of_the_developers_page_are_current():
-    page = documents.PAGE.read_text(encoding="utf-8")
-    assert documents.current(page) == page, "run: python -m tests.documents"
+def test_the_developers_page_names_every_room(root):
+    page = (root / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rooms = [path.parent.relative_to(root / "detentlib").as_posix() for path in (root / "detentlib").rglob("__init__.py")]
+    assert [room for room in rooms if room != "." and f"| `{room}/` |" not in page] == []
+
+
+def test_the_developers_page_is_short(root):
+    assert len((root / "DEVELOPERS.md").read_bytes()) <= 10_240
 
 
 def test_every_formula_is_checked():
