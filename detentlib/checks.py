@@ -30,6 +30,11 @@ class Problem(NamedTuple):
         return self._replace(where=f"{owner}.{self.where}" if owner else self.where)
 
 
+def refuse(name, given, wrong, why="", cure=""):
+    """The ValueError on one argument: its name, what was given, what is wrong with it, why, what would be right."""
+    return ValueError(str(Problem(name, short(given), wrong, why, cure)))
+
+
 class KnifeError(ValueError):
     """A knife that cannot be, or cannot work; `problems` lists every reason found, not only the first."""
 

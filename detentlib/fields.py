@@ -8,7 +8,7 @@ the number that it stands for.
 
 import difflib
 import re
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, fields, replace
 
 from .instead import PLAY, READ, STANDS_FOR, converted, mixtures, other_way
 from .materials import MATERIALS
@@ -43,10 +43,10 @@ def knife_from_fields(given, title):
     return knife
 
 
-def build_knife(given, title, ball_count, second_bar, assumed=()):
+def build_knife(given, title, ball_count, second_bar, assumed=(), known_together=None):
     """Knife and the problems found; the Knife is None where there are any.
 
-    given: {path: value}; assumed: paths already known to be assumed. Problems between the numbers of a part are
+    given: {path: value}; assumed: paths already known to be assumed; known_together: as of Knife. Problems between the numbers of a part are
     looked for once each of them is sound, and those of the mechanics once all parts are.
     """
     owners = {f"balls[{i}]{sub}": kind for i in range(ball_count) for sub, kind in (("", Ball), (".recess", Recess))}
@@ -63,6 +63,7 @@ def build_knife(given, title, ball_count, second_bar, assumed=()):
     every = (*assumed, *(path for path in draft.assumed if path not in assumed))
     try:
         knife = converted(Knife(title, balls, doubts=draft.doubts, assumed=every, **parts), *draft.instead)
+        knife = replace(knife, known_together=known_together or {})
         _check_mechanics(knife)
     except KnifeError as error:
         draft.found += error.problems
@@ -201,7 +202,13 @@ class _Draft:
 
     def _unknown(self, path):
         owner, _, name = path.rpartition(".")
-        here = [known.rpartition(".")[2] for known in self.known if known.rpartition(".")[0] == owner] or ["ball", *TABLES, "title", "assumed"]
+        here = [known.rpartition(".")[2] for known in self.known if known.rpartition(".")[0] == owner] or [
+            "ball",
+            *TABLES,
+            "title",
+            "assumed",
+            "known_together",
+        ]
         if owner.endswith("]"):
             here.append("recess")
         near = difflib.get_close_matches(name, here, 1, 0.6)

@@ -2,6 +2,7 @@
 
 Tables [bar], [second_bar], [[ball]] with [ball.recess], [blade] and [friction]; their fields are named as in
 parts.py. A plain number is in mm, N, N·mm, N/mm, MPa, g, g·mm² or degrees; ± (95 %) becomes the knife's doubts.
+[known_together] holds the correlations: "friction.rim" = { "bar.riding_force" = -0.8 }, by the library's paths.
 A recess may give the loaded rim_gap in place of its rest_offset, a bar the preset in place of its riding_force.
 """
 
@@ -17,6 +18,7 @@ from .writing import write_file
 
 _KEY_LINE = re.compile(r"\s*([\w.-]+)\s*=(.*)")
 _QUOTES = {'"': '"', "'": "'", "“": "”“", "„": "“”", "”": "”", "«": "»", "‘": "’", "‚": "‘’", "’": "’"}
+_TOGETHER = "known_together"
 _LONGEST = 100  # characters of a line that are shown
 
 
@@ -66,6 +68,11 @@ def knife_text(knife):
     for header, owner, part in tables:
         if part is not None:
             lines += ["", header, *_field_lines(knife, owner, part)]
+    if knife.known_together:
+        lines += ["", "# How far the errors of two numbers go together, from −1 to 1.", f"[{_TOGETHER}]"]
+    for one in dict.fromkeys(one for one, _ in knife.known_together):
+        others = {other: r for (first, other), r in knife.known_together.items() if first == one}
+        lines.append(f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}")
     return "\n".join(lines) + "\n"
 
 
@@ -134,7 +141,9 @@ def _parsed(text, title):
         cure = 'Write it like assumed = ["blade.tab_arm"].'
         wrong.append(Problem("assumed", str(assumed), "is not a list of fields", "It names the numbers that nobody measured.", cure))
         assumed = []
-    knife, more = build_knife(given, title, count, "second_bar" in data, tuple(assumed))
+    together, more = _together(data.get(_TOGETHER, {}))
+    wrong += more
+    knife, more = build_knife(given, title, count, "second_bar" in data, tuple(assumed), together)
     lines = _line_numbers(text)
     more = [problem for problem in wrong + more if lines.get(problem.where) not in dropped]
     # of a line that is not TOML, what is wrong with its value says more than that its quotes are missing
@@ -162,8 +171,17 @@ def _flat(data):
             given |= {f"{name}.recess.{key}": value for key, value in recess.items()}
         else:
             wrong.append(_not_a_table(f"{name}.recess", recess))
-    given |= {name: value for name, value in data.items() if name not in (*TABLES, "ball", "title", "assumed")}
+    given |= {name: value for name, value in data.items() if name not in (*TABLES, "ball", "title", "assumed", _TOGETHER)}
     return given, len(balls) if isinstance(balls, list) else 0, wrong
+
+
+def _together(table):
+    """Correlations by pairs of paths, and entries of the table that are none."""
+    entries = table.items() if isinstance(table, dict) else [(_TOGETHER, table)]
+    found = {(one, other): r for one, others in entries if isinstance(others, dict) for other, r in others.items()}
+    cure = 'Write a line like "friction.rim" = { "bar.riding_force" = -0.8 }.'
+    bad = [(one, others) for one, others in entries if not isinstance(others, dict)]
+    return found, [Problem(_TOGETHER, f"{one} = {others}", "names no other number", "", cure) for one, others in bad]
 
 
 def _not_a_table(path, value):

@@ -9,11 +9,12 @@ import copy
 import difflib
 import math
 import re
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 
-from .checks import ARM, KnifeError, Part, Problem, Typical, field_problem, number, show
+from .checks import ARM, KnifeError, Part, Problem, Typical, field_problem, number, refuse, show
 from .materials import MATERIALS
 from .paths import by_owner, no_such_field, rebuild, steps_of, swap, walk
+from .together import together_problems
 
 __all__ = ["Ball", "Blade", "Friction", "Knife", "KnifeError", "LockBar", "Problem", "Recess", "Typical", "field_problem", "spec"]
 
@@ -297,7 +298,9 @@ class Knife:
     """One knife: balls, bar or bars, blade, friction; with the ± of each number and the list of what was assumed.
 
     doubts: {"balls[0].protrusion": 0.005, ...}, the ± (95 %) of numbers by path. assumed: paths of numbers that
-    nobody measured. Raises KnifeError with every problem at once.
+    nobody measured. known_together: {("friction.rim", "bar.riding_force"): -0.8, ...}, the correlation, −1 to 1, of
+    numbers that were found together, as by a fit; all other pairs are independent. Raises KnifeError with every
+    problem at once.
 
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12))
@@ -316,12 +319,14 @@ class Knife:
     second_bar: LockBar | None = None
     doubts: dict = field(default_factory=dict)
     assumed: tuple = ()
+    known_together: dict = field(default_factory=dict)
 
     def __post_init__(self):
         """Check what holds between the parts."""
         object.__setattr__(self, "balls", tuple(self.balls))
         object.__setattr__(self, "assumed", tuple(self.assumed))
         object.__setattr__(self, "doubts", dict(self.doubts))
+        object.__setattr__(self, "known_together", dict(self.known_together))
         found = []
         if not self.balls or self.balls[0].bar != 0:
             found.append(
@@ -369,6 +374,7 @@ class Knife:
                     )
                 )
         found += [no_such_field(path, paths) for path in self.assumed if path not in paths]
+        found += together_problems(self.known_together, {path for path in paths if self.doubts.get(path)})
         if found:
             raise KnifeError(found, self.title)
 
@@ -387,7 +393,8 @@ class Knife:
         """A new, checked Knife with the numbers at the given paths replaced; None takes a number away.
 
         values: {"bar.relief_thickness": 1.0, ...} in the field's unit. A replaced number is no longer counted as
-        assumed; its ± stays. Raises KnifeError with all problems, unknown paths with the names near them.
+        assumed; its ± stays, and what it is known together with: for a new reading with a ± of its own see
+        `measured`. Raises KnifeError with all problems, unknown paths with the names near them.
         """
         steps, found = {}, []
         for path in values:
@@ -407,10 +414,30 @@ class Knife:
         if found:
             raise KnifeError(found, self.title)
         parts = {spec.name: rebuilt.get(spec.name, getattr(knife, spec.name)) for spec in fields(Knife)}
-        left = set(Knife(**parts | {"doubts": {}, "assumed": ()}).paths())
+        left = set(Knife(**parts | {"doubts": {}, "assumed": (), "known_together": {}}).paths())
         parts["assumed"] = tuple(path for path in self.assumed if path in left and path not in values)
         parts["doubts"] = {path: doubt for path, doubt in self.doubts.items() if path in left}
+        parts["known_together"] = {pair: r for pair, r in self.known_together.items() if left.issuperset(pair)}
         return Knife(**parts)
+
+    def measured(self, readings):
+        """A new, checked Knife with numbers measured anew: {path: (value, ±)}, ± None or 0 where it is exact.
+
+        A number that has a reading of its own is no longer known together with any other.
+
+        >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
+        >>> doubts = {"friction.rim": 0.04, "bar.riding_force": 0.8}
+        >>> together = {("friction.rim", "bar.riding_force"): -0.8}
+        >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12), None, doubts, (), together)
+        >>> again = knife.measured({"friction.rim": (0.13, 0.02)})
+        >>> again.friction.rim, again.doubts["friction.rim"], again.known_together
+        (0.13, 0.02, {})
+        """
+        knife = self.replace({path: value for path, (value, _) in readings.items()})
+        doubts = knife.doubts | {path: doubt for path, (_, doubt) in readings.items()}
+        left = {pair: r for pair, r in knife.known_together.items() if readings.keys().isdisjoint(pair)}
+        doubts = {path: doubt for path, doubt in doubts.items() if doubt is not None}
+        return replace(knife, doubts=doubts, known_together=left)
 
     def turned_round(self):
         """The same knife with the blade opening the other way: every other ball's shift against ball 1 changes its sign.
@@ -444,6 +471,15 @@ class Knife:
         """The knives with the given indexes out of many in one (see with_arrays)."""
         arrays = {path: self.get(path) for path in self.paths()}
         return self.with_arrays({path: values[rows] for path, values in arrays.items() if getattr(values, "ndim", 0)})
+
+
+def given_knife(knife):
+    """Raise ValueError for anything but one Knife."""
+    cure = "Give one, as read_knife does."
+    if not isinstance(knife, Knife):
+        raise refuse("knife", knife, "is not a Knife", "Its card says what readings are held against.", cure)
+    if any(getattr(knife.get(path), "ndim", 0) for path in knife.paths()):
+        raise refuse("knife", knife.title, "holds many knives at once", "A measurement is of one.", cure)
 
 
 def spec(path):

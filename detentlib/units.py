@@ -162,14 +162,41 @@ def both(value, unit, doubt=None):
     >>> both(12.0394, "N"), both(0.0508, "mm"), both(36.4, "mm")
     ('12.04 N (2.71 lbf)', '0.0508 mm (2.00 thou)', '36.40 mm (1.43 in)')
     """
-    partner = _INCH_PARTNERS.get(unit)
-    if unit == "mm":
-        partner = "thou" if abs(value) < 2.54 else "in"
+    partner = _partner(value, unit)
     metric = show(value, unit, doubt)
     if partner is None:
         return metric
     inch_doubt = None if doubt is None else convert(doubt, unit, partner)
     return f"{metric} ({_written(convert(value, unit, partner), partner, inch_doubt, 3)})"
+
+
+def ends(value, low, high, unit):
+    """A number with its two ends, where one ± would not say both sides; also in inch units, as `both` has them.
+
+    >>> ends(11.9, 9.6, 14.8, "mJ"), ends(12.04, 11.0, 12.2, "N")
+    ('11.9 (9.6 to 14.8) mJ', '12.04 (11.00 to 12.20) N, 2.71 (2.47 to 2.74) lbf')
+    """
+    partner = _partner(value, unit)
+    metric = _with_ends(value, low, high, unit)
+    if partner is None:
+        return metric
+    return f"{metric}, {_with_ends(*(convert(each, unit, partner) for each in (value, low, high)), partner)}"
+
+
+def _with_ends(value, low, high, unit):
+    places = _places((high - low) / 2, 2)
+    least, said, most = (_rounded(each, places) for each in (low, value, high))
+    return f"{said} ({least} to {most}){_after(unit)}"
+
+
+def _partner(value, unit):
+    """The inch unit that stands beside a unit, None where there is none."""
+    return ("thou" if abs(value) < 2.54 else "in") if unit == "mm" else _INCH_PARTNERS.get(unit)
+
+
+def _after(unit):
+    """A unit as it stands behind a number."""
+    return "°" if unit == "deg" else f" {unit}" if unit else ""
 
 
 def _find(name, given, wanted):
@@ -322,7 +349,7 @@ def _written(value, unit, doubt, digits):
         said += f" ± {_rounded(doubt, places)}"
     elif float(said) == 0:
         said = "0"
-    return said + ("°" if unit == "deg" else f" {unit}" if unit else "")
+    return said + _after(unit)
 
 
 def _places(value, digits):

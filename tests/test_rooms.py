@@ -8,9 +8,10 @@ import pytest
 
 # Each may import what stands before it, and its own.
 ORDER = (
-    {"units", "materials", "checks", "paths", "parts"},
+    {"units", "materials", "checks", "paths", "together", "parts"},
     {"mechanics"},
     {"instead", "fields", "writing", "plain", "files", "readings"},
+    {"doubt"},
     {"bench"},
     {"workshop"},
     {"teach"},

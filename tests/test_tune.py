@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 import detentlib as dl
+from detentlib.doubt.many import RESULTS, carries, felt
 from detentlib.mechanics import bar as bars
 from detentlib.mechanics import carry
 from detentlib.workshop import stock
-from detentlib.workshop.moves import as_drilled, as_made, preset, with_preset, with_relief, with_second_leaf
+from detentlib.workshop.moves import as_drilled, as_made, called, preset, with_preset, with_relief, with_second_leaf
 from detentlib.workshop.pair import lead_at_stop, touch_lead, with_rim_lead
-from detentlib.workshop.tuning.many import RESULTS, called, carries, felt
 from detentlib.workshop.tuning.tune import THOU
 from tests.knives import CARDS, A, B, C, D, E, base, measured, numbers_at_random, one_of
 

@@ -5,8 +5,8 @@ from collections import Counter
 
 import numpy as np
 
-from ..checks import Problem, no_size, number_problem, short
-from ..parts import Knife
+from ..checks import no_size, number_problem, refuse, short
+from ..parts import given_knife as given_knife
 from ..readings import KINDS, ReadingError, Readings
 from .arcs import CLEARLY
 from .value import Value
@@ -16,11 +16,6 @@ HINGE_RATIO = "distance of the indicator from the hinge over that of ball 1"
 _LEAST, _MOST = 1e-9, 1e9  # of any size at the bench, in any of its units
 _ROUND = 360.0  # deg
 _FEW = 8  # rows in which readings do not come out the same by chance
-
-
-def refuse(name, given, wrong, why="", cure=""):
-    """The ValueError on one argument: its name, what was given, what is wrong with it, why, what would be right."""
-    return ValueError(str(Problem(name, short(given), wrong, why, cure)))
 
 
 def given_number(name, given, meaning, unit="", rule="positive"):
@@ -51,15 +46,6 @@ def given_value(name, given, meaning, unit="", rule="any"):
         raise refuse(name, given, "is not a number with its ±", f"It is the {meaning}.", "Give both: (value, ±).")
     doubt = given_number(name, given[1], f"± of the {meaning}", unit, "not negative")
     return Value(given_number(name, given[0], meaning, unit, rule), doubt)
-
-
-def given_knife(knife):
-    """Raise ValueError for anything but one Knife."""
-    cure = "Give one, as read_knife does."
-    if not isinstance(knife, Knife):
-        raise refuse("knife", knife, "is not a Knife", "Its card says what readings are held against.", cure)
-    if any(np.ndim(knife.get(path)) for path in knife.paths()):
-        raise refuse("knife", knife.title, "holds many knives at once", "A measurement is of one.", cure)
 
 
 def given_readings(readings, kinds, wanted):

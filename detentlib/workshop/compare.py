@@ -6,11 +6,11 @@ from typing import NamedTuple
 
 from ..bench.doubt import budgets
 from ..bench.value import Value
+from ..doubt.many import RESULTS
 from ..mechanics.feel import feel
 from ..plain import in_markdown
 from .claims.together import common
 from .claims.verdict import TIMES, figure
-from .tuning.many import RESULTS
 
 USUAL = ("break_force", "letback_force", "gauge_break_force", "barrier", "break_out_deg")
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
 from ..mechanics.formulas import formulas
-from ..parts import Knife, KnifeError, Problem, spec
+from ..parts import Knife, KnifeError, Problem, name_of, spec
 
 LOCK_TOO = "Bending or thinning the bar changes the lock as well: check that again."
 PIN_TOO = "The same stop pin may set the open stop and the lock-up: after another pin check both."
@@ -133,7 +133,24 @@ def as_resized(knife, i, wider):
     return {f"{at}.diameter": recess.diameter + wider}
 
 
-BENCH = ("bar.preset", "second_bar.preset", "pin", "stop")
+BENCH = {
+    "bar.preset": "bend of the bar",
+    "second_bar.preset": "bend of the second leaf",
+    "pin": "diameter of the stop pin",
+    "stop": "place of the stop",
+}
+
+
+def called(knife, path):
+    """A path in words for people, such as "ball 2: rest offset of the recess"; the words of `as_made` count.
+
+    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> ball = Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.32))
+    >>> knife = Knife("A", [ball], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
+    >>> called(knife, "balls[0].recess.rest_offset"), called(knife, "stop")
+    ('rest offset of the recess', 'place of the stop')
+    """
+    return BENCH.get(path) or name_of(path, knife)
 
 
 def _bar_as_made(knife, name, bar, k, numbers):

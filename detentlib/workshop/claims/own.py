@@ -4,11 +4,11 @@ import difflib
 import re
 from typing import NamedTuple
 
+from ...doubt.many import RESULTS
 from ...parts import Knife
 from ...units import UnitError, quantity
 from ..moves import with_one_ball, with_second_leaf
 from ..pair import with_equal_arms, with_second_ball
-from ..tuning.many import RESULTS
 from .claim import Claim
 from .two import ALL_SWITCHES, TELL
 from .verdict import FALSE, TIMES, TRUE, Part, Scale

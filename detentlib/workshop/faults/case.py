@@ -7,12 +7,12 @@ from typing import NamedTuple
 
 from ...bench.instruments import INSTRUMENTS, Instrument
 from ...bench.value import Value
+from ...doubt.many import RESULTS, Result
 from ...mechanics.feel import feel
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
 from ...parts import KnifeError, spec
 from ...units import convert, show
-from ..tuning.many import RESULTS, Result
 
 LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED = "likely", "possible", "cannot exclude", "common practice", "excluded"
 STANDINGS = (LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED)

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ...doubt.many import felt
 from ..moves import as_made
-from .many import felt
 from .shop import first_order, nominal
 from .window import Edge, inside, room_words
 
@@ -91,7 +91,7 @@ class Search:
     def add(self, rows, total):
         """Feel some combinations and keep those inside the window."""
         numbers, taken = self.numbers(rows, total)
-        found = felt(self.knife, numbers, bend_kept=True)
+        found = felt(self.knife, numbers, as_made)
         for reason, many in found.impossible.items():
             self.impossible[reason] = self.impossible.get(reason, 0) + many
         needs = needs_of(self.knife, self.edges, found)

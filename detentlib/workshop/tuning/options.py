@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ...doubt.many import RESULTS
 from ...units import both
 from ..moves import LOCK_TOO, PIN_TOO
 from ..stock import BALLS, DRILLS
 from .candidates import MARGINS, Miss, Search, counts
 from .choices import choices
-from .many import RESULTS
 from .shop import SHOP, shop_doubts
 from .table import Table, Tabled
 from .tolerance import tolerance

@@ -5,9 +5,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..moves import BENCH
+from ...doubt.many import felt
+from ..moves import BENCH, as_made
 from ..pair import PRESS
-from .many import felt
 
 
 class Operation(NamedTuple):
@@ -69,7 +69,7 @@ def first_order(knife, doubts, numbers, results):
     for moved, step in steps:
         for path, values in rows.items():
             values.append(values[0] + step if path == moved else values[0])
-    found = felt(knife, {path: np.concatenate(values) for path, values in rows.items()}, bend_kept=True)
+    found = felt(knife, {path: np.concatenate(values) for path, values in rows.items()}, as_made)
     possible = found.possible.reshape(-1, count)
     either = {}
     for result in results:

@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ...doubt.many import RESULTS, carries, felt, shares_a_bar
 from ...parts import Knife, KnifeError, Problem
 from ...units import both
+from ..moves import as_made, called
 from ..pair import touch_lead
-from .many import RESULTS, called, carries, felt, shares_a_bar
 from .shop import SHOP, nominal, shop_doubts
 from .spread import CHUNK, Normal, Sample, share_interval, spread
 from .table import Table, Tabled
@@ -113,7 +114,7 @@ def tolerance(knife, n=100_000, seed=1, window=None, correlations=None, made=Fal
     impossible = {}
 
     def feel_them(drawn):
-        found = felt(knife, drawn, bend_kept=bool(made))
+        found = felt(knife, drawn, as_made if made else None)
         for reason, many in found.impossible.items():
             impossible[reason] = impossible.get(reason, 0) + many
         return found.values | {"possible": found.possible} | _which_carry(knife, found) | _in_window(edges, found)

@@ -7,11 +7,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...doubt.many import RESULTS, carries, felt
 from ...mechanics.limits import check
 from ...parts import KnifeError
 from ...units import both, convert
 from ..moves import PIN_TOO, as_made
-from .many import RESULTS, carries, felt
 from .shop import nominal
 from .steps import steps
 from .table import Table, Tabled
@@ -174,7 +174,7 @@ class _States:
             start = nominal(self.knife, path)
             ends = np.array([step.numbers.get(path, start) for step in self.taken])
             numbers[path] = start + shares * (ends[which] - start)
-        return felt(self.knife, numbers, bend_kept=True)
+        return felt(self.knife, numbers, as_made)
 
     def catches(self):
         """For each step the Catches on its way: looked for at nine points, then closed in on."""

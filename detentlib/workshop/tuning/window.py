@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...doubt.many import RESULTS, shares_a_bar
 from ...parts import KnifeError, Problem
 from ...units import UnitError, both, quantity
-from .many import RESULTS, shares_a_bar
 
 
 class Edge(NamedTuple):

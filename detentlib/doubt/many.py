@@ -1,16 +1,17 @@
-"""Many knives at once for the deciding: what each feels like, how near it is to its limits, and which cannot be made or cannot work."""
+"""Many knives at once: what each feels like, how near it is to its limits, and which cannot be made or cannot work."""
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 
-from ...mechanics import carry
-from ...mechanics.feel import feel_many, letback_given, relief_stress
-from ...mechanics.formulas import formulas
-from ...mechanics.lift import FLOOR
-from ...mechanics.search import JUST_AFTER
-from ...parts import Knife, name_of, spec
-from ..moves import BENCH, as_made
+from ..mechanics import bar as bars
+from ..mechanics import carry
+from ..mechanics.feel import feel_many, letback_given, relief_stress
+from ..mechanics.formulas import formulas
+from ..mechanics.lift import FLOOR
+from ..mechanics.search import JUST_AFTER
+from ..parts import Knife, name_of, spec
 
 
 class Result(NamedTuple):
@@ -37,6 +38,8 @@ RESULTS = {
     "ride_load": Result("bar force riding", "N"),
     "relief_stress_rest": Result("relief stress at rest", "MPa"),
     "relief_stress_ride": Result("relief stress riding", "MPa"),
+    "relief_stress_side": Result("relief stress from the side push", "MPa"),
+    "rate": Result("rate of the bar", "N/mm"),
     "floor_clearance": Result("clearance to the floor", "mm"),
     "face_clearance": Result("clearance of the bar face", "mm"),
     "idle_clearance": Result("clearance of the idle ball", "mm"),
@@ -67,27 +70,34 @@ class Felt(NamedTuple):
     many: Knife
 
 
-def felt(knife, numbers, bend_kept=False):
+def felt(knife: Knife, numbers: dict, made: Callable | None = None, elastic: bool = False) -> Felt:
     """Feel a knife many times over, with the given numbers changed: a Felt.
 
-    numbers: {path: array [m]}. bend_kept: the bar keeps its bend and the words of `as_made` count; otherwise each
-    number is set as it stands. Knives that no part would take are counted under the reason, beside those of `feel_many`.
+    numbers: {path: array [m]}, each set as it stands; made(knife, numbers), such as `moves.as_made`, gives what they come
+    to at the bench, by words of its own too. elastic: as of `feel`. Knives that no part would take are counted under the
+    reason, beside those of `feel_many`.
     """
     count = max(np.size(value) for value in numbers.values())
     numbers = _columns(numbers, count)
-    refused = dict(_refused(knife, numbers))
-    values = _columns({"balls[0].track_radius": knife.balls[0].track_radius} | (as_made(knife, numbers) if bend_kept else numbers), count)
+    known = set(knife.paths())
+    refused = dict(_refused(knife, {path: value for path, value in numbers.items() if path in known}))
+    numbers = {"balls[0].track_radius": knife.balls[0].track_radius} | (made(knife, numbers) if made else numbers)
+    values = _columns(numbers, count)
     refused |= _refused(knife, values) | _refused_together(knife.with_arrays(values))
     bad = np.logical_or.reduce([np.zeros(count, bool), *refused.values()])
     # the core must not meet such numbers: those knives stand in as the one that is given, and count as impossible
-    values = {path: value if knife.get(path) is None else np.where(bad[:, None], knife.get(path), value) for path, value in values.items()}
+    kept = {path: knife.get(path) for path in values}
+    values = {path: value if kept[path] is None else np.where(bad[:, None], kept[path], value) for path, value in values.items()}
     many = knife.with_arrays(values)
-    found = feel_many(many)
+    found = feel_many(many, elastic, max(count, 1) if count <= _AT_ONCE else _AT_ONCE)
     impossible = {reason: int(rows.sum()) for reason, rows in refused.items()}
     for reason, how_many in found.impossible.items():
         impossible[reason] = impossible.get(reason, 0) + how_many
     given = np.broadcast_to(np.reshape(letback_given(many), -1), (count,))
-    return Felt(found.values | _more(many, found.values), found.possible & ~bad, impossible, given, many)
+    return Felt(found.values | _more(many, found.values, elastic), found.possible & ~bad, impossible, given, many)
+
+
+_AT_ONCE = 4096  # knives
 
 
 def _columns(numbers, count):
@@ -99,10 +109,10 @@ def _refused(knife, numbers):
     """{reason: bool [m]} of numbers against the rule of their field."""
     found = {}
     for path, value in numbers.items():
-        forbids, said = (None, "") if path in BENCH else _FORBIDS.get(spec(path)["rule"], (None, ""))
+        forbids, said = _FORBIDS.get(spec(path)["rule"], (None, ""))
         rows = np.zeros(value.shape[0], bool) if forbids is None else forbids(np.ravel(value))
         if rows.any():
-            found[f"{called(knife, path)} {said}"] = rows
+            found[f"{name_of(path, knife)} {said}"] = rows
     return found
 
 
@@ -122,28 +132,16 @@ def _refused_together(many):
     return {reason: wrong for reason, wrong in rows.items() if wrong.any()}
 
 
-def called(knife, path):
-    """A path in words for people, such as "ball 2: rest offset of the recess"; the words of `as_made` count.
-
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
-    >>> knife = Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.32))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
-    >>> called(knife, "balls[0].recess.rest_offset"), called(knife, "stop")
-    ('rest offset of the recess', 'place of the stop')
-    """
-    return _BENCH_WORDS.get(path) or name_of(path, knife)
-
-
-_BENCH_WORDS = {"pin": "diameter of the stop pin", "stop": "place of the stop", "bar.preset": "bend of the bar", "second_bar.preset": "bend of the second leaf"}
-
-
-def _more(many, values):
-    """How near each knife is to its limits: floor and face at the stop, the rest as it rests and rides."""
+def _more(many, values, elastic):
+    """How near each knife is to its limits: floor and face at the stop, the rest as it rests, slips and rides."""
     resting = np.radians(values["rest_deg"])[:, None]
     riding = np.radians(values["break_out_deg"])[:, None] + JUST_AFTER
-    detent = carry.Detent(many)
-    ride = detent.state(riding)
+    detent = carry.Detent(many, elastic)
+    ride, slipping = detent.state(riding), detent.state(np.radians(values["take_up_deg"])[:, None])
     rest, stop = (detent.state(angle, -1) for angle in (resting + JUST_AFTER * (resting > 0), np.zeros(resting.shape)))
-    found = {"face_clearance": stop.gap, "relief_stress_rest": relief_stress(many, rest)[0], "relief_stress_ride": relief_stress(many, ride)[0]}
+    found = {"face_clearance": stop.gap, "rate": bars.rate(many.bar, many.balls[0])}
+    stresses = [relief_stress(many, at) for at in (rest, ride, slipping)]
+    found |= {"relief_stress_rest": stresses[0][0], "relief_stress_ride": stresses[1][0], "relief_stress_side": stresses[2][1]}
     seats = zip(many.balls, stop.lifts, stop.clearances, strict=True)
     floors = [ball.recess.depth - lifted.sink + clear for ball, lifted, clear in seats if ball.recess.depth is not None]
     if floors:
