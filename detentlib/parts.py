@@ -177,7 +177,7 @@ class LockBar(Part):
     which bar face and tang are parallel (None: when ball 1 rides the flat). side_compliance: sideways give at ball 1
     [mm/N]; None takes it from the drawn sizes (the usual one where only a rate is known), and 0 is a bar stiff sideways,
     as in a textbook. root_up and root_side: how many times the drawn sizes' give the root that holds the bar makes of it,
-    upwards and sideways; 1 for a bar clamped where its relief begins.
+    upwards and sideways, there with the bar's roll at the rim; 1 for a bar clamped where its relief begins.
 
     >>> LockBar(riding_force=17.0, rate=10.3).rate
     10.3
@@ -196,7 +196,7 @@ class LockBar(Part):
     rate: float | None = number("rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0), sane=(0.2, 200))
     side_compliance: float | None = number("sideways give of the bar at the ball", "mm/N", "not negative", None, _USUAL_SIDE, sane=(0, 0.2))
     root_up: float = number("root factor of the drawn give upwards", "", "positive", 1.0, Typical(1.27, 0.28), sane=(0.2, 5))
-    root_side: float = number("root factor of the drawn give sideways", "", "positive", 1.0, Typical(1.52, 0.26), sane=(0.2, 5))
+    root_side: float = number("root factor of the drawn give sideways", "", "positive", 1.0, Typical(1.58, 0.30), sane=(0.2, 5))
     yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None, sane=(30, 6_000))
     material: str | None = field(default=None, metadata={"meaning": "material of the bar", "check": _material_problem})
 

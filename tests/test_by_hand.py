@@ -44,7 +44,7 @@ SPECIAL = {
     "ball 2 rides": B.replace({"balls[1].hinge_distance": 28.0}),
 }
 ONE_BODY = {f"{knife.title}, one body": knife for knife in CARDS.values()}
-ROOTED = {"root that gives": CARDS["A"].replace({"bar.root_up": 1.27, "bar.root_side": 1.52})}
+ROOTED = {"root that gives": CARDS["A"].replace({"bar.root_up": 1.27, "bar.root_side": 1.58})}
 KNIVES = {knife.title: knife for knife in (A, B, C, D, E, SALLOWGATE)} | SPECIAL | ONE_BODY | ROOTED
 
 

@@ -164,7 +164,7 @@ def test_what_stands_in_for_an_empty_box_follows_the_other_boxes(form):
     form.material.value = "410"
     _fill(form, {"bar.relief_thickness": "1.2"})
     assert promise["bar.side_compliance"].placeholder == promise["bar.rate"].placeholder == "from the sizes"
-    assert (promise["bar.root_up"].placeholder, promise["bar.root_side"].placeholder) == ("usual: 1.27", "usual: 1.52")
+    assert (promise["bar.root_up"].placeholder, promise["bar.root_side"].placeholder) == ("usual: 1.27", "usual: 1.58")
     assert {"bar.root_up", "bar.root_side"} < set(form.knife.assumed)
     _fill(form, {"balls[0].recess.rim_gap": "0.6", "bar.preset": "1.6"})
     assert promise["balls[0].recess.rest_offset"].placeholder == "from the rim gap"

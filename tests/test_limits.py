@@ -289,10 +289,8 @@ RIM = "balls[0].recess.edge_radius"
 # name of the line, knife, what it does to the break force by itself
 SIZES = {
     "rim rounded": (CARD, {RIM: 0.02}),
-    "roll of the bar": (CARD, {"bar__root_side": 1.06}),
-    "roll of the bar:": (CARDS["C"].replace({"bar.side_compliance": 0.004}), {"bar__side_compliance": 0.00424}),
     "sideways give of the bar": (A, {"bar__side_compliance": 0.0034996}),  # the drawn give, B6a
-    "root of the bar": (replace(CARD, doubts={}), {"bar__root_up": 1.27, "bar__root_side": 1.52}),
+    "root of the bar": (replace(CARD, doubts={}), {"bar__root_up": 1.27, "bar__root_side": 1.58}),
 }
 
 

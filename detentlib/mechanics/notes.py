@@ -18,7 +18,6 @@ _PIVOT_MU_LOW, _PIVOT_MU_HIGH = 0.10, 0.15  # oiled washers and pin
 _WASHER_RADIUS, _PIN_RADIUS = 4.5, 2.4  # mm, mean of the washers, and a 3/16 in pivot; common practice
 _YIELDED = 0.02  # mm, about what the first openings and a careful deburr leave of a sharp rim; common practice
 _TILT_DEG = 0.2  # of a blade in its side play; common practice
-_ROLL = 1.06  # sideways give with the bar's roll; 2 to 12 % by bricks and twist
 _USUAL_WEIGHT = 1.0  # N at the tab
 _SAME = 0.05  # N, told by one number
 
@@ -159,14 +158,10 @@ def _variants(knife):
 
 
 def _of_bar(name, bar, knife):
-    """Variants of one bar: its roll, a root that nobody measured, and sideways give that was set to nothing."""
+    """Variants of one bar: a root that nobody measured, and sideways give that was set to nothing."""
     whose = "" if name == "bar" else " of the second leaf"
     first = next(ball for ball in knife.balls if ball.bar == ("bar", "second_bar").index(name))
-    if bar.side_compliance is None:
-        yield f"roll of the bar{whose}", [{f"{name}.root_side": bar.root_side * _ROLL}]
-    elif bar.side_compliance:
-        yield f"roll of the bar{whose}", [{f"{name}.side_compliance": bar.side_compliance * _ROLL}]
-    else:
+    if bar.side_compliance == 0:
         give = bars.side_compliance(replace(bar, side_compliance=None), first)
         yield f"sideways give of the bar{whose}, {give:.2g} mm/N", [{f"{name}.side_compliance": give}]
     roots = {"root_up": bar.rate is None, "root_side": bar.side_compliance is None}

@@ -15,7 +15,7 @@ PROUD = 0.35  # mm, where the rim presses, above the bar's face
 REFINED = (0.5, 0.5**0.5, 1.0, 2**0.5)
 ORDER = 1.5  # of the error in the size of the bricks, as the refined bars show
 SIZES = "relief_thickness", "relief_length", "width", "thickness", "hinge_distance", "cut", "slab", "back", "overrun"
-ANSWERS = "C11", "D11", "C12/C11", "twist", "added at the rim"
+ANSWERS = "C11", "D11", "C12/C11", "twist", "D11 at the rim"
 DEMO = Bar(1.1, 6.0, 7.0, 3.0, 36.4)
 STOUT = Bar(1.7, 4.5, 8.0, 3.0, 40.0, pivot=46.0, overrun=1.0)
 LINER = Bar(1.3, 6.0, 8.0, 1.3, 40.0)
@@ -106,9 +106,9 @@ def stretches(bar, sideways=False):
 
 
 def measure(bar, fine=1.0):
-    """ANSWERS for one bar: brick over beam of C11, D11, C12/C11; twist over B2 at the rim, and over the beam's D11.
+    """ANSWERS for one bar: brick over beam of C11, D11, C12/C11; twist over B2 at the rim; D11 at the rim, roll and all.
 
-    D11 is that of a force on the axis about which the bar rolls; the twist comes on top of it.
+    D11 is that of a force on the axis about which the bar rolls; at the rim the bar's roll comes on top of it.
     """
     give = compliance(bar, [bar.hinge_distance, bar.hinge_distance - TO_BALL_2], fine)
     up, side, between = beam(bar), beam(bar, sideways=True), beam(bar, near=bar.hinge_distance - TO_BALL_2)
@@ -117,7 +117,7 @@ def measure(bar, fine=1.0):
     rolled = give[2, 2] * (height - axis) ** 2
     shifted = give[1, 1] - give[2, 2] * axis**2
     ranks = give[0, 3] / give[0, 0], between / up
-    return np.array([give[0, 0] / up, shifted / side, ranks[0] / ranks[1], rolled / twist(bar, height), rolled / side])
+    return np.array([give[0, 0] / up, shifted / side, ranks[0] / ranks[1], rolled / twist(bar, height), (shifted + rolled) / side])
 
 
 def settled(bar):
