@@ -9,11 +9,16 @@ from typing import NamedTuple
 import numpy as np
 
 from . import bar as bars
+from .carry import load_drag
 from .formulas import formulas
-from .lift import FLAT, FLOOR, Lift, middle_angle, push_ratio
+from .lift import FLAT, Lift, friction_at, lean, middle_angle, push_ratio
+from .roots import closed_in
 
-_GRAIN = 1e-13  # rad, to which a change is closed in
 JUST_AFTER = 1e-9  # rad past a step, far below anything that a protractor sees
+_GRAIN = 1e-13  # rad, to which a change is closed in
+_BESIDE = 1e-6  # rad beside a turn, enough to see whether a curve rises or falls there
+_ROUNDS, _ZOOMS, _POINTS, _TOPS = 3, 2, 9, 3
+_STEEP = np.radians(80.0)  # from where on the greatest lean is looked for between the points, too
 
 
 class Curve(NamedTuple):
@@ -21,7 +26,8 @@ class Curve(NamedTuple):
 
     angle: relative angle of the ball [rad]; theta: blade angle; lifts; load, push [N]; moment [N·mm]; torque [N·mm];
     omega: sideways turn [rad]; energy [mJ]; lead: bar angle ahead of the next that would carry [rad], not below zero
-    where this one carries alone.
+    where this one carries alone; pull: what the pivot's drag leaves of the torque as the blade closes [N·mm]; lean: contact
+    and friction angle together as it opens [rad].
     """
 
     angle: np.ndarray
@@ -34,97 +40,167 @@ class Curve(NamedTuple):
     omega: np.ndarray
     energy: np.ndarray
     lead: np.ndarray
+    pull: np.ndarray
+    lean: np.ndarray
 
 
 def curve(leaf, angle, sense):
-    """Curve of a Leaf at relative angles (c, m, n), c = balls + 1, the last for the bar face; sense as in Detent.state."""
+    """Curve of a Leaf at relative angles (c, m, n), sense as in Detent.state; one more row than it has balls is its face's."""
     balls, spring, count = leaf.balls, leaf.spring, len(leaf.parts)
-    lifts = leaf.lifted(angle[:count])
-    face = formulas["B4"](gap=0.0, parallel_gap=spring.parallel_gap, hinge_distance=spring.arm)
-    own = formulas["B4"](gap=lifts.demand, parallel_gap=spring.parallel_gap, hinge_distance=balls.hinge_distance)
-    lifts = Lift(*(_with_last(value, value[:1], last) for value, last in zip(lifts, (0.0, 0.0, 0.0, 1.0, 0.0, FLAT, 1.0), strict=True)))
-    psi = _with_last(own, own[:1], face)
-    arm, across, track, lever = (_and_first(part) for part in (balls.hinge_distance, leaf.across, balls.track_radius, leaf.levers))
+    lifts, face = leaf.lifted(angle[:count]), leaf.asked(0.0, spring.arm)
+    psi, faced = leaf.asked(lifts.demand), len(angle) > count
+    arm, across, track, lever = balls.hinge_distance, leaf.across, balls.track_radius, leaf.levers
+    if faced:
+        # the face lands beside the first ball, where the gap is zero
+        lifts = Lift(*(_with_last(value, psi, last) for value, last in zip(lifts, (0.0, 0.0, 0.0, 1.0, 0.0, FLAT, 1.0), strict=True)))
+        psi, (arm, across, track, lever) = _with_last(psi, psi, face), (and_first(part) for part in (arm, across, track, lever))
     moment = bars.moment(spring, psi)
     load = moment / arm
-    smooth = (lifts.touch == FLAT) | (lifts.touch == FLOOR)
-    mu = sense * np.where(smooth, leaf.friction.on_flat, leaf.friction.rim)
-    push = load * push_ratio(lifts, mu)
+    ratio = push_ratio(lifts, sense * friction_at(leaf.friction, lifts))
+    push = load * ratio
     omega = leaf.tilt * push * across
     theta = angle + lever * omega
-    others = [np.where(np.arange(count + 1).reshape(-1, 1, 1) == count, -np.inf, face)]
-    for row in range(count):
-        at = leaf.demand_of(row, theta - leaf.levers[row] * omega)
-        others.append(np.where(np.arange(count + 1).reshape(-1, 1, 1) == row, -np.inf, at))
-    lead = psi - np.maximum.reduce(np.broadcast_arrays(*others))
-    energy = formulas["E1"](moment=moment, kappa=spring.kappa) + omega * push * across / 2
-    return Curve(angle, theta, lifts, load, push, moment, push * track, omega, energy, lead)
+    highest = np.empty(np.broadcast_shapes(psi.shape, theta.shape))
+    highest[:] = face
+    for ahead in range(1, count):
+        # each ball at the places of the one so many rows on
+        rows = (np.arange(count) + ahead) % count
+        highest[rows] = np.maximum(highest[rows], leaf.asked(leaf.lifted(theta[rows] - leaf.levers * omega[rows]).demand))
+    if faced:
+        highest[-1] = np.max(leaf.asked(leaf.lifted(theta[-1:] - leaf.levers * omega[-1:]).demand), axis=0)
+    torque, energy = push * track, formulas["E1"](moment=moment, kappa=spring.kappa) + omega * push * across / 2
+    pull = torque - leaf.friction.pivot_torque - load_drag(leaf.friction, load, lifts.phi)
+    return Curve(angle, theta, lifts, load, push, moment, torque, omega, energy, psi - highest, pull, lean(lifts, load, ratio) if sense > 0 else 0.0)
 
 
 def walk(leaf, low, high, sense, count, through=()):
-    """Curve of a Leaf on `count` relative angles from low to high (c, m, 1), and on both sides of each of its turns.
+    """Curve of a Leaf on `count` relative angles from low to high (c, m, 1), with both sides of each of its turns.
 
-    Turns are where one stops or starts to carry alone, where a ball lifts off its floor, passes the middle of its recess or
-    leaves it. through: more relative angles (b, m, 1) to put in.
+    Turns are where one stops or starts to carry alone, where a ball touches something else or passes the middle of its
+    recess, where the pull ends as the blade closes; and where torque, pull or lean are greatest or least. through: more
+    relative angles (b, m, 1) to put in.
     """
-    known = [np.clip(_and_first(each), low, high) for each in through]
-    angle = np.sort(np.concatenate([low + (high - low) * np.linspace(0.0, 1.0, count), *_leaving(leaf, low, high), *known], axis=-1), axis=-1)
-    found = curve(leaf, angle, sense)
-    cells = np.nonzero(np.diff(_kind(found), axis=-1))
-    if not cells[0].size:
-        return found
-    which, rows, _ = cells
-    sides = close_in(leaf, cells, angle, sense, lambda _, one: _kind(one))
-    # as many more angles for every curve as the one with most changes needs; the others repeat their last
-    place = np.zeros(which.size, int)
-    for k in range(1, which.size):
-        same = which[k] == which[k - 1] and rows[k] == rows[k - 1]
-        place[k] = place[k - 1] + 2 if same else 0
-    more = np.repeat(angle[..., -1:], int(place.max()) + 2, axis=-1)
-    more[which, rows, place], more[which, rows, place + 1] = sides
-    return curve(leaf, np.sort(np.concatenate([angle, more], axis=-1), axis=-1), sense)
+    turns = [turn + side for turn in (middle_angle(leaf.balls), leaf.flat) for side in (-_BESIDE, -_GRAIN, _GRAIN, _BESIDE)]
+    known = [np.clip(each if len(each) == len(low) else and_first(each), low, high) for each in (*turns, *through)]
+    ends = [np.minimum(low + 2 * _BESIDE, high), np.maximum(high - 2 * _BESIDE, low)]
+    found = curve(leaf, np.sort(np.concatenate([low + (high - low) * np.linspace(0.0, 1.0, count), *ends, *known], axis=-1), axis=-1), sense)
+    for _ in range(_ROUNDS):
+        cells = np.nonzero((np.diff(_kind(found, sense), axis=-1) != 0) & (np.diff(found.angle, axis=-1) > 4 * _GRAIN))
+        if not cells[0].size:
+            break
+        before, after = _closed_in(leaf, found, cells, sense)
+        ends = (found.angle[cells], found.angle[(*cells[:2], cells[2] + 1)])
+        found = _with(leaf, found, cells, [np.maximum(before - _BESIDE, ends[0]), before, after, np.minimum(after + _BESIDE, ends[1])], sense)
+    for measure in _measures(found, sense):
+        value = np.where(found.lead >= 0, measure(found), -np.inf)
+        apart, inner = np.diff(found.angle, axis=-1) > _BESIDE / 2, value[..., 1:-1]
+        highest = (inner > value[..., :-2]) & (inner > value[..., 2:]) & apart[..., :-1] & apart[..., 1:]
+        cells = np.nonzero(highest & np.isfinite(value[..., :-2] + value[..., 2:]))
+        if cells[0].size:
+            found = _with(leaf, found, cells, [_greatest(leaf, found, cells, sense, measure)], sense)
+    return found
 
 
-def _kind(found):
-    """Which points of a Curve are alike: carrying alone or not, on the floor or not."""
-    return (found.lead >= 0) + 2 * (found.lifts.touch == FLOOR)
+def can_land(leaf, high):
+    """Whether the bar face could land on the tang short of relative angles `high`: no ball then holds it clear everywhere."""
+    if leaf.crossings:
+        return True
+    # a ball sinks deepest in the middle of its recess, or beyond the end of its track
+    places = np.concatenate(np.broadcast_arrays(leaf.middle, 2 * high), axis=-1)
+    least = np.min(leaf.asked(leaf.lifted(places).demand), axis=-1)
+    return bool(np.any(np.max(least, axis=0) < np.ravel(leaf.asked(0.0, leaf.spring.arm))))
 
 
-def close_in(leaf, cells, angle, sense, kind):
-    """Where `kind(leaf, curve)` changes between neighbours of angle (c, m, n): both sides of it [rad], for each of the cells.
-
-    cells: (curve, knife, column) indexes, as from np.nonzero, of the left neighbours.
-    """
-    which, rows, columns = cells
-    some = leaf.take(rows) if leaf.many else leaf
-    low, high = angle[which, rows, columns][:, None], angle[which, rows, columns + 1][:, None]
-    mine = (which, np.arange(which.size))
-    shape = (len(leaf.parts) + 1, which.size)
-
-    def told(angles):
-        return kind(some, curve(some, np.broadcast_to(angles, (*shape, angles.shape[-1])), sense))[mine]
-
-    first = told(low)
-    sections = 64 if which.size < 64 else 2
-    halvings = np.log2(np.max(high - low) / _GRAIN)
-    for _ in range(int(np.ceil(halvings / np.log2(sections)))):
-        inner = low + (high - low) * np.arange(1, sections) / sections
-        inside = np.concatenate([np.ones(low.shape, bool), told(inner) == first, np.zeros(low.shape, bool)], axis=-1)
-        points = np.concatenate([low, inner, high], axis=-1)
-        end = np.argmin(inside, axis=-1)[:, None]
-        low, high = np.take_along_axis(points, end - 1, axis=-1), np.take_along_axis(points, end, axis=-1)
-    return low[:, 0], high[:, 0]
+def and_first(value):
+    """The rows of the balls, and that of the first again for the bar face."""
+    return np.concatenate([value, value[:1]], axis=0)
 
 
-def _leaving(leaf, low, high):
-    """Both sides of the middle of each recess and of where its ball leaves it for the flat, relative angles (c, m, 1) each."""
-    turns = (_and_first(turn) for turn in (middle_angle(leaf.balls), leaf.flat))
-    return [np.clip(turn + side, low, high) for turn in turns for side in (0.0, JUST_AFTER)]
+def _kind(found, sense):
+    """Which points of a Curve are alike: whether one carries alone, what it touches, and whether it pulls."""
+    pulls = found.pull > 0 if sense < 0 else False
+    return np.where(found.lead >= 0, 1 + 2 * found.lifts.touch + 16 * pulls, 0)
+
+
+def _measures(found, sense):
+    """What is looked for between the points: a greatest torque, a least pull, a greatest lean."""
+    if sense < 0:
+        return [lambda one: -one.pull]
+    steep = np.any((found.lead >= 0) & (found.lean > _STEEP))
+    return [lambda one: one.torque, lambda one: one.lean] if steep else [lambda one: one.torque]
+
+
+def _at(leaf, cells, sense, rows):
+    """A function of relative angles (k, n) that gives the Curve there, each on the curve and knife of its cell, and the index of these."""
+    which, knives = cells[:2]
+    some, mine = leaf.take(knives) if leaf.many else leaf, (which, np.arange(which.size))
+
+    def at(angles):
+        return curve(some, np.broadcast_to(angles, (rows, *angles.shape)), sense)
+
+    return at, mine
+
+
+def _closed_in(leaf, found, cells, sense):
+    """Both sides of where the kind changes between neighbours, for cells (curve, knife, left neighbour)."""
+    which, knives, columns = cells
+    at, mine = _at(leaf, cells, sense, len(found.angle))
+    left, right = ((which, knives, columns + side) for side in (0, 1))
+    first, kind = _kind(found, sense)[left], _kind(found, sense)
+    leads = (found.lead[left] >= 0) != (found.lead[right] >= 0)
+    pulls = ~leads & (found.lifts.touch[left] == found.lifts.touch[right])
+
+    def measure(one, kinds, index):
+        # what says how near the change is, where there is such a thing
+        same = np.where(kinds[index] == first, 1.0, -1.0)
+        return np.where(leads, one.lead[index] + np.finfo(float).tiny, np.where(pulls, one.pull[index], same))
+
+    def value(angles):
+        one = at(angles[:, None])
+        return measure(one, _kind(one, sense), (*mine, 0))
+
+    return closed_in(value, found.angle[left], found.angle[right], *(measure(found, kind, side) for side in (left, right)), _GRAIN)
+
+
+def _greatest(leaf, found, cells, sense, measure):
+    """Relative angles at which a measure is greatest about the points right of cells (curve, knife, left neighbour)."""
+    which, knives, columns = cells
+    at, mine = _at(leaf, cells, sense, len(found.angle))
+    x = np.stack([found.angle[which, knives, columns + side] for side in (0, 2)], axis=-1)
+    for _ in range(_ZOOMS):
+        x = x[:, :1] + (x[:, -1:] - x[:, :1]) * np.linspace(0.0, 1.0, _POINTS)
+        y = measure(at(x))[mine]
+        beside = np.clip(np.argmax(y, axis=-1), 1, _POINTS - 2)[:, None] + np.arange(-1, 2)
+        x, y = np.take_along_axis(x, beside, axis=-1), np.take_along_axis(y, beside, axis=-1)
+    # and from there on as the top of a parabola
+    for _ in range(_TOPS):
+        step, (before, now, after) = (x[:, 2] - x[:, 0]) / 2, y.T
+        bend = 2 * now - before - after
+        top = x[:, 1] + np.where(bend > 0, np.clip((after - before) / np.where(bend > 0, bend, 1.0) / 2, -1.0, 1.0), 0.0) * step
+        x = top[:, None] + step[:, None] / _POINTS * np.arange(-1, 2)
+        y = measure(at(x))[mine]
+    return x[:, 1]
+
+
+def _with(leaf, found, cells, sides, sense):
+    """A Curve with more relative angles in it, some for each of the cells: as many for all as the one with most has; the others repeat their last."""
+    which, knives = cells[:2]
+    each = which * found.angle.shape[1] + knives
+    place = np.arange(each.size) - np.searchsorted(each, each)
+    more = np.repeat(found.angle[..., -1:], len(sides) * (int(place.max()) + 1), axis=-1)
+    for k, side in enumerate(sides):
+        more[which, knives, len(sides) * place + k] = side
+    new, shape = curve(leaf, more, sense), found.angle.shape
+    order = np.argsort(np.concatenate([found.angle, more], axis=-1), axis=-1, kind="stable")
+
+    def merged(one, other):
+        if np.ndim(one) == 0:
+            return one
+        return np.take_along_axis(np.concatenate([np.broadcast_to(one, shape), np.broadcast_to(other, more.shape)], axis=-1), order, axis=-1)
+
+    lifts = Lift(*map(merged, found.lifts, new.lifts))
+    return Curve(*(lifts if name == "lifts" else merged(getattr(found, name), getattr(new, name)) for name in Curve._fields))
 
 
 def _with_last(value, like, last):
-    return np.concatenate([value, np.broadcast_to(np.asarray(last, value.dtype), like.shape)], axis=0)
-
-
-def _and_first(value):
-    return np.concatenate([value, value[:1]], axis=0)
+    return np.concatenate([np.broadcast_to(value, like.shape), np.broadcast_to(np.asarray(last, np.asarray(value).dtype), like[:1].shape)], axis=0)

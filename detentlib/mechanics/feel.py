@@ -115,6 +115,7 @@ def feel(knife, elastic=False):
     limits.finite(knife, one)
     rest, break_out = one["rest"], one["break_out"]
     at = detent.state(np.array([rest]), -1)
+    opened = detent.state(np.array([rest, one["peak"], one["take_up"], break_out + JUST_AFTER]))
     handovers, work, pockets = _on_the_way(detent, one)
     pull = one["letback_torque"]
     given = bool(letback_given(knife))
@@ -149,11 +150,11 @@ def feel(knife, elastic=False):
         rest_load=one["rest_load"],
         ride_load=one["ride_load"],
         rate=float(bars.rate(knife.bar, knife.balls[0])),
-        **_stresses(detent, at, one),
+        **_stresses(knife, at, opened),
         assumed=knife.assumed,
         of=(knife, elastic),
     )
-    return replace(result, flags=notes.flags(detent, result))
+    return replace(result, flags=notes.flags(detent, result, opened))
 
 
 class Many(NamedTuple):
@@ -250,15 +251,12 @@ def _facts(detent):
     return {name: np.broadcast_to(value, last.shape)[:, 0] for name, value in facts.items()}
 
 
-def _stresses(detent, resting, one):
-    """The stresses of Feel: at rest, riding, and from the side push as the rim is about to slip."""
-    slipping, riding = detent.state(np.array([one["take_up"]])), detent.state(np.array([one["break_out"] + JUST_AFTER]))
-    found = {
-        "relief_stress_rest": relief_stress(detent.knife, resting)[0],
-        "relief_stress_ride": relief_stress(detent.knife, riding)[0],
-        "relief_stress_side": relief_stress(detent.knife, slipping)[1],
-    }
-    return {name: None if stress is None else float(np.ravel(stress)[0]) for name, stress in found.items()}
+def _stresses(knife, resting, opened):
+    """The stresses of Feel from States: at rest, and opened to where the rim is about to slip and where all ride the flat."""
+    (at_rest, _), (up, side) = relief_stress(knife, resting), relief_stress(knife, opened)
+    if up is None:
+        return {"relief_stress_rest": None, "relief_stress_ride": None, "relief_stress_side": None}
+    return {"relief_stress_rest": at_rest[0].item(), "relief_stress_ride": up[-1].item(), "relief_stress_side": side[2].item()}
 
 
 def _plain(detent):
@@ -269,7 +267,7 @@ def _plain(detent):
 def _by_curve(detent, rest):
     """Peak and draw-in from the curves of one rigid bar."""
     friction = detent.knife.friction
-    angle, torque, load, phi = path.peak(detent, path.path(detent))
+    angle, torque, load, phi = path.peak(path.path(detent))
     return {
         "break_torque": torque,
         "peak": angle,
@@ -294,7 +292,7 @@ def _by_angle(detent, rest):
 def _on_the_way(detent, one):
     """Handovers, work of the hand [mJ] and stall pockets [deg] of one knife."""
     if _plain(detent):
-        way = path.fine(detent, one["rest"])
+        way = path.from_rest(detent, one["rest"])
         alone = [each for each in path.stretches(detent, way) if each.end > one["rest"] and each.start < one["break_out"]]
         handovers = _handed(_sticking(detent, alone, one) + alone)
         return handovers, path.work(detent, way, one["rest"]), path.stall_pockets(detent, one["draw_in"])

@@ -97,28 +97,32 @@ class Formula(Entry):
         self._shape = namedtuple(id.replace(".", "_"), results)
 
     @cached_property
+    def _several(self):
+        """Whether the results have names."""
+        return isinstance(self.expression, dict)
+
+    @cached_property
     def _function(self):
         import sympy as sp
 
-        found = self.expression
-        exprs = list(found.values()) if isinstance(found, dict) else [found]
+        named = {letter: sp.Symbol(name) for name, letter in self.letters._asdict().items()}
+        exprs = [expr.xreplace(named) for expr in (self.expression.values() if self._several else [self.expression])]
         modules = ["numpy"]
         if any(expr.has(sp.elliptic_k, sp.elliptic_e) for expr in exprs):
             from scipy.special import ellipe, ellipk
 
             modules.insert(0, {"elliptic_k": ellipk, "elliptic_e": ellipe})
-        return sp.lambdify(tuple(self.letters), exprs, modules=modules, cse=True)
+        return sp.lambdify(tuple(named.values()), exprs, modules=modules, cse=True)
 
     def __call__(self, **values):
         """Evaluate with every input named; arrays broadcast; several results come back as named fields."""
-        try:
-            numbers = [values.pop(name) for name in self.symbols]
-        except KeyError as error:
-            raise TypeError(f"{self.id} ({self.title}) needs {', '.join(self.symbols)}: {error.args[0]} is missing") from None
-        if values:
-            raise TypeError(f"{self.id} ({self.title}) takes {', '.join(self.symbols)}, not {', '.join(values)}")
-        found = [_plain(value) for value in self._function(*numbers)]
-        return self._shape(*found) if isinstance(self.expression, dict) else found[0]
+        if values.keys() != self.symbols.keys():
+            missing, unknown = ([name for name in one if name not in other] for one, other in ((self.symbols, values), (values, self.symbols)))
+            said = f"needs {', '.join(self.symbols)}: {missing[0]} is missing" if missing else f"takes {', '.join(self.symbols)}, not {', '.join(unknown)}"
+            raise TypeError(f"{self.id} ({self.title}) {said}")
+        # a 0-d result as float, so that prints stay plain
+        found = [value if getattr(value, "ndim", 0) else float(value) for value in self._function(**values)]
+        return self._shape(*found) if self._several else found[0]
 
     def letter(self, result):
         """The letter of a result, as LaTeX."""
@@ -127,7 +131,7 @@ class Formula(Entry):
     @property
     def found(self):
         """The derived expressions by the letter of their result."""
-        several = self.expression if isinstance(self.expression, dict) else {next(iter(self.results)): self.expression}
+        several = self.expression if self._several else {next(iter(self.results)): self.expression}
         return {self.letter(name): value for name, value in several.items()}
 
     def latex(self):
@@ -144,7 +148,7 @@ class Formula(Entry):
         import sympy as sp
 
         out = self(**values)
-        numbers = list(out) if isinstance(self.expression, dict) else [out]
+        numbers = list(out) if self._several else [out]
         names = {letter: f"{values[name]:.{digits}g}" for name, letter in self.letters._asdict().items()}
         lines = []
         for (letter, expr), number, (_, unit) in zip(self.found.items(), numbers, self.results.values(), strict=True):
@@ -173,11 +177,6 @@ class Theorem(Entry):
     def __call__(self, **values):
         """There is nothing to evaluate: a TypeError that says so."""
         raise TypeError(f'{self.id} ({self.title}) is a theorem: no number comes out of it; derivation("{self.id}") shows it')
-
-
-def _plain(value):
-    """A 0-d result as float, so that prints stay plain."""
-    return float(value) if np.ndim(value) == 0 else value
 
 
 _LETTERS = {

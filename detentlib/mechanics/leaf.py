@@ -1,6 +1,6 @@
 """One lock bar with its balls as arrays: where it stands at a blade angle, turned up and sideways as one body."""
 
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass
 from functools import cached_property
 from typing import NamedTuple
 
@@ -10,15 +10,16 @@ from ..parts import Ball, Recess
 from ..paths import swap
 from . import bar as bars
 from .formulas import formulas
-from .lift import CHAMFER, EDGE, FLAT, FLOOR, RIM, ROUND, Lift, deeper, flat_angle, lift, push_ratio, run_off
+from .lift import CHAMFER, EDGE, RIM, ROUND, Lift, deeper, flat_angle, friction_at, lift, push_ratio, run_off
+from .roots import closed_in
 from .share import share
 
 FACE = -1
 _CLOSE = 1e-14  # rad of sideways turn, far below an atom at the ball
 _BESIDE = 1e-14  # rad of sideways turn, beside a jump
+_ATOM = 1e-17  # rad of sideways turn, to which a jump is closed in
 _STILL = 1e-9
-_SECANT_ROUNDS, _HALVINGS = 9, 48
-_FEW = 256  # so few points that the price is that of a call, not of a point
+_SECANT_ROUNDS = 9
 
 
 class Pressed(NamedTuple):
@@ -99,7 +100,7 @@ class Leaf:
     def furthest(self):
         """An angle [rad] further than friction on the flat takes any ball."""
         most = np.maximum(self.friction.rim, self.friction.on_flat)
-        return np.max(self.levers, axis=0) * self.tilt * self._greatest_moment() * most * 1.01
+        return np.max(self.levers, axis=0) * self.tilt * self._greatest_moment * most * 1.01
 
     def take(self, rows):
         """The knives with the given indexes out of many in one."""
@@ -120,7 +121,7 @@ class Leaf:
         theta = np.broadcast_to(theta, np.broadcast_shapes(theta.shape, self._knives))
         found = self._straight(theta, sense, since)
         rows, columns = np.nonzero(np.abs(found.off) > _CLOSE)
-        for way in (Leaf._known_jumps, Leaf._secants, Leaf._sections):
+        for way in (Leaf._known_jumps, Leaf._secants, Leaf._jumps):
             if not rows.size:
                 break
             leaf = self.take(rows) if self.many else self
@@ -134,7 +135,7 @@ class Leaf:
     @cached_property
     def _knives(self):
         """Shape of whatever differs between the knives, (1, 1) or (m, 1) or ()."""
-        every = (self.tilt, self._greatest_moment(), self.friction.rim, self.friction.on_flat)
+        every = (self.tilt, self._greatest_moment, self.friction.rim, self.friction.on_flat)
         return np.broadcast_shapes(self.flat.shape[1:], *(np.shape(each) for each in every))
 
     def _straight(self, theta, sense, since):
@@ -147,7 +148,7 @@ class Leaf:
 
         These are where a rim that stuck begins to slip, and where a ball stands in the middle of its recess.
         """
-        turns = [self._middle] if since is None else [self._middle, since]
+        turns = [self.middle] if since is None else [self.middle, since]
         jumps = np.concatenate([np.broadcast_to((theta - turn) / self._moved, (len(self.parts), *theta.shape)) for turn in turns])[..., 0].T
         off = self.pressed(theta, np.concatenate([jumps - _BESIDE, jumps + _BESIDE], axis=-1), sense, since).off
         found = (off[:, : jumps.shape[1]] <= 0) & (off[:, jumps.shape[1] :] > 0)
@@ -176,7 +177,7 @@ class Leaf:
         return found
 
     @cached_property
-    def _middle(self):
+    def middle(self):
         """Relative angle at which each ball is nearest to the middle of its recess, of either sign."""
         return -np.arcsin(self.balls.recess.rest_offset / (self.balls.track_radius + self.balls.recess.off_track))
 
@@ -188,30 +189,33 @@ class Leaf:
     def _bounds(self, theta):
         """Sideways turns between which the balance lies, each (m, n): no push can take a ball past the middle of its recess."""
         balls = self.balls
-        middle = np.max((theta - self._middle) / self._moved, axis=0)
+        middle = np.max((theta - self.middle) / self._moved, axis=0)
         outline = (balls.recess.rim_radius + balls.recess.edge_radius) / balls.track_radius
-        most = np.max(np.maximum(self.friction.rim, self.friction.on_flat)) * self._greatest_moment() * self.tilt
+        most = np.max(np.maximum(self.friction.rim, self.friction.on_flat)) * self._greatest_moment * self.tilt
         # knives that differ in nothing that moves an angle share theirs
         return np.broadcast_arrays(-np.max(outline / self._moved, axis=0) - most, np.maximum(middle, 0.0) + most + _CLOSE)
 
+    @cached_property
     def _greatest_moment(self):
-        flat = formulas["B4"](gap=self.balls.protrusion, parallel_gap=self.spring.parallel_gap, hinge_distance=self.balls.hinge_distance)
-        return np.maximum(np.max(bars.moment(self.spring, flat), axis=0), 0.0)
+        return np.maximum(np.max(bars.moment(self.spring, self.asked(self.balls.protrusion)), axis=0), 0.0)
 
-    def _sections(self, theta, sense, since):
+    def _jumps(self, theta, sense, since):
         """Pressed where the balance lies in a jump: two states at one turn, in the shares that it asks for; theta (k, 1).
 
         The push jumps where another ball takes the bar and where floor or face lets go: there both are true at once.
         """
+
+        def off(omega):
+            at = self.pressed(theta, omega, sense, since)
+            if self.elastic:
+                return at.off
+            # how far the next is from taking over runs smoothly to nothing where it does
+            idle = np.min(np.where(at.loads > 0, np.inf, at.clearances), axis=0)
+            left = np.minimum(idle, np.where(at.face_load > 0, np.inf, self.spring.parallel_gap + at.psi * self.spring.arm))
+            return np.copysign(np.clip(left, np.finfo(float).tiny, 1.0), at.off)
+
         low, high = self._bounds(theta)
-        sections = 64 if theta.size < _FEW else 2
-        for _ in range(int(np.ceil(_HALVINGS / np.log2(sections)))):
-            inner = low + (high - low) * np.arange(1, sections) / sections
-            over = self.pressed(theta, inner, sense, since).off > 0
-            first = np.argmax(np.concatenate([over, np.ones(low.shape, bool)], axis=-1), axis=-1)[:, None]
-            points = np.concatenate([low, inner, high], axis=-1)
-            low, high = np.take_along_axis(points, first, axis=-1), np.take_along_axis(points, first + 1, axis=-1)
-        return _mixed(self.pressed(theta, low, sense, since), self.pressed(theta, high, sense, since))
+        return _mixed(*(self.pressed(theta, side, sense, since) for side in closed_in(off, low, high, off(low), off(high), _ATOM)))
 
     @cached_property
     def flat(self):
@@ -236,8 +240,7 @@ class Leaf:
         slip = sense if since is None else np.where(sense * (angle - since) >= 0, sense, -sense)
         bent = self.bent(lifts)
         loads, face_load = bent.loads, bent.face_load
-        smooth = (lifts.touch == FLAT) | (lifts.touch == FLOOR)
-        mu = slip * np.where(smooth, self.friction.on_flat, self.friction.rim)
+        mu = slip * friction_at(self.friction, lifts)
         pushes = loads * push_ratio(lifts, mu)
         face_push = face_load * self.friction.on_flat * (slip if np.ndim(slip) == 0 else slip[0])
         # a ball that rolls down the tang's edge snaps; the bar is taken to stand sideways as on the flat
@@ -262,33 +265,16 @@ class Leaf:
         edge = run_off(self.balls, angle)
         return found if edge is None else deeper(found, edge)
 
-    @cached_property
-    def singles(self):
-        """The same leaf with each ball by itself."""
-        if len(self.parts) == 1:
-            return (self,)
-        return tuple(
-            replace(
-                self,
-                members=self.members[row : row + 1],
-                parts=self.parts[row : row + 1],
-                balls=_of_row(self.balls, row),
-                crossings=tuple(replace(crossing, row=0) for crossing in self.crossings if crossing.row == row),
-            )
-            for row in range(len(self.parts))
-        )
-
-    def demand_of(self, row, angle):
-        """Bar angle that one ball demands at relative angles of any shape (..., m, n)."""
-        demand = self.singles[row].lifted(angle).demand
-        return formulas["B4"](gap=demand, parallel_gap=self.spring.parallel_gap, hinge_distance=self.balls.hinge_distance[row])
+    def asked(self, gap, arm=None):
+        """Bar angle that goes with a gap at each ball, or at another arm (B4)."""
+        arm = self.balls.hinge_distance if arm is None else arm
+        return formulas["B4"](gap=gap, parallel_gap=self.spring.parallel_gap, hinge_distance=arm)
 
     def _envelope(self, lifts):
         """One rigid bar: the largest demand in bar angle carries all (C1)."""
         spring, balls = self.spring, self.balls
-        demands = formulas["B4"](gap=lifts.demand, parallel_gap=spring.parallel_gap, hinge_distance=balls.hinge_distance)
         # the face can land beside the first ball, where the gap is zero
-        face = formulas["B4"](gap=0.0, parallel_gap=spring.parallel_gap, hinge_distance=spring.arm)
+        demands, face = self.asked(lifts.demand), self.asked(0.0, spring.arm)
         first = np.argmax(demands, axis=0)
         highest = np.take_along_axis(demands, first[None], axis=0)[0]
         held = np.maximum(highest, face)
@@ -306,12 +292,12 @@ class Leaf:
         """One elastic bar: loads that neither pull nor let a ball cut in (C4)."""
         spring, balls, count = self.spring, self.balls, len(self.parts)
         squash = self._squash(lifts.phi)
-        free = self._free_gaps()
+        free = self._free_gaps
         # the face can land beside the first ball, where the gap is zero
         demand = np.concatenate([np.maximum(lifts.demand[:1], 0.0), lifts.demand[1:]])
         wanted = np.moveaxis(demand - free, 0, -1)
         shape = wanted.shape[:-1]
-        stiff = np.broadcast_to(bars.compliance(self.bar, self.parts), (*shape, count, count))
+        stiff = np.broadcast_to(self._stiff, (*shape, count, count))
         soft = None if squash is None else np.broadcast_to(np.moveaxis(squash, 0, -1), wanted.shape).reshape(-1, count)
         flat = share(stiff.reshape(-1, count, count), wanted.reshape(-1, count), soft)
         loads = np.moveaxis(flat.reshape(wanted.shape), -1, 0)
@@ -343,6 +329,12 @@ class Leaf:
         """Squash along the lift per load to the two thirds: the rim presses with 1/cos φ, and sinks in by 1/cos φ more along the lift."""
         return None if self._per_load is None else self._per_load / np.cbrt(np.cos(phi)) ** 5
 
+    @cached_property
+    def _stiff(self):
+        """Displacement at each ball per newton at each other [mm/N]."""
+        return bars.compliance(self.bar, self.parts)
+
+    @cached_property
     def _free_gaps(self):
         """Gap at each ball when the bar is free [mm], from ball 1 riding the flat with the riding force (B5)."""
         spring = self.spring

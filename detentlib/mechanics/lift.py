@@ -72,15 +72,20 @@ def push_ratio(lifted, mu):
     return formulas["F2b"](phi=lifted.phi, mu=mu, cos_chi=lifted.cos_chi, reach=lifted.reach)
 
 
-def lean(friction, lifted, load):
-    """Contact and friction angle together [rad], from the push of F2; 0 where the ball carries on no rim that it climbs.
+def friction_at(friction, lifted):
+    """Coefficient of friction where each ball touches: that of the flat also on a floor, elsewhere that of the rim."""
+    return np.where((lifted.touch == FLAT) | (lifted.touch == FLOOR), friction.on_flat, friction.rim)
+
+
+def lean(lifted, load, ratio):
+    """Contact and friction angle together [rad] from the opening `push_ratio`; 0 where the ball carries on no rim that it climbs.
 
     On track it is φ + arctan μ, off track less; beyond 90° the ball jams. A rim's contact angle falls as the blade opens,
     so a ball is steepest where a stretch on which it carries begins.
     """
     climbs = (load > 0) & (lifted.touch != FLAT) & (lifted.touch != FLOOR) & (lifted.cos_chi > 0)
     # past 90° the ratio comes back from below zero
-    return np.where(climbs, np.mod(np.arctan(push_ratio(lifted, friction.rim)), np.pi), 0.0)
+    return np.where(climbs, np.mod(np.arctan(ratio), np.pi), 0.0)
 
 
 def run_off(ball, theta):

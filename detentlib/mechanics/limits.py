@@ -9,8 +9,8 @@ import numpy as np
 from ..parts import KnifeError, Problem
 from . import carry
 from .formulas import formulas
-from .lift import JAM_DEG, JAM_MARGIN_DEG, lean, lift, middle_angle
-from .path import greatest, path
+from .lift import JAM_DEG, JAM_MARGIN_DEG, lift, middle_angle
+from .path import path
 
 GRID = 65
 
@@ -35,7 +35,7 @@ def find(detent):
             closest = np.reshape(lift(ball, middle_angle(ball)).rim_gap, -1)
             gap, radius = np.maximum(np.max(way.lifts.rim_gap[row], axis=-1), closest), np.reshape(ball.radius, -1)
             found.append(Limit("rim gap not smaller than the ball's radius", gap >= radius * (1 - 1e-9), _drops(where, ball, gap)))
-            most, phi = _steepest(leaf, way, row)
+            most, phi = _steepest(way, row)
             jams = (most > np.radians(JAM_DEG - JAM_MARGIN_DEG)) & ~found[-1].broken
             found.append(Limit("the ball jams", jams, _jams(where, knife, most, phi)))
         least = np.min(np.where(way.lead >= 0, way.moment, np.inf), axis=(0, -1))
@@ -50,21 +50,11 @@ def find(detent):
     return [limit for limit in found if np.any(limit.broken)]
 
 
-def _steepest(leaf, way, row):
+def _steepest(way, row):
     """Greatest lean of one ball on an opening Curve and the contact angle there [rad], two arrays [m]."""
-    leaning = np.where(way.lead >= 0, _leaning(leaf, way), 0.0)[row]
-    place = (np.full(leaning.shape[0], row), np.argmax(leaning, axis=-1))
-    most, phi = np.max(leaning, axis=-1), np.broadcast_to(way.lifts.phi, way.lead.shape)[(place[0], np.arange(leaning.shape[0]), place[1])]
-    near = most > np.radians(JAM_DEG - 2 * JAM_MARGIN_DEG)
-    if not np.any(near):
-        return most, phi
-    # off track the share of the slope along the track rises from nothing: the greatest lean can lie between two points
-    closer = greatest(leaf, way, place, lambda one: _leaning(leaf, one), lambda one: (_leaning(leaf, one), one.lifts.phi))
-    return tuple(np.where(near, new[:, 0], old) for new, old in zip(closer, (most, phi), strict=True))
-
-
-def _leaning(leaf, one):
-    return lean(leaf.friction, one.lifts, one.load)
+    leaning = np.where(way.lead >= 0, way.lean, 0.0)[row]
+    place = (np.arange(len(leaning)), np.argmax(leaning, axis=-1))
+    return leaning[place], np.broadcast_to(way.lifts.phi, way.lead.shape)[row][place]
 
 
 def check(knife, detent=None):

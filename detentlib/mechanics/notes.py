@@ -9,7 +9,7 @@ from ..parts import name_of, spec
 from . import bar as bars
 from . import carry
 from .formulas import formulas
-from .lift import FLOOR, JAM_DEG, lean
+from .lift import FLOOR, JAM_DEG, lean, push_ratio
 from .path import springs_sideways
 
 _THIN_CLEARANCE, _THIN_JAM, _RATES_DISAGREE = 0.05, 80.0, 0.25
@@ -22,8 +22,11 @@ _USUAL_WEIGHT = 1.0  # N at the tab
 _SAME = 0.05  # N, told by one number
 
 
-def flags(detent, feel):
-    """Sentences about states that are modelled but deserve a look; a tuple, empty for a plain healthy knife."""
+def flags(detent, feel, opened):
+    """Sentences about states that are modelled but deserve a look; a tuple, empty for a plain healthy knife.
+
+    opened: State on opening, its first angles that of rest and that of the peak.
+    """
     said, knife = [], detent.knife
     at = detent.state(np.zeros(1), -1)  # at the stop: nothing holds the blade there where it rests further out
     landed = any(carrier[0] == carry.FACE for carrier in at.carriers)
@@ -39,7 +42,7 @@ def flags(detent, feel):
             "At the stop the bar face lies on the tang and takes part of the force beside the ball, which can sink no deeper. "
             "A ball that stands out more or a smaller recess leaves it all to the rim."
         )
-    places, leaning = ("at rest", f"at {feel.peak_deg:.2f}°"), detent.state(np.radians([feel.rest_deg, feel.peak_deg]))
+    places = ("at rest", f"at {feel.peak_deg:.2f}°")
     for i, ball in enumerate(knife.balls):
         name = f"Ball {i + 1}"
         if i in floored:
@@ -54,7 +57,7 @@ def flags(detent, feel):
                 f"{name} runs off the tang at {ball.run_off_deg:g}°, before the balls are on the flat at {feel.break_out_deg:.2f}°: "
                 "barrier, work and draw-in mean nothing there. Measure the run-off angle again, from the blade shut; is it in degrees?"
             )
-        place, steepest = max(zip(places, _leans(detent, leaning, i), strict=True), key=lambda each: each[1])
+        place, steepest = max(zip(places, _leans(detent, opened, i), strict=False), key=lambda each: each[1])
         if steepest > _THIN_JAM:
             said.append(f"{name} is close to jamming: {place} contact angle and friction angle together make {steepest:.1f}°, and at {JAM_DEG:g}° it locks.")
     gap = float(np.ravel(at.gap)[0])
@@ -196,7 +199,7 @@ def _signed(force):
 
 def _leans(detent, at, i):
     """Contact and friction angle of ball i together [deg] at the angles of a State."""
-    return np.degrees(lean(detent.knife.friction, at.lifts[i], at.loads[i])).tolist()
+    return np.degrees(lean(at.lifts[i], at.loads[i], push_ratio(at.lifts[i], detent.knife.friction.rim))).tolist()
 
 
 def _crossing_flags(knife):

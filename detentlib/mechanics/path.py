@@ -4,12 +4,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .carry import FACE, load_drag
-from .curves import JUST_AFTER, Curve, close_in, curve, walk
-from .lift import JAM_DEG, JAM_MARGIN_DEG, ROUND, lean
+from .carry import FACE
+from .curves import JUST_AFTER, Curve, and_first, can_land, curve, walk
+from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, ROUND
 
-COARSE, FINE = 49, 1025
-_ZOOM_ROUNDS, _ZOOM_POINTS = 6, 9
+COARSE, FINE = 49, 257  # relative angles, for many knives and for one: between them sums are as good as exact
 _SHARED = 33  # angles on a stretch in which both carry
 _GRAIN = 1e-11  # rad beside the middle of a recess, where a ball could go either way
 
@@ -42,57 +41,48 @@ class Alone(NamedTuple):
     torque_end: float
 
 
-def path(detent, sense=1, count=COARSE, bar=0):
+def path(detent, sense=1, bar=0):
     """Path of one rigid bar from its seat to all balls on the flat, opening (+1) or closing (−1); made once for each Detent."""
-    key = (sense, count, bar)
-    if key not in detent.paths:
-        detent.paths[key] = _path(detent, *key)
-    return detent.paths[key]
+    if (sense, bar) not in detent.paths:
+        detent.paths[sense, bar] = _path(detent, sense, bar)
+    return detent.paths[sense, bar]
 
 
-def fine(detent, rest):
-    """Path of one opening knife on so many angles that sums and straight lines between them are as good as exact.
-
-    rest: blade angle [rad] where it rests; a knife that rests off its stop has that place among the points.
-    """
+def from_rest(detent, rest):
+    """Path of one opening knife; where it rests off its stop, with that blade angle [rad] among its points."""
     if not rest:
-        return path(detent, 1, FINE)
+        return path(detent)
     at_rest = detent.relative(rest, 1)[0]
-    return _path(detent, 1, FINE, 0, (at_rest, at_rest + JUST_AFTER))
+    return _path(detent, 1, 0, (at_rest, at_rest + JUST_AFTER))
 
 
-def _path(detent, sense, count, bar, through=()):
+def _path(detent, sense, bar, through=()):
     leaf, shut = detent.leaves[bar], detent.shut[bar]
     start = shut + np.where(detent.resting[bar].lifts.touch == ROUND, _GRAIN, 0.0)
-    start, flat = (np.concatenate([side, side[:1]]) for side in np.broadcast_arrays(start, leaf.flat))
+    start, flat = np.broadcast_arrays(start, leaf.flat)
+    if can_land(leaf, flat):
+        start, flat = and_first(start), and_first(flat)
     # on the flat the drag turns the bar sideways, so the last angle is short of the break-out, or past it on the way back
     dragged = curve(leaf, flat + 2 * JUST_AFTER, sense)
-    found = walk(leaf, start, np.maximum(flat, detent.break_out - dragged.theta + dragged.angle) + 2 * JUST_AFTER, sense, count, through)
-    friction = leaf.friction
-    pull = found.torque - friction.pivot_torque - load_drag(friction, found.load, found.lifts.phi)
-    there = (found.lead >= 0) & (_slips(friction, found) if sense > 0 else True)
+    last = np.maximum(flat, detent.break_out - dragged.theta + dragged.angle) + 2 * JUST_AFTER
+    found = walk(leaf, start, last, sense, COARSE if detent.many else FINE, through)
+    # a rim that leans too far does not slip on opening: the blade is nowhere that a push without bound would turn it to
+    there = (found.lead >= 0) & (found.lean <= np.radians(JAM_DEG - JAM_MARGIN_DEG))
     theta = np.where(there, found.theta, np.inf)
-    flat = [np.broadcast_to(value, theta.shape).transpose(1, 0, 2).reshape(theta.shape[1], -1) for value in (theta, found.torque, pull)]
-    order = np.argsort(flat[0], axis=-1, kind="stable")
+    flat = [np.broadcast_to(value, theta.shape).transpose(1, 0, 2).reshape(theta.shape[1], -1) for value in (theta, found.torque, found.pull)]
+    # where one ball takes over at the angle at which another lets go, that comes first
+    starts = there & np.concatenate([np.ones((*there.shape[:-1], 1), bool), ~there[..., :-1]], axis=-1)
+    order = np.argsort(flat[0] + _GRAIN * starts.transpose(1, 0, 2).reshape(flat[0].shape), axis=-1, kind="stable")
     return Path(found, there, *(np.take_along_axis(value, order, axis=-1) for value in flat), *np.divmod(order, theta.shape[-1]))
 
 
-def _slips(friction, found):
-    """Where a rim does not lean too far to slip on opening: the blade is nowhere that a push without bound would turn it to."""
-    return lean(friction, found.lifts, found.load) <= np.radians(JAM_DEG - JAM_MARGIN_DEG)
-
-
-def peak(detent, way):
+def peak(way):
     """Blade angle, torque, load and contact angle at the greatest opening torque of a Path, each (m, 1)."""
     rows = np.arange(way.theta.shape[0])
     top = np.argmax(np.where(np.isfinite(way.theta), way.torque, -np.inf), axis=-1)
-    place = (way.row[rows, top], way.column[rows, top])
-    friction = detent.leaves[0].friction
-
-    def torque(one):
-        return np.where(_slips(friction, one), one.torque, -np.inf)
-
-    angle, *rest = greatest(detent.leaves[0], way.found, place, torque, lambda one: (one.theta, one.torque, one.load, one.lifts.phi))
+    place = (way.row[rows, top], rows, way.column[rows, top])
+    one = way.found
+    angle, *rest = (np.broadcast_to(value, one.lead.shape)[place][:, None] for value in (one.theta, one.torque, one.load, one.lifts.phi))
     return np.maximum(angle, 0.0), *rest  # what the push turns back is added again, which leaves the stop only as near as numbers go
 
 
@@ -102,31 +92,6 @@ def taken_over(detent):
     greatest_load = np.max(rest.loads, axis=0)
     carrier = np.where(rest.face_load > greatest_load, len(rest.loads), np.argmax(rest.loads, axis=0))
     return np.min(np.where((way.row != carrier) & (way.theta > 0), way.theta, np.inf), axis=-1, keepdims=True)
-
-
-def greatest(leaf, found, place, measure, read):
-    """What `read(curve)` gives, each (m, 1), where `measure(curve)` is greatest while a ball carries alone, on opening.
-
-    place: (curve, column) of the greatest on the points of found, one each for every knife; looked at more closely here.
-    """
-    which, column = place
-    rows, last = np.arange(which.size), found.angle.shape[-1] - 1
-
-    def at(one, column):
-        value = np.where(one.lead >= 0, measure(one), -np.inf)
-        if column is None:
-            column = np.argmax(value[which, rows], axis=-1)
-        values = (value, *read(one))
-        return column, tuple(np.broadcast_to(each, value.shape)[which, rows, column][:, None] for each in values)
-
-    column, now = at(found, column)
-    low, high = (found.angle[which, rows, np.clip(column + side, 0, last)][:, None] for side in (-1, 1))
-    for _ in range(_ZOOM_ROUNDS):
-        inner = low + (high - low) * np.linspace(0.0, 1.0, _ZOOM_POINTS)
-        column, ahead = at(curve(leaf, np.broadcast_to(inner, (found.angle.shape[0], *inner.shape)), 1), None)
-        now = tuple(np.where(ahead[0] > now[0], new, old) for new, old in zip(ahead, now, strict=True))
-        low, high = (np.take_along_axis(inner, np.clip(column[:, None] + side, 0, _ZOOM_POINTS - 1), axis=-1) for side in (-1, 1))
-    return now[1:]
 
 
 def draw_in(detent, way, rest):
@@ -142,29 +107,12 @@ def draw_in(detent, way, rest):
     with np.errstate(invalid="ignore", divide="ignore"):
         straight = start + (end - start) * pull_start / (pull_start - pull_end)
     result = np.where(np.any(fails, axis=-1), np.where(follows, straight, rest[:, 0]), detent.break_out[:, 0])
-    alike = np.flatnonzero(follows & (way.row[rows, before] == way.row[rows, first]))
-    if alike.size:
-        cells = (way.row[alike, before[alike]], alike, way.column[alike, before[alike]])
-        result[alike] = _blade_angle(detent.leaves[0], cells, close_in(detent.leaves[0], cells, way.found.angle, -1, _pulls)[1])
     return np.minimum(result[:, None], detent.break_out)  # the far side of where the flat begins
-
-
-def _blade_angle(leaf, cells, angle):
-    """Blade angles [rad] of a closing knife at relative angles, one for each of the cells (curve, knife, column)."""
-    which, rows, _ = cells
-    some = leaf.take(rows) if leaf.many else leaf
-    at = curve(some, np.broadcast_to(angle[:, None], (len(leaf.parts) + 1, angle.size, 1)), -1)
-    return at.theta[which, np.arange(angle.size), 0]
-
-
-def _pulls(leaf, one):
-    friction = leaf.friction
-    return one.torque - friction.pivot_torque - load_drag(friction, one.load, one.lifts.phi) > 0
 
 
 def stall_pockets(detent, drawn_in):
     """Stretches [deg] beyond the draw-in angle of one knife where the blade pulls shut for a while, then stalls."""
-    way = path(detent, -1, FINE)
+    way = path(detent, -1)
     beyond = np.isfinite(way.theta[0]) & (way.theta[0] > drawn_in + JUST_AFTER)
     theta, pull = way.theta[0][beyond], way.pull[0][beyond]
     found, since = [], None
@@ -180,12 +128,12 @@ def stall_pockets(detent, drawn_in):
 
 
 def work(detent, way, rest):
-    """Work of the hand on one opening knife from rest to the flat [mJ], from a fine Path."""
+    """Work of the hand on one opening knife from rest to the flat [mJ], from a Path."""
     from scipy.integrate import simpson
 
     leaf, found = detent.leaves[0], way.found
     middle = curve(leaf, (found.angle[..., :-1] + found.angle[..., 1:]) / 2, 1)
-    alone = way.there & (found.theta <= detent.break_out + _GRAIN)
+    alone = way.there & ((found.theta <= detent.break_out + _GRAIN) | (found.lifts.touch != FLAT))
     theta, torque, turn = (np.broadcast_to(value, alone.shape) for value in (found.theta, found.torque, found.omega))
     cells = alone[..., :-1] & alone[..., 1:] & (theta[..., :-1] >= rest - _GRAIN)
     # Simpson's rule over the relative angle; what the blade turns beyond that goes into the sideways turn of the bar (E1a)
@@ -226,16 +174,18 @@ def springs_sideways(detent):
     """
     sprung = []
     for bar in range(len(detent.leaves)):
-        way = path(detent, 1, FINE, bar)
-        found, alone = way.found, way.there[:, 0, 1:] & way.there[:, 0, :-1]
+        way = path(detent, 1, bar)
+        found = way.found
+        # beside a recess it is not the rim that pushes
+        alone = way.there[:, 0, 1:] & way.there[:, 0, :-1] & (found.lifts.touch[:, 0, 1:] != FLAT)
         sprung.extend(found.theta[:, 0, :-1][alone & (np.diff(found.theta[:, 0], axis=-1) < -_GRAIN)])
     return float(min(sprung)) if sprung else None
 
 
 def stretches(detent, way):
-    """The stretches of one opening knife in which one ball alone carries, in order, from a fine Path: a list of Alone."""
+    """The stretches of one opening knife in which one ball alone carries, in order, from a Path: a list of Alone."""
     members, alone, found = (*detent.leaves[0].members, FACE), [], way.found
-    for row, carrier in enumerate(members):
+    for row, carrier in zip(range(len(found.lead)), members, strict=False):
         here = np.concatenate([[False], way.there[row, 0], [False]])
         for low, high in zip(np.flatnonzero(~here[:-1] & here[1:]), np.flatnonzero(here[:-1] & ~here[1:]) - 1, strict=True):
             angles, torques = (np.broadcast_to(value, found.lead.shape)[row, 0, [low, high]] for value in (found.theta, found.torque))

@@ -9,10 +9,12 @@ from typing import NamedTuple
 import numpy as np
 
 from . import carry
-from .lift import FLAT, FLOOR, ROUND, TOUCH_WORDS, push_ratio
+from .lift import FLAT, ROUND, TOUCH_WORDS, friction_at, push_ratio
+from .roots import closed_in
 
 JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
 _ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
+_GRAIN = 1e-13  # rad, to which the rest is closed in
 FINE = 1025
 
 
@@ -26,7 +28,11 @@ def rest(detent, theta):
     high = np.take_along_axis(theta, first, axis=-1)
     low = np.take_along_axis(theta, np.maximum(first - 1, 0), axis=-1)
     if np.any(first > 0):
-        high = _close_in(lambda angle: detent.state(angle, 0).torque <= 0, low, high)
+
+        def torque(angle):
+            return detent.state(angle, 0).torque
+
+        high = np.where(first > 0, closed_in(torque, low, high, torque(low), torque(high), _GRAIN)[1], high)
     return np.where(nothing, theta[:, -1:], np.where(high > JUST_AFTER, high, 0.0))
 
 
@@ -85,10 +91,8 @@ def take_up(detent):
     for leaf, rest in zip(detent.leaves, detent.resting, strict=True):
         if not leaf.gives:
             continue
-        smooth = (rest.lifts.touch == FLAT) | (rest.lifts.touch == FLOOR)
-        mu = np.where(smooth, leaf.friction.on_flat, leaf.friction.rim)
         cos_chi = np.where(rest.lifts.touch == ROUND, 1.0, rest.lifts.cos_chi)
-        slipping = rest.loads * push_ratio(rest.lifts._replace(cos_chi=cos_chi), mu)
+        slipping = rest.loads * push_ratio(rest.lifts._replace(cos_chi=cos_chi), friction_at(leaf.friction, rest.lifts))
         side = np.sum(slipping * leaf.across, axis=0) + rest.face_load * leaf.friction.on_flat * leaf.across[0]
         lever = np.take_along_axis(np.broadcast_to(leaf.levers, rest.loads.shape), np.argmax(rest.loads, axis=0)[None], axis=0)[0]
         found = np.maximum(found, lever * (leaf.tilt * side - rest.omega))
