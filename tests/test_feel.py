@@ -204,6 +204,25 @@ def test_draw_in_against_a_fine_grid(balls, count):
         assert np.abs(found - stops) == pytest.approx(0, abs=2 * np.max(last) / 2000)
 
 
+def test_a_narrow_dip_of_the_pull_ends_the_draw_in():
+    """On the cone of a chamfer the pull is weakest where the lower edge takes over: a drag just above that stalls the blade there, and nowhere near it."""
+    for width, angle_deg in ((0.1, 25.0), (0.08, 30.0)):
+        chamfer = {"balls[0].recess.chamfer_width": width, "balls[0].recess.chamfer_deg": angle_deg}
+        knife = A.replace(chamfer | {"friction.pivot_torque": 0.0, "friction.rim": 0.08})
+        turned = np.linspace(0, dl.feel(knife).break_out_deg, 20_001)
+        pull = dl.sweep(knife, turned, "closing").torque
+        weakest = 1 + np.flatnonzero((pull[1:-1] < pull[:-2]) & (pull[1:-1] < pull[2:])).item()
+        drag = pull[weakest].item() + 0.1
+        stalls = turned[pull <= drag]
+        dip = stalls[stalls < turned[weakest] + 0.2]
+        assert np.ptp(dip) < turned[-1] / 48
+        felt = dl.feel(knife.replace({"friction.pivot_torque": drag}))
+        assert felt.draw_in_deg == pytest.approx(dip[0], abs=2 * turned[1])
+        assert felt.stall_pockets[0][0] == pytest.approx(dip[-1], abs=2 * turned[1])
+        drags = knife.with_arrays({"friction.pivot_torque": np.array([[0.0], [drag]])})
+        assert dl.feel_many(drags).values["draw_in_deg"][1] == pytest.approx(felt.draw_in_deg, abs=1e-7)
+
+
 def test_rest_against_a_fine_grid():
     knife, _, many, sound = sample(2, 400, 31)
     assert sound.sum() > 100

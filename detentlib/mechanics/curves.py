@@ -84,13 +84,7 @@ def walk(leaf, low, high, sense, count, through=()):
     known = [np.clip(each if len(each) == len(low) else and_first(each), low, high) for each in (*turns, *through)]
     ends = [np.minimum(low + 2 * _BESIDE, high), np.maximum(high - 2 * _BESIDE, low)]
     found = curve(leaf, np.sort(np.concatenate([low + (high - low) * np.linspace(0.0, 1.0, count), *ends, *known], axis=-1), axis=-1), sense)
-    for _ in range(_ROUNDS):
-        cells = np.nonzero((np.diff(_kind(found, sense), axis=-1) != 0) & (np.diff(found.angle, axis=-1) > 4 * _GRAIN))
-        if not cells[0].size:
-            break
-        before, after = _closed_in(leaf, found, cells, sense)
-        ends = (found.angle[cells], found.angle[(*cells[:2], cells[2] + 1)])
-        found = _with(leaf, found, cells, [np.maximum(before - _BESIDE, ends[0]), before, after, np.minimum(after + _BESIDE, ends[1])], sense)
+    found = _with_turns(leaf, found, sense)
     for measure in _measures(found, sense):
         value = np.where(found.lead >= 0, measure(found), -np.inf)
         apart, inner = np.diff(found.angle, axis=-1) > _BESIDE / 2, value[..., 1:-1]
@@ -98,6 +92,18 @@ def walk(leaf, low, high, sense, count, through=()):
         cells = np.nonzero(highest & np.isfinite(value[..., :-2] + value[..., 2:]))
         if cells[0].size:
             found = _with(leaf, found, cells, [_greatest(leaf, found, cells, sense, measure)], sense)
+    return _with_turns(leaf, found, sense)  # where a pull is least it may have ended
+
+
+def _with_turns(leaf, found, sense):
+    """A Curve with both sides of each change of kind in it."""
+    for _ in range(_ROUNDS):
+        cells = np.nonzero((np.diff(_kind(found, sense), axis=-1) != 0) & (np.diff(found.angle, axis=-1) > 4 * _GRAIN))
+        if not cells[0].size:
+            break
+        before, after = _closed_in(leaf, found, cells, sense)
+        ends = (found.angle[cells], found.angle[(*cells[:2], cells[2] + 1)])
+        found = _with(leaf, found, cells, [np.maximum(before - _BESIDE, ends[0]), before, after, np.minimum(after + _BESIDE, ends[1])], sense)
     return found
 
 

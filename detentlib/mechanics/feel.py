@@ -101,7 +101,7 @@ def feel(knife, elastic=False):
     """What one Knife feels like: a Feel. Raises KnifeError for a knife that cannot work.
 
     elastic: let bar, sideways give and squash settle together, so that balls can share (C4); otherwise the bar is
-    rigid and the ball with the largest demand carries all (C1).
+    rigid and the ball with the largest demand carries all (C1). Squash moves no contact angle: it leaves work and barrier 0.3 to 0.6 % apart.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
