@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.bench.instruments import INSTRUMENTS, improvements, next_measurement
+from detentlib.bench.instruments import improvements, next_measurement
 from detentlib.bench.photo import against_ball, fit_circle, scale_from
 from detentlib.bench.pull import off_stop, two_way_pull
+from detentlib.instruments import INSTRUMENTS
 from detentlib.readings import ReadingError, read_readings, readings_from_text
 from detentlib.teach import invented
 from tests.bench_readings import pulls_of

@@ -99,7 +99,9 @@ def test_the_blank_has_the_same_steps_and_no_results(knife):
 
 def test_the_assumed_are_marked():
     source = _page(FORM.title, True)
-    assert source.count("<td>assumed</td>") == len(FORM.assumed)
+    assert source.count("<td>guess</td>") == 3
+    assert source.count("<td>assumed</td>") == len(FORM.assumed) - 3
+    assert f"{spec('balls[0].protrusion')['meaning']} (a guess)" in source
     assert "Assumed, as nobody measured it" in source
 
 

@@ -13,7 +13,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.bench.fit import FREE
-from detentlib.bench.instruments import INSTRUMENTS
+from detentlib.instruments import INSTRUMENTS
 from detentlib.readings import KINDS, ReadingError
 from detentlib.teach.cautions import CAUTIONS
 from detentlib.teach.invented_photo import PIXELS_PER_MM, SCALE_ENDS, SEAT, photo

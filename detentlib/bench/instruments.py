@@ -1,39 +1,11 @@
-"""What to measure next: instruments with their ± and minutes, ranked by what they would take off the doubt of a result (M5)."""
+"""What to measure next: the instruments of the table, ranked by what they would take off the doubt of a result for their minutes (M5)."""
 
 import math
 import re
 from typing import NamedTuple
 
+from ..instruments import INSTRUMENTS
 from .doubt import budget
-
-
-class Instrument(NamedTuple):
-    """One way of measuring: its name, the numbers it serves (pattern of paths), its ± (95 %) in their unit, minutes."""
-
-    name: str
-    serves: str
-    doubt: float
-    minutes: float
-
-
-# ± twice the standard deviations of careful bench work: common practice; minutes: judgement
-INSTRUMENTS = (
-    Instrument("micrometer on the ball", r"balls\[\d\]\.diameter", 0.004, 5),
-    Instrument("depth micrometer over the ball", r"balls\[\d\]\.protrusion", 0.010, 5),
-    Instrument("calipers, depth rod", r"balls\[\d\]\.protrusion", 0.060, 2),
-    Instrument("plug pins in steps of a thou", r"balls\[\d\]\.recess\.diameter", 0.026, 5),
-    Instrument("microscope with a stage scale", r"balls\[\d\]\.recess\.(diameter|chamfer_width|edge_radius)", 0.020, 15),
-    Instrument("photo of recess against ball", r"balls\[\d\]\.recess\.(rest_offset|off_track)", 0.030, 30),
-    Instrument("lift trace with a dial indicator", r"balls\[\d\]\.recess\.rest_offset", 0.020, 20),
-    Instrument("microscope stage or buttons", r"balls\[\d\]\.track_radius", 0.050, 20),
-    Instrument("calipers", r"(balls\[\d\]\.hinge_distance|(bar|second_bar)\.(relief_length|width))", 0.080, 3),
-    Instrument("calipers from the pivot centre", r"blade\.(tab_arm|stud_arm)", 0.600, 3),
-    Instrument("height gauge from the pivot bore", r"blade\.(tab_arm|stud_arm)", 0.100, 10),
-    Instrument("ball-end micrometer", r"(bar|second_bar)\.(relief_thickness|thickness)", 0.020, 5),
-    Instrument("pull gauge at the ball", r"(bar|second_bar)\.riding_force", 0.700, 10),
-    Instrument("two-way pull, five times", r"friction\.(rim|flat)", 0.020, 10),
-    Instrument("pull gauge with the bar lifted off", r"friction\.pivot_torque", 1.000, 10),
-)
 
 
 class Advice(NamedTuple):

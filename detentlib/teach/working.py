@@ -15,7 +15,7 @@ from ..bench.doubt import budgets
 from ..mechanics.feel import feel
 from ..mechanics.formulas import Theorem, formulas
 from ..mechanics.notes import gathered
-from ..parts import name_of
+from ..parts import assumed_words, name_of
 from ..plain import in_html
 from ..units import both, convert
 from ..workshop.faults.usual import USUAL
@@ -303,7 +303,7 @@ def _alone(found, unit):
 
 
 def _assumed(knife):
-    return ("; ".join(name_of(path, knife) for path in knife.assumed),) if knife.assumed else ()
+    return ("; ".join(assumed_words(knife)),) if knife.assumed else ()
 
 
 def _usual():

@@ -6,7 +6,7 @@ from dataclasses import fields
 from ...bench.doubt import budgets
 from ...files import knife_text
 from ...mechanics.feel import feel
-from ...parts import Ball, Blade, Friction, LockBar, Recess, name_of, spec
+from ...parts import Ball, Blade, Friction, LockBar, Recess, assumed_words, name_of, spec
 from ...units import both
 from ..cautions import CAUTIONS
 from ..questions.arithmetic import Line
@@ -116,7 +116,8 @@ def _defaults(knife):
 
 def _card_row(knife, path):
     value, unit, doubt = knife.get(path), spec(path)["unit"], knife.doubts.get(path)
-    measured = "assumed" if path in knife.assumed else "" if doubt else "no ± given"
+    unsaid = "assumed" if path in knife.assumed else "" if doubt else "no ± given"
+    measured = knife.said[path].word if path in knife.said else unsaid
     return spec(path)["meaning"], (both(value, unit, doubt) if doubt else exactly(value, unit)), measured
 
 
@@ -182,7 +183,7 @@ def _aside(knife, felt, notes, answers):
     """What was assumed, what the numbers leave out."""
     said = ""
     if felt.assumed:
-        said += f"<h2>Assumed, as nobody measured it</h2>{bullets(name_of(path, knife) for path in felt.assumed)}"
+        said += f"<h2>Assumed, as nobody measured it</h2>{bullets(assumed_words(knife))}"
     left_out = [*felt.left_out, *_rigid_or_not(knife, answers)]
     usual = next((sentences for heading, sentences in notes.items() if heading.startswith("Usual")), ())
     return said + f"<h2>Left out of these numbers</h2>{bullets(left_out)}<h2>Usual (common practice, low confidence)</h2>{bullets(usual)}"
