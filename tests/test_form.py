@@ -191,8 +191,7 @@ def test_every_choice_can_measure_its_number(form):
         words = [word for _, word in row.word.options]
         assert (words[0], words[1], words[-1]) == (GUESS, "", EXACTLY)
         assert set(words[2:-1]) == set(words_for(path, data_of(path))) - {GUESS}
-        assert row.word.description
-        assert row.word.tooltip
+        assert (row.word.description, row.word.tooltip) == ("", f"{row.label}: how it was measured")
 
 
 WRITTEN = {

@@ -110,12 +110,10 @@ class Row(widgets.HBox):
         )
         self.word = widgets.Dropdown(
             options=[(GUESS, GUESS), (_BY_HAND, ""), *((word, word) for word in words_for(box.path, data) if word != GUESS), (EXACTLY, EXACTLY)],
-            description="by",
-            tooltip=f"How the {data['meaning']} was measured",
-            style={"description_width": "16px"},
-            layout=Layout(width="180px"),
+            tooltip=f"{box.label}: how it was measured",  # without a description, a screen reader reads this
+            layout=Layout(width="150px"),
         )
-        self.message = widgets.HTML(layout=Layout(flex="1 1 240px", min_width="0", margin="2px 0 0 8px"))
+        self.message = widgets.HTML(layout=Layout(flex="1 1 200px", min_width="0", margin="2px 0 0 8px"))
         self._settle()
         self.promise()
         self.say()
