@@ -6,7 +6,8 @@ micrometer", "14 mm, exactly". A ± given by hand goes first, else it follows fr
 
 What a knife cannot do without and nobody gave is filled from the bar's material or with what is usual (the `typical` of
 parts.py, its range as ±), and listed in `knife.assumed` as well. What was read another way (instead.py) is turned into
-the number that it stands for. What somebody wrote stands in `knife.said`, word for word.
+the number that it stands for. What somebody wrote stands in `knife.said`, word for word: for writing it again, never
+for reckoning. A Knife made in Python is a programmer's: what has no ± there is exact, and is written "..., exactly".
 """
 
 import difflib

@@ -126,14 +126,13 @@ def test_a_push_is_a_wedge_not_a_component():
 def test_a_block_between_wedge_and_wall():
     """Vector Mechanics, sample 8.4 (from memory): 400 lbf, wedge of 8°, 0.35 at every face: 423 lbf raises it, and 206 lbf frees the wedge again.
 
-    The exact figures by the law of sines: friction turns each resultant by 19.29°, to one side or to the other.
+    The exact figures by the law of sines: friction turns the resultant of each face by 19.29°; going down, the other side of the guide holds.
     """
-    turn = math.atan(0.35)
-    for way, push in ((1, 422.69), (-1, 205.50)):
-        face = 400 * math.sin(math.pi / 2 + way * turn) / math.sin(math.pi / 2 - math.radians(8) - way * 2 * turn)
-        exact = face * math.sin(way * 2 * turn + math.radians(8)) / math.cos(turn)
-        assert abs(exact) == pytest.approx(push, abs=0.01)
-        assert wedge_push(400, 8, 0.35, mu_wall=0.35, down=way < 0).push == pytest.approx(exact, rel=1e-12)
+    slope, turn = math.radians(8), math.atan(0.35)
+    up, down = (400 * math.cos(turn) / math.cos(apart) for apart in (slope + 2 * turn, slope))
+    exact = up * math.sin(slope + 2 * turn) / math.cos(turn), -down * math.sin(2 * turn - slope) / math.cos(turn)
+    assert exact == pytest.approx((422.69, -205.50), abs=0.01)
+    assert [wedge_push(400, 8, 0.35, mu_wall=0.35, down=each).push for each in (False, True)] == pytest.approx(exact, rel=1e-12)
     up, down = (wedge_push(400, 8, 0.35, mu_wall=0.35, down=down) for down in (False, True))
     assert up.push == pytest.approx(423, abs=0.5)
     assert down.push == pytest.approx(-206, abs=0.6)
