@@ -29,7 +29,9 @@ def least_gap(knife, one):
 
 def works(knife, one, window):
     """The needs and the window, from the plain Feel of one knife."""
-    if one.rest_deg > 0 or any(ball.protrusion > ball.radius for ball in knife.balls) or one.relief_stress_ride > knife.bar.yield_stress:
+    if one.rest_deg > 0 or any(ball.protrusion > ball.radius for ball in knife.balls):
+        return False
+    if one.relief_stress_ride > knife.bar.yield_stress or one.relief_stress_rest + one.relief_stress_side > knife.bar.yield_stress:
         return False
     k = one.rest_carrier
     if 90 - one.contact_deg[k] - np.degrees(np.arctan(knife.friction.rim)) < THIN["jam_margin_deg"] or least_gap(knife, one) < THIN["face_clearance"]:

@@ -101,7 +101,7 @@ def test_a_window_that_is_none_is_refused(window):
 def test_the_limits_are_those_of_the_knife(panel):
     felt = dl.feel(A)
     found = {margin.name: margin for margin in margins(Story(A, 6.0))}
-    assert found["yield of the relief"].used == pytest.approx(felt.relief_stress_ride / A.bar.yield_stress)
+    assert found["yield of the relief"].used == pytest.approx((felt.relief_stress_rest + felt.relief_stress_side) / A.bar.yield_stress)
     assert found["jamming"].used == pytest.approx((felt.contact_deg[0] + math.degrees(math.atan(0.12))) / 90)
     assert found["floor"].used == pytest.approx(felt.seat_depth[0] / 0.60)
     assert found["bar face"].used == pytest.approx(felt.seat_depth[0] / 0.42)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from matplotlib.patches import Rectangle
 
+from ...doubt.many import greatest_stress
 from ...mechanics.feel import feel
 from ...parts import KnifeError
 from ...units import convert
@@ -54,9 +55,9 @@ def margins(story, measure=MM):
     if ball.recess.depth is not None:
         depth = felt.seat_depth[at]
         found.append(Margin("floor", depth / ball.recess.depth, f"{measure.short(ball.recess.depth - depth, 'mm')} left"))
-    if felt.relief_stress_ride is not None and knife.bar.yield_stress:
-        used = felt.relief_stress_ride / knife.bar.yield_stress
-        found.append(Margin("yield of the relief", used, measure.short(felt.relief_stress_ride, "MPa")))
+    stress = greatest_stress(felt.relief_stress_rest, felt.relief_stress_side, felt.relief_stress_ride)
+    if stress is not None and knife.bar.yield_stress:
+        found.append(Margin("yield of the relief", stress / knife.bar.yield_stress, measure.short(stress, "MPa")))
     return found
 
 

@@ -10,7 +10,7 @@ from ..moves import as_made
 from .shop import first_order, nominal
 from .window import Edge, inside, room_words
 
-MARGINS = ("floor_clearance", "face_clearance", "idle_clearance", "jam_margin_deg", "relief_stress_ride")
+MARGINS = ("floor_clearance", "face_clearance", "idle_clearance", "jam_margin_deg", "relief_stress")
 # as the flags of Feel have it: common practice
 THIN = {"face_clearance": 0.05, "floor_clearance": 0.05, "jam_margin_deg": 10.0}
 
@@ -169,8 +169,8 @@ def needs_of(knife, edges, found):
     needs["no ball stands out more than its radius"] = np.logical_and.reduce(
         [np.broadcast_to(np.ravel(ball.protrusion <= ball.radius), found.possible.shape) for ball in found.many.balls]
     )
-    if knife.bar.yield_stress is not None and "relief_stress_ride" in found.values:
-        needs["relief below its yield"] = found.values["relief_stress_ride"] <= knife.bar.yield_stress
+    if knife.bar.yield_stress is not None and "relief_stress" in found.values:
+        needs["relief below its yield"] = found.values["relief_stress"] <= knife.bar.yield_stress
     for name, least in THIN.items():
         if name in found.values and all(edge.result != name for edge in edges):
             needs[str(Edge(name, least, 1))] = found.values[name] >= least

@@ -17,7 +17,7 @@ from .steps import steps
 from .table import Table, Tabled
 
 THOU = convert(1.0, "thou", "mm")
-_SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_stress_ride")
+_SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_stress")
 
 
 class Effect(NamedTuple):
@@ -229,7 +229,7 @@ def _marks(knife, found):
     """{mark: bool [m]} of a Felt; nothing but "impossible" is marked on a knife that cannot work."""
     values, count = found.values, found.possible.size
     limit = knife.bar.yield_stress
-    stress = values.get("relief_stress_ride")
+    stress = values.get("relief_stress")
     somewhere = carries(found)
     marks = {
         "off the stop": values["rest_deg"] > 0,

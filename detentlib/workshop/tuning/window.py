@@ -72,8 +72,10 @@ def _edges(result, ends):
 
 _NEEDS = {
     "stud_break_force": (lambda knife: knife.blade.stud_arm is None, "the blade has no stud arm"),
-    "relief_stress_rest": (lambda knife: not _sized(knife.bar), "the drawn sizes of the bar are not known"),
-    "relief_stress_ride": (lambda knife: not _sized(knife.bar), "the drawn sizes of the bar are not known"),
+    **dict.fromkeys(
+        ("relief_stress_rest", "relief_stress_ride", "relief_stress"),
+        (lambda knife: not _sized(knife.bar), "the drawn sizes of the bar are not known"),
+    ),
     "floor_clearance": (lambda knife: all(ball.recess.depth is None for ball in knife.balls), "no recess has a floor"),
     "idle_clearance": (lambda knife: not shares_a_bar(knife), "no two balls share a bar"),
     "rim_lead": (lambda knife: len(knife.balls) < 2, "there is one ball"),
