@@ -26,14 +26,14 @@ def write_file(path, data, *endings, replace=False):
     """Write text (UTF-8) or bytes to a file, whole or not at all; gives the Path of the file, links followed.
 
     endings: those that fit what is written, such as ".html". replace: True puts it in place of a file that is there,
-    whose rights stay; that file is whole until the new one is complete. Raises ThereAlready for a file that is there
+    whose rights stay; that file is whole until the new one is complete; None: never, not even if asked. Raises ThereAlready for a file that is there
     otherwise, KnifeError for another ending, for a folder, a device, a pipe or a link to nowhere, for a file or folder
     that is write-protected, and where the system refuses. Nothing is then changed.
     """
     place = checked_place(path, *endings, replace=replace)
     new = place.with_name(f".{secrets.token_hex(8)}.new")
     try:
-        with _in_words(path):
+        with _in_words(path, replace):
             with open(new, "xb") as file:
                 file.write(data.encode() if isinstance(data, str) else data)
                 file.flush()
@@ -62,7 +62,7 @@ def checked_place(path, *endings, replace=False):
         if mode is None and named.is_symlink():
             raise _cannot(path, "it is a link to nowhere", "Take the link away, or give another name.")
         if mode is not None and not replace:
-            raise _there_already(path)
+            raise _there_already(path, replace)
         if mode is not None and not (mode & _WRITABLE and os.access(place, os.W_OK)):
             raise _cannot(path, "it is write-protected", "Take the protection off, or give another name.")
         _check_folder(path, place.parent)
@@ -148,14 +148,14 @@ def _check_folder(path, folder):
 
 
 @contextlib.contextmanager
-def _in_words(path):
-    """What the system refuses, as a KnifeError."""
+def _in_words(path, replace=False):
+    """What the system refuses, as a KnifeError; replace: as in `write_file`."""
     try:
         yield
     except KnifeError:
         raise
     except FileExistsError:
-        raise _there_already(path) from None
+        raise _there_already(path, replace) from None
     except (OSError, ValueError) as error:
         raise _cannot(path, getattr(error, "strerror", None) or str(error)) from error
 
@@ -164,5 +164,6 @@ def _cannot(path, reason, cure="Choose a folder that may be written to."):
     return KnifeError(Problem(str(path), "", f"cannot be written ({reason})", "What was there before is untouched.", cure))
 
 
-def _there_already(path):
-    return ThereAlready(Problem(str(path), "", "is there already", "It was left alone.", "Choose another name, or say replace=True."))
+def _there_already(path, replace):
+    cure = "Choose another name, or take it away yourself." if replace is None else "Choose another name, or say replace=True."
+    return ThereAlready(Problem(str(path), "", "is there already", "It was left alone.", cure))

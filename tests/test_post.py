@@ -170,7 +170,7 @@ def test_the_card_never_takes_the_place_of_a_knife_file(tmp_path):
     own = tmp_path / "my-knife.toml"
     shutil.copy(FOLDER / "pellowfen-a.toml", own)
     before = own.read_bytes()
-    with pytest.raises(dl.KnifeError, match=r"my-knife\.toml: is there already"):
+    with pytest.raises(dl.KnifeError, match=r"my-knife\.toml: is there already\. It was left alone\. Choose another name, or take it away yourself\."):
         post_page(judge("doubles", B), tmp_path / "my", replace=True)
     assert own.read_bytes() == before
     assert sorted(path.name for path in tmp_path.iterdir()) == ["my-knife.toml"]

@@ -5,7 +5,7 @@ import re
 from pathlib import Path
 
 from ...files import knife_text
-from ...parts import KnifeError, unmeasured
+from ...parts import KnifeError
 from ...plain import in_markdown
 from ...workshop.claims.switches import SWITCHES
 from ...workshop.claims.verdict import OPEN, figure
@@ -32,9 +32,9 @@ def post_page(verdict, path=None, replace=False):
     path: a name such as "settled" (a suffix is put on), or a folder that is there; None shows the page and writes
     nothing. Returns the paths of the three, or None. replace: True writes the page over files of these names, but never
     the card over another knife file; a file that holds just this already stays, and where another is in the way nothing
-    is written. The page names no file of
-    this machine and asks for nothing outside; its five lines of code, run beside the card, give the same number. Raises
-    ValueError for a claim composed with a function that has no word to recompute it by, KnifeError like `write_file`.
+    is written. The page names no file of this machine and asks for nothing outside; its five lines of code, run beside
+    the card, give the same number. Raises ValueError for a claim composed with a function that has no word to recompute
+    it by, KnifeError like `write_file`.
     """
     if path is None:
         say(_quoted(_markdown(verdict, "settled", inside=False)))
@@ -47,7 +47,7 @@ def post_page(verdict, path=None, replace=False):
     new = {place: words for place, words in said.items() if not _holds(place, words)}
     _check_all(new, replace)
     for place, words in new.items():
-        write_file(place, words, place.suffix, replace=replace)
+        write_file(place, words, place.suffix, replace=_over(place, replace))
     return list(said)
 
 
@@ -56,13 +56,17 @@ def _holds(place, words):
     return place.is_file() and place.read_bytes() == words.encode()
 
 
+def _over(place, replace):
+    """Whether to write over a file: never over a card, which may be the reader's own knife file, kept under this very name."""
+    return None if place.suffix == ".toml" else replace
+
+
 def _check_all(places, replace):
     """Refuse before anything is written, with every place that may not be written to."""
     found = []
     for place in places:
         try:
-            # a card may be the knife file of the reader, kept under this very name: it is never written over
-            checked_place(place, replace=replace and place.suffix != ".toml")
+            checked_place(place, replace=_over(place, replace))
         except KnifeError as error:
             found.append(error)
     if found:
@@ -191,7 +195,7 @@ def _numbers(verdict):
 
 
 def _assumed(verdict):
-    return [*(SWITCHES[name].options[option].said for name, option in verdict.options.items()), *unmeasured(*verdict.knives)]
+    return [SWITCHES[name].options[option].said for name, option in verdict.options.items()]
 
 
 def _default(claim, switch):
