@@ -8,16 +8,18 @@ import pytest
 import shapely
 
 import detentlib as dl
+from detentlib.mechanics.carry import Detent
 from detentlib.teach.panels import scenes_swing as swinging
-from detentlib.teach.panels.drawing import THOU
+from detentlib.teach.panels.drawing import MM, THOU
 from detentlib.teach.panels.section import tang_outline
 from detentlib.teach.panels.swing_story import SwingStory, leavings
 from detentlib.teach.panels.tang_face import on_tang, outline
-from tests.knives import FOLDER, A, B, C, D, E
+from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 ANGLE, OFF = "blade angle", swinging.RUN_OFF
 FOLDED = dl.read_knife(FOLDER / "sallowgate-folder.toml")
-CROSSING = B.replace({"balls[1].track_radius": 8.1, "balls[1].bearing_deg": -30.0, "balls[1].protrusion": 0.12})
+ON_ONE_TRACK = {"balls[1].track_radius": 8.1, "balls[1].bearing_deg": -30.0, "balls[1].protrusion": 0.12}
+CROSSING = B.replace(ON_ONE_TRACK)
 
 
 @pytest.fixture(scope="module")
@@ -71,6 +73,17 @@ def test_letting_back(b):
     assert f"it closes only with {-force:.2f} N" in b.answer
 
 
+def test_letting_back_another_ball_may_carry():
+    """The bar stands aside the other way, so C hands over at another angle."""
+    panel = swinging.around_the_tang(CARDS["C"])
+    for way, direction, ball in (("opening", "opening", 1), ("letting back", "closing", 0)):
+        panel.move({ANGLE: 1.6, swinging.DIRECTION: way})
+        load = dl.sweep(CARDS["C"], [1.6], direction).load[0]
+        assert np.argmax(load) == ball
+        assert f"At 1.6°: ball {ball + 1} on its rim with {load[ball]:.2f} N" in panel.answer
+        assert panel._scene._sections[0][0].name == f"ball {ball + 1}"
+
+
 def test_it_speaks_thou(b):
     b._units.value = THOU
     assert "10.3 thou further, 1.8 thou lower" in b.answer
@@ -107,21 +120,43 @@ def test_the_tang_turns_and_the_balls_stay(b, angle):
     assert scene._face.tang.axes.get_data_ratio() * scene._face.tang.axes.bbox.width / scene._face.tang.axes.bbox.height == pytest.approx(1.0)
 
 
-@pytest.mark.parametrize("knife", [A, B, C, D, E, FOLDED, CROSSING], ids=lambda knife: knife.title)
-def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife):
-    story = None
+def _middle_of_its_own(knife, ball, angle, way, side):
+    """Where the middle of the ball's own recess lies from the ball's axis along the section [mm], by the law of cosines round the pivot."""
+    out, short = ball.track_radius + ball.recess.off_track, ball.recess.rest_offset + knife.blade.pivot_play
+    turned = math.radians(angle) - side / ball.track_radius + math.asin(short / out)
+    return -math.copysign(math.sqrt(ball.track_radius**2 + out**2 - 2 * ball.track_radius * out * math.cos(turned)), turned)
+
+
+LOOSE = CARDS["A"].replace({"blade.pivot_play": 0.015})
+SWUNG = {"A": A, "B": B, "C": C, "D": D, "E": E} | {f"card {letter}": card for letter, card in CARDS.items()}
+SWUNG |= {"folder": FOLDED, "crossing": CROSSING, "giving and crossing": CARDS["B"].replace(ON_ONE_TRACK), "loose pivot": LOOSE}
+SWUNG["liner"] = dl.read_knife(FOLDER / "pellowfen-l.toml")
+
+
+@pytest.mark.parametrize("way", ["opening", "letting back"])
+@pytest.mark.parametrize("knife", SWUNG.values(), ids=SWUNG)
+def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife, way):
+    """And it stands where the bar, turned sideways, has let it stand (State, B6)."""
+    story, detent = None, Detent(knife)
     ends = [angle for each in dl.swing(knife).stretches for angle in (each.from_deg + 1e-3, (each.from_deg + each.to_deg) / 2, each.to_deg - 1e-3)]
     for angle in ends:
         story = SwingStory(knife, angle, story)
-        seat = story.seat_now()
-        recesses, edge = story.tang_at_ball(4.0)
+        seat, i = story.seat_now(way), story.shown(way)
+        recesses, edge = story.tang_at_ball(4.0, way)
+        ball, side = knife.balls[i], detent.sideways(detent.state(math.radians(angle), 1 if way == "opening" else -1))[i]
+        middle = _middle_of_its_own(knife, ball, angle, way, side)
+        drawn = [at for recess, at in recesses if recess == detent.knife.balls[i].recess]
+        assert abs(middle) >= 4.0 or min(abs(at - middle) for at in drawn) < 1e-9
+        if edge is not None:
+            past = (ball.track_radius * math.radians(angle - ball.run_off_deg) - side) * math.sin(math.radians(ball.edge_deg))
+            assert edge == pytest.approx(-past, abs=1e-9)
         parts = tang_outline(recesses, 3.0, 2.0, edge).to_polygons()
         tang = shapely.union_all([shapely.Polygon(part) for part in parts])
         centre = shapely.Point(0.0, seat.ball.protrusion - seat.gap - seat.ball.radius)
         clear = tang.distance(centre) - seat.ball.radius
-        if story.carrier >= 0:
+        if story.carrier(way) >= 0:
             assert not tang.contains(centre)
-            assert clear == pytest.approx(0.0, abs=2e-4), (angle, story.run.touching[story.at])
+            assert clear == pytest.approx(0.0, abs=2e-4), (angle, story.touching(MM, way))
             touch = seat.ball.radius * np.array([math.copysign(math.sin(seat.phi), seat.offset), math.cos(seat.phi)])
             assert tang.distance(shapely.Point(centre.x + touch[0], centre.y + touch[1])) < 2e-3
 

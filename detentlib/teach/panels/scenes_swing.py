@@ -55,7 +55,7 @@ class AroundTheTang(Scene):
     def words(self, stories, way, measure):
         """What touches now, what the finger has to do, where balls leave the tang, and what the swing costs."""
         story = stories[0]
-        now = f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure)}; {story.at_tab(way, measure)}."
+        now = f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure, way)}; {story.at_tab(way, measure)}."
         gone = [_left(each, measure) for each in leavings(story.knife, story.swing)[:1]]
         drops = [f"{each.touching.capitalize()} again at {each.from_deg:.1f}°: a false detent." for each in story.swing.crossings[:1]]
         cost = f"To open: {story.swing.work_opening:.0f} mJ, barrier {story.feel.barrier:.1f} mJ."
@@ -101,7 +101,7 @@ class AroundTheTang(Scene):
     def _draw_sections(self, stories, way, measure):
         """The ball that carries, on what of the tang lies along its track."""
         section, story = self._sections[0][0], stories[0]
-        section.name = f"ball {story.shown + 1}"
+        section.name = f"ball {story.shown(way) + 1}"
         section.draw(story.seat_now(way), way, measure)
         recesses, edge = story.tang_at_ball(2 * section.half, way)
         section.tang.set_path(tang_outline(recesses, section.half, section.top, edge))

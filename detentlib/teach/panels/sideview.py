@@ -150,8 +150,8 @@ class Lever:
 
     def draw(self, story, way, measure):
         """Show what holds at the ball and what pushes at the end of the arm."""
-        turned, blade, carrier = story.turned(way), story.knife.blade, story.run.carrier[story.at]
-        torque, track = turned.torque[story.at], story.knife.balls[max(carrier, 0)].track_radius
+        turned, blade = story.turned(way), story.knife.blade
+        torque, track = turned.torque[story.at], story.knife.balls[max(turned.carrier[story.at], 0)].track_radius
         for arrow, arm, side, aside in ((self._ball, track, 1, self._aside), (self._push, blade.tab_arm, -1, -self._aside)):
             force = torque / arm
             ends = ((arm, self._level + side * self._newton * abs(force)), (arm, self._level))

@@ -8,7 +8,7 @@ import numpy as np
 from ...mechanics.carry import FACE, Detent, crosses, crossing_deg
 from ...mechanics.feel import feel
 from ...mechanics.formulas import formulas
-from ...mechanics.lift import FLAT, FLOOR
+from ...mechanics.lift import FLAT, FLOOR, ROUND
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
 from .section import Seat
@@ -95,18 +95,17 @@ class SwingStory(Story):
         self.at = int(np.searchsorted(angles, angle_deg))
         self.run, self.back = (sweep(knife, angles, direction) for direction in ("opening", "closing"))
         detent, theta = Detent(knife), math.radians(angle_deg)
+        self._placed = detent.knife
         self._now = {way: detent.state(theta, sense) for way, sense in WAYS.items()}
         self._stands = {way: stands(detent, theta, sense) for way, sense in WAYS.items()}
 
-    @property
-    def carrier(self):
+    def carrier(self, way="opening"):
         """Index of the ball that carries now, −1 where the bar face lies on the tang."""
-        return int(self.run.carrier[self.at])
+        return int(self.turned(way).carrier[self.at])
 
-    @property
-    def shown(self):
+    def shown(self, way="opening"):
         """Index of the ball that the section shows: the one that carries, else the first."""
-        return max(self.carrier, 0)
+        return max(self.carrier(way), 0)
 
     def stretch(self):
         """Number of the Stretch of now."""
@@ -115,19 +114,20 @@ class SwingStory(Story):
 
     def seat_now(self, way="opening"):
         """What the section of the shown ball shows now: a Seat, whose offset is the way to what it touches."""
-        now, i, friction = self._now[way], self.shown, self.knife.friction
+        now, i, friction = self._now[way], self.shown(way), self.knife.friction
         lifted, load = now.lifts[i], float(now.loads[i])
         mu = friction.on_flat if int(lifted.touch) in (FLAT, FLOOR) else friction.rim
         return Seat(
             ball=self.knife.balls[i],
             offset=math.copysign(1.0, float(lifted.cos_chi)),
-            gap=float(now.gap) if self.carrier == FACE else float(lifted.demand) + float(now.clearances[i]),
+            gap=float(now.gap) if self.carrier(way) == FACE else float(lifted.demand) + float(now.clearances[i]),
             phi=float(lifted.phi) if load > 0 else 0.0,
             load=load,
             push=float(now.pushes[i]),
             lam=math.atan(mu),
             clear=0.0,
-            face=float(self.run.face_load[self.at, self.shown]),
+            face=float(self.turned(way).face_load[self.at, i]),
+            held=bool(lifted.touch == ROUND),
         )
 
     def tang_at_ball(self, reach, way="opening"):
@@ -136,14 +136,14 @@ class SwingStory(Story):
         x runs the way the ball travels over the tang, from the ball's axis; recesses beyond `reach` are left out. A
         recess off the track counts by its distance, as in a section through both axes.
         """
-        i = self.shown
+        i, knife = self.shown(way), self._placed
         theta = self._stands[way][i]
-        ball, found = self.knife.balls[i], []
-        for j, other in enumerate(self.knife.balls):
-            if j != i and not crosses(self.knife, i, j):
+        ball, found = knife.balls[i], []
+        for j, other in enumerate(knife.balls):
+            if j != i and not crosses(knife, i, j):
                 continue
             out = other.track_radius + other.recess.off_track
-            travelled = theta - math.radians(crossing_deg(self.knife, i, j) if j != i else -math.degrees(math.asin(other.recess.rest_offset / out)))
+            travelled = theta - math.radians(crossing_deg(knife, i, j) if j != i else -math.degrees(math.asin(other.recess.rest_offset / out)))
             apart = math.hypot(ball.track_radius - out * math.cos(travelled), out * math.sin(travelled))
             if apart < reach:
                 found.append((other.recess, -math.copysign(apart, travelled)))
@@ -152,12 +152,12 @@ class SwingStory(Story):
         past = ball.track_radius * (theta - math.radians(ball.run_off_deg)) * math.sin(math.radians(ball.edge_deg))
         return found, (-past if abs(past) < reach else None)
 
-    def touching(self, measure):
+    def touching(self, measure, way="opening"):
         """What carries now, with its load, and how clear the others are, in words."""
-        run, at, theta = self.run, self.at, self.angle_deg
+        run, at, theta, carrier = self.turned(way), self.at, self.angle_deg, self.carrier(way)
         said = str(run.touching[at])
-        if self.carrier >= 0:
-            said += f" with {measure.say(run.load[at, self.carrier], 'N')}"
+        if carrier >= 0:
+            said += f" with {measure.say(run.load[at, carrier], 'N')}"
         for i, ball in enumerate(self.knife.balls):
             if run.load[at, i] > 0:
                 continue
