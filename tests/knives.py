@@ -22,6 +22,7 @@ def textbook(card):
 
 A, B, C, D, E = (textbook(card) for card in CARDS.values())
 
+FELT = tuple(dl.feel_many(A.with_arrays({"friction.rim": np.array([[0.12]])})).values)  # numbers of Feel that feel_many gives too
 FRICTIONLESS = {"friction.rim": 0.0, "friction.pivot_torque": 0.0}
 
 

@@ -5,27 +5,14 @@ import pytest
 
 import detentlib as dl
 from detentlib.units import quantity
-from tests.knives import A, base, numbers_at_random
+from tests.knives import FELT, A, base, numbers_at_random
 
 BORE = "balls[0].recess.diameter"
 STICKY = A.replace({"friction.flat": 0.3, "friction.rim": 0.04})
 DRAG = 0.3 * 17.04 * 8.001  # Coulomb on the flat: friction, riding force, track radius [N·mm]
 NUDGE = 1e-9
 IN_MM = ("diameter", "protrusion", "track_radius", "hinge_distance", "recess.diameter", "recess.rest_offset", "recess.depth")
-FELT = (
-    "break_torque",
-    "break_force",
-    "letback_force",
-    "gauge_break_force",
-    "gauge_letback_force",
-    "barrier",
-    "break_out_deg",
-    "draw_in_deg",
-    "rest_deg",
-    "rest_load",
-    "ride_load",
-    "snap_ratio",
-)
+STEADY = [name for name in FELT if name not in ("peak_deg", "rest_carrier")]  # which of two equal peaks or balls is named hangs on a hair
 
 
 @pytest.mark.parametrize("diameter", [0.30, 0.31, 0.32, 0.33, 0.34])
@@ -63,7 +50,7 @@ def test_the_same_knife_in_mm_and_in_inches(diameter):
     paths = [f"balls[0].{name}" for name in IN_MM]
     inches = knife.replace({path: quantity(f"{knife.get(path) / 25.4!r} in", "mm").value for path in paths})
     one, other = dl.feel(knife), dl.feel(inches)
-    for name in FELT:
+    for name in STEADY:
         assert getattr(one, name) == pytest.approx(getattr(other, name), rel=1e-6, abs=1e-7), name
 
 
@@ -88,7 +75,7 @@ def test_a_nudge_of_any_number_moves_no_result(balls, kind):
         if not many.possible[0]:
             continue
         moved += 1
-        for name in FELT:
+        for name in STEADY:
             values = many.values[name]
             assert values == pytest.approx(np.full(values.shape, values[0]), rel=1e-6, abs=1e-6), (row, name)
     assert moved >= 5

@@ -7,25 +7,8 @@ import pytest
 
 import detentlib as dl
 from detentlib.mechanics import carry
-from tests.knives import FRICTIONLESS, A, B, C, D, E, base, measured, numbers_at_random, one_of
+from tests.knives import FELT, FRICTIONLESS, A, B, C, D, E, base, measured, numbers_at_random, one_of
 from tests.referee import Reckoned
-
-NUMBERS = (  # numbers of Feel that feel_many gives too
-    "break_torque",
-    "break_force",
-    "letback_force",
-    "gauge_break_force",
-    "gauge_letback_force",
-    "barrier",
-    "break_out_deg",
-    "draw_in_deg",
-    "rest_deg",
-    "snap_ratio",
-    "peak_deg",
-    "rest_load",
-    "ride_load",
-    "rest_carrier",
-)
 
 
 def frictionless(knife, **changes):
@@ -260,7 +243,7 @@ def test_many_are_each_one_by_one(balls):
                 dl.feel(single)
             continue
         feel = dl.feel(single)
-        for name in NUMBERS:
+        for name in FELT:
             if getattr(feel, name) is not None:
                 assert many.values[name][row] == pytest.approx(getattr(feel, name), rel=1e-7, abs=1e-7), (row, name)
     assert 0 < refused < 40
@@ -312,7 +295,7 @@ def test_memory_stays_with_the_chunk():
 def test_a_measured_knife_feels_like_the_drawn_one():
     for knife in (A, C, E):
         one, two = dl.feel(knife), dl.feel(measured(knife))
-        for name in NUMBERS:
+        for name in FELT:
             assert getattr(two, name) == pytest.approx(getattr(one, name), rel=1e-12), name
 
 
