@@ -106,6 +106,7 @@ def _seated(knife, gaps, doubts):
 
 
 def _with(knife, values, doubts):
-    """The Knife with other numbers and their ±; what comes from a guess stays assumed."""
+    """The Knife with other numbers and their ±."""
+    knife = knife.replace(values)
     kept = {path: doubt for path, doubt in knife.doubts.items() if path not in values}
-    return replace(knife.replace(values), doubts=kept | doubts, assumed=[path for path in knife.assumed if path != PLAY])
+    return replace(knife, doubts=kept | doubts)

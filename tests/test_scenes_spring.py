@@ -225,6 +225,9 @@ def test_the_snap_of_a_card_shows_the_take_up():
     assert (leans[0], leans[2]) == pytest.approx((-seats[0].lam, seats[0].lam), abs=1e-4)
     panel.move({ANGLE: 0.3})
     assert "it slips at" not in panel.answer
+    panel.move({ANGLE: 0.0, RIM: 0.0})
+    assert "stick" not in panel.answer
+    assert panel._scene._stuck_name.get_text() == ""
 
 
 def test_the_dead_band_runs_from_draw_in_to_the_flat(snap):

@@ -5,7 +5,7 @@ import re
 import pytest
 
 import detentlib as dl
-from tests.knives import A, C
+from tests.knives import CARDS, A, C
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 MARGIN = 28.0  # mm, left and right together
@@ -47,17 +47,25 @@ def test_a_handout_shows_whole_and_asks_for_nothing(offline, answers):
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("knife", [A, C], ids=["A", "C"])
-def test_a_handout_prints_on_both_papers_with_nothing_cut_off(offline, knife, paper):
+@pytest.mark.parametrize(("knife", "most"), [(CARDS["A"], 12), (CARDS["C"], 13), (C, 12)], ids=["A", "C", "textbook C"])
+def test_a_handout_prints_on_both_papers_with_nothing_cut_off(offline, knife, most, paper):
     page, _ = offline(lambda path: dl.handout(knife, path), "page.html")
     width = PAPERS[paper][0] - MARGIN
     page.set_viewport_size({"width": int(width * PIXELS_PER_MM), "height": 1000})
     page.emulate_media(media="print")
     assert page.evaluate(TOO_WIDE, width * PIXELS_PER_MM) == []
     pages = _boxes(page.pdf(format=paper))
-    assert 5 <= len(pages) <= 12
+    assert 5 <= len(pages) <= most
     for size in pages:
         assert size == pytest.approx(PAPERS[paper], abs=0.6)
+
+
+@pytest.mark.parametrize("write", [dl.handout, dl.bench_sheet])
+def test_a_page_fits_the_width_of_a_phone(offline, write):
+    """Tables and long lines slide by themselves; the page does not."""
+    page, _ = offline(lambda path: write(CARDS["C"], path), "page.html")
+    page.set_viewport_size({"width": 390, "height": 844})
+    assert page.evaluate("document.documentElement.scrollWidth") == 390
 
 
 @pytest.mark.parametrize("paper", PAPERS)

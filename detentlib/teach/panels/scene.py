@@ -153,7 +153,8 @@ class Scene:
             for across, (ball, story) in enumerate(row):
                 ax = self.figure.add_axes((0.005 + across * 0.48 / widest, 0.995 - (down + 1) * height, 0.475 / widest, 0.97 * height))
                 title = None if len(shown) == 1 else self.names[story] if across == 0 else ""
-                made.append((Section(ax, radius, newton, f"ball {ball + 1}", title), story, ball))
+                high = 1.3 if title is None else 1.5  # room for the title above the push
+                made.append((Section(ax, radius, newton, f"ball {ball + 1}", title, high), story, ball))
         return made
 
     def _place_plot(self, plot, bottom, samples):

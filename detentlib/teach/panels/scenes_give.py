@@ -78,7 +78,7 @@ class FaceView:
         self._ball.set_center((self._reach, at))
         sense = math.copysign(1.0, push)
         tail, tip = (self._reach, at - sense * 7.5), (self._reach, at - sense * 0.9)
-        self._push.draw(tail, tip, f"rim pushes {measure.short(abs(push), 'N')}", (self._reach - 1.2, at - sense * 2.2))
+        self._push.draw(tail, tip, f"rim pushes {measure.short(abs(push), 'N')}", (self._reach - 1.2, at - sense * 1.9))
         self._said.set_text(f"gives sideways by {measure.short(abs(side), 'mm')}")
 
 

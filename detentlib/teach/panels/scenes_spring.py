@@ -22,6 +22,7 @@ from .story import WAYS, Story
 
 RELIEF, RATE, PRESET = "relief thickness", "rate", "preset"
 _WITHIN = 1 - 1e-9  # just within yield, so that no last digit counts as past it
+_NARROW = 0.01  # of the span; a stretch no wider has no room for its name
 
 
 def sprung(knife, extras):
@@ -224,7 +225,7 @@ class TheSnap(Scene):
         story = stories[0]
         felt, arm = story.feel, measure.round(story.knife.blade.tab_arm, "mm")
         now = story.at_tab(way, measure, f"{arm} from the pivot")
-        if way == "opening" and story.angle_deg < felt.take_up_deg:
+        if story.sticks(way):
             now += f"; it slips at {measure.short(felt.take_up_deg, 'deg')}"
         gauge = f"A gauge reads {measure.short(felt.gauge_break_force, 'N')}"
         if felt.gauge_letback_force is not None:
@@ -245,12 +246,13 @@ class TheSnap(Scene):
         inside = run.angle_deg <= felt.break_out_deg
         out = np.column_stack([run.angle_deg, run.tab_force])[inside]
         self._loop.set_xy(np.vstack([out, np.column_stack([back.angle_deg, back.tab_force])[inside][::-1]]))
-        self._taken.set_text(f"between the two: {measure.short(story.lost(), 'mJ')} to friction")
+        self._taken.set_text(f"yellow: {measure.short(story.lost(), 'mJ')} to friction")
         self._band.set_x(felt.draw_in_deg)
         self._band.set_width(felt.break_out_deg - felt.draw_in_deg)
         self._stuck.set_width(felt.take_up_deg)
         self._stuck_name.set_x(felt.take_up_deg)
-        self._stuck_name.set_text(" rim sticks" if felt.take_up_deg > 0 else "")
+        self._stuck_name.set_text(" rim sticks" if self._stuck.get_width() > _NARROW * self.span else "")
+        self._band_name.set_text("dead\nband" if self._band.get_width() > 5 * _NARROW * self.span else "")
         self._band_name.set_x((felt.draw_in_deg + felt.break_out_deg) / 2)
         self._break.xy = felt.peak_deg, felt.break_force
         self._break.set_text(f"break {measure.short(felt.break_force, 'N')}")

@@ -17,6 +17,7 @@ from ...units import convert
 from .drawing import BALLS, BAR, CONE, GREY, INK, MM, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
 
 SCREEN_DPI = 96  # of a usual screen at 100 %, for the stated magnification
+_HEAD = 14  # px, head of the arrow of the bar force
 
 
 def recess_profile(recess, top):
@@ -166,13 +167,16 @@ class Section:
         turns = np.linspace(0, math.copysign(seat.phi, out[0]), 20)
         self.arc.set_data(centre[0] + 0.55 * radius * np.sin(turns), centre[1] + 0.55 * radius * np.cos(turns))
         self.angle.set_text(measure.short(math.degrees(seat.phi), "deg") if seat.phi > 0 else "")
-        self.angle.set_position((-0.06 * radius, centre[1] + 0.5 * radius))
+        aside = -math.copysign(0.06, out[0])  # on the other side of the upright than the arc
+        self.angle.set(position=(aside * radius, centre[1] + 0.5 * radius), ha="right" if aside < 0 else "left")
 
     def _draw_forces(self, centre, touch, seat, measure):
         """Bar force on the ball, push on the tang, and the force at the contact that balances them."""
         newton, pixel, tail = self.newton, self.pixel, centre[1] - self.newton * seat.load
-        self.load.draw((0, tail), tuple(centre), f"bar {measure.short(seat.load, 'N')}", (0, tail - 2 * pixel))
-        length, y, right = newton * abs(seat.push), self.top - 26 * pixel, self.half - 6 * pixel
+        below = min(tail, centre[1] - _HEAD * pixel)  # a short arrow is all head
+        self.load.draw((0, tail), tuple(centre), f"bar {measure.short(seat.load, 'N')}", (0, below - 2 * pixel))
+        level = 26 if self.title is None else 35  # under the title
+        length, y, right = newton * abs(seat.push), self.top - level * pixel, self.half - 6 * pixel
         ends = ((right, y), (right - length, y))
         self.push.draw(*(ends if seat.push >= 0 else ends[::-1]), f"{measure.short(abs(seat.push), 'N')} at the ball", (right, y + 5 * pixel))
         foot = centre if seat.held else touch  # held all round, the rim's forces meet in the middle of the ball

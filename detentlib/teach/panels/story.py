@@ -15,6 +15,7 @@ WAYS = {"opening": 1, "letting back": -1}
 SMOOTH = "no friction"  # in place of a way: opening, with the push of the slope alone
 _POINTS = 181
 _SEEN = 5e-4  # mm, what is not seen in the last place shown
+_TURNS = 1e-6  # deg, less than that is no take-up
 
 
 class Story:
@@ -43,7 +44,9 @@ class Story:
     def seat(self, ball, way="opening"):
         """What the section of one ball shows now, where the bar has let it stand: a Seat.
 
-        way: as the blade turns, or SMOOTH: as it opens, with the push that the slope alone would ask for.
+        way: as the blade turns, or SMOOTH: as it opens, with the push that the slope alone would ask for. Where the face of
+        the bar lies on the tang beside a rim that sticks, statics leave open how the two share: each way is shown with
+        friction turned its own way, and place and torque are the same.
         """
         part, at, run, friction = self.knife.balls[ball], self.at, self.turned(way), self.knife.friction
         load, push, phi = run.load[at, ball], run.push[at, ball], math.radians(run.contact_deg[at, ball])
@@ -118,12 +121,16 @@ class Story:
         asked = run.push.sum(axis=-1) / np.where(held, run.load.sum(axis=-1), 1.0)
         return np.where(held, np.clip(asked, -steep, steep), run.slope)
 
+    def sticks(self, way="opening"):
+        """True while the rim has not slipped yet, and takes the bar along sideways."""
+        return way == "opening" and self.feel.rest_deg <= self.angle_deg < self.feel.take_up_deg - _TURNS
+
     def at_tab(self, way, measure, where="at the tab"):
         """Force at the tab now, in words; where: what to call the place at the end of the tab arm."""
         force = self.turned(way).tab_force[self.at]
         said = measure.say(abs(force), "N")
         if way == "opening":
-            if self.feel.rest_deg <= self.angle_deg < self.feel.take_up_deg:
+            if self.sticks():
                 return f"{said} {where}, the rim still sticking"
             return f"{said} {where} opens it further" if force >= 0 else f"it opens further by itself, with {said} {where}"
         return f"it closes against up to {said} {where}" if force > 0 else f"it closes only with {said} of help {where}"

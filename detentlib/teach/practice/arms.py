@@ -110,7 +110,8 @@ def _off_track(draw):
         "Two steps at right angles: along the track, and across it. How far is the middle of the recess?",
         "Rim radius less that distance is the rim gap. Then the slope, and its share along the track.",
     )
-    place = "A {ball} ball runs {track} from the pivot. Its recess, by a {drill}, has a rest offset of {offset} and lies {off} off the track, outwards."
+    place = "A {ball} ball runs {track} from the pivot. Its recess, by a {drill}, lies {off} off the track, outwards. "
+    place += "The bar pressing, the ball rests {offset} short of its middle."
     at_stop = Question(
         "practice-off-stop",
         place + " On the stop, how much does the bar rise for each millimetre of travel?",
@@ -122,7 +123,7 @@ def _off_track(draw):
     )
     later = Question(
         "practice-off-later",
-        "The same {ball} ball on {track}, {drill}, rest offset {offset}, {off} off the track. And when it has travelled {travel}?",
+        "The same {ball} ball on {track}, {drill}, resting {offset} short of the middle, {off} off the track. And when it has travelled {travel}?",
         numbers | {"travel": Given(draw.number(0.02, 0.08, 0.005), "mm")},
         "",
         _slope_off_track,

@@ -98,7 +98,8 @@ def _barrier(draw):
     numbers = {"seated": Given(round(riding - rate * rise, 2), "N"), "riding": Given(riding, "N"), "rise": Given(rise, "mm")}
     second = Question(
         "practice-barrier-two",
-        "Seated {seated}, riding {riding}, rise {rise}, as before. Now a second ball goes into the same bar, pressed so deep that it hangs clear "
+        "Seated {seated}, riding {riding}, rise {rise}, as before, on a bar that is stiff sideways. "
+        "Now a second ball goes into the same bar, pressed so deep that it hangs clear "
         "when ball 1 rides the flat. Whatever its recess: what is the most that the barrier can become?",
         numbers,
         "mJ",
@@ -142,7 +143,8 @@ def _job(draw):
     usual = 6.0 <= whole_job(**values)[-1].value <= 18.0
     asked = Question(
         "practice-job",
-        "One ball of {ball}, with a rim gap of {gap} at the stop. It runs {track} from the pivot. Riding the flat the bar presses with {riding}; "
+        "One ball of {ball}. In the shut knife, its bar pressing, the rim gap is {gap}. It runs {track} from the pivot. "
+        "Riding the flat the bar presses with {riding}; "
         "its rate at the ball is {rate}. Friction at the rim is {mu}. How hard must you push at the tab, {tab} from the pivot, to start the blade open?",
         numbers,
         "N",

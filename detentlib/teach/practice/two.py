@@ -117,7 +117,9 @@ def _handover(draw):
             ),
         ),
     )
-    text = "On another knife ball 1 runs {track} from the pivot, and takes over after {travel} of travel. How far has the blade turned?"
+    text = (
+        "On another knife, its bar stiff sideways, ball 1 runs {track} from the pivot, and takes over after {travel} of travel. How far has the blade turned?"
+    )
     turn = turn_of("practice-handover-turn", text, draw.number(0.05, 0.4, 0.005), draw.number(6.0, 11.0, 0.1))
     # the step is asked of other balls: its angles would answer the first question
     other = _beyond_touch(draw)
@@ -161,7 +163,8 @@ def _peak(draw):
     brief = Mistake(lambda ball, gap, deeper, lead: 1.0, "brief is not negligible. Ball 2 has the bar just where the climb is steepest.")
     peak = Question(
         "practice-peak",
-        "In the plane, with one bar force and no friction: two {ball} balls, rim gap {gap}, ball 2 pressed {deeper} deeper, its rim {lead} nearer. "
+        "In the plane, without friction, on a bar that is stiff sideways and presses the same everywhere: "
+        "two {ball} balls, rim gap {gap}, ball 2 pressed {deeper} deeper, its rim {lead} nearer. "
         "The peak is how many times that of ball 1 alone? Three digits.",
         numbers,
         "",

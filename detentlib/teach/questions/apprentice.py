@@ -3,9 +3,9 @@
 import math
 from functools import cache
 
+from ...bench.doubt import budget
 from ...bench.trace import lift_trace
 from ...bench.value import mean_of
-from ...doubt.budget import budget
 from ...mechanics.formulas import formulas
 from ...workshop.pair import press_difference
 from ..practice.job import drag_added, whole_job
@@ -128,8 +128,8 @@ APPRENTICE = (
     ),
     Question(
         "10-recess",
-        "A lift trace gives a rim gap of {gap} for the ball that carries at rest. The stop holds it {offset} short of the middle of its recess. "
-        "How wide is that recess?",
+        "A lift trace gives a rim gap of {gap} for the ball that carries at rest. There, the bar pressing, it rests {offset} "
+        "short of the middle of its recess. How wide is that recess?",
         {"gap": Given(0.53, "mm"), "offset": Given(0.06, "mm")},
         "mm",
         _bored,

@@ -98,8 +98,11 @@ class Sheet:
         """A sentence; each {} of the words stands for one of the results."""
         self._parts[-1][1].append(Sentence(words, results))
 
-    def by(self, id, sentence, values, result=None, letter=None, renamed=None):
-        """A line by a formula of the register; gives its result in the unit of the library. renamed: {input: its letter here}."""
+    def by(self, id, sentence, values, result=None, letter=None, renamed=None, plain=False):
+        """A line by a formula of the register; gives its result in the unit of the library.
+
+        renamed: {input: its letter here}. plain: in its plainest form, where the register's is too long for a sheet.
+        """
         formula = formulas[id]
         result = result or next(iter(formula.results))
         with np.errstate(invalid="ignore", divide="ignore"):  # L2 asks for a share that a ball in the middle does not have
@@ -111,7 +114,7 @@ class Sheet:
         nothing = {name: values[name] for name, symbol in formula.symbols.items() if values[name] == 0 or (values[name] == 1 and not symbol.unit)}
         expression = expression.subs({symbols[name]: int(value) for name, value in nothing.items()})
         expression = _without_bars(expression, {symbols[name]: value for name, value in values.items()})
-        expression = _shortest(expression) if nothing or renamed else expression
+        expression = _shortest(expression) if nothing or renamed or plain else expression
         numbers = {symbols[name]: _for_people(name, values[name], formula.symbols[name].unit) for name in formula.symbols}
         value, unit = _for_people(result, found, formula.results[result][1])
         self._parts[-1][1].append(Line(sentence, id, letter or formula.letter(result), expression, numbers, value, unit))

@@ -103,7 +103,7 @@ def _side_stiffness(sheet, bar, first):
         return None
     if bar.side_compliance is None:
         sizes = {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
-        give = sheet.by("B6a", "Sideways the bar gives too, by", {"hinge_distance": first.hinge_distance} | sizes)
+        give = sheet.by("B6a", "Sideways the bar gives too, by", {"hinge_distance": first.hinge_distance} | sizes, plain=True)
         give = _with_root(sheet, "D", give, bar.root_side)
     values = {"side_compliance": give, "hinge_distance_1": first.hinge_distance}
     return sheet.by("B6b", "As a bar that turns sideways about the middle of its relief:", values)

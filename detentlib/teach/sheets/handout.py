@@ -3,11 +3,10 @@
 import re
 from dataclasses import fields
 
-from ...doubt.budget import budgets, gives
-from ...doubt.cloud import cloud
+from ...bench.doubt import budgets
 from ...files import knife_text
 from ...mechanics.feel import feel
-from ...parts import Ball, Blade, Friction, LockBar, Recess, assumed_words, name_of, spec
+from ...parts import Ball, Blade, Friction, LockBar, Recess, name_of, spec
 from ...units import both
 from ..cautions import CAUTIONS
 from ..questions.arithmetic import Line
@@ -26,7 +25,7 @@ _BUDGETED = (
 _SHARES = 4
 _GROUPS = (("bar.", "Lock bar"), ("second_bar.", "Second leaf"), ("blade.", "Blade"), ("friction.", "Friction"))
 _STYLE = """
-.work { display: grid; grid-template-columns: 62mm 1fr; column-gap: 4mm; padding: 0.8mm 0; border-bottom: 0.2mm solid #bbb; break-inside: avoid; }
+.work { display: grid; grid-template-columns: 56mm 1fr; column-gap: 4mm; padding: 0.8mm 0; border-bottom: 0.2mm solid #bbb; break-inside: avoid; }
 .card table, .first table { table-layout: fixed; }
 .card th:nth-child(1) { width: 43%; }
 .card th:nth-child(2) { width: 44%; }
@@ -35,6 +34,7 @@ _STYLE = """
 .lead, .next { break-after: avoid; }
 .work + .next { break-before: avoid; }
 .write mtr + mtr mtd { padding-top: 4.5mm; }
+@media screen and (max-width: 600px) { .work { display: block; overflow-x: auto; } }
 .knife { columns: 2; column-rule: 0.2mm solid #777; break-inside: avoid; }
 """
 
@@ -55,15 +55,15 @@ def handout(knife, path, answers=True, replace=False):
 
 def handout_page(knife, answers=True):
     """The hand-out as text; see `handout`."""
-    felt, drawn = feel(knife), cloud(knife)
-    found = budgets(knife, [name for name, _ in _BUDGETED if gives(drawn, name)], drawn) if answers else {}
-    told = headline(knife, drawn=[drawn])
+    felt, names = feel(knife), [*(name for name, _ in _BUDGETED), "gauge_break_force"]
+    found = budgets(knife, [name for name in names if getattr(felt, name) is not None]) if answers else {}
+    told = headline(knife, found=[found])
     notes = dict(told.notes)
     parts = [
         f"<h1>{text(knife.title)}: the detent, worked by hand</h1>",
         f"<p>{'With the answers.' if answers else 'To fill in. Name: '}{'' if answers else _BLANK + ' Date: ' + _BLANK}</p>",
         _numbers(told, answers),
-        _look(notes, answers),
+        _look(notes),
         f"<h2>Before you touch the knife</h2>{bullets(CAUTIONS.values())}",
         _job_card(knife),
         _drawn(knife, answers),
@@ -83,9 +83,8 @@ def _numbers(told, answers):
     return f"<h2>The numbers to read first</h2><div class='first'>{table(head, rows)}</div>{meant}"
 
 
-def _look(notes, answers):
-    shown = ["Look at this", *(["Which ball carries"] if answers else [])]
-    return "".join(f"<h2>{heading}</h2>{bullets(notes[heading])}" for heading in shown if heading in notes)
+def _look(notes):
+    return f"<h2>Look at this</h2>{bullets(notes['Look at this'])}" if "Look at this" in notes else ""
 
 
 def _job_card(knife):
@@ -118,8 +117,7 @@ def _defaults(knife):
 
 def _card_row(knife, path):
     value, unit, doubt = knife.get(path), spec(path)["unit"], knife.doubts.get(path)
-    unsaid = "assumed" if path in knife.assumed else "" if doubt else "no ± given"
-    measured = knife.said[path].word if path in knife.said else unsaid
+    measured = "assumed" if path in knife.assumed else "" if doubt else "no ± given"
     return spec(path)["meaning"], (both(value, unit, doubt) if doubt else exactly(value, unit)), measured
 
 
@@ -163,7 +161,8 @@ def _doubt(knife, found):
         shares = [(path, share) for path, share in each.shares.items() if share][:_SHARES]
         rows = [(name_of(path, knife), _alone(share, each.unit), _part(each.part(path))) for path, share in shares]
         said.append(
-            f"<div class='keep'><h3>{name}: {text(each.interval.said(each.unit))}</h3>{table(('from the ± of', 'by itself', 'part of the whole'), rows)}</div>"
+            f"<div class='keep'><h3>{name}: {text(both(each.value, 'deg' if each.unit == '°' else each.unit, each.doubt))}</h3>"
+            f"{table(('from the ± of', 'by itself', 'part of the whole'), rows)}</div>"
         )
     if not said:
         return ""
@@ -173,7 +172,7 @@ def _doubt(knife, found):
 def _alone(share, unit):
     """± that one input brings by itself, in two digits."""
     said = f"{abs(share):#.2g}".removesuffix(".")
-    return f"±{said}{'°' if unit == 'deg' else ' ' + unit}"
+    return f"±{said}{unit if unit == '°' else ' ' + unit}"
 
 
 def _part(share):
@@ -184,7 +183,7 @@ def _aside(knife, felt, notes, answers):
     """What was assumed, what the numbers leave out."""
     said = ""
     if felt.assumed:
-        said += f"<h2>Assumed, as nobody measured it</h2>{bullets(assumed_words(knife))}"
+        said += f"<h2>Assumed, as nobody measured it</h2>{bullets(name_of(path, knife) for path in felt.assumed)}"
     left_out = [*felt.left_out, *_rigid_or_not(knife, answers)]
     usual = next((sentences for heading, sentences in notes.items() if heading.startswith("Usual")), ())
     return said + f"<h2>Left out of these numbers</h2>{bullets(left_out)}<h2>Usual (common practice, low confidence)</h2>{bullets(usual)}"

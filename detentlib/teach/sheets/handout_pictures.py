@@ -115,8 +115,14 @@ def _told(felt, run):
     """The curves in words."""
     said = [f"Opening, the force at the tab is greatest at {felt.peak_deg:.2f}°: {MM.say(felt.break_force, 'N')}."]
     said.append(f"On the flat drag is left: {MM.say(run.tab_force[-1], 'N')}.")
-    said += [f"At {hand.angle_deg:.2f}° (dotted) ball {hand.from_ball + 1} gives the bar to ball {hand.to_ball + 1}." for hand in felt.handovers]
+    said += [f"{_when(hand)} ball {hand.from_ball + 1} gives the bar to ball {hand.to_ball + 1}." for hand in felt.handovers]
     return " ".join(said)
+
+
+def _when(hand):
+    """Where a handover takes place, in words: both carry over a stretch while a bar that gives sideways swings over."""
+    start, end = f"{hand.start_deg:.2f}°", f"{hand.end_deg:.2f}°"
+    return f"At {start} (dotted)" if start == end else f"From {start} to {end} (dotted in its middle)"
 
 
 def _span(knife):

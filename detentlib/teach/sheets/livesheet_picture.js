@@ -110,7 +110,7 @@ class Section {
     const under = Math.min(Math.max(tail, y(centre - radius)) + 15, SECTION.height - 26);
     this.drawArrow(this.load, [x(0), tail], [0, -this.newton * load], `bar ${short(load, "force")}`, [x(0), under], "middle");
     const start = push >= 0 ? SECTION.width - 6 : SECTION.width - 6 - this.newton * -push;
-    this.drawArrow(this.push, [start, 26], [-this.newton * push, 0], `push to open ${short(push, "force")}`, [SECTION.width - 6, 16], "end");
+    this.drawArrow(this.push, [start, 26], [-this.newton * push, 0], `${short(push, "force")} at the ball`, [SECTION.width - 6, 16], "end");
     const state = carries ? "carries" : at.clearances[i] > 0 ? `idle by ${short(at.clearances[i], "size")}` : "idle";
     write(this.name, `ball ${i + 1}${knife.balls.length > 1 || !carries ? `, ${state}` : ""}`);
     const bar = sheet.inch ? 0.508 : 0.5, foot = SECTION.height - 12;

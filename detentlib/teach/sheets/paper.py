@@ -36,6 +36,7 @@ mtd { text-align: left; padding: 0.6mm 1mm 0.6mm 0; }
 .keep { break-inside: avoid; }
 .small { font-size: 9pt; }
 .blank { display: inline-block; min-width: 24mm; border-bottom: 0.3mm solid #000; }
+@media screen and (max-width: 600px) { table { display: block; overflow-x: auto; } }
 @media print { body { max-width: none; margin: 0; padding: 0; } }
 """
 
