@@ -16,10 +16,11 @@ from detentlib.parts import spec
 from detentlib.teach.cautions import CAUTIONS
 from detentlib.teach.panels.plan import svg_figure
 from detentlib.teach.sheets.handout import handout_page
+from detentlib.teach.sheets.handout_pictures import curves
 from detentlib.teach.sheets.paper import page, picture, save
 from detentlib.units import both
 from detentlib.writing import must_end
-from tests.knives import FOLDER, A, B, C, D, E
+from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 FORM = knife_from_fields({"balls[0].diameter": "1/16 in", "balls[0].protrusion": "0.42 mm", "balls[0].recess.diameter": "0.052 in"}, "from the form")
@@ -171,3 +172,11 @@ def test_save_keeps_what_is_there_when_it_fails(tmp_path):
     with pytest.raises(dl.KnifeError):
         save(tmp_path, "text")
     must_end("page.HTML", ".html")
+
+
+def test_a_handover_is_told_as_the_stretch_that_it_is():
+    """The demo's table: C hands over from 1.692° to 1.819°; a bar that is stiff sideways hands over at once, at 1.90°."""
+    _, told = curves(CARDS["C"], True)
+    assert told.endswith("From 1.69° to 1.82° (dotted in its middle) ball 2 gives the bar to ball 1.")
+    _, told = curves(C, True)
+    assert told.endswith("At 1.90° (dotted) ball 2 gives the bar to ball 1.")
