@@ -1,9 +1,13 @@
 """Fields to a Knife: what a knife file and a form have in common, with every problem named at once.
 
-A field is a path such as "balls[0].recess.diameter" with a number or a text ("1.10 ± 0.01 mm"). What a knife
-cannot do without and nobody gave is filled from the bar's material or with what is usual (the `typical` of
-parts.py, its range as ±), and listed in `knife.assumed`. What was read another way (instead.py) is turned into
-the number that it stands for.
+A field is a path such as "balls[0].recess.diameter" with a number or a text: "1.10 ± 0.01 mm", "0.420 mm, depth
+micrometer", "14 mm, exactly". A ± given by hand goes first, else it follows from how the number was measured
+(instruments.py). A number with neither is never exact: it counts as a guess, and is listed in `knife.assumed`.
+
+What a knife cannot do without and nobody gave is filled from the bar's material or with what is usual (the `typical` of
+parts.py, its range as ±), and listed in `knife.assumed` as well. What was read another way (instead.py) is turned into
+the number that it stands for. What somebody wrote stands in `knife.said`, word for word: for writing it again, never
+for reckoning. A Knife made in Python is a programmer's: what has no ± there is exact, and is written "..., exactly".
 """
 
 import difflib
@@ -11,6 +15,7 @@ import re
 from dataclasses import MISSING, fields, replace
 
 from .instead import PLAY, READ, STANDS_FOR, converted, mixtures, other_way
+from .instruments import EXACTLY, GUESS, Said, doubt_by, said
 from .materials import MATERIALS
 from .parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem, spec
 from .units import UnitError, quantity
@@ -29,10 +34,12 @@ def knife_from_fields(given, title):
 
     Empty boxes count as left out. Raises KnifeError; each problem's `where` is the path of its box.
 
-    >>> card = {"balls[0].diameter": "1/16 in", "balls[0].protrusion": "0.42 ± 0.01 mm", "balls[0].recess.diameter": 1.3208}
+    >>> card = {"balls[0].diameter": "1/16 in, stock size", "balls[0].protrusion": "0.42 ± 0.01 mm", "balls[0].recess.diameter": 1.3208}
     >>> knife = knife_from_fields(card, "mine")
-    >>> knife.balls[0].diameter, knife.doubts["balls[0].protrusion"], knife.assumed[:2]
-    (1.5875, 0.01, ('balls[0].track_radius', 'balls[0].hinge_distance'))
+    >>> knife.balls[0].diameter, knife.doubts["balls[0].diameter"], knife.doubts["balls[0].protrusion"]
+    (1.5875, 0.01, 0.01)
+    >>> knife.doubts["balls[0].recess.diameter"], knife.assumed[:3]        # nobody said how the recess was measured
+    (0.12, ('balls[0].track_radius', 'balls[0].hinge_distance', 'balls[0].recess.diameter'))
     """
     given = {path: value for path, value in given.items() if value is not None and str(value).strip()}
     indexes = [int(match[1]) for match in (re.match(r"balls\[(\d{1,3})\]", path) for path in given) if match]
@@ -60,9 +67,12 @@ def build_knife(given, title, ball_count, second_bar, assumed=(), known_together
         draft.found.append(Problem("balls", "", "there is no ball", "A detent is a ball in a recess.", "Give at least one ball with its recess."))
     if draft.found:
         return None, draft.problems()
-    every = (*assumed, *(path for path in draft.assumed if path not in assumed))
+    told = {path: each for path, each in draft.said.items() if path not in assumed}
+    guessed = [path for path, each in told.items() if each.word == GUESS]
+    guessed = [other_way(path) if path in draft.instead[0] else path for path in guessed]
     try:
-        knife = converted(Knife(title, balls, doubts=draft.doubts, assumed=every, **parts), *draft.instead)
+        knife = Knife(title, balls, doubts=draft.doubts, assumed=(*assumed, *draft.assumed, *guessed), said=told, **parts)
+        knife = converted(knife, *draft.instead)
         knife = replace(knife, known_together=known_together or {})
         _check_mechanics(knife)
     except KnifeError as error:
@@ -78,13 +88,14 @@ class _Draft:
         self.given, self.owners = given, owners
         self.known = {f"{owner}.{each.name}": each for owner, kind in owners.items() for each in fields(kind) if each.name != "recess"}
         self.known |= {other_way(path): READ[read] for read, stands in STANDS_FOR.items() for path in self.known if path.endswith(f".{stands}")}
-        self.values, self.doubts, self.assumed, self.found = {}, {}, [], []
+        self.values, self.doubts, self.said, self.assumed, self.found = {}, {}, {}, [], []
         for path, raw in given.items():
             if path in self.known:
                 self._read(path, raw)
             else:
                 self.found.append(self._unknown(path))
-        self.found += mixtures(self.values, self.doubts)
+        guessed = {path for path, each in self.said.items() if each.word == GUESS}
+        self.found += mixtures(self.values, {path: doubt for path, doubt in self.doubts.items() if path not in guessed})
         read = [path for path in self.values if path.rpartition(".")[2] in STANDS_FOR]
         self.instead = {path: self.values.pop(path) for path in read}, {path: self.doubts.pop(path) for path in read if path in self.doubts}
 
@@ -93,13 +104,15 @@ class _Draft:
         value, doubt = raw, None
         try:
             if "unit" in each.metadata:
-                value, doubt = quantity(raw, each.metadata["unit"])
+                value, doubt, self.said[path] = read_number(path, raw, each.metadata)
             elif isinstance(raw, str):
                 value = int(raw) if raw.strip() in ("0", "1") else raw.strip()
         except UnitError as error:
-            shown = f'"{raw}"' if isinstance(raw, str) else str(error.given)
             cure = (_likelier(error.readings, each) if len(error.readings) > 1 else "") or error.cure
-            self.found.append(Problem(path, shown, error.wrong, f"It is the {each.metadata['meaning']}.", cure))
+            word = said(raw).word if isinstance(raw, str) else ""
+            wrong = f"{error.given!r} {error.wrong}" if word and error.given == word else error.wrong
+            shown = f'"{raw}"' if isinstance(raw, str) else str(error.given)
+            self.found.append(Problem(path, shown, wrong, f"It is the {each.metadata['meaning']}.", cure))
             return
         problem = field_problem(each, value)
         if problem:
@@ -138,8 +151,7 @@ class _Draft:
             if material and path not in self.given:
                 self.values[path] = getattr(material, name)
                 self.assumed.append(path)
-                if name.endswith("modulus"):
-                    self.doubts[path] = self.values[path] * material.doubt / 100
+                self.doubts[path] = doubt_by("data sheet", path, self.values[path], self.known[path].metadata)
         given = [f"{bar}.{name}" in self.given for name in SIZES]
         has_modulus = any(f"{bar}.{name}" in self.given for name in ("material", "youngs_modulus"))
         measured = f"{bar}.rate" in self.given
@@ -222,19 +234,82 @@ class _Draft:
         return Problem(path, "", "there is no such field", "", cure)
 
 
-def fields_said(knife, owner, part):
-    """(field, value) of each number of a part that a file or a form has to hold, so that reading them gives the part again.
+def read_number(path, raw, data):
+    """(value, ± or None where it is exact, Said) of a number of a file or form; see the module for what counts as its ±.
 
-    Left out are numbers at their default, unless a reader would assume another one.
+    raw: a number or text; data: the metadata of the field. Raises UnitError.
+
+    >>> read_number("blade.tab_arm", "0.55 in, calipers", spec("blade.tab_arm"))
+    (13.97, 0.6, Said(text='0.55 in', word='calipers'))
+    >>> read_number("blade.tab_arm", 14, spec("blade.tab_arm"))
+    (14.0, 1.2, Said(text='14', word='guess'))
     """
-    is_drawn = isinstance(part, LockBar) and any(getattr(part, name) is not None for name in SIZES)
-    for each in fields(part):
-        value = getattr(part, each.name)
-        if value is None or each.name == "recess":
-            continue
-        else_assumed = each.name in ALWAYS or (is_drawn and each.name in _ROOTS)
-        if value != each.default or else_assumed or f"{owner}.{each.name}" in knife.doubts:
-            yield each, value
+    text, word = said(raw) if isinstance(raw, str) else (raw, "")
+    value, doubt = quantity(text, data["unit"])
+    if word == EXACTLY:
+        if doubt is not None:
+            raise UnitError(raw, "has a ± and is said to be exact", "Keep one of the two.")
+        return value, None, Said(text, EXACTLY)
+    word = word or (GUESS if doubt is None else "")
+    by_word = doubt_by(word, path, value, data) if word else None
+    return value, by_word if doubt is None else doubt, Said(f"{text}", word)
+
+
+def texts_of(knife):
+    """{path: text, or index of a bar} of all that a file or form has to hold so that reading it gives the knife again.
+
+    A number stands as somebody wrote it, also one read another way, where the knife still says the same. Left out are
+    numbers at their default, unless a reader would assume another one.
+    """
+    texts = {}
+    for owner, part in _parts(knife).items():
+        is_drawn = isinstance(part, LockBar) and any(getattr(part, name) is not None for name in SIZES)
+        for each in fields(part):
+            path, value = f"{owner}.{each.name}", getattr(part, each.name)
+            if value is None or each.name == "recess":
+                continue
+            else_assumed = each.name in ALWAYS or (is_drawn and each.name in _ROOTS)
+            if value != each.default or else_assumed or path in knife.doubts:
+                texts[path] = _text(knife, path, value, each.metadata) if "unit" in each.metadata else value
+    return _read_another_way(knife, texts) or texts
+
+
+def listed(knife, texts):
+    """The assumed numbers that a file has to list, since its `texts` do not say of them that they are a guess."""
+    return [path for path in knife.assumed if said(str(texts.get(path, ""))).word != GUESS and other_way(path) not in texts]
+
+
+def _parts(knife):
+    balls = {f"balls[{i}]{sub}": part for i, ball in enumerate(knife.balls) for sub, part in (("", ball), (".recess", ball.recess))}
+    return {name: getattr(knife, name) for name in TABLES if getattr(knife, name)} | balls
+
+
+def _text(knife, path, value, data):
+    """A number as somebody wrote it, or in the unit of its field where the knife says something else by now."""
+    doubt, written = knife.doubts.get(path), knife.said.get(path)
+    if written and _holds(knife, path, written, data):
+        return str(written)
+    number = f"{value}" if doubt is None else f"{value} ± {float(doubt)}"
+    return str(Said(f"{number} {data['unit']}".rstrip(), EXACTLY if doubt is None else ""))
+
+
+def _holds(knife, path, written, data):
+    try:
+        again = read_number(path, str(written), data)[:2]
+    except UnitError:
+        return False
+    return again == (knife.get(path), knife.doubts.get(path)) and (written.word == GUESS) == (path in knife.assumed)
+
+
+def _read_another_way(knife, texts):
+    """The texts with what was read another way in its place, None where nothing was or where the knife says something else by now."""
+    read = {other_way(path): f"{each}" for path, each in knife.said.items() if path.rpartition(".")[2] in STANDS_FOR}
+    if not read:
+        return None
+    seen = any(path.endswith(".rest_offset") for path in read)
+    found = {other_way(path) if path in read else path: read.get(path, text) for path, text in texts.items() if not (seen and path == PLAY)}
+    again, _ = build_knife(found, knife.title, len(knife.balls), knife.second_bar is not None, listed(knife, found), knife.known_together)
+    return found if again == knife else None
 
 
 def data_of(path):

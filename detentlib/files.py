@@ -1,7 +1,8 @@
 """Knife files (TOML): reading with every problem named at once, and writing what reads back.
 
 Tables [bar], [second_bar], [[ball]] with [ball.recess], [blade] and [friction]; their fields are named as in
-parts.py. A plain number is in mm, N, N·mm, N/mm, MPa, g, g·mm² or degrees; ± (95 %) becomes the knife's doubts.
+parts.py. A plain number is in mm, N, N·mm, N/mm, MPa, g, g·mm² or degrees; ± (95 %) becomes the knife's doubts, by hand
+("14.0 ± 0.2 mm") or by how it was measured ("14.0 mm, calipers"; see instruments.py and fields.py).
 [known_together] holds the correlations: "friction.rim" = { "bar.riding_force" = -0.8 }, by the library's paths.
 A recess may give the loaded rim_gap in place of its rest_offset, a bar the preset in place of its riding_force.
 """
@@ -12,7 +13,7 @@ import re
 import tomllib
 from pathlib import Path
 
-from .fields import TABLES, build_knife, fields_said, table_name
+from .fields import TABLES, build_knife, listed, table_name, texts_of
 from .parts import KnifeError, Problem
 from .writing import write_file
 
@@ -57,36 +58,29 @@ def write_knife(knife, path, remarks=(), replace=False):
 
 
 def knife_text(knife):
-    """The Knife as the text of a knife file."""
-    lines = ["# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees; ± means 95 %.", f"title = {_quoted(str(knife.title))}"]
-    if knife.assumed:
+    """The Knife as the text of a knife file: each number as its reader wrote it, where the knife still says the same."""
+    lines = [
+        "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %; without one, it follows from how the number was measured.",
+        f"title = {_quoted(str(knife.title))}",
+    ]
+    texts = texts_of(knife)
+    unmeasured = listed(knife, texts)
+    if unmeasured:
         lines += ["# Nobody measured these; take one off the list once you have.", "assumed = ["]
-        lines += [*(f"    {_quoted(path)}," for path in knife.assumed), "]"]
-    tables = [(f"[{name}]", name, getattr(knife, name)) for name in TABLES]
-    for i, ball in enumerate(knife.balls):
-        tables += [("[[ball]]", f"balls[{i}]", ball), ("[ball.recess]", f"balls[{i}].recess", ball.recess)]
-    for header, owner, part in tables:
-        if part is not None:
-            lines += ["", header, *_field_lines(knife, owner, part)]
+        lines += [*(f"    {_quoted(path)}," for path in unmeasured), "]"]
+    tables = [(f"[{name}]", name) for name in TABLES if getattr(knife, name)]
+    for i in range(len(knife.balls)):
+        tables += [("[[ball]]", f"balls[{i}]"), ("[ball.recess]", f"balls[{i}].recess")]
+    for header, owner in tables:
+        lines += ["", header]
+        fields = {path.rpartition(".")[2]: text for path, text in texts.items() if path.rpartition(".")[0] == owner}
+        lines += [f"{name} = {_quoted(text) if isinstance(text, str) else text}" for name, text in fields.items()]
     if knife.known_together:
         lines += ["", "# How far the errors of two numbers go together, from −1 to 1.", f"[{_TOGETHER}]"]
     for one in dict.fromkeys(one for one, _ in knife.known_together):
         others = {other: r for (first, other), r in knife.known_together.items() if first == one}
         lines.append(f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}")
     return "\n".join(lines) + "\n"
-
-
-def _field_lines(knife, owner, part):
-    """Lines of one table."""
-    for each, value in fields_said(knife, owner, part):
-        yield f"{each.name} = {_value(value, knife.doubts.get(f'{owner}.{each.name}'), each.metadata.get('unit', ''))}"
-
-
-def _value(value, doubt, unit):
-    if isinstance(value, str):
-        return _quoted(value)
-    said = f"{value}" if doubt is None else f"{value} ± {float(doubt)}"
-    return said if doubt is None and not unit else _quoted(f"{said} {unit}".rstrip())
 
 
 def _quoted(text):

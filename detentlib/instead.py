@@ -106,7 +106,6 @@ def _seated(knife, gaps, doubts):
 
 
 def _with(knife, values, doubts):
-    """The Knife with other numbers and their ±."""
-    knife = knife.replace(values)
+    """The Knife with other numbers and their ±; what comes from a guess stays assumed."""
     kept = {path: doubt for path, doubt in knife.doubts.items() if path not in values}
-    return replace(knife, doubts=kept | doubts)
+    return replace(knife.replace(values), doubts=kept | doubts, assumed=[path for path in knife.assumed if path != PLAY])

@@ -13,7 +13,7 @@ class Material:
     """One material; moduli, yield_stress and hardness in MPa.
 
     yield_stress: None for ceramics, which do not yield but shatter. hardness: of an indenter, as a pressure.
-    shear_modulus: only for bars. memory: which values are from memory. doubt: ± of the moduli in per cent (95 %).
+    shear_modulus: only for bars. memory: which values are from memory.
     """
 
     name: str
@@ -24,7 +24,6 @@ class Material:
     source: str
     shear_modulus: float | None = None
     memory: tuple = ()
-    doubt: float = 3.0
 
 
 def _table(*materials):

@@ -297,10 +297,12 @@ class Friction(Part):
 class Knife:
     """One knife: balls, bar or bars, blade, friction; with the ± of each number and the list of what was assumed.
 
-    doubts: {"balls[0].protrusion": 0.005, ...}, the ± (95 %) of numbers by path. assumed: paths of numbers that
-    nobody measured. known_together: {("friction.rim", "bar.riding_force"): -0.8, ...}, the correlation, −1 to 1, of
-    numbers that were found together, as by a fit; all other pairs are independent. Raises KnifeError with every
-    problem at once.
+    doubts: {"balls[0].protrusion": 0.005, ...}, the ± (95 %) of numbers by path; a number without one is exact, as whoever
+    writes a Knife in Python says so (a file or a form never leaves one without, see fields.py). assumed: paths of numbers
+    that nobody measured, or that came without a ± and count as a guess. known_together: {("friction.rim",
+    "bar.riding_force"): -0.8, ...}, the correlation, −1 to 1, of numbers that were found together, as by a fit; all other
+    pairs are independent. said: {path: Said} of numbers as a reader wrote them in a file or form, for writing them again;
+    it does not count when knives are compared. Raises KnifeError with every problem at once.
 
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12))
@@ -320,6 +322,7 @@ class Knife:
     doubts: dict = field(default_factory=dict)
     assumed: tuple = ()
     known_together: dict = field(default_factory=dict)
+    said: dict = field(default_factory=dict, compare=False, repr=False)
 
     def __post_init__(self):
         """Check what holds between the parts."""
@@ -327,6 +330,7 @@ class Knife:
         object.__setattr__(self, "assumed", tuple(self.assumed))
         object.__setattr__(self, "doubts", dict(self.doubts))
         object.__setattr__(self, "known_together", dict(self.known_together))
+        object.__setattr__(self, "said", dict(self.said))
         found = []
         if not self.balls or self.balls[0].bar != 0:
             found.append(
@@ -377,6 +381,7 @@ class Knife:
         found += together_problems(self.known_together, {path for path in paths if self.doubts.get(path)})
         if found:
             raise KnifeError(found, self.title)
+        object.__setattr__(self, "assumed", tuple(path for path in self.paths() if path in self.assumed))
 
     def paths(self):
         """Paths of every number that this knife has, in the order of its parts."""
@@ -418,6 +423,7 @@ class Knife:
         parts["assumed"] = tuple(path for path in self.assumed if path in left and path not in values)
         parts["doubts"] = {path: doubt for path, doubt in self.doubts.items() if path in left}
         parts["known_together"] = {pair: r for pair, r in self.known_together.items() if left.issuperset(pair)}
+        parts["said"] = {path: said for path, said in self.said.items() if path not in values}
         return Knife(**parts)
 
     def measured(self, readings):
@@ -506,3 +512,19 @@ def name_of(path, *knives):
     if path.startswith("balls") and any(len(knife.balls) > 1 for knife in knives):
         return f"ball {int(path[6]) + 1}: {said}"
     return f"second leaf: {said}" if path.startswith("second_bar") else said
+
+
+def unmeasured(*knives):
+    """One sentence on the numbers that nobody measured, as a tuple; empty where there are none."""
+    words = dict.fromkeys(word for knife in knives for word in assumed_words(knife))
+    return (f"assumed, as nobody measured it: {'; '.join(words)}",) if words else ()
+
+
+def assumed_words(knife):
+    """The numbers of a knife that nobody measured, in words; one that somebody gave without saying how sure it is, as a guess.
+
+    >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12), assumed=["bar.rate"])
+    >>> assumed_words(knife)
+    ['rate of the bar at ball 1']
+    """
+    return [f"{name_of(path, knife)}{' (a guess)' if path in knife.said else ''}" for path in knife.assumed]

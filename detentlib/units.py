@@ -119,6 +119,32 @@ def quantity(given, unit):
     return Quantity(_finite(value, given), _finite(doubt, given))
 
 
+def parted(text):
+    """Value and ± of a quantity as two texts, each with its unit; the second is empty where there is no ±.
+
+    >>> parted("1.10 ± 0.01 mm"), parted("7.4e-5 kg·m² ± 6 %"), parted("14 mm")
+    (('1.10 mm', '0.01 mm'), ('7.4e-5 kg·m²', '6 %'), ('14 mm', ''))
+    """
+    value, *doubts = (part.strip() for part in _PLUS_MINUS.split(text))
+    if len(doubts) != 1:
+        return text, ""
+    units = [match and match["unit"] for match in (_TERM.fullmatch(part) for part in (value, *doubts))]
+    shared = units[1] if units[0] is None and units[1] != "%" else None
+    return f"{value} {shared}" if shared else value, doubts[0]
+
+
+def joined(value, doubt):
+    """A quantity from the texts of its value and of its ±, the reverse of `parted`.
+
+    >>> joined("1.10 mm", "0.01 mm"), joined("14 mm", ""), joined("0.55 in", "0.3 mm")
+    ('1.10 ± 0.01 mm', '14 mm', '0.55 in ± 0.3 mm')
+    """
+    match, other = _TERM.fullmatch(value), _TERM.fullmatch(doubt)
+    if match and other and match["unit"] == other["unit"]:
+        value = match["number"]
+    return f"{value} ± {doubt}" if doubt else value
+
+
 def check_unit(name, unit):
     """Raise UnitError unless `name`, in any of its spellings, is a unit of the same kind as `unit`.
 

@@ -1,4 +1,4 @@
-"""Doubt of a result: each share is slope times ±, the whole agrees with Monte Carlo, and its answers are honest at limits."""
+"""Doubt of a result: its two ends against a Monte Carlo written out here, each share against the slope, honest answers at limits."""
 
 from dataclasses import replace
 
@@ -24,20 +24,19 @@ DOUBTFUL = replace(A, doubts=DOUBTS)
 
 @pytest.fixture(scope="module")
 def sampled():
-    """Twenty thousand knives scattered as the doubts say: ± is 95 %, so one standard deviation is half of it."""
+    """Twenty thousand knives scattered as the doubts say: 95 % of a normal number lie within 1.96 standard deviations."""
     rng = np.random.default_rng(20)
-    drawn = {path: A.get(path) + doubt / 2 * rng.standard_normal((20_000, 1)) for path, doubt in DOUBTS.items()}
+    drawn = {path: A.get(path) + doubt / 1.96 * rng.standard_normal((20_000, 1)) for path, doubt in DOUBTS.items()}
     return dl.feel_many(A.with_arrays(drawn))
 
 
 @pytest.mark.parametrize("result", ["break_force", "letback_force", "barrier", "gauge_break_force", "draw_in_deg", "break_out_deg", "rest_load"])
 def test_against_monte_carlo(result, sampled):
-    budget = dl.budget(DOUBTFUL, result)
+    ends, values = dl.budget(DOUBTFUL, result).interval, sampled.values[result]
     assert sampled.possible.all()
-    assert budget.doubt == pytest.approx(2 * sampled.values[result].std(), rel=0.04)
-    assert sampled.values[result].mean() == pytest.approx(budget.value, abs=0.05 * budget.doubt)
-    inside = np.abs(sampled.values[result] - budget.value) < budget.doubt
-    assert inside.mean() == pytest.approx(0.95, abs=0.015)
+    assert ends[1:3] == pytest.approx(np.quantile(values, [0.025, 0.975]), abs=0.08 * ends.doubt)
+    assert np.mean((values > ends.low) & (values < ends.high)) == pytest.approx(0.95, abs=0.012)
+    assert ends.lost == 0
 
 
 @pytest.mark.parametrize("r", [0.9, -0.9])
@@ -46,12 +45,13 @@ def test_against_monte_carlo_with_inputs_that_share_readings(result, r):
     """Diameter and rest offset of one recess from one trace: with r = 0.9 most of their doubt in the rim gap cancels."""
     pair = ("balls[0].recess.diameter", "balls[0].recess.rest_offset")
     rng = np.random.default_rng(21)
-    drawn = {path: A.get(path) + doubt / 2 * rng.standard_normal((10_000, 1)) for path, doubt in DOUBTS.items()}
+    drawn = {path: A.get(path) + doubt / 1.96 * rng.standard_normal((10_000, 1)) for path, doubt in DOUBTS.items()}
     one, other = rng.multivariate_normal([0, 0], [[1, r], [r, 1]], 10_000).T
-    drawn |= {path: A.get(path) + DOUBTS[path] / 2 * normal[:, None] for path, normal in zip(pair, (one, other), strict=True)}
+    drawn |= {path: A.get(path) + DOUBTS[path] / 1.96 * normal[:, None] for path, normal in zip(pair, (one, other), strict=True)}
     values = dl.feel_many(A.with_arrays(drawn)).values[result]
-    together = dl.budget(DOUBTFUL, result, {pair: r}).doubt
-    assert together == pytest.approx(2 * values.std(), rel=0.04)
+    found = dl.budget(replace(DOUBTFUL, known_together={pair: r}), result).interval
+    together = found.doubt
+    assert found[1:3] == pytest.approx(np.quantile(values, [0.025, 0.975]), abs=0.06 * together)
     apart = dl.budget(DOUBTFUL, result).doubt
     assert together < 0.98 * apart if r > 0 else together > 1.02 * apart
 
@@ -61,13 +61,14 @@ def test_each_share_is_slope_times_doubt(path):
     budget = dl.budget(DOUBTFUL, "break_force")
     step = 1e-4 * DOUBTS[path]
     high, low = (dl.feel(A.replace({path: A.get(path) + side * step})).break_force for side in (1, -1))
-    assert budget.shares[path] == pytest.approx((high - low) / (2 * step) * DOUBTS[path], rel=0.02, abs=1e-9)
+    slope = (high - low) / (2 * step) * DOUBTS[path]
+    assert budget.shares[path] == pytest.approx(slope, rel=0.03, abs=2e-3 * budget.doubt)
 
 
-def test_the_whole_is_the_root_of_the_sum_of_squares():
+def test_shares_together_make_the_whole():
+    """Of a result that is nearly straight in all its inputs."""
     budget = dl.budget(DOUBTFUL, "break_force")
-    assert budget.doubt == pytest.approx(np.sqrt(sum(share**2 for share in budget.shares.values())))
-    assert sum(budget.part(path) for path in budget.shares) == pytest.approx(1)
+    assert sum(budget.part(path) for path in budget.shares) == pytest.approx(1, abs=0.01)
     sizes = [abs(share) for share in budget.shares.values()]
     assert sizes == sorted(sizes, reverse=True)
     assert budget.largest == next(iter(budget.shares))
@@ -79,18 +80,17 @@ def test_an_effect_that_is_the_same_on_both_sides_is_seen(doubt):
     """An off-track error, whichever way, makes the seat less steep along the track: 95 % of such knives lie within the ±."""
     path = "balls[0].recess.off_track"
     found = dl.budget(replace(A, doubts={path: doubt}), "break_force")
-    drawn = np.random.default_rng(22).normal(0.0, doubt / 2, (20_000, 1))
+    drawn = np.random.default_rng(22).normal(0.0, doubt / 1.96, (20_000, 1))
     values = dl.feel_many(A.with_arrays({path: drawn})).values["break_force"]
-    assert found.shares[path] < 0
-    assert np.mean(np.abs(values - found.value) < found.doubt) == pytest.approx(0.95, abs=0.01)
-    ends = [dl.feel(A.replace({path: side * doubt})).break_force for side in (1, -1)]
-    assert found.doubt == pytest.approx(found.value - np.mean(ends), rel=0.01)
+    assert found.shares[path] != 0
+    assert found.interval.high == found.value  # nothing makes it stronger than on the track
+    assert np.mean((values >= found.interval.low) & (values <= found.value * (1 + 1e-9))) == pytest.approx(0.95, abs=0.006)
 
 
-def test_let_back_that_is_not_given_far_off_the_track_leaves_the_slope():
+def test_let_back_that_is_not_given_far_off_the_track_has_a_doubt():
     found = dl.budget(replace(A.replace({"friction.rim": 0.25}), doubts={"balls[0].recess.off_track": 0.015}), "letback_force")
-    assert found.one_sided == found.not_counted == ()
-    assert found.doubt >= 0
+    assert found.interval.lost == 0
+    assert found.doubt > 0
 
 
 def test_what_one_body_brings_takes_part_in_the_headline():
@@ -99,9 +99,9 @@ def test_what_one_body_brings_takes_part_in_the_headline():
     found = dl.budget(card, "break_force")
     for path in ("bar.root_up", "bar.root_side", "blade.pivot_play"):
         high, low = (dl.feel(card.replace({path: card.get(path) + side * card.doubts[path] / 2})).break_force for side in (1, -1))
-        assert found.shares[path] == pytest.approx(high - low, rel=0.05)
+        assert found.shares[path] == pytest.approx(high - low, rel=0.1)
         assert abs(found.shares[path]) > 0.05
-    assert found.shares["balls[0].recess.off_track"] < -0.1
+    assert abs(found.shares["balls[0].recess.off_track"]) > 0.05
     rate_only = measured(card).replace({"bar.side_compliance": 0.0035})
     assert dl.budget(replace(rate_only, doubts={"bar.side_compliance": 0.0005}), "break_force").shares["bar.side_compliance"] > 0.1
 
@@ -119,7 +119,7 @@ def test_signs_of_the_shares():
 
 def test_twice_the_doubt_twice_the_share():
     once, twice = (dl.budget(replace(A, doubts={"bar.riding_force": doubt}), "break_force") for doubt in (0.2, 0.4))
-    assert twice.doubt == pytest.approx(2 * once.doubt, rel=1e-9)
+    assert twice.doubt == pytest.approx(2 * once.doubt, rel=1e-6)
 
 
 def test_no_doubt_at_all():
@@ -138,26 +138,23 @@ def test_a_doubt_of_nothing_counts_as_nothing():
     assert dl.budget(replace(A, doubts={"friction.rim": 0.0}), "break_force").shares == {}
 
 
-def test_one_end_impossible():
-    """Close to the largest recess the ± can only be tried towards smaller ones."""
+def test_draws_that_cannot_work_are_counted():
+    """Close to the largest recess a part of the ± is no knife; the ends are those of all others."""
     near = measured(A).replace({"balls[0].recess.depth": None, "balls[0].protrusion": 0.78, "bar.rate": 5.0, "friction.rim": 0.01})
     near = near.replace({"balls[0].recess.diameter": 1.69, "balls[0].recess.rest_offset": 0.06})
-    budget = dl.budget(replace(near, doubts={"balls[0].recess.diameter": 0.05}), "barrier")
-    assert budget.one_sided == ("balls[0].recess.diameter",)
-    assert budget.doubt > 0
-    low = dl.feel(near.replace({"balls[0].recess.diameter": 1.69 - 0.025})).barrier
-    assert budget.doubt == pytest.approx(2 * (dl.feel(near).barrier - low))
+    found = dl.budget(replace(near, doubts={"balls[0].recess.diameter": 0.05}), "barrier").interval
+    drawn = near.with_arrays({"balls[0].recess.diameter": np.random.default_rng(5).normal(1.69, 0.05 / 1.96, (20_000, 1))})
+    many = dl.feel_many(drawn)
+    assert found.lost == pytest.approx(1 - many.possible.mean(), abs=0.01)
+    inside = (many.values["barrier"] >= found.low) & (many.values["barrier"] <= found.high)
+    assert inside[many.possible].mean() == pytest.approx(0.95, abs=0.01)
 
 
-def test_two_sided_results_name_no_one_sided():
-    assert dl.budget(DOUBTFUL, "break_force").one_sided == ()
-
-
-@pytest.mark.parametrize("result", ["break_force", "stud_break_force", "work", "snap_ratio", "rate", "relief_stress_ride"])
+@pytest.mark.parametrize("result", ["break_force", "stud_break_force", "snap_ratio", "rate", "relief_stress_ride", "relief_stress_side"])
 def test_value_and_unit(result):
     budget = dl.budget(DOUBTFUL, result)
-    assert budget.value == getattr(dl.feel(A), result)
-    assert budget.unit == {"snap_ratio": "", "work": "mJ", "rate": "N/mm", "relief_stress_ride": "MPa"}.get(result, "N")
+    assert budget.value == pytest.approx(getattr(dl.feel(A), result), rel=1e-9)
+    assert budget.unit == {"snap_ratio": "", "rate": "N/mm", "relief_stress_ride": "MPa", "relief_stress_side": "MPa"}.get(result, "N")
 
 
 def test_two_balls():

@@ -2,11 +2,13 @@
 
 import html
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 import detentlib as dl
 from detentlib.fields import data_of
+from detentlib.instruments import EXACTLY, GUESS, words_for
 from detentlib.parts import spec
 from detentlib.teach.form import knife_form
 from detentlib.teach.working import headline
@@ -100,7 +102,7 @@ def test_what_only_the_mechanics_sees_is_told_as_well(form):
 
 def test_units_of_one_s_own_are_taken_and_read_back(form):
     _fill(form, NEEDED)
-    assert "= 1.5875 mm" in _message(form, "balls[0].diameter")
+    assert "= 1.5875 ± 0.06 mm, a guess" in _message(form, "balls[0].diameter")
     form.rows["blade.tab_arm"].value.value = "14.0"
     assert "= 14" not in _message(form, "blade.tab_arm")
 
@@ -121,6 +123,113 @@ def test_the_box_of_the_doubt(form, texts):
     value, doubt = DOUBTS[texts]
     assert form.knife.blade.tab_arm == pytest.approx(value)
     assert form.knife.doubts["blade.tab_arm"] == pytest.approx(doubt)
+
+
+def _row(form, path, value, doubt="", word=None):
+    row = form.rows[path]
+    row.value.value, row.doubt.value = value, doubt
+    if word is not None:
+        row.word.value = word
+    return row
+
+
+def test_a_number_of_which_nobody_says_how_it_was_measured_counts_as_a_guess(form):
+    _fill(form, NEEDED)
+    row = _row(form, "blade.tab_arm", "14")
+    assert (row.word.value, row.doubt.placeholder, row.word.disabled) == (GUESS, "1.2", False)
+    assert "a guess, so ± 1.2 mm" in _message(form, "blade.tab_arm")
+    assert form.knife.doubts["blade.tab_arm"] == 1.2
+    form.show_numbers()
+    assert f"{spec('blade.tab_arm')['meaning']} (a guess)" in html.unescape(form.result.value)
+
+
+def test_how_it_was_measured_gives_the_doubt_and_one_by_hand_goes_first(form):
+    _fill(form, NEEDED)
+    row = _row(form, "blade.tab_arm", "0.55 in", word="calipers")
+    assert (form.knife.blade.tab_arm, form.knife.doubts["blade.tab_arm"], row.doubt.placeholder) == (13.97, 0.6, "0.6")
+    assert "blade.tab_arm" not in form.knife.assumed
+    row.doubt.value = "0.01"
+    assert (form.knife.doubts["blade.tab_arm"], row.word.value) == (pytest.approx(0.254), "calipers")
+    row.doubt.value, row.word.value = "", EXACTLY
+    assert ("blade.tab_arm" in form.knife.doubts, row.doubt.placeholder) == (False, "0")
+    row.doubt.value = "0.01"
+    assert "exact" in _message(form, "blade.tab_arm")
+    assert _red(form) == ["blade.tab_arm"]
+
+
+def test_a_doubt_by_hand_is_no_guess_unless_somebody_says_so(form):
+    _fill(form, NEEDED)
+    row = _row(form, "blade.tab_arm", "14", "0.5")
+    assert (row.word.value, "blade.tab_arm" in form.knife.assumed) == ("", False)
+    row.word.value = GUESS
+    assert (form.knife.doubts["blade.tab_arm"], "blade.tab_arm" in form.knife.assumed) == (0.5, True)
+    row.doubt.value, row.word.value = "", ""
+    assert row.word.value == GUESS
+
+
+def test_an_empty_box_has_nothing_to_choose_but_where_nothing_is_usual(form):
+    _fill(form, NEEDED)
+    assert form.rows["blade.tab_arm"].word.disabled
+    row = _row(form, "blade.pivot_play", "", word="dial indicator")
+    assert not row.word.disabled
+    assert (form.knife.blade.pivot_play, form.knife.doubts["blade.pivot_play"]) == (0, 0.01)
+    row.word.value = GUESS
+    assert form.knife.said.get("blade.pivot_play") is None
+
+
+def test_a_word_behind_the_value_goes_into_the_choice(form):
+    row = _row(form, "balls[0].protrusion", "0.42 mm, Depth micrometer")
+    assert (row.value.value, row.word.value) == ("0.42 mm", "depth micrometer")
+    row.value.value = "0.42 mm, depht micrometer"
+    assert "Did you mean depth micrometer" in _message(form, "balls[0].protrusion")
+    row.value.value = "0.42 mm, pull gauge"
+    assert "It is for forces" in _message(form, "balls[0].protrusion")
+
+
+def test_every_choice_can_measure_its_number(form):
+    for path, row in form.rows.items():
+        words = [word for _, word in row.word.options]
+        assert (words[0], words[1], words[-1]) == (GUESS, "", EXACTLY)
+        assert set(words[2:-1]) == set(words_for(path, data_of(path))) - {GUESS}
+        assert (row.word.description, row.word.tooltip) == ("", f"{row.label}: how it was measured")
+
+
+WRITTEN = {
+    "balls[0].diameter": ("1/16 in", "", "stock size"),
+    "balls[0].protrusion": ("0.0165 in", "", "depth micrometer"),
+    "balls[0].recess.diameter": ("52 thou", "0.5 thou", "pin gauges"),
+    "balls[0].recess.rim_gap": ("0.6", "", "microscope"),
+    "bar.preset": ("65 thou", "", "calipers"),
+    "bar.rate": ("60 lbf/in", "5 %", ""),
+    "blade.tab_arm": ("14", "", GUESS),
+    "blade.stud_arm": ("0.8 in", "0.6 mm", ""),
+    "friction.rim": ("0.12", "", EXACTLY),
+}
+
+
+def test_form_file_and_form_again_keep_value_unit_doubt_and_instrument(form):
+    for path, texts in WRITTEN.items():
+        _row(form, path, *texts)
+    knife = form.knife
+    form.save("knives/mine")
+    assert {"bar.riding_force", "balls[0].recess.rest_offset"} & dl.read_knife("knives/mine.toml").said.keys() == set()
+    again = knife_form("knives/mine.toml")
+    assert {path: (row.value.value, row.doubt.value, row.word.value) for path, row in again.rows.items() if row.filled} == WRITTEN
+    assert again.knife == knife
+    assert again.knife.said == knife.said
+    again.save("knives/again")
+    assert Path("knives/again.toml").read_text(encoding="utf-8") == Path("knives/mine.toml").read_text(encoding="utf-8")
+
+
+def test_what_was_known_together_stays_so_until_one_of_the_two_is_given_anew(form):
+    fitted = replace(dl.read_knife(FOLDER / "pellowfen-a.toml"), known_together={("friction.rim", "bar.riding_force"): -0.8})
+    dl.write_knife(fitted, "knives/fitted.toml")
+    form.load("knives/fitted.toml")
+    assert form.knife == fitted
+    form.rows["friction.rim"].doubt.value = "0.01"
+    assert form.knife.known_together == {}
+    form.load(FOLDER / "pellowfen-a.toml")
+    assert form.knife.known_together == {}
 
 
 @pytest.mark.parametrize("texts", [("", "0.5"), ("14", "-1"), ("14 ± 1", "2"), ("14", "x")])
@@ -150,7 +259,7 @@ def test_every_box_shows_its_unit_and_what_an_empty_one_stands_for(form):
 def test_what_an_empty_box_promises_is_what_is_assumed(form):
     _fill(form, NEEDED)
     promised = {path: row for path, row in form.rows.items() if row.value.placeholder.startswith("usual") and path in form.knife.paths()}
-    assert promised.keys() == set(form.knife.assumed)
+    assert promised.keys() | NEEDED.keys() == set(form.knife.assumed)
     for path, row in promised.items():
         assert row.value.placeholder == f"usual: {form.knife.get(path):g}"
         assert row.doubt.placeholder == f"{form.knife.doubts[path]:g}"
@@ -176,7 +285,7 @@ def test_what_stands_in_for_an_empty_box_follows_the_other_boxes(form):
 
 
 def test_a_rim_gap_and_a_preset_say_what_they_come_to(form):
-    _fill(form, NEEDED | {"balls[0].recess.rim_gap": "0.6 ± 0.01", "bar.preset": "65 thou", "bar.rate": "10"})
+    _fill(form, NEEDED | {"balls[0].recess.rim_gap": "0.6 ± 0.01", "bar.preset": "65 thou, exactly", "bar.rate": "10, exactly"})
     assert dl.feel(form.knife).rim_gap[0] == pytest.approx(0.6, abs=1e-9)
     offset, doubt = form.knife.balls[0].recess.rest_offset, form.knife.doubts["balls[0].recess.rest_offset"]
     assert f"rest offset of the recess {offset:.5g} ± {doubt:.2g} mm" in _message(form, "balls[0].recess.rim_gap")

@@ -94,6 +94,14 @@ def b1(v):
     return referee.stepped_cantilever(bar, [v.near_arm, v.far_arm], 3)[0, 1]
 
 
+def b1a(v):
+    """Two points of the stepped bar, by its bending summed up: beyond the load it is straight."""
+    bar = LockBar(10.0, v.relief_thickness, v.relief_length, v.width, v.thickness, v.youngs_modulus)
+    at, further, furthest = (referee.stepped_cantilever(bar, [v.hinge_distance, v.hinge_distance + more])[0, 1] for more in (0, 20, 40))
+    assert furthest - further == pytest.approx(further - at, rel=1e-8)
+    return (furthest - at) / 40
+
+
 def b2(v):
     v.long_side, v.short_side = sorted((v.long_side, v.short_side), reverse=True)
     m, n = np.meshgrid(np.arange(1, 1200, 2), np.arange(1, 1200, 2))
@@ -202,6 +210,12 @@ def c4(v):
     return loads
 
 
+def c6(v):
+    """Where the bar stands level under a load: turned by no angle, from the stiffness matrix of bar and springs."""
+    stiffness = np.array([[v.rate_1 + v.rate_2, v.rate_2 * v.distance], [v.rate_2 * v.distance, v.rate_2 * v.distance**2]])
+    return brentq(lambda place: np.linalg.solve(stiffness, [1.0, place])[1], 0, v.distance, xtol=1e-14)
+
+
 def c5(v):
     v.compliance_12 = 0.97 * np.sqrt(v.compliance_11 * v.compliance_22)
     matrix = np.array([[v.compliance_11, v.compliance_12], [v.compliance_12, v.compliance_22]])
@@ -234,6 +248,21 @@ def f3(v):
         return (normal + v.mu * slip)[1]
 
     return brentq(held, 0.1, np.pi / 2, xtol=1e-14)
+
+
+def f10(v):
+    """Four balances as one set of equations, each face with its two directions."""
+    slope, up = np.array([-np.cos(v.wedge), np.sin(v.wedge)]), np.array([np.sin(v.wedge), np.cos(v.wedge)])
+    face = -(up - v.mu_face * slope)  # on the wedge, square and along; the block gets the reverse
+    rows = np.array(
+        [
+            [0.0, -face[0], 0.0, -1.0],
+            [0.0, -face[1], 0.0, -v.mu_wall],
+            [1.0, face[0], -v.mu_floor, 0.0],
+            [0.0, face[1], 1.0, 0.0],
+        ]
+    )
+    return np.linalg.solve(rows, [0.0, v.load, 0.0, 0.0])
 
 
 def f5a(v):
@@ -379,6 +408,7 @@ CASES = {
         l8,
     ),
     "B1": ({"near_arm": ARM, "far_arm": ARM, **BAR}, b1),
+    "B1a": ({"hinge_distance": ARM, **BAR}, b1a),
     "B2": ({"long_side": (3, 9), "short_side": (0.9, 4)}, b2),
     "B2a": (
         {"side_offset_1": (-3, 3), "side_offset_2": (-3, 3), "relief_length": (4, 9), "shear_modulus": (4e4, 8e4), "twist_constant": (1, 4)},
@@ -407,6 +437,7 @@ CASES = {
     "C3": ({"rim_gap_1": (0.5, 0.65), "height_difference": (0.0, 0.1), "ball_radius": (0.75, 0.9)}, c3),
     "C4": ({"lift_1": (0.5, 2), "lift_2": (0.5, 2), "compliance_11": (0.08, 0.2), "compliance_22": (0.08, 0.2)}, c4),
     "C5": ({"load": LOAD, "compliance_11": (0.08, 0.2), "compliance_22": (0.08, 0.2)}, c5),
+    "C6": ({"distance": (5, 40), "rate_1": (2, 40), "rate_2": (2, 40)}, c6),
     "F1": (
         {"load": LOAD, "track_radius": TRACK, "phi": PHI, "cos_chi": (0.1, 1)},
         lambda v: v.load * v.track_radius * referee.push_ratio(v.phi, 0.0, v.cos_chi),
@@ -424,6 +455,7 @@ CASES = {
         lambda v: np.array([v.washer * v.washer_radius, v.pin * v.pin_radius]) @ [v.load, v.load * np.sin(v.phi) / np.cos(v.phi)],
     ),
     "F9": ({"peak": (100, 200), "drag": (0, 20)}, lambda v: 1 - v.drag / v.peak),
+    "F10": ({"load": LOAD, "wedge": (0.05, 0.6), "mu_face": (-0.3, 0.3), "mu_floor": (-0.3, 0.3), "mu_wall": (-0.3, 0.3)}, f10),
     "E1": (DEMAND, lambda v: quad(lambda psi: v.kappa * psi, 0, v.moment / v.kappa)[0]),
     "E1a": ({"kappa_side": (1e5, 1e6), "omega": (-0.005, 0.005)}, lambda v: quad(lambda turned: v.kappa_side * turned, 0, v.omega)[0]),
     "E3": ({"load": LOAD, "ball_radius": RADIUS, "phi": PHI, "lam": (0.01, 0.25)}, e3),
@@ -509,7 +541,7 @@ def test_says_what_it_is(id):
     assert formula.source
     for meaning, unit in [*((symbol.meaning, symbol.unit) for symbol in formula.symbols.values()), *formula.results.values()]:
         assert meaning
-        assert unit in {"", "mm", "N", "N·mm", "N/mm", "mm/N", "mm/s", "s", "MPa", "rad", "mJ", "g", "g·mm²", "mm⁴", "mm³", "1/mm", "rad/s²", "m/s²"}
+        assert unit in {"", "mm", "N", "N·mm", "N/mm", "mm/N", "rad/N", "mm/s", "s", "MPa", "rad", "mJ", "g", "g·mm²", "mm⁴", "mm³", "1/mm", "rad/s²", "m/s²"}
     assert formula.steps
     assert all(step.said.strip() and step.shown is not None for step in formula.steps)
 

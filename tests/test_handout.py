@@ -76,7 +76,7 @@ def test_it_holds_the_whole_knife_and_asks_for_nothing_outside(knife):
             unit = spec(path)["unit"]
             assert both(knife.get(path), unit, knife.doubts[path]) in said, path
     felt = dl.feel(knife)
-    assert both(felt.break_force, "N", dl.budget(knife, "break_force").doubt or None).split(" (")[0] in said
+    assert dl.budget(knife, "break_force").interval.said("N") in said
     assert all(sentence in said for sentence in (*felt.flags, *felt.left_out, *CAUTIONS.values()))
     assert all(link.startswith("data:image/svg+xml;base64,") for link in reader.links)
     assert all(len(picture["alt"]) > 40 for picture in reader.pictures)
@@ -100,7 +100,9 @@ def test_the_blank_has_the_same_steps_and_no_results(knife):
 
 def test_the_assumed_are_marked():
     source = _page(FORM.title, True)
-    assert source.count("<td>assumed</td>") == len(FORM.assumed)
+    assert source.count("<td>guess</td>") == 3
+    assert source.count("<td>assumed</td>") == len(FORM.assumed) - 3
+    assert f"{spec('balls[0].protrusion')['meaning']} (a guess)" in source
     assert "Assumed, as nobody measured it" in source
 
 
@@ -130,8 +132,9 @@ def test_its_lines_give_its_numbers(knife, tmp_path, monkeypatch):
 def test_the_doubt_is_the_budget():
     found = dl.budget(A, "break_force")
     said = re.sub(r"<[^>]+>", "|", _page(A.title, True))
-    assert f"Break force at the tab: {both(found.value, 'N', found.doubt)}" in said
-    assert f"rest offset of the recess||±{found.shares['balls[0].recess.rest_offset']:.2g} N||42 %".replace("±-", "±") in said
+    assert f"Break force at the tab: {found.interval.said('N')}" in said
+    path = "balls[0].recess.rest_offset"
+    assert f"rest offset of the recess||±{abs(found.shares[path]):.2g} N||{100 * found.part(path):.0f} %" in said
 
 
 def test_without_any_doubt_it_says_nothing_about_doubt():

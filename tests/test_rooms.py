@@ -10,7 +10,7 @@ import pytest
 ORDER = (
     {"units", "materials", "checks", "paths", "together", "parts"},
     {"mechanics"},
-    {"instead", "fields", "writing", "plain", "files", "readings"},
+    {"instruments", "instead", "fields", "writing", "plain", "files", "readings"},
     {"doubt"},
     {"bench"},
     {"workshop"},

@@ -17,7 +17,6 @@ from .value import Value, covariance, coverage_factor
 FREE = ("bar.riding_force", "balls[0].recess.diameter", "balls[0].recess.rest_offset", "friction.rim")
 FREE_SECOND = ("balls[1].recess.rest_offset", "balls[1].protrusion")
 ALIKE, UNEXPLAINED = 0.9, 0.01
-_KEPT = 0.3  # correlations from here on are written into a knife file
 _REFUSED = 1e3
 _TOGETHER = 2_000_000  # places of all knives that are computed at once
 _STEP, _ROUNDS, _STILL = 0.05, 4, 0.05  # of one size of a number; rounds of weighing, until none moves by so many sizes
@@ -37,8 +36,9 @@ _PARTED_BY = {
 class KnifeFit:
     """The card that explains the readings best.
 
-    knife: the Knife with the fitted numbers and their ±, the pivot's play in its rest offsets; values: {path: Value} of the numbers that the readings tell;
-    correlations: {(path, path): -1 to 1} of these, for `budget`; alike: sentences on what cannot be told apart; untold:
+    knife: the Knife with the fitted numbers, their ± and how they go together (`known_together`), the pivot's play in its
+    rest offsets; values: {path: Value} of the numbers that the readings tell; correlations: {(path, path): -1 to 1} of
+    these; alike: sentences on what cannot be told apart; untold:
     sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals: {source: array
     in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words.
     """
@@ -57,18 +57,11 @@ class KnifeFit:
         return f"<KnifeFit of {len(self.values)} numbers to {len(self.residuals)} sets of readings: {self.verdict}>"
 
     def save(self, path, replace=False):
-        """Write the fitted knife as a knife file that `read_knife` gives back, with its ±.
+        """Write the fitted knife as a knife file that `read_knife` gives back, with its ± and correlations.
 
-        A knife file has no place for correlations: those of 0.3 and more stand in it as remarks for people, and a budget
-        from the file alone counts every ± as independent. For a true budget use `budget(fit.knife, result,
-        fit.correlations)`. replace: True writes it over a file that is there. Raises KnifeError like `write_knife`.
+        replace: True writes it over a file that is there. Raises KnifeError like `write_knife`.
         """
-        strong = [(pair, r) for pair, r in self.correlations.items() if abs(r) >= _KEPT]
-        remarks = [f"Fitted to readings: {self.verdict}"]
-        if strong:
-            remarks.append("These go together; a file cannot keep that, so a budget from it takes each ± as independent:")
-            remarks += [f"  {one} with {other}: correlation {r:.2f}" for (one, other), r in strong]
-        write_knife(self.knife, path, remarks, replace)
+        write_knife(self.knife, path, [f"Fitted to readings: {self.verdict}"], replace)
 
 
 def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_deg=0.0, hinge_ratio=1.0):
@@ -134,7 +127,8 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     doubts = fitted.doubts | {path: value.doubt for path, value in values.items()}
     if all(f"balls[{i}].recess.rest_offset" in values for i in range(len(knife.balls))):
         doubts.pop("blade.pivot_play", None)  # wherever the blade stood in its play, the readings were taken there
-    fitted = replace(fitted, doubts=doubts)
+    before = {pair: r for pair, r in fitted.known_together.items() if values.keys().isdisjoint(pair)}
+    fitted = replace(fitted, doubts=doubts, known_together=before | correlations)
     ends = np.cumsum([model.values.size for model in models])[:-1]
     residuals = {model.source: part for model, part in zip(models, np.split(misfits[: problem.read], ends), strict=True)}
     untold = tuple(f"These readings tell nothing of {path}: it stays as the card has it." for path in free if path not in values)

@@ -6,92 +6,77 @@ import numpy as np
 
 from .draws import interval
 
-_BINS = 16  # of equal probability, for corners and steps
-_NOISE = 12.0  # times what chance alone brings: below that an input brings nothing
+_NOISE = 60.0  # times what chance would leave, as Sobol points are not quite chance: below that an input brings nothing
 _DUST = 1e-12  # of the variance, which is what rounding leaves
+_CORNERS = np.array([-1.6, -0.8, 0.0, 0.8, 1.6])  # of a curve, in standard deviations of its input
 
 
 class Sources:
-    """What each input does to one number: slope and bend along its score, and the mean of what those leave in 16 bins.
+    """What each input does to one number by itself: a curve along its score, by least squares over the draws.
 
-    So an effect is seen that is alike on both sides, as an off-track error has, and one that begins at a threshold
-    (given-data first-order index: Borgonovo and Plischke, European Journal of Operational Research 248, 2016, from
-    memory). Slopes and bends of all inputs are found together, so that none hides behind the scatter of the others.
+    First a line and a square for every input say which of them bring anything; those get a line with five corners. So an
+    effect is seen that is alike on both sides, as an off-track error has, and one that begins at a threshold (first-order
+    effects of an additive model: Hastie and Tibshirani, Statistical Science 1, 1986, from memory). All inputs are found
+    together, so that none hides behind the scatter of the others.
     """
 
     def __init__(self, inputs: tuple, scores: np.ndarray, together: np.ndarray, column: np.ndarray) -> None:
         """Take scores [n, inputs], their correlations, and the column of the number with the card in its first place."""
         works = np.isfinite(column[1:])
         self.inputs, self.together, self.doubt = inputs, together, interval(column).doubt
-        self._drawn, self._scores = column[1:][works], scores[works]
+        self._card, self._drawn, self._scores = column[0], column[1:][works], scores[works]
 
     @cached_property
-    def _variance(self):
-        return float(np.var(self._drawn)) if self.doubt else 0.0
+    def _curves(self):
+        """Places of the inputs that bring anything, and the weights of their curves, array [inputs, parts]."""
+        parts = np.stack([self._scores, self._scores**2 - 1], axis=-1)
+        weights, left = self._fitted(parts)
+        chance = _NOISE * left / len(self._drawn) + _DUST * np.var(self._drawn)
+        bring = np.flatnonzero(weights**2 @ [1, 2] > chance)
+        return bring, self._fitted(_bent(self._scores[:, bring]))[0]
 
-    @cached_property
-    def _curve(self):
-        """Slopes and bends of the number along the scores, by least squares, and what they leave of each draw."""
-        count = len(self.inputs)
-        design = np.hstack([np.ones((len(self._drawn), 1)), self._scores, self._scores**2 - 1])
+    def _fitted(self, parts):
+        """Weights of the parts [n, inputs, parts] by least squares, array [inputs, parts], and the variance that is left."""
+        design = np.column_stack([np.ones(len(parts)), parts.reshape(len(parts), -1)])
         found = np.linalg.lstsq(design.T @ design, design.T @ self._drawn, rcond=None)[0]
-        return found[1 : count + 1], found[count + 1 :], self._drawn - design @ found
-
-    @cached_property
-    def _bins(self):
-        """Mean of what the curve leaves in each bin of each input, array [inputs, bins], and its variance without the noise."""
-        from scipy.special import ndtr
-
-        rest, means = self._curve[2], []
-        for column in self._scores.T:
-            bins = np.minimum((ndtr(column) * _BINS).astype(int), _BINS - 1)
-            many = np.bincount(bins, minlength=_BINS)
-            means.append(np.bincount(bins, rest, _BINS) / np.maximum(many, 1))
-        means = np.array(means).reshape(-1, _BINS)
-        return means, np.maximum(np.mean(means**2, axis=1) - self._chance * (_BINS - 1), 0.0)
-
-    @property
-    def _chance(self):
-        """Variance that chance gives the mean of all draws."""
-        return float(np.var(self._curve[2])) / max(len(self._drawn), 1)
+        return found[1:].reshape(parts.shape[1:]), np.var(self._drawn - design @ found)
 
     @cached_property
     def shares(self) -> dict:
         """{Input: ± that it alone would bring}, the largest first; below zero where the number falls as the input rises."""
-        if not self._variance:
-            return dict.fromkeys(self.inputs, 0.0)
-        slopes, bends, _ = self._curve
-        alone = slopes**2 + 2 * bends**2 + self._bins[1]
-        alone = np.where(alone > _NOISE * self._chance + _DUST * self._variance, alone, 0.0)
-        sizes = np.copysign(self.doubt * np.sqrt(alone / self._variance), slopes)
-        found = zip(self.inputs, (sizes + 0.0).tolist(), strict=True)
-        return dict(sorted(found, key=lambda item: -abs(item[1])))
+        found = dict.fromkeys(self.inputs, 0.0)
+        if self.doubt:
+            alone, bring = self._alone(self._scores), self._curves[0]
+            sizes = self.doubt * np.std(alone, axis=0) / np.std(self._drawn)
+            falls = np.mean(alone * self._scores[:, bring], axis=0) < 0
+            found |= {self.inputs[i]: float(-size if fall else size) for i, size, fall in zip(bring, sizes, falls, strict=True)}
+        return dict(sorted(found.items(), key=lambda item: -abs(item[1])))
 
     def after(self, measured: dict) -> float:
-        """The ± of the number after measurements, {Input: new ±}, by the same draws weighted anew; no new run.
+        """The ± of the number after measurements, {Input: new ±}, from the draws that are there: no new run.
 
-        What goes together with a measured input becomes surer with it. Law of total variance: slopes and bends by the
-        moments of normal numbers conditioned on the measured ones, the bins by their new weights; what inputs do jointly
-        stays as it is.
+        Each draw is moved by what its measured numbers do alone, from where they stood to where the narrower ± leaves
+        them. What goes together with these is moved with them, by linear regression; what inputs do only jointly stays.
         """
-        if not self._variance:
+        if not self.doubt:
             return 0.0
-        (slopes, bends, _), (means, steps), left = self._curve, self._bins, self.together.copy()
+        scores, together = self._scores, self.together.copy()
         for each, doubt in measured.items():
             i = self.inputs.index(each)
-            fewer = left[i, i] - (doubt / each.doubt) ** 2
-            if fewer > 0:
-                left -= np.outer(left[i], left[i]) * fewer / left[i, i] ** 2
-        gain = slopes @ (self.together - left) @ slopes + 2 * bends @ (self.together**2 - left**2) @ bends
-        for mean, step, wide in zip(means, steps, np.diag(left), strict=True):
-            gain += step * (1 - _narrowed(mean, wide)) if step else 0.0
-        return self.doubt * float(np.sqrt(max(1 - gain / self._variance, 0.0)))
+            left = doubt / each.doubt / np.sqrt(together[i, i])
+            if left < 1:
+                along = together[i] / together[i, i]
+                scores = scores - (1 - left) * np.outer(scores[:, i], along)
+                together -= (1 - left**2) * np.outer(together[i], along)
+        moved = self._drawn + np.sum(self._alone(scores) - self._alone(self._scores), axis=1)
+        return interval(np.concatenate([[self._card], moved])).doubt
+
+    def _alone(self, scores):
+        """What each input that brings anything does by itself at these scores, array [n, inputs]."""
+        bring, weights = self._curves
+        return np.einsum("nip,ip->ni", _bent(scores[:, bring]), weights)
 
 
-def _narrowed(means, variance):
-    """Variance of the bins' means for an input that scatters so much less, as a share of what it was."""
-    from scipy.special import ndtr, ndtri
-
-    edges = ndtri(np.linspace(0.0, 1.0, _BINS + 1))
-    weights = np.diff(ndtr(edges / np.sqrt(max(variance, 1e-12))))
-    return float((weights @ means**2 - (weights @ means) ** 2) / np.var(means))
+def _bent(scores):
+    """Parts of a line with corners, array [n, inputs, parts]: the score, and how far it lies beyond each corner."""
+    return np.concatenate([scores[..., None], np.maximum(scores[..., None] - _CORNERS, 0.0)], axis=-1)

@@ -127,6 +127,8 @@ class Leaf:
             leaf = self.take(rows) if self.many else self
             past = since if since is None or since.shape[1] == 1 else since[:, rows]
             new = way(leaf, theta[rows, columns][:, None], sense, past)
+            if new is None:
+                continue
             found = _put_all(found, new, rows, columns)
             left = np.abs(new.off[:, 0]) > _CLOSE
             rows, columns = rows[left], columns[left]
@@ -144,7 +146,7 @@ class Leaf:
         return self.pressed(theta, np.clip(-unturned.off, *self._bounds(theta)), sense, since)
 
     def _known_jumps(self, theta, sense, since):
-        """Pressed where the balance lies at a jump of the push whose place is known; theta (k, 1).
+        """Pressed where the balance lies at a jump of the push whose place is known, None where it nowhere does; theta (k, 1).
 
         These are where a rim that stuck begins to slip, and where a ball stands in the middle of its recess.
         """
@@ -152,6 +154,8 @@ class Leaf:
         jumps = np.concatenate([np.broadcast_to((theta - turn) / self._moved, (len(self.parts), *theta.shape)) for turn in turns])[..., 0].T
         off = self.pressed(theta, np.concatenate([jumps - _BESIDE, jumps + _BESIDE], axis=-1), sense, since).off
         found = (off[:, : jumps.shape[1]] <= 0) & (off[:, jumps.shape[1] :] > 0)
+        if not np.any(found):
+            return None
         jump = np.take_along_axis(jumps, np.argmax(found, axis=-1)[:, None], axis=-1)
         mixed = _mixed(*(self.pressed(theta, jump + side, sense, since) for side in (-_BESIDE, _BESIDE)))
         return mixed._replace(off=np.where(np.any(found, axis=-1, keepdims=True), 0.0, np.inf))

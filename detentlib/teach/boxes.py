@@ -1,4 +1,4 @@
-"""The boxes of the form: which fields have one, what they are called, and the row of value, ± and message."""
+"""The boxes of the form: which fields have one, what they are called, and the row of value, ±, how it was measured, and message."""
 
 import re
 from typing import NamedTuple
@@ -6,10 +6,13 @@ from typing import NamedTuple
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ..fields import SIZES, data_of
+from ..fields import SIZES, data_of, read_number
 from ..instead import PLAY, STANDS_FOR, other_way
+from ..instruments import EXACTLY, GUESS, Said, said, words_for
 from ..plain import in_html
-from ..units import quantity
+from ..units import UnitError, joined, parted
+
+_BY_HAND = "± by hand"
 
 
 class Box(NamedTuple):
@@ -82,15 +85,15 @@ MORE_SECOND = [
 
 
 class Row(widgets.HBox):
-    """One field: a box for the value, one for its ±, and a line for what is the matter."""
+    """One field: a box for the value, one for its ±, a choice of how it was measured, and a line for what is the matter."""
 
     def __init__(self, box, changed):
         """changed: called without arguments when a person changed a box."""
         data = data_of(box.path)
-        self.path, self.unit, self.label, self._about = box.path, data["unit"], box.label, box.about
+        self.path, self.unit, self.label, self._about, self._data = box.path, data["unit"], box.label, box.about, data
         unit = {"deg": "°"}.get(self.unit, self.unit)
         usual = None if box.empty else data["typical"]
-        self._usual, self._empty = usual, box.empty
+        self._usual, self._empty, self._changed, self._quiet = usual, box.empty, changed, False
         self.value = widgets.Text(
             description=f"{box.label}, {unit}" if unit else box.label,
             tooltip=data["meaning"],
@@ -105,46 +108,104 @@ class Row(widgets.HBox):
             style={"description_width": "16px"},
             layout=Layout(width="110px"),
         )
-        self.message = widgets.HTML(layout=Layout(flex="1 1 240px", min_width="0", margin="2px 0 0 8px"))
+        self.word = widgets.Dropdown(
+            options=[(GUESS, GUESS), (_BY_HAND, ""), *((word, word) for word in words_for(box.path, data) if word != GUESS), (EXACTLY, EXACTLY)],
+            tooltip=f"{box.label}: how it was measured",  # without a description, a screen reader reads this
+            layout=Layout(width="150px"),
+        )
+        self.message = widgets.HTML(layout=Layout(flex="1 1 200px", min_width="0", margin="2px 0 0 8px"))
+        self._settle()
         self.promise()
         self.say()
-        for each in (self.value, self.doubt):
-            each.observe(lambda change: changed(), "value")
-        super().__init__([self.value, self.doubt, self.message], layout=Layout(flex_flow="row wrap", overflow="visible"))
+        for each in (self.value, self.doubt, self.word):
+            each.observe(self._typed, "value")
+        super().__init__([self.value, self.doubt, self.word, self.message], layout=Layout(flex_flow="row wrap", overflow="visible"))
+
+    def _typed(self, change):
+        if self._quiet:
+            return
+        new_doubt = change["owner"] is self.doubt or parted(self.value.value)[1]
+        if new_doubt and self._by_hand and self.word.value == GUESS:
+            self.word.value = ""
+        self._settle()
+        self._changed()
+
+    def _settle(self):
+        """A word written behind the value goes into the choice; where there is no ± by hand it says so, and where nothing is filled in there is no choice."""
+        self._quiet = True
+        written = said(self.value.value)
+        if written.word in [word for _, word in self.word.options if word]:
+            self.value.value, self.word.value = written
+        if not self.filled or (self.word.value == "" and not self._by_hand):
+            self.word.value = GUESS
+        self.word.disabled = not (self.filled or self._zero)
+        self._quiet = False
+
+    @property
+    def _by_hand(self):
+        return bool(self.doubt.value.strip() or parted(self.value.value)[1])
+
+    @property
+    def filled(self):
+        """True where somebody wrote something."""
+        return bool(self.value.value.strip() or self.doubt.value.strip() or (self._zero and self.word.value not in (GUESS, "")))
+
+    @property
+    def _zero(self):
+        """True where an empty value is a 0, so that its ± alone is enough."""
+        return bool(self._usual and self._usual.value == 0)
 
     def promise(self, other=""):
-        """Show in the empty boxes what stands in for them: this, or else what is usual."""
+        """Show in the empty boxes what stands in for them: this, or else what is usual; in that of the ±, what the choice makes it."""
         usual = None if other else self._usual
         self.value.placeholder = f"usual: {usual.value:g}" if usual else other or self._empty
-        self.doubt.placeholder = f"{usual.doubt:g}" if usual else ""
+        if self.filled:
+            found = self._read()
+            self.doubt.placeholder = "" if found is None else "0" if found[1] is None else f"{found[1]:.2g}"
+        else:
+            self.doubt.placeholder = f"{usual.doubt:g}" if usual else ""
 
     def text(self):
-        """What the two boxes say together, as a knife file would write it; "" where both are empty."""
+        """What the boxes say together, as a knife file would write it; "" where they are empty."""
+        if not self.filled:
+            return ""
         value, doubt = self.value.value.strip(), self.doubt.value.strip()
-        if not doubt:
+        if said(value).word:
             return value
-        if not value and self._usual and self._usual.value == 0:
+        if not value and self._zero:
             value = "0"
         if _has_unit(doubt) and not _has_unit(value):
             value = f"{value} {self.unit}"
-        return f"{value} ± {doubt}"
+        return str(Said(joined(value, doubt), self.word.value))
 
-    def put(self, value, doubt):
-        """Fill the boxes without units; None empties one."""
-        self.value.value = "" if value is None else repr(value)
-        self.doubt.value = "" if doubt is None else repr(float(doubt))
+    def _read(self):
+        """(value, ±, Said), None where the boxes say no number."""
+        try:
+            return read_number(self.path, self.text(), self._data)
+        except UnitError:
+            return None
+
+    def put(self, text):
+        """Fill the boxes from what a knife file holds; "" empties them."""
+        self._quiet = True
+        number, word = said(text)
+        self.value.value, self.doubt.value = parted(number)
+        self.word.value = word
+        self._settle()
 
     def say(self, problem=None, more=""):
-        """Show a problem beside the box; without one, how a text with a unit of its own was understood, or how to come by it; and what more there is."""
+        """Show a problem beside the box; without one, how the boxes were understood, or how to come by the number; and what more there is."""
         if problem:
             self.message.value = alert(f"{problem.value} {problem.wrong}. {problem.why} {problem.cure}".strip())
             return
-        said = self._about
-        if _has_unit(self.text()):
-            value, doubt = quantity(self.text(), self.unit)
-            said = f"= {quoted(value, doubt)} {self.unit}"
-        said = f"{said}; {more}" if more else said
-        self.message.value = f'<div style="color:#5f5f5f;line-height:1.35;padding-top:4px">{in_html(said)}</div>'
+        about, found = self._about, self._read() if self.filled else None
+        if found:
+            value, doubt, written = found
+            has_unit, guess = _has_unit(written.text), written.word == GUESS
+            about = f"= {quoted(value, doubt)} {self.unit}{', a guess' if guess else ''}" if has_unit else about
+            about += f"; a guess, so ± {doubt:.2g} {self.unit}".rstrip() if guess and not has_unit else ""
+        about += f"; {more}" if more else ""
+        self.message.value = f'<div style="color:#5f5f5f;line-height:1.35;padding-top:4px">{in_html(about)}</div>'
 
 
 def stand_ins(filled):

@@ -1,12 +1,13 @@
 """The form of notebook 00: a knife from boxes, without writing a file. Every box says its unit, and beside it what is wrong."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ..fields import TABLES, build_knife, fields_said
+from ..fields import build_knife, texts_of
 from ..files import read_knife, write_knife
 from ..instead import other_way
 from ..materials import MATERIALS
@@ -25,7 +26,7 @@ class KnifeForm(widgets.VBox):
 
     def __init__(self):
         """Empty boxes."""
-        self._aside, self._asked, self._quiet = {}, False, False
+        self._aside, self._asked, self._quiet, self._loaded = {}, False, False, None
         self.title = widgets.Text(description="Name of the knife", placeholder="my knife", style={"description_width": "190px"}, layout=Layout(width="456px"))
         groups = {"first": ball_boxes(0), "second": ball_boxes(1), "bar": BAR, "blade": BLADE, "more": MORE, "more second": MORE_SECOND}
         rows = {name: [Row(box, self._changed) for box in boxes] for name, boxes in groups.items()}
@@ -185,7 +186,15 @@ class KnifeForm(widgets.VBox):
         given = self._given()
         balls = {int(match[1]) for match in (re.match(r"balls\[(\d+)\]", path) for path in given) if match} | {int(self.second.value)}
         second_bar = any(path.startswith("second_bar.") for path in given)
-        return build_knife(given, self.title.value.strip() or "my knife", max(balls) + 1, second_bar)
+        knife, problems = build_knife(given, self.title.value.strip() or "my knife", max(balls) + 1, second_bar)
+        return knife and self._still_together(knife), problems
+
+    def _still_together(self, knife):
+        """The knife with what the loaded one had of numbers known together, where neither of two was given anew."""
+        if self._loaded is None:
+            return knife
+        same = {path for path in knife.doubts if knife.doubts[path] == self._loaded.doubts.get(path) and knife.get(path) == self._loaded.get(path)}
+        return replace(knife, known_together={pair: r for pair, r in self._loaded.known_together.items() if same.issuperset(pair)})
 
     def _shown(self, read):
         """Put each problem beside its box, the rest below; nobody is told off for a box not yet filled. Returns the knife."""
@@ -214,21 +223,22 @@ class KnifeForm(widgets.VBox):
         return f"Kept from the file, without a box here: {', '.join(spec(path)['meaning'] for path in self._aside)}."
 
     def _empty(self):
-        self._aside, self._asked = {}, False
+        self._aside, self._asked, self._loaded = {}, False, None
         for row in self.rows.values():
-            row.put(None, None)
+            row.put("")
         self.material.value, self.second.value, self.title.value = "", False, ""
 
     def _fill(self, knife):
         """Boxes from a knife; what was assumed stays empty, and so is assumed again."""
         self.title.value, self.material.value = knife.title, knife.bar.material or ""
-        self.second.value = len(knife.balls) > 1
-        for path, value in _numbers_given(knife):
-            doubt = knife.doubts.get(path)
+        self.second.value, self._loaded = len(knife.balls) > 1, knife
+        for path, text in texts_of(knife).items():
+            if path == MATERIAL or (path not in knife.said and _assumed_again(knife, path)):
+                continue
             if path in self.rows:
-                self.rows[path].put(value, doubt)
+                self.rows[path].put(text)
             else:
-                self._aside[path] = repr(value) if doubt is None else f"{value!r} ± {float(doubt)!r}"
+                self._aside[path] = str(text)
 
 
 def knife_form(path=None):
@@ -237,18 +247,6 @@ def knife_form(path=None):
     if path is not None:
         form.load(path)
     return form
-
-
-def _numbers_given(knife):
-    """(path, value) of what somebody gave: not the defaults, and not what would be assumed in the same way again."""
-    parts = {name: getattr(knife, name) for name in TABLES}
-    for i, ball in enumerate(knife.balls):
-        parts |= {f"balls[{i}]": ball, f"balls[{i}].recess": ball.recess}
-    for owner, part in parts.items():
-        for each, value in fields_said(knife, owner, part) if part else ():
-            path = f"{owner}.{each.name}"
-            if path != MATERIAL and not _assumed_again(knife, path):
-                yield path, value
 
 
 def _makes(row, knife):

@@ -2,7 +2,7 @@
 
 import re
 
-from ..bench.doubt import RESULTS
+from ..doubt.many import RESULTS
 from ..mechanics.feel import feel
 from ..parts import name_of, spec
 from ..units import both
@@ -61,7 +61,7 @@ def fit_words(fit):
 def next_words(advice, knife, result):
     """Advice of `next_measurement` in words, with the ± of the result that it leaves."""
     now, then = (exactly(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
-    left = exactly(float(f"{advice.result_doubt:.2g}"), RESULTS[result])
+    left = exactly(float(f"{advice.result_doubt:.2g}"), RESULTS[result].unit)
     return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from ±{now} to ±{then}; that leaves ±{left}"
 
 

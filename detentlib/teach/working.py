@@ -11,13 +11,16 @@ from functools import cached_property
 import numpy as np
 from IPython.display import display
 
-from ..bench.doubt import budgets
+from ..doubt.budget import budgets, gives
+from ..doubt.cloud import cloud
+from ..doubt.draws import share_said
+from ..doubt.many import shares_a_bar
 from ..mechanics.feel import feel
 from ..mechanics.formulas import Theorem, formulas
 from ..mechanics.notes import gathered
-from ..parts import name_of
+from ..parts import assumed_words, name_of
 from ..plain import in_html
-from ..units import both, convert
+from ..units import convert
 from ..workshop.faults.usual import USUAL
 from .panels.drawing import MM
 
@@ -263,23 +266,25 @@ def _cell(tag, text):
     return f'<{tag} style="text-align:left">{in_html(text)}</{tag}>'
 
 
-def headline(*knives, titles=None, found=None):
-    """The numbers to read first, each with its ±: break force, let-back, barrier …; a Headline to show.
+def headline(*knives, titles=None, drawn=None):
+    """The numbers to read first, each with its ± or both its ends: break force, let-back, barrier …; a Headline to show.
 
     One knife: with what most of each ± comes from. Several: side by side, under `titles` if given. Below stand what to
-    look at, what was assumed, what is usual, and what the numbers leave out. found: the budgets of each knife, where they
-    are known already. Raises KnifeError for a knife that cannot work.
+    look at, which ball carries, what was assumed, what is usual, and what the numbers leave out. drawn: the cloud of each
+    knife by itself, where it is known already. Raises KnifeError for a knife that cannot work.
     """
     titles = tuple(titles or (str(knife.title) for knife in knives))
+    drawn = drawn or [cloud(knife) for knife in knives]
     feels = [feel(knife) for knife in knives]
-    given = [[result for result, *_ in _HEADLINE if getattr(felt, result) is not None] for felt in feels]
-    found = found or [budgets(knife, results) for knife, results in zip(knives, given, strict=True)]
+    given = [[result for result, *_ in _HEADLINE if gives(each, result)] for each in drawn]
+    found = [budgets(*each) for each in zip(knives, given, drawn, strict=True)]
     table = [("", *titles, *(["± mostly from"] if len(knives) == 1 else []))]
     for result, name, unit in _HEADLINE:
         figures = [_figure(knife, each.get(result), unit) for knife, each in zip(knives, found, strict=True)]
         table.append((name, *(figures[0] if len(knives) == 1 else (said for said, _ in figures))))
     told = {
-        "Look at this": [felt.flags for felt in feels],
+        "Look at this": [(*felt.flags, *_lost(each)) for felt, each in zip(feels, drawn, strict=True)],
+        "Which ball carries": [_carries(each) for each in drawn],
         "Assumed, as nobody measured it": [_assumed(knife) for knife in knives],
         "Left out of these numbers": [felt.left_out for felt in feels],
         "Usual (common practice, low confidence)": [_usual()] * len(knives),
@@ -294,7 +299,7 @@ def _figure(knife, found, unit):
         return "not given", ""
     if found.largest is None:
         return MM.say(found.value, unit), "no ± given"
-    return both(found.value, unit, found.doubt), f"{name_of(found.largest, knife)} ({_alone(found, unit)} by itself)"
+    return found.interval.said(unit), f"{name_of(found.largest, knife)} ({_alone(found, unit)} by itself)"
 
 
 def _alone(found, unit):
@@ -302,8 +307,24 @@ def _alone(found, unit):
     return f"±{abs(found.shares[found.largest]):.2g}{'°' if unit == 'deg' else ' ' + unit}"
 
 
+def _lost(drawn):
+    """What part of all that a card allows is no knife that works, and why."""
+    return tuple(f"{share_said(part, drawn.n)} of what this card allows cannot work ({why}) and is left out of each ±" for why, part in drawn.lost.items())
+
+
+def _carries(drawn):
+    """Which ball of a bar carries at rest, in which share of what the card allows, and how far the other hangs clear."""
+    (knife,) = drawn.knives
+    if not shares_a_bar(knife):
+        return ()
+    carry = [drawn.share(drawn.felt().values[f"ball {i + 1} at rest"]) for i in range(len(knife.balls))]
+    shares = ", ".join(f"ball {i} in {share_said(part, drawn.n)}" for i, part in enumerate(carry, 1))
+    clear = drawn.interval(drawn.column("idle_clearance")).said("mm")
+    return (f"carries at rest: {shares} of what this card allows; the one that is idle hangs clear by {clear}",)
+
+
 def _assumed(knife):
-    return ("; ".join(name_of(path, knife) for path in knife.assumed),) if knife.assumed else ()
+    return ("; ".join(assumed_words(knife)),) if knife.assumed else ()
 
 
 def _usual():

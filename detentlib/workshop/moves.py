@@ -201,6 +201,7 @@ def with_one_ball(knife):
         knife.friction,
         doubts=_kept(knife.doubts, knife),
         assumed=tuple(_kept(dict.fromkeys(knife.assumed), knife)),
+        said=_kept(knife.said, knife),
     )
 
 

@@ -1,4 +1,4 @@
-"""Cantilever and torsion of a strip against published figures (B1, B2, B2a).
+"""Cantilever and torsion of a strip against published figures (B1, B1a, B2, B2a).
 
 Sources: Strength of Materials (Bansal), problems 13.1 and 13.2; a university laboratory sheet on Maxwell's reciprocal theorem, examples I and
 II; Roark's Formulas for Stress and Strain, 7th ed., tables 8.1 and 10.1; Engineering Mechanics of Solids (Popov), example 10.11; for the
@@ -11,7 +11,8 @@ import pytest
 import sympy as sp
 from sympy.physics.continuum_mechanics.beam import Beam
 
-from detentlib import formulas
+from detentlib import KnifeError, bar_slope, formulas, level_place
+from tests.knives import A, measured
 
 
 def deflection(at, load_at, modulus, inertia):
@@ -147,3 +148,38 @@ def test_twist_of_the_demo_relief():
     assert constant == pytest.approx(0.30032 * 7.0 * 1.1**3, rel=2e-5)
     twist = formulas["B2a"](side_offset_1=2.0, side_offset_2=2.0, relief_length=6.0, shear_modulus=44_000.0, twist_constant=constant)
     assert twist == pytest.approx(4 * 6 / (44_000 * 0.30032 * 7.0 * 1.1**3), rel=2e-5)
+
+
+def end_slope(length, modulus, inertia):
+    """Slope at the end of a plain cantilever per unit load there, as a bar whose relief is as thick as the rest (B1a)."""
+    relief, thickness = length / 4, 10.0
+    sizes = {"relief_length": relief, "relief_thickness": thickness, "thickness": thickness, "width": 12 * inertia / thickness**3}
+    return formulas["B1a"](hinge_distance=length - relief / 2, youngs_modulus=modulus, **sizes)
+
+
+def test_slope_of_the_end():
+    """Bansal 13.1 and 13.2: 0.005357 rad under 25 kN at 3 m; 0.005 rad beyond 50 kN at 2 m."""
+    assert 25_000 * end_slope(3000, 2.1e5, 1e8) == pytest.approx(0.00535714, rel=1e-6)
+    assert 50_000 * end_slope(2000, 2e5, 1e8) == pytest.approx(0.005, rel=1e-9)
+
+
+def test_slope_of_the_demo_bar_under_its_own_force():
+    """Fl²/2EI of each stretch, with the couple that the rest of the lever brings to the relief: F l (L − l/2)/EI more."""
+    force, modulus, relief, reach = 17.04, 113_800.0, 7.0 * 1.1**3 / 12, 36.4 - 3.0
+    thin = force * 6.0**2 / (2 * modulus * relief) + force * reach * 6.0 / (modulus * relief)
+    thick = force * reach**2 / (2 * modulus * 7.0 * 3.0**3 / 12)
+    assert bar_slope(A) == pytest.approx(np.degrees(thin + thick), rel=1e-9)
+    assert bar_slope(A, 2 * force) == pytest.approx(2 * bar_slope(A))
+    with pytest.raises(KnifeError, match="drawn sizes are not known"):
+        bar_slope(measured(A))
+    with pytest.raises(ValueError, match="must not be negative"):
+        bar_slope(A, -1)
+
+
+def test_the_law_of_the_lever():
+    """Archimedes, On the Equilibrium of Planes, I, 6: weights balance at distances that are inversely as they are (from memory)."""
+    for first, second in ((10.0, 30.0), (1.0, 1.0), (7.0, 2.0)):
+        place = level_place(12.0, first, second)
+        assert place * first == pytest.approx((12.0 - place) * second)
+    with pytest.raises(ValueError, match="rate_2 = 0 N/mm"):
+        level_place(12.0, 1.0, 0)

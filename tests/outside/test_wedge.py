@@ -1,7 +1,7 @@
-"""Wedge, incline and screw against published worked examples: the same law that lifts a ball over its rim (F2, F3, F4).
+"""Wedge, incline and screw against published worked examples: the same law that lifts a ball over its rim (F2, F3, F4, F10).
 
 Sources, by number of the example: Engineering Statics: Open and Interactive (Baker and Haynes), sections 9.3 and 9.4; Vector Mechanics
-for Engineers (Beer, Johnston and others), samples 8.1, 8.2 and 8.5; Engineering Mechanics, Schaum series (McLean), 9-5; Engineering
+for Engineers (Beer, Johnston and others), samples 8.1, 8.2, 8.4 and 8.5; Engineering Mechanics, Schaum series (McLean), 9-5; Engineering
 Mechanics (Tayal), example 6-9; University Physics, vol. 1 (OpenStax), section 6.2. Each exact figure was computed anew from the
 printed inputs; the printed figure stands beside it. "From memory" marks what was not seen in print.
 """
@@ -11,7 +11,7 @@ import math
 import numpy as np
 import pytest
 
-from detentlib import formulas
+from detentlib import formulas, wedge_push
 
 
 def ratio(degrees, mu):
@@ -121,3 +121,56 @@ def test_self_lock():
 def test_a_push_is_a_wedge_not_a_component():
     """10 N sideways at 30° hold up 17.3 N."""
     assert 10 / ratio(30, 0.0) == pytest.approx(17.3, abs=0.05)
+
+
+def test_a_block_between_wedge_and_wall():
+    """Vector Mechanics, sample 8.4 (from memory): 400 lbf, wedge of 8°, 0.35 at every face: 423 lbf raises it, and 206 lbf frees the wedge again.
+
+    The exact figures by the law of sines: friction turns the resultant of each face by 19.29°; going down, the other side of the guide holds.
+    """
+    slope, turn = math.radians(8), math.atan(0.35)
+    up, down = (400 * math.cos(turn) / math.cos(apart) for apart in (slope + 2 * turn, slope))
+    exact = up * math.sin(slope + 2 * turn) / math.cos(turn), -down * math.sin(2 * turn - slope) / math.cos(turn)
+    assert exact == pytest.approx((422.69, -205.50), abs=0.01)
+    assert [wedge_push(400, 8, 0.35, mu_wall=0.35, down=each).push for each in (False, True)] == pytest.approx(exact, rel=1e-12)
+    up, down = (wedge_push(400, 8, 0.35, mu_wall=0.35, down=down) for down in (False, True))
+    assert up.push == pytest.approx(423, abs=0.5)
+    assert down.push == pytest.approx(-206, abs=0.6)
+    # the resultants at the sloping face: printed 549 and 381 lbf
+    assert math.hypot(1, 0.35) * up.face == pytest.approx(549, abs=0.5)
+    assert math.hypot(1, 0.35) * down.face == pytest.approx(381, abs=0.5)
+
+
+def test_friction_at_every_face_with_a_smooth_wall_is_the_wedge_of_the_examples():
+    assert wedge_push(10, 25, 0.20).push == pytest.approx(9.3484, rel=1e-4)
+    assert wedge_push(10, 25, 0.20, down=True).push == pytest.approx(0.43590, rel=1e-3)
+    assert wedge_push(20_000, math.degrees(math.atan(0.1)), mu=0.20, mu_floor=0.25).push == pytest.approx(11_122, abs=1)
+
+
+def test_the_forces_on_the_block_close():
+    """Friction included, what the three faces give carries the load and nothing else, whatever the friction."""
+    rng = np.random.default_rng(3)
+    for degrees, face, floor, wall in rng.uniform([1, 0, 0, 0], [40, 0.4, 0.4, 0.4], (100, 4)):
+        for down in (False, True):
+            found, sign, slope = wedge_push(17.0, degrees, face, floor, wall, down), -1 if down else 1, math.radians(degrees)
+            lifted = found.face * (math.cos(slope) - sign * face * math.sin(slope)) - sign * wall * abs(found.wall)
+            assert lifted == pytest.approx(17.0)
+            assert found.push == pytest.approx(found.wall + sign * floor * found.floor)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"wedge_deg": 52}, "locks: no push lifts the block.*Below 51.4"),
+        ({"wedge_deg": 90}, "is no wedge"),
+        ({"wedge_deg": -1}, "must not be negative"),
+        ({"mu": -0.1}, "must not be negative"),
+        ({"load": 0}, "must be greater than zero"),
+        ({"load": "10 N"}, "is not a number"),
+        ({"mu_wall": float("nan")}, "not a finite number"),
+    ],
+)
+def test_a_wedge_that_cannot_be_is_refused(given, said):
+    """Where it locks: 90° less both friction angles, 19.3° each at 0.35."""
+    with pytest.raises(ValueError, match=said):
+        wedge_push(**{"load": 10, "wedge_deg": 8, "mu": 0.35, "mu_wall": 0.35} | given)

@@ -55,6 +55,25 @@ def _bent(x, step, l1, l2, relief_I, bar_I):
 
 
 @formula(
+    "B1a",
+    "slope of the bar's end",
+    (ARM, LENGTH, RELIEF, THICK, WIDTH, E),
+    {"slope": ("slope at the ball, and beyond it, per newton there", "rad/N")},
+    "straight cantilever, clamped where the relief begins, bending only; a bar of one thickness ends in Fl²/2EI",
+    "unit-load integral with a unit couple at the ball; any strength-of-materials text",
+)
+def _slope(x, step):
+    u, v = sp.symbols("u v", nonnegative=True)
+    L, reach = x.relief_length, x.hinge_distance - x.relief_length / 2
+    relief_I, bar_I = (x.width * thickness**3 / 12 for thickness in (x.relief_thickness, x.thickness))
+    relief = sp.integrate((L / 2 + x.hinge_distance - u) / (x.youngs_modulus * relief_I), (u, 0, L))
+    step("A unit couple at the ball bends every place alike; the unit force there by its arm. Virtual work over the relief.", sp.factor(relief))
+    beyond = sp.integrate(v / (x.youngs_modulus * bar_I), (v, 0, reach))
+    step("Over the thick bar, from the ball back to the relief.", beyond)
+    return relief + beyond
+
+
+@formula(
     "B2",
     "twist constant of the relief",
     (Symbol("long_side", "longer side of the section", "mm", "b"), Symbol("short_side", "shorter side of the section", "mm", "t")),

@@ -1,4 +1,4 @@
-"""Derivations C1 to C5: which ball takes the bar, where it hands over, and when two share."""
+"""Derivations C1 to C6: which ball takes the bar, where it hands over, and when two share."""
 
 import sympy as sp
 
@@ -153,3 +153,24 @@ def _sharing_band(x, step):
     step("Raise ball 2: it begins to carry at this lift,", sp.Eq(w2, second))
     step("and from this lift on ball 1 is idle.", sp.Eq(w2, first))
     return sp.factor(first - second)
+
+
+@formula(
+    "C6",
+    "where a load keeps a stiff bar on two springs level",
+    (
+        Symbol("distance", "distance between the two springs", "mm", r"\ell"),
+        Symbol("rate_1", "rate of spring 1", "N/mm", "k_1"),
+        Symbol("rate_2", "rate of spring 2", "N/mm", "k_2"),
+    ),
+    {"place": ("distance of the load from spring 1", "mm", "a")},
+    "stiff bar, straight-line springs that both press, level before the load came",
+    "lever; any statics text",
+)
+def _level(x, step):
+    a, sunk = sp.symbols("a s", positive=True)
+    forces = x.rate_1 * sunk, x.rate_2 * sunk
+    step("Level, both springs give by the same s.", list(forces))
+    balance = sp.Eq((forces[0] + forces[1]) * a, forces[1] * x.distance)
+    step("Moments about spring 1: the load is what both carry.", balance)
+    return sp.simplify(sp.solve(balance, a)[0])

@@ -1,4 +1,4 @@
-"""Derivations F1 to F9 and E1 to E3: from lift and bar force to torque, to what the hand and the gauge feel, to energy."""
+"""Derivations F1 to F10 and E1 to E3: from lift and bar force to torque, to what the hand and the gauge feel, to energy."""
 
 import sympy as sp
 
@@ -278,6 +278,38 @@ def _side_turn_energy(x, step):
     work = sp.integrate(x.kappa_side * turned, (turned, 0, x.omega))
     step("Work done by turning the bar sideways from straight to ω.", work)
     return work
+
+
+@formula(
+    "F10",
+    "wedge under a block, friction at every face",
+    (
+        Symbol("load", "weight of the block, and what rests on it", "N", "W"),
+        Symbol("wedge", "angle of the wedge, its lower face level", "rad", r"\alpha", "not negative"),
+        Symbol("mu_face", "friction coefficient between wedge and block; all three change their sign for letting the block down", "", r"\mu", "any"),
+        Symbol("mu_floor", "friction coefficient between wedge and floor", "", r"\mu_f", "any"),
+        Symbol("mu_wall", "friction coefficient between block and upright guide; its sign changes again where that force is below zero", "", r"\mu_w", "any"),
+    ),
+    {
+        "push": ("level push on the wedge; below zero: a pull that frees it", "N", "P"),
+        "face": ("force square to the sloping face", "N", "N"),
+        "floor": ("force on the floor", "N", "N_f"),
+        "wall": ("force on the guide; below zero: on its other side", "N", "N_w"),
+    },
+    "slow, wedge without weight, faces that all slip; only while the force at the face comes out above zero, else the block locks",
+    "equilibrium of block and wedge; any statics text",
+)
+def _wedge(x, step):
+    push, face, floor, wall = sp.symbols("P N N_f N_w", real=True)
+    aside = face * (sp.sin(x.wedge) + x.mu_face * sp.cos(x.wedge))
+    up = face * (sp.cos(x.wedge) - x.mu_face * sp.sin(x.wedge))
+    step("What the wedge gives the block, level and upright.", [aside, up])
+    block = [sp.Eq(aside, wall), sp.Eq(up, x.load + x.mu_wall * wall)]
+    step("The block: the wall holds it, and rubs against its way up.", block)
+    wedge = [sp.Eq(floor, up), sp.Eq(push, aside + x.mu_floor * floor)]
+    step("The wedge: the floor holds it, and rubs against the push.", wedge)
+    found = sp.solve([*block, *wedge], (push, face, floor, wall), dict=True)[0]
+    return {name: sp.simplify(found[letter]) for name, letter in (("push", push), ("face", face), ("floor", floor), ("wall", wall))}
 
 
 @theorem(

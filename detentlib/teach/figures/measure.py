@@ -5,8 +5,8 @@ import math
 import numpy as np
 from matplotlib.patches import Arc, Circle, Polygon, Rectangle
 
-from ...bench.instruments import INSTRUMENTS
 from ...bench.photo import SHORT_ARC
+from ...instruments import INSTRUMENTS
 from ...mechanics.feel import feel
 from ...units import convert
 from ..panels.drawing import BALLS, BAR, GREY, INK, OPENING, PUSH, SMALL, STEEL, TANG, TEXT, Arrow

@@ -3,9 +3,9 @@
 import math
 from functools import cache
 
-from ...bench.doubt import budget
 from ...bench.trace import lift_trace
 from ...bench.value import mean_of
+from ...doubt.budget import budget
 from ...mechanics.formulas import formulas
 from ...workshop.pair import press_difference
 from ..practice.job import drag_added, whole_job

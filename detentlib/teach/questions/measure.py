@@ -3,10 +3,10 @@
 import math
 import re
 
-from ...bench.instruments import INSTRUMENTS
 from ...bench.models import NOISE
 from ...bench.pull import off_stop
 from ...bench.value import coverage_factor
+from ...instruments import INSTRUMENTS
 from ...mechanics.feel import feel
 from ...mechanics.formulas import formulas
 from ...units import both

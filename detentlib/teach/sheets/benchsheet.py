@@ -3,7 +3,7 @@
 import re
 from datetime import date
 
-from ...bench.instruments import INSTRUMENTS
+from ...instruments import INSTRUMENTS
 from ...parts import name_of, spec
 from ...readings import KINDS
 from ...units import show
@@ -49,7 +49,7 @@ _TRACE_ROWS, _PULL_ROWS, _REPEAT_ROWS = 20, 5, 10
 def bench_sheet(knife, path, replace=False):
     """Write the bench sheet of a Knife as one HTML file that prints on A4 and Letter; returns its path.
 
-    It lists every number of the card that an instrument of `bench.instruments` serves, with the instrument, its ± (95 %),
+    It lists every number of the card that an instrument of `instruments.py` serves, with the instrument, its ± (95 %),
     how often, and boxes to write in; tables for the lift trace, the two-way pull and repeated readings, with the heads
     that `read_readings` knows; how to hold the instruments; and the cautions. replace: True writes it over a file that is
     there. Raises KnifeError like `write_file`.

@@ -3,10 +3,11 @@
 import re
 from dataclasses import fields
 
-from ...bench.doubt import budgets
+from ...doubt.budget import budgets, gives
+from ...doubt.cloud import cloud
 from ...files import knife_text
 from ...mechanics.feel import feel
-from ...parts import Ball, Blade, Friction, LockBar, Recess, name_of, spec
+from ...parts import Ball, Blade, Friction, LockBar, Recess, assumed_words, name_of, spec
 from ...units import both
 from ..cautions import CAUTIONS
 from ..questions.arithmetic import Line
@@ -55,15 +56,15 @@ def handout(knife, path, answers=True, replace=False):
 
 def handout_page(knife, answers=True):
     """The hand-out as text; see `handout`."""
-    felt, names = feel(knife), [*(name for name, _ in _BUDGETED), "gauge_break_force"]
-    found = budgets(knife, [name for name in names if getattr(felt, name) is not None]) if answers else {}
-    told = headline(knife, found=[found])
+    felt, drawn = feel(knife), cloud(knife)
+    found = budgets(knife, [name for name, _ in _BUDGETED if gives(drawn, name)], drawn) if answers else {}
+    told = headline(knife, drawn=[drawn])
     notes = dict(told.notes)
     parts = [
         f"<h1>{text(knife.title)}: the detent, worked by hand</h1>",
         f"<p>{'With the answers.' if answers else 'To fill in. Name: '}{'' if answers else _BLANK + ' Date: ' + _BLANK}</p>",
         _numbers(told, answers),
-        _look(notes),
+        _look(notes, answers),
         f"<h2>Before you touch the knife</h2>{bullets(CAUTIONS.values())}",
         _job_card(knife),
         _drawn(knife, answers),
@@ -83,8 +84,9 @@ def _numbers(told, answers):
     return f"<h2>The numbers to read first</h2><div class='first'>{table(head, rows)}</div>{meant}"
 
 
-def _look(notes):
-    return f"<h2>Look at this</h2>{bullets(notes['Look at this'])}" if "Look at this" in notes else ""
+def _look(notes, answers):
+    shown = ["Look at this", *(["Which ball carries"] if answers else [])]
+    return "".join(f"<h2>{heading}</h2>{bullets(notes[heading])}" for heading in shown if heading in notes)
 
 
 def _job_card(knife):
@@ -117,7 +119,8 @@ def _defaults(knife):
 
 def _card_row(knife, path):
     value, unit, doubt = knife.get(path), spec(path)["unit"], knife.doubts.get(path)
-    measured = "assumed" if path in knife.assumed else "" if doubt else "no ± given"
+    unsaid = "assumed" if path in knife.assumed else "" if doubt else "no ± given"
+    measured = knife.said[path].word if path in knife.said else unsaid
     return spec(path)["meaning"], (both(value, unit, doubt) if doubt else exactly(value, unit)), measured
 
 
@@ -161,8 +164,7 @@ def _doubt(knife, found):
         shares = [(path, share) for path, share in each.shares.items() if share][:_SHARES]
         rows = [(name_of(path, knife), _alone(share, each.unit), _part(each.part(path))) for path, share in shares]
         said.append(
-            f"<div class='keep'><h3>{name}: {text(both(each.value, 'deg' if each.unit == '°' else each.unit, each.doubt))}</h3>"
-            f"{table(('from the ± of', 'by itself', 'part of the whole'), rows)}</div>"
+            f"<div class='keep'><h3>{name}: {text(each.interval.said(each.unit))}</h3>{table(('from the ± of', 'by itself', 'part of the whole'), rows)}</div>"
         )
     if not said:
         return ""
@@ -172,7 +174,7 @@ def _doubt(knife, found):
 def _alone(share, unit):
     """± that one input brings by itself, in two digits."""
     said = f"{abs(share):#.2g}".removesuffix(".")
-    return f"±{said}{unit if unit == '°' else ' ' + unit}"
+    return f"±{said}{'°' if unit == 'deg' else ' ' + unit}"
 
 
 def _part(share):
@@ -183,7 +185,7 @@ def _aside(knife, felt, notes, answers):
     """What was assumed, what the numbers leave out."""
     said = ""
     if felt.assumed:
-        said += f"<h2>Assumed, as nobody measured it</h2>{bullets(name_of(path, knife) for path in felt.assumed)}"
+        said += f"<h2>Assumed, as nobody measured it</h2>{bullets(assumed_words(knife))}"
     left_out = [*felt.left_out, *_rigid_or_not(knife, answers)]
     usual = next((sentences for heading, sentences in notes.items() if heading.startswith("Usual")), ())
     return said + f"<h2>Left out of these numbers</h2>{bullets(left_out)}<h2>Usual (common practice, low confidence)</h2>{bullets(usual)}"

@@ -15,7 +15,7 @@ from ...mechanics import lift, search
 from ...mechanics.feel import feel
 from ...mechanics.lift import TOUCH_WORDS
 from ...mechanics.notes import runs_off_early
-from ...parts import KnifeError, Problem
+from ...parts import KnifeError, Problem, unmeasured
 from ...workshop.pair import with_second_ball
 from ..cautions import CAUTIONS
 from ..panels import drawing
@@ -88,7 +88,7 @@ def page(knife, pair):
         "style": _part("style.css"),
         "script": script,
         "boxes": "\n".join(_group(rated, moving, group, len(knife.balls) > 1) for group in range(3)),
-        "left-out": paper.bullets((*feel(pair).left_out, *_ALWAYS_LEFT_OUT)),
+        "left-out": paper.bullets((*unmeasured(knife), *feel(pair).left_out, *_ALWAYS_LEFT_OUT)),
         "cautions": paper.bullets(CAUTIONS.values()),
     }
     text = _part("page.html")

@@ -5,7 +5,7 @@ import re
 from pathlib import Path
 
 from ...files import knife_text
-from ...parts import KnifeError
+from ...parts import KnifeError, unmeasured
 from ...plain import in_markdown
 from ...workshop.claims.switches import SWITCHES
 from ...workshop.claims.verdict import OPEN, figure
@@ -195,7 +195,7 @@ def _numbers(verdict):
 
 
 def _assumed(verdict):
-    return [SWITCHES[name].options[option].said for name, option in verdict.options.items()]
+    return [*(SWITCHES[name].options[option].said for name, option in verdict.options.items()), *unmeasured(*verdict.knives)]
 
 
 def _default(claim, switch):

@@ -1,8 +1,11 @@
 """The knife file that a live sheet writes, as pieces of text with slots for the numbers that moved."""
 
 import re
+from dataclasses import replace
 
 from ...files import knife_text
+from ...instruments import EXACTLY
+from ...parts import spec
 
 SLOT = "{}"
 
@@ -12,6 +15,7 @@ def pieces(knife, paths):
 
     text: the line, with SLOT for the number at `path`. moved: written only once that number has moved. assumed: the
     number that the line lists as assumed, until it moves; list: the frame of that list. second: only with the second ball.
+    Numbers are in the units of their fields, as the sheet has them, with their ± in place of how they were measured.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))] * 2
@@ -19,7 +23,7 @@ def pieces(knife, paths):
     >>> [piece["text"] for piece in pieces(knife, ["bar.rate"]) if piece.get("path")]
     ['rate = "{} ± 0.5 N/mm"']
     """
-    lines = [line for line in knife_text(knife).split("\n") if line]
+    lines = [line for line in knife_text(replace(knife, said={})).split("\n") if line]
     owners = list(_owners(lines))
     written = {_path(line, owner) for line, owner in zip(lines, owners, strict=True)}
     found = []
@@ -32,12 +36,18 @@ def pieces(knife, paths):
         if line.startswith("["):
             found.append({"text": f"\n{line}"} | second)
             unwritten = [each for each in paths if each.rpartition(".")[0] == owner and each not in written]
-            found += [{"text": f"{each.rpartition('.')[2]} = {SLOT}", "path": each, "moved": True} | second for each in unwritten]
+            found += [{"text": _exact(each), "path": each, "moved": True} | second for each in unwritten]
         elif path in paths:
             found.append({"text": line.replace(str(knife.get(path)), SLOT, 1), "path": path} | second)
         else:
             found.append({"text": line} | second)
     return found
+
+
+def _exact(path):
+    """The line of a number that somebody moved in the sheet."""
+    number = f"{SLOT} {spec(path)['unit']}".rstrip()
+    return f'{path.rpartition(".")[2]} = "{number}, {EXACTLY}"'
 
 
 def _owners(lines):

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ...bench.instruments import INSTRUMENTS
+from ...instruments import INSTRUMENTS
 from ...parts import KnifeError, Problem
 from ...units import show
 from ..pair import idle_up_to, with_rim_lead, with_second_ball

@@ -5,9 +5,9 @@ import re
 from functools import cached_property
 from typing import NamedTuple
 
-from ...bench.instruments import INSTRUMENTS, Instrument
 from ...bench.value import Value
 from ...doubt.many import RESULTS, Result
+from ...instruments import INSTRUMENTS, Instrument
 from ...mechanics.feel import feel
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing

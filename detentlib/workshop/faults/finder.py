@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from ...bench.doubt import budget
+from ...doubt.budget import budget
 from . import events as events
 from . import numbers as numbers
 from .case import EXCLUDED, STANDINGS, Case, plain
