@@ -140,7 +140,7 @@ class Instrument(NamedTuple):
     serves: str
     doubt: float
     minutes: float
-    word: str
+    word: str = ""  # of what is no number of the card, none
 
 
 # ± twice the standard deviations of careful bench work: common practice; minutes: judgement

@@ -7,12 +7,13 @@ import numpy as np
 import pytest
 
 import detentlib as dl
+from detentlib.doubt.many import felt
 from detentlib.workshop.moves import as_made
 from detentlib.workshop.stock import BALLS, DRILLS, REAMERS
 from detentlib.workshop.tuning import options as room
 from detentlib.workshop.tuning.candidates import THIN, counts
 from detentlib.workshop.tuning.choices import choices, default_places
-from detentlib.workshop.tuning.shop import SHOP, Operation, first_order, shop_doubts
+from detentlib.workshop.tuning.shop import SHOP, Operation, nominal, scatter, shop_doubts
 from tests.knives import A, B, C, measured
 
 WINDOW = {"break_force": (8, 10), "letback_force": (4, None), "barrier": (3, None), "relief_stress_ride": (None, 600)}
@@ -94,20 +95,17 @@ def test_by_enumeration(knife, grid, window):
 
 
 def test_the_room_by_hand(one_ball):
-    """Room to the nearest edge over the ± of the shop, that ± from knives felt one by one."""
+    """Room to the nearest edge over the ± of the shop, that ± from 4,000 knives by numpy's own normal numbers."""
+    rng = np.random.default_rng(8)
     for option in (one_ball.ranked[0], one_ball.ranked[-1]):
-        knife, doubts, now = option.knife, shop_doubts(A), option.values
-        rooms = []
+        centre = {path: option.numbers.get(path, nominal(A, path)) for path in {*shop_doubts(A), *option.numbers}}
+        drawn = {path: value + shop_doubts(A).get(path, 0.0) / 1.96 * rng.standard_normal(4000) for path, value in centre.items()}
+        found, rooms = felt(A, drawn, as_made), []
         for name, (low, high) in WINDOW.items():
-            moved = []
-            for path, doubt in doubts.items():
-                start = 0.0 if path in ("stop", "bar.preset") else knife.get(path)
-                ends = [getattr(dl.feel(knife.replace(as_made(knife, {path: start + sign * doubt / 2}))), name) for sign in (1, -1)]
-                moved.append(2 * max(abs(end - now[name]) for end in ends))
-            whole = np.sqrt(np.sum(np.square(moved)))
-            rooms += [] if low is None else [(now[name] - low) / whole]
-            rooms += [] if high is None else [(high - now[name]) / whole]
-        assert option.margin == pytest.approx(min(rooms), rel=1e-5)
+            whole = 1.96 * found.values[name].std()
+            rooms += [] if low is None else [(option.values[name] - low) / whole]
+            rooms += [] if high is None else [(high - option.values[name]) / whole]
+        assert option.margin == pytest.approx(min(rooms), rel=0.12)
 
 
 def test_the_order_is_as_stated(one_ball):
@@ -180,7 +178,7 @@ def _all_of(knife, change):
 def test_the_nearest_miss_is_the_nearest():
     window, grid = {"break_force": (20, 21), "letback_force": (12, None)}, {"preset": (0.1, 0.2), "rest_offset": (0.04, 0.02)}
     found = dl.options(A, window, grid)
-    scale = {name: first_order(A, shop_doubts(A), {"stop": np.zeros(1)}, [name])[name].item() for name in window}
+    scale = {name: scatter(A, shop_doubts(A), {"stop": np.zeros(1)}, [name])[name].item() for name in window}
     least = {}
     for bend, rest in product((0.0, 0.1, 0.2), (0.06, 0.04, 0.02)):
         one = dl.feel(A.replace(as_made(A, {"bar.preset": bend, "stop": rest - 0.06})))
@@ -299,7 +297,7 @@ def test_the_table_for_people(one_ball):
     assert text.startswith("Pellowfen A: ways into break force at least 8.000 N (1.80 lbf), break force at most 10.00 N (2.25 lbf), ")
     assert f"{len(one_ball.ranked)} of {one_ball.tried} combinations lie inside." in text
     assert room.RULE in text
-    assert "first order" in text
+    assert "64 knives drawn as a shop makes them" in text
     assert "95 % interval (Wilson)" in text
     assert "changes the lock as well" in text
     assert "larger than its drill" in text

@@ -1,5 +1,6 @@
 """The cloud: joint draws of every doubtful number of all knives that take part, and what they say of any result."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import NamedTuple
@@ -9,7 +10,7 @@ import numpy as np
 from ..mechanics import limits
 from ..parts import Ball, Blade, Friction, Knife, LockBar, Recess, name_of
 from ..together import matrix_of
-from .draws import SCREEN, Interval, interval, mixed, normal_of, scores, share
+from .draws import PAGE, SCREEN, Interval, Normal, interval, mixed, normal_of, scores, share
 from .many import Felt, felt
 from .sources import Sources
 
@@ -28,14 +29,16 @@ class Input(NamedTuple):
 class Cloud:
     """Joint draws of the doubtful numbers of one or more knives, each column with the card itself in its first place.
 
-    knives; inputs: of Input; scores: array [n, inputs] of standard normal scores, correlated as the knives say;
-    together: their correlations as a matrix.
+    knives; doubts: {path: ±} of each; inputs: of Input; scores: array [n, inputs] of standard normal scores, correlated
+    as the knives say; together: their correlations as a matrix; made: what numbers come to at the bench, see `felt`.
     """
 
     knives: tuple
+    doubts: tuple
     inputs: tuple
     scores: np.ndarray
     together: np.ndarray
+    made: Callable | None = None
 
     @property
     def n(self) -> int:
@@ -44,12 +47,14 @@ class Cloud:
 
     def numbers(self, knife: int = 0) -> dict:
         """The doubtful numbers of one of the knives: {path: array [n + 1]}."""
-        card, found = self.knives[knife], {}
+        card, doubts, found = self.knives[knife], self.doubts[knife], {}
+        known = set(card.paths())
         for each, column in zip(self.inputs, self.scores.T, strict=True):
+            path = each.path
             if knife in each.knives:
-                value = card.get(each.path)
-                drawn = normal_of(each.path, value, card.doubts[each.path]).at(column)
-                found[each.path] = np.concatenate([[value], drawn])
+                value = card.get(path) if path in known else 0.0
+                normal = normal_of(path, value, doubts[path]) if path in known else Normal(0.0, doubts[path])
+                found[path] = np.concatenate([[value], normal.at(column)])
         return found
 
     def felt(self, knife: int = 0, elastic: bool = False) -> Felt:
@@ -59,7 +64,7 @@ class Cloud:
             numbers = self.numbers(knife)
             # a knife that nothing is doubtful in is still as many knives as there are draws
             stands = {"balls[0].track_radius": np.full(self.n + 1, card.balls[0].track_radius)}
-            self._felt[knife, elastic] = felt(card, stands | numbers, elastic=elastic)
+            self._felt[knife, elastic] = felt(card, stands | numbers, self.made, elastic)
         return self._felt[knife, elastic]
 
     @cached_property
@@ -122,7 +127,18 @@ def cloud(*knives: Knife, n: int = SCREEN, seed: int = 1) -> Cloud:
     for i, knife in enumerate(knives):
         pairs |= {(place[i, one], place[i, other]): r for (one, other), r in knife.known_together.items()}
     together = matrix_of(pairs, inputs)
-    return Cloud(knives, tuple(inputs), mixed(scores(slots, n, seed), together), together)
+    doubts = tuple(knife.doubts for knife in knives)
+    return Cloud(knives, doubts, tuple(inputs), mixed(scores(slots, n, seed), together), together)
+
+
+def batch(knife: Knife, doubts: dict, made: Callable, n: int = PAGE, seed: int = 1) -> Cloud:
+    """Knives of one batch: the Cloud of one drawn knife from how a shop scatters, {path or word of `made`: ±}.
+
+    made: `moves.as_made`; a word of it counts from 0. Raises KnifeError for a knife that cannot work.
+    """
+    limits.check(knife)
+    inputs = tuple(Input(path, (0,), doubt) for path, doubt in doubts.items() if doubt)
+    return Cloud((knife,), (doubts,), inputs, scores(list(range(len(inputs))), n, seed), np.eye(len(inputs)), made)
 
 
 def common(one: Knife, other: Knife) -> list:

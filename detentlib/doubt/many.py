@@ -80,6 +80,10 @@ def felt(knife: Knife, numbers: dict, made: Callable | None = None, elastic: boo
     """
     count = max(np.size(value) for value in numbers.values())
     numbers = _columns(numbers, count)
+    if count > _AT_ONCE:
+        chunks = [slice(start, start + _AT_ONCE) for start in range(0, count, _AT_ONCE)]
+        parts = [felt(knife, {path: value[rows] for path, value in numbers.items()}, made, elastic) for rows in chunks]
+        return _joined(knife, parts)
     known = set(knife.paths())
     refused = dict(_refused(knife, {path: value for path, value in numbers.items() if path in known}))
     numbers = {"balls[0].track_radius": knife.balls[0].track_radius} | (made(knife, numbers) if made else numbers)
@@ -90,7 +94,7 @@ def felt(knife: Knife, numbers: dict, made: Callable | None = None, elastic: boo
     kept = {path: knife.get(path) for path in values}
     values = {path: value if kept[path] is None else np.where(bad[:, None], kept[path], value) for path, value in values.items()}
     many = knife.with_arrays(values)
-    found = feel_many(many, elastic, max(count, 1) if count <= _AT_ONCE else _AT_ONCE)
+    found = feel_many(many, elastic, _AT_ONCE)
     impossible = {reason: int(rows.sum()) for reason, rows in refused.items()}
     for reason, how_many in found.impossible.items():
         impossible[reason] = impossible.get(reason, 0) + how_many
@@ -99,6 +103,16 @@ def felt(knife: Knife, numbers: dict, made: Callable | None = None, elastic: boo
 
 
 _AT_ONCE = 4096  # knives
+
+
+def _joined(knife, parts):
+    """Several Felts of one knife as one."""
+    arrays = {path: [part.many.get(path) for part in parts] for path in knife.paths()}
+    many = knife.with_arrays({path: np.concatenate(each) for path, each in arrays.items() if np.ndim(each[0])})
+    values = {name: np.concatenate([part.values[name] for part in parts]) for name in parts[0].values}
+    impossible = {reason: sum(part.impossible.get(reason, 0) for part in parts) for part in parts for reason in part.impossible}
+    possible, given = (np.concatenate([getattr(part, name) for part in parts]) for name in ("possible", "letback_given"))
+    return Felt(values, possible, impossible, given, many)
 
 
 def _columns(numbers, count):
@@ -176,8 +190,13 @@ def greatest_stress(rest, side, ride):
 
 def carries(felt):
     """Which balls carry somewhere on the way from rest to the flat: bool [m, balls] for a Felt; the bar taken as rigid."""
-    many = felt.many
-    low, high = np.radians(felt.values["rest_deg"])[:, None] + JUST_AFTER, np.radians(felt.values["break_out_deg"])[:, None] + JUST_AFTER
+    rows = np.arange(felt.possible.size)
+    return np.concatenate([_carries(felt, rows[start : start + _AT_ONCE]) for start in range(0, rows.size, _AT_ONCE)])
+
+
+def _carries(felt, chunk):
+    many = felt.many.take(chunk)
+    low, high = (np.radians(felt.values[name][chunk])[:, None] + JUST_AFTER for name in ("rest_deg", "break_out_deg"))
     theta = low + (high - low) * np.linspace(0.0, 1.0, _WAY)
     detent, found = carry.Detent(many), []
     at = detent.state(theta)

@@ -7,7 +7,7 @@ import numpy as np
 
 from ...doubt.many import felt
 from ..moves import as_made
-from .shop import first_order, nominal
+from .shop import nominal, scatter
 from .window import Edge, inside, room_words
 
 MARGINS = ("floor_clearance", "face_clearance", "idle_clearance", "jam_margin_deg", "relief_stress")
@@ -20,7 +20,7 @@ class Option:
     """One way into the window: the Choices that it makes, what they set, and what comes of it.
 
     numbers: {path: value} with the words of `moves.as_made`; knife: the changed Knife; values: {result: number} for the
-    window and the margins; margin: room to the nearest edge in ± of the shop (first order); one_way: how many of the
+    window and the margins; margin: room to the nearest edge in ± of the shop, see `scatter`; one_way: how many of the
     changes cannot be undone; share: of shop-made knives inside the window, with its 95 % interval, by sampling; None
     where it was not sampled.
     """
@@ -109,7 +109,7 @@ class Search:
 
     def _room(self, found, numbers, good):
         """Room to the nearest edge in ± of the shop."""
-        doubts = first_order(self.knife, self.doubts, numbers, dict.fromkeys(edge.result for edge in self.edges))
+        doubts = scatter(self.knife, self.doubts, numbers, dict.fromkeys(edge.result for edge in self.edges))
         rooms = []
         for edge in self.edges:
             room, doubt = edge.room(found.values)[good], doubts[edge.result]
@@ -144,7 +144,7 @@ class Search:
 
     def _scale(self, found):
         start = {path: np.array([nominal(self.knife, path)]) for path in self.doubts} or {"stop": np.zeros(1)}
-        doubts = first_order(self.knife, self.doubts, start, dict.fromkeys(edge.result for edge in self.edges))
+        doubts = scatter(self.knife, self.doubts, start, dict.fromkeys(edge.result for edge in self.edges))
         at = {edge.result: max(abs(edge.at), 1e-9) for edge in self.edges}
         return {result: doubt.item() if 0 < doubt.item() < np.inf else 0.1 * at[result] for result, doubt in doubts.items()}
 

@@ -66,7 +66,7 @@ class Options(Tabled):
             said += _missed(self.miss)
         else:
             said.append(f"{RULE} Shown: of each kind of change the best, where no other has as much room with less to undo.")
-            said.append("Room: first order, every operation of the shop moved by half its ± either way. " + _SHARES)
+            said.append("Room: in ± of 64 knives drawn as a shop makes them. " + _SHARES)
         touched = {choice.place.partition(" ")[0] for option in self.shown for choice in option.choices}
         if touched & {"preset", "relief"}:
             said.append(LOCK_TOO)

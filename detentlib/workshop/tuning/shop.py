@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...doubt.draws import SURE, Normal, draw
 from ...doubt.many import felt
 from ..moves import BENCH, as_made
 from ..pair import PRESS
@@ -54,26 +55,26 @@ def nominal(knife, path):
     return 0.0 if path in BENCH else knife.get(path)
 
 
-def first_order(knife, doubts, numbers, results):
-    """± of results over a batch of each of m knives, to first order: {result: array [m]}.
+def scatter(knife, doubts, numbers, results):
+    """± of results over a batch of each of m knives, from 64 draws of the shop's ±: {result: array [m]}.
 
-    numbers: {path: array [m]} that set each knife apart, as in `many.felt` with its bend kept; doubts: {path: ±}. Each
-    place is moved by half its ± either way; the larger of the two changes counts twice, so that a result that falls
-    either way (off track) is not taken for sure. Infinite where one such step makes the knife impossible.
+    numbers: {path: array [m]} that set each knife apart, as in `many.felt` by `as_made`; doubts: {path: ±}. Infinite
+    where one of the draws is impossible.
     """
     count = max(np.size(value) for value in numbers.values())
-    centre = {path: np.broadcast_to(value, (count,)) for path, value in numbers.items()}
-    steps = [(path, sign * doubt / 2) for path, doubt in doubts.items() if doubt for sign in (1, -1)]
-    paths = dict.fromkeys([*centre, *doubts])
-    rows = {path: [centre.get(path, np.full(count, nominal(knife, path)))] for path in paths}
-    for moved, step in steps:
-        for path, values in rows.items():
-            values.append(values[0] + step if path == moved else values[0])
-    found = felt(knife, {path: np.concatenate(values) for path, values in rows.items()}, as_made)
-    possible = found.possible.reshape(-1, count)
-    either = {}
-    for result in results:
-        values = found.values[result].reshape(-1, count)
-        changes = np.where(possible[1:], np.abs(values[1:] - values[0]), np.inf).reshape(-1, 2, count).max(axis=1)
-        either[result] = 2 * np.sqrt(np.sum(changes**2, axis=0))
-    return either
+    normal = {path: Normal(0.0, doubt) for path, doubt in doubts.items() if doubt}
+    drawn = draw(normal, _DRAWS)
+    rows = {}
+    for path in dict.fromkeys([*numbers, *doubts]):
+        centre = np.broadcast_to(numbers.get(path, nominal(knife, path)), (count,))
+        rows[path] = np.ravel(centre + np.reshape(drawn.get(path, np.zeros(_DRAWS)), (-1, 1)))
+    found = felt(knife, rows, as_made)
+    possible = found.possible.reshape(_DRAWS, count).all(axis=0)
+    values = {result: found.values[result].reshape(_DRAWS, count) for result in results}
+    found = {result: SURE * np.std(each, axis=0) for result, each in values.items()}
+    sure = {result: np.where(each > _DUST * np.abs(values[result][0]), each, 0.0) for result, each in found.items()}
+    return {result: np.where(possible, each, np.inf) for result, each in sure.items()}
+
+
+_DRAWS = 64
+_DUST = 1e-12  # of a number, which is what rounding leaves

@@ -1,16 +1,18 @@
 """A batch on paper: many knives drawn from the ± of one, what they feel like, and how many come inside a window."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from ...doubt.many import RESULTS, carries, felt, shares_a_bar
+from ...doubt.cloud import Cloud, batch, cloud
+from ...doubt.draws import PAGE, SURE
+from ...doubt.many import RESULTS, carries, shares_a_bar
 from ...parts import Knife, KnifeError, Problem
 from ...units import both
 from ..moves import as_made, called
 from ..pair import touch_lead
-from .shop import SHOP, nominal, shop_doubts
-from .spread import CHUNK, Normal, Sample, share_interval, spread
+from .shop import SHOP, shop_doubts
 from .table import Table, Tabled
 from .window import inside, read_window
 
@@ -23,9 +25,8 @@ class Tolerance(Tabled):
 
     inside: share inside the window, with its 95 % interval (Wilson), both None without a window. impossible: {reason: how
     many}; a knife with two reasons counts under both, `possible` says how many have none. quantiles: {result: (2.5 %,
-    median, 97.5 %)} of the possible ones; contributors: {result: {path: share}}, see Sample. touches: for each ball, the
-    shares of the possible knives where it carries at rest, and anywhere on the way to the flat. touch_lead: see there, of
-    the knife as drawn. sample: every knife.
+    median, 97.5 %)} of the possible ones. touches: for each ball, the shares of the possible knives where it carries at
+    rest, and anywhere on the way to the flat. touch_lead: see there, of the knife as drawn. drawn: every knife.
     """
 
     knife: Knife
@@ -38,10 +39,9 @@ class Tolerance(Tabled):
     possible: int
     impossible: dict
     quantiles: dict
-    contributors: dict
     touches: tuple
     touch_lead: float | None
-    sample: Sample
+    drawn: Cloud
 
     def __repr__(self):
         """Short and stable, for a notebook."""
@@ -50,11 +50,17 @@ class Tolerance(Tabled):
 
     def values(self, result):
         """One result of every possible knife, such as "break_force" or "rim_lead": array; the same order for every result."""
-        return self.sample.values[result][self.sample.possible]
+        found = self.drawn.felt()
+        return found.values[result][1:][found.possible[1:]]
+
+    def contributors(self, result):
+        """{path: share of the variance of a result that it alone brings}, the largest first; see `Sources`."""
+        sources = self.drawn.sources(self.drawn.column(result))
+        return {each.path: (alone / sources.doubt) ** 2 if alone else 0.0 for each, alone in sources.shares.items()}
 
     def largest(self, result):
         """The path that brings most of the scatter of a result, and its share; None where nothing scatters."""
-        path, share = next(iter(self.contributors[result].items()), (None, 0.0))
+        path, share = next(iter(self.contributors(result).items()), (None, 0.0))
         return (path, share) if share > 0 else None
 
     def _table(self):
@@ -87,14 +93,14 @@ class Tolerance(Tabled):
         return tuple(said)
 
 
-def tolerance(knife, n=100_000, seed=1, window=None, correlations=None, made=False):
+def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
     """Draw n knives from the ± of one knife and feel every one: a Tolerance.
 
-    window: {result: (least, most)}, see `read_window`. correlations: {(path, path): −1 to 1}. made: False takes the
-    knife's own ±, each number set as it stands: what is not known about this knife. True takes the ± of a shop
-    (shop.SHOP, common practice), or of the Operations given, with the bar keeping its bend: how the knives of a batch
-    differ. Normal, one standard deviation being half of the ±. The same seed gives the same knives. Raises KnifeError
-    where no number has a ±.
+    window: {result: (least, most)}, see `read_window`. made: False takes the knife's own ± and what is known together,
+    each number set as it stands: what is not known about this knife. True takes the ± of a shop (shop.SHOP, common
+    practice), or of the Operations given, with the bar keeping its bend: how the knives of a batch differ. The draws are
+    those of `cloud` and `batch`; the same seed gives the same knives. Raises KnifeError where no number has a ± and for a
+    knife that cannot work.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
@@ -102,31 +108,21 @@ def tolerance(knife, n=100_000, seed=1, window=None, correlations=None, made=Fal
     >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts={"blade.tab_arm": 0.7, "bar.riding_force": 0.8})
     >>> found = tolerance(knife, n=2000, window={"break_force": (11, 13)})
     >>> found.largest("break_force")[0], round(found.inside, 2)          # ± 0.91 N: 1 N away is 2.2 standard deviations
-    ('bar.riding_force', 0.96)
+    ('bar.riding_force', 0.97)
     """
     doubts = shop_doubts(knife, SHOP if made is True else made) if made else knife.doubts
-    doubts = {path: doubt for path, doubt in doubts.items() if doubt}
-    if not doubts:
+    if not any(doubts.values()):
         raise KnifeError(
             Problem("doubts", "", "no number has a ±", "Without a ± all knives are the same one.", 'Write "1.10 ± 0.02 mm" in the knife file.'), knife.title
         )
     edges = read_window(window, knife) if window else ()
-    impossible = {}
-
-    def feel_them(drawn):
-        found = felt(knife, drawn, as_made if made else None)
-        for reason, many in found.impossible.items():
-            impossible[reason] = impossible.get(reason, 0) + many
-        return found.values | {"possible": found.possible} | _which_carry(knife, found) | _in_window(edges, found)
-
-    inputs = {path: Normal(nominal(knife, path), doubt) for path, doubt in doubts.items()}
-    sample = spread(feel_them, inputs, n, seed, correlations, CHUNK)
-    possible = int(sample.possible.sum())
+    drawn = batch(knife, doubts, as_made, n, seed) if made else cloud(knife, n=n, seed=seed)
+    felt, possible = drawn.felt(), drawn.felt().possible[1:]
     share, interval = None, None
     if edges:
-        count = int((sample.values["inside"] & sample.possible).sum())
+        count = int((_in_window(edges, felt)[1:] & possible).sum())
         share, interval = count / n, share_interval(count, n)
-    results = [result for result in RESULTS if result in sample.values]
+    works = int(possible.sum())
     return Tolerance(
         knife=knife,
         n=n,
@@ -135,29 +131,40 @@ def tolerance(knife, n=100_000, seed=1, window=None, correlations=None, made=Fal
         edges=edges,
         inside=share,
         interval=interval,
-        possible=possible,
-        impossible=impossible,
-        quantiles={result: sample.quantiles(result) for result in results} if possible else {},
-        contributors={result: sample.shares[result] for result in results},
-        touches=tuple(_share(sample, f"ball {i + 1} at rest", f"ball {i + 1} carries") for i in range(len(knife.balls))) if possible else (),
+        possible=works,
+        impossible=felt.impossible,
+        quantiles={name: _quantiles(felt.values[name][1:][possible]) for name in RESULTS if name in felt.values} if works else {},
+        touches=_touches(knife, felt, possible) if works else (),
         touch_lead=touch_lead(knife) if [ball.bar for ball in knife.balls[1:2]] == [0] else None,
-        sample=sample,
+        drawn=drawn,
     )
 
 
-def _which_carry(knife, found):
-    """Whether each ball carries anywhere on the way to the flat; one ball alone needs no search."""
-    somewhere = carries(found) if len(knife.balls) > 1 else np.ones((found.possible.size, 1), bool)
-    return {f"ball {i + 1} carries": somewhere[:, i] for i in range(len(knife.balls))}
+def share_interval(inside, n):
+    """95 % interval of a share of which `inside` out of n draws were counted (Wilson's score interval).
+
+    >>> [round(end, 3) for end in share_interval(95, 100)]
+    [0.888, 0.978]
+    """
+    part, square = inside / n, SURE**2 / n
+    middle, half = part + square / 2, SURE * math.sqrt(part * (1 - part) / n + square / (4 * n))
+    low, high = ((middle + side * half) / (1 + square) for side in (-1, 1))
+    return max(low, 0.0), min(high, 1.0)
 
 
-def _in_window(edges, found):
+def _quantiles(values):
+    return tuple(np.quantile(values, (0.025, 0.5, 0.975)).tolist())
+
+
+def _touches(knife, felt, possible):
+    """For each ball the shares of working knives where it carries at rest, and anywhere on the way; one ball needs no search."""
+    somewhere = carries(felt) if len(knife.balls) > 1 else np.ones((felt.possible.size, 1), bool)
+    at_rest = np.stack([felt.values[f"ball {i + 1} at rest"] for i in range(len(knife.balls))], axis=-1)
+    shares = (each[1:][possible].mean(axis=0).tolist() for each in (at_rest, somewhere))
+    return tuple(zip(*shares, strict=True))
+
+
+def _in_window(edges, felt):
     """Whether each knife lies in the window; a let-back force that the model does not give counts as outside."""
-    if not edges:
-        return {}
     needs = any("letback" in edge.result for edge in edges)
-    return {"inside": inside(edges, found.values) & (found.letback_given if needs else True)}
-
-
-def _share(sample, *names):
-    return tuple(float(sample.values[name][sample.possible].mean()) for name in names)
+    return inside(edges, felt.values) & (felt.letback_given if needs else True)
