@@ -109,7 +109,8 @@ class Row(widgets.HBox):
             layout=Layout(width="110px"),
         )
         self.word = widgets.Dropdown(
-            options=[(GUESS, GUESS), (_BY_HAND, ""), *((word, word) for word in words_for(box.path, data) if word != GUESS), (EXACTLY, EXACTLY)],
+            # what a ± by hand stands for comes last: without one it falls back to the guess, and an arrow key must get past it
+            options=[(GUESS, GUESS), *((word, word) for word in words_for(box.path, data) if word != GUESS), (EXACTLY, EXACTLY), (_BY_HAND, "")],
             tooltip=f"{box.label}: how it was measured",  # without a description, a screen reader reads this
             layout=Layout(width="150px"),
         )

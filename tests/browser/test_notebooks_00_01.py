@@ -85,7 +85,7 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     page.page.keyboard.press("Tab")
     page.page.keyboard.press("Tab")
     expect(how).to_be_focused()
-    page.page.keyboard.type("stock size")
+    how.select_option("stock size")
     _seen(form.get_by_text("= 1.5875 ± 0.01 mm"))
     page.page.keyboard.press("Tab")
     expect(form.get_by_label("Protrusion, mm", exact=True)).to_be_focused()
@@ -94,7 +94,8 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     _seen(form.get_by_text("has a comma in the number"))
     _press(form, "Show the numbers")
     _seen(form.get_by_text("No numbers yet. Look at what is red beside Protrusion, Recess diameter."))
-    _fill(form, "Protrusion, mm", "0.42")
+    _fill(form, "Protrusion, mm", "0.42, depth micrometer")  # by keyboard: the word behind the number goes into the choice
+    expect(form.get_by_title("Protrusion: how it was measured", exact=True)).to_have_value("depth micrometer")
     _fill(form, "Recess diameter, mm", "0.052 in")
     _press(form, "Show the numbers")
     _seen(form.get_by_role("cell", name="Break force at the tab"))
