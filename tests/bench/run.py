@@ -19,6 +19,7 @@ import numpy as np
 
 import detentlib as dl
 from detentlib.readings import readings_from_text
+from detentlib.teach.working import headline
 from tests.browser import lab
 from tests.notebooks import settle
 
@@ -166,6 +167,7 @@ def measurements(setup):
     yield f"read {MANY:,} rows of readings", "{:.1f} s, {:.1f} times bare numpy".format(*reading()), ""
     yield "feel of one knife", f"{1e3 * seconds(lambda: dl.feel(KNIFE), 20):.0f} ms", ""
     yield from ((f"{what}, over bare numpy", f"{ratio:.0f} times", "") for what, ratio in over_bare())
+    yield "headline of a knife with two balls, 2,048 draws", f"{1e3 * seconds(lambda: headline(KNIFE), 3):.0f} ms", "250 ms"
     taken, most = sample()
     yield f"feel of {MANY:,} sampled knives, two balls", f"{taken:.1f} s, {most:.0f} MB", "2 s, 500 MB"
     yield f"tolerance of {MANY:,} knives, one ball", f"{seconds(lambda: dl.tolerance(ONE_BALL, MANY), 1):.1f} s", ""
