@@ -59,28 +59,33 @@ def write_knife(knife, path, remarks=(), replace=False):
 
 def knife_text(knife):
     """The Knife as the text of a knife file: each number as its reader wrote it, where the knife still says the same."""
-    lines = [
-        "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %; without one, it follows from how the number was measured.",
-        f"title = {_quoted(str(knife.title))}",
-    ]
+    return "".join(f"{line}\n" for _, line in knife_lines(knife))
+
+
+def knife_lines(knife):
+    """(path, line) of the lines of a knife file: the number or table that a line is about, "assumed" for the list of these, else ""."""
+    yield "", "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %; without one, it follows from how the number was measured."
+    yield "", f"title = {_quoted(str(knife.title))}"
     texts = texts_of(knife)
     unmeasured = listed(knife, texts)
     if unmeasured:
-        lines += ["# Nobody measured these; take one off the list once you have.", "assumed = ["]
-        lines += [*(f"    {_quoted(path)}," for path in unmeasured), "]"]
+        yield "assumed", "# Nobody measured these; take one off the list once you have.\nassumed = ["
+        yield from ((f"assumed.{path}", f"    {_quoted(path)},") for path in unmeasured)
+        yield "assumed", "]"
     tables = [(f"[{name}]", name) for name in TABLES if getattr(knife, name)]
     for i in range(len(knife.balls)):
         tables += [("[[ball]]", f"balls[{i}]"), ("[ball.recess]", f"balls[{i}].recess")]
     for header, owner in tables:
-        lines += ["", header]
-        fields = {path.rpartition(".")[2]: text for path, text in texts.items() if path.rpartition(".")[0] == owner}
-        lines += [f"{name} = {_quoted(text) if isinstance(text, str) else text}" for name, text in fields.items()]
+        yield owner, f"\n{header}"
+        for path, text in texts.items():
+            before, _, name = path.rpartition(".")
+            if before == owner:
+                yield path, f"{name} = {_quoted(text) if isinstance(text, str) else text}"
     if knife.known_together:
-        lines += ["", "# How far the errors of two numbers go together, from −1 to 1.", f"[{_TOGETHER}]"]
+        yield "", f"\n# How far the errors of two numbers go together, from −1 to 1.\n[{_TOGETHER}]"
     for one in dict.fromkeys(one for one, _ in knife.known_together):
         others = {other: r for (first, other), r in knife.known_together.items() if first == one}
-        lines.append(f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}")
-    return "\n".join(lines) + "\n"
+        yield "", f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}"
 
 
 def _quoted(text):

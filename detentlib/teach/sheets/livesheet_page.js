@@ -1,9 +1,11 @@
 // The page: boxes and sliders, one redraw a frame, and the knife file.
 
-const sheet = {inch: 0, angle: 0, second: DATA.second, values: Object.fromEntries(DATA.movers.map(each => [each.path, each.value]))};
 const byId = id => document.getElementById(id);
+const write = (element, text) => { if (element.textContent !== text) element.textContent = text; };
 const clean = value => Number(value.toFixed(9));
-const ofSecond = path => path.startsWith("balls[1]") || path.startsWith("second_bar");
+const sheet = {inch: 0, span: 0}; // and the numbers that move, put in by `reset`
+const turnBox = byId("turn-box"), turnSlide = byId("turn-slide");
+const boxes = DATA.movers.map((each, i) => ({...each, box: byId(`box-${i}`), slide: byId(`slide-${i}`), name: document.querySelector(`label[for=box-${i}]`)}));
 
 /** The knife of the library with these numbers, as feelOf wants it. */
 function knifeWith(values, second) {
@@ -12,20 +14,18 @@ function knifeWith(values, second) {
     const steps = path.split(/[.[\]]+/), last = steps.pop();
     steps.reduce((part, step) => part[step], knife)[last] = value;
   }
-  if (!second) Object.assign(knife, {balls: knife.balls.slice(0, 1), second_bar: null});
-  return knife;
+  return second ? knife : {...knife, balls: knife.balls.slice(0, 1), second_bar: null};
 }
 
 /** The first number that cannot be by itself or beside the others of its ball, or null. */
-function misfit(knife, values) {
-  for (const {path, rule, sane, slips} of DATA.movers) {
-    if (!(path in values) || (knife.balls.length < 2 && ofSecond(path))) continue;
-    const value = values[path], wrong = limit => ({where: path, limit, value});
-    if (!Number.isFinite(value)) return wrong("empty");
-    if ((rule === "positive" && value <= 0) || (rule === "not negative" && value < 0)) return wrong(rule);
-    const fits = size => !sane || (sane[0] <= size && size <= sane[1]);
+function misfit(knife, values, second) {
+  for (const {path: where, rule, sane, slips, second: ofSecond} of DATA.movers) {
+    if (!(where in values) || (ofSecond && !second)) continue;
+    const value = values[where], fits = size => !sane || (sane[0] <= size && size <= sane[1]);
+    if (!Number.isFinite(value)) return {where, limit: "empty"};
+    if ((rule === "positive" && value <= 0) || (rule === "not negative" && value < 0)) return {where, limit: rule};
     const slip = fits(Math.abs(value)) ? undefined : Object.keys(slips).find(unit => fits(Math.abs(value) * slips[unit]));
-    if (slip) return wrong(slip === "in" ? "inches" : "slip");
+    if (slip) return {where, limit: slip === "in" ? "inches" : "slip"};
   }
   for (const [i, {recess, protrusion, diameter, track_radius}] of knife.balls.entries()) {
     if (Math.hypot(recess.rest_offset, recess.off_track) >= rimRadius(recess)) return {where: `balls[${i}].recess.rest_offset`, limit: "land"};
@@ -37,7 +37,7 @@ function misfit(knife, values) {
 
 /** What a setting feels like; `refused` where it cannot be. */
 function tried(values, second) {
-  const knife = knifeWith(values, second), wrong = misfit(knife, values);
+  const knife = knifeWith(values, second), wrong = misfit(knife, values, second);
   if (wrong) return {refused: wrong};
   const found = feelOf(knife);
   if (found.limits.length) return {refused: found.limits[0]};
@@ -45,55 +45,54 @@ function tried(values, second) {
   return off < 0 ? found : {refused: {where: `balls[${off}].track_radius`, limit: "edge", value: knife.balls[off].run_off_deg}};
 }
 
-const sections = [0, 1].map(i => new Section(byId("sections"), i));
-const lifts = new Plot(byId("plots"), "Lift at ball 1", "size", [
-  {name: "bar", colour: LOOK.envelope, ink: LOOK.grey, dash: "", width: 8, dot: false},
-  {name: "ball 1", colour: LOOK.balls[0], dash: DASHES[0], width: 2},
-  {name: "ball 2", colour: LOOK.balls[1], dash: DASHES[1], width: 2},
-]);
-const forces = new Plot(byId("plots"), "Force at the tab", "force", [
-  {name: "opening", colour: LOOK.opening, dash: "", width: 2},
-  {name: "letting back", colour: LOOK.back, dash: "9 4", width: 2},
-]);
+const gapOf = (knife, {bars: [bar]}) => knife.bars[0].parallel_gap + bar.psi * knife.bars[0].arm;
+const forceOf = (knife, {torque}) => F.F5({torque, arm: knife.blade.tab_arm});
+/** Lift of a ball as it is seen at ball 1: there for one on the same bar. */
+const liftOf = (knife, {balls}, i) => {
+  const [first] = knife.bars;
+  return first.members.includes(i) ? first.parallel_gap + balls[i].psi * first.arm : balls[i].lift.demand;
+};
 
 /** Axes and scale that hold this knife with room to move; they then stay put. */
-function fit(found) {
-  const {knife} = found, radius = Math.max(...DATA.knife.balls.map((_, i) => sheet.values[`balls[${i}].diameter`] / 2));
-  const ends = knife.balls.flatMap(ball => ball.run_off_deg === null ? [] : [ball.run_off_deg]);
-  sheet.span = Math.min(Math.ceil(found.break_out_deg * 1.3 * 2) / 2, ...ends);
-  const most = Math.max(found.rest_load, found.ride_load, found.break_force * knife.blade.tab_arm / knife.balls[0].track_radius);
-  for (const section of sections) section.fit(1.15 * radius, 1.25 * most);
-  lifts.fit(sheet.span, 0, 1.3 * Math.max(...knife.balls.map(ball => ball.protrusion)));
-  const back = state(knife, knife.breakOut, -1).torque / knife.blade.tab_arm;
-  forces.fit(sheet.span, Math.min(1.6 * back, -0.12 * found.break_force), 1.45 * Math.max(found.break_force, found.letback_force || 0));
-  set(turnSlide, {min: 0, max: sheet.span, step: 0.02});
-  sheet.angle = Math.min(sheet.angle, sheet.span);
-  for (const plot of [lifts, forces]) plot.relabel();
+function fit({knife, break_out_deg, break_force, letback_force, rest_load, ride_load}) {
+  const ends = knife.balls.map(ball => ball.run_off_deg ?? Infinity), {balls, blade: {tab_arm}} = knife;
+  const back = forceOf(knife, state(knife, knife.breakOut, -1)), widest = Math.max(...DATA.knife.balls.map((_, i) => sheet.values[`balls[${i}].diameter`]));
+  sheet.span = Math.min(Math.ceil(break_out_deg * 1.3 * 2) / 2, ...ends);
+  sheet.section = {radius: 1.15 * widest / 2, force: 1.25 * Math.max(rest_load, ride_load, break_force * tab_arm / balls[0].track_radius)};
+  sheet.lifts = {kind: "size", low: 0, high: 1.3 * Math.max(...balls.map(ball => ball.protrusion))};
+  sheet.forces = {kind: "force", low: Math.min(1.6 * back, -0.12 * break_force), high: 1.45 * Math.max(break_force, letback_force || 0)};
+  Object.assign(turnSlide, {min: 0, max: sheet.span, step: 0.02});
+  turnTo(Math.min(sheet.angle, sheet.span));
 }
 
-const boxes = DATA.movers.map((each, i) => ({...each, box: byId(`box-${i}`), slide: byId(`slide-${i}`), name: document.querySelector(`label[for=box-${i}]`)}));
-const turnBox = byId("turn-box"), turnSlide = byId("turn-slide");
-
-/** What a slider says of itself: what stands in its box, with the unit. */
-const voice = (slide, box, unit) => set(slide, {"aria-valuetext": `${box.value} ${unit}`.trim()});
-
-/** Labels, ends and values of every box and slider in the shown unit. */
-function relabel() {
-  for (const each of boxes) {
-    const [unit, factor, places] = DATA.kinds[each.kind][sheet.inch];
-    write(each.name, unit ? `${each.label}, ${unit}` : each.label);
-    const power = 10 ** Math.floor(Math.log10(each.step * factor)), step = factor === 1 ? each.step : power * Math.round(each.step * factor / power);
-    set(each.slide, {min: clean(Math.floor(each.lo * factor / step) * step), max: clean(Math.ceil(each.hi * factor / step) * step), step: clean(step)});
-    each.box.value = clean(Number((sheet.values[each.path] * factor).toFixed(places)));
-    each.slide.value = sheet.values[each.path] * factor;
-    voice(each.slide, each.box, unit);
-  }
-  turnBox.value = clean(sheet.angle);
-  turnSlide.value = sheet.angle;
-  voice(turnSlide, turnBox, "°");
+function picture(found) {
+  const {knife} = found, {span, angle} = sheet, at = state(knife, radians(angle)), two = knife.balls.length > 1;
+  const handovers = found.handovers.map(each => [degrees(each.start), degrees(each.end)]), even = spread(0, span, 161);
+  const angles = [...new Set([...even, ...[found.take_up_deg, ...handovers.flat()].filter(turn => turn <= span), angle])].sort((a, b) => a - b);
+  const [states, back] = [1, -1].map(sense => angles.map(turn => state(knife, radians(turn), sense))), place = angles.indexOf(angle);
+  const along = (all, of, ...more) => all.map(each => of(knife, each, ...more));
+  const differs = sheet.second !== DATA.second || DATA.movers.some(({path, value}) => sheet.values[path] !== value);
+  const asItCame = of => ({look: "before", heights: angles.map(turn => of(cameAs, state(cameAs, radians(turn))))});
+  const before = of => differs ? [asItCame(of)] : [];
+  const lifts = [{name: "bar", look: "envelope", heights: along(states, gapOf)},
+    ...knife.balls.map((_, i) => ({name: `ball ${i + 1}`, look: `ball-${i}`, heights: along(states, liftOf, i), dot: true}))];
+  const forces = [{name: "opening", look: "opening", heights: along(states, forceOf), dot: true}, {name: "letting back", look: "back", heights: along(back, forceOf), dot: true}];
+  const told = handovers.length ? `Handover at ${handovers.map(stretch).join(" and ")}.` : "No handover.";
+  byId("sections").innerHTML = knife.balls.map((_, i) => section(knife, at, i, sheet.section)).join("");
+  byId("plots").innerHTML = plot("Lift at ball 1", sheet.lifts, angles, [...before(gapOf), ...lifts], place, handovers,
+    `Lift of each ball over the blade angle, the bar on the higher one. ${told}`)
+    + plot("Force at the tab", sheet.forces, angles, [...before(forceOf), ...forces], place, handovers,
+      `Force at the tab over the blade angle, opening and letting back. Break force ${say(found.break_force, "force")}. ${told}`);
+  const leaves = ({low, high}) => ({heights}) => heights.some(value => value > high + 0.02 * Math.abs(high) || value < low - 0.02 * Math.abs(low));
+  const beyond = lifts.some(leaves(sheet.lifts)) || forces.some(leaves(sheet.forces)) || found.break_out_deg > span;
+  byId("grey").hidden = !differs;
+  write(byId("beyond"), beyond ? "A curve runs out of its frame." : "");
+  byId("facts").innerHTML = facts(found).map(([name, value]) => `<div><dt>${name}</dt><dd>${value}</dd></div>`).join("");
+  write(byId("knife-file"), knifeFile());
+  tell(`${now(found, at)} ${warnings(found)}`.trim());
 }
 
-let last = null, drawn = "", result = null, waiting = false, speaking = 0;
+let askedLast = "", result = null, waiting = false, fitted = false, speaking = 0;
 
 function redraw() {
   if (!waiting) requestAnimationFrame(draw);
@@ -102,21 +101,15 @@ function redraw() {
 
 function draw() {
   waiting = false;
-  const now = JSON.stringify([sheet.values, sheet.second]);
-  if (now !== drawn) result = tried(sheet.values, sheet.second); // the blade angle alone changes nothing of the knife
-  drawn = now;
-  const found = result;
+  const asked = JSON.stringify([sheet.values, sheet.second]);
+  if (asked !== askedLast) result = tried(sheet.values, sheet.second); // the blade angle alone changes nothing of the knife
+  askedLast = asked;
   byId("group-2").disabled = !sheet.second;
-  byId("stage").classList.toggle("old", "refused" in found);
-  byId("knife-file").classList.toggle("old", "refused" in found);
-  if (found.refused) {
-    tell(refusal(found.refused));
-    return;
-  }
-  if (last === null) fit(found);
-  last = found;
-  picture(found);
-  write(byId("knife-file"), knifeFile());
+  for (const id of ["stage", "knife-file"]) byId(id).classList.toggle("old", "refused" in result);
+  if (result.refused) return tell(refusal(result.refused));
+  if (!fitted) fit(result);
+  fitted = true;
+  picture(result);
 }
 
 /** The answer in words: seen at once, spoken when the hand rests. */
@@ -126,86 +119,61 @@ function tell(text) {
   speaking = setTimeout(() => write(byId("spoken"), text), 500);
 }
 
-function picture(found) {
-  const {knife} = found, at = state(knife, radians(sheet.angle));
-  sections.forEach((section, i) => {
-    show(section.svg, i < knife.balls.length);
-    if (i < knife.balls.length) section.draw(knife, at);
-  });
-  drawStart();
-  const handovers = found.handovers.map(each => [degrees(each.start), degrees(each.end)]);
-  const turns = [found.take_up_deg, ...handovers.flat()].filter(angle => angle <= sheet.span);
-  const angles = [...new Set([...spread(0, sheet.span, POINTS), ...turns, sheet.angle])].sort((a, b) => a - b), place = angles.indexOf(sheet.angle);
-  const [states, back] = [1, -1].map(sense => angles.map(angle => state(knife, radians(angle), sense))), leaf = knife.bars[0];
-  const seenAtFirst = i => states.map(each => leaf.members.includes(i) ? leaf.parallel + each.psis[i] * leaf.arm : each.lifts[i].demand);
-  const words = now(found, at), told = handovers.length ? `Handover at ${handovers.map(stretch).join(" and ")}.` : "No handover.";
-  const beyond = [
-    lifts.draw(angles, [barLift(knife, states), seenAtFirst(0), knife.balls.length > 1 ? seenAtFirst(1) : null], place, handovers,
-      `Lift of each ball over the blade angle, the bar on the higher one. ${told}`),
-    forces.draw(angles, [states, back].map(each => tabForce(knife, each)), place, handovers,
-      `Force at the tab over the blade angle, opening and letting back. Break force ${say(found.break_force, "force")}. ${told}`),
-  ];
-  write(byId("beyond"), beyond.some(Boolean) || found.break_out_deg > sheet.span ? "A curve runs out of its frame." : "");
-  const list = facts(found), cells = byId("facts").children;
-  if (!cells.length) list.forEach(([name]) => byId("facts").insertAdjacentHTML("beforeend", `<div><dt>${name}</dt><dd></dd></div>`));
-  list.forEach(([, value], k) => write(cells[k].lastElementChild, value));
-  tell([words, warnings(found)].filter(Boolean).join(" "));
-}
-
-const barLift = (knife, states) => states.map(at => knife.bars[0].parallel + at.barAngles[0] * knife.bars[0].arm);
-const tabForce = (knife, states) => states.map(at => F.F5({torque: at.torque, arm: knife.blade.tab_arm}));
-const asItCame = prepared(knifeWith({}, DATA.second));
-let started = {};
-
-/** The knife as it came, in grey, once something differs from it. */
-function drawStart() {
-  const differs = sheet.second !== DATA.second || DATA.movers.some(each => sheet.values[each.path] !== each.value);
-  if (differs && started.span !== sheet.span) {
-    const angles = spread(0, sheet.span, POINTS);
-    started = {span: sheet.span, angles, states: angles.map(angle => state(asItCame, radians(angle)))};
-  }
-  lifts.drawStart(started.angles, differs && barLift(asItCame, started.states));
-  forces.drawStart(started.angles, differs && tabForce(asItCame, started.states));
-  show(byId("grey"), differs);
-}
-
 /** The text of the knife file with the numbers that moved. */
 function knifeFile() {
-  const moved = path => sheet.values[path] !== DATA.movers.find(each => each.path === path)?.value;
-  const known = path => path in sheet.values && moved(path);
-  const kept = DATA.file.filter(piece => sheet.second || !piece.second);
-  const listed = kept.some(piece => piece.assumed && !known(piece.assumed));
-  return kept.filter(piece => !(piece.moved && !moved(piece.path)) && !(piece.list && !listed) && !(piece.assumed && known(piece.assumed)))
-    .map(piece => piece.path ? piece.text.replace("{}", String(sheet.values[piece.path])) : piece.text).join("\n") + "\n";
+  const own = Object.fromEntries(DATA.movers.map(({path, value}) => [path, value])), moved = path => path in own && sheet.values[path] !== own[path];
+  const lines = DATA.file[sheet.second ? 1 : 0], listed = lines.some(({assumed}) => assumed && !moved(assumed));
+  const kept = lines.filter(({assumed, list, extra}) => !(assumed && moved(assumed)) && !(list && !listed) && !(extra && !moved(extra)));
+  return kept.map(({text, path}) => `${path ? text.replace("{}", sheet.values[path]) : text}\n`).join("");
 }
 
-for (const each of boxes) {
-  const moved = (from, to) => () => {
-    const [unit, factor, places] = DATA.kinds[each.kind][sheet.inch], typed = from.value.trim();
-    // the knife's own number comes back whole, though its box shows it rounded
-    const own = Number((each.value * factor).toFixed(places));
-    sheet.values[each.path] = typed === "" ? NaN : Number(typed) === own ? each.value : clean(Number(typed) / factor);
-    if (to === each.box) to.value = clean(Number(Number(typed).toFixed(places)));
-    else if (typed !== "") to.value = typed;
-    voice(each.slide, each.box, unit);
-    redraw();
-  };
-  each.box.addEventListener("input", moved(each.box, each.slide));
-  each.slide.addEventListener("input", moved(each.slide, each.box));
-}
+/** What a slider says of itself: what stands in its box, with the unit. */
+const voice = (slide, box, unit) => slide.setAttribute("aria-valuetext", `${box.value} ${unit}`.trim());
 
-function turn(from, to) {
-  const angle = Number(from.value);
-  if (from.value.trim() === "" || !Number.isFinite(angle)) return;
+function turnTo(angle, from = null) {
   sheet.angle = clip(angle, 0, sheet.span);
-  to.value = sheet.angle;
+  for (const input of [turnBox, turnSlide]) if (input !== from) input.value = clean(sheet.angle);
   voice(turnSlide, turnBox, "°");
+}
+
+/** Labels, ends and values of every box and slider in the shown unit. */
+function relabel() {
+  for (const {path, label, kind, lo, hi, step: fine, box, slide, name} of boxes) {
+    const [unit, factor, places] = DATA.kinds[kind][sheet.inch], power = 10 ** Math.floor(Math.log10(fine * factor));
+    const step = factor === 1 ? fine : power * Math.round(fine * factor / power), shown = sheet.values[path] * factor;
+    write(name, unit ? `${label}, ${unit}` : label);
+    Object.assign(slide, {min: clean(Math.floor(lo * factor / step) * step), max: clean(Math.ceil(hi * factor / step) * step), step: clean(step), value: shown});
+    box.value = clean(Number(shown.toFixed(places)));
+    voice(slide, box, unit);
+  }
   redraw();
 }
 
-turnBox.addEventListener("input", () => turn(turnBox, turnSlide));
-turnSlide.addEventListener("input", () => turn(turnSlide, turnBox));
-turnBox.addEventListener("change", relabel);
+function reset() {
+  Object.assign(sheet, {angle: 0, second: DATA.second, values: Object.fromEntries(DATA.movers.map(({path, value}) => [path, value]))});
+  byId("second").checked = sheet.second; // a page opened again may remember another choice
+  fitted = false;
+  relabel();
+}
+
+for (const {path, value, kind, box, slide} of boxes) {
+  for (const from of [box, slide]) from.addEventListener("input", () => {
+    const [unit, factor, places] = DATA.kinds[kind][sheet.inch], typed = from.value.trim(), number = Number(typed);
+    // the knife's own number comes back whole, though its box shows it rounded
+    const own = Number((value * factor).toFixed(places));
+    sheet.values[path] = typed === "" ? NaN : number === own ? value : clean(number / factor);
+    if (from === slide) box.value = clean(Number(number.toFixed(places)));
+    else if (typed !== "") slide.value = number;
+    voice(slide, box, unit);
+    redraw();
+  });
+}
+for (const input of [turnBox, turnSlide]) input.addEventListener("input", () => {
+  if (input.value.trim() === "" || !Number.isFinite(Number(input.value))) return;
+  turnTo(Number(input.value), input);
+  redraw();
+});
+turnBox.addEventListener("change", () => turnTo(sheet.angle));
 byId("second").addEventListener("change", event => {
   sheet.second = event.target.checked;
   redraw();
@@ -213,26 +181,15 @@ byId("second").addEventListener("change", event => {
 byId("units").addEventListener("change", event => {
   sheet.inch = Number(event.target.value);
   relabel();
-  for (const plot of [lifts, forces]) plot.relabel();
-  redraw();
 });
-byId("reset").addEventListener("click", () => {
-  for (const each of boxes) sheet.values[each.path] = each.value;
-  Object.assign(sheet, {angle: 0, second: DATA.second});
-  byId("second").checked = sheet.second;
-  last = null;
-  relabel();
-  redraw();
-});
+byId("reset").addEventListener("click", reset);
 byId("fit").addEventListener("click", () => {
-  last = null;
+  fitted = false;
   redraw();
-  requestAnimationFrame(relabel);
 });
 byId("copy").addEventListener("click", async () => {
-  const text = byId("knife-file").textContent;
   try {
-    await navigator.clipboard.writeText(text);
+    await navigator.clipboard.writeText(byId("knife-file").textContent);
     write(byId("copied"), "Copied.");
   } catch {
     getSelection().selectAllChildren(byId("knife-file"));
@@ -240,8 +197,18 @@ byId("copy").addEventListener("click", async () => {
   }
 });
 
-byId("second").checked = sheet.second; // a page opened again may remember another choice
+function reportSelfTest() {
+  const {count, settings, refused, worst, wrong} = selfTest(), alarm = byId("wrong");
+  const power = [...String(worst > 0 ? Math.floor(-Math.log10(worst)) : 15)].map(digit => "⁰¹²³⁴⁵⁶⁷⁸⁹"[digit]).join("");
+  const agrees = `This sheet agrees with the library on ${count} numbers at ${settings} settings to 1 part in 10⁹; `
+    + `the worst is off by less than 1 part in 10${power}. It refuses the same ${refused} settings that cannot be.`;
+  const differs = `This sheet does not agree with the library: do not use its numbers. ${wrong.length} of its checks failed, the first: ${wrong[0]}.`;
+  write(byId("self-test"), wrong.length ? differs : agrees);
+  write(alarm, wrong.length ? differs : "");
+  alarm.hidden = !wrong.length;
+}
+
+const cameAs = prepared(knifeWith({}, DATA.second));
 byId("units").querySelector("input").checked = true;
-draw();
-relabel();
+reset();
 setTimeout(reportSelfTest, 50);

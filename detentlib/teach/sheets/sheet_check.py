@@ -10,7 +10,7 @@ from ...workshop.moves import with_one_ball
 
 _MIXED = 12
 _SHARES = (0.01, 0.13, 0.37, 0.71, 0.93, 1.1)  # of the way to the flat; at none of it two balls that share can stick in many ways
-_FEEL = (
+FELT = (
     "break_force",
     "letback_force",
     "gauge_break_force",
@@ -28,9 +28,10 @@ _GOLDEN = (5**0.5 - 1) / 2
 def settings(knife, movers, two):
     """A list of {"values": {path: number}, "second": whether ball 2 is in} with what the library says to each.
 
-    Where the knife can work: "numbers", {name: value} in N, mJ, mm, N·mm and degrees, "angles" of the torques, and
-    "handovers". Where it cannot, or a ball runs off the tang before the flat: "refused", the paths of the numbers at fault. knife: with two balls.
-    two: whether it has the second one at the start. Each number alone at both ends of its slider, some that cannot work, and mixtures of all.
+    Where the knife can work: "angles" of the torques and "numbers", in N, mJ, mm, N·mm and degrees, to 13 digits (far more than
+    the page compares) and in the order of `numbersOf` in livesheet_check.js. Where it cannot, or a ball runs off the tang before
+    the flat: "refused", the paths of the numbers at fault. knife: with two balls. two: whether it has the second one at the start.
+    Each number alone at both ends of its slider, some that cannot work, and mixtures of all.
     """
     wanted = [({}, two), ({}, not two)]
     wanted += [({each.path: end}, True) for each in movers for end in (each.lo, each.hi) if end != each.value]
@@ -61,21 +62,13 @@ def _said(knife, values, second):
     if early:  # the sheet has no slider for the run-off angle, and does not compute the edge of the tang
         return {"refused": early}
     angles = [round(share * found.break_out_deg, 6) for share in _SHARES]
-    at = carry.state(knife, np.radians(angles))
-    numbers = {name: getattr(found, name) for name in _FEEL}
+    opening, closing = (carry.state(knife, np.radians(angles), sense=sense) for sense in (1, -1))
+    numbers = [getattr(found, name) for name in FELT]
     for i in range(len(knife.balls)):
-        numbers |= {f"contact_{i + 1}": found.contact_deg[i], f"clearance_{i + 1}": found.idle_clearance[i], f"offset_{i + 1}": found.loaded_offset[i]}
-    handovers = [[each.start_deg, each.end_deg, each.from_ball, each.to_ball, each.torque_before, each.torque_after] for each in found.handovers]
-    return {
-        "numbers": {name: _brief(value) for name, value in numbers.items()},
-        "angles": angles,
-        "opening": [_brief(value) for value in at.torque],
-        "closing": [_brief(value) for value in carry.state(knife, np.radians(angles), sense=-1).torque],
-        "gaps": [_brief(value) for value in at.gap],
-        "handovers": [[_brief(value) for value in each] for each in handovers],
-    }
-
-
-def _brief(value):
-    """A number to 13 digits, far more than the page compares; None stays."""
-    return None if value is None else float(f"{value:.13g}")
+        numbers += [found.contact_deg[i], found.idle_clearance[i], found.loaded_offset[i]]
+    for k in range(len(angles)):
+        numbers += [opening.torque[k], closing.torque[k], opening.gap[k]]
+    numbers.append(len(found.handovers))
+    for over in found.handovers:
+        numbers += [over.start_deg, over.end_deg, over.from_ball, over.to_ball, over.torque_before, over.torque_after]
+    return {"angles": angles, "numbers": [None if value is None else float(f"{value:.13g}") for value in numbers]}
