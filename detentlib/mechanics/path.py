@@ -10,7 +10,7 @@ from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, ROUND
 
 COARSE, FINE = 49, 257  # relative angles, for many knives and for one: between them sums are as good as exact
 _SHARED = 33  # angles on a stretch in which both carry
-_GRAIN = 1e-11  # rad beside the middle of a recess, where a ball could go either way
+_GRAIN = 1e-11  # rad beside the middle of a recess, where a ball could go either way, or beside where two are level
 
 
 class Path(NamedTuple):
@@ -57,8 +57,9 @@ def from_rest(detent, rest):
 
 
 def _path(detent, sense, bar, through=()):
-    leaf, shut = detent.leaves[bar], detent.shut[bar]
-    start = shut + np.where(detent.resting[bar].lifts.touch == ROUND, _GRAIN, 0.0)
+    leaf, shut, rest = detent.leaves[bar], detent.shut[bar], detent.resting[bar]
+    level = np.sum(rest.loads > 0, axis=0) + (rest.face_load > 0) > 1
+    start = shut + np.where(level | (rest.lifts.touch == ROUND), _GRAIN, 0.0)
     start, flat = np.broadcast_arrays(start, leaf.flat)
     if can_land(leaf, flat):
         start, flat = and_first(start), and_first(flat)

@@ -1,7 +1,8 @@
-// One knife as the library has it in lift, leaf, curves, path, limits and feel; the formulas F are printed from its register.
+// One knife as the library has it in lift, leaf, curves, path, limits and feel; the formulas F are printed from its
+// register.
 
 const FLAT = 0, RIM = 1, CHAMFER = 2, FLOOR = 3, ROUND = 5, FACE = -1;
-const JUST_BELOW = 1 - 1e-9, GRAIN = 1e-12, SETTLED = 1e-14, BALANCED = 1e-9, GRID = 65, COARSE = 49, FINE = 1025;
+const JUST_BELOW = 1 - 1e-9, GRAIN = 1e-11, SETTLED = 1e-14, BESIDE = 1e-13, BALANCED = 1e-9, GRID = 65, FINE = 257;
 const radians = degrees => degrees * Math.PI / 180;
 const degrees = radians => radians * 180 / Math.PI;
 const clip = (value, low, high) => Math.min(Math.max(value, low), high);
@@ -9,7 +10,10 @@ const sum = numbers => numbers.reduce((total, number) => total + number, 0);
 const greatest = numbers => numbers.indexOf(Math.max(...numbers));
 const spread = (low, high, count) => Array.from({length: count}, (_, k) => low + (high - low) * k / (count - 1));
 
-/** [last where it holds, first where it does not] of ever finer numbers between low, where it does, and high, where it does not. */
+/**
+ * [last where it holds, first where it does not] of ever finer numbers between low, where it does, and high, where it
+ * does not.
+ */
 function edge(holds, low, high, rounds) {
   for (let round = 0; round < rounds; round++) {
     const numbers = spread(low, high, 65), k = numbers.findIndex((number, n) => n === 64 || (n > 0 && !holds(number)));
@@ -23,9 +27,11 @@ function lift(ball, theta, recess = ball.recess, off_track = recess.off_track) {
   const {track_radius, protrusion} = ball, {rest_offset, depth} = recess, radius = ball.diameter / 2;
   const {distance, cos_chi, across} = F.L2({theta, track_radius, off_track, rest_offset});
   const found = (recess.chamfer_width > 0 ? chamfered : plainRim)(radius, recess, distance);
-  if (depth !== null && found.sink > depth) Object.assign(found, {sink: F.L5({sink: found.sink, floor_depth: depth}), phi: 0, touch: FLOOR});
+  if (depth !== null && found.sink > depth) Object.assign(found,
+    {sink: F.L5({sink: found.sink, floor_depth: depth}), phi: 0, touch: FLOOR});
   // exactly in the middle every direction leads away from it, and none off the track
-  const [away, beside] = distance > 0 ? [cos_chi, across] : [1, 0], reach = 1 + 2 * radius * Math.sin(found.phi) / track_radius * beside;
+  const [away, beside] = distance > 0 ? [cos_chi, across] : [1, 0];
+  const reach = 1 + 2 * radius * Math.sin(found.phi) / track_radius * beside;
   return Object.assign(found, {distance, cos_chi: away, reach, demand: F.L6({protrusion, sink: found.sink}).demand});
 }
 
@@ -38,7 +44,8 @@ function plainRim(ball_radius, {diameter, edge_radius}, distance) {
 function chamfered(ball_radius, {diameter, chamfer_width, chamfer_deg}, distance) {
   const bore_radius = diameter / 2, chamfer = radians(chamfer_deg), outline = bore_radius + chamfer_width;
   const cone = F.L4({distance, ball_radius, bore_radius, chamfer_width, chamfer}), lower = cone.reach < bore_radius;
-  if (!lower && cone.reach <= outline) return {sink: cone.sink, phi: chamfer, rim_gap: cone.reach - distance, touch: CHAMFER};
+  if (!lower && cone.reach <= outline) return {sink: cone.sink, phi: chamfer, rim_gap: cone.reach - distance,
+    touch: CHAMFER};
   const gap = (lower ? bore_radius : outline) - distance;
   const {sink, phi} = F.L3({rim_gap: clip(gap, 0, ball_radius * JUST_BELOW), ball_radius, edge_radius: 0});
   return {sink: sink + (lower ? cone.lower : 0), phi, rim_gap: gap, touch: gap > 0 ? RIM : FLAT};
@@ -59,7 +66,8 @@ const bearing = (knife, i) => knife.balls[i].bearing_deg ?? (i === 0 ? 0 : null)
 
 /** True where ball i can drop into the recess of ball j. */
 function crosses(knife, i, j) {
-  const ball = knife.balls[i], {track_radius, recess} = knife.balls[j], near = track_radius + recess.off_track - ball.track_radius;
+  const ball = knife.balls[i], {track_radius, recess} = knife.balls[j];
+  const near = track_radius + recess.off_track - ball.track_radius;
   return i !== j && bearing(knife, i) !== null && bearing(knife, j) !== null && Math.abs(near) < outlineRadius(recess);
 }
 
@@ -68,49 +76,61 @@ function lifted(knife, i, theta) {
   const ball = knife.balls[i], [bearing_ball, ...bearings] = [i, ...knife.met[i]].map(j => radians(bearing(knife, j)));
   return knife.met[i].reduce((least, j, k) => {
     const {recess, track_radius: track_radius_other} = knife.balls[j], {track_radius} = ball;
-    const place = F.L8({theta, bearing_ball, bearing_other: bearings[k], track_radius, track_radius_other, off_track: recess.off_track});
+    const place = F.L8({theta, bearing_ball, bearing_other: bearings[k], track_radius, track_radius_other,
+      off_track: recess.off_track});
     const there = lift(ball, place.theta, recess, place.off_track);
     return there.sink > least.sink ? there : least;
   }, lift(ball, theta));
 }
 
-/** A knife ready to be asked, from its plain numbers: the place in the pivot's play in the rest offsets, bars as leaves, where it breaks out. */
+/**
+ * A knife ready to be asked, from its plain numbers: the place in the pivot's play in the rest offsets, bars as leaves,
+ * where it breaks out.
+ */
 function prepared(given) {
   const {pivot_play} = given.blade, rim = given.friction.rim, flat = given.friction.flat ?? rim;
   const moved = recess => ({...recess, rest_offset: recess.rest_offset + pivot_play});
-  const knife = {...given, friction: {...given.friction, flat}, balls: given.balls.map(ball => ({...ball, recess: moved(ball.recess)}))};
+  const knife = {...given, friction: {...given.friction, flat},
+    balls: given.balls.map(ball => ({...ball, recess: moved(ball.recess)}))};
   knife.met = knife.balls.map((_, i) => knife.balls.flatMap((_, j) => crosses(knife, i, j) ? [j] : []));
   knife.bars = [knife.bar, knife.second_bar].flatMap((bar, which) => bar ? [leafOf(knife, bar, which)] : []);
   const flattest = Math.max(...knife.balls.map(flatAngle));
-  knife.breakOut = Math.max(...knife.bars.flatMap(leaf => {
-    const furthest = Math.max(...leaf.balls.map(row => row.lever)) * leaf.dragged * 1.01, {omega} = settled(leaf, flattest + furthest, 1);
+  knife.leaving = knife.bars.flatMap(leaf => {
+    const furthest = Math.max(...leaf.balls.map(row => row.lever)) * leaf.dragged * 1.01;
+    const {omega} = settled(leaf, flattest + furthest, 1);
     return leaf.balls.map(row => row.flat + omega * row.lever);
-  }));
+  });
+  knife.breakOut = Math.max(...knife.leaving);
   for (const leaf of knife.bars) {
     leaf.resting = settled(leaf, 0, -1);
     leaf.shut = leaf.rows.map(row => -leaf.resting.omega * row.lever);
-    leaf.curves = curvesOf(leaf, knife.breakOut, COARSE);
+    leaf.curves = curvesOf(leaf, knife.breakOut);
   }
   return knife;
 }
 
 /**
  * A bar with a row for each of its balls, and one for its face, which can land on the tang beside the first ball.
- * tilt: sideways turn per moment; lever: how far a row is taken round the pivot per sideways turn; dragged: greatest turn from friction on the flat.
+ * tilt: sideways turn per moment; lever: how far a row is taken round the pivot per sideways turn; dragged: greatest
+ * turn from friction on the flat.
  */
 function leafOf(knife, bar, which) {
   const members = knife.balls.flatMap((ball, i) => ball.bar === which ? [i] : []), first = knife.balls[members[0]];
-  const {rim, flat} = knife.friction, hinge_distance_1 = first.hinge_distance, parallel_gap = bar.parallel_gap ?? first.protrusion;
+  const {rim, flat} = knife.friction, hinge_distance_1 = first.hinge_distance;
+  const parallel_gap = bar.parallel_gap ?? first.protrusion;
   const {rate, riding_force, side_compliance} = bar, kappa = F.B4a({rate, hinge_distance_1});
-  const barAngle = (gap, {hinge_distance}) => F.B4({gap, parallel_gap, hinge_distance}), psi_ride = barAngle(first.protrusion, first);
+  const barAngle = (gap, {hinge_distance}) => F.B4({gap, parallel_gap, hinge_distance});
+  const psi_ride = barAngle(first.protrusion, first);
   const moment = psi => F.B5({psi, psi_ride, riding_force, hinge_distance_1, kappa});
   const rowOf = (i, ball, liftAt) => {
-    const {hinge_distance, track_radius, recess} = ball, across = hinge_distance * Math.abs(Math.sin(radians(ball.track_to_bar_deg)));
+    const {hinge_distance, track_radius, recess} = ball;
+    const across = hinge_distance * Math.abs(Math.sin(radians(ball.track_to_bar_deg)));
     const seat = angle => {
       const found = liftAt(angle);
       return {row, angle, lift: found, psi: barAngle(found.demand, ball)};
     };
-    const row = {i, hinge_distance, track_radius, across, lever: across / track_radius, wide: outlineRadius(recess) / track_radius, middle: -ahead(ball), flat: flatAngle(ball), seat};
+    const row = {i, hinge_distance, track_radius, across, lever: across / track_radius,
+      wide: outlineRadius(recess) / track_radius, middle: -ahead(ball), flat: flatAngle(ball), seat};
     return row;
   };
   const onFace = {demand: 0, sink: 0, phi: 0, cos_chi: 1, reach: 1, rim_gap: 0, touch: FLAT};
@@ -119,31 +139,45 @@ function leafOf(knife, bar, which) {
   return {
     members, balls, rows: [...balls, rowOf(FACE, first, () => onFace)], tilt, kappa, moment,
     arm: hinge_distance_1, parallel_gap, name: which ? "second_bar" : "bar", mu: found => smooth(found) ? flat : rim,
-    dragged: tilt * Math.max(rim, flat) * Math.max(0, ...members.map(i => moment(barAngle(knife.balls[i].protrusion, knife.balls[i])))),
+    dragged: tilt * Math.max(rim, flat) * Math.max(0,
+      ...members.map(i => moment(barAngle(knife.balls[i].protrusion, knife.balls[i])))),
   };
 }
 
 /** Push along the track per newton of load; mu with the sign of the slip. */
 const pushRatio = ({phi, cos_chi, reach}, mu) => F.F2b({phi, mu, cos_chi, reach});
 
-/** A seat that carries its whole bar while it slides as in opening (1), in closing (−1) or without friction (0); omega: the turn that its push asks for. */
+/**
+ * A seat that carries its whole bar while it slides as in opening (1), in closing (−1) or without friction (0); omega:
+ * the turn that its push asks for.
+ */
 function carrying(leaf, seat, slip) {
   const {row} = seat, moment = leaf.moment(seat.psi), load = moment / row.hinge_distance;
   const push = load * pushRatio(seat.lift, slip * leaf.mu(seat.lift)), omega = leaf.tilt * push * row.across;
-  return Object.assign(seat, {moment, load, push, omega, clearance: 0, theta: seat.angle + row.lever * omega, torque: push * row.track_radius});
+  return Object.assign(seat, {moment, load, push, omega, clearance: 0, theta: seat.angle + row.lever * omega,
+    torque: push * row.track_radius});
 }
 
-/** One bar at a blade angle, turned sideways by omega: the row that asks for the greatest bar angle carries it all. off: zero in balance. */
+/**
+ * One bar at a blade angle, turned sideways by omega: the row that asks for the greatest bar angle carries it all. off:
+ * zero in balance.
+ */
 function pressed(leaf, theta, omega, sense, since) {
   const seats = leaf.rows.map(row => row.seat(theta - omega * row.lever)), k = greatest(seats.map(seat => seat.psi));
-  const turned = since && sense * (seats[k].angle - since[k]) < 0, one = carrying(leaf, seats[k], turned ? -sense : sense);
+  const turned = since && sense * (seats[k].angle - since[k]) < 0;
+  const one = carrying(leaf, seats[k], turned ? -sense : sense);
   const {psi, moment, push, row} = one;
-  const idle = seat => Object.assign(seat, {load: 0, push: 0, clearance: F.C1({psi, psi_ball: seat.psi, hinge_distance: seat.row.hinge_distance})});
+  const idle = seat => Object.assign(seat,
+    {load: 0, push: 0, clearance: F.C1({psi, psi_ball: seat.psi, hinge_distance: seat.row.hinge_distance})});
   const energy = F.E1({moment, kappa: leaf.kappa}) + omega * push * row.across / 2;
-  return {omega, psi, moment, energy, off: omega - one.omega, seats: seats.map((seat, n) => n === k ? one : idle(seat))};
+  return {omega, psi, moment, energy, off: omega - one.omega,
+    seats: seats.map((seat, n) => n === k ? one : idle(seat))};
 }
 
-/** One bar at a blade angle, with sideways turn and push in balance. since: relative angles at which the rows last turned back. */
+/**
+ * One bar at a blade angle, with sideways turn and push in balance. since: relative angles at which the rows last
+ * turned back.
+ */
 function settled(leaf, theta, sense, since = null) {
   const at = omega => pressed(leaf, theta, omega, sense, since), balanced = ({off}) => Math.abs(off) <= SETTLED;
   const moved = leaf.balls.filter(row => row.lever > BALANCED), turnFor = (row, angle) => (theta - angle) / row.lever;
@@ -154,11 +188,14 @@ function settled(leaf, theta, sense, since = null) {
   let last = at(0), now = at(clip(-last.off, low, high));
   if (balanced(now)) return now;
   // else it can lie where a ball stands in the middle of its recess, or where a rim that stuck begins to slip
-  for (const jump of [row => row.middle, ...since ? [row => since[leaf.rows.indexOf(row)]] : []].flatMap(turn => moved.map(row => turnFor(row, turn(row))))) {
+  for (const jump of [row => row.middle,
+    ...since ? [row => since[leaf.rows.indexOf(row)]]
+    : []].flatMap(turn => moved.map(row => turnFor(row, turn(row))))) {
     const [before, after] = [at(jump - SETTLED), at(jump + SETTLED)];
     if (before.off <= 0 && after.off > 0) return {...mixed(before, after), off: 0};
   }
-  const known = [low, high], narrow = ({off, omega}) => { known[off > 0 ? 1 : 0] = off > 0 ? Math.min(known[1], omega) : Math.max(known[0], omega); };
+  const known = [low, high], narrow = ({off, omega}) => { known[off > 0 ? 1 : 0] = off > 0 ? Math.min(known[1], omega)
+    : Math.max(known[0], omega); };
   for (let round = 0; round < 9 && !balanced(now); round++) {
     [last, now].forEach(narrow);
     const next = now.omega - now.off * (now.omega - last.omega) / (now.off - last.off);
@@ -168,15 +205,22 @@ function settled(leaf, theta, sense, since = null) {
   return balanced(now) ? now : mixed(...edge(omega => at(omega).off <= 0, low, high, 8).map(at));
 }
 
-/** Two states of a bar on both sides of a jump of the push, which are both true there, in the shares that the balance asks for. */
+/**
+ * Two states of a bar on both sides of a jump of the push, which are both true there, in the shares that the balance
+ * asks for.
+ */
 function mixed(before, after) {
-  const share = clip(-before.off / (after.off - before.off || 1), 0, 1), mix = (one, other) => (1 - share) * one + share * other;
+  const share = clip(-before.off / (after.off - before.off || 1), 0, 1);
+  const mix = (one, other) => (1 - share) * one + share * other;
   const seats = after.seats.map((seat, k) => {
-    const was = before.seats[k], load = mix(was.load, seat.load), push = mix(was.push, seat.push), {touch, cos_chi} = seat.lift;
+    const was = before.seats[k], load = mix(was.load, seat.load), push = mix(was.push, seat.push);
+    const {touch, cos_chi} = seat.lift;
     const round = load > 0 && !smooth(seat.lift) && was.lift.cos_chi * cos_chi < 0;
-    return {...seat, load, push, clearance: load > 0 ? 0 : seat.clearance, lift: {...seat.lift, touch: round ? ROUND : touch}};
+    return {...seat, load, push, clearance: load > 0 ? 0 : seat.clearance,
+      lift: {...seat.lift, touch: round ? ROUND : touch}};
   });
-  return Object.assign({seats}, ...["off", "omega", "psi", "moment", "energy"].map(name => ({[name]: mix(before[name], after[name])})));
+  return Object.assign({seats}, ...["off", "omega", "psi", "moment",
+    "energy"].map(name => ({[name]: mix(before[name], after[name])})));
 }
 
 const torqueOf = seats => sum(seats.map(({push, row}) => push * row.track_radius));
@@ -185,35 +229,48 @@ const carrierOf = seats => seats[greatest(seats.map(seat => seat.load))].row.i;
 /** Drag of the pivot under the loads of these seats. */
 function dragOf({friction: {pivot_torque, washer, washer_radius, pin, pin_radius}}, seats) {
   const onBalls = seats.filter(({row}) => row.i !== FACE);
-  return pivot_torque + sum(onBalls.map(({load, lift: {phi}}) => F.F8({load, phi, washer, washer_radius, pin, pin_radius})));
+  return pivot_torque + sum(onBalls.map(({load, lift: {phi}}) =>
+    F.F8({load, phi, washer, washer_radius, pin, pin_radius})));
 }
 
-/** The knife at a blade angle. sense: 1 opening from shut, −1 letting back, 0 no friction. torque: of the detent alone, + resists opening. */
+/**
+ * The knife at a blade angle. sense: 1 opening from shut, −1 letting back, 0 no friction. torque: of the detent alone,
+ * + resists opening.
+ */
 function state(knife, theta, sense = 1) {
   const bars = knife.bars.map(leaf => settled(leaf, theta, sense, sense === 1 ? leaf.shut : null));
   const seats = bars.flatMap(bar => bar.seats), balls = knife.balls.map((_, i) => seats.find(({row}) => row.i === i));
   return {theta, bars, seats, balls, torque: torqueOf(seats), energy: sum(bars.map(bar => bar.energy))};
 }
 
-/** What a row would do on opening if it carried its bar alone: no balance to be solved. lead: not below zero where it does carry alone. */
+/**
+ * What a row would do on opening if it carried its bar alone: no balance to be solved. lead: not below zero where it
+ * does carry alone.
+ */
 function alone(leaf, row, angle) {
   const one = carrying(leaf, row.seat(angle), 1), others = leaf.rows.filter(other => other !== row);
-  return Object.assign(one, {lead: one.psi - Math.max(...others.map(other => other.seat(one.theta - other.lever * one.omega).psi))});
+  return Object.assign(one, {lead: one.psi - Math.max(...others.map(other =>
+    other.seat(one.theta - other.lever * one.omega).psi))});
 }
 
 /**
- * What each row would do alone, at `count` relative angles from shut to open and on both sides of where it leaves its recess, passes the
- * middle, takes over, gives away or leaves its floor.
+ * What each row would do alone at relative angles from shut to open, and on both sides of where it leaves its recess,
+ * passes the middle, takes
+ * over, gives away or touches something else.
  */
-function curvesOf(leaf, breakOut, count) {
-  const just = LIBRARY.just_after, kind = ({lead, lift}) => (lead >= 0) + 2 * (lift.touch === FLOOR);
+function curvesOf(leaf, breakOut) {
+  const just = LIBRARY.just_after, kind = ({lead, lift}) => lead < 0 ? -1 : lift.touch;
+  const loaded = leaf.resting.seats.filter(({load}) => load > 0);
   return leaf.rows.map((row, k) => {
     // at rest it may be in the middle of its recess, or level with another one
-    const at = angle => alone(leaf, row, angle), low = leaf.shut[k] + GRAIN;
+    const {touch} = leaf.resting.seats[row.i === FACE ? 0 : k].lift;
+    const low = leaf.shut[k] + (touch === ROUND || loaded.length > 1 ? GRAIN : 0);
+    const at = angle => alone(leaf, row, angle);
     // on the flat the drag turns the bar sideways, so the last angle is short of the break-out
     const high = Math.max(row.flat, breakOut - row.lever * at(row.flat + 2 * just).omega) + 2 * just;
-    const known = [Math.max(0, row.middle), row.flat].flatMap(turn => [turn, turn + just]).map(angle => clip(angle, low, high));
-    const points = [...spread(low, high, count), ...known].sort((a, b) => a - b).map(at);
+    const known = [row.middle, row.flat].flatMap(turn => [turn - BESIDE, turn + BESIDE]).map(angle =>
+      clip(angle, low, high));
+    const points = [...spread(low, high, FINE), ...known].sort((a, b) => a - b).map(at);
     return points.flatMap((one, n) => {
       const before = points[n - 1], alike = angle => kind(at(angle)) === kind(before);
       return n === 0 || kind(one) === kind(before) ? [one] : [...edge(alike, before.angle, one.angle, 6).map(at), one];
@@ -232,11 +289,14 @@ function stretchesOf(curves) {
   return runs;
 }
 
-/** The point of a curve at which `value` is greatest while its row carries alone, looked at more closely round the best of its points. */
+/**
+ * The point of a curve at which `value` is greatest while its row carries alone, looked at more closely round the best
+ * of its points.
+ */
 function topOf(leaf, curve, value) {
   const best = points => greatest(points.map(one => one.lead >= 0 ? value(one) : -Infinity));
   let points = curve, k = best(points), top = points[k];
-  for (let round = 0; round < 6; round++) {
+  for (let round = 0; round < 8; round++) {
     const [low, high] = [k - 1, k + 1].map(n => points[clip(n, 0, points.length - 1)].angle);
     points = spread(low, high, 9).map(angle => alone(leaf, top.row, angle));
     k = best(points);
@@ -246,9 +306,10 @@ function topOf(leaf, curve, value) {
 }
 
 function restAngle(knife) {
-  const opens = theta => state(knife, theta, 0).torque <= 0, angles = spread(0, knife.breakOut, GRID), first = angles.findIndex(theta => !opens(theta));
+  const opens = theta => state(knife, theta, 0).torque <= 0, angles = spread(0, knife.breakOut, GRID);
+  const first = angles.findIndex(theta => !opens(theta));
   if (first <= 0) return first < 0 ? knife.breakOut : 0;
-  const rest = edge(opens, angles[first - 1], angles[first], 4)[1];
+  const rest = edge(opens, angles[first - 1], angles[first], 6)[1];
   return rest > LIBRARY.just_after ? rest : 0;
 }
 
@@ -260,35 +321,62 @@ function takeUp(knife) {
     return leaf.balls[greatest(seats.slice(0, -1).map(seat => seat.load))].lever * (leaf.tilt * side - omega);
   });
   if (knife.bars.length > 1) return Math.max(0, ...found);
-  const [leaf] = knife.bars, others = stretchesOf(leaf.curves).filter(({i, first}) => i !== carrierOf(leaf.resting.seats) && first.theta > 0);
+  const [leaf] = knife.bars, others = stretchesOf(leaf.curves).filter(({i, first}) =>
+    i !== carrierOf(leaf.resting.seats) && first.theta > 0);
   return Math.min(Math.max(0, ...found), ...others.map(({first}) => first.theta));
 }
 
-/** Greatest torque on opening, and the pivot's drag there. */
+/** Greatest torque on opening, and the pivot's drag there, with one bar. */
 function peakOf(knife) {
-  const tops = knife.bars.flatMap(leaf => {
-    const together = one => [one, ...knife.bars.flatMap(other => other === leaf ? [] : settled(other, one.theta, 1, other.shut).seats)];
-    const tops = leaf.curves.map(curve => topOf(leaf, curve, one => torqueOf(together(one)))).filter(one => one.lead >= 0);
-    return tops.map(together).map(seats => ({torque: torqueOf(seats), drag: dragOf(knife, seats)}));
-  });
-  return tops[greatest(tops.map(top => top.torque))];
+  const [leaf] = knife.bars, tops = leaf.curves.map(curve => topOf(leaf, curve, one => one.torque)).filter(one =>
+    one.lead >= 0);
+  const top = tops[greatest(tops.map(one => one.torque))];
+  return {torque: top.torque, drag: dragOf(knife, [top])};
 }
 
-/** The stretch in which the ball that carries at rest still sticks, where it hands over before it has slipped; a list of one or none. */
+/** What each ball touches where it is loaded, as words to compare. */
+const pattern = ({balls}) => balls.map(({load, lift}) => load > 0 ? lift.touch : "");
+const same = (one, other) => pattern(one).join() === pattern(other).join();
+
+/** Greatest torque on opening, and the pivot's drag there, with two bars: searched over the blade angle. */
+function peakTogether(knife) {
+  const best = states => states[greatest(states.map(at => at.torque))], at = theta => state(knife, theta);
+  const states = spread(0, knife.breakOut, GRID).map(at), step = knife.breakOut / (GRID - 1);
+  let top = best(states), width = step;
+  for (let round = 0; round < 5; round++, width /= 4) {
+    top = best(spread(Math.max(top.theta - width, 0), Math.min(top.theta + width, knife.breakOut), 9).map(at));
+  }
+  const changes = states.slice(1).flatMap((after, k) => same(states[k], after) ? []
+    : [edge(theta => same(at(theta), states[k]), states[k].theta, after.theta, 4)[1]]);
+  // on either side of a step the torque can stand higher than at any angle of the grid
+  const known = [takeUp(knife), ...knife.leaving,
+    ...knife.bars.flatMap(leaf => leaf.balls.map(row => Math.max(0, row.middle)))];
+  const steps = [...known.map(turn => Math.min(turn, knife.breakOut)), ...changes];
+  top = best([top, ...steps.flatMap(turn => [-1, 1].map(side => at(Math.max(turn + side * LIBRARY.just_after, 0))))]);
+  return {torque: top.torque, drag: dragOf(knife, top.seats)};
+}
+
+/**
+ * The stretch in which the ball that carries at rest still sticks, where it hands over before it has slipped; a list of
+ * one or none.
+ */
 function sticking(knife, resting, first) {
   const carrier = carrierOf(resting.seats), loaded = at => at.balls.filter(seat => seat.load > 0);
   if (first.theta <= resting.theta || carrier === FACE || carrier === first.row.i) return [];
-  const pattern = at => loaded(at).map(seat => `${seat.row.i} ${seat.lift.touch}`).join();
   const states = spread(resting.theta, first.theta, GRID).map(theta => state(knife, theta));
-  const k = states.findIndex((at, n) => n + 1 < GRID && pattern(at) !== pattern(states[n + 1]) && loaded(at).length === 1 && loaded(at)[0].row.i === carrier);
+  const k = states.findIndex((at, n) => n + 1 < GRID && !same(at, states[n + 1]) && loaded(at).length === 1
+    && loaded(at)[0].row.i === carrier);
   if (k < 0) return [];
-  const end = edge(theta => pattern(state(knife, theta)) === pattern(states[k]), states[k].theta, states[k + 1].theta, 4)[1];
+  const end = edge(theta => same(state(knife, theta), states[k]), states[k].theta, states[k + 1].theta, 4)[1];
   return [{i: carrier, first: states[0], last: state(knife, end - LIBRARY.just_after)}];
 }
 
-/** The handovers on opening with one bar: from one ball alone to another alone, {start, end, from, to, before, after}. */
+/**
+ * The handovers on opening with one bar: from one ball alone to another alone, {start, end, from, to, before, after}.
+ */
 function handoversOf(knife, resting) {
-  const slipping = stretchesOf(curvesOf(knife.bars[0], knife.breakOut, FINE)).filter(({first, last}) => last.theta > resting.theta && first.theta < knife.breakOut)
+  const slipping = stretchesOf(knife.bars[0].curves).filter(({first, last}) => last.theta > resting.theta
+    && first.theta < knife.breakOut)
     .sort((a, b) => a.first.theta - b.first.theta);
   const stretches = [...sticking(knife, resting, slipping[0].first), ...slipping];
   return stretches.slice(1).flatMap(({i, first}, k) => {
@@ -313,17 +401,21 @@ function brokenLimits(knife) {
       const gap = Math.max(...[0, leaf.shut[k]].map(from => row.seat(Math.max(from, row.middle)).lift.rim_gap));
       if (gap >= ball.diameter / 2 * JUST_BELOW) return [{where, limit: "drops", value: gap}];
       const worst = topOf(leaf, leaf.curves[k], one => lean(knife, one));
-      return worst.lead >= 0 && lean(knife, worst) > LIBRARY.jam_from ? [{where, limit: "jams", value: worst.lift.phi}] : [];
+      return worst.lead >= 0 && lean(knife, worst) > LIBRARY.jam_from ? [{where, limit: "jams", value: worst.lift.phi}]
+        : [];
     });
     const least = Math.min(...leaf.curves.flat().filter(one => one.lead >= 0).map(one => one.moment));
-    return least > 0 ? jammed : [...jammed, {where: `${leaf.name}.riding_force`, limit: "slack", value: least / leaf.arm}];
+    return least > 0 ? jammed : [...jammed,
+      {where: `${leaf.name}.riding_force`, limit: "slack", value: least / leaf.arm}];
   });
-  if (knife.bars.some(leaf => Math.abs(leaf.resting.off) > BALANCED)) found.push({where: "bar.side_compliance", limit: "unbalanced"});
+  if (knife.bars.some(leaf => Math.abs(leaf.resting.off) > BALANCED)) found.push({where: "bar.side_compliance",
+    limit: "unbalanced"});
   if (knife.balls.length > 1 && bearing(knife, 0) !== null && bearing(knife, 1) !== null) {
     const [track_radius, outer] = knife.balls.map(ball => ball.track_radius + ball.recess.off_track);
     const [from, to] = knife.balls.map((ball, i) => radians(bearing(knife, i)) + ahead(ball));
     const {distance} = F.L2({theta: to - from, track_radius, off_track: outer - track_radius, rest_offset: 0});
-    if (distance < sum(knife.balls.map(ball => outlineRadius(ball.recess)))) found.push({where: "balls[1].recess", limit: "overlap", value: distance});
+    if (distance < sum(knife.balls.map(ball => outlineRadius(ball.recess)))) found.push({where: "balls[1].recess",
+      limit: "overlap", value: distance});
   }
   return found;
 }
@@ -333,8 +425,10 @@ function feelOf(given) {
   const knife = prepared(given), limits = brokenLimits(knife);
   if (limits.length) return {limits};
   const {blade: {tab_arm: arm}, friction: {rim}} = knife, beyond = knife.breakOut + LIBRARY.just_after;
-  const rest = restAngle(knife), peak = peakOf(knife), resting = state(knife, rest, -1), atTab = torque => F.F5({torque, arm});
-  const onTrack = knife.balls.every(({recess}) => Math.abs(recess.off_track) <= LIBRARY.off_track_limit), given_back = rim <= LIBRARY.off_track_mu || onTrack;
+  const rest = restAngle(knife), peak = knife.bars.length > 1 ? peakTogether(knife) : peakOf(knife);
+  const resting = state(knife, rest, -1), atTab = torque => F.F5({torque, arm});
+  const onTrack = knife.balls.every(({recess}) => Math.abs(recess.off_track) <= LIBRARY.off_track_limit);
+  const given_back = rim <= LIBRARY.off_track_mu || onTrack;
   const loadOf = ({seats}) => sum(seats.map(seat => seat.load));
   return {
     limits, knife, resting,
@@ -344,7 +438,8 @@ function feelOf(given) {
     gauge_letback_force: given_back ? atTab(resting.torque - dragOf(knife, resting.seats)) : null,
     barrier: state(knife, beyond, 0).energy - resting.energy,
     break_out_deg: degrees(knife.breakOut), rest_deg: degrees(rest), take_up_deg: degrees(takeUp(knife)),
-    loaded_offset: knife.bars.flatMap(leaf => leaf.balls.map((row, k) => knife.balls[row.i].recess.rest_offset + leaf.shut[k] * row.track_radius)),
+    loaded_offset: knife.bars.flatMap(leaf =>
+      leaf.balls.map((row, k) => knife.balls[row.i].recess.rest_offset + leaf.shut[k] * row.track_radius)),
     rest_load: loadOf(resting), ride_load: loadOf(state(knife, beyond)),
     handovers: knife.bars.length > 1 || knife.balls.length < 2 ? [] : handoversOf(knife, resting),
   };

@@ -5,7 +5,9 @@ const write = (element, text) => { if (element.textContent !== text) element.tex
 const clean = value => Number(value.toFixed(9));
 const sheet = {inch: 0, span: 0}; // and the numbers that move, put in by `reset`
 const turnBox = byId("turn-box"), turnSlide = byId("turn-slide");
-const boxes = DATA.movers.map((each, i) => ({...each, box: byId(`box-${i}`), slide: byId(`slide-${i}`), name: document.querySelector(`label[for=box-${i}]`)}));
+const boxes = DATA.movers.map((each,
+  i) => ({...each, box: byId(`box-${i}`), slide: byId(`slide-${i}`),
+  name: document.querySelector(`label[for=box-${i}]`)}));
 
 /** The knife of the library with these numbers, as feelOf wants it. */
 function knifeWith(values, second) {
@@ -24,13 +26,16 @@ function misfit(knife, values, second) {
     const value = values[where], fits = size => !sane || (sane[0] <= size && size <= sane[1]);
     if (!Number.isFinite(value)) return {where, limit: "empty"};
     if ((rule === "positive" && value <= 0) || (rule === "not negative" && value < 0)) return {where, limit: rule};
-    const slip = fits(Math.abs(value)) ? undefined : Object.keys(slips).find(unit => fits(Math.abs(value) * slips[unit]));
+    const slip = fits(Math.abs(value)) ? undefined
+      : Object.keys(slips).find(unit => fits(Math.abs(value) * slips[unit]));
     if (slip) return {where, limit: slip === "in" ? "inches" : "slip"};
   }
   for (const [i, {recess, protrusion, diameter, track_radius}] of knife.balls.entries()) {
-    if (Math.hypot(recess.rest_offset, recess.off_track) >= rimRadius(recess)) return {where: `balls[${i}].recess.rest_offset`, limit: "land"};
+    if (Math.hypot(recess.rest_offset,
+      recess.off_track) >= rimRadius(recess)) return {where: `balls[${i}].recess.rest_offset`, limit: "land"};
     if (protrusion >= diameter) return {where: `balls[${i}].protrusion`, limit: "out"};
-    if (outlineRadius(recess) >= track_radius + recess.off_track) return {where: `balls[${i}].track_radius`, limit: "pivot"};
+    if (outlineRadius(recess) >= track_radius + recess.off_track) return {where: `balls[${i}].track_radius`,
+      limit: "pivot"};
   }
   return null;
 }
@@ -42,7 +47,8 @@ function tried(values, second) {
   const found = feelOf(knife);
   if (found.limits.length) return {refused: found.limits[0]};
   const off = knife.balls.findIndex(ball => ball.run_off_deg !== null && ball.run_off_deg <= found.break_out_deg);
-  return off < 0 ? found : {refused: {where: `balls[${off}].track_radius`, limit: "edge", value: knife.balls[off].run_off_deg}};
+  return off < 0 ? found : {refused: {where: `balls[${off}].track_radius`, limit: "edge",
+    value: knife.balls[off].run_off_deg}};
 }
 
 const gapOf = (knife, {bars: [bar]}) => knife.bars[0].parallel_gap + bar.psi * knife.bars[0].arm;
@@ -56,11 +62,14 @@ const liftOf = (knife, {balls}, i) => {
 /** Axes and scale that hold this knife with room to move; they then stay put. */
 function fit({knife, break_out_deg, break_force, letback_force, rest_load, ride_load}) {
   const ends = knife.balls.map(ball => ball.run_off_deg ?? Infinity), {balls, blade: {tab_arm}} = knife;
-  const back = forceOf(knife, state(knife, knife.breakOut, -1)), widest = Math.max(...DATA.knife.balls.map((_, i) => sheet.values[`balls[${i}].diameter`]));
+  const back = forceOf(knife, state(knife, knife.breakOut, -1));
+  const widest = Math.max(...DATA.knife.balls.map((_, i) => sheet.values[`balls[${i}].diameter`]));
   sheet.span = Math.min(Math.ceil(break_out_deg * 1.3 * 2) / 2, ...ends);
-  sheet.section = {radius: 1.15 * widest / 2, force: 1.25 * Math.max(rest_load, ride_load, break_force * tab_arm / balls[0].track_radius)};
+  sheet.section = {radius: 1.15 * widest / 2,
+    force: 1.25 * Math.max(rest_load, ride_load, break_force * tab_arm / balls[0].track_radius)};
   sheet.lifts = {kind: "size", low: 0, high: 1.3 * Math.max(...balls.map(ball => ball.protrusion))};
-  sheet.forces = {kind: "force", low: Math.min(1.6 * back, -0.12 * break_force), high: 1.45 * Math.max(break_force, letback_force || 0)};
+  sheet.forces = {kind: "force", low: Math.min(1.6 * back, -0.12 * break_force),
+    high: 1.45 * Math.max(break_force, letback_force || 0)};
   Object.assign(turnSlide, {min: 0, max: sheet.span, step: 0.02});
   turnTo(Math.min(sheet.angle, sheet.span));
 }
@@ -68,26 +77,32 @@ function fit({knife, break_out_deg, break_force, letback_force, rest_load, ride_
 function picture(found) {
   const {knife} = found, {span, angle} = sheet, at = state(knife, radians(angle)), two = knife.balls.length > 1;
   const handovers = found.handovers.map(each => [degrees(each.start), degrees(each.end)]), even = spread(0, span, 161);
-  const angles = [...new Set([...even, ...[found.take_up_deg, ...handovers.flat()].filter(turn => turn <= span), angle])].sort((a, b) => a - b);
-  const [states, back] = [1, -1].map(sense => angles.map(turn => state(knife, radians(turn), sense))), place = angles.indexOf(angle);
+  const angles = [...new Set([...even, ...[found.take_up_deg, ...handovers.flat()].filter(turn => turn <= span),
+    angle])].sort((a, b) => a - b);
+  const [states, back] = [1, -1].map(sense => angles.map(turn => state(knife, radians(turn), sense)));
+  const place = angles.indexOf(angle);
   const along = (all, of, ...more) => all.map(each => of(knife, each, ...more));
   const differs = sheet.second !== DATA.second || DATA.movers.some(({path, value}) => sheet.values[path] !== value);
   const asItCame = of => ({look: "before", heights: angles.map(turn => of(cameAs, state(cameAs, radians(turn))))});
   const before = of => differs ? [asItCame(of)] : [];
   const lifts = [{name: "bar", look: "envelope", heights: along(states, gapOf)},
-    ...knife.balls.map((_, i) => ({name: `ball ${i + 1}`, look: `ball-${i}`, heights: along(states, liftOf, i), dot: true}))];
-  const forces = [{name: "opening", look: "opening", heights: along(states, forceOf), dot: true}, {name: "letting back", look: "back", heights: along(back, forceOf), dot: true}];
+    ...knife.balls.map((_, i) => ({name: `ball ${i + 1}`, look: `ball-${i}`, heights: along(states, liftOf, i),
+      dot: true}))];
+  const forces = [{name: "opening", look: "opening", heights: along(states, forceOf), dot: true},
+    {name: "letting back", look: "back", heights: along(back, forceOf), dot: true}];
   const told = handovers.length ? `Handover at ${handovers.map(stretch).join(" and ")}.` : "No handover.";
   byId("sections").innerHTML = knife.balls.map((_, i) => section(knife, at, i, sheet.section)).join("");
   byId("plots").innerHTML = plot("Lift at ball 1", sheet.lifts, angles, [...before(gapOf), ...lifts], place, handovers,
     `Lift of each ball over the blade angle, the bar on the higher one. ${told}`)
     + plot("Force at the tab", sheet.forces, angles, [...before(forceOf), ...forces], place, handovers,
       `Force at the tab over the blade angle, opening and letting back. Break force ${say(found.break_force, "force")}. ${told}`);
-  const leaves = ({low, high}) => ({heights}) => heights.some(value => value > high + 0.02 * Math.abs(high) || value < low - 0.02 * Math.abs(low));
+  const leaves = ({low, high}) => ({heights}) =>
+    heights.some(value => value > high + 0.02 * Math.abs(high) || value < low - 0.02 * Math.abs(low));
   const beyond = lifts.some(leaves(sheet.lifts)) || forces.some(leaves(sheet.forces)) || found.break_out_deg > span;
   byId("grey").hidden = !differs;
   write(byId("beyond"), beyond ? "A curve runs out of its frame." : "");
-  byId("facts").innerHTML = facts(found).map(([name, value]) => `<div><dt>${name}</dt><dd>${value}</dd></div>`).join("");
+  byId("facts").innerHTML = facts(found).map(([name, value]) =>
+    `<div><dt>${name}</dt><dd>${value}</dd></div>`).join("");
   write(byId("knife-file"), knifeFile());
   tell(`${now(found, at)} ${warnings(found)}`.trim());
 }
@@ -102,7 +117,8 @@ function redraw() {
 function draw() {
   waiting = false;
   const asked = JSON.stringify([sheet.values, sheet.second]);
-  if (asked !== askedLast) result = tried(sheet.values, sheet.second); // the blade angle alone changes nothing of the knife
+  // the blade angle alone changes nothing of the knife
+  if (asked !== askedLast) result = tried(sheet.values, sheet.second);
   askedLast = asked;
   byId("group-2").disabled = !sheet.second;
   for (const id of ["stage", "knife-file"]) byId(id).classList.toggle("old", "refused" in result);
@@ -121,9 +137,11 @@ function tell(text) {
 
 /** The text of the knife file with the numbers that moved. */
 function knifeFile() {
-  const own = Object.fromEntries(DATA.movers.map(({path, value}) => [path, value])), moved = path => path in own && sheet.values[path] !== own[path];
+  const own = Object.fromEntries(DATA.movers.map(({path, value}) => [path, value]));
+  const moved = path => path in own && sheet.values[path] !== own[path];
   const lines = DATA.file[sheet.second ? 1 : 0], listed = lines.some(({assumed}) => assumed && !moved(assumed));
-  const kept = lines.filter(({assumed, list, extra}) => !(assumed && moved(assumed)) && !(list && !listed) && !(extra && !moved(extra)));
+  const kept = lines.filter(({assumed, list, extra}) => !(assumed && moved(assumed)) && !(list && !listed)
+    && !(extra && !moved(extra)));
   return kept.map(({text, path}) => `${path ? text.replace("{}", sheet.values[path]) : text}\n`).join("");
 }
 
@@ -142,7 +160,8 @@ function relabel() {
     const [unit, factor, places] = DATA.kinds[kind][sheet.inch], power = 10 ** Math.floor(Math.log10(fine * factor));
     const step = factor === 1 ? fine : power * Math.round(fine * factor / power), shown = sheet.values[path] * factor;
     write(name, unit ? `${label}, ${unit}` : label);
-    Object.assign(slide, {min: clean(Math.floor(lo * factor / step) * step), max: clean(Math.ceil(hi * factor / step) * step), step: clean(step), value: shown});
+    Object.assign(slide, {min: clean(Math.floor(lo * factor / step) * step),
+      max: clean(Math.ceil(hi * factor / step) * step), step: clean(step), value: shown});
     box.value = clean(Number(shown.toFixed(places)));
     voice(slide, box, unit);
   }
@@ -150,7 +169,8 @@ function relabel() {
 }
 
 function reset() {
-  Object.assign(sheet, {angle: 0, second: DATA.second, values: Object.fromEntries(DATA.movers.map(({path, value}) => [path, value]))});
+  Object.assign(sheet, {angle: 0, second: DATA.second,
+    values: Object.fromEntries(DATA.movers.map(({path, value}) => [path, value]))});
   byId("second").checked = sheet.second; // a page opened again may remember another choice
   fitted = false;
   relabel();
@@ -199,10 +219,13 @@ byId("copy").addEventListener("click", async () => {
 
 function reportSelfTest() {
   const {count, settings, refused, worst, wrong} = selfTest(), alarm = byId("wrong");
-  const power = [...String(worst > 0 ? Math.floor(-Math.log10(worst)) : 15)].map(digit => "⁰¹²³⁴⁵⁶⁷⁸⁹"[digit]).join("");
-  const agrees = `This sheet agrees with the library on ${count} numbers at ${settings} settings to 1 part in 10⁹; `
+  const digits = [...String(worst > 0 ? Math.floor(-Math.log10(worst)) : 15)];
+  const power = digits.map(digit => "⁰¹²³⁴⁵⁶⁷⁸⁹"[digit]).join("");
+  const agrees = `This sheet agrees with the library on ${count} numbers at ${settings} settings to 1 part in 10⁹, `
+    + "or of 1 N, mm or degree where they are smaller; "
     + `the worst is off by less than 1 part in 10${power}. It refuses the same ${refused} settings that cannot be.`;
-  const differs = `This sheet does not agree with the library: do not use its numbers. ${wrong.length} of its checks failed, the first: ${wrong[0]}.`;
+  const differs = "This sheet does not agree with the library: do not use its numbers. "
+    + `${wrong.length} of its checks failed, the first: ${wrong[0]}.`;
   write(byId("self-test"), wrong.length ? differs : agrees);
   write(alarm, wrong.length ? differs : "");
   alarm.hidden = !wrong.length;

@@ -9,7 +9,8 @@ function short(value, kind, inch = sheet.inch) {
 }
 
 /** A force in both units, anything else in the one shown. */
-const say = (value, kind) => kind === "force" ? `${short(value, kind)} (${short(value, kind, 1 - sheet.inch)})` : short(value, kind);
+const say = (value, kind) => kind === "force" ? `${short(value, kind)} (${short(value, kind, 1 - sheet.inch)})`
+  : short(value, kind);
 
 function touching(knife, {bars, balls}) {
   const carried = balls.map(({load, lift: {touch, phi}}, i) => load > 0
@@ -23,8 +24,10 @@ const onFace = bars => bars.some(({seats}) => carrierOf(seats) === FACE);
 function now({knife, take_up_deg}, at) {
   const angle = degrees(at.theta), sticks = carrierOf(at.bars[0].seats) !== FACE && take_up_deg - angle > 0.005;
   const [force, back] = [at, state(knife, at.theta, -1)].map(({torque}) => F.F5({torque, arm: knife.blade.tab_arm}));
-  const open = force >= 0 ? `${say(force, "force")} at the tab opens it further` : `it opens further by itself, with ${say(-force, "force")} at the tab`;
-  const closes = back > 0 ? `it closes against up to ${say(back, "force")}` : `it closes only with ${say(-back, "force")} of help`;
+  const open = force >= 0 ? `${say(force, "force")} at the tab opens it further`
+    : `it opens further by itself, with ${say(-force, "force")} at the tab`;
+  const closes = back > 0 ? `it closes against up to ${say(back, "force")}`
+    : `it closes only with ${say(-back, "force")} of help`;
   const said = sticks ? ` The rim sticks up to ${short(take_up_deg, "deg")}, and the bar goes along sideways.` : "";
   return `At ${short(angle, "deg")}: ${touching(knife, at)}; ${open}; ${closes}.${said}`;
 }
@@ -37,7 +40,8 @@ function facts(found) {
   const {letback_force: hold, gauge_letback_force: gaugeHold} = found, arm = found.knife.blade.tab_arm;
   const returns = hold === null ? "not given" : hold > 0 ? say(hold, "force") : "does not return by itself";
   const over = found.handovers.map(({start, end, from, to, before, after}) => {
-    const where = stretch([degrees(start), degrees(end)]), way = `${where.includes("to") ? "goes" : "steps"} ${after >= before ? "up" : "down"}`;
+    const where = stretch([degrees(start), degrees(end)]);
+    const way = `${where.includes("to") ? "goes" : "steps"} ${after >= before ? "up" : "down"}`;
     const [low, high] = [before, after].map(torque => short(F.F5({torque, arm}), "force"));
     return `${where}: ball ${from + 1} to ball ${to + 1}, ${way} ${low.split(" ")[0]} → ${high}`;
   });
@@ -47,7 +51,8 @@ function facts(found) {
     ["Barrier", short(found.barrier, "mJ")],
     ["Rest offset, bar pressing", found.loaded_offset.map(offset => short(offset, "size")).join(", ")],
     ["Break-out angle", short(found.break_out_deg, "deg")],
-    ["A gauge on the whole knife", `${short(found.gauge_break_force, "force")} open, ${gaugeHold === null ? "not given" : short(gaugeHold, "force")} back`],
+    ["A gauge on the whole knife",
+      `${short(found.gauge_break_force, "force")} open, ${gaugeHold === null ? "not given" : short(gaugeHold, "force")} back`],
     ["Handover on opening", over.join("\n") || "none"],
   ];
 }
@@ -55,38 +60,53 @@ function facts(found) {
 /** Sentences about states that are computed but deserve a look. */
 function warnings({knife, rest_deg, letback_force}) {
   const {bars, balls} = state(knife, 0, -1), loose = [];
-  if (onFace(bars)) loose.push("the bar face lies on the tang at the stop, before the ball has reached its rim: the blade is loose there");
+  if (onFace(bars)) {
+    loose.push("the bar face lies on the tang at the stop, before the ball has reached its rim: the blade is loose there");
+  }
   balls.forEach(({load, lift: {touch}}, i) => {
-    if (load > 0 && touch === FLOOR) loose.push(`ball ${i + 1} rests on the floor of its recess, not on the rim: the blade is loose there`);
+    if (load <= 0 || touch !== FLOOR) return;
+    loose.push(`ball ${i + 1} rests on the floor of its recess, not on the rim: the blade is loose there`);
   });
-  const proud = knife.balls.map(({protrusion, diameter}, i) => protrusion > diameter / 2 && `ball ${i + 1} stands out by more than its radius: a press fit cannot hold it`);
+  const proud = knife.balls.map(({protrusion, diameter}, i) => protrusion > diameter / 2
+    && `ball ${i + 1} stands out by more than its radius: a press fit cannot hold it`);
   return [
     ...loose,
     ...proud,
     rest_deg > 0 && !loose.length && `the blade rests ${short(rest_deg, "deg")} off the stop and can rattle there`,
-    letback_force === null && "off track with this much friction the theory of letting back is not good enough, so none is given",
-    letback_force !== null && letback_force <= 0 && "at rest friction is stronger than the pull of the rim: the blade does not return by itself",
-    knife.met.some(others => others.length) && "one ball runs near enough to the other's recess to drop into it on the way",
+    letback_force === null
+      && "off track with this much friction the theory of letting back is not good enough, so none is given",
+    letback_force !== null && letback_force <= 0
+      && "at rest friction is stronger than the pull of the rim: the blade does not return by itself",
+    knife.met.some(others => others.length)
+      && "one ball runs near enough to the other's recess to drop into it on the way",
   ].filter(Boolean).map(said => `Note: ${said}.`).join(" ");
 }
 
 const CANNOT = {
-  drops: value => `leaves a rim gap of ${short(value, "size")}, not smaller than the ball's radius. The ball would drop past its widest part. `
+  drops: value => `leaves a rim gap of ${short(value, "size")}, not smaller than the ball's radius. `
+    + "The ball would drop past its widest part. "
     + "Take a smaller recess, a larger ball or more rest offset",
-  jams: value => `makes a contact angle of ${short(degrees(value), "deg")}, and with this friction the ball jams or nearly does: `
+  jams: value => `makes a contact angle of ${short(degrees(value), "deg")}, `
+    + "and with this friction the ball jams or nearly does: "
     + "no push at the tab can be relied on to lift it out. "
     + "Take a smaller recess, more rest offset or less friction",
-  slack: value => `has fallen to ${short(value, "force")} by the time the ball is in its seat, and a bar that presses with nothing does not hold the blade. `
+  slack: value => `has fallen to ${short(value, "force")} by the time the ball is in its seat, `
+    + "and a bar that presses with nothing does not hold the blade. "
     + "Take more force, a lower rate or a shallower seat",
-  unbalanced: () => "lets the rim push the bar sideways until nothing holds it: the ball would walk through its recess. Take less",
-  overlap: value => `overlaps that of ball 1: their middles are ${short(value, "size")} apart. Take smaller recesses, or track radii further apart`,
-  edge: value => `would run off the tang at ${short(value, "deg")}, before the balls are on the flat. Take a smaller recess or a larger track radius`,
+  unbalanced: () => "lets the rim push the bar sideways until nothing holds it: the ball would walk through its recess. "
+    + "Take less",
+  overlap: value => `overlaps that of ball 1: their middles are ${short(value, "size")} apart. `
+    + "Take smaller recesses, or track radii further apart",
+  edge: value => `would run off the tang at ${short(value, "deg")}, before the balls are on the flat. `
+    + "Take a smaller recess or a larger track radius",
   out: () => "is not smaller than the ball's diameter, so the ball would have fallen out of the bar. Take less",
-  land: () => "puts the ball on the land beside its recess. Take less rest offset and off-track error, or a larger recess",
+  land: () => "puts the ball on the land beside its recess. "
+    + "Take less rest offset and off-track error, or a larger recess",
   empty: () => "is not a number. Type one",
   positive: () => "must be greater than zero",
   "not negative": () => "must not be negative",
-  pivot: () => "puts the pivot inside its recess, which the ball would never leave. Take a smaller recess or a larger track radius",
+  pivot: () => "puts the pivot inside its recess, which the ball would never leave. "
+    + "Take a smaller recess or a larger track radius",
   slip: () => "is far from any real size. Was it meant in another unit",
   inches: () => "is far too small for millimetres. If it is in inches, show the sheet in inches first",
 };
