@@ -74,27 +74,35 @@ function fit({knife, break_out_deg, break_force, letback_force, rest_load, ride_
   turnTo(Math.min(sheet.angle, sheet.span));
 }
 
+/** States of what `feelOf` found, opening and letting back, at the angles of a curve [deg]; worked out once for each span. */
+function walked(found) {
+  const {knife, take_up_deg, handovers, walk} = found, {span} = sheet;
+  if (walk?.span === span) return walk;
+  const turns = [take_up_deg, ...handovers.flatMap(({start, end}) => [degrees(start), degrees(end)])];
+  const angles = [...spread(0, span, 161), ...turns.filter(turn => turn <= span)].sort((a, b) => a - b);
+  const [opening, back] = [1, -1].map(sense => angles.map(turn => state(knife, radians(turn), sense)));
+  return found.walk = {span, angles, opening, back};
+}
+
 function picture(found) {
-  const {knife} = found, {span, angle} = sheet, at = state(knife, radians(angle)), two = knife.balls.length > 1;
-  const handovers = found.handovers.map(each => [degrees(each.start), degrees(each.end)]), even = spread(0, span, 161);
-  const angles = [...new Set([...even, ...[found.take_up_deg, ...handovers.flat()].filter(turn => turn <= span),
-    angle])].sort((a, b) => a - b);
-  const [states, back] = [1, -1].map(sense => angles.map(turn => state(knife, radians(turn), sense)));
-  const place = angles.indexOf(angle);
-  const along = (all, of, ...more) => all.map(each => of(knife, each, ...more));
+  const {knife} = found, {span, angle} = sheet, [at, shutting] = [1, -1].map(sense => state(knife, radians(angle), sense));
+  const handovers = found.handovers.map(each => [degrees(each.start), degrees(each.end)]);
+  const {angles, opening, back} = walked(found);
+  const line = (name, look, of, all, here) =>
+    ({name, look, angles, heights: all.map(each => of(knife, each)), now: here && of(knife, here)});
   const differs = sheet.second !== DATA.second || DATA.movers.some(({path, value}) => sheet.values[path] !== value);
-  const asItCame = of => ({look: "before", heights: angles.map(turn => of(cameAs, state(cameAs, radians(turn))))});
-  const before = of => differs ? [asItCame(of)] : [];
-  const lifts = [{name: "bar", look: "envelope", heights: along(states, gapOf)},
-    ...knife.balls.map((_, i) => ({name: `ball ${i + 1}`, look: `ball-${i}`, heights: along(states, liftOf, i),
-      dot: true}))];
-  const forces = [{name: "opening", look: "opening", heights: along(states, forceOf), dot: true},
-    {name: "letting back", look: "back", heights: along(back, forceOf), dot: true}];
+  const first = differs ? walked(asItCame) : {};
+  const before = of => differs
+    ? [{look: "before", angles: first.angles, heights: first.opening.map(each => of(asItCame.knife, each))}] : [];
+  const balls = knife.balls.map((_, i) =>
+    line(`ball ${i + 1}`, `ball-${i}`, (_, each) => liftOf(knife, each, i), opening, at));
+  const lifts = [line("bar", "envelope", gapOf, opening), ...balls];
+  const forces = [line("opening", "opening", forceOf, opening, at), line("letting back", "back", forceOf, back, shutting)];
   const told = handovers.length ? `Handover at ${handovers.map(stretch).join(" and ")}.` : "No handover.";
   byId("sections").innerHTML = knife.balls.map((_, i) => section(knife, at, i, sheet.section)).join("");
-  byId("plots").innerHTML = plot("Lift at ball 1", sheet.lifts, angles, [...before(gapOf), ...lifts], place, handovers,
+  byId("plots").innerHTML = plot("Lift at ball 1", sheet.lifts, [...before(gapOf), ...lifts], handovers,
     `Lift of each ball over the blade angle, the bar on the higher one. ${told}`)
-    + plot("Force at the tab", sheet.forces, angles, [...before(forceOf), ...forces], place, handovers,
+    + plot("Force at the tab", sheet.forces, [...before(forceOf), ...forces], handovers,
       `Force at the tab over the blade angle, opening and letting back. Break force ${say(found.break_force, "force")}. ${told}`);
   const leaves = ({low, high}) => ({heights}) =>
     heights.some(value => value > high + 0.02 * Math.abs(high) || value < low - 0.02 * Math.abs(low));
@@ -104,7 +112,7 @@ function picture(found) {
   byId("facts").innerHTML = facts(found).map(([name, value]) =>
     `<div><dt>${name}</dt><dd>${value}</dd></div>`).join("");
   write(byId("knife-file"), knifeFile());
-  tell(`${now(found, at)} ${warnings(found)}`.trim());
+  tell(`${now(found, at, shutting)} ${warnings(found)}`.trim());
 }
 
 let askedLast = "", result = null, waiting = false, fitted = false, speaking = 0;
@@ -231,7 +239,7 @@ function reportSelfTest() {
   alarm.hidden = !wrong.length;
 }
 
-const cameAs = prepared(knifeWith({}, DATA.second));
+const asItCame = feelOf(knifeWith({}, DATA.second));
 byId("units").querySelector("input").checked = true;
 reset();
 setTimeout(reportSelfTest, 50);

@@ -79,19 +79,18 @@ function ticks(low, high) {
 }
 
 /**
- * Curves over the blade angle. frame: {kind, low, high} of the upright axis. lines: [{name, look, heights, dot}] at
- * `angles` [deg];
- * place: index of now; handovers: [start, end] of each [deg].
+ * Curves over the blade angle. frame: {kind, low, high} of the upright axis. lines: [{name, look, angles, heights, now}], angles
+ * in degrees, `now` the height at the blade angle; handovers: [start, end] of each [deg].
  */
-function plot(title, {kind, low, high}, angles, lines, place, handovers, label) {
+function plot(title, {kind, low, high}, lines, handovers, label) {
   const {left, right, top, bottom} = PLOT, [unit, factor] = DATA.kinds[kind][sheet.inch];
   const x = angle => left + (right - left) * angle / sheet.span;
   const y = value => bottom - (bottom - top) * (value - low) / (high - low);
   const upright = (look, angle) => drawn(look, line([[x(angle), top - 3], [x(angle), bottom]]));
-  const curve = ({look, heights}) =>
+  const curve = ({look, angles, heights}) =>
     drawn(look, line(heights.map((height, n) => [x(angles[n]), clip(y(height), -2000, 2000)])));
-  const dot = ({heights}) => round("touch", [x(angles[place]), y(heights[place])], 4);
-  const seen = ({heights}) => Math.abs(y(heights[place]) - (top + bottom) / 2) < (bottom - top) / 2 + 4;
+  const dot = ({now}) => round("touch", [x(sheet.angle), y(now)], 4);
+  const seen = ({now}) => now !== undefined && Math.abs(y(now) - (top + bottom) / 2) < (bottom - top) / 2 + 4;
   const ends = lines.filter(each =>
     each.name).map(each => ({...each, y: clip(y(each.heights.at(-1)), top, bottom) + 4})).sort((a, b) => a.y - b.y);
   ends.forEach((each, n) => { if (n) each.y = Math.max(each.y, ends[n - 1].y + 13); });
@@ -107,9 +106,9 @@ function plot(title, {kind, low, high}, angles, lines, place, handovers, label) 
       + written(x(tick), bottom + 16, tick, "middle")),
     written(4, 14, `${title}, ${unit}`, "strong"), written(right, PLOT.height - 6, "blade angle, °", "end"),
     `<clipPath id="clip-${kind}"><rect x="${left}" y="${top - 3}" width="${right - left}" height="${bottom - top + 6}"/></clipPath><g clip-path="url(#clip-${kind})">`,
-    ...shown.flat().map(angle => upright("handover", angle)), ...lines.map(curve), upright("upright", angles[place]),
+    ...shown.flat().map(angle => upright("handover", angle)), ...lines.map(curve), upright("upright", sheet.angle),
       "</g>",
-    ...lines.filter(each => each.dot && seen(each)).map(dot),
+    ...lines.filter(seen).map(dot),
       ...ends.map(each => written(right + 5, each.y, each.name, each.look)),
     ...told.map((said, k) => written(clip(middles[k], left + room, right - 65), top - 4, `handover ${said}`,
       "grey middle")),

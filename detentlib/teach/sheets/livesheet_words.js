@@ -21,9 +21,9 @@ function touching(knife, {bars, balls}) {
 
 const onFace = bars => bars.some(({seats}) => carrierOf(seats) === FACE);
 
-function now({knife, take_up_deg}, at) {
+function now({knife, take_up_deg}, at, shutting) {
   const angle = degrees(at.theta), sticks = carrierOf(at.bars[0].seats) !== FACE && take_up_deg - angle > 0.005;
-  const [force, back] = [at, state(knife, at.theta, -1)].map(({torque}) => F.F5({torque, arm: knife.blade.tab_arm}));
+  const [force, back] = [at, shutting].map(({torque}) => F.F5({torque, arm: knife.blade.tab_arm}));
   const open = force >= 0 ? `${say(force, "force")} at the tab opens it further`
     : `it opens further by itself, with ${say(-force, "force")} at the tab`;
   const closes = back > 0 ? `it closes against up to ${say(back, "force")}`
