@@ -12,6 +12,7 @@ from detentlib.doubt.draws import SURE, Even, Interval, Normal, draw, interval, 
 from detentlib.doubt.sources import Sources
 from detentlib.mechanics.feel import feel, feel_many
 from detentlib.parts import KnifeError, name_of
+from detentlib.workshop.moves import with_one_ball
 from tests.knives import CARDS, A, B, C
 
 ROOT3 = sqrt(3)
@@ -259,3 +260,9 @@ def test_a_knife_without_any_doubt_is_one_knife():
 def test_a_knife_that_cannot_work_is_refused():
     with pytest.raises(KnifeError):
         cloud(A.replace({"balls[0].recess.diameter": 1.8}))
+
+
+def test_a_ball_taken_out_takes_only_its_own_correlations_along():
+    kept, gone = ("bar.riding_force", "friction.rim"), ("balls[1].protrusion", "friction.rim")
+    pair = replace(CARDS["C"], known_together={kept: -0.5, gone: 0.2})
+    assert with_one_ball(pair).known_together == {kept: -0.5}

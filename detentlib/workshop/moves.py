@@ -5,7 +5,7 @@ from dataclasses import replace
 from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
 from ..mechanics.formulas import formulas
-from ..parts import Knife, KnifeError, Problem, name_of, spec
+from ..parts import KnifeError, Problem, name_of, spec
 
 LOCK_TOO = "Bending or thinning the bar changes the lock as well: check that again."
 PIN_TOO = "The same stop pin may set the open stop and the lock-up: after another pin check both."
@@ -193,14 +193,14 @@ def need_drawn(knife, name="bar"):
 
 def with_one_ball(knife):
     """The knife with ball 1 alone: every other ball and a second leaf taken out."""
-    return Knife(
-        knife.title,
-        knife.balls[:1],
-        knife.bar,
-        knife.blade,
-        knife.friction,
+    together = {pair: r for pair, r in knife.known_together.items() if len(_kept(dict.fromkeys(pair), knife)) == 2}
+    return replace(
+        knife,
+        balls=knife.balls[:1],
+        second_bar=None,
         doubts=_kept(knife.doubts, knife),
         assumed=tuple(_kept(dict.fromkeys(knife.assumed), knife)),
+        known_together=together,
         said=_kept(knife.said, knife),
     )
 
