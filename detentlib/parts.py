@@ -75,6 +75,12 @@ class Recess(Part):
         """Radius of the outline at the tang face without rounding [mm]."""
         return self.diameter / 2 + self.chamfer_width
 
+    @property
+    def bored(self):
+        """True for a bored recess, False for a drilled dimple; of many in one, as the first is."""
+        size = self.diameter
+        return bool((size.flat[0] if hasattr(size, "flat") else size) > 0)
+
     def _more_problems(self):
         found = []
         if self.diameter == 0 and self.chamfer_width == 0:
@@ -399,8 +405,11 @@ class Knife:
 
         values: {"bar.relief_thickness": 1.0, ...} in the field's unit. A replaced number is no longer counted as
         assumed; its ± stays, and what it is known together with: for a new reading with a ± of its own see
-        `measured`. Raises KnifeError with all problems, unknown paths with the names near them.
+        `measured`. Raises KnifeError with all problems, unknown paths with the names near them. Many knives in one (see
+        `with_arrays`) are changed unchecked, so that a move at the bench serves one knife and many alike.
         """
+        if self.many:
+            return self.with_arrays(values)
         steps, found = {}, []
         for path in values:
             try:
@@ -465,6 +474,12 @@ class Knife:
                 changes[f"balls[{i}].bearing_deg"] = -ball.bearing_deg
         return self.replace(changes)
 
+    @property
+    def many(self):
+        """True for many knives in one (see with_arrays)."""
+        parts = (*self.balls, *(ball.recess for ball in self.balls), self.bar, self.second_bar, self.blade, self.friction)
+        return any(getattr(value, "ndim", 0) for part in parts if part for value in vars(part).values())
+
     def with_arrays(self, values):
         """Many knives in one: an unchecked copy whose numbers at the given paths are arrays of shape (m, 1), or one number for all.
 
@@ -484,7 +499,7 @@ def given_knife(knife):
     cure = "Give one, as read_knife does."
     if not isinstance(knife, Knife):
         raise refuse("knife", knife, "is not a Knife", "Its card says what readings are held against.", cure)
-    if any(getattr(knife.get(path), "ndim", 0) for path in knife.paths()):
+    if knife.many:
         raise refuse("knife", knife.title, "holds many knives at once", "A measurement is of one.", cure)
 
 

@@ -2,6 +2,7 @@
 
 import base64
 from contextlib import nullcontext
+from threading import Event
 
 import pytest
 
@@ -9,6 +10,7 @@ from detentlib.teach.claim_card import claim_card
 from detentlib.teach.panels.panel import STILL_BYTES
 from detentlib.workshop.claims.breaking import break_it
 from detentlib.workshop.claims.claim import claims, judge
+from detentlib.workshop.claims.verdict import Verdict
 from detentlib.workshop.pair import with_press_difference
 from tests.knives import A, B, C, D, measured
 
@@ -36,6 +38,7 @@ def test_switches_change_it_and_reset_brings_it_back(card):
     card.switch(card="measured", blade="plane", arms="equal")
     assert card.verdict.number == judge("nothing", C, blade="plane", arms="equal").number
     card._reset()
+    card.wait()
     assert card.answer == start
 
 
@@ -43,6 +46,7 @@ def test_switches_change_it_and_reset_brings_it_back(card):
 def test_another_claim_has_its_own_switches(id):
     card = claim_card(A)
     card.choose.value = id
+    card.wait()
     assert set(card.switches) == set(claims[id].switches)
     assert {name: buttons.value for name, buttons in card.switches.items()} == judge(id, A).options
     last = {name: buttons.options[-1] for name, buttons in card.switches.items()}
@@ -55,10 +59,12 @@ def test_another_claim_has_its_own_switches(id):
 def test_what_cannot_be_judged_says_why():
     card = claim_card(with_press_difference(B, -0.02))
     card.choose.value = "missing-track"
+    card.wait()
     assert card.verdict is None
     assert "ride the flat" in card.answer
     assert card._image.value == ""
     card.choose.value = "doubles"
+    card.wait()
     assert card.verdict is not None
 
 
@@ -66,12 +72,14 @@ def test_a_claim_that_needs_what_the_knife_lacks_leaves_no_old_verdict():
     card = claim_card(measured(A), "oil")
     assert card.verdict.claim.id == "oil"
     card.choose.value = "heavier-bar"
+    card.wait()
     assert card.verdict is None
     assert card.answer.startswith(f"“{claims['heavier-bar'].sentence}”")
     assert "bar.relief_thickness: cannot be changed" in card.answer
     assert (card._image.value, card.alt) == ("", "")
     assert "image/png" not in card._repr_mimebundle_()
     card.choose.value = "oil"
+    card.wait()
     assert card.verdict.claim.id == "oil"
     assert "data:image/png" in card._image.value
 
@@ -89,15 +97,44 @@ def test_the_old_verdict_is_gone_while_the_next_is_worked_out(monkeypatch, fails
     monkeypatch.setattr("detentlib.teach.claim_card.judge", look)
     with pytest.raises(ZeroDivisionError) if fails else nullcontext():
         card.choose.value = "fixed-force"
+        card.wait()
     sentence = claims["fixed-force"].sentence
     assert seen == [(None, f"“{sentence}” (heard at the bench): Judging …", "", "", False)]
     assert (card.verdict is None) == fails
     assert sentence in card.answer
 
 
+def test_quick_clicks_do_not_queue_up(monkeypatch):
+    """Six clicks while the first is being judged: the first is dropped, the next four are never begun, the last is shown."""
+    card, began, go, asked, tried = claim_card(A, "fixed-force"), Event(), Event(), [], []
+
+    def slow(*given, **chosen):
+        asked.append(chosen)
+        began.set()
+        assert go.wait(60)
+        return judge(*given, **chosen)
+
+    monkeypatch.setattr("detentlib.teach.claim_card.judge", slow)
+    monkeypatch.setattr(Verdict, "other", lambda self, *each: tried.append(self.options))
+    clicks = [("blade", "plane"), ("arms", "equal"), ("sideways", "stiff"), ("friction", "none"), ("spring", "constant"), ("card", "exact")]
+    for name, option in clicks:
+        card.switches[name].value = option
+        assert began.wait(60)
+        assert card.answer.endswith("Judging …")
+    go.set()
+    card.wait()
+    last = {name: buttons.value for name, buttons in card.switches.items()}
+    assert dict(clicks).items() <= last.items()
+    assert asked[-1] == last
+    assert len(asked) <= 3  # two at a time at most are begun before the last
+    assert all(options == last for options in tried)
+    assert card.verdict.options == last
+
+
 def test_break_it_tells_what_the_library_finds():
     card = claim_card(D, "calipers")
     card._break()
+    card.wait()
     assert "It becomes true" in card._broken.value
     assert str(break_it("calipers", D)).splitlines()[0][:60] in card._broken.value
     card.switch(card="measured")

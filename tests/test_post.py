@@ -88,13 +88,13 @@ def test_the_lines_recompute_it(claim, knife, switches, tmp_path, monkeypatch, c
     assert len(lines.splitlines()) <= 6
     monkeypatch.chdir(tmp_path)
     exec(lines, {})
-    assert capsys.readouterr().out == f"{found.word} {found.number}\n"
+    assert capsys.readouterr().out == f"{found.word} {found.figure}\n"
 
 
 def test_the_lines_run_by_themselves(verdict, tmp_path):
     post_page(verdict, tmp_path / "page")
     said = subprocess.run([sys.executable, "-c", _lines((tmp_path / "page.md").read_text(encoding="utf-8"))], cwd=tmp_path, capture_output=True, text=True)
-    assert said.stdout == f"{verdict.word} {verdict.number}\n"
+    assert said.stdout == f"{verdict.word} {verdict.figure}\n"
 
 
 @pytest.mark.parametrize(
@@ -112,7 +112,7 @@ def test_a_claim_of_ones_own_is_recomputed(claim, tmp_path, monkeypatch, capsys)
     assert len(written) == 2 + max(1, len(claim.knives))
     monkeypatch.chdir(tmp_path)
     exec(recompute(found, "own"), {})
-    assert capsys.readouterr().out == f"{found.word} {found.number}\n"
+    assert capsys.readouterr().out == f"{found.word} {found.figure}\n"
 
 
 def test_a_claim_that_cannot_be_recomputed_is_not_posted(tmp_path):
@@ -154,7 +154,7 @@ def test_the_picture_holds_every_number_and_its_words(verdict):
     (ax,) = figure.axes
     low, high = ax.get_xlim()
     for each in (verdict, *(other.verdict for other in verdict.others)):
-        assert low < each.ends[0] <= each.ends[1] < high
+        assert low < each.number.low <= each.number.high < high
     words = [text.get_text() for text in ax.texts]
     assert any(said.strip() == "as assumed: cannot tell" for said in words)
     assert {"false", "true"} <= set(words)

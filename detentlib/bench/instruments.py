@@ -1,6 +1,5 @@
 """What to measure next: the instruments of the table, ranked by what they would take off the doubt of a result for their minutes (M5)."""
 
-import math
 import re
 from typing import NamedTuple
 
@@ -32,34 +31,19 @@ def next_measurement(knife, result, instruments=INSTRUMENTS):
     >>> [(advice.instrument, advice.path) for advice in next_measurement(knife, "break_force")]
     [('two-way pull, five times', 'friction.rim'), ('height gauge from the pivot bore', 'blade.tab_arm')]
     """
-    found = budget(knife, result)
-    advice = [
-        Advice(each.name, path, knife.doubts[path], each.doubt, found.after({path: each.doubt}), each.minutes)
-        for path in found.shares
-        for each in instruments
-        if re.fullmatch(each.serves, path) and each.doubt < knife.doubts[path]
-    ]
-    return _cheapest_first([each for each in advice if each.result_doubt < found.doubt], found.doubt)
+    return [advice for _, advice in improvements(budget(knife, result).sources, {}, instruments)]
 
 
-def improvements(shares, doubts, doubt, instruments=INSTRUMENTS):
-    """Measurements that would take something off the ± of a number, the cheapest gain first: a list of Advice.
+def improvements(sources, done, instruments=INSTRUMENTS):
+    """What would take something off the ± of a number, the cheapest gain first: a list of (Input, Advice).
 
-    shares: {path: ± that it alone brings to the number}; doubts: {path: its ± now}; doubt: ± of the number.
-
-    >>> improvements({"blade.tab_arm": 0.4}, {"blade.tab_arm": 0.6}, 0.5)[0].instrument
-    'height gauge from the pivot bore'
+    sources: the Sources of the number; done: {Input: new ±} of what is measured already.
     """
-    advice = []
-    for path, share in shares.items():
-        for instrument in instruments:
-            now = doubts[path]
-            if not re.fullmatch(instrument.serves, path) or instrument.doubt >= now:
-                continue
-            rest = max(doubt**2 - share**2 + (share * instrument.doubt / now) ** 2, 0.0)
-            advice.append(Advice(instrument.name, path, now, instrument.doubt, math.sqrt(rest), instrument.minutes))
-    return _cheapest_first(advice, doubt)
-
-
-def _cheapest_first(advice, doubt):
-    return sorted(advice, key=lambda each: (each.result_doubt - doubt) / each.minutes)
+    now, found = sources.after(done), []
+    for each, alone in sources.shares.items():
+        for instrument in instruments if alone else ():
+            known = done.get(each, each.doubt)
+            if re.fullmatch(instrument.serves, each.path) and instrument.doubt < known:
+                left = sources.after(done | {each: instrument.doubt})
+                found.append((each, Advice(instrument.name, each.path, known, instrument.doubt, left, instrument.minutes)))
+    return sorted((pair for pair in found if pair[1].result_doubt < now), key=lambda pair: (pair[1].result_doubt - now) / pair[1].minutes)

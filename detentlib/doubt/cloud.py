@@ -1,7 +1,7 @@
 """The cloud: joint draws of every doubtful number of all knives that take part, and what they say of any result."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -56,6 +56,10 @@ class Cloud:
                 normal = normal_of(path, value, doubts[path]) if path in known else Normal(0.0, doubts[path])
                 found[path] = np.concatenate([[value], normal.at(column)])
         return found
+
+    def first(self, n: int) -> "Cloud":
+        """The same cloud with its first n draws only."""
+        return replace(self, scores=self.scores[:n])
 
     def felt(self, knife: int = 0, elastic: bool = False) -> Felt:
         """One of the knives, felt for every draw; kept, so that every result reads the same."""

@@ -12,6 +12,7 @@ from ..units import both, ends
 SCREEN, PAGE = 2048, 16_384
 SURE = 1.959963984540054  # standard deviations to either side that hold 95 % of a normal distribution
 _DIMENSIONS = 256  # drawn at least, so that one input more does not change the draws of the others
+SPARE = _DIMENSIONS - 1  # a slot of `scores` that no number of a knife has
 _EDGE = 2.0**-40  # of the even numbers, which would be at an infinite score
 _DUST = 1e-9  # of a number, which is what rounding leaves
 _ALIKE = 0.8  # the shorter side of an interval over its longer one, from which on one ± says both

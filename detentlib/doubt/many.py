@@ -87,13 +87,7 @@ def felt(knife: Knife, numbers: dict, made: Callable | None = None, elastic: boo
     known = set(knife.paths())
     refused = dict(_refused(knife, {path: value for path, value in numbers.items() if path in known}))
     numbers = {"balls[0].track_radius": knife.balls[0].track_radius} | (made(knife, numbers) if made else numbers)
-    values = _columns(numbers, count)
-    refused |= _refused(knife, values) | _refused_together(knife.with_arrays(values))
-    bad = np.logical_or.reduce([np.zeros(count, bool), *refused.values()])
-    # the core must not meet such numbers: those knives stand in as the one that is given, and count as impossible
-    kept = {path: knife.get(path) for path in values}
-    values = {path: value if kept[path] is None else np.where(bad[:, None], kept[path], value) for path, value in values.items()}
-    many = knife.with_arrays(values)
+    many, bad, refused = sound(knife, numbers, count, refused)
     found = feel_many(many, elastic, _AT_ONCE)
     impossible = {reason: int(rows.sum()) for reason, rows in refused.items()}
     for reason, how_many in found.impossible.items():
@@ -115,6 +109,20 @@ def _joined(knife, parts):
     return Felt(values, possible, impossible, given, many)
 
 
+def sound(knife: Knife, numbers: dict, count: int, refused: dict | None = None) -> tuple:
+    """Many knives in one, which of them no part would take (bool [count]), and {reason: bool [count]}.
+
+    numbers: {path: one number or an array}; refused: reasons found before. The core must not meet such numbers: those
+    knives stand in as the one that is given.
+    """
+    values = _columns(numbers, count)
+    refused = (refused or {}) | _refused(knife, values) | _refused_together(knife.with_arrays(values), count)
+    bad = np.logical_or.reduce([np.zeros(count, bool), *refused.values()])
+    kept = {path: knife.get(path) for path in values}
+    values = {path: value if kept[path] is None else np.where(bad[:, None], kept[path], value) for path, value in values.items()}
+    return knife.with_arrays(values), bad, refused
+
+
 def _columns(numbers, count):
     """Numbers as arrays of shape (count, 1)."""
     return {path: np.array(np.broadcast_to(np.reshape(value, (-1, 1)), (count, 1)), float) for path, value in numbers.items()}
@@ -124,14 +132,16 @@ def _refused(knife, numbers):
     """{reason: bool [m]} of numbers against the rule of their field."""
     found = {}
     for path, value in numbers.items():
-        forbids, said = _FORBIDS.get(spec(path)["rule"], (None, ""))
-        rows = np.zeros(value.shape[0], bool) if forbids is None else forbids(np.ravel(value))
+        forbids, said = _FORBIDS.get(spec(path)["rule"], (None, "not there"))
+        rows = np.isnan(np.ravel(value))
+        if forbids is not None:
+            rows = rows | forbids(np.ravel(value))
         if rows.any():
             found[f"{name_of(path, knife)} {said}"] = rows
     return found
 
 
-def _refused_together(many):
+def _refused_together(many, count):
     """{reason: bool [m]} of numbers that do not go together, as Ball, Recess and LockBar see it."""
     found = {}
     for i, ball in enumerate(many.balls):
@@ -142,7 +152,6 @@ def _refused_together(many):
     for bar, _ in carry.bars_of(many):
         if bar.relief_thickness is not None and bar.thickness is not None:
             found["relief thicker than the bar"] = bar.relief_thickness > bar.thickness
-    count = many.balls[0].track_radius.shape[0]
     rows = {reason: np.broadcast_to(np.reshape(wrong, -1), (count,)) for reason, wrong in found.items()}
     return {reason: wrong for reason, wrong in rows.items() if wrong.any()}
 

@@ -2,6 +2,7 @@
 
 import base64
 import threading
+from concurrent.futures import Future, ThreadPoolExecutor
 
 import ipywidgets as widgets
 import numpy as np
@@ -29,12 +30,13 @@ class ClaimCard(widgets.VBox):
     """A claim to choose, a row of buttons for each of its assumptions, and to the right the verdict and its picture.
 
     `verdict` holds what is shown now, None where this knife cannot be judged and as long as it is being judged; `answer`
-    its words, `alt` those of the picture.
+    its words, `alt` those of the picture. A click is worked out in the background and dropped when another one comes.
     """
 
     def __init__(self, knife, id="doubles"):
         """Judge the claim and build the widgets; KeyError for an unknown claim."""
         self._knife, self._lock, self._quiet, self._known = knife, threading.RLock(), False, {}
+        self._workers, self._job, self._working = ThreadPoolExecutor(2), 0, Future()
         first = claims[id]
         self.choose = widgets.Dropdown(
             options=[(claim.sentence, name) for name, claim in claims.items()],
@@ -55,6 +57,7 @@ class ClaimCard(widgets.VBox):
         super().__init__([self.choose, body], layout=Layout(max_width="1000px"))
         self.add_class("detent-panel")
         self._choose()
+        self.wait()
 
     def __repr__(self):
         """Short, and the same on every run."""
@@ -68,22 +71,21 @@ class ClaimCard(widgets.VBox):
 
     def switch(self, **options):
         """Set assumptions by name, with one redraw: `card.switch(blade="plane", arms="equal")`. KeyError for one the claim has not."""
-        with self._lock:
-            self._quiet = True
-            try:
-                for name, option in options.items():
-                    self.switches[name].value = option
-            finally:
-                self._quiet = False
-            self._show()
+        self._quiet = True
+        try:
+            for name, option in options.items():
+                self.switches[name].value = option
+        finally:
+            self._quiet = False
+        self._changed()
+        self.wait()
 
     def _choose(self):
         """Another claim: its switches, at their start."""
         claim = claims[self.choose.value]
-        with self._lock:
-            self.switches = {name: self._switch(name, claim.start.get(name)) for name in claim.switches}
-            self._rows.children = [widgets.HBox([_label(SWITCHES[name].label), buttons]) for name, buttons in self.switches.items()]
-            self._show()
+        self.switches = {name: self._switch(name, claim.start.get(name)) for name in claim.switches}
+        self._rows.children = [widgets.HBox([_label(SWITCHES[name].label), buttons]) for name, buttons in self.switches.items()]
+        self._changed()
 
     def _switch(self, name, start):
         options = SWITCHES[name].options
@@ -96,7 +98,7 @@ class ClaimCard(widgets.VBox):
             style={"button_width": f"{wide}px"},
             layout=Layout(margin="0 0 2px 0"),
         )
-        buttons.observe(lambda change: self._quiet or self._show(), "value")
+        buttons.observe(lambda change: self._changed(), "value")
         return buttons
 
     def _button(self, label, tip, act):
@@ -104,38 +106,64 @@ class ClaimCard(widgets.VBox):
         button.on_click(lambda _: act())
         return button
 
-    def _show(self):
-        """Judge, then the words at once, and the picture when every other assumption is judged as well."""
+    def wait(self):
+        """Wait until what was clicked last is worked out; raises what went wrong there."""
+        self._working.result()
+
+    def _told(self, job, tell, *given):
+        """Tell what a job has found, unless another click has come since."""
         with self._lock:
-            self._clear()
-            chosen = {name: buttons.value for name, buttons in self.switches.items()}
-            try:
-                self.verdict = self._judge(chosen)
-            except KnifeError as error:
-                self._say(f"This claim cannot be judged here. {error.problems[0]}", [])
-                return
-            found = self.verdict
-            head = f"{found.word.upper()}{' with these instruments' if found.word == OPEN else ''}"
-            lines = [f"{found.claim.number.said}: {found.figure}.", f"Scale: {found.scale.said(found.unit)}."]
-            self._say(head, [*lines, "Trying every other assumption …"])
-            self._say(head, [*lines, f"Flips it: {'; '.join(found.flip_words)}", f"Next: {found.next_words}"])
-            self._draw()
+            if job == self._job:
+                tell(*given)
 
-    def _clear(self):
+    def _changed(self):
+        """An assumption or the claim was changed by a click."""
+        if not self._quiet:
+            self._start()
+            self._working = self._workers.submit(self._show, self._job)
+
+    def _start(self):
         """Nothing of what was shown before: no old verdict stands under another claim, not even while that is judged."""
-        self.verdict, self.alt, self._pixels = None, "", None
-        self._broken.value = self._image.value = ""
-        self._say("Judging …", [])
+        with self._lock:
+            self._job += 1
+            self._asked = (self.choose.value, {name: buttons.value for name, buttons in self.switches.items()})
+            self.verdict, self.alt, self._pixels = None, "", None
+            self._broken.value = self._image.value = ""
+            self._say("Judging …", [])
 
-    def _judge(self, chosen):
+    def _show(self, job):
+        """Judge, then the words at once, and the picture when every other assumption is judged as well; dropped when another click comes."""
+        id, chosen = self._asked
+        if job != self._job:
+            return
+        try:
+            found = self._judge(id, chosen)
+        except KnifeError as error:
+            self._told(job, self._say, f"This claim cannot be judged here. {error.problems[0]}", [])
+            return
+        head = f"{found.word.upper()}{' with these instruments' if found.word == OPEN else ''}"
+        lines = [f"{found.claim.number.said}: {found.figure}.", f"Scale: {found.scale.said(found.unit)}.", *filter(None, [found.share_words])]
+        self._told(job, self._say, head, [*lines, "Trying every other assumption …"])
+        for other in found.other_options:
+            if job != self._job:
+                return
+            found.other(*other)
+        self._told(job, self._finish, found, head, [*lines, f"Flips it: {'; '.join(found.flip_words)}", f"Next: {found.next_words}"])
+
+    def _finish(self, found, head, lines):
+        self.verdict = found
+        self._say(head, lines)
+        self._draw()
+
+    def _judge(self, id, chosen):
         """The Verdict, kept so that switching back is at once."""
-        key = (self.choose.value, *chosen.items())
+        key = (id, *chosen.items())
         if key not in self._known:
-            self._known[key] = judge(self.choose.value, self._knife, **chosen)
+            self._known[key] = judge(id, self._knife, **chosen)
         return self._known[key]
 
     def _say(self, head, lines):
-        claim = claims[self.choose.value]
+        claim = claims[self._asked[0]]
         self.answer = "\n".join([f"“{claim.sentence}” ({claim.says}): {head}", *lines])
         body = "".join(f"<div>{in_html(line)}</div>" for line in lines)
         self._answer.value = (
@@ -162,13 +190,16 @@ class ClaimCard(widgets.VBox):
 
     def _break(self):
         """Look for the nearest knife for which it flips; says so first, as it takes some seconds."""
-        with self._lock:
-            self._tell("Looking for the nearest knife that flips it …")
-            try:
-                found = str(break_it(self.choose.value, self._knife, **{name: buttons.value for name, buttons in self.switches.items()}))
-            except KnifeError as error:
-                found = str(error)
-            self._tell(found)
+        self._tell("Looking for the nearest knife that flips it …")
+        self._working = self._workers.submit(self._look, self._job)
+
+    def _look(self, job):
+        id, chosen = self._asked
+        try:
+            found = str(break_it(id, self._knife, **chosen))
+        except KnifeError as error:
+            found = str(error)
+        self._told(job, self._tell, found)
 
     def _tell(self, said):
         self._broken.value = f'<div role="status" aria-live="polite" style="line-height:1.4;max-width:320px;white-space:pre-line">{in_html(said)}</div>'

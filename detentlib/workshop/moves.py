@@ -6,6 +6,7 @@ from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
 from ..mechanics.formulas import formulas
 from ..parts import KnifeError, Problem, name_of, spec
+from ..paths import swap
 
 LOCK_TOO = "Bending or thinning the bar changes the lock as well: check that again."
 PIN_TOO = "The same stop pin may set the open stop and the lock-up: after another pin check both."
@@ -128,7 +129,7 @@ def as_resized(knife, i, wider):
     {'balls[0].recess.chamfer_width': 0.65}
     """
     recess, at = knife.balls[i].recess, f"balls[{i}].recess"
-    if recess.diameter == 0:
+    if not recess.bored:
         return {f"{at}.chamfer_width": recess.chamfer_width + wider / 2}
     return {f"{at}.diameter": recess.diameter + wider}
 
@@ -165,7 +166,7 @@ def _bar_as_made(knife, name, bar, k, numbers):
         ratio = bars.drawn_compliance(bar, first) / bars.drawn_compliance(thinned, first)
         if bar.rate is not None:
             changes[f"{name}.rate"] = bar.rate * ratio
-        if bar.side_compliance:
+        if bar.side_compliance is not None:
             drawn = knife.with_arrays({f"{name}.side_compliance": None})
             sideways = [bars.side_compliance(getattr(each, name), first) for each in (drawn, drawn.with_arrays({relief: numbers[relief]}))]
             changes[f"{name}.side_compliance"] = bar.side_compliance * sideways[1] / sideways[0]
@@ -207,8 +208,8 @@ def with_one_ball(knife):
 
 def with_second_leaf(knife):
     """The knife with every ball but the first in a second leaf of its own, equal to the first and pressed as hard."""
-    balls = [knife.balls[0], *(replace(ball, bar=1) for ball in knife.balls[1:])]
-    return replace(knife, balls=balls, second_bar=replace(knife.bar, parallel_gap=None))
+    balls = [knife.balls[0], *(swap(ball, {("bar",): 1}) for ball in knife.balls[1:])]
+    return replace(knife, balls=balls, second_bar=swap(knife.bar, {("parallel_gap",): None}))
 
 
 def _kept(by_path, knife):

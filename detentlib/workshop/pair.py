@@ -33,8 +33,10 @@ def with_second_ball(knife, deeper=TWO_THOU):
     if [ball.bar for ball in knife.balls] == [0, 0]:
         return knife
     one, first = with_one_ball(knife), knife.balls[0]
-    twin = replace(first, protrusion=round(first.protrusion - deeper, 9), bearing_deg=None)
-    return replace(one, balls=(first, next((ball for ball in knife.balls[1:] if ball.bar == 0), twin)))
+    second = next((ball for ball in knife.balls[1:] if ball.bar == 0), None)
+    if second is not None:
+        return replace(one, balls=(first, second))
+    return with_press_difference(replace(one, balls=(first, first)).replace({"balls[1].bearing_deg": None}), deeper)
 
 
 def with_press_difference(knife, deeper):
@@ -45,7 +47,7 @@ def with_press_difference(knife, deeper):
     >>> with_press_difference(Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)), 0.05).balls[1].protrusion
     0.37
     """
-    return knife.replace({"balls[1].protrusion": round(knife.balls[0].protrusion - deeper, 9)})
+    return knife.replace({"balls[1].protrusion": np.round(knife.balls[0].protrusion - deeper, 9)})
 
 
 def with_equal_arms(knife):
@@ -80,9 +82,10 @@ def with_rim_lead(knife, lead, by="size"):
     need_bored(knife)
     # another recess lets the bar rest a little further over, so what is left is put right again
     for _ in range(_LEAD_ROUNDS):
-        recess, more = knife.balls[1].recess, lead - lead_at_stop(knife)
-        if abs(more) < _LEAD_EXACT:
+        recess, more = knife.balls[1].recess, lead - _lead(_shut(knife))
+        if not np.any(np.abs(more) >= _LEAD_EXACT):
             break
+        more = more if knife.many else more.item()
         field, value = ("diameter", recess.diameter - 2 * more) if by == "size" else ("rest_offset", recess.rest_offset + more)
         knife = knife.replace({f"balls[1].recess.{field}": value})
     return knife
@@ -102,7 +105,7 @@ def need_bored(knife):
             "Give the diameter of the bore, or ask this of a knife with bored recesses.",
         )
         for i, ball in enumerate(knife.balls[:2])
-        if ball.recess.diameter == 0
+        if not ball.recess.bored
     ]
     if found:
         raise KnifeError(found, knife.title)

@@ -14,9 +14,7 @@ _WAYS = {"a": {"friction": "none"}, "b": {"spring": "constant"}, "c": {"blade": 
 def _side():
     knife = demo("pellowfen-c")
     twice, nothing = (judge(id, knife) for id in ("doubles", "nothing"))
-    said = (
-        f"The number is {twice.figure}. “{twice.claim.sentence}” is {twice.word}. “{nothing.claim.sentence}”: {nothing.word}, as the ± reaches over its bound."
-    )
+    said = f"The number is {twice.figure}. “{twice.claim.sentence}” is {twice.word}. “{nothing.claim.sentence}”: {nothing.word}. {nothing.share_words}"
     return "a" if twice.word == TRUE else "b" if nothing.word == TRUE else "c", said
 
 

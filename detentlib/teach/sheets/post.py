@@ -8,7 +8,7 @@ from ...files import knife_text
 from ...parts import KnifeError, unmeasured
 from ...plain import in_markdown
 from ...workshop.claims.switches import SWITCHES
-from ...workshop.claims.verdict import OPEN, figure
+from ...workshop.claims.verdict import OPEN
 from ...writing import ThereAlready, checked_place, write_file
 from ..cautions import CAUTIONS
 from ..panels.plan import svg_text
@@ -119,7 +119,7 @@ def recompute(verdict, name="settled"):
     reads = [f'{each} = dl.read_knife("{card}")' for each, card in zip(names, cards, strict=True)]
     judged = f"dl.judge(claim{'' if claim.knives else ', knife'}{chosen})"
     made = claim.made_by if composed else f'"{claim.id}"'
-    return "\n".join(["import detentlib as dl", *reads, f"claim = {made}", f"verdict = {judged}", "print(verdict.word, verdict.number)"])
+    return "\n".join(["import detentlib as dl", *reads, f"claim = {made}", f"verdict = {judged}", "print(verdict.word, verdict.figure)"])
 
 
 def _markdown(verdict, name, inside=True):
@@ -181,16 +181,16 @@ def _verdict(verdict):
 
 
 def _decides(verdict):
-    return f"{verdict.claim.number.said}: {verdict.figure}. Scale: {verdict.scale.said(verdict.unit)}."
+    return f"{verdict.claim.number.said}: {verdict.decides}"
 
 
 def _caption(verdict):
-    return "The bar is where the number lies, 19 times in 20. Below it: what each other assumption, by itself, would make of it."
+    return "The bar holds 95 % of what the card allows. Below it: what each other assumption, by itself, would make of it."
 
 
 def _numbers(verdict):
     shown = [(verdict.claim.number.said, verdict.figure)]
-    shown += [(part.said, figure(value, part.unit)) for part, value in verdict.parts]
+    shown += [(part.said, value.said(part.unit)) for part, value in verdict.parts]
     return shown
 
 

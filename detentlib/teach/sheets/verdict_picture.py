@@ -38,8 +38,8 @@ def picture_words(verdict):
 
 
 def _limits(rows):
-    """Ends of the axis: every number with its ±, and every bound of the scale."""
-    ends = [end for _, verdict in rows for end in verdict.ends] + [bound for _, verdict in rows for bound in verdict.scale.bounds]
+    """Ends of the axis: every number with its two ends, and every bound of the scale."""
+    ends = [end for _, verdict in rows for end in (verdict.number.low, verdict.number.high)] + [bound for _, verdict in rows for bound in verdict.scale.bounds]
     low, high = min(ends), max(ends)
     margin = 0.12 * (high - low) or 0.1 * max(abs(low), 1.0)
     return low - margin, high + margin
@@ -59,10 +59,10 @@ def _draw_scale(ax, scale, low, high):
 
 def _draw_row(ax, k, said, verdict, low, high, first):
     mark, colour = _LOOK[verdict.word]
-    y, (left, right) = k + 0.76, verdict.ends
-    ax.plot([left, right], [y, y], color=colour, lw=3.0 if first else 1.8, solid_capstyle="butt")
+    y, number = k + 0.76, verdict.number
+    ax.plot([number.low, number.high], [y, y], color=colour, lw=3.0 if first else 1.8, solid_capstyle="butt")
     hollow = "white" if verdict.word == OPEN else colour
-    ax.plot(verdict.number.value, y, mark, ms=8 if first else 6, mfc=hollow, mec=colour, mew=1.6, clip_on=False)
+    ax.plot(number.value, y, mark, ms=8 if first else 6, mfc=hollow, mec=colour, mew=1.6, clip_on=False)
     ax.text(low, k + 0.36, f" {in_picture(said)}: {verdict.word}", size=SMALL, va="center", ha="left", weight="bold" if first else "normal")
     if k:
         ax.axhline(k, color="#d0d0d0", lw=0.6)

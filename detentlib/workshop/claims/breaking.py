@@ -4,14 +4,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...parts import KnifeError
+from ...parts import KnifeError, name_of
 from ...plain import in_markdown
 from ...units import both
 from ..pair import PRESS, idle_up_to, with_second_ball
+from .cases import column_of
 from .claim import Claim, claims, judge
 from .switches import known_exactly, options_of
-from .together import name_in
-from .verdict import OPEN, Verdict, figure
+from .verdict import OPEN, Verdict
 
 # one step of any shop, jigs or none, so wider than the batch of tuning/shop.py; ± 95 %: common practice, low confidence.
 # A ball size is bought, not made, so its step is large
@@ -116,19 +116,15 @@ class _Search:
         self.sizes = [sizes[path] for path in self.paths]
         self.values = [start.get(path) for path in self.paths]
 
-    def knife(self, move):
-        """The knife after a move; None where it cannot be, or where ball 2 rides the flat though it must not."""
-        try:
-            numbers = zip(self.paths, self.values, self.sizes, move, strict=True)
-            made = self.start.replace({path: value + step * size for path, value, size, step in numbers if step})
-        except KnifeError:
-            return None
-        return None if self.while_idle and not _rides_clear(made) else made
-
     def numbers(self, moves):
-        """The deciding number after each move."""
-        knives = [self.knife(move) for move in moves]
-        return self.claim.values([None if knife is None else (knife,) for knife in knives], self.options)
+        """The deciding number after each move; nan where the knife cannot be, or ball 2 rides the flat though it must not."""
+        columns = np.vstack([np.zeros(len(self.paths)), *moves]).T
+        moved = {path: value + column * size for path, value, size, column in zip(self.paths, self.values, self.sizes, columns, strict=True)}
+        found = column_of(self.claim.number.of, self.claim.cases((self.start,), self.options, (moved,)))[1:]
+        if not self.while_idle:
+            return found
+        many = self.start.with_arrays({path: column[1:, None] for path, column in moved.items()})
+        return np.where(np.reshape(_rides_clear(many), -1), found, np.nan)
 
     def flipped(self, moves):
         """Which moves flip the verdict, by the scale of the knife as it was."""
@@ -138,13 +134,14 @@ class _Search:
 
     def _word(self, number):
         """What a number makes of the claim, with the scatter that every number of it has."""
-        scatter = self.claim.scatter * abs(number)
-        return self.before.scale.verdict(number - scatter, number + scatter)
+        words = {self.before.scale.word(number * (1 + part * self.claim.scatter)) for part in (-1, 0, 1)}
+        return OPEN if len(words) > 1 else words.pop()
 
     def verdict(self, move):
         """The Verdict on the moved knife; None where it cannot be judged."""
+        numbers = zip(self.paths, self.values, self.sizes, move, strict=True)
         try:
-            return judge(self.claim, self.knife(move), **self.options)
+            return judge(self.claim, self.start.replace({path: value + step * size for path, value, size, step in numbers if step}), **self.options)
         except KnifeError:
             return None
 
@@ -201,14 +198,14 @@ class _Search:
 
 def _found(search, move, after):
     changes = tuple(
-        Change(path, name_in(path, [search.start]), search.start.get(path), after.knives[0].get(path), float(step))
+        Change(path, name_of(path, search.start), search.start.get(path), after.knives[0].get(path), float(step))
         for path, step in zip(search.paths, move, strict=True)
         if step
     )
     ordered = tuple(sorted(changes, key=lambda change: -abs(change.steps)))
-    size, unit = float(np.linalg.norm(move)), search.before.unit
+    size = float(np.linalg.norm(move))
     said = (
-        f"On exact numbers the claim is {search.before.word} ({figure(search.before.number, unit)}). It becomes {after.word} ({figure(after.number, unit)}) "
+        f"On exact numbers the claim is {search.before.word} ({search.before.figure}). It becomes {after.word} ({after.figure}) "
         f"{size:.2g} shop tolerances away:\n\n" + "\n".join(f"- {change}" for change in ordered)
     )
     return Broken(True, after.knives[0], ordered, size, search.before, after, said)
@@ -216,7 +213,7 @@ def _found(search, move, after):
 
 def _none(search):
     said = (
-        f"On exact numbers the claim is {search.before.word} ({figure(search.before.number, search.before.unit)}), and no change was found that flips it, "
+        f"On exact numbers the claim is {search.before.word} ({search.before.figure}), and no change was found that flips it, "
         f"with up to {MOST} of {len(search.paths)} numbers of the knife moved by up to {FARTHEST:g} shop tolerances in all"
     )
     if not search.while_idle:
@@ -233,9 +230,9 @@ def _tolerance(path):
 
 
 def _rides_clear(knife):
-    """True where every further ball of the first bar hangs clear of the flat while ball 1 rides it (E2)."""
+    """Where every further ball of the first bar hangs clear of the flat while ball 1 rides it (E2), bool for each of many knives."""
     first, others = knife.balls[0], [ball for ball in knife.balls[1:] if ball.bar == 0]
-    return all(ball.protrusion <= idle_up_to(knife.bar, first, ball.hinge_distance) for ball in others)
+    return np.logical_and.reduce([ball.protrusion <= idle_up_to(knife.bar, first, ball.hinge_distance) for ball in others])
 
 
 def _unit(way):

@@ -1,15 +1,20 @@
 """Settling an argument: a claim, the number that decides it, its ±, and the verdict: true, partly, false, or cannot tell."""
 
 import difflib
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from importlib import import_module
 
-from ...parts import Knife
-from .switches import assume, known_exactly, options_of
-from .together import evaluate, first_order, measure
+from ...doubt.cloud import cloud
+from ...mechanics import limits
+from ...parts import Knife, KnifeError, Problem
+from .cases import cases
+from .switches import assume, options_of
 from .verdict import Part, Verdict
+
+ELASTIC = 256  # draws of an elastic bar: each takes 30 times as long
 
 
 @dataclass(frozen=True)
@@ -17,7 +22,8 @@ class Claim:
     """One claim about a knife, to be judged by a number.
 
     id; sentence; says: who claims it. number: the Part that decides. scale: a Scale, or a function (assumed knives,
-    elastic) that gives one. cast(*knives) -> the knives that are compared; parts: numbers to show beside the deciding
+    elastic) that gives one. cast(*knives) -> the knives that are compared; it is given many knives in one as well (see
+    Knife.with_arrays), so it chooses by np.where, or as the first of them is. parts: numbers to show beside the deciding
     one. switches: names of the assumptions that matter; start: {switch: option} where it is not the first. why: the
     mechanics in a sentence or two; bench: how to see it at the bench. scatter: share of the number that is always in
     doubt. knives: fixed ones that stand in for the knife that is judged; made_by: the call that composed it. second_ball:
@@ -44,21 +50,9 @@ class Claim:
         """The Scale for these knives, already under their assumptions."""
         return self.scale(*knives, elastic) if callable(self.scale) else self.scale
 
-    def values(self, rows, options):
-        """The deciding number, without ±, for each row of knives: an array, nan where a knife cannot be or cannot work."""
-        return evaluate([self.number.of], self._under(options), rows, options.get("bar") == "elastic")[:, 0]
-
-    def measured(self, knives, options):
-        """Measured of the deciding number."""
-        return measure(self.number.of, self._under(options), _known(knives, options), options.get("bar") == "elastic")
-
-    def part_values(self, knives, options):
-        """A Value for each part."""
-        return first_order([part.of for part in self.parts], self._under(options), _known(knives, options), options.get("bar") == "elastic")
-
-    def _under(self, options):
-        """The cast of knives that are first taken under the assumptions."""
-        return lambda *knives: self.cast(*(assume(knife, options) for knife in knives))
+    def cases(self, knives, options, numbers):
+        """The Cases that it compares, its knives taken under the assumptions; numbers: see `cases`."""
+        return cases(lambda *knives: self.cast(*(assume(knife, options) for knife in knives)), knives, numbers, options.get("bar") == "elastic")
 
     @classmethod
     def compose(cls, quantity, of="as it is", against="one ball", relation="at least 2 times"):
@@ -67,11 +61,24 @@ class Claim:
 
         return compose(quantity, of, against, relation)
 
-    def judged(self, knives, options):
-        """The Verdict on these knives under {switch: option}."""
-        measured = self.measured(knives, options)
-        scale = self.scale_for([assume(knife, options) for knife in knives], options.get("bar") == "elastic")
-        return Verdict(self, tuple(knives), options, scale, measured)
+    def judged(self, knives, options, drawn=None):
+        """The Verdict on these knives under {switch: option}; drawn: their Cloud, where there is one."""
+        drawn, elastic = drawn or cloud(*knives), options.get("bar") == "elastic"
+        drawn = drawn.first(ELASTIC) if elastic else drawn
+        scale = self.scale_for([assume(knife, options) for knife in knives], elastic)
+        exact = options.get("card") == "exact"
+        numbers = tuple({} if exact else drawn.numbers(i) for i in range(len(knives)))
+        found = Verdict(self, tuple(knives), options, scale, drawn, self.cases(knives, options, numbers))
+        if math.isnan(found.column[0]):
+            self._say_why(knives, options)
+        return found
+
+    def _say_why(self, knives, options):
+        """Raise the KnifeError of the first knife that cannot work."""
+        for knife in self.cast(*(assume(knife, options) for knife in knives)):
+            limits.check(knife)
+        cure = "Look at the flags of its Feel, and judge another claim."
+        raise KnifeError(Problem("", "", "the number of this claim does not exist for this knife", "", cure), knives[0].title)
 
 
 class Claims(Mapping):
@@ -107,12 +114,12 @@ claims = Claims()
 
 
 def judge(claim, knife=None, **switches):
-    """Judge a claim on one Knife: a Verdict, computed from the knife's numbers and their ±.
+    """Judge a claim on one Knife: a Verdict, from joint draws of the knife's numbers within their ± (see `cloud`).
 
     claim: a Claim or the id of one in `claims`. knife: may be left out for a composed claim between fixed knives.
     switches: assumptions by name, such as blade="plane", arms="equal", bar="elastic", sideways="stiff", friction="none", spring="constant",
-    rim="worn", card="exact"; which a claim has stands in its `switches`. The verdict is "cannot tell" where the ± of
-    the deciding number reaches over a bound of its scale. Raises KeyError for an unknown claim, ValueError for an
+    rim="worn", card="exact"; which a claim has stands in its `switches`. A verdict stands where 97.5 %
+    of the draws agree; else it is "cannot tell". Raises KeyError for an unknown claim, ValueError for an
     unknown switch, KnifeError for a knife that cannot work or that the claim is not about.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
@@ -126,8 +133,3 @@ def judge(claim, knife=None, **switches):
     if not all(isinstance(each, Knife) for each in knives):
         raise ValueError(f"{claim.id} is judged on a knife: give one, as read_knife does")
     return claim.judged(knives, options_of(claim.switches, claim.start, switches))
-
-
-def _known(knives, options):
-    """The knives with their ±, or without where every number counts as exact."""
-    return tuple(map(known_exactly, knives)) if options.get("card") == "exact" else tuple(knives)

@@ -9,6 +9,7 @@ from ...parts import Knife
 from ...units import UnitError, quantity
 from ..moves import with_one_ball, with_second_leaf
 from ..pair import with_equal_arms, with_second_ball
+from .cases import on_many
 from .claim import Claim
 from .two import ALL_SWITCHES, TELL
 from .verdict import FALSE, TIMES, TRUE, Part, Scale
@@ -82,7 +83,7 @@ def compose(quantity, of="as it is", against="one ball", relation="at least 2 ti
         return [make(knives[i if two else 0]) for i, (make, _) in enumerate(made)]
 
     def number(one, other):
-        one, other = one.felt[quantity], other.felt[quantity]
+        one, other = one.felt(quantity), other.felt(quantity)
         return one / other if sign is None else sign * (one - other)
 
     names = [name for _, name in made]
@@ -94,7 +95,7 @@ def compose(quantity, of="as it is", against="one ball", relation="at least 2 ti
         Part(f"{words[0].upper()}{words[1:]} of {names[0]}, {'against ' if sign is None else ''}{said}", TIMES if sign is None else unit, number),
         scale,
         cast,
-        tuple(Part(f"{words} of {name}", unit, lambda *cases, i=i: cases[i].felt[quantity]) for i, name in enumerate(names)),
+        tuple(Part(f"{words} of {name}", unit, lambda *cases, i=i: cases[i].felt(quantity)) for i, name in enumerate(names)),
         ALL_SWITCHES,
         "A claim composed from two knives: the numbers decide, nothing else.",
         "measure the same number on both knives, five times each.",
@@ -109,7 +110,7 @@ def _maker(given):
     if isinstance(given, Knife):
         return (lambda knife: knife), str(given.title)
     if callable(given):
-        return given, f"the knife after {getattr(given, '__name__', 'your change').replace('_', ' ').strip()}"
+        return on_many(given), f"the knife after {getattr(given, '__name__', 'your change').replace('_', ' ').strip()}"
     if given not in MAKERS:
         raise ValueError(_unknown("knife", given, MAKERS))
     return MAKERS[given], "the knife as it is" if given == "as it is" else f"the knife {given}" if given == "turned round" else f"the knife with {_a(given)}"

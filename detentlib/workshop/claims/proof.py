@@ -41,10 +41,12 @@ def measured_with(knife, name):
 
 
 def _one_rim_after_the_other(knife):
-    """The knife, and itself at every rim lead; KnifeError where ball 2 rides the flat and leaves a track."""
+    """The knife, and itself at every rim lead; KnifeError where ball 2 rides the flat and leaves a track, nan for such a one of many."""
     two = with_second_ball(knife)
     limit = idle_up_to(two.bar, two.balls[0], two.balls[1].hinge_distance)
-    if two.balls[1].protrusion > limit:
+    if two.many:
+        two = two.replace({"balls[1].protrusion": np.where(two.balls[1].protrusion > limit, np.nan, two.balls[1].protrusion)})
+    elif two.balls[1].protrusion > limit:
         raise KnifeError(
             Problem(
                 "balls[1].protrusion",
@@ -78,7 +80,7 @@ def _photographed(knife):
     two, moved = with_second_ball(knife), []
     for i in range(2):
         # of a drilled dimple, which has no bore, a photo shows the rim
-        size = "diameter" if two.balls[i].recess.diameter else "chamfer_width"
+        size = "diameter" if two.balls[i].recess.bored else "chamfer_width"
         for name, instrument in (("rest_offset", _PHOTO), (size, _SCALED)):
             path = f"balls[{i}].recess.{name}"
             moved.append(two.replace({path: two.get(path) + _doubt_of(instrument, name)}))
@@ -122,7 +124,7 @@ CLAIMS = (
         Part("Share of rim leads from 0 to 0.1 mm at which ball 2 leaves no track and is idle in the climb as well", "%", _really_idle),
         Scale((1.0, 99.0), (FALSE, PARTLY, TRUE)),
         _one_rim_after_the_other,
-        (Part("break force with both balls", "N", lambda pair, *rims: pair.felt["break_force"]),),
+        (Part("break force with both balls", "N", lambda pair, *rims: pair.felt("break_force")),),
         ("blade", "arms", "bar", "sideways", "spring", "rim", "card"),
         "A missing track proves that ball 2 does not ride the flat. It can still carry in the climb and leave its mark on the rim only.",
         "ink the rims as well as the tang.",

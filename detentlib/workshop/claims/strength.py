@@ -1,7 +1,5 @@
 """Claims about what makes a detent strong: contact height, recess size, offsets, direction, bar force, oil, a heavier bar."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from ...mechanics import bar as bars
@@ -11,8 +9,8 @@ from ...parts import Knife, KnifeError, Problem
 from ...units import convert, show
 from ..moves import as_resized, need_drawn, with_one_ball, with_relief
 from ..pair import TWO_THOU, need_bored, with_rim_lead
+from .cases import cases
 from .claim import Claim
-from .together import evaluate
 from .two import ALL_SWITCHES, DOUBLE, SAME, TELL, force, ratio, with_equal_recesses
 from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
 
@@ -38,21 +36,24 @@ def only_ball(knife, i):
     ball, spring = knife.balls[i], bars.spring(knife.bar, knife.balls[0])
     psi = formulas["B4"](gap=ball.protrusion, parallel_gap=spring.parallel_gap, hinge_distance=ball.hinge_distance)
     numbers = {
-        "riding_force": bars.moment(spring, psi) / ball.hinge_distance,
-        "rate": spring.kappa / ball.hinge_distance**2,
-        "side_compliance": bars.side_compliance(knife.bar, knife.balls[0]) * (ball.hinge_distance / knife.balls[0].hinge_distance) ** 2,
-        "parallel_gap": spring.parallel_gap,
+        "bar.riding_force": bars.moment(spring, psi) / ball.hinge_distance,
+        "bar.rate": spring.kappa / ball.hinge_distance**2,
+        "bar.side_compliance": bars.side_compliance(knife.bar, knife.balls[0]) * (ball.hinge_distance / knife.balls[0].hinge_distance) ** 2,
+        "bar.parallel_gap": spring.parallel_gap,
+        "balls[0].bearing_deg": None,
     }
-    return Knife(knife.title, [replace(ball, bar=0, bearing_deg=None)], replace(knife.bar, **numbers), knife.blade, knife.friction)
+    return Knife(knife.title, [ball], knife.bar, knife.blade, knife.friction).replace(numbers)
 
 
 def _higher_and_lower(knife):
     """Two contacts on this bar, the one higher on its ball first: its two balls, or ball 1 with its rim 0.05 mm nearer and as it is.
 
+    Of many knives in one, the first says which is higher.
+
     KnifeError for a drilled dimple: the cone sets the contact height there.
     """
     need_bored(knife)
-    seats = [ball.recess.diameter / ball.diameter for ball in knife.balls[:2] if ball.bar == 0]
+    seats = [np.ravel(ball.recess.diameter / ball.diameter)[0] for ball in knife.balls[:2] if ball.bar == 0]
     if len(seats) < 2 or abs(seats[0] - seats[1]) < _CLEARLY_OTHER:
         one = with_one_ball(knife)
         return one.replace({"balls[0].recess.diameter": one.balls[0].recess.diameter - 0.10}), one
@@ -74,16 +75,20 @@ def _thicker(knife):
 
 
 def _threshold(knife):
-    """Rim lead from which a twin 2 thou lower touches in the shut knife, in the plane (C3); KnifeError where the seat is no deeper than that."""
+    """Rim lead from which a twin 2 thou lower touches in the shut knife, in the plane (C3).
+
+    KnifeError where the seat is no deeper than that, nan for such a one of many.
+    """
     one, first = with_one_ball(knife), knife.balls[0]
     need_bored(one)
-    gap = carry.Detent(one).state(np.zeros(1), -1).lifts[0].rim_gap.item()
-    if gap >= first.radius:
+    gap = carry.Detent(one).state(np.zeros(1), -1).lifts[0].rim_gap
+    if not knife.many and gap >= first.radius:
         limits.check(one)
-    deep = formulas["L1"](rim_gap=max(gap, 0.0), ball_radius=first.radius).sink
-    if deep <= TWO_THOU:
-        raise KnifeError(_too_shallow(first, deep), knife.title)
-    return formulas["C3"](rim_gap_1=gap, height_difference=TWO_THOU, ball_radius=first.radius)
+    deep = formulas["L1"](rim_gap=np.maximum(gap, 0.0), ball_radius=first.radius).sink
+    if not knife.many and deep <= TWO_THOU:
+        raise KnifeError(_too_shallow(first, deep.item()), knife.title)
+    found = formulas["C3"](rim_gap_1=gap, height_difference=TWO_THOU, ball_radius=first.radius)
+    return np.where(deep > TWO_THOU, found, np.nan) if knife.many else found.item()
 
 
 def _too_shallow(ball, deep):
@@ -114,12 +119,12 @@ def _smaller_and_shifted(knife):
 
 
 def _apart(one, other):
-    return np.maximum(one.felt["break_force"] / other.felt["break_force"], other.felt["break_force"] / one.felt["break_force"])
+    return np.maximum(one.felt("break_force") / other.felt("break_force"), other.felt("break_force") / one.felt("break_force"))
 
 
 def _same_one_way(knife, elastic):
     """Where they differ only when turned round, the claim is half right."""
-    same = evaluate([lambda *cases: _apart(*cases[:2])], _smaller_and_shifted, [(knife,)], elastic)[0, 0] < 1 + TELL
+    same = _apart(*cases(lambda knife: _smaller_and_shifted(knife)[:2], (knife,), ({},), elastic)) < 1 + TELL
     return Scale((1 + TELL,), (TRUE, PARTLY if same else FALSE))
 
 
@@ -200,7 +205,7 @@ CLAIMS = (
         "fixed-force",
         "The bar presses with one fixed force.",
         "heard at the bench",
-        Part("Bar force riding, against at rest", TIMES, lambda case: case.felt["ride_load"] / case.felt["rest_load"]),
+        Part("Bar force riding, against at rest", TIMES, lambda case: case.felt("ride_load") / case.felt("rest_load")),
         Scale((1 + TELL, 1.05), (TRUE, PARTLY, FALSE)),
         lambda knife: (knife,),
         (force(0, "bar force at rest", "rest_load"), force(0, "bar force riding", "ride_load")),

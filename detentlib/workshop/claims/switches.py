@@ -80,7 +80,7 @@ def stiff_sideways(knife):
 def with_sharp_rims(knife):
     """The knife with plain, sharp rims; the cone of a drilled dimple stays."""
     changes = {f"balls[{i}].recess.edge_radius": 0.0 for i in range(len(knife.balls))}
-    changes |= {f"balls[{i}].recess.chamfer_width": 0.0 for i, ball in enumerate(knife.balls) if ball.recess.diameter > 0}
+    changes |= {f"balls[{i}].recess.chamfer_width": 0.0 for i, ball in enumerate(knife.balls) if ball.recess.bored}
     return knife.replace(changes)
 
 

@@ -19,12 +19,12 @@ _ONE_MOMENT = "One bar has one moment, and the resistance is that moment times t
 
 def force(place, said, name="break_force", unit="N"):
     """Part: a number of Feel of the case at a place of the cast."""
-    return Part(said, unit, lambda *cases: cases[place].felt[name])
+    return Part(said, unit, lambda *cases: cases[place].felt(name))
 
 
 def ratio(said, name="break_force", of=0, to=1):
     """Part: how many times a number of Feel of one case is that of another."""
-    return Part(said, TIMES, lambda *cases: cases[of].felt[name] / cases[to].felt[name])
+    return Part(said, TIMES, lambda *cases: cases[of].felt(name) / cases[to].felt(name))
 
 
 def both_and_one(knife):
@@ -58,12 +58,12 @@ def least_room(pair):
 
 def workable_least_room(pair):
     """The same, nan for a knife that cannot work."""
-    return least_room(pair) + 0.0 * pair.felt["break_force"]
+    return np.where(pair.works, least_room(pair), np.nan)
 
 
 def _drag(place):
     """Torque on the flat [N·mm], from the snap ratio (F9)."""
-    return lambda *cases: cases[place].felt["break_torque"] * (1 - cases[place].felt["snap_ratio"])
+    return lambda *cases: cases[place].felt("break_torque") * (1 - cases[place].felt("snap_ratio"))
 
 
 def _pair(knife):
@@ -73,15 +73,14 @@ def _pair(knife):
 def _smaller(knife):
     """The knife with two balls and a second recess that is smaller: as it is, else by 0.14 mm, about one number drill."""
     two = with_second_ball(knife)
-    sizes = [ball.recess.diameter or 2 * ball.recess.rim_radius for ball in two.balls[:2]]
-    if sizes[0] - sizes[1] < 0.07:
-        two = two.replace(as_resized(two, 1, sizes[0] - 0.14 - sizes[1]))
-    return (two,)
+    one, other = (ball.recess.diameter if ball.recess.bored else 2 * ball.recess.rim_radius for ball in two.balls[:2])
+    return (two.replace(as_resized(two, 1, np.where(one - other < 0.07, one - 0.14 - other, 0.0))),)
 
 
 def _lower(knife):
     two = with_second_ball(knife)
-    return (two if press_difference(two) > 0 else with_press_difference(two, TWO_THOU)), with_one_ball(knife)
+    deeper = press_difference(two)
+    return with_press_difference(two, np.where(deeper > 0, deeper, TWO_THOU)), with_one_ball(knife)
 
 
 def _equal(knife):
@@ -110,7 +109,7 @@ def _sharing(knife, elastic):
 
 _TOUCHING = (
     Part("room of ball 2 on the stop (below zero it lifts the bar off ball 1)", "mm", room_at_rest),
-    Part("break force with both balls", "N", lambda pair: pair.felt["break_force"]),
+    Part("break force with both balls", "N", lambda pair: pair.felt("break_force")),
 )
 _PULL = "pull at the tab five times as it is, and five times with ball 2 taken out and nothing else touched."
 _INK = "ink both rims, work the first three degrees twenty times, and look which rim is bright."

@@ -1,32 +1,33 @@
 """What came of a claim: the scale that its number is read on, the verdict, what would flip it, what would decide it."""
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+import numpy as np
+
 from ...bench.instruments import improvements
-from ...bench.value import Value
+from ...doubt.cloud import Cloud
+from ...doubt.draws import SPARE, SURE, Interval, interval, scores, share_said
 from ...mechanics.feel import feel
 from ...mechanics.notes import gathered
 from ...parts import KnifeError
 from ...plain import in_markdown
-from ...units import both, show
+from .cases import column_of
 from .switches import SWITCHES
-from .together import Measured, name_in
 
 TRUE, PARTLY, FALSE, OPEN = "true", "partly", "false", "cannot tell"
 TIMES = "times"
-_UNEVEN = 0.7  # from here on the larger side stands for both
+_SETTLED = 0.975  # share of the draws from which on a verdict stands
+_FEW = 128  # draws of what another assumption makes of it, where they settle it
 
 
 class Scale(NamedTuple):
     """Which numbers make a claim true: words[i] holds from bounds[i − 1] (or without end) up to bounds[i].
 
-    >>> scale = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
-    >>> scale.word(1.6), scale.verdict(1.4, 1.8), scale.verdict(1.0, 1.4)
-    ('partly', 'cannot tell', 'false')
+    >>> Scale((1.5, 1.9), (FALSE, PARTLY, TRUE)).word(1.6)
+    'partly'
     """
 
     bounds: tuple
@@ -36,11 +37,16 @@ class Scale(NamedTuple):
         """What the number makes of the claim."""
         return self.words[sum(number >= bound for bound in self.bounds)]
 
-    def verdict(self, low, high):
-        """The same for a number that lies somewhere from low to high: "cannot tell" where a bound lies between."""
-        first, last = (sum(end >= bound for bound in self.bounds) for end in (low, high))
-        reached = set(self.words[first : last + 1])
-        return OPEN if len(reached) > 1 else reached.pop()
+    def shares(self, column):
+        """{word: share of the draws that make it so}, the largest first; the column's first place, the card itself, is not counted.
+
+        >>> Scale((1.5,), (FALSE, TRUE)).shares(np.array([1.0, 1.2, 1.4, 1.6, np.nan, 1.3]))
+        {'false': 0.75, 'true': 0.25}
+        """
+        drawn = column[1:][np.isfinite(column[1:])]
+        words = np.array(self.words)[np.searchsorted(self.bounds, drawn if drawn.size else column[:1], side="right")]
+        found = {word: float(np.mean(words == word)) for word in self.words}
+        return dict(sorted(found.items(), key=lambda item: -item[1]))
 
     def said(self, unit):
         """The scale in words."""
@@ -73,29 +79,39 @@ class Flip(NamedTuple):
 class Verdict:
     """What came of a claim on a knife: `word` is true, partly, false or cannot tell.
 
-    number: the deciding Value, in `unit`; scale: which numbers make it true; parts: (Part, Value) beside it;
-    options: the assumptions; flips: what each other assumption would make of it; advice: what to measure next.
+    number: the Interval of the deciding number, in `unit`; scale: which numbers make it true; shares: {word: share of what
+    the cards allow that makes it so}; parts: (Part, Interval) beside it; options: the assumptions; flips: what each other
+    assumption would make of it; advice: what to measure next. drawn: the Cloud; cases: the knives that are compared.
     """
 
     claim: object
     knives: tuple
     options: dict
     scale: Scale
-    measured: Measured
+    drawn: Cloud
+    cases: list
 
-    @property
+    @cached_property
+    def column(self):
+        """The deciding number, array [n + 1]: of the card itself, then of each draw; nan where there is none."""
+        column = self._column(self.claim.number)
+        if not self.claim.scatter:
+            return column
+        scatter = scores([SPARE], self.drawn.n)[:, 0] * self.claim.scatter / SURE
+        return column * (1 + np.concatenate([[0.0], scatter]))
+
+    def _column(self, part):
+        return np.broadcast_to(column_of(part.of, self.cases), (self.drawn.n + 1,))
+
+    @cached_property
     def number(self):
-        """The deciding number with its ± (95 %)."""
-        low, high = self.ends
-        value = self.measured.value
-        return Value(value, max(value - low, high - value))
+        """The Interval of the deciding number."""
+        return interval_of(self.column)
 
-    @property
-    def ends(self):
-        """The two ends between which the deciding number lies, 19 times in 20."""
-        value, low, high = self.measured[:3]
-        scatter = self.claim.scatter * value
-        return value - math.hypot(value - low, scatter), value + math.hypot(high - value, scatter)
+    @cached_property
+    def shares(self):
+        """{word: share of the draws for which it is so}, the largest first; draws that give no number are not counted."""
+        return self.scale.shares(self.column)
 
     @property
     def unit(self):
@@ -105,37 +121,59 @@ class Verdict:
     @property
     def word(self):
         """true, partly, false or cannot tell."""
-        return self.scale.verdict(*self.ends)
+        word, share = next(iter(self.shares.items()))
+        return word if share >= _SETTLED else OPEN
 
     @property
     def figure(self):
         """The deciding number in words: with its ±, or with both its ends where an edge makes them uneven."""
-        value, doubt = self.number
-        low, high = self.ends
-        said = [show(each, "", doubt).partition(" ±")[0].strip() for each in (value, low, high)] if _tells(self.number) else []
-        if said and min(value - low, high - value) < _UNEVEN * doubt and said[1] != said[2]:
-            return f"{said[0]} ({said[1]} to {said[2]}){_unit(self.unit)}"
-        return figure(self.number, self.unit)
+        return self.number.said(self.unit)
+
+    @property
+    def decides(self):
+        """The number, the scale, and in how much of what the cards allow each of its words is so."""
+        return " ".join(filter(None, [f"{self.figure}. Scale: {self.scale.said(self.unit)}.", self.share_words]))
+
+    @property
+    def share_words(self):
+        """In how much of what the cards allow it is so, and how much of that cannot work; "" where no number is in doubt."""
+        if not self.number.doubt and not self.number.lost and 1 in self.shares.values():
+            return ""
+        allowed = f"of what {'this card allows' if len(self.knives) == 1 else 'these cards allow'}"
+        counted = round(self.drawn.n * (1 - self.number.lost))
+        told = ", ".join(f"{word} in {share_said(share, counted)}" for word, share in self.shares.items() if share)
+        lost = f"; {share_said(self.number.lost, self.drawn.n)} {allowed} cannot work and is left out" if self.number.lost else ""
+        return f"{told[0].upper()}{told[1:]} {allowed}{lost}."
 
     @cached_property
     def parts(self):
-        """The numbers beside the deciding one, each as (Part, Value)."""
-        return list(zip(self.claim.parts, self.claim.part_values(self.knives, self.options), strict=True))
+        """The numbers beside the deciding one, each as (Part, Interval)."""
+        return [(part, interval_of(self._column(part))) for part in self.claim.parts]
 
     @property
     def title(self):
         """The knife or knives that it was judged on."""
         return " and ".join(str(knife.title) for knife in self.knives)
 
+    @property
+    def other_options(self):
+        """(switch, option) of every single other assumption."""
+        return [(name, option) for name in self.claim.switches for option in SWITCHES[name].options if option != self.options[name]]
+
+    def other(self, name, option):
+        """The Flip of one other assumption, kept; None where the knife cannot be judged under it."""
+        if (name, option) not in self._tried:
+            self._tried[name, option] = self._with(name, option)
+        return self._tried[name, option]
+
     @cached_property
+    def _tried(self):
+        return {}
+
+    @property
     def others(self):
         """What every single other assumption would make of the claim: a tuple of Flip, whether it changes the verdict or not."""
-        found = []
-        for name in self.claim.switches:
-            for option, (said, _) in SWITCHES[name].options.items():
-                if option != self.options[name]:
-                    found += self._with(name, option, said)
-        return tuple(found)
+        return tuple(filter(None, (self.other(*each) for each in self.other_options)))
 
     @property
     def flips(self):
@@ -145,8 +183,17 @@ class Verdict:
     @property
     def advice(self):
         """Measurements that would make the deciding number surer, cheapest gain first: a list of Advice."""
-        found = self.measured
-        return improvements(found.shares, found.doubts, self.number.doubt) if self.number.doubt else []
+        return [advice for _, advice in self._advice({})]
+
+    @cached_property
+    def _sources(self):
+        return self.drawn.sources(self.column)
+
+    def _advice(self, done):
+        """The same, once other numbers are measured: {Input: new ±}."""
+        if not self.number.doubt or self.options.get("card") == "exact":
+            return []
+        return improvements(self._sources, done)
 
     @property
     def margin(self):
@@ -154,12 +201,21 @@ class Verdict:
         bounds = [b for b, one, two in zip(self.scale.bounds, self.scale.words, self.scale.words[1:], strict=False) if one != two]
         return min((abs(self.number.value - bound) for bound in bounds), default=float("inf"))
 
-    def _with(self, name, option, said):
+    def _with(self, name, option):
         try:
-            other = self.claim.judged(self.knives, self.options | {name: option})
+            for drawn in (self.drawn.first(_FEW), self.drawn):
+                other = self.claim.judged(self.knives, self.options | {name: option}, drawn)
+                if other.settled:
+                    break
         except KnifeError:
-            return []
-        return [Flip(name, option, said, other)]
+            return None
+        return Flip(name, option, SWITCHES[name].options[option].said, other)
+
+    @property
+    def settled(self):
+        """Whether more draws could not change the word: none of these disagrees, or far too many do."""
+        most = next(iter(self.shares.values()))
+        return most == 1 or most < 0.88
 
     @property
     def next_words(self):
@@ -168,8 +224,8 @@ class Verdict:
             return f"Decided. To see it at the bench: {self.claim.bench}"
         if not self.advice:
             return f"No instrument of the table would sharpen it. Instead, {self.claim.bench}"
-        first, (steps, left) = self.advice[0], self._series()
-        what = f"{name_in(first.path, self.knives)}, by {first.instrument}"
+        (measured, first), (steps, left) = self._advice({})[0], self._series()
+        what = f"{self.drawn.named(measured)}, by {first.instrument}"
         said = f"Measure {what}. The ± falls from {self.number.doubt:.2g} to {first.result_doubt:.2g}{_unit(self.unit)}"
         if first.result_doubt < self.margin:
             return f"{said}, and that decides."
@@ -180,12 +236,10 @@ class Verdict:
 
     def _series(self):
         """(measurements one after the other, each the cheapest gain left, until the number is decided; its ± then)."""
-        found, steps = self.measured, []
-        shares, doubts, doubt = dict(found.shares), dict(found.doubts), self.number.doubt
-        while doubt >= self.margin and (more := improvements(shares, doubts, doubt)):
-            best = more[0]
-            shares[best.path] *= best.doubt_then / best.doubt_now
-            doubts[best.path], doubt = best.doubt_then, best.result_doubt
+        steps, done, doubt = [], {}, self.number.doubt
+        while doubt >= self.margin and (more := self._advice(done)):
+            measured, best = more[0]
+            done, doubt = done | {measured: best.doubt_then}, best.result_doubt
             steps.append(best)
         return steps, doubt
 
@@ -198,8 +252,8 @@ class Verdict:
     @property
     def lines(self):
         """(heading, sentences) of the whole verdict, for any page."""
-        told = [(f"{self.claim.number.said}", (f"{self.figure}. Scale: {self.scale.said(self.unit)}.",))]
-        told.append(("Numbers", tuple(f"{part.said}: {figure(value, part.unit)}" for part, value in self.parts)))
+        told = [(self.claim.number.said, (self.decides,))]
+        told.append(("Numbers", tuple(f"{part.said}: {value.said(part.unit)}" for part, value in self.parts)))
         told.append(("Assumed", tuple(SWITCHES[name].options[option].said for name, option in self.options.items())))
         told += [("What would flip it", self.flip_words), ("Why", (self.claim.why,)), ("Next", (self.next_words,))]
         return [(heading, said) for heading, said in told if said]
@@ -223,21 +277,10 @@ class Verdict:
         return f"{head}\n\n{body}"
 
 
-def figure(number, unit):
-    """A Value in words, in its unit and in inch units; ratios as "1.27 ± 0.05 times".
-
-    >>> figure(Value(1.2689, 0.051), "times"), figure(Value(12.0394, 0.15), "N")
-    ('1.269 ± 0.051 times', '12.04 ± 0.15 N (2.707 ± 0.034 lbf)')
-    """
-    doubt = number.doubt if _tells(number) else None
-    if unit in (TIMES, "%"):
-        return f"{show(number.value, '', doubt).strip()}{_unit(unit)}"
-    return both(number.value, unit, doubt)
-
-
-def _tells(number):
-    """Whether the ± is more than the dust of the arithmetic."""
-    return number.doubt > max(1e-6, 1e-4 * abs(number.value))
+def interval_of(column):
+    """The Interval of a column; a ± that is no more than the dust of the arithmetic is none."""
+    found = interval(column)
+    return found if found.doubt > max(1e-6, 1e-4 * abs(found.value)) else Interval(found.value, found.value, found.value, found.lost)
 
 
 def _unit(unit):
