@@ -29,7 +29,7 @@ class Kind(NamedTuple):
 
 KINDS = {
     "lift trace": Kind({"angle": "deg", "lift": "mm"}, {}, "angle [deg], lift [mm]"),
-    "two-way pull": Kind({"opening": "N", "letting back": "N"}, {}, "opening [N], letting back [N]"),
+    "two-way pull": Kind({"opening": "N", "letting back": "N"}, {"opening sliding": "N", "letting back sliding": "N"}, "opening [N], letting back [N]"),
     "force trace": Kind({"angle": "deg", "force": "N"}, {}, "angle [deg], force [N]"),
     "photo points": Kind({"x": "mm", "y": "mm"}, {}, "x [px], y [px]"),
     "repeats": Kind({"reading": "mm"}, {}, "reading [mm]"),

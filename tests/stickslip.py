@@ -101,6 +101,7 @@ class Bench:
             return np.array([[getattr(ball, name) for ball in row] for row in rows])
 
         self.radius, self.rim = of_balls("diameter") / 2, of_balls("recess_diameter") / 2
+        self.upper = self.rim  # where the face begins
         self.track, self.arm = of_balls("track_radius"), of_balls("hinge_distance")
         self.side_arm = self.arm * np.sin(np.radians(of_balls("track_to_bar_deg")))
         self.recess_track = self.track + of_balls("off_track")
@@ -145,14 +146,16 @@ class Bench:
         turned = theta[:, None] + self.behind
         return centre[..., :2] - self.recess_track[..., None] * np.stack([np.sin(turned), np.cos(turned)], axis=-1)
 
+    def lever(self, off, height):
+        """From the ball's centre to the nearest point of the tang (..., 3): on the rim, or straight above."""
+        away = np.sqrt((off**2).sum(axis=-1))
+        out = np.maximum(self.upper / np.maximum(away, 1e-12), 1.0) - 1.0
+        return np.concatenate([off * out[..., None], -height[..., None]], axis=-1)
+
     def contact(self, theta, psi, omega, before):
         """Centres, forces on the balls, stretch of the springs along them, moments on bar (up, sideways) and blade."""
         centre = self.centres(psi, omega)
-        off = self.off_centre(theta, centre)
-        away = np.sqrt((off**2).sum(axis=-1))
-        # the tang's nearest point: on the rim, or straight above the ball's centre
-        out = np.maximum(self.rim / np.maximum(away, 1e-12), 1.0) - 1.0
-        lever = np.concatenate([off * out[..., None], -centre[..., 2:]], axis=-1)
+        lever = self.lever(self.off_centre(theta, centre), centre[..., 2])
         distance = np.sqrt((lever**2).sum(axis=-1))
         normal = -lever / distance[..., None]
         press = STIFF * np.maximum(self.radius - distance, 0.0)
@@ -280,8 +283,8 @@ class Bench:
             centre, force, stretch, moments = self.contact(theta, *found, state)
             state = State(theta, *found, centre, stretch)
             off = self.off_centre(theta, state.centre)
-            flat = (off**2).sum(axis=-1) >= self.rim**2
-            rows.append((theta, moments[2], self.stored(state.psi, state.omega), -force[..., 2], -off[..., 0], flat))
+            flat = (off**2).sum(axis=-1) >= self.upper**2
+            rows.append((theta, moments[2], self.stored(state.psi, state.omega), -force[..., 2], -off[..., 0], flat, state.psi))
         record = [np.stack(column, axis=1) for column in zip(*rows, strict=True)]
         return state, Record(*record)
 
@@ -296,6 +299,7 @@ class Record:
     loads: np.ndarray
     offsets: np.ndarray
     on_flat: np.ndarray
+    turn: np.ndarray
 
 
 def graded(record, steps):

@@ -15,6 +15,7 @@ from detentlib.readings import ReadingError, read_readings, readings_from_text
 from detentlib.teach import invented
 from tests.bench_readings import pulls_of
 from tests.knives import CARDS, FOLDER, A
+from tests.readings_made import Hand
 
 READINGS = FOLDER.parent / "readings"
 KNIVES = {letter.lower(): CARDS[letter] for letter in "ABC"}
@@ -87,6 +88,42 @@ def test_pulls_that_cannot_be(text, said):
         two_way_pull(readings_from_text(text), A)
 
 
+def test_stick_slip_shows_in_the_scatter_and_widens_and_a_steady_gauge_does_not():
+    """Pulls that overshoot by up to 10 %, by nothing, by half: friction comes out too high, within its ±."""
+    steady = readings_from_text("opening [N], letting back [N]\n" + "12.26, 7.18\n" * 3)
+    jerky = readings_from_text("opening [N], letting back [N]\n12.26, 7.18\n13.49, 6.53\n12.87, 6.85\n13.1, 6.7")
+    calm, rough = (two_way_pull(each, A, (49.15, 0.5)) for each in (steady, jerky))
+    assert calm.slip == 0
+    assert 0.03 < rough.slip < 0.2
+    assert rough.friction.value > calm.friction.value + 0.01
+    assert abs(rough.friction.value - 0.12) <= rough.friction.doubt > 2 * calm.friction.doubt
+
+
+def test_breakaway_and_sliding_are_told_apart_where_both_were_read():
+    """On the whole knife, friction 0.12 sliding and 0.16 where it breaks away: each pull from tan(φ ± λ) and drag."""
+    load, rows = 14.21 * 8.001, []
+    for mu in (0.16, 0.12):
+        lam, phi = math.atan(mu), math.radians(49.15)
+        rows += [(load * math.tan(phi + lam) + 3) / 14, (load * math.tan(phi - lam) - 3) / 14]
+    line = ", ".join(f"{each:.4f}" for each in rows)
+    head = "opening [N], letting back [N], opening sliding [N], letting back sliding [N]"
+    found = two_way_pull(readings_from_text(f"{head}\n{line}\n{line}\n{line}"), A, (49.15, 0.5))
+    assert found.friction.value == pytest.approx(0.16, abs=1e-3)
+    assert found.sliding.value == pytest.approx(0.12, abs=1e-3)
+
+
+def test_the_error_of_the_gauge_counts_once():
+    """It lifts both pulls alike: less for the friction, which is told by their ratio, than two errors of that size would make."""
+    pulls = readings_from_text("opening [N], letting back [N]\n" + "12.2524, 7.1781\n" * 3)
+    sure = replace(A, doubts={})
+    found = two_way_pull(pulls, sure, (49.15, 0.0), gauge_doubt=0.2)
+    ends = [
+        two_way_pull(readings_from_text("opening [N], letting back [N]\n" + f"{12.2524 + off}, {7.1781 + off}\n" * 3), sure, (49.15, 0.0), 0.0)
+        for off in (-0.2, 0.2)
+    ]
+    assert found.friction.doubt == pytest.approx(abs(ends[0].friction.value - ends[1].friction.value) / 2, rel=0.05)
+
+
 # photo
 
 
@@ -131,6 +168,20 @@ def test_circles_lie_within_their_own_doubt():
         found = fit_circle(invented.edge_rows(0.66, (1.0, 1.0), seed).T, scale=1 / 400)
         inside.append(abs(found.radius.value - 0.66) <= found.radius.doubt)
     assert np.mean(inside) >= 0.92  # 95 % of 200, less two standard deviations of the count
+
+
+def test_an_edge_seen_askew_is_found_oval_and_widens():
+    """2 % shorter one way: said with the tilt that makes it, cos 11.5° = 0.98; the longer half lies inside the ±."""
+    round_, oval = (fit_circle(Hand(4).edge(0.66, share)) for share in (0.0, 0.02))
+    assert round_.warning == ""
+    assert oval.oval.value == pytest.approx(0.02, abs=oval.oval.doubt)
+    assert "as one tilted by 1" in oval.warning
+    assert abs(oval.radius.value - 0.66) <= oval.radius.doubt > round_.radius.doubt
+
+
+@pytest.mark.parametrize("method", ["geometric", "algebraic", "constrained"])
+def test_every_fit_warns_of_a_short_arc(method):
+    assert "points cover only 7" in fit_circle(read_readings(READINGS / "photo-rim-worn.csv"), method, scale=1 / 400).warning
 
 
 @pytest.mark.parametrize("points", [[[0, 0], [1, 1]], [[0, 0], [1, 1], [2, 2]], [[1, 1], [1, 1], [1, 1]]])

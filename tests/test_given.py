@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.bench import models
+from detentlib.bench.arcs import rows_of
 from detentlib.bench.photo import against_ball, scale_from
 from detentlib.bench.pull import off_stop
 from detentlib.bench.trace import HandoverSeen
@@ -273,15 +273,16 @@ def test_a_fit_that_finds_nothing_is_refused():
         dl.fit_knife(A, [TRACE], ("friction.rim",), use_card=False)
 
 
-def test_readings_at_one_angle_are_evaluated_once():
-    angle, lift = np.tile(np.round(TRACE["angle"], 1), 40), np.tile(TRACE["lift"], 40)
-    (model,) = models.models_of([trace(angle, lift)], models.NOISE, 0.0, 1.0)
-    (plain,) = models.models_of([trace(angle[: len(TRACE)], lift[: len(TRACE)])], models.NOISE, 0.0, 1.0)
-    assert model.values.size == 40 * len(TRACE)
-    assert model.places == plain.places
-    many, few = (each.seen(MANY) for each in (model, plain))
-    for one, other in zip(many, few, strict=True):
-        assert one == pytest.approx(np.tile(other, 40))
+def test_very_many_readings_are_taken_together_and_tell_the_same():
+    """40 times the trace, each time with its own scatter: the mean of each bin, as sure as that of all; what they leave among themselves counts."""
+    rng = np.random.default_rng(3)
+    angle, lift = np.tile(TRACE["angle"], 40), np.tile(TRACE["lift"], 40) + 1e-5 * rng.standard_normal(40 * len(TRACE))
+    rows = rows_of(angle, lift, 0.003, 0.3, angle == 0)
+    assert rows.height.size < len(TRACE)
+    assert rows.count.sum() == angle.size == rows.height.size + rows.inside[1]
+    assert np.average(rows.height, weights=rows.count) == pytest.approx(lift.mean())
+    between = np.sum(rows.count * (rows.height - lift.mean()) ** 2)
+    assert between + np.sum(rows.inside[0] * rows.count) == pytest.approx(np.sum((lift - lift.mean()) ** 2))
 
 
 # budgets

@@ -5,76 +5,112 @@ from typing import NamedTuple
 import numpy as np
 
 from ..mechanics.formulas import formulas
-from .give import Give, give_of
-from .value import covariance
+from ..mechanics.lift import CHAMFER, on_rim
+from .give import Give, give_of, known_of
+from .least import Least, Seen
 
 _ON_STOP = 1e-9  # deg: as good as 0
 CLEARLY = 5.0  # standard deviations
+ZERO = 0.5  # ± of where a protractor has its zero [deg]: common practice
+SOFT = {"edge_radius": (0.0, 0.04), "chamfer_width": (0.02, 0.04)}  # of a rim of which the card says nothing, and its ± [mm]: judgement, a rim is deburred
+_SIZES = {"level": 0.01, "gap": 0.01, "zero": 0.1, "edge_radius": 0.01, "chamfer_width": 0.01, "track": 0.005, "scale": 0.1, "friction": 0.02}
 _REACH, _NODES = 3.2, 8  # the scatter of an angle is followed so many standard deviations out, at so many places
-_ROUNDS, _STILL = 6, 1e-4  # at most so many rounds of weighing, or until no number moves by so much
-_STARTS, _ROUGH = 4, 8  # places to start from; tries to see which is best
+_SHARPEST = -0.1  # mm: sharper than sharp only as far as the ball's size and the noise may pretend
+_STARTS = 3  # places to start from
+_MANY, _BIN = 1000, 0.125  # more readings than these are taken together, in bins of so many standard deviations of the angle
+
+
+class Rim(NamedTuple):
+    """A rim as `on_rim` takes it; its outline is where the face of the tang begins."""
+
+    diameter: float
+    edge_radius: float = 0.0
+    chamfer_width: float = 0.0
+    chamfer_deg: float = 45.0
+
+    @property
+    def rim_radius(self):
+        """Radius where a chamfer meets the face."""
+        return self.diameter / 2 + self.chamfer_width
+
+    def seat(self, radius, gap):
+        """Sink [mm], slope, and how fast the slope turns with the gap [1/mm], of a ball at a gap from the outline."""
+        if not np.any(self.chamfer_width > 0):
+            edge = formulas["L1"](rim_gap=gap, ball_radius=radius + self.edge_radius)  # L3, counted from the outline
+            return edge.sink, edge.slope, (1 + edge.slope**2) ** 1.5 / (radius + self.edge_radius)
+        sink, phi, _, touch = on_rim(radius, self, self.rim_radius + self.edge_radius - gap)
+        turned = np.where(touch == CHAMFER, 0.0, 1 / ((radius + self.edge_radius) * np.maximum(np.cos(phi), 1e-4) ** 3))
+        return sink, np.tan(phi), turned
 
 
 class Arc(NamedTuple):
-    """What the card says of one ball: radius, track radius [mm], its lever, lift at ball 1 per lift at this ball, and the bar's give, if it gives."""
+    """What the card says of one ball: radius, track radius [mm], its lever, lift at ball 1 per lift at this ball, its rim, and the bar's give, if it gives."""
 
     radius: float
     track_radius: float
     lever: float
+    rim: Rim
     give: Give | None = None
 
 
 class Rows(NamedTuple):
-    """Readings to explain: height of each [mm], places where the blade may have stood [rad] with their shares, scatter of the lift [mm]."""
+    """Readings to explain: height [mm] or force; angle as read [deg]; noise and shake: their standard deviations, shake 0 on the stop.
+
+    when: the order in which they were taken. inside: squares, and how many, that readings taken together left among themselves.
+    """
 
     height: np.ndarray
-    places: np.ndarray
-    shares: np.ndarray
-    noise: float
+    angle: np.ndarray
+    noise: np.ndarray
+    shake: np.ndarray
+    count: np.ndarray
+    when: np.ndarray
+    inside: tuple = (0.0, 0)
+
+    def seen(self, at, zero):
+        """What the rows should read by at(places (m, n, nodes) [rad]), for m zeros of the protractor [deg]: a Seen.
+
+        An angle as read means that the blade stood somewhere near it, but never behind the stop: so a row reads the mean over
+        all these places, and scatters with them.
+        """
+        zeros = zero[:, None, None] if np.ptp(zero) else zero[:1, None, None]
+        places, shares = places_of(self.angle[:, None] - zeros, self.shake[:, None])
+        height = at(places)
+        mean = np.sum(shares * height, axis=-1)
+        shaken = np.sqrt(np.sum(shares * (height - mean[..., None]) ** 2, axis=-1) / self.count)
+        return Seen(mean, self.noise, shaken)
 
 
-class RowFit(NamedTuple):
-    """A curve that explains the readings best.
+def rows_of(angle, height, noise, angle_sigma, stopped):
+    """Rows from readings in the order in which they were taken; noise and angle_sigma: standard deviation of each; stopped: which were read on the stop.
 
-    found: its numbers; spread: their covariance; misfit: sum of squares in standard deviations; deviance: the same
-    with the width of each row counted, to compare fits by; free: readings to spare; mean and wide: what each row should
-    read and how wide it scatters [mm]; sure: one standard deviation of the curve itself there [mm].
+    Very many are taken together where their angles are alike.
     """
+    angle, shake, when = np.where(stopped, 0.0, angle), np.where(stopped, 0.0, angle_sigma), np.arange(angle.size, dtype=float)
+    if angle.size <= _MANY:
+        return Rows(height, angle, np.full(angle.size, noise), shake, np.ones(angle.size), when)
+    alike = np.stack([np.round(angle / (_BIN * angle_sigma)), stopped])
+    _, which, count = np.unique(alike, axis=1, return_inverse=True, return_counts=True)
+    which = which.ravel()
 
-    found: np.ndarray
-    spread: np.ndarray
-    misfit: float
-    deviance: float
-    free: int
-    mean: np.ndarray
-    wide: np.ndarray
-    sure: np.ndarray
+    def mean(values):
+        return np.bincount(which, values) / count
 
-
-def arcs_of(knife):
-    """The arcs of ball 1 and of one other, an equal ball where the card has only one."""
-    first, *others = knife.balls
-    other = others[0] if others else first
-    return [Arc(ball.radius, ball.track_radius, first.hinge_distance / ball.hinge_distance, give_of(knife, ball)) for ball in (first, other)]
-
-
-def rows_of(angle, height, height_sigma, angle_sigma, on_stop):
-    """Rows from angles [deg] and heights, with the standard deviation of each, and which of them were read on the stop (bool).
-
-    An angle as read means that the blade stood somewhere near it, but never behind the stop; on the stop it is sure.
-    """
-    return Rows(height, *places_of(angle, angle_sigma, on_stop), height_sigma)
+    height_mean = mean(height)
+    left = np.bincount(which, (height - height_mean[which]) ** 2)
+    return Rows(
+        height_mean, mean(angle), noise / np.sqrt(count), mean(shake), count, mean(when) / angle.size * count.size, (left / count, angle.size - count.size)
+    )
 
 
-def places_of(angle, angle_sigma, on_stop):
-    """Places where the blade may have stood [rad] and the share of each (n, places); arguments as of `rows_of`."""
+def places_of(angle, shake):
+    """Places where the blade may have stood [rad] and the share of each (..., nodes), from angles as read and their standard deviation [deg] (..., 1)."""
     node, weight = np.polynomial.legendre.leggauss(_NODES)
-    shake = np.where(on_stop, 0.0, angle_sigma)[:, None]
-    middle = np.where(on_stop, 0.0, angle)[:, None]
+    middle = np.where(shake > 0, np.maximum(angle, -_REACH * shake), 0.0)  # further behind the stop no share is left to tell places by
     low, high = np.maximum(middle - _REACH * shake, 0.0), np.maximum(middle + _REACH * shake, 0.0)
     places = low + (high - low) * (node + 1) / 2
-    shares = weight * np.exp(-(((places - middle) / angle_sigma) ** 2) / 2)
-    return np.radians(places), shares / shares.sum(axis=1, keepdims=True)
+    shares = weight * np.exp(-(((places - middle) / np.where(shake > 0, shake, 1.0)) ** 2) / 2)
+    return np.radians(places), shares / shares.sum(axis=-1, keepdims=True)
 
 
 def on_stop(angle, lift, lift_sigma):
@@ -86,132 +122,131 @@ def on_stop(angle, lift, lift_sigma):
     return at_zero & (lift <= np.min(lift[at_zero], initial=np.inf) + CLEARLY * lift_sigma)
 
 
-def curve(theta, numbers, arcs):
-    """Lift at ball 1 over the angle [rad]: the highest of the arcs with the numbers [level, rim gap, ...], then scale and friction where the bar gives.
+class Rival(NamedTuple):
+    """One explanation of a trace: how many balls carry, and whether their rims are rounded or chamfered; it may explain sideways give and a zero, too.
 
-    The rim gap is that of the loaded knife at rest, if this ball alone carries.
+    Its numbers are level and gap of each ball at the stop, from the outline of its recess, if this ball alone carries; then the zero of
+    the protractor, the rounding or chamfer of the rims, the track radii as a share of those on the card, and where the bar gives the scale of
+    that and the friction.
     """
-    return np.max([height for height, _ in _each(theta, numbers, arcs)], axis=0)
+
+    arcs: tuple
+    soft: str
+    known: tuple
+
+    @property
+    def names(self):
+        """What each number is."""
+        give = ("scale", "friction") if self.arcs[0].give is not None else ()
+        return (*(("level", "gap") * len(self.arcs)), "zero", self.soft, "track", *give)
+
+    @property
+    def sizes(self):
+        """A usual step of each number."""
+        return np.array([_SIZES[name] for name in self.names])
+
+    def heights(self, theta, table):
+        """Lift at ball 1 over the angle [rad], if either ball alone carried; table (m, k), theta broadcasts with (m, n, nodes)."""
+        return [self._height(i, theta, table.T[:, :, None, None]) for i in range(len(self.arcs))]
+
+    def curve(self, theta, table):
+        """Lift at ball 1 over the angle [rad]: the highest of the arcs."""
+        return np.max(np.broadcast_arrays(*self.heights(theta, table)), axis=0)
+
+    def seat(self, i, table):
+        """Sink, slope and turn of ball i at rest (m,)."""
+        numbers = table.T
+        return self._rim(i, numbers)(self._rest(i, numbers))
+
+    def breaks_out(self, table):
+        """Blade angle [rad] at which ball 1 comes on to the flat (m,)."""
+        arc, numbers = self.arcs[0], table.T
+        rest, aside = self._rest(0, numbers), self._aside(numbers)
+        return (rest if arc.give is None else arc.give.out(rest, self._rim(0, numbers), *aside)) / self._track(0, numbers)
+
+    def least(self, rows):
+        """The Least of these rows."""
+        k = 2 * len(self.arcs)
+        known = (np.concatenate([np.zeros(k), self.known[0]]), np.concatenate([np.full(k, np.inf), self.known[1]]))
+
+        def seen(table):
+            return rows.seen(lambda places: self.curve(places, table), table[:, k])
+
+        return Least(rows.height, seen, self.sizes, known, rows.when, rows.inside)
+
+    def _height(self, i, theta, numbers):
+        arc, rest, travel, rim = self.arcs[i], self._rest(i, numbers), self._track(i, numbers) * theta, self._rim(i, numbers)
+        gap = np.clip(rest - travel, 0.0, rest) if arc.give is None else arc.give.opened(travel, rest, rim, *self._aside(numbers))
+        return numbers[2 * i] - arc.lever * rim(gap)[0]
+
+    def _rest(self, i, numbers):
+        return np.clip(numbers[2 * i + 1], 0.0, self.arcs[i].radius * (1 - 1e-6) + self.softness(numbers))
+
+    def _track(self, i, numbers):
+        return self.arcs[i].track_radius * numbers[2 * len(self.arcs) + 2]
+
+    def softness(self, numbers):
+        """How far the rims are rounded or chamfered; a chamfer is never below nothing."""
+        soft = numbers[2 * len(self.arcs) + 1]
+        return np.maximum(soft, 0.0 if self.soft == "chamfer_width" else _SHARPEST)
+
+    def _rim(self, i, numbers):
+        arc, soft = self.arcs[i], self.softness(numbers)
+        rim = arc.rim._replace(**{self.soft: soft})
+        return lambda gap: rim.seat(arc.radius, gap)
+
+    def _aside(self, numbers):
+        return numbers[2 * len(self.arcs) + 3 :]
 
 
-def breaks_out(arc, numbers):
-    """Blade angle [rad] at which an arc with the numbers [level, rim gap], then scale and friction, comes on to the flat."""
-    _, gap, *aside = numbers
-    return (gap if arc.give is None else arc.give.out(gap, arc.radius, *aside)) / arc.track_radius
+def rivals_of(knife):
+    """Every Rival for one ball and for two, {count: [Rival, ...]}; a second ball is an equal one where the card has only one."""
+    first, *others = knife.balls
+    pair = first, others[0] if others else first
+    arcs = tuple(Arc(ball.radius, ball.track_radius, first.hinge_distance / ball.hinge_distance, _rim(ball.recess), give_of(knife, ball)) for ball in pair)
+    means, sure = known_of(knife) or ((), ())
+    found = {1: [], 2: []}
+    for soft, (usual, doubt) in SOFT.items():
+        path = f"balls[0].recess.{soft}"
+        value, doubt = (getattr(first.recess, soft), knife.doubts[path]) if path in knife.doubts else (getattr(first.recess, soft) + usual, doubt)
+        track = knife.doubts.get("balls[0].track_radius", 0.0) / first.track_radius
+        known = np.array([0.0, value, 1.0, *means]), np.array([ZERO / 2, max(doubt / 2, 1e-6), max(track / 2, 1e-6), *sure])
+        for count in found:
+            found[count].append(Rival(arcs[:count], soft, known))
+    return found
 
 
-def fit_rows(rows, height, slope, start, known=None, rough=False):
-    """The numbers with which a curve explains the rows: a RowFit, by least squares.
+def _rim(recess):
+    return Rim(recess.diameter, recess.edge_radius, recess.chamfer_width, recess.chamfer_deg)
 
-    height(theta, numbers): the curve [mm]; slope(theta, numbers): how it moves with each number, stacked last. A
-    row should read the mean of the curve over all places where its blade may have stood, and scatters with them: so
-    the doubt of the angle counts by the slope of the curve itself. known: what is known beforehand of the last numbers,
-    values and standard deviations; they count as readings. rough: stop after a few tries.
+
+def fit_two(rows, rivals, one):
+    """The best Fit of each Rival of two balls, from the best places on a grid of them; none where there is no room.
+
+    Ball 1 rides last, ball 2 carries first; one: the best Fit of the first rival with one ball.
     """
-    from scipy.optimize import least_squares
-
-    before, size = (np.zeros(0), np.ones(0)) if known is None else known
-    first = len(start) - before.size
-    sure_of = np.eye(len(start))[first:] / size[:, None]
-
-    def seen(numbers):
-        at = height(rows.places, numbers)
-        mean = np.sum(rows.shares * at, axis=1)
-        return mean, np.sqrt(rows.noise**2 + np.sum(rows.shares * (at - mean[:, None]) ** 2, axis=1))
-
-    def moved_by(numbers):
-        return np.sum(rows.shares[..., None] * slope(rows.places, numbers), axis=1)
-
-    numbers = np.asarray(start, float)
-    for _ in range(1 if rough else _ROUNDS):
-        wide = seen(numbers)[1]
-        found = least_squares(
-            lambda tried, w=wide: np.concatenate([(seen(tried)[0] - rows.height) / w, (tried[first:] - before) / size]),
-            numbers,
-            lambda tried, w=wide: np.concatenate([moved_by(tried) / w[:, None], sure_of]),
-            method="lm",
-            xtol=1e-6,
-            ftol=1e-6,
-            max_nfev=_ROUGH if rough else None,
-        )
-        moved, numbers = np.max(np.abs(found.x - numbers)), found.x
-        if moved < _STILL:
-            break
-    mean, wide = seen(numbers)
-    misfit = float(np.sum(((rows.height - mean) / wide) ** 2) + np.sum(((numbers[first:] - before) / size) ** 2))
-    free = rows.height.size + before.size - numbers.size
-    slopes = moved_by(numbers)
-    spread = covariance(np.concatenate([slopes / wide[:, None], sure_of]), max(1.0, misfit / free))
-    sure = np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", slopes, spread, slopes), 0.0))
-    return RowFit(numbers, spread, misfit, misfit + 2 * float(np.sum(np.log(wide))), free, mean, wide, sure)
-
-
-def fit_one(rows, arc, start, known=None):
-    """The best arc of one ball: a RowFit of [level, rim gap], then scale and friction where the bar gives, which start as known."""
-    return _fit_arcs(rows, [arc], start if known is None else [*start, *known[0]], known)
-
-
-def fit_two(rows, arcs, one, known=None):
-    """The best pair of arcs, a RowFit of [level, rim gap, level 2, rim gap 2, ...], from the best places on a grid of them; None where there is no room.
-
-    Ball 1 rides last, ball 2 carries first; one: the fit of one arc.
-    """
-    level, gap, *aside = one.found
-    first_ball, second_ball = arcs
-    first, second = (each.ravel() for each in np.meshgrid(gap + np.linspace(0.005, 0.125, 13), gap - np.linspace(0.005, 0.205, 21)))
+    rival, *softer = rivals
+    level, gap, *others = one.found
+    first_ball, second_ball = rival.arcs
+    first, second = (each.ravel() for each in np.meshgrid(gap + np.linspace(0.005, 0.125, 7), gap - np.linspace(0.005, 0.205, 11)))
     possible = (first < first_ball.radius) & (second > 0) & (second < second_ball.radius)
     if not possible.any():
-        return None
+        return []
     first, second = first[possible], second[possible]
+    count = first.size
+    tried = np.column_stack([np.full(count, level), first, np.zeros(count), second, *(np.full(count, each) for each in others)])
     # at the stop ball 2 carries, so each pair stands there where the trace stands
-    rest = curve(np.zeros(1), one.found, arcs[:1])
-    seat = second_ball.lever * formulas["L1"](rim_gap=second, ball_radius=second_ball.radius).sink
-    tried = np.array([np.full(first.size, level), first, rest + seat, second, *(np.full(first.size, each) for each in aside)])
-    middle = np.sum(rows.shares * rows.places, axis=1)
-    misfits = np.sum(((curve(middle, tried[:, :, None], arcs) - rows.height) / one.wide) ** 2, axis=1)
+    rest = rival._replace(arcs=rival.arcs[:1]).curve(np.zeros((1, 1, 1)), one.found[None]).item()
+    tried[:, 2] = rest + second_ball.lever * rival.seat(1, tried)[0]
+    least = rival.least(rows)
+    least.weigh(tried[0])
+    misfits = np.sum(least.misfits(tried) ** 2, axis=1)
     # one start for each stretch of rim gaps of ball 2: early handovers and late ones are different hollows of the misfit
     bands = [band for band in np.array_split(np.argsort(second), _STARTS) if band.size]
-    rough = [_fit_arcs(rows, arcs, tried[:, band[np.argmin(misfits[band])]], known, rough=True) for band in bands]
-    return _fit_arcs(rows, arcs, min(rough, key=lambda fit: fit.deviance).found, known)
-
-
-def _fit_arcs(rows, arcs, start, known, rough=False):
-    return fit_rows(rows, lambda theta, numbers: curve(theta, numbers, arcs), lambda theta, numbers: gradient(theta, numbers, arcs), start, known, rough)
-
-
-def numbers_of(numbers, i, arcs):
-    """The numbers of arc i alone, out of those of all arcs: its level and rim gap, then scale and friction where the bar gives."""
-    return [*numbers[2 * i : 2 * i + 2], *numbers[2 * len(arcs) :]]
-
-
-def _each(theta, numbers, arcs):
-    """Height of each arc, and how it moves with its own numbers."""
-    found = []
-    for i, arc in enumerate(arcs):
-        level, rest, *aside = numbers_of(numbers, i, arcs)
-        rest = np.clip(rest, 0.0, arc.radius * (1 - 1e-6))
-        travel = arc.track_radius * theta
-        if arc.give is None:
-            gap, moved = np.clip(rest - travel, 0.0, arc.radius * (1 - 1e-6)), [1.0]
-        else:
-            gap, moved = arc.give.opened(travel, rest, arc.radius, *aside)
-        rim = formulas["L1"](rim_gap=gap, ball_radius=arc.radius)
-        found.append((level - arc.lever * rim.sink, [1.0, *(-arc.lever * rim.slope * by for by in moved)]))
+    rough = [least.fit(tried[band[np.argmin(misfits[band])]], rough=True) for band in bands]
+    found = [least.fit(min(rough, key=lambda fit: fit.deviance).found)]
+    start = found[0].found.copy()
+    for other in softer:
+        start[2 * len(rival.arcs) + 1] = other.known[0][1]
+        found.append(other.least(rows).fit(start))
     return found
-
-
-def gradients(theta, numbers, arcs):
-    """How the height of each arc moves with all the numbers, stacked last."""
-    found = []
-    for i, (height, moved) in enumerate(_each(theta, numbers, arcs)):
-        by = np.zeros((*np.shape(height), len(numbers)))
-        for place, each in zip(numbers_of(range(len(numbers)), i, arcs), moved, strict=True):
-            by[..., place] = each
-        found.append(by)
-    return found
-
-
-def gradient(theta, numbers, arcs):
-    """How the curve moves with each of the numbers, stacked last: only those of the ball that carries count."""
-    carries = np.argmax([height for height, _ in _each(theta, numbers, arcs)], axis=0)
-    return np.choose(carries[..., None], gradients(theta, numbers, arcs))

@@ -8,21 +8,23 @@ import numpy as np
 from ..files import write_knife
 from ..mechanics import limits
 from ..mechanics.carry import Detent
-from ..parts import Knife, KnifeError
+from ..parts import Knife, spec
 from ..readings import ReadingError
+from ..together import together_problems
 from .given import ATTITUDE, HINGE_RATIO, given_knife, given_number, refuse
+from .least import Least, Seen
 from .models import NOISE, models_of
-from .value import Value, covariance, coverage_factor
+from .value import Value
 
 FREE = ("bar.riding_force", "balls[0].recess.diameter", "balls[0].recess.rest_offset", "friction.rim")
 FREE_SECOND = ("balls[1].recess.rest_offset", "balls[1].protrusion")
 ALIKE, UNEXPLAINED = 0.9, 0.01
-_REFUSED = 1e3
-_TOGETHER = 2_000_000  # places of all knives that are computed at once
-_STEP, _ROUNDS, _STILL = 0.05, 4, 0.05  # of one size of a number; rounds of weighing, until none moves by so many sizes
-_PARTS, _REACH = 4, 24  # a ± is looked for in quarters of what first order says, up to six times as far
-_BENT = 0.1  # where first order is further off than this share
+_SURER = 0.9  # of what it was: a ± from which on the readings have told something of a number
 _UNTOLD = 1e-6  # misfits per size of a number: below this the readings do not feel it
+_KEPT = (0.05, 0.02, 0.005, 0.0)  # correlations from here on are kept, the first that go together
+_LOW = {"positive": 0.0, "not negative": -1e-12}  # a number lies above
+_ASIDE = 1.5  # standard deviations
+_APART = 1e6  # readings between one set and the next: errors of one do not drift into the other
 
 _PARTED_BY = {
     frozenset(("recess.diameter", "recess.rest_offset")): "a plug pin in the recess, or a photo of the recess against its ball",
@@ -36,11 +38,10 @@ _PARTED_BY = {
 class KnifeFit:
     """The card that explains the readings best.
 
-    knife: the Knife with the fitted numbers, their ± and how they go together (`known_together`), the pivot's play in its
-    rest offsets; values: {path: Value} of the numbers that the readings tell; correlations: {(path, path): -1 to 1} of
-    these; alike: sentences on what cannot be told apart; untold:
-    sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals: {source: array
-    in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words.
+    knife: the Knife with the fitted numbers, their ± and how they are known together; values: {path: Value} of the numbers to find and of
+    those that the readings made surer; correlations: {(path, path): -1 to 1}, those of the knife; alike: sentences on what cannot be told
+    apart; untold: sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals:
+    {source: array in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words.
     """
 
     knife: Knife
@@ -57,7 +58,7 @@ class KnifeFit:
         return f"<KnifeFit of {len(self.values)} numbers to {len(self.residuals)} sets of readings: {self.verdict}>"
 
     def save(self, path, replace=False):
-        """Write the fitted knife as a knife file that `read_knife` gives back, with its ± and correlations.
+        """Write the fitted knife as a knife file that `read_knife` gives back, with every ± and what is known together.
 
         replace: True writes it over a file that is there. Raises KnifeError like `write_knife`.
         """
@@ -69,13 +70,14 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
 
     readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull" and "force trace"
     (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest offset and friction,
-    of a second ball its rest offset and protrusion, and how far a bar gives sideways; they start from the card. noise: ± (95 %) of one reading,
-    {"lift": mm, "angle": deg, "force": N}. use_card: let the ± on the card count as a reading too, so that what the
-    readings do not tell stays as the card has it. attitude_deg: tilt of the pivot axis from upright while pulling (F7).
-    hinge_ratio: distance of the indicator from the hinge over that of ball 1.
+    of a second ball its rest offset and protrusion, and how far a bar gives sideways; they start from the card. Every
+    other number with a ± on the card may move within it, too. noise: ± (95 %) of one reading, {"lift": mm, "angle": deg, "force": N},
+    and of what all readings of a set have in common, {"zero": of the protractor, deg, "gauge": N}. use_card: False leaves
+    the ± of the card out: only `free` moves, by the readings alone. attitude_deg: tilt of the pivot axis from upright
+    while pulling (F7). hinge_ratio: distance of the indicator from the hinge over that of ball 1.
 
-    Each ± is that of the noise as stated; where the readings are not explained by it (chance below 1 %, from the sum of
-    squares), of their scatter as found. Where a second ball only just touches, or hangs idle, its numbers have two
+    Each ± is that of the noise as stated, of the card and of angle errors that drift together; where the readings are not
+    explained by it, of their scatter as found. Where a second ball only just touches, or hangs idle, its numbers have two
     answers: the one found is that nearest to the card, and the ± is of that one; start it from the rim gap of the lift
     trace. Raises ReadingError for no readings, kinds that cannot be fitted, readings too few for the numbers and
     readings that tell none of them; KnifeError for a card that cannot work; ValueError for other arguments of a wrong kind.
@@ -89,9 +91,6 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     >>> round(fit.values["friction.rim"].value, 3), round(fit.values["bar.riding_force"].value, 2)
     (0.12, 17.04)
     """
-    from scipy.optimize import least_squares
-    from scipy.stats import chi2
-
     given_knife(knife)
     if not isinstance(readings, (list, tuple)):
         raise refuse("readings", readings, "is not a list", "A fit takes any mix of readings.", "Give [trace, pulls].")
@@ -100,39 +99,40 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     free = _free(knife, free)
     attitude_deg = given_number("attitude_deg", attitude_deg, ATTITUDE, "deg", "any")
     models = models_of(readings, _noise(noise), attitude_deg, given_number("hinge_ratio", hinge_ratio, HINGE_RATIO))
+    limits.check(knife)
+    for model in models:
+        if told := model.refused(knife):
+            raise ReadingError(told, model.source)
     problem = _Problem(knife, free, models, use_card)
-    spare = problem.count - len(free)
-    if spare < 1:
-        told = f"there are {problem.count} readings for {len(free)} numbers"
-        raise ReadingError(f"{told}. Add readings, or fit fewer numbers: free=({free[-1]!r},) fits one")
-    steps = np.zeros(len(free))
-    for _ in range(_ROUNDS):
-        problem.weigh(steps)
-        found = least_squares(lambda tried: problem.misfits(tried[None])[0], steps, problem.slopes, method="lm", xtol=1e-4, ftol=1e-5)
-        moved, steps = np.max(np.abs(found.x - steps)), found.x
-        if moved < _STILL:
-            break
-    jacobian, misfits = problem.slopes(steps, flatter=True), problem.misfits(steps[None])[0]
-    misfit = float(misfits @ misfits)
-    explained = float(chi2.sf(misfit, spare))
-    spread = covariance(jacobian)
-    factor = 1.96 if explained >= UNEXPLAINED else coverage_factor(spare) * math.sqrt(misfit / spare)
-    wide, doubts = np.sqrt(np.diag(spread)), problem.reach(steps, spread, factor) * problem.size
-    told = [i for i in range(len(free)) if np.linalg.norm(jacobian[:, i]) > _UNTOLD]
-    if not told:
+    if not problem.told.intersection(free):
         raise ReadingError(f"these readings tell nothing of {', '.join(free)}. Give readings that do, or fit other numbers")
-    fitted = problem.knife_at(steps)
-    values = {free[i]: Value(float(fitted.get(free[i])), float(doubts[i])) for i in told}
-    correlations = {(free[j], free[i]): float(spread[i, j] / (wide[i] * wide[j])) for i in told for j in told if j < i}
-    doubts = fitted.doubts | {path: value.doubt for path, value in values.items()}
-    if all(f"balls[{i}].recess.rest_offset" in values for i in range(len(knife.balls))):
-        doubts.pop("blade.pivot_play", None)  # wherever the blade stood in its play, the readings were taken there
-    before = {pair: r for pair, r in fitted.known_together.items() if values.keys().isdisjoint(pair)}
-    fitted = replace(fitted, doubts=doubts, known_together=before | correlations)
-    ends = np.cumsum([model.values.size for model in models])[:-1]
-    residuals = {model.source: part for model, part in zip(models, np.split(misfits[: problem.read], ends), strict=True)}
+    fit = problem.fit(free)
+    paths, wide = problem.paths, np.sqrt(np.diag(fit.spread))
+    fitted, doubts = _sensible(knife, {path: (fit.found[i], fit.factor * wide[i]) for i, path in enumerate(paths)})
+    matrix = fit.spread / np.outer(wide, wide)
+    together = {(paths[j], paths[i]): round(float(matrix[i, j]), 3) for i in range(len(paths)) for j in range(i)}
+    values = {path: Value(float(fitted.get(path)), doubts[path]) for path in paths if path in free or doubts[path] < _SURER * knife.doubts.get(path, math.inf)}
+    kept = _kept(knife, together, doubts)
+    fitted = replace(fitted, doubts=fitted.doubts | doubts, known_together=kept)
+    alike = _alike({pair: r for pair, r in kept.items() if values.keys() >= set(pair)})
     untold = tuple(f"These readings tell nothing of {path}: it stays as the card has it." for path in free if path not in values)
-    return KnifeFit(fitted, values, correlations, _alike(correlations), untold, residuals, explained, _verdict(explained))
+    return KnifeFit(fitted, values, kept, alike, untold, problem.residuals(fit), fit.explained, _verdict(fit.explained))
+
+
+def _sensible(knife, found):
+    """The knife with the numbers found, {path: (value, ±)}, and the ± itself, in no more digits than these mean anything in."""
+    values, doubts = {}, {}
+    for path, (value, doubt) in found.items():
+        digits = 2 - math.floor(math.log10(doubt))
+        values[path], doubts[path] = round(float(value), digits), round(float(doubt), digits)
+    return knife.replace(values), doubts
+
+
+def _kept(knife, together, doubts):
+    """What is worth keeping of the correlations, and goes together; pairs of the card that the readings did not touch stay."""
+    before = {pair: r for pair, r in knife.known_together.items() if not doubts.keys() & set(pair)}
+    tried = ({pair: r for pair, r in together.items() if abs(r) >= least} for least in _KEPT)
+    return before | next((kept for kept in tried if not together_problems(kept, doubts.keys())), {})
 
 
 def _free(knife, free):
@@ -169,113 +169,90 @@ def _noise(given):
 
 
 class _Problem:
-    """Misfits of a knife to its readings, with its numbers counted in steps of their own size from the card."""
+    """The readings, and every number that may explain them: those of the knife by path, then zeros and gauges."""
 
     def __init__(self, knife, free, models, use_card):
-        """Sizes come from the ± of the card, or are a share of the number where it has none."""
-        self.knife, self.free, self.models = knife, free, models
-        self.start = np.array([knife.get(path) for path in free], float)
-        prior = np.array([knife.doubts.get(path, 0.0) / 2 for path in free])
-        self.size = np.where(prior > 0, prior, np.maximum(0.02 * np.abs(self.start), 1e-3))
-        self.known = np.flatnonzero(prior > 0) if use_card else np.array([], int)
-        self.read = sum(model.values.size for model in models)
-        self.count = self.read - sum(model.floats for model in models) + self.known.size
-        self.wides = None
+        """A number that no reading feels is left out, and stays as it is."""
+        self.knife, self.models = knife, models
+        own = {name: each for model in models for name, each in model.own.items()}
+        doubtful = [path for path, doubt in knife.doubts.items() if doubt and path not in free] if use_card else []
+        self.paths, self.own = [*free, *doubtful], own
+        self._start(use_card)
+        moved = np.linalg.norm(self.least.slopes(self.start)[: self.least.values.size], axis=0)
+        self.told = {path for path, each in zip(self.paths, moved[: len(self.paths)], strict=True) if each > _UNTOLD}
+        self.paths = [path for path in self.paths if path in self.told]
+        self._start(use_card)
 
-    def knife_at(self, steps):
-        """The knife with its numbers so many sizes from the card."""
-        return self.knife.replace(dict(zip(self.free, (self.start + steps * self.size).tolist(), strict=True)))
+    def _start(self, use_card):
+        """Where the numbers start, what is known of them, and the Least of it all."""
+        at = np.array([self.knife.get(path) for path in self.paths], float)
+        sure = np.array([self.knife.doubts.get(path, 0.0) / 1.96 for path in self.paths])
+        self.low = np.array([_LOW.get(spec(path)["rule"], -math.inf) for path in self.paths])
+        size = np.where(sure > 0, sure, np.maximum(0.02 * np.abs(at), 1e-3))
+        sure = np.where((sure > 0) & bool(use_card), sure, np.inf)
+        self.start = np.concatenate([at, np.zeros(len(self.own))])
+        known = self.start, np.concatenate([sure, [each.doubt / 1.96 for each in self.own.values()]])
+        size = np.concatenate([size, [each.size for each in self.own.values()]])
+        when = np.concatenate([model.when + _APART * i for i, model in enumerate(self.models)])
+        inside = [model.inside for model in self.models]
+        squares = np.concatenate([np.broadcast_to(each, model.values.shape) for (each, _), model in zip(inside, self.models, strict=True)])
+        values = np.concatenate([model.values for model in self.models])
+        self.least = Least(values, self.seen, size, known, when, (squares, sum(count for _, count in inside)))
+        self.least.weigh(self.start)
 
-    def weigh(self, steps):
-        """Take the width of each reading from the knife at these steps, so that a fit cannot better itself by widening them."""
-        knife = self.knife_at(steps)
-        limits.check(knife)
-        for model in self.models:
-            if told := model.refused(knife):
-                raise ReadingError(told, model.source)
-        knives, _ = self._knives(steps[None])
-        self.wides = [model.seen(knives)[1] for model in self.models]
+    def fit(self, free):
+        """The best Fit; raises ReadingError where the readings are too few."""
+        values = self.least.values.size + self.least.held.size - self.start.size
+        if values < 1:
+            told = f"there are {self.least.values.size} readings for {len(free)} numbers"
+            raise ReadingError(f"{told}. Add readings, or fit fewer numbers: free=({free[-1]!r},) fits one")
+        starts = [self.start, *(start for start in self._beside() if np.all(np.isfinite(self.seen(start[None]).mean)))]
+        if len(starts) > 1:
+            starts = sorted((self.least.fit(start, rough=True) for start in starts), key=lambda fit: fit.deviance)
+            starts = [fit.found for fit in starts]
+        return self.least.fit(starts[0])
 
-    def misfits(self, table):
-        """Misfits in standard deviations for each row of steps (m, k), those to the card last; a knife that cannot be is far off everywhere."""
-        together = max(_TOGETHER // sum(model.places for model in self.models), 1)
-        if len(table) > together:  # many knives at many angles would not fit into memory
-            return np.concatenate([self.misfits(table[i : i + together]) for i in range(0, len(table), together)])
-        found = np.full((len(table), self.read + self.known.size), _REFUSED)
-        with np.errstate(all="ignore"):  # a knife far from any real one may have no numbers at all
-            knives, possible = self._knives(table)
-            if possible.any():
-                parts = [model.misfits(model.seen(knives)[0], wide) for model, wide in zip(self.models, self.wides, strict=True)]
-                found[possible] = np.concatenate([*parts, table[possible][:, self.known]], axis=1)
-        found[~np.all(np.isfinite(found), axis=1)] = _REFUSED
+    def _beside(self):
+        """Other starts, in which the rim of a second ball stands further in or out: where that ball hangs idle no reading feels its numbers."""
+        for i, path in enumerate(self.paths):
+            if path.endswith("recess.rest_offset") and not path.startswith("balls[0]") and np.isfinite(self.least.sure[i]):
+                for side in (-_ASIDE, _ASIDE):
+                    yield self.start + side * self.least.sure[i] * (np.arange(self.start.size) == i)
+
+    def seen(self, table):
+        """What all readings should be for each row of numbers (m, k): a Seen, nan for a knife that cannot be."""
+        found = Seen(*np.full((3, len(table), sum(model.values.size for model in self.models)), np.nan))
+        knives, possible = self._knives(table)
+        if knives is not None:
+            own = dict(zip(self.own, table[possible, len(self.paths) :].T, strict=True))
+            parts = [model.seen(knives, own) for model in self.models]
+            for whole, each in zip(found, zip(*parts, strict=True), strict=True):
+                columns = [np.broadcast_to(part, (possible.sum(), model.values.size)) for part, model in zip(each, self.models, strict=True)]
+                whole[possible] = np.concatenate(columns, axis=1)
         return found
 
-    def slopes(self, steps, flatter=False):
-        """How the misfits move with each number: the mean of both sides, or the flatter one; a side on which the knife cannot be is left out."""
-        moves = _STEP * np.eye(steps.size)
-        at, *there = self.misfits(np.concatenate([steps[None], steps + moves, steps - moves]))
-        columns = []
-        for ahead, behind in zip(there[: steps.size], there[steps.size :], strict=True):
-            sides = [(moved - at) / step for moved, step in ((ahead, _STEP), (behind, -_STEP)) if moved[0] != _REFUSED] or [np.zeros(at.size)]
-            columns.append(min(sides, key=np.linalg.norm) if flatter else np.mean(sides, axis=0))
-        return np.column_stack(columns)
-
-    def reach(self, steps, spread, factor):
-        """How far each number may move, on the side where it may move further, before the misfit rises by the factor squared.
-
-        Each moves along the line on which the others follow it best, as the covariance says. Where the problem is smooth that is the factor
-        times its standard deviation; where a ball takes over, or a knife becomes impossible, it is looked for along the line.
-        """
-        wide = np.sqrt(np.diag(spread))
-        lines = (spread / np.where(wide > 0, wide, 1.0)).T
-        least = np.sum(self.misfits(steps[None]) ** 2)
-
-        def risen(rows, far):
-            """Root of the rise of the misfit of some numbers, moved so far (n, 2 sides, places)."""
-            table = steps + (np.array([1, -1])[:, None, None] * np.asarray(far)[:, None] * lines[rows][:, None, None, :])
-            rise = np.sum(self.misfits(table.reshape(-1, steps.size)) ** 2, axis=1) - least
-            return np.sqrt(np.maximum(rise, 0.0)).reshape(len(rows), 2, -1)
-
-        every, found = np.arange(steps.size), factor * wide
-        bent = every[np.any(np.abs(risen(every, [factor]) / factor - 1) > _BENT, axis=(1, 2))]
-        if bent.size:
-            far = np.arange(1, _REACH + 1) * factor / _PARTS
-            found[bent] = wide[bent] * [max(_crossed(far, side, factor) for side in each) for each in risen(bent, far)]
-        return found
+    def residuals(self, fit):
+        """{source: what is left of each reading, in standard deviations}."""
+        ends = np.cumsum([model.values.size for model in self.models])[:-1]
+        left = (self.least.values - fit.seen.mean) / fit.seen.wide
+        return {model.source: part for model, part in zip(self.models, np.split(left, ends), strict=True)}
 
     def _knives(self, table):
         """The knives of the rows that can be, in one; and which rows those are."""
-        possible = np.array([self._sound(steps) for steps in table])
+        numbers = table[:, : len(self.paths)]
+        possible = np.all(numbers > self.low, axis=1)
         while possible.any():
-            numbers = self.start + table[possible] * self.size
-            arrays = {path: numbers[:, [i]] for i, path in enumerate(self.free)}
+            arrays = {path: numbers[possible, i, None] for i, path in enumerate(self.paths)}
             # the searches keep a row of angles a knife, also where the knives differ in nothing that moves those angles
-            arrays.setdefault("balls[0].track_radius", np.full((len(numbers), 1), self.knife.balls[0].track_radius))
+            arrays.setdefault("balls[0].track_radius", np.full((possible.sum(), 1), self.knife.balls[0].track_radius))
             knives = self.knife.with_arrays(arrays)
-            broken = np.zeros(len(numbers), bool)
+            broken = np.zeros(possible.sum(), bool)
             for limit in limits.find(Detent(knives)):
                 broken |= limit.broken
             if not broken.any():
                 return knives, possible
             possible[np.flatnonzero(possible)[broken]] = False
         return None, possible
-
-    def _sound(self, steps):
-        try:
-            self.knife_at(steps)
-        except KnifeError:
-            return False
-        return True
-
-
-def _crossed(far, rise, level):
-    """Where a rise from nothing first passes a level after the last place that lies below it; the furthest place where it never does."""
-    below = np.flatnonzero(rise <= level)
-    last = below[-1] if below.size else -1
-    if last == far.size - 1:
-        return far[-1]
-    start, low = (0.0, 0.0) if last < 0 else (far[last], rise[last])
-    return start + (far[last + 1] - start) * (level - low) / (rise[last + 1] - low)
 
 
 def _alike(correlations):

@@ -12,53 +12,48 @@ from ..parts import spec
 _UNKNOWN = 0.3  # ± of a sideways give of which no ± is known, as a share: judgement
 _LEAST = 0.05  # of what holds the bar against the push: below, the ball walks into the middle of its recess
 _LOCKED = 0.05  # the same for the wedge that locks
-_ROUNDS = 8
+_ROUNDS = 5
 
 
 class Give(NamedTuple):
     """The sideways give under one ball: its compliance along the track [mm/N], the force riding the flat [N], the rate of the bar there [N/mm].
 
-    A fit counts it by two numbers, `scale` (1 as the card says) and the friction at the rim.
+    A fit counts it by two numbers, `scale` (1 as the card says) and the friction at the rim. A rim is a function of the
+    gap from the outline of the recess [mm] that says how deep the ball sinks [mm], how steep it sits, and how fast that turns.
     """
 
     compliance: float
     load: float
     rate: float
 
-    def aside(self, gap, radius, scale, friction):
-        """How far the bar stands aside at a rim gap [mm], + the way the ball slides over the tang; and its slopes by gap, scale and friction.
+    def aside(self, gap, rim, scale, friction):
+        """How far the bar stands aside at a rim gap [mm], + the way the ball slides over the tang; and its slope by the gap.
 
         friction: + opening, − closing; on the flat, gap 0, that of the flat is taken as the same.
         """
-        rim = formulas["L1"](rim_gap=gap, ball_radius=radius)
-        load = np.maximum(self.load - self.rate * rim.sink, 0.0)
-        wedge = np.maximum(1 - friction * rim.slope, _LOCKED)
-        push = (rim.slope + friction) / wedge
-        turned = (1 + friction**2) / wedge**2 * radius**2 / np.maximum(radius**2 - gap**2, 1e-12) ** 1.5
+        sink, slope, turned = rim(gap)
+        load = np.maximum(self.load - self.rate * sink, 0.0)
+        wedge = np.maximum(1 - friction * slope, _LOCKED)
+        push = (slope + friction) / wedge
         size = scale * self.compliance
-        by_gap = size * (load * turned - np.where(load > 0, self.rate * rim.slope, 0.0) * push)
-        return size * load * push, by_gap, self.compliance * load * push, size * load * (1 + rim.slope**2) / wedge**2
+        return size * load * push, size * (load * (1 + friction**2) / wedge**2 * turned - np.where(load > 0, self.rate * slope, 0.0) * push)
 
-    def opened(self, travel, rest, radius, scale, friction):
-        """Rim gap [mm] after a travel of the blade at the ball [mm] from a gap at rest, and its slopes by gap at rest, scale and friction.
+    def opened(self, travel, rest, rim, scale, friction):
+        """Rim gap [mm] after a travel of the blade at the ball [mm] from a gap at rest.
 
         The rim sticks as it had closed (take-up) until the push of opening is reached; from there it slips.
         """
-        stood, stood_by_gap, *stood_by = self.aside(rest, radius, scale, -friction)
-        free = rest - stood - travel
+        free = rest - self.aside(rest, rim, scale, -friction)[0] - travel
         gap = np.clip(free, 0.0, rest)
         for _ in range(_ROUNDS):
-            aside, by_gap, *by = self.aside(gap, radius, scale, friction)
+            aside, by_gap = self.aside(gap, rim, scale, friction)
             held = 1 - by_gap
             gap = np.clip(np.where(held > _LEAST, gap + (free - gap + aside) / np.maximum(held, _LEAST), rest), 0.0, rest)
-        held = np.maximum(held, _LEAST)
-        sticks = gap >= rest
-        moved = [(1 - stood_by_gap) / held, (by[0] - stood_by[0]) / held, (by[1] + stood_by[1]) / held]
-        return gap, [np.where(sticks, stuck, slides) for stuck, slides in zip((1.0, 0.0, 0.0), moved, strict=True)]
+        return gap
 
-    def out(self, rest, radius, scale, friction):
+    def out(self, rest, rim, scale, friction):
         """Travel of the blade at the ball [mm] from a gap at rest until the ball rides the flat."""
-        return rest - self.aside(rest, radius, scale, -friction)[0] + self.aside(np.zeros(1), radius, scale, friction)[0].item()
+        return rest - self.aside(rest, rim, scale, -friction)[0] + self.aside(np.zeros_like(rest), rim, scale, friction)[0]
 
 
 def give_of(knife, ball):

@@ -1,5 +1,6 @@
 """What a knife should read on each kind of gauge, and how wide such readings scatter: the models that a fit holds readings against."""
 
+import math
 from collections.abc import Callable
 from typing import NamedTuple
 
@@ -9,32 +10,38 @@ from ..mechanics.carry import Detent
 from ..mechanics.feel import feel_many, letback_given
 from ..mechanics.formulas import formulas
 from ..mechanics.sweep import weight_torque
-from .arcs import on_stop, places_of
+from ..readings import ReadingError
+from .arcs import ZERO, on_stop, rows_of
 from .given import given_angles, given_readings
+from .least import Seen
 
-NOISE = {"lift": 0.006, "angle": 0.6, "force": 0.3}  # ± (95 %) of one reading: mm, deg, N
+NOISE = {"lift": 0.006, "angle": 0.6, "force": 0.3, "zero": ZERO, "gauge": 0.2}  # ± (95 %) of one reading: mm, deg, N; of a zero, deg, and a gauge, N
+GAUGE = "gauge"  # its error is the same in all that one gauge reads
+_STEP, _FINEST = 0.25, 0.01  # of the curve, in standard deviations of the angle, and in deg
+_PADDED = 1.5  # times the ± of a zero: so far the curve is computed past the readings
+
+
+class Own(NamedTuple):
+    """A number that is no part of the knife, such as a zero: its ± before any reading (inf where nothing is known), and a usual step of it."""
+
+    doubt: float
+    size: float
 
 
 class Model(NamedTuple):
-    """One set of readings: its source; the values as read [n]; how to see them; whether their zero is free; at how many angles.
+    """One set of readings: its source; the values as read [n] and when; how to see them; the numbers of its own {name: Own}.
 
-    seen(knives): what each should read, and its standard deviation, both (m, n) for m knives in one (see
-    Knife.with_arrays); refused(knife): why one knife cannot be held against them, in words, or None.
+    seen(knives, own): what each should read, a Seen of (m, n) for m knives in one (see Knife.with_arrays), own {name: (m,)}. refused(knife):
+    why one knife cannot be held against them, in words, or None. inside: as of Rows.
     """
 
     source: str
     values: np.ndarray
+    when: np.ndarray
     seen: Callable
-    floats: bool = False
+    own: dict
     refused: Callable = lambda knife: None
-    places: int = 1
-
-    def misfits(self, mean, wide):
-        """How far the readings lie from the means (m, n), in standard deviations."""
-        apart = self.values - mean
-        if self.floats:
-            apart = apart - np.sum(apart / wide**2, axis=-1, keepdims=True) / np.sum(wide**-2, axis=-1, keepdims=True)
-        return apart / wide
+    inside: tuple = (0.0, 0)
 
 
 def models_of(readings, noise, attitude_deg, hinge_ratio):
@@ -42,72 +49,81 @@ def models_of(readings, noise, attitude_deg, hinge_ratio):
     made, names = [], []
     for each in readings:
         given_readings(each, tuple(_MODELS), f"a fit takes {', '.join(_MODELS)}")
+        if not len(each):
+            raise ReadingError("holds no readings", each.source)
         names.append(each.source)
         twin = names.count(each.source)
-        model = _MODELS[each.kind](each, noise, attitude_deg, hinge_ratio)
-        made.append(model if twin == 1 else model._replace(source=f"{each.source} ({twin})"))
+        source = each.source if twin == 1 else f"{each.source} ({twin})"
+        made.append(_MODELS[each.kind](each, source, noise, attitude_deg, hinge_ratio))
     return made
 
 
-def _lift(readings, noise, attitude_deg, hinge_ratio):
+def _lift(readings, source, noise, attitude_deg, hinge_ratio):
     """Lift of an indicator on the bar; its zero is free."""
-    angle, lift, sigma = readings["angle"], readings["lift"] / hinge_ratio, noise["lift"] / 2 / hinge_ratio
-    stood = _stood(angle, on_stop(angle, lift, sigma), noise["angle"], readings.source)
-    places = stood.places.ravel()
-    return Model(readings.source, lift, lambda knives: _over(stood, Detent(knives).state(places).gap, sigma), floats=True, places=places.size)
+    lift, sigma = readings["lift"] / hinge_ratio, noise["lift"] / 2 / hinge_ratio
+    rows, grid = _rows(readings, lift, sigma, on_stop(readings["angle"], lift, sigma), noise)
+    zero, level = f"zero of the protractor, {source}", f"zero of the indicator, {source}"
+
+    def seen(knives, own):
+        found = _over(rows, grid, Detent(knives).state(np.radians(grid)).gap, own[zero])
+        return found._replace(mean=found.mean + own[level][:, None])
+
+    own = {zero: Own(noise["zero"], 0.1), level: Own(math.inf, 0.01)}
+    return Model(source, rows.height, rows.when, seen, own, inside=rows.inside)
 
 
-def _force(readings, noise, attitude_deg, hinge_ratio):
+def _force(readings, source, noise, attitude_deg, hinge_ratio):
     """Opening force against the blade angle, gauge on the whole knife."""
-    stood = _stood(readings["angle"], readings["angle"] == 0, noise["angle"], readings.source)
-    places = stood.places.ravel()
+    rows, grid = _rows(readings, readings["force"], noise["force"] / 2, readings["angle"] == 0, noise)
+    zero, places = f"zero of the protractor, {source}", np.radians(grid)
 
-    def seen(knives):
-        detent = Detent(knives)
-        torque = detent.state(places).torque + weight_torque(knives, places, attitude_deg) + knives.friction.pivot_torque
-        return _over(stood, formulas["F5"](torque=torque, arm=knives.blade.tab_arm), noise["force"] / 2)
+    def seen(knives, own):
+        torque = Detent(knives).state(places).torque + weight_torque(knives, places, attitude_deg) + knives.friction.pivot_torque
+        found = _over(rows, grid, formulas["F5"](torque=torque, arm=knives.blade.tab_arm), own[zero])
+        return found._replace(mean=found.mean + own[GAUGE][:, None])
 
-    return Model(readings.source, readings["force"], seen, places=places.size)
+    own = {zero: Own(noise["zero"], 0.1), GAUGE: Own(noise["gauge"], 0.1)}
+    return Model(source, rows.height, rows.when, seen, own, inside=rows.inside)
 
 
-def _pulls(readings, noise, attitude_deg, hinge_ratio):
+def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
     """Two-way pulls at the stop, gauge on the whole knife."""
     count = len(readings)
 
-    def seen(knives):
+    def seen(knives, own):
         felt = feel_many(knives).values
         weight = formulas["F5"](torque=weight_torque(knives, np.zeros(1), attitude_deg), arm=knives.blade.tab_arm)
         pulls = [np.reshape(felt[name], (-1, 1)) + weight for name in ("gauge_break_force", "gauge_letback_force")]
-        mean = np.repeat(np.concatenate(pulls, axis=1), count, axis=1)
-        return mean, np.full_like(mean, noise["force"] / 2)
+        mean = np.repeat(np.concatenate(pulls, axis=1), count, axis=1) + own[GAUGE][:, None]
+        return Seen(mean, np.full(2 * count, noise["force"] / 2), np.zeros(2 * count))
 
     def refused(knife):
         return None if letback_given(knife) else "holds let-back pulls, but so far off track the model gives no let-back force"
 
-    return Model(readings.source, np.concatenate([readings["opening"], readings["letting back"]]), seen, refused=refused)
+    values = np.concatenate([readings["opening"], readings["letting back"]])
+    return Model(source, values, np.arange(2.0 * count), seen, {GAUGE: Own(noise["gauge"], 0.1)}, refused)
 
 
 _MODELS = {"lift trace": _lift, "two-way pull": _pulls, "force trace": _force}
 
 
-class _Stood(NamedTuple):
-    """Where the blade may have stood [rad] at each distinct angle, with the share of each place; which of them each reading is of."""
-
-    places: np.ndarray
-    shares: np.ndarray
-    which: np.ndarray
-
-
-def _stood(angle, stopped, angle_doubt, source):
-    """Readings at one angle see the same curve: it is evaluated once for all of them."""
-    given_angles(angle, angle_doubt, source)
-    distinct, which = np.unique(np.column_stack([angle, stopped]), axis=0, return_inverse=True)
-    return _Stood(*places_of(distinct[:, 0], angle_doubt / 2, distinct[:, 1] > 0), which.ravel())
+def _rows(readings, values, sigma, stopped, noise):
+    """Readings over the blade angle as Rows, and the angles [deg] at which a curve is computed for them."""
+    given_angles(readings["angle"], noise["angle"], readings.source)
+    shake = noise["angle"] / 2
+    rows = rows_of(readings["angle"], values, sigma, shake, stopped)
+    step = max(_STEP * shake, _FINEST)
+    reach = math.ceil((4 * shake + _PADDED * noise["zero"]) / step)
+    near = np.floor(rows.angle / step)[:, None] + np.arange(-reach, reach + 2)
+    return rows, step * np.unique(np.maximum(near, 0.0))
 
 
-def _over(stood, at, sigma):
-    """Mean and standard deviation of each reading over the places where its blade may have stood, for every knife."""
-    at = at.reshape(-1, *stood.places.shape)
-    mean = np.sum(stood.shares * at, axis=-1)
-    wide = np.sqrt(sigma**2 + np.sum(stood.shares * (at - mean[..., None]) ** 2, axis=-1))
-    return mean[:, stood.which], wide[:, stood.which]
+def _over(rows, grid, at, zero):
+    """The Seen of a curve known at the angles of the grid, (m, grid) for m knives."""
+    at, grid = np.broadcast_to(at, (zero.size, grid.size)), np.radians(grid)
+
+    def read(places):
+        every = np.broadcast_to(places, (zero.size, *places.shape[1:]))
+        return np.stack([np.interp(here, grid, curve) for here, curve in zip(every, at, strict=True)])
+
+    return rows.seen(read, zero)

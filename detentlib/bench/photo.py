@@ -11,6 +11,7 @@ from .given import given_number, given_places, given_readings, given_value, refu
 from .value import Value, covariance, coverage_factor
 
 _AT_MIDDLE = 1e-9  # of the size of all points
+_ALL_ROUND = 240.0  # deg: from here on points show whether an edge is oval
 SHORT_ARC = 120.0  # deg: below this a circle is poorly held, and the algebraic fit leans to small circles
 
 
@@ -19,7 +20,8 @@ class Circle:
     """A circle fitted to points, in the unit of the points.
 
     x, y, radius: Values with their ± (95 %); centre_spread: covariance of (x, y), one standard deviation squared;
-    method: "geometric" or "algebraic"; scatter: standard deviation of the points from the circle; arc_deg: how much of
+    method: as of `fit_circle`; oval: by what share the edge is longer one way than across, a Value, None where too few points or too short an
+    arc show it; scatter: standard deviation of the points from the circle; arc_deg: how much of
     the circle the points cover; warning: what to beware of, empty if nothing; unit.
     """
 
@@ -28,6 +30,7 @@ class Circle:
     radius: Value
     centre_spread: tuple
     method: str
+    oval: Value | None
     scatter: float
     arc_deg: float
     points: int
@@ -53,16 +56,18 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
 
     points: Readings of the kind "photo points", or pairs or an array (n, 2). method: "geometric" makes the squared distances
     from the circle least, the fit to use; "algebraic" makes the squared differences of squared radii least (the Kåsa
-    fit): quick, but it leans to small circles on a short arc. scale: mm per unit of the points, a number or a Value
-    from `scale_from`, whose ± then counts in the radius. Raises ReadingError for fewer than three points, points on a
-    line or a point in the middle; ValueError for what are no points, and for a method, scale or unit that is none.
+    fit): quick, but it leans to small circles on a short arc; "constrained" the same over the mean squared slope (Taubin's
+    fit), which hardly does. scale: mm per unit of the points, a number or a Value from `scale_from`, whose ± then counts in
+    the radius. An edge seen askew is oval: how far the points are, beyond what their scatter makes, counts in the ± of the radius.
+    Raises ReadingError for fewer than three points, points on a line or a point in the middle; ValueError for what
+    are no points, and for a method, scale or unit that is none.
 
     >>> round(fit_circle(np.array([[1, 0], [0, 1], [-1, 0.0], [0, -1.0]])).radius.value, 6)
     1.0
     """
     xy, source = _places(points)
-    if method not in ("geometric", "algebraic"):
-        raise ValueError(f'method {method!r} is not known: take "geometric" or "algebraic"')
+    if not isinstance(method, str) or method not in _FITS:
+        raise ValueError(f"method {method!r} is not known: take {', '.join(_FITS)}")
     given = scale if isinstance(scale, (tuple, list)) else (scale, 0.0)
     per_unit, scale_doubt = given_value("scale", given, "scale, mm per unit of the points", rule="positive")
     if not isinstance(unit, str):
@@ -75,9 +80,7 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
     unit_xy = (xy - middle) / (size or 1.0)
     if np.linalg.svd(unit_xy, compute_uv=False)[-1] < 1e-9 * math.sqrt(len(xy)):
         raise ReadingError("has points on one line or in one place: there is no circle through them", source)
-    found = _algebraic(unit_xy)
-    if method == "geometric":
-        found = _geometric(unit_xy, found)
+    found = _FITS[method](unit_xy)
     x, y, radius = found[0] * size + middle[0], found[1] * size + middle[1], found[2] * size
     away = xy - (x, y)
     distance = np.linalg.norm(away, axis=1)
@@ -90,16 +93,18 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
     spread = covariance(np.column_stack([-away / distance[:, None], -np.ones(len(xy))]), scatter**2)
     factor = coverage_factor(free) if free else 0.0
     doubts = factor * np.sqrt(np.diag(spread))
-    doubts[2] = math.hypot(doubts[2], radius * scale_doubt / per_unit)
     arc = _covered(away)
+    oval = _oval(away, radius) if free > 2 and arc >= _ALL_ROUND else None
+    doubts[2] = math.hypot(doubts[2] + _beyond(oval) * radius / 2, radius * scale_doubt / per_unit)
     return Circle(
         *(Value(float(value), float(doubt)) for value, doubt in zip((x, y, radius), doubts, strict=True)),
         centre_spread=tuple(map(tuple, spread[:2, :2].tolist())),
         method=method,
+        oval=oval,
         scatter=scatter,
         arc_deg=arc,
         points=len(xy),
-        warning=_beware(arc, free, method, unit_xy, size, radius, doubts[2]),
+        warning=_beware(arc, free, oval, unit_xy, size, radius, doubts[2]),
         unit=unit,
     )
 
@@ -160,14 +165,52 @@ def _algebraic(xy):
     return np.array([a, b, math.sqrt(c + a**2 + b**2)])
 
 
-def _geometric(xy, start):
+def _geometric(xy):
     """Centre and radius by least squares of the distances from the circle."""
     from scipy.optimize import least_squares
 
     def off(circle):
         return np.hypot(xy[:, 0] - circle[0], xy[:, 1] - circle[1]) - circle[2]
 
-    return least_squares(off, start, x_scale="jac", xtol=1e-14, ftol=1e-14, gtol=1e-14).x
+    return least_squares(off, _constrained(xy), x_scale="jac", xtol=1e-14, ftol=1e-14, gtol=1e-14).x
+
+
+def _constrained(xy):
+    """Centre and radius of A(x² + y²) + Bx + Cy + D = 0, its squares least for a mean squared slope of 1, by eigenvalues.
+
+    Source: G. Taubin, IEEE Transactions on Pattern Analysis and Machine Intelligence 13 (1991) 1115 (from memory).
+    """
+    middle = xy.mean(axis=0)
+    x, y = (xy - middle).T
+    z = x**2 + y**2
+    mean = z.mean()
+    # D follows from the others, and A in a scale that makes the constraint a unit length
+    table = np.column_stack([(z - mean) / (2 * math.sqrt(mean)), x, y])
+    a, b, c = np.linalg.svd(table, full_matrices=False)[2][-1]
+    a /= 2 * math.sqrt(mean)
+    centre = -np.array([b, c]) / (2 * a)
+    return np.array([*(centre + middle), math.sqrt(centre @ centre + mean)])
+
+
+_FITS = {"geometric": _geometric, "algebraic": _algebraic, "constrained": _constrained}
+
+
+def _oval(away, radius):
+    """By what share an edge is longer one way than across it, a Value: an ellipse is a circle and a wave of two crests round it."""
+    turn = np.arctan2(away[:, 1], away[:, 0])
+    waves = np.column_stack([np.ones_like(turn), *(wave(k * turn) for k in (1, 2) for wave in (np.cos, np.sin))])
+    distance = np.linalg.norm(away, axis=1)
+    found, *_ = np.linalg.lstsq(waves, distance, rcond=None)
+    free = turn.size - found.size
+    spread = covariance(waves, float(np.sum((distance - waves @ found) ** 2)) / free)
+    return Value(2 * float(np.hypot(*found[3:])) / radius, 2 * coverage_factor(free) * math.sqrt(float(np.trace(spread[3:, 3:])) / 2) / radius)
+
+
+def _beyond(oval):
+    """The share by which an edge is oval beyond what its scatter makes by itself; an amplitude is never below nothing."""
+    if oval is None:
+        return 0.0
+    return math.sqrt(max(oval.value**2 - (oval.doubt / 3) ** 2, 0.0))
 
 
 def _covered(away):
@@ -176,13 +219,17 @@ def _covered(away):
     return float(360 - np.max(np.diff(np.append(angles, angles[0] + 360))))
 
 
-def _beware(arc, free, method, xy, size, radius, doubt):
+def _beware(arc, free, oval, xy, size, radius, doubt):
     """What to beware of with these points."""
+    said = []
     if not free:
-        return "three points make a circle but no ±: pick more"
-    if arc >= SHORT_ARC:
-        return ""
-    other = _algebraic(xy)[2] * size
-    lean = "" if method == "algebraic" else f" The algebraic fit would say {100 * (other / radius - 1):+.1f} % in radius."
-    held = f"the points cover only {arc:.0f}° of the circle, so centre and radius are poorly held along the middle of the arc"
-    return f"{held}: the radius may be off by {100 * doubt / radius:.1f} %.{lean} Pick points further round"
+        said.append("three points make a circle but no ±: pick more")
+    if arc < SHORT_ARC:
+        lean = " or ".join(f"{100 * (fit(xy)[2] * size / radius - 1):+.1f} % in radius by the {name} one" for name, fit in _FITS.items())
+        held = f"the points cover only {arc:.0f}° of the circle, so centre and radius are poorly held along the middle of the arc"
+        said.append(f"{held}: the radius may be off by {100 * doubt / radius:.1f} %; from one fit to another it goes {lean}. Pick points further round")
+    if oval is not None and oval.value > oval.doubt:
+        tilt = math.degrees(math.acos(max(1 - oval.value, 0.0)))
+        longer = f"the edge is longer one way than across by {100 * oval.value:.1f} ± {100 * oval.doubt:.1f} %, as one tilted by {tilt:.0f}° would be"
+        said.append(f"{longer}: its ± counts that. Lay it square to the lens")
+    return ". ".join(said)

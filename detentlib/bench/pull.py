@@ -6,14 +6,19 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..doubt.draws import SCREEN, Normal, draw
 from ..mechanics.feel import feel
 from ..mechanics.formulas import formulas
 from ..mechanics.sweep import sweep, weight_torque
 from ..readings import ReadingError
 from .given import ATTITUDE, given_knife, given_number, given_readings, given_value
-from .value import Value, mean_of, propagate
+from .models import NOISE
+from .value import Value, means_of
 
+_OVERSHOOT = math.sqrt(3)  # times the scatter of stick-slip: how far its mean lies beyond the steady pull, when every share up to the most is as likely
+_FEW_PAIRS = 1.5  # and as much more, since few pairs tell their scatter poorly
 CONTACT = "contact angle at rest"
+_SLIDING = ("opening sliding", "letting back sliding")
 OFF_STOP = (0.1, 0.5, 1.0)  # deg
 
 
@@ -29,15 +34,18 @@ class OffStop(NamedTuple):
 class Pull:
     """What a two-way pull tells, each a Value with its ± (95 %).
 
-    opening and letback: mean pulls at the tab as read [N]; friction: coefficient at the rim; bar_force [N]: of the ball at
-    rest, from both pulls together with the contact angle; repeats: how many pairs; off_stop: what reading off the stop
-    would have done, for this knife.
+    opening and letback: mean pulls at the tab as read [N]; friction: coefficient at the rim; sliding: the same from the pulls
+    that keep it moving, None where these were not read; bar_force [N]: of the ball at rest, from both pulls together with the
+    contact angle; slip: by what share stick-slip may have moved the means, from what the repeats scatter beyond a gauge's
+    own reading; repeats: how many pairs; off_stop: what reading off the stop would have done, for this knife.
     """
 
     opening: Value
     letback: Value
     friction: Value
+    sliding: Value | None
     bar_force: Value
+    slip: float
     repeats: int
     off_stop: tuple
 
@@ -45,12 +53,14 @@ class Pull:
 def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_deg=0.0):
     """Friction and bar force of a knife from repeated two-way pulls at the tab: a Pull.
 
-    readings: Readings of the kind "two-way pull". knife: its card gives tab arm, pivot drag (measured with the bar
-    lifted off), track radius, and their ±. contact_deg: (value, ±) of the contact angle at rest, from a lift trace for
-    instance; by default that of the card with the doubt of its recess. gauge_doubt: ± of the gauge itself [N], common
-    to all pulls. attitude_deg: tilt of the pivot axis from upright (F7). Raises ReadingError for other readings, for one
-    pair alone (no scatter, no ±), and for pulls that no friction explains; ValueError for what is no Knife, and for
-    other arguments that are not numbers of their kind.
+    readings: Readings of the kind "two-way pull"; with the columns "opening sliding" and "letting back sliding" the friction
+    that breaks away and the one that slides are told apart. knife: its card gives tab arm, pivot drag (measured with
+    the bar lifted off), track radius, and their ±. contact_deg: (value, ±) of the contact angle at rest, from a lift trace for
+    instance; by default that of the card with the doubt of its recess and of its give. gauge_doubt: ± of the gauge
+    itself [N], common to all pulls. attitude_deg: tilt of the pivot axis from upright (F7). Pairs stay pairs, and the error of the
+    gauge counts once. Repeats that scatter more than a gauge is read stick and slip: each pull then overshoots, and the ±
+    counts that. Raises ReadingError for other readings, for one pair alone (no scatter, no ±), and for pulls that no
+    friction explains; ValueError for what is no Knife, and for other arguments that are not numbers of their kind.
     """
     given_readings(readings, ("two-way pull",), "two-way pulls are wanted")
     given_knife(knife)
@@ -58,32 +68,49 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
     attitude_deg = given_number("attitude_deg", attitude_deg, ATTITUDE, "deg", "any")
     if len(readings) < 2:
         raise ReadingError("has one pair of pulls. Pull at least twice, better five times: without scatter there is no ±", readings.source)
-    opening, letback = (mean_of(readings[name], gauge_doubt) for name in ("opening", "letting back"))
     angle = _contact(knife) if contact_deg is None else given_value("contact_deg", contact_deg, CONTACT, "deg", "acute")
     if not angle.doubt / 2 < min(angle.value, 90 - angle.value):
         told = f"the contact angle {angle.value:.3g} ± {angle.doubt:.3g}° reaches out of 0° to 90°"
         raise ReadingError(f"{told}, so friction cannot be told. Measure it better, by a lift trace for instance", readings.source)
-    ball = knife.balls[_resting(knife)]
     weight = float(np.ravel(weight_torque(knife, np.zeros(1), attitude_deg))[0]) if attitude_deg else 0.0
-
-    def friction(pull, back, phi_deg, arm, drag):
-        torques = (pull * arm - drag - weight, back * arm + drag - weight)
-        return _friction(*torques, math.radians(phi_deg), readings.source)
-
-    def force(pull, back, phi_deg, arm, drag):
-        ratio = formulas["F2"](phi=math.radians(phi_deg), mu=friction(pull, back, phi_deg, arm, drag), cos_chi=1.0)
-        return (pull * arm - drag - weight) / (ratio * ball.track_radius)
-
-    inputs = {
-        "pull": opening,
-        "back": letback,
-        "phi_deg": angle,
-        "arm": Value(knife.blade.tab_arm, knife.doubts.get("blade.tab_arm", 0.0)),
-        "drag": Value(knife.friction.pivot_torque, knife.doubts.get("friction.pivot_torque", 0.0)),
+    radius = knife.balls[_resting(knife)].track_radius
+    known = {
+        "phi": Normal(math.radians(angle.value), math.radians(angle.doubt), 0.0, math.pi / 2),
+        "arm": Normal(knife.blade.tab_arm, knife.doubts.get("blade.tab_arm", 0.0), 0.0),
+        "drag": Normal(knife.friction.pivot_torque, knife.doubts.get("friction.pivot_torque", 0.0), 0.0),
+        "gauge": Normal(0.0, gauge_doubt),
     }
-    # the gauge's own error is common to both pulls, and is counted in each mean: a little on the safe side
-    mu, bar_force = (Value(*propagate(number, inputs)[:2]) for number in (friction, force))
-    return Pull(opening, letback, mu, bar_force, len(readings), off_stop(knife, max(mu.value, 0.0), angle.value))
+
+    def told(names):
+        """Means of both pulls, what stick-slip may do to them, and friction and bar force."""
+        means, together = means_of({"opening": readings[names[0]], "letback": readings[names[1]]})
+        slip = _slip([readings[name] for name in names])
+        inputs = known | {name: Normal(*mean) for name, mean in means.items()} | {"slip": Normal(0.0, slip)}
+        drawn = draw(inputs, SCREEN, together=together)
+        drawn = {name: np.append(each.value, drawn[name]) for name, each in inputs.items()}
+        pull, back = drawn["opening"] * (1 - drawn["slip"]) + drawn["gauge"], drawn["letback"] * (1 + drawn["slip"]) + drawn["gauge"]
+        opening, letback = pull * drawn["arm"] - drawn["drag"] - weight, back * drawn["arm"] + drawn["drag"] - weight
+        _refuse(opening[0], letback[0], readings.source)
+        mu = formulas["F6"](opening=opening, letback=letback, phi=drawn["phi"])
+        force = opening / (formulas["F2"](phi=drawn["phi"], mu=mu, cos_chi=1.0) * radius)
+        means = [Value(mean.value, math.hypot(mean.doubt, gauge_doubt)) for mean in means.values()]
+        return means, slip, _of(mu), _of(force)
+
+    (opening, letback), slip, mu, bar_force = told(("opening", "letting back"))
+    sliding = told(_SLIDING)[2] if all(name in readings.columns for name in _SLIDING) else None
+    return Pull(opening, letback, mu, sliding, bar_force, slip, len(readings), off_stop(knife, max(mu.value, 0.0), angle.value))
+
+
+def _slip(columns):
+    """By what share stick-slip may have moved the means of some columns: from what they scatter beyond the reading of a gauge."""
+    beyond = [max(np.var(column, ddof=1) - (NOISE["force"] / 2) ** 2, 0.0) / max(abs(np.mean(column)), 1e-9) ** 2 for column in columns]
+    return _FEW_PAIRS * _OVERSHOOT * math.sqrt(float(np.mean(beyond)))
+
+
+def _of(column):
+    """A Value from the number itself, first of the column, and draws of it."""
+    low, high = np.nanquantile(column[1:], [0.025, 0.975])
+    return Value(float(column[0]), float(high - low) / 2)
 
 
 def off_stop(knife, friction, contact_deg=None):
@@ -101,12 +128,16 @@ def off_stop(knife, friction, contact_deg=None):
 
 
 def _friction(opening, letback, phi, source):
+    _refuse(opening, letback, source)
+    return float(formulas["F6"](opening=opening, letback=letback, phi=phi))
+
+
+def _refuse(opening, letback, source):
     if letback <= 0:
         raise ReadingError("the let-back pull is used up by pivot drag: the rim does not pull the blade shut, so friction cannot be told from it", source)
     if opening < letback:
         told = f"opening takes {opening:.3g} N·mm and letting back {letback:.3g} N·mm once drag is taken off"
         raise ReadingError(f"{told}. Opening must be the harder way; are the columns exchanged?", source)
-    return float(formulas["F6"](opening=opening, letback=letback, phi=phi))
 
 
 def _resting(knife):
@@ -115,13 +146,13 @@ def _resting(knife):
 
 
 def _contact(knife):
-    """Contact angle at rest from the card [deg], its ± from those of ball and recess."""
+    """Contact angle at rest from the card [deg], its ± from those of ball, recess and give."""
     at = _resting(knife)
 
     def angle(card):
         return float(sweep(card, [0.0]).contact_deg[0, at])
 
-    paths = [path for path in knife.doubts if path.startswith(f"balls[{at}].") and knife.doubts[path]]
+    paths = [path for path in knife.doubts if path.startswith((f"balls[{at}].", "bar.")) and knife.doubts[path]]
     parts = [angle(_moved(knife, path, 0.5)) - angle(_moved(knife, path, -0.5)) for path in paths]
     return Value(angle(knife), math.hypot(*parts))
 

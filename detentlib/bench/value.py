@@ -39,6 +39,21 @@ def mean_of(readings, common=0.0):
     return Value(float(readings.mean()), math.hypot(coverage_factor(readings.size - 1) * scatter, common))
 
 
+def means_of(columns, common=0.0):
+    """Means of numbers that were read together, {name: Value}, and how far these go together, {(name, name): −1 to 1} (GUM 5.2.3).
+
+    columns: {name: readings}, row by row of one length, three or more; common: as of `mean_of`.
+
+    >>> means_of({"one": [1.0, 2.0, 3.0], "other": [4.0, 3.0, 2.0]})[1]
+    {('one', 'other'): -1.0}
+    """
+    names, rows = list(columns), np.array([columns[name] for name in columns], float)
+    off = rows - rows.mean(axis=1, keepdims=True)
+    size = np.linalg.norm(off, axis=1)
+    pairs = {(names[j], names[i]): float(off[i] @ off[j] / (size[i] * size[j])) for i in range(len(names)) for j in range(i) if size[i] * size[j] > 0}
+    return {name: mean_of(row, common) for name, row in zip(names, rows, strict=True)}, {pair: float(np.clip(r, -1, 1)) for pair, r in pairs.items()}
+
+
 class Propagated(NamedTuple):
     """A computed number: value; its ± (95 %); shares: {input: ± that this input alone brings, with the sign of its effect}."""
 

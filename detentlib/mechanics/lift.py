@@ -52,11 +52,7 @@ def lift(ball, theta, recess=None, off_track=None):
         place = formulas["L2"](theta=theta, track_radius=ball.track_radius, off_track=off_track, rest_offset=recess.rest_offset)
     # exactly in the middle every direction leads away from it: the one-sided share is 1
     cos_chi = np.where(place.distance > 0, place.cos_chi, 1.0)
-    found = _plain_rim(ball.radius, recess, place.distance)
-    if np.any(np.greater(recess.chamfer_width, 0)):
-        beveled = _chamfered(ball.radius, recess, place.distance)
-        found = tuple(np.where(np.greater(recess.chamfer_width, 0), a, b) for a, b in zip(beveled, found, strict=True))
-    sink, phi, rim_gap, touch = found
+    sink, phi, rim_gap, touch = on_rim(ball.radius, recess, place.distance)
     if recess.depth is not None:
         floor = sink > recess.depth
         sink = formulas["L5"](sink=sink, floor_depth=recess.depth)
@@ -65,6 +61,15 @@ def lift(ball, theta, recess=None, off_track=None):
     across = np.where(place.distance > 0, place.across, 0.0)
     reach = 1 + 2 * ball.radius * np.sin(phi) / ball.track_radius * across
     return Lift(sink, formulas["L6"](protrusion=ball.protrusion, sink=sink).demand, phi, cos_chi, rim_gap, touch, reach)
+
+
+def on_rim(radius, recess, distance):
+    """Sink, contact angle, rim gap and touch of a ball at a distance from the axis of a recess, its floor left out (L3, L4)."""
+    found = _plain_rim(radius, recess, distance)
+    if np.any(np.greater(recess.chamfer_width, 0)):
+        beveled = _chamfered(radius, recess, distance)
+        found = tuple(np.where(np.greater(recess.chamfer_width, 0), a, b) for a, b in zip(beveled, found, strict=True))
+    return found
 
 
 def push_ratio(lifted, mu):

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from detentlib.bench.value import Value, combined, covariance, coverage_factor, mean_of, propagate
+from detentlib.bench.value import Value, combined, covariance, coverage_factor, mean_of, means_of, propagate
+from detentlib.doubt.draws import Normal, draw
 
 
 def standard(value, deviation):
@@ -119,6 +120,25 @@ def test_misra1a():
     assert 2 * found.cost == pytest.approx(0.12455138894, rel=1e-8)
     spread = covariance(found.jac, 2 * found.cost / (x.size - 2))
     assert np.sqrt(np.diag(spread)) == pytest.approx((2.7070075241, 7.2668688436e-6), rel=1e-6)
+
+
+def test_simultaneous_resistance_and_reactance():
+    """GUM H.2, from the five raw repeats of table H.2: R, X, Z with their standard uncertainties and output correlations (tables H.3 and H.4)."""
+    raw = {
+        "volt": [5.007, 4.994, 5.005, 4.990, 4.999],
+        "amp": [19.663e-3, 19.639e-3, 19.640e-3, 19.685e-3, 19.678e-3],
+        "phase": [1.0456, 1.0438, 1.0468, 1.0428, 1.0433],
+    }
+    means, together = means_of(raw)
+    assert [together[pair] for pair in (("volt", "amp"), ("volt", "phase"), ("amp", "phase"))] == pytest.approx([-0.36, 0.86, -0.65], abs=6e-3)
+    wide = {name: Normal(mean.value, mean.doubt / coverage_factor(4) * 1.96) for name, mean in means.items()}
+    drawn = draw(wide, 2**14, together=together)
+    ratio, phase = drawn["volt"] / drawn["amp"], drawn["phase"]
+    outputs = np.array([ratio * np.cos(phase), ratio * np.sin(phase), ratio])
+    assert outputs.mean(axis=1) == pytest.approx((127.732, 219.847, 254.260), abs=5e-3)
+    assert outputs.std(axis=1) == pytest.approx((0.071, 0.295, 0.236), rel=0.02)
+    r = np.corrcoef(outputs)
+    assert (r[0, 1], r[0, 2], r[1, 2]) == pytest.approx((-0.588, -0.485, 0.993), abs=0.01)
 
 
 def test_student_factors_of_the_guide():

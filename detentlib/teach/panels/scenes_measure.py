@@ -68,7 +68,7 @@ def compared(knife, trace):
     limits.check(knife)
     near = trace["angle"] < _SPAN
     (model,) = models_of([replace(trace, columns={name: column[near] for name, column in trace.columns.items()})], NOISE, 0.0, 1.0)
-    (mean,), (wide,) = model.seen(knife)
+    (mean,), wide = (seen := model.seen(knife, {name: np.zeros(1) for name in model.own})).mean, np.ravel(seen.wide)
     zero = np.average(model.values - mean, weights=wide**-2)
     return Compared(np.maximum(trace["angle"][near], 0.0), model.values - zero, model.values - zero - mean, 2 * wide)
 

@@ -1,0 +1,195 @@
+"""Least squares with what is known beforehand, for readings whose errors may hang together: the one engine of every fit at the bench."""
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from .value import Value, covariance, coverage_factor
+
+REFUSED = 1e3  # standard deviations: as far off as numbers count that nothing real can have
+_STEP = 0.05  # of one size of a number, to see which way the readings move
+_ROUNDS, _STILL = 4, 0.05  # rounds of weighing, until no number moves by so many of its sizes
+_ROUGH = 8  # tries to see how good a start is
+_LENGTHS = (2.0, 4.0, 8.0, 16.0, 32.0)  # how many readings a drift may last for
+_FEW, _TOGETHER = 10, 2.0  # readings, and standard deviations by which neighbours must go together, before a drift is looked for
+_UNLIKELY = 0.05  # chance of a misfit below which the scatter that is found counts, and not the one that was stated
+_DRIFTS = 6.0  # deviance by which errors that hang together must explain readings better
+
+
+class Seen(NamedTuple):
+    """What n readings should be for m sets of numbers, (m, n) each: mean; noise of their own; shaken, by the error of an angle: standard deviations."""
+
+    mean: np.ndarray
+    noise: np.ndarray
+    shaken: np.ndarray
+
+    @property
+    def wide(self):
+        """How wide each reading scatters, one standard deviation."""
+        return np.hypot(self.noise, self.shaken)
+
+
+class Fit(NamedTuple):
+    """Numbers that explain readings best.
+
+    found, spread: the numbers and their covariance; factor: from a standard deviation to the ±; misfit: sum of squares in
+    standard deviations; deviance: the same with all widths counted, to compare fits by; free: readings to spare; seen:
+    what the readings should be; drift: for how many readings errors of the angle hang together, or None; slopes: how the
+    mean of each reading moves with the numbers (n, k); least: what was fitted.
+    """
+
+    found: np.ndarray
+    spread: np.ndarray
+    factor: float
+    misfit: float
+    deviance: float
+    free: int
+    seen: Seen
+    drift: float | None
+    slopes: np.ndarray
+    least: "Least"
+
+    @property
+    def explained(self):
+        """Chance of so bad a fit by noise alone."""
+        from scipy.stats import chi2
+
+        return float(chi2.sf(self.misfit, self.free))
+
+    @property
+    def sure(self):
+        """One standard deviation of the mean of each reading."""
+        return np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", self.slopes, self.spread, self.slopes), 0.0))
+
+    def told(self, number, sizes):
+        """A Value computed from the numbers by first order; number takes a table (m, k)."""
+        moves = 1e-3 * np.diag(sizes)
+        at = number(np.concatenate([self.found[None], self.found + moves, self.found - moves]))
+        k = self.found.size
+        gradient = (at[1 : k + 1] - at[k + 1 :]) / (2e-3 * sizes)
+        return Value(float(at[0]), self.factor * math.sqrt(max(float(gradient @ self.spread @ gradient), 0.0)))
+
+
+class Least:
+    """Readings, what they should be, and what is known of the numbers beforehand."""
+
+    def __init__(self, values, seen, size, known=None, when=None, inside=(0.0, 0)):
+        """Values (n,); seen(table (m, k)): a Seen, nan where no such thing can be. size (k,): a usual step of each number.
+
+        known: means and standard deviations (k,) of the numbers beforehand, inf where nothing is known. when (n,): the order in which
+        the readings were taken. inside: squares, and how many, that readings already taken together left among themselves.
+        """
+        self.values, self.seen, self.size, self.inside = values, seen, np.asarray(size, float), inside
+        self.before, self.sure = (np.zeros(len(size)), np.full(len(size), np.inf)) if known is None else (np.asarray(each, float) for each in known)
+        self.held = np.flatnonzero(np.isfinite(self.sure))
+        self.when = np.arange(values.size) if when is None else when
+        self.drift, self.root, self.log_wide = None, None, 0.0
+
+    def fit(self, start, rough=False):
+        """The Fit from a start (k,); rough: a few tries, to compare starts by."""
+        from scipy.optimize import least_squares
+
+        numbers = np.asarray(start, float)
+        for turn in range(1 if rough else _ROUNDS):
+            self.weigh(numbers)
+            if turn == 1:
+                self._drifts(numbers)
+            found = least_squares(
+                lambda steps, at=numbers: self.misfits(at[None] + steps * self.size)[0],
+                np.zeros(numbers.size),
+                lambda steps, at=numbers: self.slopes(at + steps * self.size),
+                method="lm",
+                xtol=1e-3,
+                ftol=1e-4,
+                max_nfev=_ROUGH if rough else None,
+            )
+            numbers = numbers + found.x * self.size
+            if turn and np.max(np.abs(found.x)) < _STILL:
+                break
+        return self._at(numbers)
+
+    def _at(self, numbers):
+        """The Fit that stands at these numbers."""
+        from scipy.stats import chi2
+
+        self.weigh(numbers)
+        misfits = self.misfits(numbers[None])[0]
+        misfit = float(misfits @ misfits) + float(np.sum(self.inside[0] / self._seen(numbers).wide ** 2))
+        free = self.values.size + self.inside[1] + self.held.size - numbers.size
+        scale = misfit / free if free > 0 and chi2.sf(misfit, free) < _UNLIKELY else 1.0
+        factor = 1.96 if scale == 1.0 else coverage_factor(free)
+        moved = self._moved(numbers, flatter=True)
+        spread = covariance(self._whole(moved), scale) * np.outer(self.size, self.size)
+        return Fit(numbers, spread, factor, misfit, misfit + self.log_wide, free, self._seen(numbers), self.drift, moved / self.size, self)
+
+    def weigh(self, numbers):
+        """Take the width of each reading as it is at these numbers, so that a fit cannot better itself by widening them."""
+        self._whiten(self._seen(numbers), self.drift)
+
+    def _drifts(self, numbers):
+        """See for how many readings errors of the angle hang together, if they do."""
+        seen = self._seen(numbers)
+        slopes, off = self._moved(numbers), self.values - seen.mean
+        steep = np.flatnonzero(seen.shaken > seen.noise)
+        apart = (off / seen.wide)[steep[np.argsort(self.when[steep])]]
+        if apart.size < _FEW or abs(apart[1:] @ apart[:-1]) < _TOGETHER / math.sqrt(apart.size) * (apart @ apart):
+            return
+        plain, best = self._followed(slopes, off), (-_DRIFTS, None)
+        for drift in _LENGTHS:
+            self._whiten(seen, drift)
+            best = min(best, (self._followed(slopes, off) - plain, drift), key=lambda each: each[0])
+        self._whiten(seen, best[1])
+
+    def shows(self, numbers, mean):
+        """By what deviance other means of the readings (n,) would show, however well these numbers followed them."""
+        self.weigh(numbers)
+        return self._followed(self._moved(numbers), mean - self._seen(numbers).mean) - self.log_wide
+
+    def misfits(self, table):
+        """Misfits in standard deviations for each row of numbers (m, k), those to what was known last."""
+        with np.errstate(all="ignore"):  # numbers far from any real ones may have no curve at all
+            apart = self._white((self.seen(table).mean - self.values).T).T
+            found = np.concatenate([apart, ((table - self.before) / self.sure)[:, self.held]], axis=1)
+        found[~np.all(np.isfinite(found), axis=1)] = REFUSED
+        return found
+
+    def slopes(self, numbers, flatter=False):
+        """How the misfits move by one size of each number."""
+        return self._whole(self._moved(numbers, flatter))
+
+    def _seen(self, numbers):
+        return Seen(*(np.broadcast_to(each, (1, self.values.size))[0] for each in self.seen(numbers[None])))
+
+    def _moved(self, numbers, flatter=False):
+        """How the means move by one size of each number (n, k): the mean of both sides, or the flatter one; an impossible side is left out."""
+        moves = _STEP * np.diag(self.size)
+        at, *there = self.seen(np.concatenate([numbers[None], numbers + moves, numbers - moves])).mean
+        columns = []
+        for ahead, behind in zip(there[: numbers.size], there[numbers.size :], strict=True):
+            sides = [(moved - at) / step for moved, step in ((ahead, _STEP), (behind, -_STEP)) if np.all(np.isfinite(moved))] or [0 * at]
+            columns.append(min(sides, key=np.linalg.norm) if flatter else np.mean(sides, axis=0))
+        return np.column_stack(columns)
+
+    def _whole(self, moved):
+        """Slopes of the misfits from those of the means, those to what was known last."""
+        return np.concatenate([self._white(moved), np.diag(self.size / self.sure)[self.held]])
+
+    def _whiten(self, seen, drift):
+        """Take the scatter as it is seen, with errors of angles that hang together so; `root` is that of its covariance, or of its diagonal."""
+        self.drift, self.root = drift, seen.wide
+        if drift is not None:
+            together = np.exp(-np.abs(self.when[:, None] - self.when) / drift)
+            self.root = np.linalg.cholesky(np.diag(seen.noise**2) + together * np.outer(seen.shaken, seen.shaken))
+        self.log_wide = 2 * float(np.sum(np.log(self.root if drift is None else np.diag(self.root))))
+
+    def _white(self, apart):
+        """Differences (n, m) in standard deviations that do not hang together."""
+        from scipy.linalg import solve_triangular
+
+        return apart / self.root[:, None] if self.drift is None else solve_triangular(self.root, apart, lower=True, check_finite=False)
+
+    def _followed(self, moved, off):
+        """Deviance of this scatter once the numbers have followed it, by first order."""
+        slopes, off = self._whole(moved), np.concatenate([self._white(off[:, None])[:, 0], np.zeros(self.held.size)])
+        return float(np.sum((off - slopes @ np.linalg.lstsq(slopes, off, rcond=None)[0]) ** 2)) + self.log_wide

@@ -1,0 +1,124 @@
+"""How often the truth lies inside what the bench says of it: `python -m tests.coverage [count]`, a row for each case.
+
+Truths are drawn from the ± of a card; the stick-and-slip referee and a Hand with a fault make the readings (tests/readings_made.py).
+Of angles, forces and friction 95 % should lie inside; a second ball should be seen where there is one, and only there.
+"""
+
+import sys
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+
+import detentlib as dl
+from detentlib.doubt.budget import budgets
+from tests.knives import CARDS
+from tests.readings_made import Hand, seen
+
+CARD, TWO = CARDS["A"], CARDS["C"]
+GIVING = replace(CARD.replace({"bar.side_compliance": 0.0025}), doubts=CARD.doubts | {"bar.side_compliance": 0.0011})
+SHARP = {"balls[0].recess.chamfer_width": 0.005, "balls[0].recess.edge_radius": 0.005}  # ±, of a rim seen under a microscope
+CHAMFER, EDGE = {"balls[0].recess.chamfer_width": 0.033}, {"balls[0].recess.edge_radius": 0.02}
+FITTED = ("bar.riding_force", "friction.rim", "balls[0].recess.rest_offset")
+
+
+def drawn(card, count, changed=(), seed=1):
+    """Knives whose numbers scatter about a card as its ± say, with some numbers put in place after that; none that cannot be."""
+    rng, found = np.random.default_rng(seed), []
+    while len(found) < count:
+        numbers = {path: card.get(path) + doubt / 2 * rng.standard_normal() for path, doubt in card.doubts.items() if doubt}
+        try:
+            knife = card.replace(numbers | dict(changed))
+            dl.feel(knife)
+        except dl.KnifeError:
+            continue
+        found.append(knife)
+    return found
+
+
+@cache
+def runs(which, count):
+    """What the knives of a case do."""
+    if which == "two balls":
+        return seen([TWO]) * count
+    if which == "give":
+        knives = drawn(GIVING, count)
+        give = np.random.default_rng(2).uniform(0.0015, 0.0036, count)
+        return seen([knife.replace({"bar.side_compliance": float(each)}) for knife, each in zip(knives, give, strict=True)])
+    return seen(drawn(CARD, count, {"plain": {}, "chamfer": CHAMFER, "edge": EDGE}[which]))
+
+
+def traces(which, card, count, **faults):
+    """Shares: contact angle inside, break-out inside, second ball seen."""
+    inside = []
+    for seed, run in enumerate(runs(which, count)):
+        found = dl.lift_trace(Hand(seed, **{name: value(seed) if callable(value) else value for name, value in faults.items()}).trace(run), card)
+        inside.append((_in(found.contact_deg, run.contact_deg), _in(found.break_out_deg, run.break_out_deg), found.handover is not None))
+    return dict(zip(("contact angle", "break-out", "second ball seen"), np.mean(inside, axis=0), strict=True))
+
+
+def pulls(which, card, count, **faults):
+    """Shares: friction inside, bar force inside."""
+    inside = []
+    for seed, run in enumerate(runs(which, count)):
+        found = dl.two_way_pull(Hand(seed, gauge=0.2, **faults).pulls(run), card)
+        inside.append((_in(found.friction, run.knife.friction.rim),))
+    return dict(zip(("friction",), np.mean(inside, axis=0), strict=True))
+
+
+def circles(count, oval):
+    """Share: radius inside; the true one is the longer of the two that a tilt makes."""
+    return {"radius": np.mean([_in(dl.fit_circle(Hand(seed).edge(0.66, oval)).radius, 0.66) for seed in range(count)])}
+
+
+def fits(which, card, count):
+    """Shares inside of what a fit to a short trace, pulls and a force trace says, and of what its knife should do."""
+    inside = []
+    for seed, run in enumerate(runs(which, count)):
+        hand = Hand(seed)
+        fit = dl.fit_knife(card, [hand.trace(run, np.linspace(0.1, 6, 60)), hand.pulls(run), hand.forces(run)])
+        row = [_in(fit.values[path], run.knife.get(path)) for path in FITTED]
+        told = budgets(fit.knife, ("break_force", "letback_force"))
+        true = run.break_torque / run.knife.blade.tab_arm, run.letback_torque / run.knife.blade.tab_arm
+        inside.append(row + [abs(each.value - at) <= each.doubt for each, at in zip(told.values(), true, strict=True)])
+    return dict(zip((*FITTED, "break force", "let-back force"), np.mean(inside, axis=0), strict=True))
+
+
+def zero_off(seed):
+    """Zero of a protractor, off by 0.2° as a rule."""
+    return 0.2 * np.random.default_rng(seed + 9000).standard_normal()
+
+
+CASES = {
+    "trace, scatter alone": lambda n: traces("plain", CARD, n),
+    "trace, scatter alone, rim known to be sharp": lambda n: traces("plain", replace(CARD, doubts=CARD.doubts | SHARP), n),
+    "trace, zero off by 0.2°": lambda n: traces("plain", CARD, n, zero=zero_off),
+    "trace, drifting over 10 readings": lambda n: traces("plain", CARD, n, drift=10.0),
+    "trace, coarse steps of 0.5° and 0.01 mm": lambda n: traces("plain", CARD, n, steps=(0.5, 0.01)),
+    "trace, chamfer of 5 %": lambda n: traces("chamfer", CARD, n),
+    "trace, edge rounded by 0.02 mm": lambda n: traces("edge", CARD, n),
+    "trace, two balls": lambda n: traces("two balls", TWO, n),
+    "pulls, scatter alone": lambda n: pulls("plain", CARD, n),
+    "pulls, stick-slip of 10 %": lambda n: pulls("plain", CARD, n, stick_slip=0.1),
+    "pulls, give of 0.0015 to 0.0036 mm/N": lambda n: pulls("give", GIVING, n),
+    "circle, round": lambda n: circles(n, 0.0),
+    "circle, oval by 1 %": lambda n: circles(n, 0.01),
+    "fit, card drawn": lambda n: fits("plain", CARD, n),
+    "fit, give of 0.0015 to 0.0036 mm/N": lambda n: fits("give", GIVING, n),
+}
+
+
+def _in(value, true):
+    return abs(value.value - true) <= value.doubt
+
+
+def main(count=200, only=""):
+    """Print the table."""
+    print("| case | inside, of " + str(count) + " |\n|---|---|")
+    for name, case in CASES.items():
+        if only in name:
+            print(f"| {name} | " + ", ".join(f"{what} {100 * share:.0f} %" for what, share in case(count).items()) + " |", flush=True)
+
+
+if __name__ == "__main__":
+    main(*(kind(given) for kind, given in zip((int, str), sys.argv[1:], strict=False)))

@@ -1,0 +1,162 @@
+"""Bench readings as they come: made by the stick-and-slip referee, which knows none of the library's formulas, with the faults of a real bench.
+
+A knife is handed over as numbers; its rims may be rounded or chamfered, its bar gives sideways, its ball stands off track.
+A Hand reads it: a protractor whose zero is off and that shows coarse steps, an arm that drifts, a gauge that is off, pulls
+that stick and slip.
+"""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from detentlib.readings import Readings
+from tests.stickslip import COARSE, FINE, Bench, graded, numbers_of
+
+ON_STOP, CLIMB = 5, np.linspace(0.025, 6.0, 240)
+FORCE, ANGLE, LIFT, PIXEL = 0.15, 0.3, 0.003, 0.00375  # one standard deviation: N, deg, mm, mm
+
+
+class SoftBench(Bench):
+    """A bench whose rims may be rounded, or cut by a cone: the nearest point of the tang's cross-section presses."""
+
+    def __init__(self, knives, rims):
+        """rims: (rounding [mm], width of the cone [mm], its angle [deg]) of each knife, alike at all its balls."""
+        super().__init__(knives, "contact")
+        self.round, wide, steep = (np.array(column, float)[:, None] for column in zip(*rims, strict=True))
+        self.upper = self.rim + wide + self.round  # where the face begins
+        self.deep = wide * np.tan(np.radians(steep))  # of the cone's lower edge
+
+    def lever(self, off, height):
+        """From the ball's centre to the nearest point of the tang (..., 3)."""
+        away = np.sqrt((off**2).sum(axis=-1))
+        wide = self.upper - self.round - self.rim
+        along = (wide * (self.upper - self.round - away) + self.deep * (height - self.round)) / np.maximum(wide**2 + self.deep**2, 1e-300)
+        share = np.clip(along, 0.0, 1.0)
+        out = np.where(away < self.upper, self.upper - share * wide - away, 0.0)
+        down = np.where(away < self.upper, share * self.deep + self.round - height, -height)
+        far = np.hypot(out, down)
+        near = np.where(away < self.upper, 1 - self.round / far, 1.0)
+        planar = off * (out / np.maximum(away, 1e-12))[..., None]
+        return np.concatenate([planar, down[..., None]], axis=-1) * near[..., None]
+
+    def contact_deg(self, state, row, ball):
+        """Contact angle of one ball, from its pole."""
+        lever = self.lever(self.off_centre(state.theta, state.centre), state.centre[..., 2])[row, ball]
+        return float(np.degrees(np.arctan2(np.hypot(*lever[:2]), lever[2])))
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What one knife does: angles [deg] with lift at ball 1 [mm] and detent torque [N·mm] while it opens; at rest and at its peak."""
+
+    knife: object
+    angle: np.ndarray
+    lift: np.ndarray
+    torque: np.ndarray
+    contact_deg: float
+    break_out_deg: float
+    break_torque: float
+    letback_torque: float
+
+
+def seen(knives):
+    """What Knives do, whose numbers alone are read: a Seen of each."""
+    first = [knife.balls[0].recess for knife in knives]
+    bench = SoftBench([_shifted(knife) for knife in knives], [(each.edge_radius, each.chamfer_width, each.chamfer_deg) for each in first])
+    wide = np.max((bench.upper + np.abs(bench.recess_track * np.sin(bench.behind)) + 0.1) / bench.track, axis=1)
+    shares = np.linspace(0.0, 1.0, COARSE + 1)
+    start = bench.start(wide)
+    at_rest, shut = bench.march(start, graded(bench.march(start, wide[:, None] * shares[::-1])[1], FINE))
+    _, opened = bench.march(at_rest, graded(bench.march(at_rest, wide[:, None] * shares)[1], FINE))
+    return [_seen(knife, bench, row, at_rest, shut, opened) for row, knife in enumerate(knives)]
+
+
+def _shifted(knife):
+    """Numbers of a knife whose tang stands aside in the play of its pivot."""
+    numbers, aside = numbers_of(knife), knife.blade.pivot_play
+    return replace(numbers, balls=tuple(replace(ball, rest_offset=ball.rest_offset + aside) for ball in numbers.balls))
+
+
+def _seen(knife, bench, row, at_rest, shut, opened):
+    here, angle = bench.here[row], np.degrees(opened.theta[row])
+    carrier = int(np.argmax(shut.loads[row, -1][here]))
+    on_rim = ~np.all(opened.on_flat[row][:, here], axis=-1)
+    last = np.flatnonzero(on_rim)[-1]
+    lift = opened.turn[row] * bench.arm[row, 0]
+    return Seen(
+        knife,
+        angle,
+        lift,
+        opened.torque[row],
+        bench.contact_deg(at_rest, row, carrier),
+        float((angle[last] + angle[last + 1]) / 2),
+        float(opened.torque[row].max()),
+        float(shut.torque[row, -1]),
+    )
+
+
+@dataclass(frozen=True)
+class Hand:
+    """How a bench reads: zero of the protractor off [deg], drift of its errors (how many readings they hang together for), steps [deg, mm], stick-slip.
+
+    stick_slip: by what share friction and push overshoot at most, another share at every pull; gauge: ± of the gauge [N].
+    """
+
+    seed: int
+    zero: float = 0.0
+    drift: float = 0.0
+    steps: tuple = (0.0, 0.0)
+    stick_slip: float = 0.0
+    gauge: float = 0.0
+
+    @cached_property
+    def chance(self):
+        """Its own dice."""
+        return np.random.default_rng(self.seed)
+
+    def trace(self, run, climb=CLIMB):
+        """A lift trace: on the stop, where the reader writes 0, then the climb."""
+        true = np.concatenate([np.zeros(ON_STOP), climb])
+        slip = self.zero + ANGLE * self._errors(true.size)
+        angle = np.where(true > 0, self._step(true + slip, 0), 0.0)
+        lift = np.interp(true, run.angle, run.lift) - 0.2 + LIFT * self.chance.standard_normal(true.size)
+        return _readings("lift trace", angle=angle, lift=self._step(lift, 1))
+
+    def pulls(self, run, count=5):
+        """Two-way pulls at the tab: each opening overshoots by a share of its own, each let-back falls short by one."""
+        drag, arm, off = run.knife.friction.pivot_torque, run.knife.blade.tab_arm, self.gauge / 2 * self.chance.standard_normal()
+        jerk = 1 + self.stick_slip * self.chance.uniform(size=(2, count))
+        noise = off + FORCE * self.chance.standard_normal((2, count))
+        opening, back = (run.break_torque + drag) / arm * jerk[0] + noise[0], (run.letback_torque - drag) / arm / jerk[1] + noise[1]
+        return _readings("two-way pull", **{"opening": opening, "letting back": back})
+
+    def forces(self, run, count=23):
+        """Opening force against the blade angle."""
+        angles = np.linspace(0.0, 5.5, count)
+        read = np.where(angles > 0, angles + self.zero + ANGLE * self._errors(angles.size), 0.0)
+        torque = np.interp(angles, run.angle, run.torque) + run.knife.friction.pivot_torque
+        return _readings("force trace", angle=read, force=torque / run.knife.blade.tab_arm + FORCE * self.chance.standard_normal(angles.size))
+
+    def edge(self, radius, oval=0.0, arc_deg=330.0, count=16):
+        """Points picked along a round edge that a tilt has made oval by a share."""
+        turn, tilt = np.radians(np.linspace(0.0, arc_deg, count)), self.chance.uniform(0, np.pi)
+        along, across = radius * np.cos(turn - tilt), radius * (1 - oval) * np.sin(turn - tilt)
+        x, y = along * np.cos(tilt) - across * np.sin(tilt), along * np.sin(tilt) + across * np.cos(tilt)
+        return np.column_stack([x, y]) + 1.0 + PIXEL * self.chance.standard_normal((count, 2))
+
+    def _errors(self, count):
+        """Errors of an angle in standard deviations, that hang together from one reading to the next."""
+        kept, fresh = np.exp(-1 / self.drift) if self.drift else 0.0, self.chance.standard_normal(count)
+        errors = [fresh[0]]
+        for each in fresh[1:]:
+            errors.append(kept * errors[-1] + np.sqrt(1 - kept**2) * each)
+        return np.array(errors)
+
+    def _step(self, values, which):
+        step = self.steps[which]
+        return np.round(values / step) * step if step else values
+
+
+def _readings(kind, **columns):
+    return Readings(kind, columns, {}, kind)
