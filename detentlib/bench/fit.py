@@ -107,9 +107,12 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     if not problem.told.intersection(free):
         raise ReadingError(f"these readings tell nothing of {', '.join(free)}. Give readings that do, or fit other numbers")
     fit = problem.fit(free)
-    paths, wide = problem.paths, np.sqrt(np.diag(fit.spread))
-    fitted, doubts = _sensible(knife, {path: (fit.found[i], fit.factor * wide[i]) for i, path in enumerate(paths)})
-    matrix = fit.spread / np.outer(wide, wide)
+    # numbers of which the readings tell only a mixture may come out with no width of their own, or less: they stay as they are
+    sure = np.flatnonzero(np.diag(fit.spread)[: len(problem.paths)] > 0)
+    paths, spread = [problem.paths[i] for i in sure], fit.spread[np.ix_(sure, sure)]
+    wide = np.sqrt(np.diag(spread))
+    fitted, doubts = _sensible(knife, dict(zip(paths, zip(fit.found[sure], fit.factor * wide, strict=True), strict=True)))
+    matrix = spread / np.outer(wide, wide)
     together = {(paths[j], paths[i]): round(float(matrix[i, j]), 3) for i in range(len(paths)) for j in range(i)}
     values = {path: Value(float(fitted.get(path)), doubts[path]) for path in paths if path in free or doubts[path] < _SURER * knife.doubts.get(path, math.inf)}
     kept = _kept(knife, together, doubts)

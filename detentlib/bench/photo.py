@@ -225,9 +225,10 @@ def _beware(arc, free, oval, xy, size, radius, doubt):
     if not free:
         said.append("three points make a circle but no ±: pick more")
     if arc < SHORT_ARC:
-        lean = " or ".join(f"{100 * (fit(xy)[2] * size / radius - 1):+.1f} % in radius by the {name} one" for name, fit in _FITS.items())
+        others = {name: 100 * (fit(xy)[2] * size / radius - 1) for name, fit in _FITS.items()}
+        lean = " and ".join(f"{off:+.1f} % by the {name} one" for name, off in others.items())
         held = f"the points cover only {arc:.0f}° of the circle, so centre and radius are poorly held along the middle of the arc"
-        said.append(f"{held}: the radius may be off by {100 * doubt / radius:.1f} %; from one fit to another it goes {lean}. Pick points further round")
+        said.append(f"{held}: the radius may be off by {100 * doubt / radius:.1f} %; from fit to fit it changes, {lean}. Pick points further round")
     if oval is not None and oval.value > oval.doubt:
         tilt = math.degrees(math.acos(max(1 - oval.value, 0.0)))
         longer = f"the edge is longer one way than across by {100 * oval.value:.1f} ± {100 * oval.doubt:.1f} %, as one tilted by {tilt:.0f}° would be"
