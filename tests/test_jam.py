@@ -7,7 +7,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.mechanics import limits
-from tests.knives import A, C, base, measured, numbers_at_random, one_of
+from tests.knives import CARDS, A, C, base, measured, numbers_at_random, one_of
 
 BORE, OUT, DEPTH, RIM = "balls[0].recess.diameter", "balls[0].protrusion", "balls[0].recess.depth", "friction.rim"
 RADIUS = 0.79375
@@ -201,3 +201,13 @@ def test_ball_left_idle_on_a_steep_rim_does_not_count():
     idle = replace(TAKES_OVER, balls=(TAKES_OVER.balls[0], replace(TAKES_OVER.balls[1], protrusion=0.3)))
     mu = np.tan(np.radians(90.5) - contact(idle.balls[1], 0.0)[0])
     assert not jams(idle.replace({RIM: mu}))
+
+
+def test_a_rim_that_holds_until_the_blade_is_past_the_flat_is_refused():
+    """The bar goes aside further than the recess is long, then all lets go at once: no work and no peak could be told."""
+    sizes = {"balls[0].recess.rest_offset": -0.077, "balls[1].recess.rest_offset": 0.02, "balls[1].protrusion": 0.4232}
+    steep = CARDS["E"].replace(sizes | {"friction.rim": 0.44, "bar.riding_force": 29.7})
+    with pytest.raises(dl.KnifeError, match="before the rim lets go"):
+        dl.feel(steep)
+    steady = steep.replace({"bar.side_compliance": 0})
+    assert 0 < dl.feel(steady).peak_deg < dl.feel(steady).break_out_deg

@@ -315,6 +315,8 @@ def _on_the_way(detent, one):
 
 def _sticking(detent, alone, one):
     """The stretch in which the ball that carries at rest still sticks, where it hands over before it has slipped; a list of one or none."""
+    if not alone:
+        return []  # it sticks, or both carry, all the way
     rest, first, carrier = one["rest"], alone[0], one["rest_carrier"]
     if first.start <= rest or carrier in (first.carrier, carry.FACE):
         return []

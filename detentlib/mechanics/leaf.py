@@ -263,9 +263,9 @@ class Leaf:
         found = lift(self.balls, angle)
         for crossing in self.crossings:
             other = crossing.lift(_of_row(self.balls, crossing.row), angle[crossing.row : crossing.row + 1])
-            # a ball that does not cross this recess sinks no deeper for it
+            # a ball that does not cross this recess keeps what it has, also on the flat
             mine = np.arange(len(self.parts)).reshape(-1, 1, 1) == crossing.row
-            found = deeper(found, other._replace(sink=np.where(mine, other.sink, 0.0)))
+            found = deeper(found, other._replace(sink=np.where(mine, other.sink, -np.inf)))
         edge = run_off(self.balls, angle)
         return found if edge is None else deeper(found, edge)
 

@@ -9,10 +9,11 @@ import numpy as np
 from ..parts import KnifeError, Problem
 from . import carry
 from .formulas import formulas
-from .lift import JAM_DEG, JAM_MARGIN_DEG, lift, middle_angle
+from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, lift, middle_angle
 from .path import path
 
 GRID = 65
+_PAST = 1e-6  # rad
 
 
 class Limit(NamedTuple):
@@ -38,6 +39,8 @@ def find(detent):
             most, phi = _steepest(way, row)
             jams = (most > np.radians(JAM_DEG - JAM_MARGIN_DEG)) & ~found[-1].broken
             found.append(Limit("the ball jams", jams, _jams(where, knife, most, phi)))
+        past, held = _held_past_the_flat(detent, way)
+        found.append(Limit("the bar gives way before the rim lets go", past & ~np.any([each.broken for each in found], axis=0), _gives_way(name, held)))
         least = np.min(np.where(way.lead >= 0, way.moment, np.inf), axis=(0, -1))
         found.append(Limit("bar force gone before the seat", least <= 0, _slack(name, knife, leaf.members, least)))
         unsettled = unsettled | np.any(np.abs(rest.off) > carry.BALANCED, axis=-1)
@@ -55,6 +58,18 @@ def _steepest(way, row):
     leaning = np.where(way.lead >= 0, way.lean, 0.0)[row]
     place = (np.arange(len(leaning)), np.argmax(leaning, axis=-1))
     return leaning[place], np.broadcast_to(way.lifts.phi, way.lead.shape)[row][place]
+
+
+def _held_past_the_flat(detent, way):
+    """Whether a rim still holds its ball where the blade has opened further than the flat begins, and the angle of that [rad]; [m] each.
+
+    Where friction is less on the flat than at the rim the bar springs back as the ball comes up: that much is no holding.
+    """
+    on_rim = (way.lead >= 0) & (way.lifts.touch != FLAT)
+    theta = np.where(on_rim, way.theta, -np.inf)
+    at_the_top = np.max(np.where(on_rim[..., :-1] & ~on_rim[..., 1:], theta[..., :-1], -np.inf), axis=(0, -1))
+    held = np.max(theta, axis=(0, -1))
+    return held > np.maximum(at_the_top, detent.break_out[:, 0]) + _PAST, held
 
 
 def check(knife, detent=None):
@@ -116,6 +131,16 @@ def _no_numbers(detent):
 def _no_number(where, what):
     why = f"With these sizes {what} does not come out as a finite number."
     return Problem(where, "", "has sizes that cannot be meant", why, "Check the unit of each of its numbers.")
+
+
+def _gives_way(name, held):
+    return lambda: Problem(
+        f"{name}.side_compliance",
+        "",
+        f"lets the bar go aside until the blade stands at {np.degrees(np.max(held)):.1f}° before the rim lets go",
+        "The blade is then past the place where the flat begins, and all lets go at once: that is felt as a jam.",
+        "Less friction, a smaller recess, more rest offset, or a bar that is stiffer sideways.",
+    )
 
 
 def _unbalanced(knife):
