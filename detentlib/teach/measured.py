@@ -9,6 +9,9 @@ from ..units import both
 from .sheets.paper import exactly
 
 
+_SLIPS = 0.05  # share of overshoot from which on it is worth a word
+
+
 def trace_words(seen):
     """A LiftTrace in words: the ball at rest, handover, run-off, and how much was smoothed."""
     ball = f"ball {seen.resting_ball + 1}"
@@ -18,7 +21,7 @@ def trace_words(seen):
         f"free of the rim at {_with(seen.break_out_deg, 'deg')}",
     ]
     if seen.handover is None:
-        lines.append("handover: none that the scatter would not make by itself")
+        lines.append(f"handover: none; {seen.rival} explains the trace as well")
     else:
         found = seen.handover
         lines.append(f"handover at {_with(found.angle_deg, 'deg')}, the climb {found.steeper} after it")
@@ -36,6 +39,10 @@ def pull_words(pull):
         f"opens at {_with(pull.opening, 'N')}, lets back against {_with(pull.letback, 'N')}, {pull.repeats} pairs",
         f"friction {pull.friction.value:.3f} ± {pull.friction.doubt:.3f}, the bar presses with {_with(pull.bar_force, 'N')} at rest",
     ]
+    if pull.sliding is not None:
+        lines.append(f"that is where it breaks away; sliding on, friction {pull.sliding.value:.3f} ± {pull.sliding.doubt:.3f}")
+    if pull.slip > _SLIPS:
+        lines.append(f"the pulls stick and slip: they may overshoot by {100 * pull.slip:.0f} %, and the ± counts that")
     for off in pull.off_stop:
         lines.append(f"let back read {off.off_deg:g}° off the stop: {100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}")
     return lines
