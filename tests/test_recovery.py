@@ -53,10 +53,10 @@ def test_one_arc_is_not_taken_for_two(letter, many):
 def test_the_handover_of_c_is_found(letter, many):
     """Within its ± of the stretch on which both carry, as wide as the bar swings over sideways; on a stiff bar that is one angle."""
     seen, true = [found.handover for found in many[letter] if found.handover], dl.feel(KNIVES[letter]).handovers[0]
-    assert len(seen) >= len(many[letter]) * 0.7
+    assert len(seen) >= len(many[letter]) * 0.8
     inside = [abs(each.angle_deg.value - np.clip(each.angle_deg.value, true.start_deg, true.end_deg)) <= each.angle_deg.doubt for each in seen]
     assert sum(inside) >= len(inside) - 1
-    assert all(each.slope_ratio > 1 and each.chance < 0.05 for each in seen)
+    assert all(each.slope_ratio > 1 and each.chance < 0.1 for each in seen)
     assert all("better than one ball" in found.verdict for found in many[letter] if found.handover)
 
 

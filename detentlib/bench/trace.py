@@ -25,7 +25,7 @@ _MID_SWING = 20.0  # deg: no detent reaches so far; from here on only run-off is
 _FEW = 8
 _FLAT_START = 3.0  # a slope ratio that two rims hardly reach
 UNEXPLAINED = 0.01
-_SURE = 0.05  # chance of noise below which a second ball is believed
+_SURE, _SURE_OF_DRIFT = 0.1, 0.02  # chance of noise below which a second ball is believed; where errors drift, it takes more
 _OPEN = 0.4  # chance from which on noise alone makes the gain of a second ball
 _NEVER = 1e-6  # chance of a false lift curve that is accepted
 _FAR_BETTER = 20.0  # deviance, as much as odds of 22,000 to 1
@@ -251,7 +251,7 @@ class _Found:
         twos = [tried for tried in twos if tried.crosses()]
         second = _preferred(twos) if twos else None
         self.chance = _chance(*(min((tried.fit for tried in each), key=lambda fit: fit.deviance) for each in (ones, twos))) if twos else 1.0
-        self.two = second if self.chance < _SURE else None
+        self.two = second if self.chance < (_SURE if self.one.fit.drift is None else _SURE_OF_DRIFT) else None
         self.best = self.two or self.one
         self.weighed = _weighed([*ones, *(twos if self.chance < _OPEN else [])])
 

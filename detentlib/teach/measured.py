@@ -8,7 +8,6 @@ from ..parts import name_of, spec
 from ..units import both
 from .sheets.paper import exactly
 
-
 _SLIPS = 0.05  # share of overshoot from which on it is worth a word
 
 
