@@ -9,6 +9,7 @@ import pytest
 import detentlib as dl
 from detentlib.mechanics import bar as bars
 from detentlib.mechanics.carry import Detent
+from tests.bench import run
 from tests.knives import CARDS, FRICTIONLESS, A, base, measured, numbers_at_random, one_of, with_third_ball
 
 A_CARD, C_CARD = CARDS["A"], CARDS["C"]
@@ -325,3 +326,11 @@ def test_two_elastic_leaves_are_twice_one():
     one, two = dl.feel(A_CARD, elastic=True), dl.feel(both, elastic=True)
     for name in ("break_torque", "letback_force", "barrier", "work", "rest_load"):
         assert getattr(two, name) == pytest.approx(2 * getattr(one, name), rel=1e-6), name
+
+
+@pytest.mark.parametrize("name", ["B", "C"])
+def test_past_take_up_and_handover_the_torque_is_that_of_bare_halving(name):
+    """The sideways turn halved down on to its balance, in the plain numpy of the benchmark, which takes the rim to lie square to the track."""
+    knife = CARDS[name].replace({"bar.rate": 10.3, "bar.side_compliance": run.GIVE})
+    run_of = dl.sweep(knife, np.linspace(2.0, 166.0, 500))
+    assert run_of.torque == pytest.approx(run.bare(knife, np.radians(run_of.angle_deg)), abs=0.05)
