@@ -199,11 +199,16 @@ def greatest_stress(rest, side, ride):
 
 def carries(felt):
     """Which balls carry somewhere on the way from rest to the flat: bool [m, balls] for a Felt; the bar taken as rigid."""
+    return clearest(felt) == 0
+
+
+def clearest(felt):
+    """How near each ball comes to its recess on the way from rest to the flat [mm], 0 where it carries: array [m, balls] for a Felt."""
     rows = np.arange(felt.possible.size)
-    return np.concatenate([_carries(felt, rows[start : start + _AT_ONCE]) for start in range(0, rows.size, _AT_ONCE)])
+    return np.concatenate([_clearest(felt, rows[start : start + _AT_ONCE]) for start in range(0, rows.size, _AT_ONCE)])
 
 
-def _carries(felt, chunk):
+def _clearest(felt, chunk):
     many = felt.many.take(chunk)
     low, high = (np.radians(felt.values[name][chunk])[:, None] + JUST_AFTER for name in ("rest_deg", "break_out_deg"))
     theta = low + (high - low) * np.linspace(0.0, 1.0, _WAY)
@@ -211,15 +216,16 @@ def _carries(felt, chunk):
     at = detent.state(theta)
     for i, load in enumerate(at.loads):
         clear = np.where(load > 0, 0.0, at.clearances[i])
-        somewhere = np.any(clear == 0, axis=-1)
+        least = np.min(clear, axis=-1)
         # a touch can be shorter than the way between two angles
-        rows = np.flatnonzero(~somewhere)
+        rows = np.flatnonzero(least)
         if rows.size:
             best = np.argmin(clear[rows], axis=-1)[:, None]
             near = [np.take_along_axis(theta[rows], np.clip(best + side, 0, _WAY - 1), axis=-1) for side in (-1, 1)]
             closer = near[0] + (near[1] - near[0]) * np.linspace(0.0, 1.0, _WAY)
-            somewhere[rows] = np.any(detent.take(rows).state(closer).loads[i] > 0, axis=-1)
-        found.append(somewhere)
+            near_by = detent.take(rows).state(closer)
+            least[rows] = np.min(np.where(near_by.loads[i] > 0, 0.0, near_by.clearances[i]), axis=-1)
+        found.append(least)
     return np.stack(found, axis=-1)
 
 

@@ -1,11 +1,12 @@
 """What a fault is told with: the knife as a case, a cause with its standing, the measurement that decides, the first move."""
 
-import math
 import re
 from functools import cached_property
 from typing import NamedTuple
 
-from ...bench.value import Value
+import numpy as np
+
+from ...doubt.cloud import cloud
 from ...doubt.many import RESULTS, Result
 from ...instruments import INSTRUMENTS, Instrument
 from ...mechanics.feel import feel
@@ -15,6 +16,7 @@ from ...parts import KnifeError, spec
 from ...units import convert, show
 
 LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED = "likely", "possible", "cannot exclude", "common practice", "excluded"
+_NEVER = 0.025  # share of what the card allows, up to which a cause is excluded: the end of a ±
 STANDINGS = (LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED)
 
 # readings that are no number of the card; ± 95 %, careful bench work: common practice
@@ -87,11 +89,14 @@ class Cause(NamedTuple):
 
 
 class Case:
-    """One knife with a complaint: its feel, the ball it rests on, and what a change would do to one number."""
+    """One knife with a complaint: its feel, the ball it rests on, what its ± allow, and what a change would do to one number."""
 
-    def __init__(self, knife, result):
-        """result: key of MEASURES, the number that the complaint shows in. KnifeError for a knife that cannot work."""
-        self.knife, self.felt, self.result = knife, feel(knife), result
+    def __init__(self, knife, result, drawn=None):
+        """result: key of MEASURES, the number that the complaint shows in; drawn: the knife's Cloud, where there is one.
+
+        Raises KnifeError for a knife that cannot work.
+        """
+        self.knife, self.felt, self.result, self._drawn = knife, feel(knife), result, drawn
         self.said, self.unit = NAMES[result]
         self.resting = max(self.felt.rest_carrier, 0)
         self.at = self._at_the_peak() if result == "break_force" else self.resting
@@ -109,12 +114,28 @@ class Case:
         """Path of a number of the ball that decides: the one that carries at the peak, or at rest where the complaint is not about force."""
         return f"balls[{self.at}].{name}"
 
-    def value(self, measure):
-        """A number with its ±, from the ± of the card (first order): a path, or a function of the knife."""
-        if isinstance(measure, str):
-            return Value(self.knife.get(measure), self.knife.doubts.get(measure, 0.0))
-        parts = [self._step(measure, path, doubt) for path, doubt in self.knife.doubts.items() if doubt]
-        return Value(float(measure(self.knife)), math.hypot(*parts))
+    @cached_property
+    def drawn(self):
+        """The Cloud of this knife."""
+        return self._drawn or cloud(self.knife)
+
+    @property
+    def many(self):
+        """The knife in every draw, the card itself first."""
+        return self.drawn.felt().many
+
+    def about(self, result):
+        """The same knife by another number of MEASURES."""
+        return Case(self.knife, result, self.drawn)
+
+    def column(self, numbers):
+        """A number of `many` as a column of the cloud, nan for draws that cannot work."""
+        possible = self.drawn.felt().possible
+        return np.where(possible, np.broadcast_to(np.ravel(numbers), possible.shape), np.nan)
+
+    def allows(self, event):
+        """Whether the card allows an event, bool for every draw: it is true in more of them than the end of a ± leaves out."""
+        return self.drawn.share(np.broadcast_to(event, self.drawn.n + 1)) > _NEVER
 
     def change(self, changes, result=None):
         """By how much a number of MEASURES changes with numbers replaced, or on another knife; None where that knife cannot work."""
@@ -138,18 +159,6 @@ class Case:
     def share(self, change):
         """A change as a share of the complaint's number as it is; 1 where the knife could not work."""
         return 1.0 if change is None else abs(change) / max(abs(self.now), 1e-9)
-
-    def _step(self, measure, path, doubt):
-        """± that one number of the card brings; a knife that cannot work at one end leaves the other."""
-        found = []
-        for sign in (0.5, -0.5):
-            try:
-                found.append(float(measure(self.knife.replace({path: self.knife.get(path) + sign * doubt}))))
-            except KnifeError:
-                found.append(None)
-        middle = float(measure(self.knife))
-        high, low = (middle if each is None else each for each in found)
-        return (high - low) * 2 / max(2 - found.count(None), 1)
 
 
 def reads(path, knife, speaks):

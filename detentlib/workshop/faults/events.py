@@ -4,6 +4,8 @@ import math
 
 import numpy as np
 
+from ...doubt.draws import interval
+from ...doubt.many import clearest
 from ...mechanics.formulas import formulas
 from ...mechanics.strength import marks
 from ...mechanics.sweep import sweep
@@ -32,7 +34,7 @@ from .case import (
     reads,
     signed,
 )
-from .numbers import BEND, SMALL, THOU, bend, oil, stop_pin
+from .numbers import BEND, SMALL, THOU, bend, oil, seated, stop_pin
 
 _NEAR_JAM, _JAM = 75.0, 90.0
 _MARGIN = 0.05  # mm between bar face and tang, what is usual to leave
@@ -54,24 +56,25 @@ def handover(case):
         )
         decider = decides(TRACE, "deg", first.angle_deg, "a kink there speaks for it")
         return Cause(name, LIKELY, said, 1.0, decider, case.move("ink both rims and locate before cutting; without ball 2", with_one_ball))
-    clear = case.value(_least_clearance)
-    standing = OPEN if clear.doubt >= clear.value else EXCLUDED
+    column = case.column(_idle_clearance(case.drawn.felt()))
+    clear, standing = interval(column), OPEN if case.allows(column == 0) else EXCLUDED
     said = f"no handover by the card: the idle ball stays clear by at least {plain(clear.value, 'mm', clear.doubt)}"
     decider = decides(TRACE, "deg", felt.break_out_deg, "a kink before that angle speaks for it")
     return Cause(name, standing, said, 0.0, decider, case.move("ink both rims and locate before cutting; without ball 2", with_one_ball))
 
 
-def _least_clearance(knife):
-    """The least clearance of an idle ball on the way to the flat [mm]; 0 where it takes over."""
-    run = sweep(knife)
-    idle = [i for i in range(len(knife.balls)) if i != run.carrier[0]]
-    return float(run.clearance[:, idle].min())
+def _idle_clearance(felt):
+    """The least clearance, on the way to the flat, of a ball that is idle at rest [mm], for a Felt; 0 where it takes over."""
+    least = clearest(felt)
+    idle = np.stack([~felt.values[f"ball {i + 1} at rest"] for i in range(least.shape[1])], axis=1)
+    return np.min(np.where(idle, least, np.inf), axis=1, initial=np.inf)
 
 
 def off_track(case):
     """The recess lies beside the track: the climb starts gently, the peak comes later, and it is lower."""
     path, name = case.path("recess.off_track"), "recess off the track"
-    value, usual = case.value(path), spec(path)["typical"].doubt
+    column, usual = case.column(case.many.get(path)), spec(path)["typical"].doubt
+    value = interval(column)
     decider = reads(path, case.knife, "more on either side speaks for it")
     cured = case.change({path: 0.0})
     on_track = "ink it and find out before you cut anything; on its track"
@@ -85,7 +88,7 @@ def off_track(case):
     if abs(value.value) > value.doubt and case.share(cured) >= SMALL:
         standing = LIKELY if abs(value.value) > usual else POSSIBLE
         return Cause(name, standing, said, case.share(cured), decider, move)
-    worst = case.change({path: abs(value.value) + value.doubt})
+    worst = case.change({path: interval(np.abs(column)).high})
     standing = EXCLUDED if case.share(worst) < SMALL else OPEN
     end = "at the end of its ±" if value.doubt else "so far off on either side"
     said = f"{plain(value.value, 'mm', value.doubt)}; {end} {case.told(worst)}"
@@ -94,8 +97,9 @@ def off_track(case):
 
 def bar_face(case):
     """The bar face lies on the tang before the ball has reached its rim."""
-    gap = case.value(lambda knife: float(sweep(knife, [0.0]).gap[0]))
-    standing = LIKELY if gap.value <= 0 else OPEN if gap.value <= gap.doubt else POSSIBLE if gap.value < _MARGIN else EXCLUDED
+    column = case.drawn.column("face_clearance")
+    gap = interval(column)
+    standing = LIKELY if gap.value <= 0 else OPEN if case.allows(column <= 0) else POSSIBLE if gap.value < _MARGIN else EXCLUDED
     said = f"shut, {plain(gap.value, 'mm', gap.doubt)} is left between bar face and tang; {plain(_MARGIN, 'mm')} is usual to leave"
     if standing is LIKELY:
         said = f"the bar face lies on the tang: 0 mm is left, and the blade is loose up to {plain(case.felt.rest_deg, 'deg')}"
@@ -113,18 +117,21 @@ def floor(case):
         depth = case.felt.seat_depth[case.resting]
         decider = decides(DEPTH, "mm", depth, "a floor no deeper than that speaks for it")
         return Cause(name, EXCLUDED, f"the recess has no floor that the ball, {plain(depth, 'mm')} deep in it, could reach", 0.0, decider, move)
-    free = case.value(lambda knife: recess_room(knife, case.resting))
-    standing = LIKELY if free.value <= 1e-9 else OPEN if free.value <= free.doubt else EXCLUDED
+    column = case.column(_room(case.many, case.resting))
+    free = interval(column)
+    standing = LIKELY if free.value <= _TOUCHES else OPEN if case.allows(column <= _TOUCHES) else EXCLUDED
     said = f"{plain(free.value, 'mm', free.doubt)} is free under the ball; only chips as thick as that would lift it"
     if standing is LIKELY:
         said = f"the ball stands on the floor, {plain(recess.depth, 'mm')} deep, before its rim touches"
     return Cause(name, standing, said, 1.0, decides(DEPTH, "mm", recess.depth, "less, or ink rubbed off the floor, speaks for it"), move)
 
 
-def recess_room(knife, ball):
+def _room(knife, i):
     """Room between a seated ball and the floor of its recess [mm]."""
-    part = knife.balls[ball]
-    return part.recess.depth - part.protrusion + float(sweep(knife, [0.0]).demand[0, ball])
+    return knife.balls[i].recess.depth - seated(knife, i).sink
+
+
+_TOUCHES = 1e-9  # mm
 
 
 def off_the_stop(case):
@@ -132,8 +139,8 @@ def off_the_stop(case):
     knife, rest = case.knife, case.felt.rest_deg
     paths = [f"balls[{i}].recess.rest_offset" for i in range(len(knife.balls))]
     # loaded, the bar draws a ball nearer to the middle of its recess, never past it: the sign is that of the parts
-    offsets = {path: case.value(lambda knife, path=path: knife.get(path) + knife.blade.pivot_play) for path in paths}
-    path = min(offsets, key=lambda each: offsets[each].value - offsets[each].doubt)
+    offsets = {path: interval(case.column(case.many.get(path) + case.many.blade.pivot_play)) for path in paths}
+    path = min(offsets, key=lambda each: offsets[each].low)
     value = offsets[path]
     name = "recess too far towards closed: rest offset below zero"
     decider = decides(TAB_DIAL, "mm", math.radians(rest) * case.knife.blade.tab_arm, "play up to the stop speaks for it")
@@ -141,8 +148,8 @@ def off_the_stop(case):
     if rest > 0 and value.value < 0:
         return Cause(name, LIKELY, said, 1.0, decider, stop_pin(case, THOU - value.value / travel_by_pin(knife), "rest_deg"))
     move = stop_pin(case, THOU, "rest_deg")
-    if value.value < value.doubt:
-        there = case.change({path: value.value - value.doubt, "blade.pivot_play": 0.0}, "rest_deg")
+    if value.low < 0:
+        there = case.change({path: value.low, "blade.pivot_play": 0.0}, "rest_deg")
         return Cause(name, OPEN, f"{said}; at the end of its ± that would be {plain(rest + (there or 0.0), 'deg')}", 0.5, decider, move)
     return Cause(name, EXCLUDED, said, 0.0, decider, move)
 
@@ -161,10 +168,11 @@ def stall(case):
 
 def near_jam(case):
     """Contact angle and friction angle together near a right angle: self-locking."""
-    lam = math.degrees(math.atan(case.knife.friction.rim))
-    lean = case.felt.contact_deg[case.at] + lam
-    standing = LIKELY if lean > _NEAR_JAM + 5 else POSSIBLE if lean > _NEAR_JAM else EXCLUDED
-    said = f"contact angle and friction angle together make {plain(lean, 'deg')}; it jams at {_JAM:g}°"
+    column = case.column(np.degrees(seated(case.many, case.at).phi + np.arctan(case.many.friction.rim)))
+    lean, doubt = column[0], interval(column).doubt
+    near = OPEN if case.allows(column > _NEAR_JAM) else EXCLUDED
+    standing = LIKELY if lean > _NEAR_JAM + 5 else POSSIBLE if lean > _NEAR_JAM else near
+    said = f"contact angle and friction angle together make {plain(lean, 'deg', doubt)}; it jams at {_JAM:g}°"
     decider = reads("friction.rim", case.knife, f"above {math.tan(math.radians(_JAM - case.felt.contact_deg[case.at])):.2f} it would jam")
     return Cause("close to jamming", standing, said, lean / _JAM, decider, oil(case))
 
@@ -195,20 +203,27 @@ def own_weight(case):
             decides(SCALES, "g", usual, "more speaks for it"),
             move,
         )
-    torque = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
-    pull = formulas["F5"](torque=torque, arm=blade.tab_arm)
+    pulls, breaks = case.column(_weight_at_tab(case.many.blade)), case.drawn.column("break_force")
+    pull, holds = pulls[0], breaks[0]
     move = move._replace(effect=-pull)
-    holds = case.felt.break_force
-    standing = LIKELY if pull >= holds else POSSIBLE if pull > holds / 3 else EXCLUDED
+    heavy = OPEN if case.allows(pulls > breaks / 3) else EXCLUDED
+    standing = LIKELY if pull >= holds else POSSIBLE if pull > holds / 3 else heavy
     said = f"lying down it is worth {plain(pull, 'N')} at the tab; the detent breaks at {plain(holds, 'N')}"
     return Cause(name, standing, said, pull / holds, decides(SCALES, "g", blade.mass, "more speaks for it"), move)
+
+
+def _weight_at_tab(blade):
+    """What the blade weighs at its tab, lying down and shut [N]."""
+    torque = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
+    return formulas["F5"](torque=torque, arm=blade.tab_arm)
 
 
 def pressed_track(case):
     """Contact pressure on the flat past yield."""
     found = marks(case.knife, case.felt)
     width = 2 * found.flat.short_axis
-    standing = LIKELY if found.static and found.flat.load >= found.static else POSSIBLE if found.flat.load >= found.first_yield else EXCLUDED
+    pressed = OPEN if case.allows(case.drawn.column("ride_load") >= found.first_yield) else EXCLUDED
+    standing = LIKELY if found.static and found.flat.load >= found.static else POSSIBLE if found.flat.load >= found.first_yield else pressed
     said = (
         f"the ball presses the flat with {plain(found.flat.load, 'N')}; hard blade steel first yields at {plain(found.first_yield, 'N')}, "
         f"bearing makers stop at {plain(found.static, 'N')}: {found.track}"
@@ -237,11 +252,18 @@ def run_off(case):
     if first >= knife.blade.opening_deg:
         decider = decides(TRACE, "deg", first, "a drop before that speaks for it")
         said = f"the track ends at {plain(first, 'deg')}, the blade is open at {plain(knife.blade.opening_deg, 'deg')}"
-        return Cause(name, EXCLUDED, said, 0.0, decider, move)
+        standing = OPEN if case.allows(_track_left(case.many) < 0) else EXCLUDED
+        return Cause(name, standing, said, 0.0, decider, move)
     drops = swing(knife).run_offs
     told = [f"ball {i + 1} at {plain(each.from_deg, 'deg')}: the bar drops by {plain(each.gap_from - each.gap_to, 'mm')}" for i, each in drops.items()]
     deepest = max(each.gap_from - each.gap_to for each in drops.values())
     return Cause(name, LIKELY, "; ".join(told), deepest, decides(TRACE, "deg", first, "a drop there speaks for it"), move)
+
+
+def _track_left(many):
+    """How far the shortest track goes on beyond the open blade [deg], for every draw."""
+    ends = [ball.run_off_deg - many.blade.opening_deg for ball in many.balls if ball.run_off_deg is not None]
+    return np.ravel(np.min(np.broadcast_arrays(*ends), axis=0))
 
 
 def crossing(case):

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from ...doubt.budget import budget
+from ...doubt.draws import interval
 from . import events as events
 from . import numbers as numbers
 from .case import EXCLUDED, STANDINGS, Case, plain
@@ -27,7 +27,7 @@ class Symptom(NamedTuple):
 
 def _break(case):
     low, high = USUAL["break_force"]
-    found = budget(case.knife, "break_force")
+    found = interval(case.drawn.column("break_force"))
     return f"By its card this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab; {low:g} to {high:g} N is usual (common practice)."
 
 

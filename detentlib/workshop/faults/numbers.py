@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...doubt.draws import interval
 from ...mechanics.carry import Detent
 from ...parts import KnifeError, spec
 from ...units import convert
@@ -39,20 +40,21 @@ class Suspect(NamedTuple):
 
 def weigh(case, suspect):
     """The Cause that one Suspect makes on this Case."""
-    case = Case(case.knife, suspect.result) if suspect.result else case
+    case = case.about(suspect.result) if suspect.result else case
     path = suspect.path(case)
-    value, low, high = _numbers(case, suspect, path)
+    column, low, high = _numbers(case, suspect, path)
+    value = interval(column)
     unit, middle = spec(path)["unit"], (low + high) / 2
     said, usual = f"{plain(value.value, unit, value.doubt)}{_angle(case, suspect)}", f"usual {_span(low, high, unit)}"
     decider = reads(path, case.knife, f"{'less' if suspect.side < 0 else 'more'} speaks for it")
-    worst = value.value + suspect.side * value.doubt
+    worst = value.low if suspect.side < 0 else value.high
     cured = case.change(_put(case, suspect, path, middle))
     faulty = suspect.side * (value.value - middle) > 0 and case.share(cured) >= SMALL
     if faulty:
         standing = POSSIBLE if low <= value.value <= high else LIKELY
         told = f"{said}, {usual}; at {plain(middle, unit)} {case.told(cured)}"
         return Cause(suspect.name, standing, told, case.share(cured), decider, suspect.move(case))
-    if suspect.side * (worst - middle) <= 0:
+    if not case.allows(suspect.side * (column - middle) > 0):
         told = f"{said}: {'above' if suspect.side < 0 else 'below'} the middle of what is {usual}"
         return Cause(suspect.name, EXCLUDED, told, 0.0, decider, suspect.move(case))
     there = _there(case, _put(case, suspect, path, worst))
@@ -73,12 +75,11 @@ def _there(case, changes):
 
 
 def _numbers(case, suspect, path):
-    """The suspect's Value, and the two ends of what is usual."""
+    """The suspect's column, and the two ends of what is usual."""
     if suspect.measure:
-        ball = case.knife.balls[case.at]
-        return case.value(lambda knife: suspect.measure(knife, case.at).item()), *suspect.usual(ball)
+        return case.column(suspect.measure(case.many, case.at)), *suspect.usual(case.knife.balls[case.at])
     typical = spec(path)["typical"]
-    return case.value(path), typical.value - typical.doubt, typical.value + typical.doubt
+    return case.column(case.many.get(path)), typical.value - typical.doubt, typical.value + typical.doubt
 
 
 def _put(case, suspect, path, value):
@@ -96,14 +97,14 @@ def _span(low, high, unit):
 
 
 def _rim_gap(knife, i):
-    return _seated(knife, i).rim_gap
+    return seated(knife, i).rim_gap
 
 
 def _seat(knife, i):
-    return _seated(knife, i).sink
+    return seated(knife, i).sink
 
 
-def _seated(knife, i):
+def seated(knife, i):
     """Where a ball of the loaded knife sits at the stop: a Lift."""
     return Detent(knife).state(np.zeros(1), -1).lifts[i]
 
