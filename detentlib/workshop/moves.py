@@ -15,7 +15,7 @@ PIN_TOO = "The same stop pin may set the open stop and the lock-up: after anothe
 def preset(knife):
     """How far the bar is bent at ball 1 when it rides the flat [mm]: riding force over rate.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> preset(Knife("A", [ball], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12)))
     1.7
@@ -29,7 +29,7 @@ def with_relief(knife, thickness):
     Rate, riding force and sideways give change together (B1, B6a); a measured one is changed in the ratio of the drawn
     ones. Raises KnifeError where the drawn sizes of the bar are not known.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V")
     >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12))
@@ -43,7 +43,7 @@ def with_relief(knife, thickness):
 def with_preset(knife, change):
     """The knife with the bar bent further by `change` at ball 1 [mm], + towards the tang: more force, the same rate.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> with_preset(Knife("A", [ball], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12)), 0.1).bar.riding_force
     18.0
@@ -62,7 +62,7 @@ def as_made(knife, numbers):
     ones); a first ball that stands out further bends its bar by so much more (B5). Raises KnifeError for a relief on a
     bar whose drawn sizes are not known.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> knife = Knife("A", [ball], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12))
     >>> as_made(knife, {"balls[0].protrusion": 0.40})["bar.riding_force"]              # 0.02 mm at 10 N/mm
@@ -91,7 +91,7 @@ def stop_radius(knife):
 def travel_by_pin(knife):
     """How much further short of the recess the stop holds ball 1 for each millimetre of pin diameter [mm/mm] (B9).
 
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> blade, ball = Blade(14.0, stop_radius=12.0), Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> round(travel_by_pin(Knife("A", [ball], LockBar(17.0, rate=10.0), blade, Friction(0.12))), 3)    # a third
     0.333
@@ -107,7 +107,7 @@ def pin_assumed(knife):
 def as_drilled(knife, i, diameter):
     """What drilling recess i wider does to its numbers: {path: value}. A chamfer is eaten from inside; a rounded rim is taken as rounded again alike.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> recess = Recess(1.20, chamfer_width=0.05)
     >>> knife = Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, recess)], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12))
     >>> as_drilled(knife, 0, 1.26)                                           # 0.03 mm wider all round
@@ -123,7 +123,7 @@ def as_resized(knife, i, wider):
 
     A bore keeps the width of its chamfer; a drilled dimple, which has no bore, gets its rim further out.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> dimple = Recess(0.0, chamfer_width=0.6)
     >>> as_resized(Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, dimple)], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12)), 0, 0.1)
     {'balls[0].recess.chamfer_width': 0.65}
@@ -145,7 +145,7 @@ BENCH = {
 def called(knife, path):
     """A path in words for people, such as "ball 2: rest offset of the recess"; the words of `as_made` count.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.32))
     >>> knife = Knife("A", [ball], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
     >>> called(knife, "balls[0].recess.rest_offset"), called(knife, "stop")

@@ -16,7 +16,8 @@ class Step(NamedTuple):
     """One step: a short key, the words for people, its cost, what it sets, how large it is, and why it cannot be taken.
 
     numbers: {path: new value}, with the words of `moves.as_made`; size and unit: for saying how far into the step a
-    limit lies; why_not: empty where it can be taken.
+    limit lies; why_not: empty where it can be taken; fixed: it ends there wherever it began, as a drill of the stock does,
+    and otherwise by as much further.
     """
 
     key: str
@@ -26,6 +27,7 @@ class Step(NamedTuple):
     size: float = 0.0
     unit: str = ""
     why_not: str = ""
+    fixed: bool = False
 
 
 def steps(knife, length):
@@ -54,7 +56,7 @@ def _oil(knife):
 def _friction(knife, key, words, mu, cost, why_not=""):
     now = knife.friction.rim
     numbers = {"friction.rim": mu} | ({} if knife.friction.flat is None else {"friction.flat": mu})
-    return Step(key, f"{words}: friction {now:g} to {mu:g}", cost, numbers, mu - now, "", why_not)
+    return Step(key, f"{words}: friction {now:g} to {mu:g}", cost, numbers, mu - now, "", why_not, fixed=True)
 
 
 def _pivot(knife):
@@ -129,4 +131,4 @@ _SAME = 1e-6  # mm, nearer than this is the same stock size
 def _to_stock(key, words, numbers, now, size, none_left):
     if size is None:
         return Step(key, words, ONE_WAY, {}, 0.0, "mm", none_left)
-    return Step(key, f"{words}, {size.name}", ONE_WAY, numbers, size.diameter - now, "mm")
+    return Step(key, f"{words}, {size.name}", ONE_WAY, numbers, size.diameter - now, "mm", fixed=True)

@@ -1,12 +1,13 @@
 """What one thousandth of an inch does at each place of a knife, the moves that can be undone first."""
 
-import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
 
+from ...doubt.cloud import cloud
+from ...doubt.draws import Interval
 from ...doubt.many import RESULTS, carries, felt
 from ...mechanics.limits import check
 from ...parts import KnifeError
@@ -21,10 +22,11 @@ _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_st
 
 
 class Effect(NamedTuple):
-    """One result before and after a step."""
+    """One result before and after a step, and what the ± of the card leave of the change: an Interval."""
 
     before: float
     after: float
+    interval: Interval
 
     @property
     def change(self):
@@ -69,7 +71,7 @@ class Row:
             amount = both(catch.at * self.size, self.unit) if self.unit else f"{abs(catch.at * self.size):.3g}"
             said.append(f"{catch.words} after {amount}")
         if not self.impossible and abs(self.effects["break_force"].change) < _NOTHING < abs(self.effects["gauge_break_force"].change):
-            gauge = [self.effects[name].change for name in ("gauge_break_force", "gauge_letback_force") if name in self.effects]
+            gauge = [self.effects[name].interval for name in ("gauge_break_force", "gauge_letback_force") if name in self.effects]
             said.append("on the whole knife the gauge reads " + ", let-back ".join(_signed(each, "N") for each in gauge))
         return "; ".join(said)
 
@@ -101,7 +103,8 @@ class PerThou(Tabled):
         values = ", ".join(f"{RESULTS[name].words} {both(now[name].before, RESULTS[name].unit)}" for name in shown if name in now)
         notes = (
             f"Now: {values}.",
-            "Exact differences of the changed knife; the detent alone. Steps that can be undone stand first. "
+            "Exact differences of the changed knife; the detent alone. ±: the same knife before and after, drawn from the ± of its card. "
+            "Steps that can be undone stand first. "
             f"Metal that is cut away and a ball that is pressed in do not come back. {PIN_TOO}",
         )
         return Table(f"{self.title}: what {both(self.length, 'mm')} does", heads, tuple(rows), notes)
@@ -113,7 +116,8 @@ def per_thou(knife, length=THOU):
     length: of the steps in mm, 0.001 in by default. Steps that are not lengths: oil, pivot drag by 1 N·mm, 0.1 mm of
     preload, the next ball and the next drill in stock, 1 mm of tab. Where a limit lies within a step (ball 2 touches, a
     floor, the bar face, the yield of the relief, a jam) the row says so and where. A step that cannot be taken has a row
-    that says why. The bar keeps its bend (see `as_made`). Raises KnifeError for a knife that cannot work.
+    that says why. The bar keeps its bend (see `as_made`). The ± of a change is that of 256 draws of the card (see `cloud`),
+    each felt before and after. Raises KnifeError for a knife that cannot work.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
@@ -126,24 +130,36 @@ def per_thou(knife, length=THOU):
     """
     if not length > 0:
         raise ValueError(f"a step of {length:g} mm is not above zero")
-    check(knife)
-    every = steps(knife, length)
+    drawn, every = cloud(knife, n=_DRAWS), steps(knife, length)
     can = [step for step in every if not step.why_not]
-    states = _States(knife, can)
-    before, after = states.at(np.zeros(len(can))), states.at(np.ones(len(can)))
-    catches = states.catches()
-    rows = {step.key: _row(knife, step, k, before, after, catches[k]) for k, step in enumerate(can)}
+    rows = {step.key: _row(step, drawn, catches) for step, catches in zip(can, _States(knife, can).catches(), strict=True)}
     return PerThou(knife.title, length, tuple(rows.get(step.key) or _refused(step) for step in every))
 
 
-def _row(knife, step, k, before, after, catches):
-    impossible, effects = "", {}
-    if after.possible[k]:
-        names = [name for name in RESULTS if name in after.values and not ("letback" in name and not after.letback_given[k])]
-        effects = {name: Effect(before.values[name][k].item(), after.values[name][k].item()) for name in names}
+_DRAWS = 256  # for each step
+
+
+def _row(step, drawn, catches):
+    moved = replace(drawn, made=_taken(step))
+    after, impossible, effects = moved.felt(), "", {}
+    if after.possible[0]:
+        names = [name for name in RESULTS if name in after.values and not ("letback" in name and not after.letback_given[0])]
+        pairs = {name: (drawn.column(name), moved.column(name)) for name in names}
+        effects = {name: Effect(was[0].item(), then[0].item(), drawn.interval(then - was)) for name, (was, then) in pairs.items()}
     else:
-        impossible = _reason(knife, step)
+        impossible = _reason(drawn.knives[0], step)
     return Row(step.key, step.words, step.cost, step.numbers, step.size, step.unit, MappingProxyType(effects), tuple(catches), impossible)
+
+
+def _taken(step):
+    """What a step makes of the knife of each draw, as `made` of a Cloud."""
+
+    def made(card, numbers):
+        knife = card.with_arrays(numbers)
+        moved = {path: value if step.fixed else nominal(knife, path) + value - nominal(card, path) for path, value in step.numbers.items()}
+        return numbers | as_made(knife, moved)
+
+    return made
 
 
 def _refused(step):
@@ -206,7 +222,7 @@ class _States:
 
 
 _POINTS, _ROUNDS = 9, 4
-_NOTHING = 1e-6  # N
+_NOTHING, _LEAST_PERCENT = 1e-6, 0.05  # N; what is shown as a tenth
 
 
 def _WORDS_OF(knife):
@@ -250,17 +266,12 @@ _TOUCHES = 1e-12  # mm
 def _cell(effect, unit):
     if effect is None:
         return ""
-    if abs(effect.change) < _NOTHING:
+    if max(abs(effect.interval.low), abs(effect.interval.high)) < _NOTHING:
         return "0"
-    percent = "" if effect.percent is None else f", {effect.percent:+.1f} %"
-    said = f"{_signed(effect.change, unit)}{percent}".replace("-", "−")
-    return said if re.search("[1-9]", said) else "0"
+    percent = f"; {effect.percent:+.1f} %" if abs(effect.percent or 0) >= _LEAST_PERCENT else ""
+    return f"{_signed(effect.interval, unit)}{percent}".replace("-", "−")
 
 
 def _signed(change, unit):
-    """A change with its sign, and in inch units where there are such."""
-    places = {"N": 2, "mJ": 3, "deg": 2, "MPa": 1}.get(unit, 3)
-    said = f"{change:+.{places}f}{'°' if unit == 'deg' else ' ' + unit}"
-    if unit == "N":
-        said += f" ({convert(change, 'N', 'lbf'):+.3f} lbf)"
-    return said.replace("-", "−")
+    """A change, an Interval, with its sign."""
+    return f"{'+' if change.value > 0 else ''}{change.said(unit)}".replace("-", "−")
