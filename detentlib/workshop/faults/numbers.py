@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...doubt.draws import interval
+from ...doubt.draws import SURE, Interval, interval, normal_of
 from ...mechanics.carry import Detent
 from ...parts import KnifeError, spec
 from ...units import convert
@@ -42,8 +42,7 @@ def weigh(case, suspect):
     """The Cause that one Suspect makes on this Case."""
     case = case.about(suspect.result) if suspect.result else case
     path = suspect.path(case)
-    column, low, high = _numbers(case, suspect, path)
-    value = interval(column)
+    column, value, low, high = _numbers(case, suspect, path)
     unit, middle = spec(path)["unit"], (low + high) / 2
     said, usual = f"{plain(value.value, unit, value.doubt)}{_angle(case, suspect)}", f"usual {_span(low, high, unit)}"
     decider = reads(path, case.knife, f"{'less' if suspect.side < 0 else 'more'} speaks for it")
@@ -75,11 +74,14 @@ def _there(case, changes):
 
 
 def _numbers(case, suspect, path):
-    """The suspect's column, and the two ends of what is usual."""
+    """The suspect's column, its Interval, and the two ends of what is usual."""
     if suspect.measure:
-        return case.column(suspect.measure(case.many, case.at)), *suspect.usual(case.knife.balls[case.at])
-    typical = spec(path)["typical"]
-    return case.column(case.many.get(path)), typical.value - typical.doubt, typical.value + typical.doubt
+        column = case.column(suspect.measure(case.many, case.at))
+        return column, interval(column), *suspect.usual(case.knife.balls[case.at])
+    typical, now = spec(path)["typical"], case.knife.get(path)
+    # the ends of a number of the card are known without a draw
+    ends = normal_of(path, now, case.knife.doubts.get(path, 0.0)).at(np.array([-SURE, SURE]))
+    return case.column(case.many.get(path)), Interval(now, *ends), typical.value - typical.doubt, typical.value + typical.doubt
 
 
 def _put(case, suspect, path, value):
