@@ -99,6 +99,7 @@ CASES = {
     "trace, edge rounded by 0.02 mm": lambda n: traces("edge", CARD, n),
     "trace, two balls": lambda n: traces("two balls", TWO, n),
     "pulls, scatter alone": lambda n: pulls("plain", CARD, n),
+    "pulls, stick-slip of 5 %": lambda n: pulls("plain", CARD, n, stick_slip=0.05),
     "pulls, stick-slip of 10 %": lambda n: pulls("plain", CARD, n, stick_slip=0.1),
     "pulls, give of 0.0015 to 0.0036 mm/N": lambda n: pulls("give", GIVING, n),
     "circle, round": lambda n: circles(n, 0.0),

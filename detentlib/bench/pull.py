@@ -15,11 +15,39 @@ from .given import ATTITUDE, given_knife, given_number, given_readings, given_va
 from .models import NOISE
 from .value import Value, means_of
 
-_OVERSHOOT = math.sqrt(3)  # times the scatter of stick-slip: how far its mean lies beyond the steady pull, when every share up to the most is as likely
-_FEW_PAIRS = 1.5  # and as much more, since few pairs tell their scatter poorly
 CONTACT = "contact angle at rest"
 _SLIDING = ("opening sliding", "letting back sliding")
 OFF_STOP = (0.1, 0.5, 1.0)  # deg
+
+
+class StickSlip(NamedTuple):
+    """By what share stick-slip moves the means of pulls beyond the steady ones: from what repeats scatter beyond the reading of a gauge.
+
+    Each pull overshoots, by a share between none and a most that are all as likely: their mean lies by √3 times their scatter
+    beyond the steady pull, and never on the other side. squares [N²], free: of the repeats about their means, and how many are free; noise [N]: of
+    one reading; pull [N]: root of the sum of squares of the means. How wide so few repeats really scatter is drawn by their chi-square.
+    """
+
+    squares: float
+    free: int
+    noise: float
+    pull: float
+
+    def at(self, scores):
+        """The share at these scores of a standard normal number.
+
+        >>> StickSlip(8 * 0.05, 8, 0.0, 10.0).at(np.array([-1.96, 0.0, 1.96])).round(3).tolist()     # 8 / χ² is 0.46, 1.09 and 3.67
+        [0.026, 0.04, 0.074]
+        """
+        from scipy.special import chdtri, ndtr
+
+        variance = self.squares / chdtri(self.free, ndtr(scores))
+        return np.sqrt(3 * np.maximum(variance - 2 * self.noise**2, 0.0)) / self.pull
+
+    @property
+    def value(self):
+        """The share that is as likely too large as too small."""
+        return float(self.at(np.zeros(1))[0])
 
 
 class OffStop(NamedTuple):
@@ -36,8 +64,8 @@ class Pull:
 
     opening and letback: mean pulls at the tab as read [N]; friction: coefficient at the rim; sliding: the same from the pulls
     that keep it moving, None where these were not read; bar_force [N]: of the ball at rest, from both pulls together with the
-    contact angle; slip: by what share stick-slip may have moved the means, from what the repeats scatter beyond a gauge's
-    own reading; repeats: how many pairs; off_stop: what reading off the stop would have done, for this knife.
+    contact angle; slip: by what share the means lie beyond the steady pulls, from what the repeats scatter beyond a gauge's
+    own reading: friction and bar force are without it; repeats: how many pairs; off_stop: what reading off the stop would have done, for this knife.
     """
 
     opening: Value
@@ -57,10 +85,11 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
     that breaks away and the one that slides are told apart. knife: its card gives tab arm, pivot drag (measured with
     the bar lifted off), track radius, and their ±. contact_deg: (value, ±) of the contact angle at rest, from a lift trace for
     instance; by default that of the card with the doubt of its recess and of its give. gauge_doubt: ± of the gauge
-    itself [N], common to all pulls. attitude_deg: tilt of the pivot axis from upright (F7). Pairs stay pairs, and the error of the
-    gauge counts once. Repeats that scatter more than a gauge is read stick and slip: each pull then overshoots, and the ±
-    counts that. Raises ReadingError for other readings, for one pair alone (no scatter, no ±), and for pulls that no
-    friction explains; ValueError for what is no Knife, and for other arguments that are not numbers of their kind.
+    itself [N], common to all pulls. attitude_deg: tilt of the pivot axis from upright (F7). Pairs stay pairs, and
+    the error of the gauge counts once. Repeats that scatter more than a gauge is read stick and slip: each pull
+    then overshoots, never the other way, so that is taken off, and the ± counts how poorly few pairs tell it.
+    Raises ReadingError for other readings, for one pair alone (no scatter, no ±), and for pulls that no friction
+    explains; ValueError for what is no Knife, and for other arguments that are not numbers of their kind.
     """
     given_readings(readings, ("two-way pull",), "two-way pulls are wanted")
     given_knife(knife)
@@ -82,19 +111,24 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
     }
 
     def told(names):
-        """Means of both pulls, what stick-slip may do to them, and friction and bar force."""
+        """Means of both pulls, by what share stick-slip moves them, and friction and bar force without it."""
         means, together = means_of({"opening": readings[names[0]], "letback": readings[names[1]]})
         slip = _slip([readings[name] for name in names])
-        inputs = known | {name: Normal(*mean) for name, mean in means.items()} | {"slip": Normal(0.0, slip)}
+        inputs = known | {name: Normal(*mean) for name, mean in means.items()} | {"slip": slip}
         drawn = draw(inputs, SCREEN, together=together)
         drawn = {name: np.append(each.value, drawn[name]) for name, each in inputs.items()}
-        pull, back = drawn["opening"] * (1 - drawn["slip"]) + drawn["gauge"], drawn["letback"] * (1 + drawn["slip"]) + drawn["gauge"]
-        opening, letback = pull * drawn["arm"] - drawn["drag"] - weight, back * drawn["arm"] + drawn["drag"] - weight
+        opening = (drawn["opening"] + drawn["gauge"]) * drawn["arm"] - drawn["drag"] - weight
+        letback = (drawn["letback"] + drawn["gauge"]) * drawn["arm"] + drawn["drag"] - weight
         _refuse(opening[0], letback[0], readings.source)
+        beyond, back = (drawn[name] * drawn["arm"] for name in ("opening", "letback"))
+        # rims only ever drag: no more can be overshoot than what parts the two pulls
+        share = np.minimum(drawn["slip"], np.maximum(opening - letback, 0.0) / (beyond + back))
+        pulls = np.stack([opening - share * beyond, letback + share * back])
+        opening, letback = np.where((pulls > 0).all(axis=0), pulls, np.nan)  # pulls that scatter wildly may be drawn as none at all
         mu = formulas["F6"](opening=opening, letback=letback, phi=drawn["phi"])
         force = opening / (formulas["F2"](phi=drawn["phi"], mu=mu, cos_chi=1.0) * radius)
         means = [Value(mean.value, math.hypot(mean.doubt, gauge_doubt)) for mean in means.values()]
-        return means, slip, _of(mu), _of(force)
+        return means, float(share[0]), _of(mu), _of(force)
 
     (opening, letback), slip, mu, bar_force = told(("opening", "letting back"))
     sliding = told(_SLIDING)[2] if all(name in readings.columns for name in _SLIDING) else None
@@ -102,9 +136,11 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
 
 
 def _slip(columns):
-    """By what share stick-slip may have moved the means of some columns: from what they scatter beyond the reading of a gauge."""
-    beyond = [max(np.var(column, ddof=1) - (NOISE["force"] / 2) ** 2, 0.0) / max(abs(np.mean(column)), 1e-9) ** 2 for column in columns]
-    return _FEW_PAIRS * _OVERSHOOT * math.sqrt(float(np.mean(beyond)))
+    """The StickSlip of an opening and a let-back column."""
+    means = [float(np.mean(column)) for column in columns]
+    squares = sum(float(np.sum((column - mean) ** 2)) for column, mean in zip(columns, means, strict=True))
+    free = 2 * (len(columns[0]) - 1)
+    return StickSlip(2 * squares, free, NOISE["force"] / 2, max(math.hypot(*means), 1e-9))
 
 
 def _of(column):

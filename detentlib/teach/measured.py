@@ -8,7 +8,7 @@ from ..parts import name_of, spec
 from ..units import both
 from .sheets.paper import exactly
 
-_SLIPS = 0.05  # share of overshoot from which on it is worth a word
+_SLIPS = 0.025  # share of overshoot from which on it is worth a word
 
 
 def trace_words(seen):
@@ -41,7 +41,8 @@ def pull_words(pull):
     if pull.sliding is not None:
         lines.append(f"that is where it breaks away; sliding on, friction {pull.sliding.value:.3f} ± {pull.sliding.doubt:.3f}")
     if pull.slip > _SLIPS:
-        lines.append(f"the pulls stick and slip: they may overshoot by {100 * pull.slip:.0f} %, and the ± counts that")
+        lines.append(f"the pulls stick and slip: they read about {100 * pull.slip:.0f} % beyond a steady pull, which is taken off")
+        lines.append(f"the ± counts how little {pull.repeats} pairs tell of that")
     for off in pull.off_stop:
         lines.append(f"let back read {off.off_deg:g}° off the stop: {100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}")
     return lines
