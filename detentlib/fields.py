@@ -12,7 +12,7 @@ for reckoning. A Knife made in Python is a programmer's: what has no ± there is
 
 import difflib
 import re
-from dataclasses import MISSING, fields, replace
+from dataclasses import MISSING, fields
 
 from .instead import PLAY, READ, STANDS_FOR, converted, mixtures, other_way
 from .instruments import EXACTLY, GUESS, Said, doubt_by, said
@@ -72,8 +72,7 @@ def build_knife(given, title, ball_count, second_bar, assumed=(), known_together
     guessed = [other_way(path) if path in draft.instead[0] else path for path in guessed]
     try:
         knife = Knife(title, balls, doubts=draft.doubts, assumed=(*assumed, *draft.assumed, *guessed), said=told, **parts)
-        knife = converted(knife, *draft.instead)
-        knife = replace(knife, known_together=known_together or {})
+        knife = converted(knife, *draft.instead, known_together or {})
         _check_mechanics(knife)
     except KnifeError as error:
         draft.found += error.problems
@@ -308,8 +307,17 @@ def _read_another_way(knife, texts):
         return None
     seen = any(path.endswith(".rest_offset") for path in read)
     found = {other_way(path) if path in read else path: read.get(path, text) for path, text in texts.items() if not (seen and path == PLAY)}
-    again, _ = build_knife(found, knife.title, len(knife.balls), knife.second_bar is not None, listed(knife, found), knife.known_together)
+    again, _ = build_knife(found, knife.title, len(knife.balls), knife.second_bar is not None, listed(knife, found), told_together(knife, found))
     return found if again == knife else None
+
+
+def told_together(knife, texts):
+    """The correlations of a knife that do not follow from a number read another way: those that its file has to hold.
+
+    texts: as of `texts_of`.
+    """
+    follows = {other_way(path) for path in texts if path.rpartition(".")[2] in STANDS_FOR}
+    return {pair: r for pair, r in knife.known_together.items() if follows.isdisjoint(pair)}
 
 
 def data_of(path):

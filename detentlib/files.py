@@ -13,7 +13,7 @@ import re
 import tomllib
 from pathlib import Path
 
-from .fields import TABLES, build_knife, listed, table_name, texts_of
+from .fields import TABLES, build_knife, listed, table_name, texts_of, told_together
 from .parts import KnifeError, Problem
 from .writing import write_file
 
@@ -81,10 +81,11 @@ def knife_lines(knife):
             before, _, name = path.rpartition(".")
             if before == owner:
                 yield path, f"{name} = {_quoted(text) if isinstance(text, str) else text}"
-    if knife.known_together:
+    together = told_together(knife, texts)
+    if together:
         yield "", f"\n# How far the errors of two numbers go together, from −1 to 1.\n[{_TOGETHER}]"
-    for one in dict.fromkeys(one for one, _ in knife.known_together):
-        others = {other: r for (first, other), r in knife.known_together.items() if first == one}
+    for one in dict.fromkeys(one for one, _ in together):
+        others = {other: r for (first, other), r in together.items() if first == one}
         yield "", f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}"
 
 

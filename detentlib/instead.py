@@ -3,15 +3,16 @@
 Neither is a number of a Knife: files and forms take them and turn them into rest offsets and riding forces.
 """
 
-import math
 from dataclasses import dataclass, fields, replace
 
 from .checks import Part, Problem, number, show
 from .parts import spec
+from .together import matrix_of
 
 STANDS_FOR = {"rim_gap": "rest_offset", "preset": "riding_force"}
 PLAY = "blade.pivot_play"
-_STEP = 1e-6  # mm, to see how a rest offset goes with a rim gap
+_SMALL = 1e-3  # of a ±, to see how a number goes with another
+_NOTHING = 1e-4  # of a correlation
 
 
 @dataclass(frozen=True)
@@ -58,54 +59,66 @@ def mixtures(values, doubts):
     return found
 
 
-def converted(knife, values, doubts):
+def converted(knife, values, doubts, together):
     """The Knife with rest offsets and riding forces from {path: number} read another way, their ± from {path: ±} to first order.
 
-    The play of the pivot is then 0 ± 0, since the rim gap was seen with it. A riding force is as doubtful as preset and
-    rate together. Raises KnifeError for a rim gap that cannot be.
+    together: correlations as of Knife. What a number read another way stands for is as doubtful as the reading and all
+    that lies between them, and errs together with that: a recess that is wider than measured has its rest offset larger
+    as well, so that the rim gap stays as it was seen. The play of the pivot is then 0 ± 0, since the rim gap was seen
+    with it. Raises KnifeError for a rim gap that cannot be.
     """
-    presets = {path: value for path, value in values.items() if path.endswith(".preset")}
-    for path, value in presets.items():
-        knife = _forced(knife, path.partition(".")[0], value, doubts.get(path))
-    gaps = {int(path[6 : path.index("]")]): value for path, value in values.items() if path.endswith(".rim_gap")}
-    return _seated(knife, gaps, doubts) if gaps else knife
+    knife = replace(knife, known_together={pair: r for pair, r in together.items() if knife.doubts.keys() >= set(pair)})
+    for path in values:
+        if path.endswith(".preset"):
+            knife = _derived(knife, {path: values[path]}, doubts, _forces)
+    gaps = {path: value for path, value in values.items() if path.endswith(".rim_gap")}
+    if gaps:
+        knife = _derived(knife.replace({PLAY: 0.0}).measured({PLAY: (0.0, 0.0)}), gaps, doubts, _offsets)
+    return replace(knife, known_together=knife.known_together | together)
 
 
-def _forced(knife, name, preset, doubt):
-    """The Knife with the riding force of one bar from its preset: rate times preset."""
+def _forces(knife, presets):
+    """{path: riding force} of bars: rate times preset."""
     from .mechanics import bar as bars
 
-    first = next(ball for ball in knife.balls if ball.bar == ("bar", "second_bar").index(name))
-    i = knife.balls.index(first)
-
-    def rate(path=None, step=0.0):
-        moved = knife if path is None else knife.with_arrays({path: knife.get(path) + step})
-        return bars.rate(getattr(moved, name), moved.balls[i])
-
-    of_rate = [path for path in knife.doubts if path.startswith((f"{name}.", f"balls[{i}].hinge_distance"))]
-    shares = [preset * (rate(path, knife.doubts[path] / 2) - rate(path, -knife.doubts[path] / 2)) for path in of_rate]
-    whole = math.hypot(rate() * (doubt or 0.0), *shares)
-    return _with(knife, {f"{name}.riding_force": float(rate() * preset)}, {f"{name}.riding_force": float(whole)} if whole else {})
+    found = {}
+    for path, preset in presets.items():
+        name = path.partition(".")[0]
+        first = next(ball for ball in knife.balls if ball.bar == ("bar", "second_bar").index(name))
+        found[other_way(path)] = float(bars.rate(getattr(knife, name), first) * preset)
+    return found
 
 
-def _seated(knife, gaps, doubts):
-    """The Knife with the rest offsets that go with these rim gaps."""
+def _offsets(knife, gaps):
+    """{path: rest offset} that go with rim gaps of the loaded knife."""
     from .mechanics.seat import rest_offsets
 
-    found = rest_offsets(knife, gaps)
-    squares = dict.fromkeys(gaps, 0.0)
-    for i, gap in gaps.items():
-        doubt = doubts.get(f"balls[{i}].recess.rim_gap", 0.0)
-        if doubt:
-            less = rest_offsets(knife, gaps | {i: gap - _STEP})
-            for j in gaps:
-                squares[j] += ((less[j] - found[j]) / _STEP * doubt) ** 2
-    path = "balls[{}].recess.rest_offset".format
-    wide = {path(i): math.sqrt(square) for i, square in squares.items() if square}
-    return _with(knife, {path(i): found[i] for i in gaps} | {PLAY: 0.0}, wide | {PLAY: 0.0})
+    balls = {int(path[6 : path.index("]")]): path for path in gaps}
+    found = rest_offsets(knife, {i: gaps[path] for i, path in balls.items()})
+    return {other_way(path): found[i] for i, path in balls.items()}
 
 
-def _with(knife, values, doubts):
-    """The Knife with other numbers and their ±; what comes from a guess stays assumed."""
-    kept = {path: doubt for path, doubt in knife.doubts.items() if path not in values}
-    return replace(knife.replace(values), doubts=kept | doubts, assumed=[path for path in knife.assumed if path != PLAY])
+def _derived(knife, read, doubts, stands):
+    """The Knife with what the readings stand for, its ± and its correlations with all that it hangs on (GUM 5.2 and H.2.3).
+
+    stands: a function of the Knife and of the readings {path: number} that gives {path: number}.
+    """
+    import numpy as np
+
+    found = stands(knife, read)
+    known = knife.doubts | {path: doubts.get(path, 0.0) for path in read}
+    # in the order of their names, so that a file that lists them in another gives the same digits
+    wide = {path: known[path] for path in sorted(known) if known[path] and path not in found}
+    shares = np.zeros((len(found), len(wide)))
+    for k, (path, doubt) in enumerate(wide.items()):
+        part = -_SMALL if path in read else _SMALL  # a gap less, since there the ball stays
+        end = stands(knife, read | {path: read[path] + part * doubt}) if path in read else stands(knife.replace({path: knife.get(path) + part * doubt}), read)
+        shares[:, k] = [(end[out] - found[out]) / part for out in found]
+    names, parts = [*found, *wide], np.vstack([shares, np.eye(len(wide))])
+    spread = parts @ matrix_of(knife.known_together, list(wide)) @ parts.T
+    ends = np.sqrt(np.diag(spread))
+    derived = knife.measured({out: (found[out], float(end) or None) for out, end in zip(found, ends, strict=False)})
+    most, told = np.outer(ends, ends), [j for j, name in enumerate(names) if name not in read]
+    pairs = [(i, j) for i in range(len(found)) for j in told if j > i and abs(spread[i, j]) > _NOTHING * most[i, j]]
+    together = {(names[i], names[j]): float(np.clip(spread[i, j] / most[i, j], -1, 1)) for i, j in pairs}
+    return replace(derived, assumed=knife.assumed, known_together=derived.known_together | together)

@@ -1,22 +1,26 @@
 """Knife files and forms: what is read and assumed, what is refused and with which words, and safe writing."""
 
 import copy
+import math
 import os
 import re
 import stat
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from detentlib.doubt.cloud import cloud
 from detentlib.fields import knife_from_fields
 from detentlib.files import knife_text, read_knife, write_knife
 from detentlib.materials import MATERIALS
 from detentlib.mechanics.bar import side_compliance
 from detentlib.mechanics.feel import feel
 from detentlib.mechanics.limits import check
+from detentlib.mechanics.seat import rest_offsets
 from detentlib.parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Recess, spec
 from tests.knives import CARDS
 
@@ -731,13 +735,70 @@ def test_a_loaded_rim_gap_in_place_of_a_rest_offset_gives_that_loaded_knife(file
 
 def test_the_doubt_of_a_rim_gap_goes_on_to_the_rest_offset(file_of):
     """One thou less of gap is a thou more of offset, and a little less give, for the seat is then flatter: by reading twice."""
-    low, high = (read_knife(file_of(changed("rest_offset = 0.06", f'rim_gap = "{gap} ± 0.02 mm"'))) for gap in (0.599, 0.601))
+    sure = WHOLE.replace("17.04 ± 0.8 N", "17.04, exactly").replace("0.420 ± 0.01 mm", "0.42, exactly")
+    seen = sure.replace('rest_offset = "0.06, exactly"', 'rim_gap = "0.6 ± 0.02"')
+    low, high = (read_knife(file_of(seen.replace("0.6 ±", f"{gap} ±"))) for gap in (0.599, 0.601))
     slope = (low.balls[0].recess.rest_offset - high.balls[0].recess.rest_offset) / 0.002
     assert 0.7 < slope < 1
     assert low.doubts["balls[0].recess.rest_offset"] == pytest.approx(0.02 * slope, rel=0.01)
+    assert low.known_together == {}
     stiff = read_knife(file_of(WHOLE.replace("0.0035", "0").replace('rest_offset = "0.06, exactly"', 'rim_gap = "0.6 ± 0.02"')))
     assert stiff.balls[0].recess.rest_offset == pytest.approx(0.0604, abs=1e-6)  # the chord is a little shorter than the track
     assert stiff.doubts["balls[0].recess.rest_offset"] == pytest.approx(0.02, rel=1e-3)
+
+
+BORE, REST = "balls[0].recess.diameter", "balls[0].recess.rest_offset"
+
+
+def test_a_rim_gap_ties_the_rest_offset_to_all_that_lies_between(file_of, tmp_path):
+    """Half of a wider bore, and the give of a harder bar, stand in the rest offset: by reading twice. The file need not say so."""
+    card = replace(CARDS["A"], doubts={BORE: 0.02, "bar.riding_force": 0.8, "friction.rim": 0.04})
+    text = _put_in(_without(card, REST, "blade.pivot_play"), "[ball.recess]", 'rim_gap = "0.6 ± 0.01 mm"')
+    knife = read_knife(file_of(text))
+    shares = {"rim_gap": 0.01 * (_offset_of(card, 0.59) - _offset_of(card, 0.6)) / 0.01}
+    for path, doubt in card.doubts.items():
+        low, high = (_offset_of(card.replace({path: card.get(path) + side * doubt / 100}), 0.6) for side in (-1, 1))
+        shares[path] = (high - low) * 50
+    whole = math.hypot(*shares.values())
+    assert shares[BORE] == pytest.approx(0.01, rel=0.25)
+    assert shares["bar.riding_force"] > 0
+    assert knife.doubts[REST] == pytest.approx(whole, rel=0.01)
+    assert knife.known_together == {(REST, path): pytest.approx(shares[path] / whole, abs=0.01) for path in card.doubts}
+    write_knife(knife, tmp_path / "again.toml")
+    assert "known_together" not in (tmp_path / "again.toml").read_text(encoding="utf-8")
+    assert read_knife(tmp_path / "again.toml") == knife
+    moved = knife.replace({REST: 0.1})
+    assert read_knife(file_of(knife_text(moved))) == moved
+
+
+def _offset_of(knife, gap):
+    return rest_offsets(knife, {0: gap})[0]
+
+
+def test_feel_is_as_sure_as_the_rim_gap_was_seen(file_of):
+    """Against knives drawn one by one: bore, gap and force, each turned into its own rest offset, and felt."""
+    card = replace(CARDS["A"], doubts={BORE: 0.06, "bar.riding_force": 1.6})
+    knife = read_knife(file_of(_put_in(_without(card, REST, "blade.pivot_play"), "[ball.recess]", 'rim_gap = "0.6 ± 0.01 mm"')))
+    rng, felt = np.random.default_rng(3), []
+    for bore, force, gap in rng.standard_normal((400, 3)) / 1.96:
+        one = knife.replace({BORE: knife.get(BORE) + 0.06 * bore, "bar.riding_force": knife.bar.riding_force + 1.6 * force})
+        felt.append(feel(one.replace({REST: _offset_of(one, 0.6 + 0.01 * gap)})).break_force)
+    ends = np.quantile(felt, (0.025, 0.975))
+    drawn = cloud(knife)
+    found = drawn.interval(drawn.column("break_force"))
+    assert (found.low, found.high) == pytest.approx(ends, abs=0.1 * np.ptp(ends))
+    apart = cloud(replace(knife, known_together={}))
+    assert apart.interval(apart.column("break_force")).doubt > 1.2 * found.doubt
+
+
+@pytest.mark.parametrize("r", [0.9, -0.9])
+def test_what_a_fit_found_together_goes_on_through_a_preset(file_of, r):
+    """Rate and preset make the force: a product's ± with its factor known together with friction (GUM 5.2.2)."""
+    text = changed('riding_force = "17.04 ± 0.8 N"\nrate = 10.3', 'preset = "1.6 ± 5 %"\nrate = "10.3 ± 10 %"')
+    knife = read_knife(file_of(f'{text}[known_together]\n"bar.rate" = {{ "friction.rim" = {r} }}\n'))
+    of_rate = 0.1 / math.hypot(0.1, 0.05)
+    assert knife.known_together["bar.riding_force", "bar.rate"] == pytest.approx(of_rate, abs=1e-3)
+    assert knife.known_together["bar.riding_force", "friction.rim"] == pytest.approx(r * of_rate, abs=1e-3)
 
 
 def test_a_rim_gap_at_which_no_ball_would_stay_is_refused(wrong_with):

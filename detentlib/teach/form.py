@@ -1,7 +1,6 @@
 """The form of notebook 00: a knife from boxes, without writing a file. Every box says its unit, and beside it what is wrong."""
 
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -186,15 +185,15 @@ class KnifeForm(widgets.VBox):
         given = self._given()
         balls = {int(match[1]) for match in (re.match(r"balls\[(\d+)\]", path) for path in given) if match} | {int(self.second.value)}
         second_bar = any(path.startswith("second_bar.") for path in given)
-        knife, problems = build_knife(given, self.title.value.strip() or "my knife", max(balls) + 1, second_bar)
-        return knife and self._still_together(knife), problems
+        asked = given, self.title.value.strip() or "my knife", max(balls) + 1, second_bar
+        knife, problems = build_knife(*asked)
+        together = self._still_together(knife) if knife and self._loaded else {}
+        return build_knife(*asked, known_together=together) if together else (knife, problems)
 
     def _still_together(self, knife):
-        """The knife with what the loaded one had of numbers known together, where neither of two was given anew."""
-        if self._loaded is None:
-            return knife
+        """Correlations of the loaded knife between numbers that were not given anew."""
         same = {path for path in knife.doubts if knife.doubts[path] == self._loaded.doubts.get(path) and knife.get(path) == self._loaded.get(path)}
-        return replace(knife, known_together={pair: r for pair, r in self._loaded.known_together.items() if same.issuperset(pair)})
+        return {pair: r for pair, r in self._loaded.known_together.items() if same.issuperset(pair)}
 
     def _shown(self, read):
         """Put each problem beside its box, the rest below; nobody is told off for a box not yet filled. Returns the knife."""
