@@ -307,7 +307,8 @@ def _read_another_way(knife, texts):
         return None
     seen = any(path.endswith(".rest_offset") for path in read)
     found = {other_way(path) if path in read else path: read.get(path, text) for path, text in texts.items() if not (seen and path == PLAY)}
-    again, _ = build_knife(found, knife.title, len(knife.balls), knife.second_bar is not None, listed(knife, found), told_together(knife, found))
+    counted = len(knife.balls), knife.second_bar is not None
+    again, _ = build_knife(found, knife.title, *counted, listed(knife, found), told_together(knife, found))
     return found if again == knife else None
 
 

@@ -112,7 +112,8 @@ def _derived(knife, read, doubts, stands):
     shares = np.zeros((len(found), len(wide)))
     for k, (path, doubt) in enumerate(wide.items()):
         part = -_SMALL if path in read else _SMALL  # a gap less, since there the ball stays
-        end = stands(knife, read | {path: read[path] + part * doubt}) if path in read else stands(knife.replace({path: knife.get(path) + part * doubt}), read)
+        to = {path: (read[path] if path in read else knife.get(path)) + part * doubt}
+        end = stands(knife, read | to) if path in read else stands(knife.replace(to), read)
         shares[:, k] = [(end[out] - found[out]) / part for out in found]
     names, parts = [*found, *wide], np.vstack([shares, np.eye(len(wide))])
     spread = parts @ matrix_of(knife.known_together, list(wide)) @ parts.T

@@ -241,6 +241,11 @@ def test_cannot_tell_inside_the_doubt():
     assert judge("idle", fine).word == TRUE
 
 
+def test_a_knife_that_is_known_exactly_has_nothing_that_errs_together():
+    together = replace(B, known_together={("friction.rim", "bar.riding_force"): -0.8})
+    assert known_exactly(together) == known_exactly(B)
+
+
 def test_the_doubt_of_a_straight_number_is_that_of_the_budget():
     found = judge(dl.Claim.compose("break_force", of="as it is", against="one ball", relation="at least 3 N more"), A)
     assert found.parts[0][1] == pytest.approx(dl.budget(A, "break_force").interval)

@@ -7,13 +7,11 @@ import pytest
 
 import detentlib as dl
 from detentlib.bench.fit import FREE, fit_knife
-from detentlib.bench.value import propagate
 from detentlib.readings import ReadingError, readings_from_text
 from tests.bench_readings import SHORT_CLIMB, forces_of, pulls_of, trace_of
 from tests.knives import CARDS, A, B, C
 
 LEADS = ("balls[0].recess.diameter", "balls[0].recess.rest_offset", "balls[1].recess.rest_offset")
-NAMES = dict(zip(LEADS, ("diameter", "first", "second"), strict=True))
 FAR = np.arange(150.0, 178.5, 0.5)
 PLAIN = A.replace({"balls[0].recess.depth": None})  # a card that knows of no floor
 
@@ -58,11 +56,9 @@ def test_the_second_ball_of_c_is_found():
         assert abs(found.values[path].value - C.get(path)) <= 1.5 * found.values[path].doubt, path
         # it is how much lower ball 2 rides that the readings tell: its own protrusion is no surer than that of ball 1 lets it be
         assert found.values[path].doubt < card.doubts[path] * 0.75
-    lead = propagate(
-        lambda diameter, first, second: diameter / 2 - first - (C.balls[1].recess.rim_radius - second),
-        dict(zip(("diameter", "first", "second"), (found.values[path] for path in LEADS), strict=True)),
-        {(NAMES[one], NAMES[other]): r for (one, other), r in found.correlations.items() if {one, other} <= set(LEADS)},
-    )
+    drawn = dl.cloud(found.knife)
+    diameter, first, second = (drawn.numbers()[path] for path in LEADS)
+    lead = drawn.interval(diameter / 2 - first - (C.balls[1].recess.rim_radius - second))
     assert abs(lead.value - 0.0699) <= 1.5 * lead.doubt
     assert lead.doubt < 0.02
     assert found.explained > 0.01

@@ -1,4 +1,4 @@
-"""A number with its ±: of repeated readings, of a number computed from others, of the numbers of a fit."""
+"""A number with its ±: of repeated readings, of the numbers of a fit."""
 
 import math
 from typing import NamedTuple
@@ -52,40 +52,6 @@ def means_of(columns, common=0.0):
     size = np.linalg.norm(off, axis=1)
     pairs = {(names[j], names[i]): float(off[i] @ off[j] / (size[i] * size[j])) for i in range(len(names)) for j in range(i) if size[i] * size[j] > 0}
     return {name: mean_of(row, common) for name, row in zip(names, rows, strict=True)}, {pair: float(np.clip(r, -1, 1)) for pair, r in pairs.items()}
-
-
-class Propagated(NamedTuple):
-    """A computed number: value; its ± (95 %); shares: {input: ± that this input alone brings, with the sign of its effect}."""
-
-    value: float
-    doubt: float
-    shares: dict
-
-
-def propagate(function, inputs, correlations=None):
-    """Doubt of a number computed from others, first order: a Propagated (GUM, JCGM 100:2008, 5.1 and 5.2).
-
-    function: takes the inputs by name; inputs: {name: Value}; correlations: {(name, name): -1 to 1}, all others 0. Each
-    input is moved by half its ± (one standard deviation) either way.
-
-    >>> found = propagate(lambda force, arm: force * arm, {"force": Value(12.0, 0.6), "arm": Value(14.0, 0.7)})
-    >>> round(found.doubt, 2), {name: round(share, 2) for name, share in found.shares.items()}      # 5 % and 5 % of 168 make 7.1 %
-    (11.88, {'force': 8.4, 'arm': 8.4})
-    """
-    at = {name: each.value for name, each in inputs.items()}
-    steps = {name: each.doubt / 2 for name, each in inputs.items()}
-    shares = {name: function(**at | {name: at[name] + step}) - function(**at | {name: at[name] - step}) for name, step in steps.items()}
-    return Propagated(function(**at), combined(shares, correlations), shares)
-
-
-def combined(shares, correlations=None):
-    """The ± of all shares together (GUM 5.2.2): their squares, and twice the product of any two times their correlation.
-
-    >>> combined({"one": 3.0, "other": 4.0}), combined({"one": 3.0, "other": 4.0}, {("one", "other"): -1.0})
-    (5.0, 1.0)
-    """
-    together = sum(2 * r * shares.get(one, 0.0) * shares.get(other, 0.0) for (one, other), r in (correlations or {}).items())
-    return math.sqrt(max(sum(share**2 for share in shares.values()) + together, 0.0))
 
 
 def covariance(jacobian, scale=1.0):

@@ -203,7 +203,7 @@ def carries(felt):
 
 
 def clearest(felt):
-    """How near each ball comes to its recess on the way from rest to the flat [mm], 0 where it carries: array [m, balls] for a Felt."""
+    """Least clearance of each ball on the way from rest to the flat [mm], 0 where it carries: array [m, balls]."""
     rows = np.arange(felt.possible.size)
     return np.concatenate([_clearest(felt, rows[start : start + _AT_ONCE]) for start in range(0, rows.size, _AT_ONCE)])
 

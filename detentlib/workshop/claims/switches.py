@@ -91,7 +91,7 @@ def with_worn_rims(knife):
 
 def known_exactly(knife):
     """The knife as if every number of its card were exact."""
-    return replace(knife, doubts={})
+    return replace(knife, doubts={}, known_together={})
 
 
 def _same(knife):

@@ -64,7 +64,7 @@ def handover(case):
 
 
 def _idle_clearance(felt):
-    """The least clearance, on the way to the flat, of a ball that is idle at rest [mm], for a Felt; 0 where it takes over."""
+    """Least clearance, on the way to the flat, of a ball that is idle at rest [mm]; 0 where it takes over."""
     least = clearest(felt)
     idle = np.stack([~felt.values[f"ball {i + 1} at rest"] for i in range(least.shape[1])], axis=1)
     return np.min(np.where(idle, least, np.inf), axis=1, initial=np.inf)
@@ -99,7 +99,8 @@ def bar_face(case):
     """The bar face lies on the tang before the ball has reached its rim."""
     column = case.drawn.column("face_clearance")
     gap = interval(column)
-    standing = LIKELY if gap.value <= 0 else OPEN if case.allows(column <= 0) else POSSIBLE if gap.value < _MARGIN else EXCLUDED
+    little = POSSIBLE if gap.value < _MARGIN else EXCLUDED
+    standing = LIKELY if gap.value <= 0 else OPEN if case.allows(column <= 0) else little
     said = f"shut, {plain(gap.value, 'mm', gap.doubt)} is left between bar face and tang; {plain(_MARGIN, 'mm')} is usual to leave"
     if standing is LIKELY:
         said = f"the bar face lies on the tang: 0 mm is left, and the blade is loose up to {plain(case.felt.rest_deg, 'deg')}"

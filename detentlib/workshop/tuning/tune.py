@@ -156,8 +156,8 @@ def _taken(step):
 
     def made(card, numbers):
         knife = card.with_arrays(numbers)
-        moved = {path: value if step.fixed else nominal(knife, path) + value - nominal(card, path) for path, value in step.numbers.items()}
-        return numbers | as_made(knife, moved)
+        began = {path: 0.0 if step.fixed else nominal(knife, path) - nominal(card, path) for path in step.numbers}
+        return numbers | as_made(knife, {path: value + began[path] for path, value in step.numbers.items()})
 
     return made
 
