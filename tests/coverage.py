@@ -19,6 +19,7 @@ CARD, TWO = CARDS["A"], CARDS["C"]
 GIVING = replace(CARD.replace({"bar.side_compliance": 0.0025}), doubts=CARD.doubts | {"bar.side_compliance": 0.0011})
 SHARP = {"balls[0].recess.chamfer_width": 0.005, "balls[0].recess.edge_radius": 0.005}  # ±, of a rim seen under a microscope
 CHAMFER, EDGE = {"balls[0].recess.chamfer_width": 0.033}, {"balls[0].recess.edge_radius": 0.02}
+TRACED = ("contact_deg", "rim_gap", "break_out_deg")
 FITTED = ("bar.riding_force", "friction.rim", "balls[0].recess.rest_offset")
 
 
@@ -49,21 +50,21 @@ def runs(which, count):
 
 
 def traces(which, card, count, **faults):
-    """Shares: contact angle inside, break-out inside, second ball seen."""
+    """Shares: contact angle inside, rim gap inside, break-out inside, second ball seen."""
     inside = []
     for seed, run in enumerate(runs(which, count)):
         found = dl.lift_trace(Hand(seed, **{name: value(seed) if callable(value) else value for name, value in faults.items()}).trace(run), card)
-        inside.append((_in(found.contact_deg, run.contact_deg), _in(found.break_out_deg, run.break_out_deg), found.handover is not None))
-    return dict(zip(("contact angle", "break-out", "second ball seen"), np.mean(inside, axis=0), strict=True))
+        inside.append([_in(getattr(found, name), getattr(run, name)) for name in TRACED] + [found.handover is not None])
+    return dict(zip(("contact angle", "rim gap", "break-out", "second ball seen"), np.mean(inside, axis=0), strict=True))
 
 
 def pulls(which, card, count, **faults):
-    """Shares: friction inside, bar force inside."""
+    """Share: friction inside."""
     inside = []
     for seed, run in enumerate(runs(which, count)):
         found = dl.two_way_pull(Hand(seed, gauge=0.2, **faults).pulls(run), card)
-        inside.append((_in(found.friction, run.knife.friction.rim),))
-    return dict(zip(("friction",), np.mean(inside, axis=0), strict=True))
+        inside.append(_in(found.friction, run.knife.friction.rim))
+    return {"friction": np.mean(inside)}
 
 
 def circles(count, oval):

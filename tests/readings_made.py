@@ -40,21 +40,23 @@ class SoftBench(Bench):
         planar = off * (out / np.maximum(away, 1e-12))[..., None]
         return np.concatenate([planar, down[..., None]], axis=-1) * near[..., None]
 
-    def contact_deg(self, state, row, ball):
-        """Contact angle of one ball, from its pole."""
-        lever = self.lever(self.off_centre(state.theta, state.centre), state.centre[..., 2])[row, ball]
-        return float(np.degrees(np.arctan2(np.hypot(*lever[:2]), lever[2])))
+    def seat(self, state, row, ball):
+        """Contact angle of one ball, from its pole [deg], and its gap from the rim of the drilled hole [mm]."""
+        off = self.off_centre(state.theta, state.centre)
+        lever = self.lever(off, state.centre[..., 2])[row, ball]
+        return float(np.degrees(np.arctan2(np.hypot(*lever[:2]), lever[2]))), float(self.rim[row, ball] - np.hypot(*off[row, ball]))
 
 
 @dataclass(frozen=True)
 class Seen:
-    """What one knife does: angles [deg] with lift at ball 1 [mm] and detent torque [N·mm] while it opens; at rest and at its peak."""
+    """What one knife does: angles [deg] with lift at ball 1 [mm] and detent torque [N·mm] while it opens; at rest (gap from the rim in mm) and at its peak."""
 
     knife: object
     angle: np.ndarray
     lift: np.ndarray
     torque: np.ndarray
     contact_deg: float
+    rim_gap: float
     break_out_deg: float
     break_torque: float
     letback_torque: float
@@ -89,7 +91,7 @@ def _seen(knife, bench, row, at_rest, shut, opened):
         angle,
         lift,
         opened.torque[row],
-        bench.contact_deg(at_rest, row, carrier),
+        *bench.seat(at_rest, row, carrier),
         float((angle[last] + angle[last + 1]) / 2),
         float(opened.torque[row].max()),
         float(shut.torque[row, -1]),

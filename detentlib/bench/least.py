@@ -9,9 +9,9 @@ from .value import Value, covariance, coverage_factor
 
 REFUSED = 1e3  # standard deviations: as far off as numbers count that nothing real can have
 _STEP = 0.05  # of one size of a number, to see which way the readings move
-_ROUNDS, _STILL = 4, 0.05  # rounds of weighing, until no number moves by so many of its sizes
+_ROUNDS, _STILL = 8, 0.05  # rounds of weighing, until no number moves by so many of its sizes
 _ROUGH = 8  # tries to see how good a start is
-_LENGTHS = (2.0, 4.0, 8.0, 16.0, 32.0)  # how many readings a drift may last for
+_LENGTHS = (2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 16.0, 23.0, 32.0)  # how many readings a drift may last for
 _FEW, _TOGETHER = 10, 2.0  # readings, and standard deviations by which neighbours must go together, before a drift is looked for
 _UNLIKELY = 0.05  # chance of a misfit below which the scatter that is found counts, and not the one that was stated
 _DRIFTS = 6.0  # deviance by which errors that hang together must explain readings better
@@ -93,7 +93,7 @@ class Least:
         numbers = np.asarray(start, float)
         for turn in range(1 if rough else _ROUNDS):
             self.weigh(numbers)
-            if turn == 1:
+            if turn:
                 self._drifts(numbers)
             found = least_squares(
                 lambda steps, at=numbers: self.misfits(at[None] + steps * self.size)[0],
@@ -130,6 +130,7 @@ class Least:
     def _drifts(self, numbers):
         """See for how many readings errors of the angle hang together, if they do."""
         seen = self._seen(numbers)
+        self._whiten(seen, None)
         slopes, off = self._moved(numbers), self.values - seen.mean
         steep = np.flatnonzero(seen.shaken > seen.noise)
         apart = (off / seen.wide)[steep[np.argsort(self.when[steep])]]
