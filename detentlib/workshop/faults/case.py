@@ -139,10 +139,11 @@ class Case:
 
     def change(self, changes, result=None):
         """By how much a number of MEASURES changes with numbers replaced, or on another knife; None where that knife cannot work."""
-        measure = MEASURES[result or self.result]
+        result = result or self.result
         try:
             other = changes(self.knife) if callable(changes) else self.knife.replace(changes)
-            return measure(other) - measure(self.knife)
+            now = self.now if result == self.result else MEASURES[result](self.knife)
+            return MEASURES[result](other) - now
         except KnifeError:
             return None
 
