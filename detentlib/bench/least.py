@@ -113,15 +113,16 @@ class Least:
         """The Fit that stands at these numbers."""
         from scipy.stats import chi2
 
-        self.weigh(numbers)
+        seen = self._seen(numbers)
+        self._whiten(seen, self.drift)
         misfits = self.misfits(numbers[None])[0]
-        misfit = float(misfits @ misfits) + float(np.sum(self.inside[0] / self._seen(numbers).wide ** 2))
+        misfit = float(misfits @ misfits) + float(np.sum(self.inside[0] / seen.wide**2))
         free = self.values.size + self.inside[1] + self.held.size - numbers.size
         scale = misfit / free if free > 0 and chi2.sf(misfit, free) < _UNLIKELY else 1.0
         factor = 1.96 if scale == 1.0 else coverage_factor(free)
         moved = self._moved(numbers, flatter=True)
         spread = covariance(self._whole(moved), scale) * np.outer(self.size, self.size)
-        return Fit(numbers, spread, factor, misfit, misfit + self.log_wide, free, self._seen(numbers), self.drift, moved / self.size, self)
+        return Fit(numbers, spread, factor, misfit, misfit + self.log_wide, free, seen, self.drift, moved / self.size, self)
 
     def weigh(self, numbers):
         """Take the width of each reading as it is at these numbers, so that a fit cannot better itself by widening them."""
