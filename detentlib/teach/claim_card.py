@@ -15,6 +15,7 @@ from ..workshop.claims.breaking import break_it
 from ..workshop.claims.claim import claims, judge
 from ..workshop.claims.switches import SWITCHES
 from ..workshop.claims.verdict import OPEN
+from .card import Card
 from .panels.panel import quick_png, small_png
 from .sheets.verdict_picture import picture_words, verdict_picture
 
@@ -26,7 +27,7 @@ def claim_card(knife, id="doubles"):
     return ClaimCard(knife, id)
 
 
-class ClaimCard(widgets.VBox):
+class ClaimCard(Card):
     """A claim to choose, a row of buttons for each of its assumptions, and to the right the verdict and its picture.
 
     `verdict` holds what is shown now, None where this knife cannot be judged and as long as it is being judged; `answer`
@@ -65,9 +66,8 @@ class ClaimCard(widgets.VBox):
 
     def _repr_mimebundle_(self, **kwargs):
         """The live card, and beside it its words and a still picture for a viewer without a kernel."""
-        data = super()._repr_mimebundle_(**kwargs)
         still = {} if self._pixels is None else {"image/png": base64.b64encode(small_png(self._pixels)).decode()}
-        return {**data, "text/plain": f"{self!r}\n{self.answer}", **still}
+        return {**super()._repr_mimebundle_(**kwargs), "text/plain": f"{self!r}\n{self.answer}", **still}
 
     def switch(self, **options):
         """Set assumptions by name, with one redraw: `card.switch(blade="plane", arms="equal")`. KeyError for one the claim has not."""

@@ -14,10 +14,11 @@ from ..parts import KnifeError, spec
 from ..plain import in_html
 from ..writing import ThereAlready
 from .boxes import BAR, BLADE, MATERIAL, MORE, MORE_SECOND, Row, alert, ball_boxes, quoted, stand_ins, told
+from .card import Card
 from .working import headline
 
 
-class KnifeForm(widgets.VBox):
+class KnifeForm(Card):
     """Boxes for a knife, its numbers on request, and a file to save it in or load it from.
 
     `knife` is the Knife that the boxes describe now, None while they describe none.
@@ -74,10 +75,6 @@ class KnifeForm(widgets.VBox):
 
     def __repr__(self):
         return "<The form: run this cell to see it>"
-
-    def _repr_mimebundle_(self, **kwargs):
-        """The live form, and a line for a viewer without a kernel."""
-        return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
 
     @property
     def knife(self):

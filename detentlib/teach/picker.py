@@ -12,6 +12,7 @@ from ..plain import in_html
 from ..readings import PIXEL, ReadingError, Readings
 from ..units import both
 from .boxes import alert
+from .card import Card
 from .panels.controls import Control, Num
 from .panels.photo_view import Ground, lens, view
 
@@ -19,7 +20,7 @@ GROUPS = {"rim": "rim of the recess", "ball": "edge of the ball", "scale": "two 
 _PICKED = 1.0  # px, ± of one mark of the scale
 
 
-class PhotoPicker(widgets.VBox):
+class PhotoPicker(Card):
     """Points on a photo, the circles through them, and the scale.
 
     points: {"rim": [(x, y)], "ball": [...], "scale": [...]} in px of the file, y downwards. `readings(group)` and
@@ -42,10 +43,6 @@ class PhotoPicker(widgets.VBox):
     def __repr__(self):
         counts = ", ".join(f"{len(placed)} points on the {GROUPS[group]}" for group, placed in self.points.items() if group != "scale")
         return f"<Photo picker: {counts}>"
-
-    def _repr_mimebundle_(self, **kwargs):
-        """The live picker, and a line for a viewer without a kernel."""
-        return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
 
     @property
     def group(self):

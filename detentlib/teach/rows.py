@@ -7,6 +7,7 @@ from ipywidgets import Layout
 
 from ..readings import KINDS, ReadingError, readings_from_rows, readings_from_text
 from .boxes import alert, told
+from .card import Card
 
 _LINE = re.compile(r"line (\d+): ")
 _START_ROWS = 5
@@ -32,7 +33,7 @@ def _unit(unit):
     return "°" if unit == "deg" else f" {unit}"
 
 
-class PasteBox(widgets.VBox):
+class PasteBox(Card):
     """A box for rows copied from a spreadsheet or a CSV file, a button, and a line that says what was read or every bad row.
 
     `readings` holds the Readings last read, None while there are none that can be used.
@@ -60,10 +61,6 @@ class PasteBox(widgets.VBox):
     def __repr__(self):
         return "<Paste box: run this cell to see it>"
 
-    def _repr_mimebundle_(self, **kwargs):
-        """The live box, and a line for a viewer without a kernel."""
-        return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
-
     def paste(self, text):
         """Put text into the box and read it."""
         self.text.value = text
@@ -81,7 +78,7 @@ class PasteBox(widgets.VBox):
         self.line.value = said
 
 
-class TypedRows(widgets.VBox):
+class TypedRows(Card):
     """Rows of boxes for readings of one kind, to be filled at the bench; beside each row stands what is wrong with it.
 
     `readings` holds the Readings of the rows that are filled, None while there are none or one of them is bad.
@@ -105,10 +102,6 @@ class TypedRows(widgets.VBox):
 
     def __repr__(self):
         return f"<Rows for a {self.kind}: run this cell to see them>"
-
-    def _repr_mimebundle_(self, **kwargs):
-        """The live rows, and a line for a viewer without a kernel."""
-        return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
 
     def add_row(self, *cells):
         """One more row, filled with the cells where they are given."""
@@ -192,7 +185,7 @@ class TypedRows(widgets.VBox):
             self.line.value = told("Nothing typed yet. Rows that stay empty do not count; a unit of its own is understood, such as 2.7 lbf.")
 
 
-class OwnReadings(widgets.VBox):
+class OwnReadings(Card):
     """Both ways in: rows to type, of a kind to choose, and under them a box to paste into, which goes first."""
 
     def __init__(self, kind="two-way pull"):
@@ -212,10 +205,6 @@ class OwnReadings(widgets.VBox):
 
     def __repr__(self):
         return "<Boxes for your own readings: run this cell to see them>"
-
-    def _repr_mimebundle_(self, **kwargs):
-        """The live boxes, and a line for a viewer without a kernel."""
-        return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
 
     @property
     def readings(self):

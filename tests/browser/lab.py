@@ -35,6 +35,10 @@ RUN_ALL = """async seconds => {
     const late = (resolve, reject) => setTimeout(() => reject(new Error(`not run after ${seconds} s`)), 1000 * seconds);
     return Promise.race([run(), new Promise(late)]);
 }"""
+CELLS = """() => {
+    const book = window.jupyterapp.shell.currentWidget.content;
+    return [book.activeCellIndex, ...book.widgets.map(cell => cell.model.type + cell.model.id)];
+}"""
 KERNEL_STATUS = "window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status"
 SHOWN = "panel => panel.querySelector('[role=status]').outerHTML + panel.querySelector('img').outerHTML"
 PATIENCE = 1000 * HANGS  # ms
@@ -187,6 +191,10 @@ class Page:
         before = panel.evaluate(SHOWN)
         yield
         self.page.wait_for_function(f"([panel, before]) => ({SHOWN})(panel) !== before && {KERNEL_STATUS} === 'idle'", arg=[panel, before])
+
+    def cells(self):
+        """Place of the selected cell, then type and name of every cell; a key taken for a notebook command changes it."""
+        return self.page.evaluate(CELLS)
 
     def complaints(self):
         """Errors and warnings that show under the cells."""

@@ -25,6 +25,7 @@ from matplotlib.figure import Figure
 
 from ...parts import KnifeError, name_of, spec
 from ...plain import in_picture
+from ..card import Card
 from .controls import BLADE_ANGLE, Num
 from .drawing import MM, THOU, still_palette
 
@@ -83,7 +84,7 @@ def small_png(pixels, most=STILL_BYTES):
     return file.getvalue()
 
 
-class Panel(widgets.VBox):
+class Panel(Card):
     """Sliders to the left, the answer line and one picture to the right; wraps under each other when narrow.
 
     knife: the Knife to start from. controls: of Control. presets: {name: {path: value}}, each set under one
@@ -115,8 +116,7 @@ class Panel(widgets.VBox):
 
     def _repr_mimebundle_(self, **kwargs):
         """The live widget, and beside it a still picture for a viewer without a kernel."""
-        data = super()._repr_mimebundle_(**kwargs)
-        return {**data, "text/plain": repr(self), "image/png": base64.b64encode(self.still()).decode()}
+        return {**super()._repr_mimebundle_(**kwargs), "image/png": base64.b64encode(self.still()).decode()}
 
     def still(self):
         """The answer line over the picture, as a PNG of at most 20 kB."""

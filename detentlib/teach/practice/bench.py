@@ -4,6 +4,7 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ...plain import in_html
+from ..card import Card
 from ..coach import unit_words
 from ..questions.asking import Choice
 from .exercise import practice
@@ -12,7 +13,7 @@ from .topics import TOPICS
 _WIDTH = "160px"
 
 
-class PracticeBench(widgets.VBox):
+class PracticeBench(Card):
     """Choose a topic and a seed, answer, check. What is checked is marked as by `practice`; `now` is the Practice on the bench."""
 
     def __init__(self, marks=None, topic="job", seed=1):
@@ -38,8 +39,7 @@ class PracticeBench(widgets.VBox):
 
     def _repr_mimebundle_(self, **kwargs):
         """The live bench, and beside it the questions in words for a viewer without a kernel."""
-        data = super()._repr_mimebundle_(**kwargs)
-        return {**data, "text/plain": repr(self), "text/markdown": repr(self)}
+        return {**super()._repr_mimebundle_(**kwargs), "text/markdown": repr(self)}
 
     def _ask(self):
         """Put the questions of topic and seed on the bench, with empty boxes."""
