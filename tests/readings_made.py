@@ -49,7 +49,10 @@ class SoftBench(Bench):
 
 @dataclass(frozen=True)
 class Seen:
-    """What one knife does: angles [deg] with lift at ball 1 [mm] and detent torque [N·mm] while it opens; at rest (gap from the rim in mm) and at its peak."""
+    """What one knife does: angles [deg] with lift at ball 1 [mm] and detent torque [N·mm] while it opens; at rest (gap from the rim in mm) and at its peak.
+
+    Past the detent the torque stays what it was on the flat; the lift goes round the swing.
+    """
 
     knife: object
     angle: np.ndarray
@@ -60,6 +63,7 @@ class Seen:
     break_out_deg: float
     break_torque: float
     letback_torque: float
+    shared: np.ndarray = ()  # angles at which two balls carry [deg]
 
 
 def seen(knives):
@@ -85,24 +89,39 @@ def _seen(knife, bench, row, at_rest, shut, opened):
     carrier = int(np.argmax(shut.loads[row, -1][here]))
     on_rim = ~np.all(opened.on_flat[row][:, here], axis=-1)
     last = np.flatnonzero(on_rim)[-1]
-    lift = opened.turn[row] * bench.arm[row, 0]
+    far = np.arange(20.0, 180.0, 0.05)
     return Seen(
         knife,
-        angle,
-        lift,
-        opened.torque[row],
+        np.concatenate([angle, far]),
+        np.concatenate([opened.turn[row], _turn_round(knife, far)]) * bench.arm[row, 0],
+        np.concatenate([opened.torque[row], np.full(far.size, opened.torque[row, -1])]),
         *bench.seat(at_rest, row, carrier),
         float((angle[last] + angle[last + 1]) / 2),
         float(opened.torque[row].max()),
         float(shut.torque[row, -1]),
+        angle[(opened.loads[row] > 0).sum(axis=-1) > 1],
     )
+
+
+def _turn_round(knife, angle):
+    """How far the bar has turned up at angles [deg] on the flat, and where balls roll over the edge of the tang: what stands highest holds it.
+
+    A ball past the edge rests on it, deeper by what its own circle falls there; at last the face of the bar lies on the tang.
+    """
+    turns = [np.full(angle.size, -knife.bar.parallel_gap / knife.balls[0].hinge_distance)]
+    for ball in knife.balls:
+        past = ball.track_radius * np.radians(np.maximum(angle - ball.run_off_deg, 0.0))
+        sunk = ball.radius - np.sqrt(np.maximum(ball.radius**2 - past**2, 0.0))
+        turns.append((ball.protrusion - knife.bar.parallel_gap - sunk) / ball.hinge_distance)
+    return np.max(turns, axis=0)
 
 
 @dataclass(frozen=True)
 class Hand:
     """How a bench reads: zero of the protractor off [deg], drift of its errors (how many readings they hang together for), steps [deg, mm], stick-slip.
 
-    stick_slip: by what share friction and push overshoot at most, another share at every pull; gauge: ± of the gauge [N].
+    stick_slip: by what share friction and push overshoot at most, another share at every pull; gauge: ± of the gauge [N];
+    shake: scatter of an angle before it is read in steps [deg], one standard deviation.
     """
 
     seed: int
@@ -111,16 +130,17 @@ class Hand:
     steps: tuple = (0.0, 0.0)
     stick_slip: float = 0.0
     gauge: float = 0.0
+    shake: float = ANGLE
 
     @cached_property
     def chance(self):
         """Its own dice."""
         return np.random.default_rng(self.seed)
 
-    def trace(self, run, climb=CLIMB):
-        """A lift trace: on the stop, where the reader writes 0, then the climb."""
-        true = np.concatenate([np.zeros(ON_STOP), climb])
-        slip = self.zero + ANGLE * self._errors(true.size)
+    def trace(self, run, climb=CLIMB, far=()):
+        """A lift trace: on the stop, where the reader writes 0, then the climb, then the angles `far` round the swing."""
+        true = np.concatenate([np.zeros(ON_STOP), climb, far])
+        slip = self.zero + self.shake * self._errors(true.size)
         angle = np.where(true > 0, self._step(true + slip, 0), 0.0)
         lift = np.interp(true, run.angle, run.lift) - 0.2 + LIFT * self.chance.standard_normal(true.size)
         return _readings("lift trace", angle=angle, lift=self._step(lift, 1))
@@ -136,16 +156,15 @@ class Hand:
     def forces(self, run, count=23):
         """Opening force against the blade angle."""
         angles = np.linspace(0.0, 5.5, count)
-        read = np.where(angles > 0, angles + self.zero + ANGLE * self._errors(angles.size), 0.0)
+        read = np.where(angles > 0, self._step(angles + self.zero + self.shake * self._errors(angles.size), 0), 0.0)
         torque = np.interp(angles, run.angle, run.torque) + run.knife.friction.pivot_torque
         return _readings("force trace", angle=read, force=torque / run.knife.blade.tab_arm + FORCE * self.chance.standard_normal(angles.size))
 
-    def edge(self, radius, oval=0.0, arc_deg=330.0, count=16):
-        """Points picked along a round edge that a tilt has made oval by a share."""
-        turn, tilt = np.radians(np.linspace(0.0, arc_deg, count)), self.chance.uniform(0, np.pi)
-        along, across = radius * np.cos(turn - tilt), radius * (1 - oval) * np.sin(turn - tilt)
-        x, y = along * np.cos(tilt) - across * np.sin(tilt), along * np.sin(tilt) + across * np.cos(tilt)
-        return np.column_stack([x, y]) + 1.0 + PIXEL * self.chance.standard_normal((count, 2))
+    def edge(self, radius, oval=0.0, centre=(1.0, 1.0), arc_deg=(0.0, 330.0), count=16):
+        """Points picked along a round edge [mm] that a tilt has made shorter by a share, across the first point."""
+        turn = np.radians(np.linspace(*arc_deg, count))
+        points = np.column_stack([radius * np.cos(turn), radius * (1 - oval) * np.sin(turn)])
+        return points + centre + PIXEL * self.chance.standard_normal((count, 2))
 
     def _errors(self, count):
         """Errors of an angle in standard deviations, that hang together from one reading to the next."""

@@ -13,21 +13,47 @@ from detentlib.bench.pull import off_stop, two_way_pull
 from detentlib.instruments import INSTRUMENTS
 from detentlib.mechanics.formulas import formulas
 from detentlib.readings import ReadingError, read_readings, readings_from_text
-from detentlib.teach import invented
+from tests import invented
 from tests.bench_readings import pulls_of
-from tests.knives import CARDS, FOLDER, A
+from tests.invented import READINGS
+from tests.knives import CARDS, A
 from tests.readings_made import Hand
-
-READINGS = FOLDER.parent / "readings"
-KNIVES = {letter.lower(): CARDS[letter] for letter in "ABC"}
 
 
 def test_the_invented_files_are_current_and_say_so():
-    made = invented.files(KNIVES)
+    made = invented.files()
     assert sorted(made) == sorted(path.name for path in READINGS.glob("*.csv"))
     for name, text in made.items():
         assert (READINGS / name).read_text(encoding="utf-8") == text, name
         assert text.startswith("# invented readings")
+
+
+def test_the_invented_pulls_and_forces_hold_what_the_simulator_put_in():
+    """Friction by the pulls alone; every number of a fit to trace, pulls and forces; and the break force that it foretells."""
+    run, dry = (invented.runs()[name] for name in ("a", "dry"))
+    trace, oiled, degreased, force = (
+        read_readings(READINGS / f"{name}.csv") for name in ("lift-trace-a", "two-way-pull-a-oiled", "two-way-pull-a-dry", "force-angle-a")
+    )
+    angle = dl.lift_trace(trace, CARDS["A"]).contact_deg
+    for pulls, true in ((oiled, run), (degreased, dry), (read_readings(READINGS / "two-way-pull-c.csv"), invented.runs()["c"])):
+        found = two_way_pull(pulls, CARDS["A"], angle).friction
+        assert abs(found.value - true.knife.friction.rim) <= found.doubt < 0.05
+    fit = dl.fit_knife(CARDS["A"], [trace, oiled, force])
+    assert fit.explained > 0.05
+    for path, value in fit.values.items():
+        assert abs(value.value - run.knife.get(path)) <= value.doubt, path
+    told = dl.budget(fit.knife, "break_force")
+    assert abs(told.value - run.break_torque / run.knife.blade.tab_arm) <= told.doubt < 1
+
+
+def test_a_fit_does_not_mind_where_the_indicator_stands():
+    trace = read_readings(READINGS / "lift-trace-a.csv")
+    near = trace["angle"] < 20
+    near = replace(trace, columns={name: column[near] for name, column in trace.columns.items()})
+    fits = [dl.fit_knife(CARDS["A"], [replace(near, columns=near.columns | {"lift": near["lift"] + off})]) for off in (0.0, -5.0)]
+    assert fits[0].values.keys() == fits[1].values.keys()
+    for path, value in fits[0].values.items():
+        assert fits[1].values[path].value == pytest.approx(value.value, abs=0.05 * value.doubt), path
 
 
 # two-way pull
@@ -167,7 +193,7 @@ def test_the_doubt_of_the_scale_counts_in_the_radius():
 
 def test_offsets_carry_the_covariance_of_both_centres():
     """Points on the arc towards the rim only: the centre is unsure along it, so seen askew the two offsets go together."""
-    arc = [fit_circle(invented.edge_rows(0.66, (1.0, 1.0), seed, (-40.0, 40.0), 12).T, scale=1 / 400) for seed in (1, 2)]
+    arc = [fit_circle(Hand(seed).edge(0.66, arc_deg=(-40.0, 40.0), count=12)) for seed in (1, 2)]
     straight, askew = (against_ball(*arc, direction) for direction in ((1, 0), (1, 1)))
     assert straight.rest_offset.doubt > 3 * straight.off_track.doubt
     assert abs(straight.correlation) < 0.5 < abs(askew.correlation)
@@ -176,7 +202,7 @@ def test_offsets_carry_the_covariance_of_both_centres():
 def test_circles_lie_within_their_own_doubt():
     inside = []
     for seed in range(200):
-        found = fit_circle(invented.edge_rows(0.66, (1.0, 1.0), seed).T, scale=1 / 400)
+        found = fit_circle(Hand(seed).edge(0.66))
         inside.append(abs(found.radius.value - 0.66) <= found.radius.doubt)
     assert np.mean(inside) >= 0.92  # 95 % of 200, less two standard deviations of the count
 

@@ -9,10 +9,10 @@ import detentlib as dl
 from detentlib.bench.fit import FREE, fit_knife
 from detentlib.readings import ReadingError, readings_from_text
 from tests.bench_readings import SHORT_CLIMB, forces_of, pulls_of, trace_of
+from tests.invented import FAR
 from tests.knives import CARDS, A, B, C
 
 LEADS = ("balls[0].recess.diameter", "balls[0].recess.rest_offset", "balls[1].recess.rest_offset")
-FAR = np.arange(150.0, 178.5, 0.5)
 PLAIN = A.replace({"balls[0].recess.depth": None})  # a card that knows of no floor
 
 
@@ -86,9 +86,9 @@ def test_numbers_that_one_reading_cannot_part_are_said_to_be_alike():
 
 
 def test_sets_of_one_name_keep_their_residuals_apart():
-    one, other = pulls_of(A, 1), replace(pulls_of(A, 2, 3), source="pulls 1")
+    one, other = pulls_of(A, 1), replace(pulls_of(A, 2, 3), source="two-way pull")
     found = fit_knife(A, [one, other], free=("friction.rim",))
-    assert {name: part.size for name, part in found.residuals.items()} == {"pulls 1": 10, "pulls 1 (2)": 6}
+    assert {name: part.size for name, part in found.residuals.items()} == {"two-way pull": 10, "two-way pull (2)": 6}
     assert "2 sets of readings" in repr(found)
 
 
@@ -155,7 +155,7 @@ def test_readings_that_cannot_be_fitted():
     with pytest.raises(ReadingError, match=r"there are 2 readings for 4 numbers\. Add readings, or fit fewer"):
         fit_knife(A, [pulls_of(A, 9, 1)], use_card=False)
     far_off = A.replace({"balls[0].recess.off_track": 0.09, "friction.rim": 0.25})
-    with pytest.raises(ReadingError, match="pulls 9: holds let-back pulls, but so far off track"):
+    with pytest.raises(ReadingError, match="two-way pull: holds let-back pulls, but so far off track"):
         fit_knife(far_off, [pulls_of(A, 9)])
     with pytest.raises(dl.KnifeError, match="rim gap"):
         fit_knife(A.replace({"balls[0].recess.diameter": 1.8}), [pulls_of(A, 9)])

@@ -39,7 +39,7 @@ def pulls(opening, letting_back):
 def test_angles_behind_the_stop_are_refused():
     with pytest.raises(ReadingError, match=r"a trace: has \d+ angles below 0, down to -6\.5\d+°.* count from the stop"):
         dl.lift_trace(trace(-TRACE["angle"], TRACE["lift"]), A)
-    with pytest.raises(ReadingError, match=r"forces 1: has .* angles below 0"):
+    with pytest.raises(ReadingError, match=r"force trace: has .* angles below 0"):
         dl.fit_knife(A, [replace(FORCES, columns={"angle": -FORCES["angle"], "force": FORCES["force"]})])
     with pytest.raises(ReadingError, match=r"angles up to 1\d+\.\d+°, and no blade turns past 360°"):
         dl.lift_trace(trace(TRACE["angle"] ** 4, TRACE["lift"]), A)

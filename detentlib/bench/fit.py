@@ -202,6 +202,11 @@ class _Problem:
         values = np.concatenate([model.values for model in self.models])
         self.least = Least(values, self.seen, size, known, when, (squares, sum(count for _, count in inside)))
         self.least.weigh(self.start)
+        # the zero of an indicator may be anywhere, and from far off a search loses its way
+        loose = np.array([*[False] * len(self.paths), *[math.isinf(each.doubt) for each in self.own.values()]])
+        if loose.any():
+            off = np.linalg.lstsq(self.least.slopes(self.start)[:, loose], self.least.misfits(self.start[None])[0])[0]
+            self.start[loose] -= size[loose] * off
 
     def fit(self, free):
         """The best Fit; raises ReadingError where the readings are too few."""
@@ -228,7 +233,7 @@ class _Problem:
         knives, possible = self._knives(table)
         if knives is not None:
             own = dict(zip(self.own, table[possible, len(self.paths) :].T, strict=True))
-            parts = [model.seen(knives, own) for model in self.models]
+            parts = [model.seen(knives)(own) for model in self.models]
             for whole, each in zip(found, zip(*parts, strict=True), strict=True):
                 columns = [np.broadcast_to(part, (possible.sum(), model.values.size)) for part, model in zip(each, self.models, strict=True)]
                 whole[possible] = np.concatenate(columns, axis=1)

@@ -31,7 +31,7 @@ class Own(NamedTuple):
 class Model(NamedTuple):
     """One set of readings: its source; the values as read [n] and when; how to see them; the numbers of its own {name: Own}.
 
-    seen(knives, own): what each should read, a Seen of (m, n) for m knives in one (see Knife.with_arrays), own {name: (m,)}. refused(knife):
+    seen(knives)(own): what each should read, a Seen of (m, n) for m knives in one (see Knife.with_arrays) or one for all, own {name: (m,)}. refused(knife):
     why one knife cannot be held against them, in words, or None. inside: as of Rows.
     """
 
@@ -64,9 +64,14 @@ def _lift(readings, source, noise, attitude_deg, hinge_ratio):
     rows, grid = _rows(readings, lift, sigma, on_stop(readings["angle"], lift, sigma), noise)
     zero, level = f"zero of the protractor, {source}", f"zero of the indicator, {source}"
 
-    def seen(knives, own):
-        found = _over(rows, grid, Detent(knives).state(np.radians(grid)).gap, own[zero])
-        return found._replace(mean=found.mean + own[level][:, None])
+    def seen(knives):
+        at = Detent(knives).state(np.radians(grid)).gap
+
+        def read(own):
+            found = _over(rows, grid, at, own[zero])
+            return found._replace(mean=found.mean + own[level][:, None])
+
+        return read
 
     own = {zero: Own(noise["zero"], 0.1), level: Own(math.inf, 0.01)}
     return Model(source, rows.height, rows.when, seen, own, inside=rows.inside)
@@ -77,10 +82,15 @@ def _force(readings, source, noise, attitude_deg, hinge_ratio):
     rows, grid = _rows(readings, readings["force"], noise["force"] / 2, readings["angle"] == 0, noise)
     zero, places = f"zero of the protractor, {source}", np.radians(grid)
 
-    def seen(knives, own):
+    def seen(knives):
         torque = Detent(knives).state(places).torque + weight_torque(knives, places, attitude_deg) + knives.friction.pivot_torque
-        found = _over(rows, grid, formulas["F5"](torque=torque, arm=knives.blade.tab_arm), own[zero])
-        return found._replace(mean=found.mean + own[GAUGE][:, None])
+        force = formulas["F5"](torque=torque, arm=knives.blade.tab_arm)
+
+        def read(own):
+            found = _over(rows, grid, force, own[zero])
+            return found._replace(mean=found.mean + own[GAUGE][:, None])
+
+        return read
 
     own = {zero: Own(noise["zero"], 0.1), GAUGE: Own(noise["gauge"], 0.1)}
     return Model(source, rows.height, rows.when, seen, own, inside=rows.inside)
@@ -90,12 +100,12 @@ def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
     """Two-way pulls at the stop, gauge on the whole knife."""
     count = len(readings)
 
-    def seen(knives, own):
+    def seen(knives):
         felt = feel_many(knives).values
         weight = formulas["F5"](torque=weight_torque(knives, np.zeros(1), attitude_deg), arm=knives.blade.tab_arm)
         pulls = [np.reshape(felt[name], (-1, 1)) + weight for name in ("gauge_break_force", "gauge_letback_force")]
-        mean = np.repeat(np.concatenate(pulls, axis=1), count, axis=1) + own[GAUGE][:, None]
-        return Seen(mean, np.full(2 * count, noise["force"] / 2), np.zeros(2 * count))
+        mean = np.repeat(np.concatenate(pulls, axis=1), count, axis=1)
+        return lambda own: Seen(mean + own[GAUGE][:, None], np.full(2 * count, noise["force"] / 2), np.zeros(2 * count))
 
     def refused(knife):
         return None if letback_given(knife) else "holds let-back pulls, but so far off track the model gives no let-back force"

@@ -59,9 +59,10 @@ class LiftTrace:
 
     seat_lift [mm]: rise at the ball from rest to the flat; contact_deg, rim_gap [mm]: of the ball that carries at rest;
     break_out_deg; flat_level [mm] of the trace; slope_at_rest: rise at ball 1 per radian [mm], times the bar force the
-    frictionless torque; resting_ball: index of the ball that carries at rest; handover: HandoverSeen or None; chance:
-    that noise alone makes two arcs fit so much better than one; run_off: RunOffSeen or None, its drop is how much lower
-    the other ball rides in service, seen at ball 1. lift_noise [mm], angle_noise [deg]: scatter found on the flat and in
+    frictionless torque; zero_deg: how much the protractor shows too much; resting_ball: index of the ball that carries
+    at rest; handover: HandoverSeen or None; chance: that noise alone makes two arcs fit so much better than one;
+    run_off: RunOffSeen or None, its angle with that zero taken off, its drop how much lower the other ball rides in
+    service, seen at ball 1. lift_noise [mm], angle_noise [deg]: scatter found on the flat and in
     the climb, one standard deviation, None where too few readings show it. angle_deg, lift, fitted, fitted_doubt: the
     trace at the ball, the smooth curve that explains it and the ± of that curve; averaged: how many readings stand
     behind each of its points; smoothing: how much it smooths, in words; verdict: what the arcs say, in words; rival: the one ball that
@@ -75,6 +76,7 @@ class LiftTrace:
     break_out_deg: Value
     flat_level: Value
     slope_at_rest: Value
+    zero_deg: Value
     resting_ball: int
     handover: HandoverSeen | None
     chance: float
@@ -144,14 +146,18 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
         told = f"ends at {angle[near].max():g}°, still on the climb: the ball would reach the flat at about {out:.1f}°. Read on to well onto the flat"
         raise ReadingError(told, readings.source)
     handover = found.handover() if found.two else None
+    numbers = {name: found.value(name) for name in _NUMBERS}
     seen, rolled = run_off(far, rivals[2][0].arcs)
+    if seen is not None:
+        read, zero = seen.angle_deg, numbers["zero_deg"]
+        seen = seen._replace(angle_deg=Value(read.value - zero.value, math.hypot(read.doubt, zero.doubt)))
     fitted, sure, wide = found.whole(rolled, far)
     lift_noise, angle_noise = found.noises(angle_doubt / 2)
     averaged, doubt = (wide / sure) ** 2, found.best.fit.factor * sure
     order, shown = [np.argsort(each.angle, kind="stable") for each in (rows, far)], [rows, far]
     sort = np.concatenate([order[0], rows.angle.size + order[1]])
     return LiftTrace(
-        **{name: found.value(name) for name in _NUMBERS},
+        **numbers,
         resting_ball=found.best.resting,
         handover=handover,
         chance=found.chance,
@@ -193,7 +199,7 @@ class _Tried(NamedTuple):
     @property
     def zero(self):
         """How far off the protractor has its zero [deg]."""
-        return float(self.fit.found[2 * len(self.rival.arcs)])
+        return float(_zero(self.rival, self.resting, self.fit.found[None])[0])
 
     @property
     def said(self):
@@ -229,6 +235,10 @@ def _seat_lift(rival, resting, table):
     return table[:, 0] - rival.curve(np.zeros((1, 1, 1)), table).reshape(-1)
 
 
+def _zero(rival, resting, table):
+    return table[:, 2 * len(rival.arcs)]
+
+
 _NUMBERS = {
     "seat_lift": _seat_lift,
     "contact_deg": lambda rival, resting, table: np.degrees(np.arctan(rival.seat(resting, table)[1])),
@@ -236,6 +246,7 @@ _NUMBERS = {
     "break_out_deg": lambda rival, resting, table: np.degrees(rival.breaks_out(table)),
     "flat_level": lambda rival, resting, table: table[:, 0],
     "slope_at_rest": lambda rival, resting, table: rival.arcs[resting].lever * rival.arcs[resting].track_radius * rival.seat(resting, table)[1],
+    "zero_deg": _zero,
 }
 
 

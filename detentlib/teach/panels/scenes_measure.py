@@ -13,6 +13,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from ...bench.fit import UNEXPLAINED
+from ...bench.least import Least
 from ...bench.models import NOISE, models_of
 from ...mechanics import limits
 from ...parts import KnifeError
@@ -38,39 +39,41 @@ def demo_readings(name):
 
 
 class Compared(NamedTuple):
-    """A trace against a curve: angle [n] deg, lift with its zero put where it fits best and apart from the curve [n] mm, ± of a reading [n] mm."""
+    """A trace against a curve, both zeros put where they fit best.
+
+    angle [n] deg; lift, and apart from the curve [n] mm; ± of a reading [n] mm; off: by how much the protractor shows too much [deg];
+    chance that readings of this curve lie so far off it by their errors alone.
+    """
 
     angle: np.ndarray
     lift: np.ndarray
     apart: np.ndarray
     doubt: np.ndarray
+    off: float
+    chance: float
 
     @property
     def times(self):
         """How far the readings lie off the curve, as a multiple of what they scatter by themselves."""
         return float(np.sqrt(np.mean((2 * self.apart / self.doubt) ** 2)))
 
-    @property
-    def chance(self):
-        """Chance that readings of this curve lie so far off it by their scatter alone."""
-        from scipy.stats import chi2
-
-        return float(chi2.sf(self.times**2 * len(self.apart), len(self.apart) - 1))
-
 
 def compared(knife, trace):
     """The readings of a lift trace below 6.5° against the lift curve of a Knife: a Compared.
 
-    The zero of the indicator does not matter. Each reading is held against the mean of the curve over all places where
-    the blade may have stood; its ± is that of the indicator and that of these places. On the stop the angle is sure.
-    Raises KnifeError for a knife that cannot work.
+    The zero of the indicator does not matter, and that of the protractor may be off as far as is usual. Each reading is held
+    against the mean of the curve over all places where the blade may have stood; its ± is that of the indicator and that of
+    these places. On the stop the angle is sure. Raises KnifeError for a knife that cannot work.
     """
     limits.check(knife)
-    near = trace["angle"] < _SPAN
+    angle = trace["angle"][near := trace["angle"] < _SPAN]
     (model,) = models_of([replace(trace, columns={name: column[near] for name, column in trace.columns.items()})], NOISE, 0.0, 1.0)
-    (mean,), wide = (seen := model.seen(knife, {name: np.zeros(1) for name in model.own})).mean, np.ravel(seen.wide)
-    zero = np.average(model.values - mean, weights=wide**-2)
-    return Compared(np.maximum(trace["angle"][near], 0.0), model.values - zero, model.values - zero - mean, 2 * wide)
+    read, (size, sure) = model.seen(knife), np.array([[own.size, own.doubt / 1.96] for own in model.own.values()]).T
+    least = Least(model.values, lambda table: read(dict(zip(model.own, table.T, strict=True))), size, (0 * size, sure), model.when)
+    fit = least.fit([0.0, np.mean(model.values - least.seen(np.zeros((1, 2))).mean)])
+    off, level = fit.found
+    turned = np.where(angle == 0, 0.0, np.maximum(angle - off, 0.0))
+    return Compared(turned, model.values - level, model.values - fit.seen.mean, 2 * fit.seen.wide, float(off), fit.explained)
 
 
 class AgainstTrace(OneCurve):
@@ -160,7 +163,8 @@ class AgainstTrace(OneCurve):
         explains = "does not explain" if found.chance < UNEXPLAINED else "explains"
         verdict = f"That is {found.times:.2f} times what they scatter by themselves: this card {explains} them."
         which = f"Trace {name}" if len(self._traces) > 1 else "Trace"
-        answer = f"{who}{rim}. {which}: {len(found.angle)} readings lie {spread} off the curve. {verdict}"
+        zero = f"the zero of the protractor put right by {measure.short(found.off, 'deg')}"
+        answer = f"{who}{rim}. {which}: {len(found.angle)} readings, {zero}, lie {spread} off the curve. {verdict}"
         answer = answer[0].upper() + answer[1:]
         alt = (
             "Section to scale of each ball at rest; beside it the readings of the lift trace as rings with the lift curve of the card through them, "

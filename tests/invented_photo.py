@@ -1,4 +1,4 @@
-"""The invented microscope photo of the demo: the recess of Pellowfen A with a stage scale, drawn from the knife with a fixed seed."""
+"""The invented microscope photo of the demo: the recess of Pellowfen A with a stage scale, drawn from its sizes with a fixed seed, a little askew."""
 
 import io
 
@@ -6,12 +6,13 @@ import numpy as np
 import PIL.Image
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle
+from matplotlib.patches import Ellipse
 
 PIXELS_PER_MM = 400.0
 SEAT = (1.2, 1.0)  # mm, middle of the recess on the photo
 SIZE_MM = (2.4, 2.0)
 SCALE_ENDS = ((0.2, 1.86), (2.2, 1.86))  # mm, of the stage scale, y downwards as in any picture
+OVAL = 0.003  # share by which the tilt shortens what stands upright on it
 _SHADES = 16
 
 
@@ -24,10 +25,11 @@ def photo(knife, seed=27):
     ax.set(xlim=(0, SIZE_MM[0]), ylim=(SIZE_MM[1], 0))
     ax.set_axis_off()
     ax.imshow(_brushed(seed, height), extent=(0, SIZE_MM[0], SIZE_MM[1], 0), cmap="gray", vmin=0, vmax=1, interpolation="bilinear")
-    radius = knife.balls[0].recess.diameter / 2
+    wide = knife.balls[0].recess.diameter
+    high = wide * (1 - OVAL)
     for share in np.linspace(1.0, 0.0, 12):
-        ax.add_patch(Circle(SEAT, radius * share, fc=str(0.16 + 0.22 * (1 - share)), ec="none"))
-    ax.add_patch(Circle(SEAT, radius, fc="none", ec="0.93", lw=2.2))
+        ax.add_patch(Ellipse(SEAT, wide * share, high * share, fc=str(0.16 + 0.22 * (1 - share)), ec="none"))
+    ax.add_patch(Ellipse(SEAT, wide, high, fc="none", ec="0.93", lw=2.2))
     _stage_scale(ax)
     ax.text(0.03, 0.05, "invented picture: Pellowfen A, recess, no real knife", size=11, color="0.05", va="top")
     canvas.draw()
