@@ -13,7 +13,7 @@ from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, lift, middle_angle
 from .path import path
 
 GRID = 65
-_PAST = 1e-6  # rad
+PAST = 1e-6  # rad
 
 
 class Limit(NamedTuple):
@@ -69,7 +69,7 @@ def _held_past_the_flat(detent, way):
     theta = np.where(on_rim, way.theta, -np.inf)
     at_the_top = np.max(np.where(on_rim[..., :-1] & ~on_rim[..., 1:], theta[..., :-1], -np.inf), axis=(0, -1))
     held = np.max(theta, axis=(0, -1))
-    return held > np.maximum(at_the_top, detent.break_out[:, 0]) + _PAST, held
+    return held > np.maximum(at_the_top, detent.break_out[:, 0]) + PAST, held
 
 
 def check(knife, detent=None):

@@ -16,7 +16,7 @@ from ...files import knife_lines
 from ...instruments import EXACTLY
 from ...mechanics import bar as bars
 from ...mechanics import feel as feels
-from ...mechanics import lift, search
+from ...mechanics import lift, limits, search
 from ...mechanics.carry import bars_of
 from ...mechanics.feel import feel
 from ...mechanics.notes import runs_off_early
@@ -96,6 +96,7 @@ def page(knife, pair):
             "off_track_mu": feels._OFF_TRACK_MU,
             "off_track_limit": feels._OFF_TRACK_LIMIT,
             "jam_from": math.radians(lift.JAM_DEG - lift.JAM_MARGIN_DEG),
+            "past": limits.PAST,
         },
     }
     scripts = (_part(f"{name}.js") for name in _SCRIPTS)

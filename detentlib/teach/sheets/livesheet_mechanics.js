@@ -393,6 +393,14 @@ function lean(knife, {load, lift}) {
   return angle < 0 ? angle + Math.PI : angle;
 }
 
+/** The blade angle at which a rim still holds its ball past where the flat begins; null where none does. */
+function heldPastTheFlat(knife, leaf) {
+  const onRim = one => one && one.lead >= 0 && one.lift.touch !== FLAT;
+  const held = Math.max(...leaf.curves.flat().filter(onRim).map(one => one.theta));
+  const atTheTop = leaf.curves.flatMap(curve => curve.filter((one, k) => onRim(one) && curve[k + 1] && !onRim(curve[k + 1])));
+  return held > Math.max(knife.breakOut, ...atTheTop.map(one => one.theta)) + LIBRARY.past ? held : null;
+}
+
 /** What the mechanics cannot do: {where, limit, value} for each broken limit. */
 function brokenLimits(knife) {
   const found = knife.bars.flatMap(leaf => {
@@ -404,6 +412,8 @@ function brokenLimits(knife) {
       return worst.lead >= 0 && lean(knife, worst) > LIBRARY.jam_from ? [{where, limit: "jams", value: worst.lift.phi}]
         : [];
     });
+    const held = jammed.length ? null : heldPastTheFlat(knife, leaf);
+    if (held !== null) jammed.push({where: `${leaf.name}.side_compliance`, limit: "goesAside", value: degrees(held)});
     const least = Math.min(...leaf.curves.flat().filter(one => one.lead >= 0).map(one => one.moment));
     return least > 0 ? jammed : [...jammed,
       {where: `${leaf.name}.riding_force`, limit: "slack", value: least / leaf.arm}];
