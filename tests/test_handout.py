@@ -1,7 +1,5 @@
 """The hand-out: everything of the knife is on it, its numbers are those of the library, and the blank gives nothing away."""
 
-import contextlib
-import io
 import re
 from dataclasses import replace
 from functools import cache
@@ -11,6 +9,7 @@ from html.parser import HTMLParser
 import pytest
 
 import detentlib as dl
+from detentlib.__main__ import main
 from detentlib.fields import knife_from_fields
 from detentlib.parts import spec
 from detentlib.teach.cautions import CAUTIONS
@@ -116,17 +115,15 @@ def test_a_title_is_only_text(title):
 
 
 @pytest.mark.parametrize("knife", [A, SALLOWGATE, FORM], ids=lambda knife: knife.title)
-def test_its_lines_give_its_numbers(knife, tmp_path, monkeypatch):
+def test_its_command_gives_its_numbers(knife, tmp_path, monkeypatch, capsys):
     source = _page(knife.title, True)
-    file, code, printed = (unescape(re.search(rf"<pre class='{name}'>(.*?)</pre>", source, re.S)[1]) for name in ("knife", "code", "printed"))
-    name = re.search(r'read_knife\("(.*?)"\)', code)[1]
-    assert f"Save this as {name}" in source
-    (tmp_path / name).write_text(file, encoding="utf-8")
+    file, command = (unescape(re.search(rf"<{tag}>(.*?)</{tag.split()[0]}>", source, re.S)[1]) for tag in ("pre class='knife'", "code"))
+    (tmp_path / command.split()[-1]).write_text(file, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
-    with contextlib.redirect_stdout(io.StringIO()) as out:
-        exec(code, {})
-    assert out.getvalue().strip() == printed
-    assert dl.read_knife(name) == knife
+    assert dl.read_knife(command.split()[-1]) == knife
+    main(command.split()[3:])
+    shown = re.search(r"Break force at the tab \| ([\d.]+)", capsys.readouterr().out)[1]
+    assert float(shown) == round(dl.feel(knife).break_force, len(shown.partition(".")[2]))
 
 
 def test_the_doubt_is_the_budget():

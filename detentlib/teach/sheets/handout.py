@@ -71,7 +71,7 @@ def handout_page(knife, answers=True):
         _worked(knife, answers),
         _doubt(knife, found) if answers else "",
         _aside(knife, felt, notes, answers),
-        _again(knife, felt, answers),
+        _again(knife),
     ]
     return page(f"{knife.title}: hand-out", "\n".join(parts), _STYLE)
 
@@ -202,17 +202,10 @@ def _rigid_or_not(knife, answers):
     return [said]
 
 
-def _again(knife, felt, answers):
-    """The knife file and the lines that give the same numbers."""
+def _again(knife):
+    """The knife file and the command that give the same numbers."""
     file = f"{re.sub(r'[^a-z0-9]+', '-', str(knife.title).lower()).strip('-') or 'knife'}.toml"
-    code = again(file)
-    printed = f"<p>They print</p><pre class='printed'>{text(felt)}</pre>" if answers else ""
     return (
-        f"<h2>To do it again</h2><p>Save this as {text(file)}, in the folder of the notebooks.</p><pre class='knife'>{text(knife_text(knife))}</pre>"
-        f"<div class='keep'><p>Then run these lines in a notebook.</p><pre class='code'>{text(code)}</pre>{printed}</div>"
+        f"<h2>To do it again</h2><p>Save this as {text(file)}. In the terminal, <code>python -m detentlib report {text(file)}</code> "
+        f"then prints the headline numbers, each with its ±.</p><pre class='knife'>{text(knife_text(knife))}</pre>"
     )
-
-
-def again(file):
-    """The lines of code that give the headline of the knife in a file."""
-    return f'import detentlib as dl\nprint(dl.feel(dl.read_knife("{file}")))'
