@@ -28,7 +28,7 @@ def test_the_tables_are_there_and_the_panel_moves(page):
     page.says("below what is wanted")
     assert "check the lock-up" in page.answer()
     page.press(PRESET, "End")
-    page.says("Nearest limit: bar face, 71 % used")
+    page.says("Nearest limit: yield of the relief, 76 % used")
     page.panel().get_by_role("button", name="Reset").click()
     page.says("break force 12.05 N")
     page.type_number(STOP, "0.15")
