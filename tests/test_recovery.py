@@ -54,7 +54,7 @@ def test_one_arc_is_not_taken_for_two(letter, many):
 def test_the_handover_of_c_is_found(letter, many):
     """Within its ± of the stretch on which both carry, as wide as the bar swings over sideways; on a stiff bar that is one angle."""
     seen, true = [found.handover for found in many[letter] if found.handover], dl.feel(KNIVES[letter]).handovers[0]
-    assert len(seen) >= len(many[letter]) * 0.8
+    assert len(seen) >= 0.9 * len(many[letter])
     inside = [abs(each.angle_deg.value - np.clip(each.angle_deg.value, true.start_deg, true.end_deg)) <= each.angle_deg.doubt for each in seen]
     assert sum(inside) >= len(inside) - 1
     assert all(each.slope_ratio > 1 and each.chance < 0.1 for each in seen)
@@ -105,8 +105,8 @@ def test_too_few_readings_say_so_and_how_many_more():
 
 
 def test_the_noise_is_found_again_and_said(many):
-    assert np.mean([found.lift_noise for found in many["a"]]) == pytest.approx(0.003, rel=0.06)
-    assert np.mean([found.angle_noise for found in many["a"]]) == pytest.approx(0.3, rel=0.06)
+    assert np.mean([found.lift_noise for found in many["a"]]) == pytest.approx(0.003, rel=0.03)
+    assert np.mean([found.angle_noise for found in many["a"]]) == pytest.approx(0.3, rel=0.04)  # two standard deviations of twelve traces
     said = many["a"][0].smoothing
     assert "5 numbers drawn from 245 readings" in said
     assert "0.006 mm was taken" in said

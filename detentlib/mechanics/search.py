@@ -14,7 +14,7 @@ from .roots import closed_in
 
 JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
 _ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
-_GRAIN = 1e-13  # rad, to which the rest is closed in
+_GRAIN = 1e-15  # rad, to which the rest is closed in
 FINE = 1025
 
 

@@ -309,7 +309,7 @@ function restAngle(knife) {
   const opens = theta => state(knife, theta, 0).torque <= 0, angles = spread(0, knife.breakOut, GRID);
   const first = angles.findIndex(theta => !opens(theta));
   if (first <= 0) return first < 0 ? knife.breakOut : 0;
-  const rest = edge(opens, angles[first - 1], angles[first], 6)[1];
+  const rest = edge(opens, angles[first - 1], angles[first], 7)[1];
   return rest > LIBRARY.just_after ? rest : 0;
 }
 

@@ -230,7 +230,7 @@ function reportSelfTest() {
   const digits = [...String(worst > 0 ? Math.floor(-Math.log10(worst)) : 15)];
   const power = digits.map(digit => "⁰¹²³⁴⁵⁶⁷⁸⁹"[digit]).join("");
   const agrees = `This sheet agrees with the library on ${count} numbers at ${settings} settings to 1 part in 10⁹, `
-    + "or of 1 N, mm or degree where they are smaller; "
+    + "or of 0.01 N, mm or degree where they are smaller; "
     + `the worst is off by less than 1 part in 10${power}. It refuses the same ${refused} settings that cannot be.`;
   const differs = "This sheet does not agree with the library: do not use its numbers. "
     + `${wrong.length} of its checks failed, the first: ${wrong[0]}.`;
