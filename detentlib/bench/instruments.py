@@ -21,7 +21,7 @@ class Advice(NamedTuple):
 def next_measurement(knife, result, instruments=INSTRUMENTS):
     """Measurements that would make one result surer, the cheapest gain first: a list of Advice, empty where none helps.
 
-    Ranked by how much of the ± each takes off per minute, by the draws of its `budget` weighted anew. instruments: those
+    Ranked by how much of the ± each takes off per minute, by the draws of its `budget` moved to the narrower ±. instruments: those
     on the bench.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
