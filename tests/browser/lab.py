@@ -27,6 +27,7 @@ FLAGS = (
 HANGS = 600  # s; a busy machine is slow, not wrong: only what hangs takes that long
 RUN_ALL = """async seconds => {
     const run = async () => {
+        await window.jupyterapp.started; // the part that draws widgets may come last, and cells run before it show nothing
         const panel = window.jupyterapp.shell.currentWidget;
         await panel.context.ready;
         await panel.sessionContext.ready;
@@ -80,7 +81,7 @@ def jupyterlab(home):
         yield address
     finally:
         server.terminate()
-        server.wait(20)
+        server.wait(HANGS)
 
 
 def _free_port():
@@ -121,6 +122,7 @@ class Page:
     def __init__(self, page, address, name):
         """Open notebooks/NAME.ipynb as it is stored, without running it."""
         self.page = page
+        self.page.set_default_timeout(PATIENCE)
         self.errors = []
         page.on("pageerror", lambda error: self.errors.append(str(error)))
         page.goto(f"{address}/doc/tree/notebooks/{name}.ipynb?reset")

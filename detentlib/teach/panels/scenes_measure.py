@@ -70,7 +70,8 @@ def compared(knife, trace):
     (model,) = models_of([replace(trace, columns={name: column[near] for name, column in trace.columns.items()})], NOISE, 0.0, 1.0)
     read, (size, sure) = model.seen(knife), np.array([[own.size, own.doubt / 1.96] for own in model.own.values()]).T
     least = Least(model.values, lambda table: read(dict(zip(model.own, table.T, strict=True))), size, (0 * size, sure), model.when)
-    fit = least.fit([0.0, np.mean(model.values - least.seen(np.zeros((1, 2))).mean)])
+    start = [0.0, np.mean(model.values - least.seen(np.zeros((1, 2))).mean)]
+    fit = least.fit(start, rough=True)  # a picture: far from any card that explains the readings, no better fit is worth the wait
     off, level = fit.found
     turned = np.where(angle == 0, 0.0, np.maximum(angle - off, 0.0))
     return Compared(turned, model.values - level, model.values - fit.seen.mean, 2 * fit.seen.wide, float(off), fit.explained)

@@ -127,7 +127,7 @@ class OneSpring(OneCurve):
         for name, x, y in zip(self._at, bends, loads, strict=True):
             name.xy = x, y
         highest = self._plot.get_ylim()[1]
-        level = loads[1] + 0.12 * highest if loads[1] < 0.78 * highest else 0.06 * highest
+        level = loads[1] + 0.12 * highest if loads[1] < 0.78 * highest else 0.16 * highest
         self._preset.set_positions((0, level), (bends[1], level))
         self._preset_name.set_position((bends[1] / 2, level))
         self._off.set_text(f"above this plot: riding {measure.short(loads[1], 'N')}" if loads[1] > highest else "")
