@@ -272,7 +272,7 @@ def test_laid_over_says_offset_and_diameters_and_stays_small():
     picker = demo_picker()
     over = laid_over(picker.circle("rim"), picker.circle("ball"))
     words = "\n".join(over.words)
-    assert "rest offset: 0.1044 ± 0.0043 mm" in words
+    assert "rest offset: 0.1044 ± 0.0044 mm" in words
     assert "nothing beyond its ±" in words
     data = over._repr_mimebundle_()
     assert len(data["image/png"]) * 3 / 4 < STILL_BYTES

@@ -90,12 +90,17 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
         raise ReadingError(f"{told}. Take it out", source)
     free = len(xy) - 3
     scatter = float(np.sqrt(np.sum((distance - radius) ** 2) / free)) if free else 0.0
-    spread = covariance(np.column_stack([-away / distance[:, None], -np.ones(len(xy))]), scatter**2)
-    factor = coverage_factor(free) if free else 0.0
-    doubts = factor * np.sqrt(np.diag(spread))
+    slopes = np.column_stack([-away / distance[:, None], -np.ones(len(xy))])
     arc = _covered(away)
     oval = _oval(away, radius) if free > 2 and arc >= _ALL_ROUND else None
-    doubts[2] = math.hypot(doubts[2] + _beyond(oval) * radius / 2, radius * scale_doubt / per_unit)
+    crest = _beyond(oval) * radius / 2
+    factor = coverage_factor(free) if free else 0.0
+    spread = covariance(slopes, scatter**2)
+    radius_doubt = factor * math.sqrt(spread[2, 2]) + crest
+    # points that lie unevenly round an oval draw the circle to one side; the oval may lie any way, each as likely
+    drawn = np.linalg.lstsq(slopes, crest / math.sqrt(2) * _waves(away, 2))[0]
+    spread = spread + drawn @ drawn.T
+    doubts = [*(factor * np.sqrt(np.diag(spread)[:2])), math.hypot(radius_doubt, radius * scale_doubt / per_unit)]
     return Circle(
         *(Value(float(value), float(doubt)) for value, doubt in zip((x, y, radius), doubts, strict=True)),
         centre_spread=tuple(map(tuple, spread[:2, :2].tolist())),
@@ -131,7 +136,9 @@ def against_ball(recess, ball, track_direction):
     """Rest offset and off-track error of a recess against its ball, from two circles on one photo with the blade shut: an Offset.
 
     track_direction: (x, y) in the photo along the track, from the ball towards the working rim as the stop holds it.
-    Across the track counts +90° from it. The doubts of both centres add, with their correlation along and across.
+    Across the track counts +90° from it. The doubts of both centres add, with their correlation along and across. A photo
+    taken askew, as the more oval of the two edges shows it, shortens distances one way: either ± counts how much. Not counted is how well two
+    photos are laid over each other, nor that what lies deeper is seen aside: the warning of an oval edge says how far.
     """
     for name, circle in (("recess", recess), ("ball", ball)):
         if not isinstance(circle, Circle):
@@ -145,7 +152,8 @@ def against_ball(recess, ball, track_direction):
     offset = axes @ from_recess
     spread = axes @ (np.array(recess.centre_spread) + np.array(ball.centre_spread)) @ axes.T
     factors = [coverage_factor(max(circle.points - 3, 1)) for circle in (recess, ball)]
-    doubts = max(factors) * np.sqrt(np.diag(spread))
+    askew = max(_beyond(circle.oval) for circle in (recess, ball))
+    doubts = np.hypot(max(factors) * np.sqrt(np.diag(spread)), askew * (np.linalg.norm(offset) + np.abs(offset)) / 2)
     correlation = spread[0, 1] / math.sqrt(spread[0, 0] * spread[1, 1]) if spread[0, 0] * spread[1, 1] > 0 else 0.0
     # the recess lies across the track opposite to where the ball lies from it
     return Offset(Value(float(offset[0]), float(doubts[0])), Value(float(-offset[1]), float(doubts[1])), float(-correlation))
@@ -197,13 +205,18 @@ _FITS = {"geometric": _geometric, "algebraic": _algebraic, "constrained": _const
 
 def _oval(away, radius):
     """By what share an edge is longer one way than across it, a Value: an ellipse is a circle and a wave of two crests round it."""
-    turn = np.arctan2(away[:, 1], away[:, 0])
-    waves = np.column_stack([np.ones_like(turn), *(wave(k * turn) for k in (1, 2) for wave in (np.cos, np.sin))])
+    waves = np.column_stack([np.ones(len(away)), _waves(away, 1), _waves(away, 2)])
     distance = np.linalg.norm(away, axis=1)
     found, *_ = np.linalg.lstsq(waves, distance, rcond=None)
-    free = turn.size - found.size
+    free = distance.size - found.size
     spread = covariance(waves, float(np.sum((distance - waves @ found) ** 2)) / free)
     return Value(2 * float(np.hypot(*found[3:])) / radius, 2 * coverage_factor(free) * math.sqrt(float(np.trace(spread[3:, 3:])) / 2) / radius)
+
+
+def _waves(away, crests):
+    """A wave with so many crests round a circle at each point, and the same a quarter of a wave on (n, 2)."""
+    turn = np.arctan2(away[:, 1], away[:, 0])
+    return np.column_stack([np.cos(crests * turn), np.sin(crests * turn)])
 
 
 def _beyond(oval):
@@ -232,5 +245,6 @@ def _beware(arc, free, oval, xy, size, radius, doubt):
     if oval is not None and oval.value > oval.doubt:
         tilt = math.degrees(math.acos(max(1 - oval.value, 0.0)))
         longer = f"the edge is longer one way than across by {100 * oval.value:.1f} ± {100 * oval.doubt:.1f} %, as one tilted by {tilt:.0f}° would be"
-        said.append(f"{longer}: its ± counts that. Lay it square to the lens")
+        aside = f"what lies deeper than it is seen aside by {100 * math.tan(math.radians(tilt)):.0f} % of that depth"
+        said.append(f"{longer}: its ± counts that, but not that {aside}. Lay it square to the lens")
     return ". ".join(said)
