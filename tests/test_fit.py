@@ -7,6 +7,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.bench.fit import FREE, fit_knife
+from detentlib.bench.least import Least, Seen
 from detentlib.readings import ReadingError, readings_from_text
 from tests.bench_readings import SHORT_CLIMB, forces_of, pulls_of, trace_of
 from tests.invented import FAR
@@ -63,6 +64,55 @@ def test_the_second_ball_of_c_is_found():
     assert lead.doubt < 0.02
     assert found.explained > 0.01
     assert dl.feel(found.knife).rest_carrier == 1
+
+
+def known_together(r, other, doubts, knife=A):
+    """The knife with nothing doubtful but its riding force and one other number, whose errors go together."""
+    pair = ("bar.riding_force", other)
+    return replace(knife, doubts=dict(zip(pair, doubts, strict=True)), known_together={pair: r})
+
+
+@pytest.mark.parametrize("r", [-0.9, 0.0, 0.9])
+def test_what_the_card_knows_together_is_weighed_together(r):
+    """Riding force and tab arm before two-way pulls of A, against the joint normal theory of them (Kalman's update).
+
+    At the stop 14.21 of 17.04 N press ball 1, 8.001 mm from the pivot, on a rim at 49.15°; friction 0.12, drag 3 N·mm, arm 14 mm.
+    """
+    card, pulls = known_together(r, "blade.tab_arm", (1.7, 0.6)), pulls_of(A, 3)
+    found = fit_knife(card, [pulls], free=("bar.riding_force", "blade.tab_arm"), noise={"gauge": 1e-6})
+    phi, lam, load, arm = np.radians(49.15), np.arctan(0.12), 14.21 * 8.001, 14.0
+    turn = load * np.array([np.tan(phi + lam), np.tan(phi - lam)])
+    force = (turn + np.array([3.0, -3.0])) / arm
+    moves = np.column_stack([turn / 14.21 / arm, -force / arm])
+    before = np.array([[1.7**2, r * 1.7 * 0.6], [r * 1.7 * 0.6, 0.6**2]]) / 1.96**2
+    gain = before @ moves.T @ np.linalg.inv(moves @ before @ moves.T + np.eye(2) * 0.15**2 / 5)
+    after = before - gain @ moves @ before
+    value = np.array([17.04, 14.0]) + gain @ ([pulls[name].mean() for name in ("opening", "letting back")] - force)
+    for i, path in enumerate(found.values):
+        assert found.values[path].doubt == pytest.approx(1.96 * np.sqrt(after[i, i]), rel=0.03), path
+        assert found.values[path].value == pytest.approx(value[i], abs=0.1 * found.values[path].doubt), path
+    assert found.correlations[tuple(found.values)] == pytest.approx(after[0, 1] / np.sqrt(after[0, 0] * after[1, 1]), abs=0.02)
+
+
+def test_a_number_that_no_reading_feels_follows_the_one_that_it_was_known_together_with():
+    """Regression of one normal number on another: blade weight never moves a pull at the stop, but goes with the riding force here."""
+    card = known_together(0.8, "blade.mass", (1.7, 2.0), A.replace({"blade.mass": 30.0}))
+    found = fit_knife(card, [pulls_of(A, 3)], free=("bar.riding_force",))
+    force, left = found.values["bar.riding_force"], found.values["bar.riding_force"].doubt / 1.7
+    assert found.knife.blade.mass == pytest.approx(30.0 + 0.8 * 2.0 / 1.7 * (force.value - 17.04), abs=0.02)
+    assert found.knife.doubts["blade.mass"] == pytest.approx(2.0 * np.sqrt(1 - 0.64 * (1 - left**2)), rel=0.01)
+
+
+def test_a_search_asks_for_no_curve_twice_in_a_row():
+    """Each costs a run of the model for every number that moves."""
+    asked = []
+
+    def line(table):
+        asked.append(table.copy())
+        return Seen(table[:, :1] + table[:, 1:] * np.arange(5.0), np.ones(5), np.zeros(5))
+
+    Least(np.array([0.1, 1.0, 2.2, 2.9, 4.1]), line, (0.1, 0.1)).fit((0.5, 0.5))
+    assert len({(len(table), table.tobytes()) for table in asked}) == len(asked)
 
 
 def test_what_readings_do_not_tell_stays_as_the_card_has_it():

@@ -10,7 +10,7 @@ from ..mechanics import limits
 from ..mechanics.carry import Detent
 from ..parts import Knife, spec
 from ..readings import ReadingError
-from ..together import together_problems
+from ..together import matrix_of, together_problems
 from .given import ATTITUDE, HINGE_RATIO, given_knife, given_number, refuse
 from .least import Least, Seen
 from .models import NOISE, models_of
@@ -71,9 +71,10 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull" and "force trace"
     (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest offset and friction,
     of a second ball its rest offset and protrusion, and how far a bar gives sideways; they start from the card. Every
-    other number with a ± on the card may move within it, too. noise: ± (95 %) of one reading, {"lift": mm, "angle": deg, "force": N},
-    and of what all readings of a set have in common, {"zero": of the protractor, deg, "gauge": N}. use_card: False leaves
-    the ± of the card out: only `free` moves, by the readings alone. attitude_deg: tilt of the pivot axis from upright
+    other number with a ± on the card may move within it, too, and numbers known together move together. noise: ± (95 %) of one
+    reading, {"lift": mm, "angle": deg, "force": N}, and of what all readings of a set have in common, {"zero": of the protractor,
+    deg, "gauge": N}. use_card: False leaves the ± of the card out: only `free` moves, by the readings alone. attitude_deg: tilt of the
+    pivot axis from upright
     while pulling (F7). hinge_ratio: distance of the indicator from the hinge over that of ball 1.
 
     Each ± is that of the noise as stated, of the card and of angle errors that drift together; where the readings are not
@@ -177,36 +178,45 @@ class _Problem:
     def __init__(self, knife, free, models, use_card):
         """A number that no reading feels is left out, and stays as it is."""
         self.knife, self.models = knife, models
-        own = {name: each for model in models for name, each in model.own.items()}
+        self.own = {name: each for model in models for name, each in model.own.items()}
         doubtful = [path for path, doubt in knife.doubts.items() if doubt and path not in free] if use_card else []
-        self.paths, self.own = [*free, *doubtful], own
-        self._start(use_card)
-        moved = np.linalg.norm(self.least.slopes(self.start)[: self.least.values.size], axis=0)
+        self._set((*free, *doubtful), use_card)
+        self.least.weigh(self.start)
+        slopes = self.least.slopes(self.start)
+        self._level(slopes)
+        moved = np.linalg.norm(slopes[: self.least.values.size], axis=0)
         self.told = {path for path, each in zip(self.paths, moved[: len(self.paths)], strict=True) if each > _UNTOLD}
-        self.paths = [path for path in self.paths if path in self.told]
-        self._start(use_card)
+        if use_card:
+            self.told = _linked(self.told, knife.known_together)
+        kept = [path in self.told for path in self.paths] + [True] * len(self.own)
+        start = self.start[kept]
+        self._set([path for path in self.paths if path in self.told], use_card)
+        self.start = start
 
-    def _start(self, use_card):
-        """Where the numbers start, what is known of them, and the Least of it all."""
-        at = np.array([self.knife.get(path) for path in self.paths], float)
-        sure = np.array([self.knife.doubts.get(path, 0.0) / 1.96 for path in self.paths])
-        self.low = np.array([_LOW.get(spec(path)["rule"], -math.inf) for path in self.paths])
+    def _set(self, paths, use_card):
+        """The numbers that may move, where they start, what is known of them, and the Least of it all."""
+        self.paths = paths
+        at = np.array([self.knife.get(path) for path in paths], float)
+        sure = np.array([self.knife.doubts.get(path, 0.0) / 1.96 for path in paths])
+        self.low = np.array([_LOW.get(spec(path)["rule"], -math.inf) for path in paths])
         size = np.where(sure > 0, sure, np.maximum(0.02 * np.abs(at), 1e-3))
         sure = np.where((sure > 0) & bool(use_card), sure, np.inf)
-        self.start = np.concatenate([at, np.zeros(len(self.own))])
-        known = self.start, np.concatenate([sure, [each.doubt / 1.96 for each in self.own.values()]])
-        size = np.concatenate([size, [each.size for each in self.own.values()]])
+        own = np.array(list(self.own.values()))
+        self.start = np.concatenate([at, np.zeros(len(own))])
+        together = matrix_of(self.knife.known_together, [*paths, *self.own])
+        known = self.start.copy(), np.concatenate([sure, own[:, 0] / 1.96]), together
         when = np.concatenate([model.when + _APART * i for i, model in enumerate(self.models)])
         inside = [model.inside for model in self.models]
         squares = np.concatenate([np.broadcast_to(each, model.values.shape) for (each, _), model in zip(inside, self.models, strict=True)])
         values = np.concatenate([model.values for model in self.models])
-        self.least = Least(values, self.seen, size, known, when, (squares, sum(count for _, count in inside)))
-        self.least.weigh(self.start)
-        # the zero of an indicator may be anywhere, and from far off a search loses its way
-        loose = np.array([*[False] * len(self.paths), *[math.isinf(each.doubt) for each in self.own.values()]])
+        self.least = Least(values, self.seen, np.concatenate([size, own[:, 1]]), known, when, (squares, sum(count for _, count in inside)))
+
+    def _level(self, slopes):
+        """Start at the zero of each indicator, which may be anywhere: from far off a search loses its way."""
+        loose = np.isinf([*[0.0] * len(self.paths), *(each.doubt for each in self.own.values())])
         if loose.any():
-            off = np.linalg.lstsq(self.least.slopes(self.start)[:, loose], self.least.misfits(self.start[None])[0])[0]
-            self.start[loose] -= size[loose] * off
+            off = np.linalg.lstsq(slopes[:, loose], self.least.misfits(self.start[None])[0])[0]
+            self.start[loose] -= self.least.size[loose] * off
 
     def fit(self, free):
         """The best Fit; raises ReadingError where the readings are too few."""
@@ -261,6 +271,12 @@ class _Problem:
                 return knives, possible
             possible[np.flatnonzero(possible)[broken]] = False
         return None, possible
+
+
+def _linked(told, together):
+    """The paths of which readings tell, and those of which they tell by way of what was known together with them."""
+    linked = told.union(*(pair for pair in together if told.intersection(pair)))
+    return linked if linked == told else _linked(linked, together)
 
 
 def _alike(correlations):

@@ -1,6 +1,7 @@
 """Least squares with what is known beforehand, for readings whose errors may hang together: the one engine of every fit at the bench."""
 
 import math
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -14,6 +15,8 @@ _ROUGH = 8  # tries to see how good a start is
 _LENGTHS = (2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 16.0, 23.0, 32.0)  # how many readings a drift may last for
 _FEW, _TOGETHER = 10, 2.0  # readings, and standard deviations by which neighbours must go together, before a drift is looked for
 _UNLIKELY = 0.05  # chance of a misfit below which the scatter that is found counts, and not the one that was stated
+_TIED = 1e-6  # the least share of its variance that numbers known together leave to one of them: correlations are written in three decimals
+_LATELY = 4  # tables of numbers
 _DRIFTS = 6.0  # deviance by which errors that hang together must explain readings better
 
 
@@ -77,12 +80,14 @@ class Least:
     def __init__(self, values, seen, size, known=None, when=None, inside=(0.0, 0)):
         """Values (n,); seen(table (m, k)): a Seen, nan where no such thing can be. size (k,): a usual step of each number.
 
-        known: means and standard deviations (k,) of the numbers beforehand, inf where nothing is known. when (n,): the order in which
-        the readings were taken. inside: squares, and how many, that readings already taken together left among themselves.
+        known: means and standard deviations (k,) of the numbers beforehand, inf where nothing is known, and their correlations (k, k) where
+        these are not independent. when (n,): the order in which the readings were taken. inside: squares, and how many, that readings already
+        taken together left among themselves.
         """
-        self.values, self.seen, self.size, self.inside = values, seen, np.asarray(size, float), inside
-        self.before, self.sure = (np.zeros(len(size)), np.full(len(size), np.inf)) if known is None else (np.asarray(each, float) for each in known)
+        self.values, self.seen, self.size, self.inside = values, _remembered(seen), np.asarray(size, float), inside
+        self.before, self.sure, *together = known or (np.zeros(len(size)), np.full(len(size), np.inf))
         self.held = np.flatnonzero(np.isfinite(self.sure))
+        self.tie = _tie(self.sure[self.held], *(each[np.ix_(self.held, self.held)] for each in together))
         self.when = np.arange(values.size) if when is None else when
         self.drift, self.root, self.log_wide = None, None, 0.0
 
@@ -152,7 +157,7 @@ class Least:
         """Misfits in standard deviations for each row of numbers (m, k), those to what was known last."""
         with np.errstate(all="ignore"):  # numbers far from any real ones may have no curve at all
             apart = self._white((self.seen(table).mean - self.values).T).T
-            found = np.concatenate([apart, ((table - self.before) / self.sure)[:, self.held]], axis=1)
+            found = np.concatenate([apart, (table - self.before)[:, self.held] @ self.tie.T], axis=1)
         found[~np.all(np.isfinite(found), axis=1)] = REFUSED
         return found
 
@@ -175,7 +180,7 @@ class Least:
 
     def _whole(self, moved):
         """Slopes of the misfits from those of the means, those to what was known last."""
-        return np.concatenate([self._white(moved), np.diag(self.size / self.sure)[self.held]])
+        return np.concatenate([self._white(moved), self.tie @ np.diag(self.size)[self.held]])
 
     def _whiten(self, seen, drift):
         """Take the scatter as it is seen, with errors of angles that hang together so; `root` is that of its covariance, or of its diagonal."""
@@ -195,3 +200,21 @@ class Least:
         """Deviance of this scatter once the numbers have followed it, by first order."""
         slopes, off = self._whole(moved), np.concatenate([self._white(off[:, None])[:, 0], np.zeros(self.held.size)])
         return float(np.sum((off - slopes @ np.linalg.lstsq(slopes, off, rcond=None)[0]) ** 2)) + self.log_wide
+
+
+def _tie(sure, together=None):
+    """What takes the errors of numbers known beforehand (k,) to as many independent ones of one standard deviation (k, k)."""
+    if together is None:
+        return np.diag(1 / sure)
+    size, turn = np.linalg.eigh(together)
+    return (turn / np.sqrt(np.maximum(size, _TIED))).T / sure
+
+
+def _remembered(seen):
+    """The same; what was asked lately is not worked out again, as a search asks twice for where it starts and where it ends."""
+
+    @lru_cache(_LATELY)
+    def at(numbers, count):
+        return seen(np.frombuffer(numbers).reshape(count, -1))
+
+    return lambda table: at(np.asarray(table, float).tobytes(), len(table))
