@@ -13,6 +13,7 @@ _ROOMS = {
     "KnifeError": "parts",
     "LockBar": "parts",
     "Recess": "parts",
+    "Within": "units",
     "read_knife": "files",
     "write_knife": "files",
     "formulas": "mechanics.formulas",

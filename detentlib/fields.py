@@ -1,8 +1,8 @@
 """Fields to a Knife: what a knife file and a form have in common, with every problem named at once.
 
-A field is a path such as "balls[0].recess.diameter" with a number or a text: "1.10 ± 0.01 mm", "0.420 mm, depth
-micrometer", "14 mm, exactly". A ± given by hand goes first, else it follows from how the number was measured
-(instruments.py). A number with neither is never exact: it counts as a guess, and is listed in `knife.assumed`.
+A field is a path such as "balls[0].recess.diameter" with a number or a text: "1.10 ± 0.01 mm", "0.42 within 0.02 mm",
+"0.420 mm, depth micrometer", "14 mm, exactly". A ± given by hand goes first, else it follows from how the number was
+measured (instruments.py). A number with neither is never exact: it counts as a guess, and is listed in `knife.assumed`.
 
 What a knife cannot do without and nobody gave is filled from the bar's material or with what is usual (the `typical` of
 parts.py, its range as ±), and listed in `knife.assumed` as well. What was read another way (instead.py) is turned into
@@ -18,7 +18,7 @@ from .instead import PLAY, READ, STANDS_FOR, converted, mixtures, other_way
 from .instruments import EXACTLY, GUESS, Said, doubt_by, said
 from .materials import MATERIALS
 from .parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem, spec
-from .units import UnitError, quantity
+from .units import UnitError, quantity, sign
 
 TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
 # assumed when left out: no real knife is exact in them
@@ -37,7 +37,7 @@ def knife_from_fields(given, title):
     >>> card = {"balls[0].diameter": "1/16 in, stock size", "balls[0].protrusion": "0.42 ± 0.01 mm", "balls[0].recess.diameter": 1.3208}
     >>> knife = knife_from_fields(card, "mine")
     >>> knife.balls[0].diameter, knife.doubts["balls[0].diameter"], knife.doubts["balls[0].protrusion"]
-    (1.5875, 0.01, 0.01)
+    (1.5875, Within(0.009), 0.01)
     >>> knife.doubts["balls[0].recess.diameter"], knife.assumed[:3]        # nobody said how the recess was measured
     (0.12, ('balls[0].track_radius', 'balls[0].hinge_distance', 'balls[0].recess.diameter'))
     """
@@ -288,7 +288,7 @@ def _text(knife, path, value, data):
     doubt, written = knife.doubts.get(path), knife.said.get(path)
     if written and _holds(knife, path, written, data):
         return str(written)
-    number = f"{value}" if doubt is None else f"{value} ± {float(doubt)}"
+    number = f"{value}" if doubt is None else f"{value} {sign(doubt)} {float(doubt)}"
     return str(Said(f"{number} {data['unit']}".rstrip(), EXACTLY if doubt is None else ""))
 
 

@@ -2,7 +2,8 @@
 
 Tables [bar], [second_bar], [[ball]] with [ball.recess], [blade] and [friction]; their fields are named as in
 parts.py. A plain number is in mm, N, N·mm, N/mm, MPa, g, g·mm² or degrees; ± (95 %) becomes the knife's doubts, by hand
-("14.0 ± 0.2 mm") or by how it was measured ("14.0 mm, calipers"; see instruments.py and fields.py).
+("14.0 ± 0.2 mm", "14.0 within 0.2 mm" where that is a limit) or by how it was measured ("14.0 mm, calipers"; see
+instruments.py and fields.py).
 [known_together] holds the correlations: "friction.rim" = { "bar.riding_force" = -0.8 }, by the library's paths.
 A recess may give the loaded rim_gap in place of its rest_offset, a bar the preset in place of its riding_force.
 """
@@ -64,7 +65,7 @@ def knife_text(knife):
 
 def knife_lines(knife):
     """(path, line) of the lines of a knife file: the number or table that a line is about, "assumed" for the list of these, else ""."""
-    yield "", "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %; without one, it follows from how the number was measured."
+    yield "", "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %, within means always; without either, it follows from how the number was measured."
     yield "", f"title = {_quoted(str(knife.title))}"
     texts = texts_of(knife)
     unmeasured = listed(knife, texts)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, replace
 from .checks import Part, Problem, number, show
 from .parts import spec
 from .together import matrix_of
+from .units import normal_doubt
 
 STANDS_FOR = {"rim_gap": "rest_offset", "preset": "riding_force"}
 PLAY = "blade.pivot_play"
@@ -108,7 +109,7 @@ def _derived(knife, read, doubts, stands):
     found = stands(knife, read)
     known = knife.doubts | {path: doubts.get(path, 0.0) for path in read}
     # in the order of their names, so that a file that lists them in another gives the same digits
-    wide = {path: known[path] for path in sorted(known) if known[path] and path not in found}
+    wide = {path: normal_doubt(known[path]) for path in sorted(known) if known[path] and path not in found}
     shares = np.zeros((len(found), len(wide)))
     for k, (path, doubt) in enumerate(wide.items()):
         part = -_SMALL if path in read else _SMALL  # a gap less, since there the ball stays

@@ -4,7 +4,7 @@ import difflib
 import re
 from typing import NamedTuple
 
-from .units import UnitError
+from .units import UnitError, Within
 
 GUESS, EXACTLY = "guess", "exactly"
 
@@ -16,7 +16,7 @@ class Share(NamedTuple):
 
 
 class Way(NamedTuple):
-    """One word for how a number was measured: what it reads, how its ± comes about, and ((± or Share, fields), ...).
+    """One word for how a number was measured: what it reads, how its ± comes about, and ((±, Within or Share, fields), ...).
 
     Fields are named by their part: "recess.depth" is that of any ball, "bar.rate" also that of a second leaf.
     """
@@ -104,7 +104,9 @@ WAYS = {
         ),
     ),
     "stock size": Way(
-        "bought balls and pins", "within 0.009 mm of its name (a lot of balls of grade 10, ISO 3290-1)", ((0.010, "ball.diameter blade.pin_diameter"),)
+        "bought balls and pins",
+        "no further than 0.009 mm from its name (a lot of balls of grade 10, ISO 3290-1)",
+        ((Within(0.009), "ball.diameter blade.pin_diameter"),),
     ),
     "drill": Way("drilled holes", "as its drill, which cuts a little large", ((0.040, "recess.diameter"),)),
     "data sheet": Way(
@@ -175,12 +177,12 @@ class Said(NamedTuple):
 
 
 def said(text):
-    """The Said of a text, its word as written: what follows the first comma that no digit follows.
+    """The Said of a text, its word as written: what follows the first comma that no digit and no limit follows.
 
     >>> said("0.420 mm, depth micrometer"), said("14.0 mm ± 0.2")
     (Said(text='0.420 mm', word='depth micrometer'), Said(text='14.0 mm ± 0.2', word=''))
     """
-    match = re.match(r"(?s)(.*?),(?!\s*\d)(.*)", text)
+    match = re.match(r"(?si)(.*?),(?!\s*(?:\d|within\b))(.*)", text)
     if match is None:
         return Said(text.strip(), "")
     return Said(match[1].strip(), " ".join(match[2].lower().split()))

@@ -15,6 +15,7 @@ from .checks import ARM, KnifeError, Part, Problem, Typical, field_problem, numb
 from .materials import MATERIALS
 from .paths import by_owner, no_such_field, rebuild, steps_of, swap, walk
 from .together import together_problems
+from .units import normal_doubt
 
 __all__ = ["Ball", "Blade", "Friction", "Knife", "KnifeError", "LockBar", "Problem", "Recess", "Typical", "field_problem", "spec"]
 
@@ -303,9 +304,10 @@ class Friction(Part):
 class Knife:
     """One knife: balls, bar or bars, blade, friction; with the ± of each number and the list of what was assumed.
 
-    doubts: {"balls[0].protrusion": 0.005, ...}, the ± (95 %) of numbers by path; a number without one is exact, as whoever
-    writes a Knife in Python says so (a file or a form never leaves one without, see fields.py). assumed: paths of numbers
-    that nobody measured, or that came without a ± and count as a guess. known_together: {("friction.rim",
+    doubts: {"balls[0].protrusion": 0.005, ...}, the ± (95 %) of numbers by path, `Within(0.005)` where it is a limit (see
+    units.py); a number without one is exact, as whoever writes a Knife in Python says so (a file or a form never leaves
+    one without, see fields.py). assumed: paths of numbers that nobody measured, or that came without a ± and count as a
+    guess. known_together: {("friction.rim",
     "bar.riding_force"): -0.8, ...}, the correlation, −1 to 1, of numbers that were found together, as by a fit; all other
     pairs are independent. said: {path: Said} of numbers as a reader wrote them in a file or form, for writing them again;
     it does not count when knives are compared. Raises KnifeError with every problem at once.
@@ -399,6 +401,10 @@ class Knife:
         for step in steps_of(self, path):
             part = part[step] if isinstance(step, int) else getattr(part, step)
         return part
+
+    def scatter(self, path):
+        """± (95 %) of a normal number that scatters as much as the one at a path (see `normal_doubt`), 0 where that is exact."""
+        return normal_doubt(self.doubts.get(path, 0.0))
 
     def replace(self, values):
         """A new, checked Knife with the numbers at the given paths replaced; None takes a number away.

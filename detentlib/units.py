@@ -1,7 +1,7 @@
-"""Quantities as people write them at the bench, to numbers and back: "0.002 in", "1.10 ± 0.01 mm", "2.7 lbf".
+"""Quantities as people write them at the bench, to numbers and back: "0.002 in", "1.10 ± 0.01 mm", "1.10 within 0.01 mm", "2.7 lbf".
 
 All factors stand in one table and are exact by definition (NIST SP 811, appendix B.8: the inch, the pound and
-the standard acceleration of free fall), but for the radian, which is 180/π degrees. ± means 95 %.
+the standard acceleration of free fall), but for the radian, which is 180/π degrees. ± means 95 %, within means always.
 """
 
 import contextlib
@@ -55,10 +55,13 @@ _MOST_DECIMALS = {"thou": 3}
 _FRACTION = r"[+-]?(?:\d+\s+)?\d+\s*/\s*\d+"
 _DECIMAL = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?"
 _TERM = re.compile(rf"(?P<number>{_FRACTION}|{_DECIMAL})\s*(?P<unit>[^\d\s.,/+-].*)?")
-_PLUS_MINUS = re.compile(r"±|\+\s*/?\s*-")
+_PLUS_MINUS = r"±|\+\s*/?\s*-"
+_WITHIN = rf",?\s*\bwithin\b\s*(?:{_PLUS_MINUS})?"
+_SIGN = re.compile(rf"({_WITHIN}|{_PLUS_MINUS})", re.IGNORECASE)
 _SEPARATED = r"\d[\d.,]*[.,]\d+"
 _TOLERANCE = re.compile(r"(?P<nominal>[+-]?(?:\d+\.?\d*|\.\d+)) *\+ *(?P<up>\d*\.?\d+) */? *- *(?P<down>\d*\.?\d+) *(?P<unit>[^\d\s.,/+-].*)?")
 _LONGEST = 100
+SURE = 1.959963984540054  # standard deviations to either side that hold 95 % of a normal distribution
 
 
 class UnitError(ValueError):
@@ -70,8 +73,41 @@ class UnitError(ValueError):
         super().__init__(f"{given!r} {wrong}. {cure}")
 
 
+class Within(float):
+    """A ± that is a limit: the number lies anywhere within it, each place equally likely, and never beyond.
+
+    Rectangular (JCGM 101:2008, 6.4.2), as a tolerance is that was checked, or a step of a scale. It is no ± (95 %) of the
+    same size: see `normal_doubt`.
+
+    >>> Within(0.02) == 0.02, Within(0.02) == Within(0.02), f"{Within(0.02):.3f}"
+    (False, True, '0.020')
+    """
+
+    __slots__ = ()
+    __hash__ = float.__hash__
+    __str__ = float.__repr__
+
+    def __eq__(self, other):
+        return isinstance(other, Within) and float(self) == float(other)
+
+    def __ne__(self, other):
+        return not self == other
+
+    def __repr__(self):
+        return f"Within({self})"
+
+
+def normal_doubt(doubt):
+    """The ± (95 %) of a normal number that scatters as much: a ± itself; of Within its standard deviation, 1/√3 of it, times 1.96 (GUM 4.3.7).
+
+    >>> normal_doubt(0.02), round(normal_doubt(Within(0.02)), 4)
+    (0.02, 0.0226)
+    """
+    return float(doubt) * SURE / math.sqrt(3) if isinstance(doubt, Within) else doubt
+
+
 class Quantity(NamedTuple):
-    """A number in the wanted unit and its ± (95 %), None where no ± was written."""
+    """A number in the wanted unit and its ± (95 %), or Within; None where neither was written."""
 
     value: float
     doubt: float | None = None
@@ -80,8 +116,8 @@ class Quantity(NamedTuple):
 def quantity(given, unit):
     """Read a number, or text with a unit and perhaps a ±, as a quantity in `unit`.
 
-    given: 0.42, "0.42", "1/16 in", "1 1/2 in", "1.10 ± 0.01 mm", "0.0520 in +/- 0.01 mm", "15 ± 5 %". A plain
-    number is in `unit`. One unit at the end counts for value and ±; a per cent is of the value.
+    given: 0.42, "0.42", "1/16 in", "1 1/2 in", "1.10 ± 0.01 mm", "0.0520 in +/- 0.01 mm", "15 ± 5 %", "0.42 within 0.02 mm".
+    A plain number is in `unit`. One unit at the end counts for value and ±; a per cent is of the value.
     Raises UnitError: empty, nan or infinite, not readable, a decimal comma, an unknown or ambiguous unit, or
     a unit of another kind.
 
@@ -89,6 +125,8 @@ def quantity(given, unit):
     Quantity(value=1.5875, doubt=None)
     >>> quantity("1.10 ± 0.01 mm", "mm")
     Quantity(value=1.1, doubt=0.01)
+    >>> quantity("0.42 within 0.02 mm", "mm")
+    Quantity(value=0.42, doubt=Within(0.02))
     >>> quantity("2 thou", "N")
     Traceback (most recent call last):
     detentlib.units.UnitError: '2 thou' has thou, a unit of length, where a force is wanted. Give it in N, lbf, ozf, kgf or gf.
@@ -96,7 +134,8 @@ def quantity(given, unit):
     kind, size = _find(unit, unit, None)
     if not isinstance(given, str):
         return Quantity(_plain_number(given, unit))
-    terms = [_term(part, given, unit) for part in _PLUS_MINUS.split(_cleaned(given, unit))]
+    parts = _SIGN.split(_cleaned(given, unit))
+    terms = [_term(part, given, unit) for part in parts[::2]]
     if len(terms) > 2:
         raise _unreadable(given, unit)
     number, name = terms[0]
@@ -116,33 +155,46 @@ def quantity(given, unit):
     if doubt < 0:
         raise UnitError(given, "has a ± below zero", "Give the ± as a positive number.")
     doubt *= abs(value) / 100 if doubt_name == "%" else in_unit(doubt_name or name)
-    return Quantity(_finite(value, given), _finite(doubt, given))
+    doubt = _finite(doubt, given)
+    return Quantity(_finite(value, given), Within(doubt) if _limits(parts[1]) else doubt)
 
 
 def parted(text):
     """Value and ± of a quantity as two texts, each with its unit; the second is empty where there is no ±.
 
-    >>> parted("1.10 ± 0.01 mm"), parted("7.4e-5 kg·m² ± 6 %"), parted("14 mm")
-    (('1.10 mm', '0.01 mm'), ('7.4e-5 kg·m²', '6 %'), ('14 mm', ''))
+    >>> parted("1.10 ± 0.01 mm"), parted("7.4e-5 kg·m² ± 6 %"), parted("14 mm"), parted("0.42 within 0.02 mm")
+    (('1.10 mm', '0.01 mm'), ('7.4e-5 kg·m²', '6 %'), ('14 mm', ''), ('0.42 mm', 'within 0.02 mm'))
     """
-    value, *doubts = (part.strip() for part in _PLUS_MINUS.split(text))
-    if len(doubts) != 1:
+    parts = [part.strip() for part in _SIGN.split(text)]
+    if len(parts) != 3:
         return text, ""
-    units = [match and match["unit"] for match in (_TERM.fullmatch(part) for part in (value, *doubts))]
+    value, between, doubt = parts
+    units = [match and match["unit"] for match in (_TERM.fullmatch(part) for part in (value, doubt))]
     shared = units[1] if units[0] is None and units[1] != "%" else None
-    return f"{value} {shared}" if shared else value, doubts[0]
+    return f"{value} {shared}" if shared else value, f"within {doubt}" if _limits(between) else doubt
 
 
 def joined(value, doubt):
     """A quantity from the texts of its value and of its ±, the reverse of `parted`.
 
-    >>> joined("1.10 mm", "0.01 mm"), joined("14 mm", ""), joined("0.55 in", "0.3 mm")
-    ('1.10 ± 0.01 mm', '14 mm', '0.55 in ± 0.3 mm')
+    >>> joined("1.10 mm", "0.01 mm"), joined("14 mm", ""), joined("0.55 in", "0.3 mm"), joined("0.42 mm", "within 0.02 mm")
+    ('1.10 ± 0.01 mm', '14 mm', '0.55 in ± 0.3 mm', '0.42 within 0.02 mm')
     """
-    match, other = _TERM.fullmatch(value), _TERM.fullmatch(doubt)
+    reach = re.sub(_WITHIN, "", doubt, count=1, flags=re.IGNORECASE)
+    match, other = _TERM.fullmatch(value), _TERM.fullmatch(reach.strip())
     if match and other and match["unit"] == other["unit"]:
         value = match["number"]
-    return f"{value} ± {doubt}" if doubt else value
+    return f"{value} {doubt}" if _limits(doubt) else f"{value} ± {doubt}" if doubt else value
+
+
+def _limits(text):
+    """Whether what stands between a value and its ± makes that a limit."""
+    return "within" in text.casefold()
+
+
+def sign(doubt):
+    """What stands before a ± where it is written: "within" where it is a limit."""
+    return "within" if isinstance(doubt, Within) else "±"
 
 
 def check_unit(name, unit):
@@ -174,8 +226,8 @@ def convert(value, unit, to):
 def show(value, unit, doubt=None):
     """The value with its unit and ± as a person writes it: four digits, or as many as the ± is worth.
 
-    >>> show(12.0394, "N"), show(12.0394, "N", 0.1523), show(49.149, "deg"), show(-1e-9, "mm")
-    ('12.04 N', '12.04 ± 0.15 N', '49.15°', '0 mm')
+    >>> show(12.0394, "N"), show(12.0394, "N", 0.1523), show(49.149, "deg"), show(-1e-9, "mm"), show(0.42, "mm", Within(0.02))
+    ('12.04 N', '12.04 ± 0.15 N', '49.15°', '0 mm', '0.420 within 0.020 mm')
     """
     return _written(value, unit, doubt, 4)
 
@@ -193,6 +245,7 @@ def both(value, unit, doubt=None):
     if partner is None:
         return metric
     inch_doubt = None if doubt is None else convert(doubt, unit, partner)
+    inch_doubt = Within(inch_doubt) if isinstance(doubt, Within) else inch_doubt
     return f"{metric} ({_written(convert(value, unit, partner), partner, inch_doubt, 3)})"
 
 
@@ -305,11 +358,11 @@ def _thousands(match):
 
 
 def _lopsided(given, tolerance, unit):
-    """A tolerance that reaches further to one side, as a ± about the middle of its range."""
+    """A tolerance that reaches further to one side, as limits about the middle of its range."""
     nominal, up, down = (Fraction(tolerance[name]) for name in ("nominal", "up", "down"))
     middle, half = float(nominal + (up - down) / 2), float((up + down) / 2)
     name = f" {tolerance['unit'].strip()}" if tolerance["unit"] else ""
-    reading = f"{middle:.10g} ± {half:.10g}{name}"
+    reading = f"{middle:.10g} within {half:.10g}{name}"
     quantity(reading, unit)
     cure = f'The same range about its middle: write "{reading}".'
     return UnitError(given, "has a tolerance that reaches further to one side", cure, (reading,))
@@ -363,7 +416,7 @@ def _unreadable(given, unit):
 
 def _example(unit):
     name = f" {unit}" if unit else ""
-    return f'Write it like "1.2{name}" or "1.2 ± 0.1{name}".'
+    return f'Write it like "1.2{name}", "1.2 ± 0.1{name}" or, where it cannot lie further off, "1.2 within 0.1{name}".'
 
 
 def _written(value, unit, doubt, digits):
@@ -372,7 +425,7 @@ def _written(value, unit, doubt, digits):
     places = _places(doubt, 2) if doubt else min(_places(value, digits), _MOST_DECIMALS.get(unit, 4))
     said = _rounded(value, places)
     if doubt:
-        said += f" ± {_rounded(doubt, places)}"
+        said += f" {sign(doubt)} {_rounded(doubt, places)}"
     elif float(said) == 0:
         said = "0"
     return said + _after(unit)

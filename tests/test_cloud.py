@@ -7,11 +7,14 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from detentlib.doubt.budget import budget
 from detentlib.doubt.cloud import Input, cloud
 from detentlib.doubt.draws import SURE, Even, Interval, Normal, draw, interval, share, share_said
 from detentlib.doubt.sources import Sources
+from detentlib.fields import knife_from_fields
 from detentlib.mechanics.feel import feel, feel_many
 from detentlib.parts import KnifeError, name_of
+from detentlib.units import Within
 from detentlib.workshop.moves import with_one_ball
 from tests.knives import CARDS, A, B, C
 
@@ -92,6 +95,56 @@ def test_correlated_numbers():
     drawn = draw({"a": Normal(5, wide(1)), "b": Normal(1, wide(1)), "c": Normal(0, wide(1))}, together=together)
     assert np.corrcoef(list(drawn.values())) == pytest.approx(np.array([[1, 0.6, 0], [0.6, 1, 0], [0, 0, 1]]), abs=5e-3)
     assert (drawn["a"] + drawn["b"]).std() == pytest.approx(sqrt(3.2), rel=2e-3)
+
+
+# a ± that is a limit
+
+
+def within(knife, limits):
+    """The knife with these limits in place of every ±."""
+    return replace(knife, doubts={path: Within(reach) for path, reach in limits.items()}, known_together={})
+
+
+def test_a_number_within_limits_is_anywhere_in_them_alike():
+    """JCGM 101:2008, 6.4.2: ends at ± w, standard deviation w/√3; the 95 % in the middle reach to 0.95 w."""
+    drawn = cloud(within(A, {"bar.riding_force": 0.8}), n=2**14)
+    force = drawn.column("ride_load")[1:]
+    assert (force.min(), force.max()) == pytest.approx((A.bar.riding_force - 0.8, A.bar.riding_force + 0.8), abs=1e-3)
+    assert force.std() == pytest.approx(0.8 / ROOT3, rel=1e-3)
+    assert stats.kstest(force, stats.uniform(A.bar.riding_force - 0.8, 1.6).cdf).statistic < 1e-3
+    found = budget(within(A, {"bar.riding_force": 0.8}), "ride_load")
+    assert found.doubt == pytest.approx(0.95 * 0.8, rel=2e-3)
+    assert found.part("bar.riding_force") == pytest.approx(1.0, abs=5e-3)
+
+
+@pytest.mark.parametrize(("last", "wide"), [(1, 3.88), (10, 17.0)])
+def test_the_additive_model_by_a_card(last, wide):
+    """JCGM 101:2008, 9.2.3 and 9.2.4: four rectangular numbers of standard deviation 1, one of them 10. Rim gaps of parts are radius less offset."""
+    unit = 1e-4  # mm
+    limits = {"balls[0].recess.diameter": 2, "balls[1].recess.diameter": 2, "balls[0].recess.rest_offset": 1, "balls[1].recess.rest_offset": last}
+    drawn = cloud(within(B, {path: ROOT3 * unit * each for path, each in limits.items()}), n=2**14)
+    assert drawn.interval(drawn.column("rim_lead")).doubt / unit == pytest.approx(wide, rel=5e-3)
+
+
+def test_limits_are_cut_off_where_a_size_cannot_be():
+    """0.02 within 0.05 mm: a chamfer anywhere from 0 to 0.07 mm."""
+    chamfered = A.replace({"balls[0].recess.chamfer_width": 0.02})
+    widths = cloud(within(chamfered, {"balls[0].recess.chamfer_width": 0.05})).numbers()["balls[0].recess.chamfer_width"][1:]
+    assert (widths.min(), widths.mean(), widths.max()) == pytest.approx((0.0, 0.035, 0.07), abs=1e-4)
+
+
+def test_what_a_measurement_leaves_of_limits():
+    """A force within 0.8 N that a gauge then reads to ± 0.1 N: ± 0.1 N is left; one of ± 0.9 N says no more than the limits, ± 0.905 N, did."""
+    found = budget(within(A, {"bar.riding_force": 0.8}), "ride_load")
+    assert found.after({"bar.riding_force": 0.1}) == pytest.approx(0.1, rel=0.02)
+    assert found.after({"bar.riding_force": 0.91}) == pytest.approx(found.doubt)
+
+
+def test_first_order_takes_limits_by_their_standard_deviation():
+    """GUM 4.3.7: a preset of 1.6 within 0.1 mm at 10 N/mm is 16 N with a standard deviation of 1/√3 N."""
+    card = {"balls[0].diameter": "1.5875, exactly", "balls[0].protrusion": "0.42, exactly", "balls[0].recess.diameter": "1.32, exactly"}
+    knife = knife_from_fields(card | {"bar.preset": "1.6 within 0.1 mm", "bar.rate": "10, exactly"}, "card")
+    assert (knife.bar.riding_force, knife.doubts["bar.riding_force"]) == pytest.approx((16.0, SURE / ROOT3))
 
 
 # the numbers of a column

@@ -203,6 +203,7 @@ WRITTEN = {
     "bar.rate": ("60 lbf/in", "5 %", ""),
     "blade.tab_arm": ("14", "", GUESS),
     "blade.stud_arm": ("0.8 in", "0.6 mm", ""),
+    "blade.pin_diameter": ("4", "within 0.01", ""),
     "friction.rim": ("0.12", "", EXACTLY),
 }
 

@@ -17,7 +17,7 @@ from detentlib.instead import READ, other_way
 from detentlib.instruments import GUESS, INSTRUMENTS, WAYS, doubt_by, words_for
 from detentlib.parts import Ball, KnifeError, Recess, spec
 from detentlib.readings import ReadingError, readings_from_text
-from detentlib.units import UnitError
+from detentlib.units import UnitError, Within
 from detentlib.workshop.stock import BALL_GRADES
 from tests.knives import CARDS, FOLDER, A
 
@@ -86,7 +86,7 @@ def test_a_file_fills_the_doubts_from_how_each_number_was_measured(tmp_path):
     wanted = {
         "bar.riding_force": 0.7,
         "bar.rate": 0.5,
-        "balls[0].diameter": 0.010,
+        "balls[0].diameter": Within(0.009),
         "balls[0].protrusion": 0.010,
         "balls[0].track_radius": 0.20,
         "balls[0].hinge_distance": 0.5,
@@ -104,6 +104,18 @@ def test_a_file_fills_the_doubts_from_how_each_number_was_measured(tmp_path):
     for path, said in CARD.items():
         assert f'{path.rpartition(".")[2]} = "{said}' in text
     assert 'rest_offset = "0.06, guess"' in text
+
+
+def test_a_file_keeps_limits_apart_from_a_doubt_of_the_same_size(tmp_path):
+    knife = knife_from_fields(CARD | {"balls[0].protrusion": "0.42 mm, within 0.02 mm", "blade.tab_arm": "14 within 0.2 mm, drawing"}, "card")
+    limits = {"balls[0].protrusion": Within(0.02), "blade.tab_arm": Within(0.2)}
+    assert limits.items() <= knife.doubts.items()
+    python = replace(knife, said={})
+    for name, each in (("said", knife), ("python", python)):
+        write_knife(each, tmp_path / f"{name}.toml")
+        assert read_knife(tmp_path / f"{name}.toml") == knife
+    assert 'protrusion = "0.42 within 0.02 mm"' in knife_text(python)
+    assert knife != replace(knife, doubts=knife.doubts | {"balls[0].protrusion": 0.02})
 
 
 def test_a_doubt_by_hand_goes_first_and_a_guess_with_one_stays_a_guess():

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from detentlib import parts, units
-from detentlib.units import UnitError, both, convert, quantity, show
+from detentlib.units import UnitError, Within, both, convert, quantity, show
 
 READ = [
     ("0.42", "mm", 0.42, None),
@@ -42,6 +42,9 @@ READ = [
     ("15 N ± 5%", "N", 15.0, 0.75),
     ("-2 mm ± 10 %", "mm", -2.0, 0.2),
     ("1 ± 0 mm", "mm", 1.0, 0.0),
+    ("0.420 within 0.02 mm", "mm", 0.42, Within(0.02)),
+    ("0.420 mm, Within ± 1 thou", "mm", 0.42, Within(0.0254)),
+    ("15 N within 5 %", "N", 15.0, Within(0.75)),
     ("2.7 lbf", "N", 2.7 * 4.4482216152605, None),
     ("16 ozf", "N", 4.4482216152605, None),
     ("100 gf", "N", 0.980665, None),
@@ -106,6 +109,10 @@ REFUSED = [
     ("± 0.1 mm", "mm", "cannot be read", "1.2 ± 0.1 mm"),
     ("1 ± 0.1 ± 0.2 mm", "mm", "cannot be read", "1.2 ± 0.1 mm"),
     ("1 ± -0.1 mm", "mm", "below zero", "positive"),
+    ("within 0.1 mm", "mm", "cannot be read", "1.2 within 0.1 mm"),
+    ("1 within 0.1 ± 0.2 mm", "mm", "cannot be read", "1.2 within 0.1 mm"),
+    ("0.40-0.44 mm", "mm", "cannot be read", "1.2 within 0.1 mm"),
+    ("1.32 + 0.02/-0 mm", "mm", "further to one side", "1.33 within 0.01 mm"),
     ("12 %", "", "per cent", "without a unit"),
     (3, "furlong", "unit furlong", "mm"),
 ]
@@ -115,7 +122,7 @@ REFUSED = [
 def test_what_is_written_is_read(written, unit, value, doubt):
     read = quantity(written, unit)
     assert read.value == pytest.approx(value, rel=1e-15)
-    assert read.doubt == (None if doubt is None else pytest.approx(doubt, rel=1e-15))
+    assert read.doubt == (doubt if isinstance(doubt, Within | None) else pytest.approx(doubt, rel=1e-15))
 
 
 @pytest.mark.parametrize(("written", "unit", "wrong", "cure"), REFUSED)
@@ -174,6 +181,7 @@ def test_convert_refuses_another_kind():
         (show(12.0394, "N"), "12.04 N"),
         (show(12.0394, "N", 0.1523), "12.04 ± 0.15 N"),
         (show(0.42, "mm", 0.01), "0.420 ± 0.010 mm"),
+        (both(0.42, "mm", Within(0.02)), "0.420 within 0.020 mm (16.54 within 0.79 thou)"),
         (show(49.149, "deg"), "49.15°"),
         (show(0.12, "", 0.04), "0.120 ± 0.040"),
         (show(113_800.0, "MPa"), "113800 MPa"),

@@ -208,8 +208,8 @@ def rivals_of(knife):
     found = {1: [], 2: []}
     for soft, (usual, doubt) in SOFT.items():
         path = f"balls[0].recess.{soft}"
-        value, doubt = (getattr(first.recess, soft), knife.doubts[path]) if path in knife.doubts else (getattr(first.recess, soft) + usual, doubt)
-        track = knife.doubts.get("balls[0].track_radius", 0.0) / first.track_radius
+        value, doubt = (getattr(first.recess, soft), knife.scatter(path)) if path in knife.doubts else (getattr(first.recess, soft) + usual, doubt)
+        track = knife.scatter("balls[0].track_radius") / first.track_radius
         known = np.array([0.0, value, 1.0, *means]), np.array([ZERO / 2, max(doubt / 2, 1e-6), max(track / 2, 1e-6), *sure])
         for count in found:
             found[count].append(Rival(arcs[:count], soft, known))

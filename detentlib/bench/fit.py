@@ -115,7 +115,7 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     fitted, doubts = _sensible(knife, dict(zip(paths, zip(fit.found[sure], fit.factor * wide, strict=True), strict=True)))
     matrix = spread / np.outer(wide, wide)
     together = {(paths[j], paths[i]): round(float(matrix[i, j]), 3) for i in range(len(paths)) for j in range(i)}
-    values = {path: Value(float(fitted.get(path)), doubts[path]) for path in paths if path in free or doubts[path] < _SURER * knife.doubts.get(path, math.inf)}
+    values = {path: Value(float(fitted.get(path)), doubts[path]) for path in paths if path in free or doubts[path] < _SURER * (knife.scatter(path) or math.inf)}
     kept = _kept(knife, together, doubts)
     fitted = replace(fitted, doubts=fitted.doubts | doubts, known_together=kept)
     alike = _alike({pair: r for pair, r in kept.items() if values.keys() >= set(pair)})
@@ -197,7 +197,7 @@ class _Problem:
         """The numbers that may move, where they start, what is known of them, and the Least of it all."""
         self.paths = paths
         at = np.array([self.knife.get(path) for path in paths], float)
-        sure = np.array([self.knife.doubts.get(path, 0.0) / 1.96 for path in paths])
+        sure = np.array([self.knife.scatter(path) / 1.96 for path in paths])
         self.low = np.array([_LOW.get(spec(path)["rule"], -math.inf) for path in paths])
         size = np.where(sure > 0, sure, np.maximum(0.02 * np.abs(at), 1e-3))
         sure = np.where((sure > 0) & bool(use_card), sure, np.inf)

@@ -77,7 +77,7 @@ def known_of(knife):
         return bars.side_compliance(card.bar, first) * card.bar.riding_force
 
     paths = [path for path, doubt in knife.doubts.items() if path.startswith("bar.") and doubt]
-    shares = [pushed(knife.replace({path: knife.get(path) + knife.doubts[path]})) / pushed(knife) - 1 for path in paths]
-    rim = knife.doubts.get("friction.rim") or spec("friction.rim")["typical"].doubt
+    shares = [pushed(knife.replace({path: knife.get(path) + knife.scatter(path)})) / pushed(knife) - 1 for path in paths]
+    rim = knife.scatter("friction.rim") or spec("friction.rim")["typical"].doubt
     sure = math.hypot(*shares) or _UNKNOWN
     return np.array([1.0, knife.friction.rim]), np.array([sure, rim]) / 1.96

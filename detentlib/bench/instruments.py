@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from ..doubt.budget import budget
 from ..instruments import INSTRUMENTS
+from ..units import normal_doubt
 
 
 class Advice(NamedTuple):
@@ -43,7 +44,7 @@ def improvements(sources, done, instruments=INSTRUMENTS):
     for each, alone in sources.shares.items():
         for instrument in instruments if alone else ():
             known = done.get(each, each.doubt)
-            if re.fullmatch(instrument.serves, each.path) and instrument.doubt < known:
+            if re.fullmatch(instrument.serves, each.path) and instrument.doubt < normal_doubt(known):
                 left = sources.after(done | {each: instrument.doubt})
                 found.append((each, Advice(instrument.name, each.path, known, instrument.doubt, left, instrument.minutes)))
     return sorted((pair for pair in found if pair[1].result_doubt < now), key=lambda pair: (pair[1].result_doubt - now) / pair[1].minutes)

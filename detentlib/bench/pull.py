@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..doubt.draws import SCREEN, Normal, draw
+from ..doubt.draws import SCREEN, Normal, distribution_of, draw
 from ..mechanics.feel import feel
 from ..mechanics.formulas import formulas
 from ..mechanics.sweep import sweep, weight_torque
@@ -105,8 +105,8 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
     radius = knife.balls[_resting(knife)].track_radius
     known = {
         "phi": Normal(math.radians(angle.value), math.radians(angle.doubt), 0.0, math.pi / 2),
-        "arm": Normal(knife.blade.tab_arm, knife.doubts.get("blade.tab_arm", 0.0), 0.0),
-        "drag": Normal(knife.friction.pivot_torque, knife.doubts.get("friction.pivot_torque", 0.0), 0.0),
+        "arm": distribution_of("blade.tab_arm", knife.blade.tab_arm, knife.doubts.get("blade.tab_arm", 0.0)),
+        "drag": distribution_of("friction.pivot_torque", knife.friction.pivot_torque, knife.doubts.get("friction.pivot_torque", 0.0)),
         "gauge": Normal(0.0, gauge_doubt),
     }
 
@@ -195,4 +195,4 @@ def _contact(knife):
 
 def _moved(knife, path, share):
     """The knife with one number moved by a share of its ±."""
-    return knife.replace({path: knife.get(path) + share * knife.doubts[path]})
+    return knife.replace({path: knife.get(path) + share * knife.scatter(path)})

@@ -10,7 +10,7 @@ import numpy as np
 from ..mechanics import limits
 from ..parts import Ball, Blade, Friction, Knife, LockBar, Recess, name_of
 from ..together import matrix_of
-from .draws import PAGE, SCREEN, Interval, Normal, interval, mixed, normal_of, scores, share
+from .draws import PAGE, SCREEN, Interval, distribution, distribution_of, interval, mixed, scores, share
 from .many import Felt, felt
 from .sources import Sources
 
@@ -53,8 +53,8 @@ class Cloud:
             path = each.path
             if knife in each.knives:
                 value = card.get(path) if path in known else 0.0
-                normal = normal_of(path, value, doubts[path]) if path in known else Normal(0.0, doubts[path])
-                found[path] = np.concatenate([[value], normal.at(column)])
+                spread = distribution_of(path, value, doubts[path]) if path in known else distribution(0.0, doubts[path])
+                found[path] = np.concatenate([[value], spread.at(column)])
         return found
 
     def first(self, n: int) -> "Cloud":
@@ -112,7 +112,8 @@ def cloud(*knives: Knife, n: int = SCREEN, seed: int = 1) -> Cloud:
     """Joint draws of every number with a ± of all these knives: a Cloud. Raises KnifeError for one that cannot work.
 
     A number with the same path, the same value and a ± in several knives is one measured thing and is drawn once.
-    Normal, 95 % within ±, cut off at the edges of a field's rule (see `normal_of`); correlated as `known_together` says.
+    Normal, 95 % inside ±, or even inside a limit; cut off at the edges of a field's rule (see `distribution_of`); correlated
+    as `known_together` says.
     The same seed gives the same draws; those of one number do not change when another gets a ±.
 
     >>> from detentlib.parts import Ball

@@ -7,10 +7,9 @@ import numpy as np
 
 from ..parts import spec
 from ..together import matrix_of
-from ..units import both, ends
+from ..units import SURE, Within, both, ends, normal_doubt
 
 SCREEN, PAGE = 2048, 16_384
-SURE = 1.959963984540054  # standard deviations to either side that hold 95 % of a normal distribution
 _DIMENSIONS = 256  # drawn at least, so that one input more does not change the draws of the others
 SPARE = _DIMENSIONS - 1  # a slot of `scores` that no number of a knife has
 _EDGE = 2.0**-40  # of the even numbers, which would be at an infinite score
@@ -40,29 +39,54 @@ class Normal(NamedTuple):
 
 
 class Even(NamedTuple):
-    """A number anywhere within ± reach, every place equally likely (rectangular)."""
+    """A number anywhere within ± reach, each place equally likely (rectangular); the edges as of a Normal."""
 
     value: float
     reach: float
+    low: float = -math.inf
+    high: float = math.inf
 
     def at(self, scores: np.ndarray) -> np.ndarray:
         """The number at these scores of a standard normal one."""
         from scipy.special import ndtr
 
-        return self.value + self.reach * (2 * ndtr(scores) - 1)
+        low, high = max(self.value - self.reach, self.low), min(self.value + self.reach, self.high)
+        return low + (high - low) * ndtr(scores)
 
 
-def normal_of(path: str, value: float, doubt: float) -> Normal:
-    """The Normal of a number of a knife, cut off at the edges of its field's rule: a size stays above zero.
+def distribution(value: float, doubt: float, low: float = -math.inf, high: float = math.inf) -> Normal | Even:
+    """How a number scatters by its ±: even where that is a limit (`Within`), else normal."""
+    return (Even if isinstance(doubt, Within) else Normal)(value, doubt, low, high)
+
+
+def distribution_of(path: str, value: float, doubt: float) -> Normal | Even:
+    """The distribution of a number of a knife, cut off at the edges of its field's rule: a size stays above zero.
 
     Signed numbers, such as a rest offset, run over zero; an angle of a chamfer stays between 0° and 90°.
 
-    >>> normal_of("balls[0].recess.chamfer_width", 0.0, 0.1).at(np.array([-3.0, 0.0])).round(4).tolist()
+    >>> distribution_of("balls[0].recess.chamfer_width", 0.0, 0.1).at(np.array([-3.0, 0.0])).round(4).tolist()
     [0.0001, 0.0344]
+    >>> distribution_of("balls[0].protrusion", 0.42, Within(0.02)).at(np.array([-SURE, 0.0, SURE])).round(4).tolist()
+    [0.401, 0.42, 0.439]
     """
     rule = spec(path)["rule"]
-    low, high = {"any": (-math.inf, math.inf), "acute": (0.0, 90.0)}.get(rule, (0.0, math.inf))
-    return Normal(value, doubt, low, high)
+    return distribution(value, doubt, *{"any": (-math.inf, math.inf), "acute": (0.0, 90.0)}.get(rule, (0.0, math.inf)))
+
+
+def narrowed(before: float, after: float) -> float:
+    """What is left of the scatter of a number's scores, as a share, once its ± goes from one to another; 1 where it does not shrink.
+
+    >>> narrowed(0.04, 0.01), round(narrowed(Within(0.04), 0.01), 3)
+    (0.25, 0.162)
+    """
+    left = normal_doubt(after) / normal_doubt(before)
+    if left >= 1:
+        return 1.0
+    if isinstance(before, Within):
+        # of scores a z, the number 2 Φ(a z) − 1 has the variance 2/π arcsin(a²/(1 + a²)): 1/3 where a is 1
+        part = math.sin(math.pi / 6 * left**2)
+        return math.sqrt(part / (1 - part))
+    return left
 
 
 def scores(slots: list, n: int, seed: int = 1) -> np.ndarray:

@@ -4,7 +4,7 @@ from functools import cached_property
 
 import numpy as np
 
-from .draws import interval
+from .draws import interval, narrowed
 
 _NOISE = 60.0  # times what chance would leave, as Sobol points are not quite chance: below that an input brings nothing
 _DUST = 1e-12  # of the variance, which is what rounding leaves
@@ -63,7 +63,7 @@ class Sources:
         scores, together = self._scores, self.together.copy()
         for each, doubt in measured.items():
             i = self.inputs.index(each)
-            left = doubt / each.doubt / np.sqrt(together[i, i])
+            left = narrowed(each.doubt, doubt) / np.sqrt(together[i, i])
             if left < 1:
                 along = together[i] / together[i, i]
                 scores = scores - (1 - left) * np.outer(scores[:, i], along)

@@ -95,7 +95,7 @@ def left_out(knife, elastic=False):
     from .feel import feel_many
 
     variants = _variants(knife)
-    spread = [(path, knife.get(path) + side * doubt / 2) for path, doubt in knife.doubts.items() if doubt for side in (1, -1)]
+    spread = [(path, knife.get(path) + side * knife.scatter(path) / 2) for path, doubt in knife.doubts.items() if doubt for side in (1, -1)]
     rows = [{}, *(changes for _, each in variants for changes in each), *({path: value} for path, value in spread)]
     every = {path: knife.get(path) for changes in rows for path in changes}
     columns = {path: np.array([[changes.get(path, value)] for changes in rows], float) for path, value in every.items()}

@@ -10,7 +10,7 @@ from ..fields import SIZES, data_of, read_number
 from ..instead import PLAY, STANDS_FOR, other_way
 from ..instruments import EXACTLY, GUESS, Said, said, words_for
 from ..plain import in_html
-from ..units import UnitError, joined, parted
+from ..units import UnitError, joined, parted, sign
 
 _BY_HAND = "± by hand"
 
@@ -103,7 +103,7 @@ class Row(widgets.HBox):
         )
         self.doubt = widgets.Text(
             description="±",
-            tooltip=f"± of the {data['meaning']}",
+            tooltip=f"± of the {data['meaning']}; within 0.1, say, where it cannot lie further off",
             continuous_update=False,
             style={"description_width": "16px"},
             layout=Layout(width="110px"),
@@ -162,7 +162,7 @@ class Row(widgets.HBox):
         self.value.placeholder = f"usual: {usual.value:g}" if usual else other or self._empty
         if self.filled:
             found = self._read()
-            self.doubt.placeholder = "" if found is None else "0" if found[1] is None else f"{found[1]:.2g}"
+            self.doubt.placeholder = "" if found is None else "0" if found[1] is None else f"{sign(found[1])} {found[1]:.2g}".removeprefix("± ")
         else:
             self.doubt.placeholder = f"{usual.doubt:g}" if usual else ""
 
@@ -227,11 +227,11 @@ def stand_ins(filled):
 
 def quoted(value, doubt):
     """A number with its ±, short."""
-    return f"{value:.5g}{f' ± {doubt:.2g}' if doubt else ''}"
+    return f"{value:.5g}{f' {sign(doubt)} {doubt:.2g}' if doubt else ''}"
 
 
 def _has_unit(text):
-    return bool(re.search(r"[^\d\s.,/+\-−±eE]", text))
+    return bool(re.search(r"[^\d\s.,/+\-−±eE]", re.sub(r"(?i)\bwithin\b", "", text)))
 
 
 def alert(text):

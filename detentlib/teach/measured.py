@@ -5,7 +5,7 @@ import re
 from ..doubt.many import RESULTS
 from ..mechanics.feel import feel
 from ..parts import name_of, spec
-from ..units import both
+from ..units import Within, both
 from .sheets.paper import exactly
 
 _SLIPS = 0.025  # share of overshoot from which on it is worth a word
@@ -68,8 +68,9 @@ def fit_words(fit):
 def next_words(advice, knife, result):
     """Advice of `next_measurement` in words, with the ± of the result that it leaves."""
     now, then = (exactly(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
+    now = f"within {now}" if isinstance(advice.doubt_now, Within) else f"±{now}"
     left = exactly(float(f"{advice.result_doubt:.2g}"), RESULTS[result].unit)
-    return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from ±{now} to ±{then}; that leaves ±{left}"
+    return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from {now} to ±{then}; that leaves ±{left}"
 
 
 def _with(value, unit):

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...doubt.draws import SURE, Interval, interval, normal_of
+from ...doubt.draws import SURE, Interval, distribution_of, interval
 from ...mechanics.carry import Detent
 from ...parts import KnifeError, spec
 from ...units import convert
@@ -80,7 +80,7 @@ def _numbers(case, suspect, path):
         return column, interval(column), *suspect.usual(case.knife.balls[case.at])
     typical, now = spec(path)["typical"], case.knife.get(path)
     # the ends of a number of the card are known without a draw
-    ends = normal_of(path, now, case.knife.doubts.get(path, 0.0)).at(np.array([-SURE, SURE]))
+    ends = distribution_of(path, now, case.knife.doubts.get(path, 0.0)).at(np.array([-SURE, SURE]))
     return case.column(case.many.get(path)), Interval(now, *ends), typical.value - typical.doubt, typical.value + typical.doubt
 
 

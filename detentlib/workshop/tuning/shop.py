@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...doubt.draws import SURE, Normal, draw
+from ...doubt.draws import SURE, distribution, draw
 from ...doubt.many import felt
 from ..moves import BENCH, as_made
 from ..pair import PRESS
@@ -62,8 +62,7 @@ def scatter(knife, doubts, numbers, results):
     where one of the draws is impossible.
     """
     count = max(np.size(value) for value in numbers.values())
-    normal = {path: Normal(0.0, doubt) for path, doubt in doubts.items() if doubt}
-    drawn = draw(normal, _DRAWS)
+    drawn = draw({path: distribution(0.0, doubt) for path, doubt in doubts.items() if doubt}, _DRAWS)
     rows = {}
     for path in dict.fromkeys([*numbers, *doubts]):
         centre = np.broadcast_to(numbers.get(path, nominal(knife, path)), (count,))
