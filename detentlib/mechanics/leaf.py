@@ -19,7 +19,7 @@ _CLOSE = 1e-14  # rad of sideways turn, far below an atom at the ball
 _BESIDE = 1e-14  # rad of sideways turn, beside a jump
 _ATOM = 1e-17  # rad of sideways turn, to which a jump is closed in
 _STILL = 1e-9
-_SECANT_ROUNDS = 9
+_FEW, _MANY = 5, 9  # secants
 
 
 class Pressed(NamedTuple):
@@ -119,7 +119,7 @@ class Leaf:
         if not self.gives:
             return self.pressed(theta, np.zeros(theta.shape), sense, None)
         theta = np.broadcast_to(theta, np.broadcast_shapes(theta.shape, self._knives))
-        found = self._straight(theta, sense, since)
+        found = self._secants(theta, sense, since, _FEW)
         rows, columns = np.nonzero(np.abs(found.off) > _CLOSE)
         for way in (Leaf._known_jumps, Leaf._secants, Leaf._jumps):
             if not rows.size:
@@ -140,11 +140,6 @@ class Leaf:
         every = (self.tilt, self._greatest_moment, self.friction.rim, self.friction.on_flat)
         return np.broadcast_shapes(self.flat.shape[1:], *(np.shape(each) for each in every))
 
-    def _straight(self, theta, sense, since):
-        """Pressed with the turn that the pushes of the unturned bar ask for: in balance where they do not hang on it, as on the flat."""
-        unturned = self.pressed(theta, np.zeros(theta.shape), sense, since)
-        return self.pressed(theta, np.clip(-unturned.off, *self._bounds(theta)), sense, since)
-
     def _known_jumps(self, theta, sense, since):
         """Pressed where the balance lies at a jump of the push whose place is known, None where it nowhere does; theta (k, 1).
 
@@ -160,24 +155,25 @@ class Leaf:
         mixed = _mixed(*(self.pressed(theta, jump + side, sense, since) for side in (-_BESIDE, _BESIDE)))
         return mixed._replace(off=np.where(np.any(found, axis=-1, keepdims=True), 0.0, np.inf))
 
-    def _secants(self, theta, sense, since):
-        """Pressed by secants kept between bounds; theta (k, 1)."""
+    def _secants(self, theta, sense, since, rounds=_MANY):
+        """Pressed by secants kept between bounds, from the turn that the pushes of the unturned bar ask for: on the flat it is that."""
         low, high = self._bounds(theta)
         last = np.zeros(theta.shape)
         off = self.pressed(theta, last, sense, since).off
         now = np.clip(-off, low, high)
-        for _ in range(_SECANT_ROUNDS):
-            low, high = np.where(off <= 0, np.maximum(low, last), low), np.where(off > 0, np.minimum(high, last), high)
+        low, high = np.where(off <= 0, np.maximum(low, last), low), np.where(off > 0, np.minimum(high, last), high)
+        for _ in range(rounds):
             found = self.pressed(theta, now, sense, since)
             new = found.off
-            if np.all(np.abs(new) <= _CLOSE):
+            settled = np.abs(new) <= _CLOSE
+            if np.all(settled):
                 break
             with np.errstate(invalid="ignore", divide="ignore"):
                 step = new * (now - last) / (new - off)
             ahead = now - np.where(np.isfinite(step), step, new)
             low, high = np.where(new <= 0, np.maximum(low, now), low), np.where(new > 0, np.minimum(high, now), high)
             ahead = np.where((ahead > low) & (ahead < high), ahead, (low + high) / 2)
-            last, off, now = now, new, np.where(np.abs(new) <= _CLOSE, now, ahead)
+            last, off, now = now, new, np.where(settled, now, ahead)
         return found
 
     @cached_property

@@ -4,7 +4,8 @@ from itertools import combinations
 
 import numpy as np
 
-_ROUNDS, _CLOSE = 60, 1e-12
+_ROUNDS, _ROUNDING, _CLOSE = 60, 1e-15, 1e-12
+_LEAST = 1e-10  # mm at 1 N, of a ball that is taken not to squash beside one that does: a thousandth of an atom
 
 
 def share(compliance, wanted, squash=None):
@@ -13,27 +14,50 @@ def share(compliance, wanted, squash=None):
     compliance: C, (n, n) or (cases, n, n), symmetric and positive [mm/N]; wanted: (cases, n), how far each ball must
     be held out beyond the free bar [mm]; squash: k, (cases, n) or None for none [mm/N^(2/3)]. Returns the loads
     (cases, n) [N]. The solution is unique, as every part of the left side grows with the loads (balls alike at one
-    place of the bar, without squash, could split their load anyhow: the first takes it); every set of carrying balls
-    is tried in turn, 2ⁿ − 1 at the most, on the cases that no smaller set has solved.
+    place of the bar, without squash, could split their load anyhow: the first takes it).
 
     >>> share(np.array([[2.0, 1.0], [1.0, 2.0]]), np.array([[3.0, 3.0], [3.0, 1.0], [-1.0, -1.0]])).tolist()
     [[1.0, 1.0], [1.5, 0.0], [0.0, 0.0]]
     """
+    compliance = np.broadcast_to(compliance, (*wanted.shape, wanted.shape[-1]))
+    return _stiff(compliance, wanted) if squash is None else _soft(compliance, wanted, np.maximum(squash, _LEAST))
+
+
+def residual(compliance, wanted, loads, squash=None):
+    """Clearance of each ball under the given loads [mm]: zero where it carries, not below zero anywhere."""
+    given = _bent(compliance, loads) - wanted
+    return given if squash is None else given + squash * np.cbrt(loads) ** 2
+
+
+def _soft(compliance, wanted, squash):
+    """Loads of balls that squash, by Newton's steps on u = N^(2/3) where a ball carries.
+
+    Where it does not, u runs on below zero and −k u is its clearance: so C N + k u = wanted holds for all balls alike.
+    """
+    alone = wanted / np.diagonal(compliance, axis1=-2, axis2=-1)
+    u = np.minimum(wanted / squash, np.sign(alone) * np.cbrt(alone) ** 2)
+    for _ in range(_ROUNDS):
+        root = np.sqrt(np.maximum(u, 0.0))
+        loads = root**3
+        off = _bent(compliance, loads) + squash * u - wanted
+        if np.all(np.abs(off) <= _ROUNDING * u.shape[-1] * (np.abs(wanted) + _bent(np.abs(compliance), loads) + squash * np.abs(u))):
+            return loads
+        slope = compliance * (1.5 * root)[..., None, :] + np.eye(u.shape[-1]) * squash[..., None]
+        u = u - np.linalg.solve(slope, off[..., None])[..., 0]
+    raise ArithmeticError(f"load sharing did not settle in {_ROUNDS} steps")
+
+
+def _stiff(compliance, wanted):
+    """Loads of balls that do not squash: every set of carrying balls in turn, on the cases that no smaller set has solved."""
     cases, n = wanted.shape
-    compliance = np.broadcast_to(compliance, (cases, n, n))
-    loads = np.zeros((cases, n))
-    left = np.flatnonzero(np.any(wanted > 0, axis=-1))
+    loads, left = np.zeros((cases, n)), np.flatnonzero(np.any(wanted > 0, axis=-1))
     for size in range(1, n + 1):
         for members in combinations(range(n), size):
             if not left.size:
                 return loads
-            some = np.array(members)
-            trial = np.zeros((left.size, n))
-            block = compliance[left][:, some[:, None], some]
-            trial[:, some] = _equal(block, wanted[left][:, some], None if squash is None else squash[left][:, some])
-            solved = np.all(trial >= 0, axis=-1) & np.all(
-                residual(compliance[left], wanted[left], trial, squash if squash is None else squash[left]) >= -_CLOSE, axis=-1
-            )
+            some, trial = np.array(members), np.zeros((left.size, n))
+            trial[:, some] = _solve(compliance[left][:, some[:, None], some], wanted[left][:, some])
+            solved = np.all(trial >= 0, axis=-1) & np.all(residual(compliance[left], wanted[left], trial) >= -_CLOSE, axis=-1)
             loads[left[solved]] = trial[solved]
             left = left[~solved]
     if left.size:
@@ -41,30 +65,9 @@ def share(compliance, wanted, squash=None):
     return loads
 
 
-def residual(compliance, wanted, loads, squash=None):
-    """Clearance of each ball under the given loads [mm]: zero where it carries, not below zero anywhere."""
-    given = np.einsum("...ij,...j->...i", compliance, loads) - wanted
-    return given if squash is None else given + squash * np.cbrt(loads) ** 2
-
-
-def _equal(block, wanted, squash):
-    """Loads of a set of balls that all touch: C N + k N^(2/3) = wanted; not above zero where they would have to pull."""
-    if squash is None:
-        return _solve(block, wanted)
-    # one ball on a bar that the others leave to it carries more than its share, never none of it
-    alone = wanted / np.diagonal(block, axis1=-2, axis2=-1)
-    loads = np.maximum(alone, 1e-3 * np.max(np.abs(alone), axis=-1, keepdims=True))
-    for _ in range(_ROUNDS):
-        root = np.cbrt(loads)
-        off = residual(block, wanted, loads, squash)
-        slope = block + np.eye(block.shape[-1]) * (squash * 2 / 3 / root)[..., None]
-        step = _solve(slope, off)
-        # a load may come near zero, but only Newton's limit tells whether it gets there
-        loads = np.maximum(loads - step, loads / 10)
-        if np.max(np.abs(step) / loads) < _CLOSE:
-            break
-    settled = np.max(np.abs(residual(block, wanted, loads, squash)), axis=-1, keepdims=True) < _CLOSE
-    return np.where(settled, loads, -1.0)
+def _bent(compliance, loads):
+    """How far loads bend the bar out at each ball [mm]."""
+    return np.einsum("...ij,...j->...i", compliance, loads)
 
 
 def _solve(matrix, right):
