@@ -20,7 +20,7 @@ from detentlib.mechanics import bar as bars
 from detentlib.teach.panels import scenes
 from detentlib.teach.panels.controls import Control
 from detentlib.teach.panels.drawing import BACK, BALLS, MM, OPENING, PUSH, THOU
-from detentlib.teach.panels.panel import STILL_BYTES, Panel
+from detentlib.teach.panels.panel import STILL_BYTES, Panel, png
 from detentlib.teach.panels.section import recess_profile, tang_path
 from detentlib.teach.panels.story import Story
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
@@ -303,8 +303,8 @@ def test_wherever_the_sliders_stand_there_is_a_picture_or_a_reason(name):
             continue
         panel._blit.canvas.restore_region(panel._blit._fixed)
         fixed = np.array(panel._blit.canvas.buffer_rgba())[..., :3]
-        drawn = np.asarray(PIL.Image.open(io.BytesIO(panel._png)))
-        assert (drawn != fixed).any(axis=2).sum() > 2000
+        drawn, ground = (np.asarray(PIL.Image.open(io.BytesIO(found))) for found in (panel._png, png(fixed)))
+        assert (drawn != ground).sum() > 2000
 
 
 def _count_shows(panel, monkeypatch):

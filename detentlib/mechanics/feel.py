@@ -108,8 +108,11 @@ def feel(knife, elastic=False):
     >>> feel(Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12, pivot_torque=3.0)))
     <Feel: break force 12.04 N, let-back 7.39 N, barrier 4.29 mJ>
     """
-    detent = carry.Detent(knife, elastic)
-    limits.check(knife, None if elastic else detent)
+    return felt(limits.working(knife, elastic), knife)
+
+
+def felt(detent, knife):
+    """The Feel of a Knife by its Detent, as `limits.working` gives it: to ask the same knife more than once."""
     with np.errstate(over="ignore", invalid="ignore"):
         one = {name: value[0].item() for name, value in _facts(detent).items()}
     limits.finite(knife, one)
@@ -152,7 +155,7 @@ def feel(knife, elastic=False):
         rate=float(bars.rate(knife.bar, knife.balls[0])),
         **_stresses(knife, at, opened),
         assumed=knife.assumed,
-        of=(knife, elastic),
+        of=(knife, detent.elastic),
     )
     return replace(result, flags=notes.flags(detent, result, opened))
 

@@ -72,8 +72,14 @@ def _held_past_the_flat(detent, way):
     return held > np.maximum(at_the_top, detent.break_out[:, 0]) + PAST, held
 
 
-def check(knife, detent=None):
-    """Raise KnifeError with every limit that one knife breaks; a knife that can work passes silently. detent: its own, where made.
+def working(knife, elastic=False):
+    """The Detent of one knife that can work, to ask for more than one thing. Raises KnifeError as `check` does."""
+    rigid = check(knife)
+    return carry.Detent(knife, True) if elastic else rigid
+
+
+def check(knife):
+    """Raise KnifeError with every limit that one knife breaks; the Detent of a knife that can work, its bar rigid.
 
     >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> big = Recess(1.60, rest_offset=0.0)
@@ -95,7 +101,7 @@ radius of 0.7938 mm. The ball would drop past its widest part and the rim could 
         for ball in [knife.balls[i]]
         if ball.side_offset and bar.rate is None and bar.shear_modulus is None
     ]
-    detent = detent or carry.Detent(knife)
+    detent = carry.Detent(knife)
     with np.errstate(all="ignore"):
         senseless = list(_no_numbers(detent))
         if senseless:
@@ -103,6 +109,7 @@ radius of 0.7938 mm. The ball would drop past its widest part and the rim could 
         broken = find(detent)
     if twisting or broken:
         raise KnifeError(twisting + [limit.problem() for limit in broken], knife.title)
+    return detent
 
 
 def finite(knife, values):

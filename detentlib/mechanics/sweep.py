@@ -74,16 +74,18 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
     """
     if direction not in SENSE:
         raise ValueError(f'direction {direction!r} is not known: take "opening" or "closing"')
-    rigid = carry.Detent(knife)
-    limits.check(knife, rigid)
+    return swept(limits.working(knife, elastic), knife, angle_deg, direction, attitude_deg, turned_at_deg)
+
+
+def swept(detent, knife, angle_deg=None, direction="opening", attitude_deg=0.0, turned_at_deg=None):
+    """The Sweep of a Knife by its Detent, as `limits.working` gives it: to ask the same knife more than once."""
     if angle_deg is None:
-        last = np.degrees(rigid.break_out.item())
+        last = np.degrees(detent.break_out.item())
         angle_deg = np.linspace(0.0, last * _MARGIN, _DEFAULT_ANGLES)[:: SENSE[direction]]
     angle_deg = np.atleast_1d(np.asarray(angle_deg, float))
     if angle_deg.ndim != 1 or angle_deg.size == 0 or not np.all(np.isfinite(angle_deg)):
         raise ValueError("angle_deg must be a row of one or more finite blade angles in degrees")
     theta = np.radians(angle_deg)
-    detent = carry.Detent(knife, True) if elastic else rigid
     since = None if turned_at_deg is None else _turned(detent, turned_at_deg, SENSE[direction])
     at = detent.state(theta, SENSE[direction], since)
     torque = at.torque + weight_torque(knife, theta, attitude_deg)

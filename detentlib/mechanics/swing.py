@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from . import carry, limits, search
-from .sweep import Sweep, sweep
+from .sweep import Sweep, swept
 
 _COARSE, _STEP_DEG = 0.25, 0.01
 _NEAR = np.radians(1e-4)
@@ -57,8 +57,7 @@ def swing(knife, elastic=False):
 
     Raises KnifeError for a knife that cannot work. Between the kinks the torque is smooth and summed on a fine grid.
     """
-    detent = carry.Detent(knife, elastic)
-    limits.check(knife)
+    detent = limits.working(knife, elastic)
     break_out = np.degrees(detent.break_out.item())
     open_deg = knife.blade.opening_deg
     near = np.arange(0.0, min(break_out + 1.0, open_deg), _STEP_DEG)
@@ -69,7 +68,7 @@ def swing(knife, elastic=False):
     # either side of every kink, so that no straight piece spans a step
     sides = np.degrees(np.concatenate([np.subtract(kinks, _NEAR), np.add(kinks, _NEAR)]))
     angle = np.unique(np.clip(np.concatenate([grid, sides]), 0.0, open_deg))
-    opening, closing = (sweep(knife, turned, direction, elastic=elastic) for turned, direction in ((angle, "opening"), (angle[::-1], "closing")))
+    opening, closing = (swept(detent, knife, turned, direction) for turned, direction in ((angle, "opening"), (angle[::-1], "closing")))
     stretches = _stretches(opening, np.degrees(kinks), open_deg, [] if elastic else [ball.bar for ball in knife.balls])
     theta = np.radians(angle)
     drag = np.broadcast_to(carry.pivot_drag(knife, detent.state(theta)), theta.shape)

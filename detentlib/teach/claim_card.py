@@ -16,7 +16,7 @@ from ..workshop.claims.claim import claims, judge
 from ..workshop.claims.switches import SWITCHES
 from ..workshop.claims.verdict import OPEN
 from .card import Card
-from .panels.panel import quick_png, small_png
+from .panels.panel import png, small_png
 from .sheets.verdict_picture import picture_words, verdict_picture
 
 _DPI = 100
@@ -178,7 +178,7 @@ class ClaimCard(Card):
         canvas.draw()
         self._pixels, self.alt = np.array(canvas.buffer_rgba())[..., :3], picture_words(self.verdict)
         height, width = self._pixels.shape[:2]
-        data = base64.b64encode(quick_png(self._pixels)).decode()
+        data = base64.b64encode(png(self._pixels)).decode()
         self._image.value = (
             f'<img alt="{in_html(self.alt)}" width="{width}" height="{height}" decoding="sync" '
             f'style="max-width:100%;height:auto" src="data:image/png;base64,{data}">'

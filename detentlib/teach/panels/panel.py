@@ -10,6 +10,7 @@ A panel is declared from a knife, a list of `Control` and a scene (see scenes.py
 
 import base64
 import difflib
+import functools
 import html
 import io
 import threading
@@ -30,6 +31,7 @@ from .controls import BLADE_ANGLE, Num
 from .drawing import MM, THOU, still_palette
 
 STILL_BYTES = 20_000  # a notebook is stored with its stills
+SHADES = 16  # more than an eye tells apart
 
 
 class Words(NamedTuple):
@@ -66,22 +68,25 @@ class Blit:
         return np.array(self.canvas.buffer_rgba())[..., :3]
 
 
-def quick_png(pixels):
-    """The pixels as PNG bytes, quick to make rather than small."""
+@functools.cache
+def _palette(shades):
+    palette = PIL.Image.new("P", (1, 1))
+    palette.putpalette(still_palette(shades))
+    return palette
+
+
+def png(pixels, shades=SHADES, **options):
+    """The pixels as PNG bytes in the colours of drawing.py with so many shades of each; options: of the encoder, by default quick rather than small."""
     file = io.BytesIO()
-    PIL.Image.fromarray(pixels).save(file, "png", compress_level=1)
+    picture = PIL.Image.fromarray(pixels).quantize(palette=_palette(shades), dither=PIL.Image.Dither.NONE)
+    picture.save(file, "png", **options or {"compress_level": 1})
     return file.getvalue()
 
 
 def small_png(pixels, most=STILL_BYTES):
-    """The pixels as PNG bytes in the colours of drawing.py, with fewer shades between them until it is small enough."""
-    for shades in (4, 3, 2, 1):
-        palette, file = PIL.Image.new("P", (1, 1)), io.BytesIO()
-        palette.putpalette(still_palette(shades))
-        PIL.Image.fromarray(pixels).quantize(palette=palette, dither=PIL.Image.Dither.NONE).save(file, "png", optimize=True)
-        if file.tell() <= most:
-            break
-    return file.getvalue()
+    """The pixels as PNG bytes with as many shades as let it be small enough."""
+    found = (png(pixels, shades, optimize=True) for shades in (4, 3, 2, 1))
+    return next((each for each in found if len(each) <= most), png(pixels, 1, optimize=True))
 
 
 class Panel(Card):
@@ -270,7 +275,7 @@ class Panel(Card):
             self._say(self._refusal(error))
             self._picture(f"The last knife that works: {self.alt}", "filter:grayscale(1);opacity:.4;")
             return
-        self.knife, self.alt, self._png = words.knife or knife, words.alt, quick_png(self._blit.pixels())
+        self.knife, self.alt, self._png = words.knife or knife, words.alt, png(self._blit.pixels())
         self._say(words.answer)
         self._picture(words.alt)
 

@@ -145,8 +145,9 @@ class OffsetRecesses(Pair):
         shares = " and ".join(measure.short(load, "N") for load in loads)
         now = f"both carry, {shares}" if min(loads) > 0 else story.touching(measure)
         told = [_once(each, measure) for each in story.feel.handovers]
+        rims = story.back.rim_gap[0]  # shut, as it rests
         answer = (
-            f"Rim lead {measure.say(lead_at_stop(story.knife), 'mm')}. At {measure.short(story.angle_deg, 'deg')}: {now}. "
+            f"Rim lead {measure.say(rims[0] - rims[1], 'mm')}. At {measure.short(story.angle_deg, 'deg')}: {now}. "
             f"{' '.join(told) or 'No handover on opening.'} {self._against_one(story, measure)}{story.warning()}"
         )
         return Words(answer, f"{self._shown()} {answer}")

@@ -5,9 +5,10 @@ import math
 import numpy as np
 
 from ...mechanics.carry import FACE
-from ...mechanics.feel import feel
+from ...mechanics.feel import felt
 from ...mechanics.lift import ROUND
-from ...mechanics.sweep import sweep
+from ...mechanics.limits import working
+from ...mechanics.sweep import swept
 from .section import Seat
 
 # what the choice says: which side of the friction cone the force lies on, and the sweep that belongs to it
@@ -33,9 +34,10 @@ class Story:
         """
         angles = np.union1d(np.linspace(0.0, span_deg, _POINTS), [angle_deg])
         self.knife, self.angle_deg, self.at = knife, angle_deg, int(np.searchsorted(angles, angle_deg))
-        self.run, self.back = (sweep(knife, angles, direction, elastic=elastic) for direction in ("opening", "closing"))
+        detent = working(knife, elastic)
+        self.run, self.back = (swept(detent, knife, angles, direction) for direction in ("opening", "closing"))
         same = before and before.knife == knife and before.elastic == elastic
-        self.feel, self.elastic = before.feel if same else feel(knife, elastic), elastic
+        self.feel, self.elastic = before.feel if same else felt(detent, knife), elastic
 
     def turned(self, way):
         """The Sweep of a way that the blade turns."""

@@ -6,10 +6,11 @@ from typing import NamedTuple
 import numpy as np
 
 from ...mechanics.carry import FACE, Detent, crosses, crossing_deg
-from ...mechanics.feel import feel
+from ...mechanics.feel import felt
 from ...mechanics.formulas import formulas
 from ...mechanics.lift import FLAT, FLOOR, ROUND
-from ...mechanics.sweep import sweep
+from ...mechanics.limits import working
+from ...mechanics.sweep import swept
 from ...mechanics.swing import swing
 from .section import Seat
 from .story import WAYS, Story
@@ -90,11 +91,11 @@ class SwingStory(Story):
         """
         same = before is not None and before.knife == knife
         self.knife, self.angle_deg, self.elastic = knife, angle_deg, False
-        self.swing, self.feel = (before.swing, before.feel) if same else (swing(knife), feel(knife))
+        detent, theta = working(knife), math.radians(angle_deg)
+        self.swing, self.feel = (before.swing, before.feel) if same else (swing(knife), felt(detent, knife))
         angles = np.union1d(self.swing.opening.angle_deg, [angle_deg])
         self.at = int(np.searchsorted(angles, angle_deg))
-        self.run, self.back = (sweep(knife, angles, direction) for direction in ("opening", "closing"))
-        detent, theta = Detent(knife), math.radians(angle_deg)
+        self.run, self.back = (swept(detent, knife, angles, direction) for direction in ("opening", "closing"))
         self._placed = detent.knife
         self._now = {way: detent.state(theta, sense) for way, sense in WAYS.items()}
         self._stands = {way: stands(detent, theta, sense) for way, sense in WAYS.items()}
