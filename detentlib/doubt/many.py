@@ -7,7 +7,7 @@ import numpy as np
 
 from ..mechanics import bar as bars
 from ..mechanics import carry
-from ..mechanics.feel import feel_many, letback_given, relief_stress
+from ..mechanics.feel import Numbers, feel_many, letback_given, relief_stress
 from ..mechanics.formulas import formulas
 from ..mechanics.lift import FLOOR
 from ..mechanics.search import JUST_AFTER
@@ -64,7 +64,7 @@ class Felt(NamedTuple):
     impossible knives mean nothing. letback_given: bool [m], see there. many: the knives, see `Knife.with_arrays`.
     """
 
-    values: dict
+    values: Numbers
     possible: np.ndarray
     impossible: dict
     letback_given: np.ndarray
@@ -103,7 +103,7 @@ def _joined(knife, parts):
     """Several Felts of one knife as one."""
     arrays = {path: [part.many.get(path) for part in parts] for path in knife.paths()}
     many = knife.with_arrays({path: np.concatenate(each) for path, each in arrays.items() if np.ndim(each[0])})
-    values = {name: np.concatenate([part.values[name] for part in parts]) for name in parts[0].values}
+    values = Numbers({}, {name: lambda name=name: np.concatenate([part.values[name] for part in parts]) for name in parts[0].values})
     impossible = {reason: sum(part.impossible.get(reason, 0) for part in parts) for part in parts for reason in part.impossible}
     possible, given = (np.concatenate([getattr(part, name) for part in parts]) for name in ("possible", "letback_given"))
     return Felt(values, possible, impossible, given, many)

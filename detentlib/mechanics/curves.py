@@ -198,11 +198,12 @@ def _with(leaf, found, cells, sides, sense):
         more[which, knives, len(sides) * place + k] = side
     new, shape = curve(leaf, more, sense), found.angle.shape
     order = np.argsort(np.concatenate([found.angle, more], axis=-1), axis=-1, kind="stable")
+    places = order + np.arange(order[..., 0].size).reshape(*order.shape[:-1], 1) * order.shape[-1]
 
     def merged(one, other):
         if np.ndim(one) == 0:
             return one
-        return np.take_along_axis(np.concatenate([np.broadcast_to(one, shape), np.broadcast_to(other, more.shape)], axis=-1), order, axis=-1)
+        return np.take(np.concatenate([np.broadcast_to(one, shape), np.broadcast_to(other, more.shape)], axis=-1), places)
 
     lifts = Lift(*map(merged, found.lifts, new.lifts))
     return Curve(*(lifts if name == "lifts" else merged(getattr(found, name), getattr(new, name)) for name in Curve._fields))

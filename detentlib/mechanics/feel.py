@@ -1,5 +1,6 @@
 """What the hand and the gauge feel: peak, hold, barrier, draw-in, handovers; for one knife or for many at once."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
@@ -114,7 +115,9 @@ def feel(knife, elastic=False):
 def felt(detent, knife):
     """The Feel of a Knife by its Detent, as `limits.working` gives it: to ask the same knife more than once."""
     with np.errstate(over="ignore", invalid="ignore"):
-        one = {name: value[0].item() for name, value in _facts(detent).items()}
+        facts = _facts(detent)
+        facts["draw_in"] = _drawn_in(detent, facts["rest"])
+        one = {name: value[0].item() for name, value in facts.items()}
     limits.finite(knife, one)
     rest, break_out = one["rest"], one["break_out"]
     at = detent.state(np.array([rest]), -1)
@@ -160,42 +163,76 @@ def felt(detent, knife):
     return replace(result, flags=notes.flags(detent, result, opened))
 
 
+class Numbers(Mapping):
+    """Numbers by name, as they are known, and some that are worked out when they are first read.
+
+    >>> found = Numbers({"one": 1}, {"two": lambda: 2})
+    >>> list(found), found["two"], (found | {"three": 3})["three"]
+    (['one', 'two'], 2, 3)
+    """
+
+    def __init__(self, known, later):
+        """known: {name: value}; later: {name: function without arguments that gives it}."""
+        self._known, self._later = dict(known), later
+
+    def __getitem__(self, name):
+        """The number of this name; KeyError where there is none."""
+        if name not in self._known and name in self._later:
+            self._known[name] = self._later[name]()
+        return self._known[name]
+
+    def __iter__(self):
+        """Names."""
+        return iter(dict.fromkeys((*self._known, *self._later)))
+
+    def __len__(self):
+        """How many there are."""
+        return len({*self._known, *self._later})
+
+    def __or__(self, more):
+        """These numbers and more known ones."""
+        return Numbers(self._known | more, self._later)
+
+
 class Many(NamedTuple):
     """Feel of m knives: {name: array [m]} for `values`, and which of them can work at all.
 
     values: break_torque, break_force, letback_force, gauge_break_force, gauge_letback_force, barrier,
-    break_out_deg, draw_in_deg, rest_deg, snap_ratio, peak_deg, rest_load, ride_load; rest_carrier as int. possible:
+    break_out_deg, rest_deg, snap_ratio, peak_deg, take_up_deg, rest_load, ride_load; rest_carrier as int; and
+    draw_in_deg, which takes half as long again, so it is worked out when it is first read. possible:
     bool [m]; impossible: {name of the limit: how many knives break it}. Values of impossible knives mean nothing.
     """
 
-    values: dict
+    values: Numbers
     possible: np.ndarray
     impossible: dict
 
 
-def feel_many(knife, elastic=False, chunk=2048, draw_in=True):
+def feel_many(knife, elastic=False, chunk=2048):
     """Feel of many knives at once: a Knife from `with_arrays`, arrays of shape (m, 1). Returns a Many.
 
-    Impossible knives are counted and named, never raised and never dropped. Memory is bounded by `chunk` knives. draw_in:
-    False leaves out the draw-in angle, which takes half of the time.
+    Impossible knives are counted and named, never raised and never dropped. Memory is bounded by `chunk` knives.
     """
     count = max(np.size(knife.get(path)) for path in knife.paths())
     # the searches keep a row of angles a knife, also where the knives differ in nothing that moves those angles
     detent = carry.Detent(knife.with_arrays({"balls[0].track_radius": np.broadcast_to(knife.balls[0].track_radius, (count, 1))}), elastic)
+    chunks = [np.arange(start, min(start + chunk, count)) for start in range(0, count, chunk)]
     parts, possible, impossible = [], np.ones(count, bool), {}
-    for start in range(0, count, chunk):
-        rows = np.arange(start, min(start + chunk, count))
+    for rows in chunks:
         part = detent.take(rows)
-        facts = _facts(part, draw_in)
+        facts = _facts(part)
         for limit in limits.find(part):
             possible[rows] &= ~limit.broken
             impossible[limit.name] = impossible.get(limit.name, 0) + int(limit.broken.sum())
         parts.append(facts)
     facts = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+
+    def draw_in_deg():
+        return np.degrees(np.concatenate([_drawn_in(detent.take(rows), facts["rest"][rows]) for rows in chunks]))
+
     arm = np.reshape(knife.blade.tab_arm, -1)
     values = {name: facts[name] for name in ("break_torque", "barrier", "snap_ratio", "rest_load", "ride_load", "rest_carrier")}
-    angles = ("break_out", *(["draw_in"] if draw_in else []), "rest", "peak", "take_up")
-    values |= {f"{name}_deg": np.degrees(facts[name]) for name in angles}
+    values |= {f"{name}_deg": np.degrees(facts[name]) for name in ("break_out", "rest", "peak", "take_up")}
     torques = {
         "break_force": facts["break_torque"],
         "letback_force": facts["letback_torque"],
@@ -203,7 +240,7 @@ def feel_many(knife, elastic=False, chunk=2048, draw_in=True):
         "gauge_letback_force": facts["letback_torque"] - facts["rest_drag"],
     }
     values |= {name: formulas["F5"](torque=torque, arm=arm) for name, torque in torques.items()}
-    return Many(values, possible, impossible)
+    return Many(Numbers(values, {"draw_in_deg": draw_in_deg}), possible, impossible)
 
 
 def loaded_offset(detent):
@@ -235,14 +272,12 @@ def relief_stress(knife, at):
     return up, np.abs(sum(formulas["S3a"](side_push=push, hinge_distance=ball.hinge_distance, **sizes) for ball, _, push in mine))
 
 
-def _facts(detent, draw_in=True):
-    """The numbers of Feel as arrays over the knives (one or many), angles in rad; draw_in: with that angle."""
+def _facts(detent):
+    """The numbers of Feel as arrays over the knives (one or many), angles in rad; all but the draw-in angle."""
     knife, last = detent.knife, detent.break_out
     rest = search.rest(detent, detent.opening(limits.GRID))
     resting, riding, free = detent.state(rest, -1), detent.state(last + JUST_AFTER), detent.state(last + JUST_AFTER, 0)
-    peak, drawn_in = (_peak_by_curve, _draw_in_by_curve) if _plain(detent) else (_peak_by_angle, _draw_in_by_angle)
-    pulls = resting.torque > carry.pivot_drag(knife, resting)
-    facts = peak(detent) | {
+    facts = (_peak_by_curve if _plain(detent) else _peak_by_angle)(detent) | {
         "letback_torque": resting.torque,
         "rest": rest,
         "rest_drag": carry.pivot_drag(knife, resting),
@@ -252,10 +287,16 @@ def _facts(detent, draw_in=True):
         "ride_load": sum(riding.loads) + sum(riding.face_loads),
         "rest_carrier": resting.carriers[0],
     }
-    if draw_in:
-        facts["draw_in"] = np.where(pulls, drawn_in(detent, rest), rest)
     facts["snap_ratio"] = formulas["F9"](peak=facts["break_torque"], drag=riding.torque)
     return {name: np.broadcast_to(value, last.shape)[:, 0] for name, value in facts.items()}
+
+
+def _drawn_in(detent, rest):
+    """Draw-in angle of each knife [rad], array [m] as `rest`: where the blade does not even pull home from there, it is that."""
+    rest = rest[:, None]
+    resting = detent.state(rest, -1)
+    found = path.draw_in(detent, path.path(detent, -1), rest) if _plain(detent) else search.draw_in(detent, detent.opening(limits.GRID), rest)
+    return np.where(resting.torque > carry.pivot_drag(detent.knife, resting), found, rest)[:, 0]
 
 
 def _stresses(knife, resting, opened):
@@ -283,10 +324,6 @@ def _peak_by_curve(detent):
     }
 
 
-def _draw_in_by_curve(detent, rest):
-    return path.draw_in(detent, path.path(detent, -1), rest)
-
-
 def _peak_by_angle(detent):
     """The peak searched over the blade angle: balls that share, or two bars."""
     theta, last = detent.opening(limits.GRID), detent.break_out
@@ -297,10 +334,6 @@ def _peak_by_angle(detent):
     angle, torque = search.peak(detent, theta, at, [*turns, *search.steps(detent, theta, at)])
     drag = carry.pivot_drag(detent.knife, detent.state(angle))
     return {"break_torque": torque, "peak": angle, "peak_drag": drag, "take_up": take_up}
-
-
-def _draw_in_by_angle(detent, rest):
-    return search.draw_in(detent, detent.opening(limits.GRID), rest)
 
 
 def _on_the_way(detent, one):

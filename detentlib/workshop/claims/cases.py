@@ -25,7 +25,7 @@ class Case:
 
     def felt(self, name):
         """One of the numbers of `feel_many`, array [m]; nan for a knife that cannot be or cannot work."""
-        found = self._all if name == "draw_in_deg" else self._without_draw_in
+        found = self._felt
         return np.where(found.possible & ~self.bad, found.values[name], np.nan)
 
     @cached_property
@@ -36,12 +36,8 @@ class Case:
         return ~np.logical_or.reduce([self.bad, *broken])
 
     @cached_property
-    def _all(self):
+    def _felt(self):
         return feel_many(self.knife, self.elastic)
-
-    @cached_property
-    def _without_draw_in(self):
-        return feel_many(self.knife, self.elastic, draw_in=False)
 
 
 def cases(cast: Callable, knives: tuple, numbers: tuple, elastic: bool = False) -> list:
