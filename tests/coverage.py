@@ -72,11 +72,11 @@ def circles(count, oval):
     return {"radius": np.mean([_in(dl.fit_circle(Hand(seed).edge(0.66, oval)).radius, 0.66) for seed in range(count)])}
 
 
-def fits(which, card, count):
+def fits(which, card, count, **faults):
     """Shares inside of what a fit to a short trace, pulls and a force trace says, and of what its knife should do."""
     inside = []
     for seed, run in enumerate(runs(which, count)):
-        hand = Hand(seed)
+        hand = Hand(seed, **faults)
         fit = dl.fit_knife(card, [hand.trace(run, np.linspace(0.1, 6, 60)), hand.pulls(run), hand.forces(run)])
         row = [_in(fit.values[path], run.knife.get(path)) for path in FITTED]
         told = budgets(fit.knife, ("break_force", "letback_force"))
@@ -106,6 +106,8 @@ CASES = {
     "circle, round": lambda n: circles(n, 0.0),
     "circle, oval by 1 %": lambda n: circles(n, 0.01),
     "fit, card drawn": lambda n: fits("plain", CARD, n),
+    "fit, stick-slip of 5 %": lambda n: fits("plain", CARD, n, stick_slip=0.05),
+    "fit, stick-slip of 10 %": lambda n: fits("plain", CARD, n, stick_slip=0.1),
     "fit, give of 0.0015 to 0.0036 mm/N": lambda n: fits("give", GIVING, n),
 }
 

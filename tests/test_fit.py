@@ -9,9 +9,11 @@ import detentlib as dl
 from detentlib.bench.fit import FREE, fit_knife
 from detentlib.bench.least import Least, Seen
 from detentlib.readings import ReadingError, readings_from_text
-from tests.bench_readings import SHORT_CLIMB, forces_of, pulls_of, trace_of
+from detentlib.teach.measured import fit_words
+from tests.bench_readings import SHORT_CLIMB, as_reckoned, forces_of, pulls_of, trace_of
 from tests.invented import FAR
 from tests.knives import CARDS, A, B, C
+from tests.readings_made import Hand
 
 LEADS = ("balls[0].recess.diameter", "balls[0].recess.rest_offset", "balls[1].recess.rest_offset")
 PLAIN = A.replace({"balls[0].recess.depth": None})  # a card that knows of no floor
@@ -143,23 +145,58 @@ def test_sets_of_one_name_keep_their_residuals_apart():
 
 
 def test_residuals_are_in_standard_deviations():
-    pulls = readings_from_text("opening [N], letting back [N]\n12.5, 7.1\n12.3, 7.3")
+    opening, back = np.tile([12.45, 12.35], 4), np.tile([7.15, 7.25], 4)  # so steady that nothing sticks and slips
+    pulls = readings_from_text("opening [N], letting back [N]\n" + "\n".join(f"{one}, {other}" for one, other in zip(opening, back, strict=True)))
     found = fit_knife(A, [pulls], free=("friction.rim",), noise={"force": 0.4, "gauge": 1e-6})
     felt = dl.feel(found.knife)
-    expected = (np.array([12.5, 12.3, 7.1, 7.3]) - np.repeat([felt.gauge_break_force, felt.gauge_letback_force], 2)) / 0.2
+    expected = (np.concatenate([opening, back]) - np.repeat([felt.gauge_break_force, felt.gauge_letback_force], 8)) / 0.2
     assert found.residuals["pasted text"] == pytest.approx(expected, abs=0.01)  # friction is kept to a hundredth of its ±
 
 
 def test_the_doubt_is_that_of_the_noise_unless_the_readings_scatter_more():
-    """Ten pulls, riding force alone: opening and letting back both go as the force, 1.96 σ over the root of the sum of squares."""
+    """Ten pulls, riding force alone: opening and letting back both go as the force, 1.96 σ over the root of the sum of squares.
+
+    By a gauge that reads no better than these pulls scatter nothing sticks and slips. A force trace that scatters by 1 N is worth less.
+    """
     felt, pulls = dl.feel(A), pulls_of(A, 4, 10)
     gains = np.array([felt.break_force, felt.letback_force]) / felt.rest_load * 1.0
-    found = fit_knife(A, [pulls], free=("bar.riding_force",), use_card=False, noise={"gauge": 1e-6})
-    assert found.values["bar.riding_force"].doubt == pytest.approx(1.96 * 0.15 / np.sqrt(10 * np.sum(gains**2)), rel=0.02)
-    rough = replace(pulls, columns={name: column + np.tile([1.0, -1.0], 5) for name, column in pulls.columns.items()})
-    wide = fit_knife(A, [rough], free=("bar.riding_force",), use_card=False)
-    assert wide.explained < 0.01
-    assert wide.values["bar.riding_force"].doubt > 4 * found.values["bar.riding_force"].doubt
+    alone = {"free": ("bar.riding_force",), "use_card": False}
+    found = fit_knife(A, [pulls], noise={"gauge": 1e-6, "force": 0.5}, **alone)
+    assert found.values["bar.riding_force"].doubt == pytest.approx(1.96 * 0.25 / np.sqrt(10 * np.sum(gains**2)), rel=0.02)
+    forces = forces_of(A, 4)
+    rough = replace(forces, columns=forces.columns | {"force": forces["force"] + np.resize([1.0, -1.0], len(forces))})
+    calm, wide = (fit_knife(A, [each], noise={"gauge": 1e-6}, **alone) for each in (forces, rough))
+    assert wide.explained < 0.01 < calm.explained
+    assert wide.values["bar.riding_force"].doubt > 1.5 * calm.values["bar.riding_force"].doubt
+
+
+def test_pulls_that_stick_and_slip_overshoot_in_a_fit_as_they_do_alone():
+    """Pulls of A, each beyond the steady one by a share of up to 10 %: means alone make 0.15 of its 0.12; a trace and its forces hold the rest."""
+    reckoned = as_reckoned(A)
+    jerky, steady = (Hand(2, stick_slip=slip).pulls(reckoned, 8) for slip in (0.1, 0.0))
+    others, loose = [trace_of(A, 2, climb=SHORT_CLIMB), forces_of(A, 3)], replace(A, doubts=A.doubts | {"friction.rim": 0.2})
+    rough, calm = (fit_knife(loose, [*others, pulls]) for pulls in (jerky, steady))
+    assert abs(rough.values["friction.rim"].value - 0.12) <= rough.values["friction.rim"].doubt
+    assert rough.slip == pytest.approx(dl.two_way_pull(jerky, A).slip, abs=0.02)
+    assert rough.slip > 0.03
+    assert rough.values["friction.rim"].doubt > calm.values["friction.rim"].doubt
+    assert rough.explained > 0.01
+    assert any("stick and slip" in said for said in fit_words(rough))
+
+
+def test_pulls_that_break_away_and_that_slide_have_each_their_friction():
+    """0.16 where it breaks away, 0.12 sliding; on the whole knife each pull is tan(φ ± λ) of the load and drag."""
+    load, pulls = 14.21 * 8.001, []
+    for mu in (0.16, 0.12):
+        lam, phi = np.arctan(mu), np.radians(49.15)
+        pulls += [(load * np.tan(phi + lam) + 3) / 14, (load * np.tan(phi - lam) - 3) / 14]
+    head, line = "opening [N], letting back [N], opening sliding [N], letting back sliding [N]", ", ".join(f"{each:.4f}" for each in pulls)
+    found = fit_knife(A, [readings_from_text("\n".join([head, *[line] * 5]))], free=("friction.rim", "bar.riding_force"))
+    assert found.values["friction.rim"].value == pytest.approx(0.16, abs=0.003)
+    assert found.sliding.value == pytest.approx(0.12, abs=0.003)
+    assert 0 < found.sliding.doubt < 0.03
+    assert found.values["bar.riding_force"].value == pytest.approx(17.04, abs=0.1)
+    assert any("sliding on, friction 0.1" in said for said in fit_words(found))
 
 
 def test_attitude_and_lever_are_taken_off():

@@ -13,7 +13,7 @@ from ..readings import ReadingError
 from ..together import matrix_of, together_problems
 from .given import ATTITUDE, HINGE_RATIO, given_knife, given_number, refuse
 from .least import Least, Seen
-from .models import NOISE, models_of
+from .models import NOISE, SLID, Overshoot, models_of
 from .value import Value
 
 FREE = ("bar.riding_force", "balls[0].recess.diameter", "balls[0].recess.rest_offset", "friction.rim")
@@ -41,7 +41,8 @@ class KnifeFit:
     knife: the Knife with the fitted numbers, their ± and how they are known together; values: {path: Value} of the numbers to find and of
     those that the readings made surer; correlations: {(path, path): -1 to 1}, those of the knife; alike: sentences on what cannot be told
     apart; untold: sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals:
-    {source: array in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words.
+    {source: array in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words; sliding: friction at the rim
+    from the pulls that keep it moving, None where these were not read; slip: by what share pulls lie beyond steady ones at most, as of `two_way_pull`.
     """
 
     knife: Knife
@@ -52,6 +53,8 @@ class KnifeFit:
     residuals: dict
     explained: float
     verdict: str
+    sliding: Value | None
+    slip: float
 
     def __repr__(self):
         """Short and stable, for a notebook."""
@@ -74,12 +77,12 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     other number with a ± on the card may move within it, too, and numbers known together move together. noise: ± (95 %) of one
     reading, {"lift": mm, "angle": deg, "force": N}, and of what all readings of a set have in common, {"zero": of the protractor,
     deg, "gauge": N}. use_card: False leaves the ± of the card out: only `free` moves, by the readings alone. attitude_deg: tilt of the
-    pivot axis from upright
-    while pulling (F7). hinge_ratio: distance of the indicator from the hinge over that of ball 1.
+    pivot axis from upright while pulling (F7). hinge_ratio: distance of the indicator from the hinge over that of ball 1.
 
-    Each ± is that of the noise as stated, of the card and of angle errors that drift together; where the readings are not
-    explained by it, of their scatter as found. Where a second ball only just touches, or hangs idle, its numbers have two
-    answers: the one found is that nearest to the card, and the ± is of that one; start it from the rim gap of the lift
+    Pulls that stick and slip overshoot, and those that keep the blade moving have a friction of their own: both as of `two_way_pull`.
+    Each ± is that of the noise as stated, of the card and of angle errors that drift together; where the readings are not explained by it, of
+    their scatter as found. Where a second ball only just touches, or hangs idle, its numbers have two answers: the one found is
+    that nearest to the card, and the ± is of that one; start it from the rim gap of the lift
     trace. Raises ReadingError for no readings, kinds that cannot be fitted, readings too few for the numbers and
     readings that tell none of them; KnifeError for a card that cannot work; ValueError for other arguments of a wrong kind.
 
@@ -120,7 +123,8 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     fitted = replace(fitted, doubts=fitted.doubts | doubts, known_together=kept)
     alike = _alike({pair: r for pair, r in kept.items() if values.keys() >= set(pair)})
     untold = tuple(f"These readings tell nothing of {path}: it stays as the card has it." for path in free if path not in values)
-    return KnifeFit(fitted, values, kept, alike, untold, problem.residuals(fit), fit.explained, _verdict(fit.explained))
+    verdict = _verdict(fit.explained)
+    return KnifeFit(fitted, values, kept, alike, untold, problem.residuals(fit), fit.explained, verdict, problem.sliding(fit), problem.slip(fit))
 
 
 def _sensible(knife, found):
@@ -202,7 +206,7 @@ class _Problem:
         size = np.where(sure > 0, sure, np.maximum(0.02 * np.abs(at), 1e-3))
         sure = np.where((sure > 0) & bool(use_card), sure, np.inf)
         own = np.array(list(self.own.values()))
-        self.start = np.concatenate([at, np.zeros(len(own))])
+        self.start = np.concatenate([at, own[:, 2]])
         together = matrix_of(self.knife.known_together, [*paths, *self.own])
         known = self.start.copy(), np.concatenate([sure, own[:, 0] / 1.96]), together
         when = np.concatenate([model.when + _APART * i for i, model in enumerate(self.models)])
@@ -248,6 +252,20 @@ class _Problem:
                 columns = [np.broadcast_to(part, (possible.sum(), model.values.size)) for part, model in zip(each, self.models, strict=True)]
                 whole[possible] = np.concatenate(columns, axis=1)
         return found
+
+    def sliding(self, fit):
+        """Friction while it slides, a Value; None where no pull says."""
+        numbers = [*self.paths, *self.own]
+        if SLID not in numbers:
+            return None
+        ratio, rim = numbers.index(SLID), "friction.rim"
+        breaks = numbers.index(rim) if rim in numbers else None
+        return fit.told(lambda table: table[:, ratio] * (self.knife.get(rim) if breaks is None else table[:, breaks]), self.least.size)
+
+    def slip(self, fit):
+        """The largest share by which pulls were found to lie beyond steady ones."""
+        own = zip(self.own, fit.found[len(self.paths) :], strict=True)
+        return max((float(share) for name, share in own if isinstance(name, Overshoot)), default=0.0)
 
     def residuals(self, fit):
         """{source: what is left of each reading, in standard deviations}."""

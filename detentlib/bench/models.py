@@ -14,18 +14,28 @@ from ..readings import ReadingError
 from .arcs import ZERO, on_stop, rows_of
 from .given import given_angles, given_readings
 from .least import Seen
+from .slip import BREAKAWAY, SLIDING, slip_of
 
 NOISE = {"lift": 0.006, "angle": 0.6, "force": 0.3, "zero": ZERO, "gauge": 0.2}  # ± (95 %) of one reading: mm, deg, N; of a zero, deg, and a gauge, N
 GAUGE = "gauge"  # its error is the same in all that one gauge reads
+SLID = "friction that slides over that which breaks away"  # anything from none to twice as much, before any reading
 _STEP, _FINEST = 0.25, 0.01  # of the curve, in standard deviations of the angle, and in deg
 _PADDED = 1.5  # times the ± of a zero: so far the curve is computed past the readings
 
 
+class Overshoot(NamedTuple):
+    """Name of the share by which pulls that stick and slip read beyond steady ones: of which columns, and whose."""
+
+    columns: tuple
+    source: str
+
+
 class Own(NamedTuple):
-    """A number that is no part of the knife, such as a zero: its ± before any reading (inf where nothing is known), and a usual step of it."""
+    """A number that is no part of the knife, such as a zero: what it is before any reading, its ± (inf where nothing is known), a usual step of it."""
 
     doubt: float
     size: float
+    value: float = 0.0
 
 
 class Model(NamedTuple):
@@ -97,21 +107,42 @@ def _force(readings, source, noise, attitude_deg, hinge_ratio):
 
 
 def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
-    """Two-way pulls at the stop, gauge on the whole knife."""
-    count = len(readings)
+    """Two-way pulls at the stop, gauge on the whole knife; those that keep it moving have a friction of their own. What sticks and slips overshoots."""
+    count, sigma = len(readings), noise["force"] / 2
+    pairs = [names for names in (BREAKAWAY, SLIDING) if all(name in readings.columns for name in names)]
+
+    def steady(knives):
+        felt, weight = feel_many(knives).values, formulas["F5"](torque=weight_torque(knives, np.zeros(1), attitude_deg), arm=knives.blade.tab_arm)
+        return np.concatenate([np.reshape(felt[name], (-1, 1)) + weight for name in ("gauge_break_force", "gauge_letback_force")], axis=1)
 
     def seen(knives):
-        felt = feel_many(knives).values
-        weight = formulas["F5"](torque=weight_torque(knives, np.zeros(1), attitude_deg), arm=knives.blade.tab_arm)
-        pulls = [np.reshape(felt[name], (-1, 1)) + weight for name in ("gauge_break_force", "gauge_letback_force")]
-        mean = np.repeat(np.concatenate(pulls, axis=1), count, axis=1)
-        return lambda own: Seen(mean + own[GAUGE][:, None], np.full(2 * count, noise["force"] / 2), np.zeros(2 * count))
+        breaking = steady(knives)
+
+        def read(own):
+            means, wide = [], []
+            for names in pairs:
+                ratio = np.maximum(own[SLID], 0.0)[:, None] if names == SLIDING else 1.0
+                pulls = breaking if names == BREAKAWAY else steady(knives.with_arrays({"friction.rim": knives.friction.rim * ratio}))
+                share = np.maximum(own.get(Overshoot(names, source), np.zeros(1)), 0.0)[:, None]
+                mean = (pulls + own[GAUGE][:, None]) / np.concatenate([1 - share, 1 + share], axis=1)
+                means.append(mean)
+                wide.append(np.hypot(sigma, share / math.sqrt(3) * mean))
+            return Seen(*(np.repeat(np.concatenate(each, axis=1), count, axis=1) for each in (means, wide)), np.zeros(2 * len(pairs) * count))
+
+        return read
 
     def refused(knife):
         return None if letback_given(knife) else "holds let-back pulls, but so far off track the model gives no let-back force"
 
-    values = np.concatenate([readings["opening"], readings["letting back"]])
-    return Model(source, values, np.arange(2.0 * count), seen, {GAUGE: Own(noise["gauge"], 0.1)}, refused)
+    own = {GAUGE: Own(noise["gauge"], 0.1)}
+    for names in pairs if count > 1 else ():
+        share, doubt = slip_of([readings[name] for name in names], sigma).normal
+        if doubt:
+            own[Overshoot(names, source)] = Own(doubt, doubt / 2, share)
+    if SLIDING in pairs:
+        own[SLID] = Own(1.0, 0.1, 1.0)
+    values = np.concatenate([readings[name] for names in pairs for name in names])
+    return Model(source, values, np.arange(float(values.size)), seen, own, refused)
 
 
 _MODELS = {"lift trace": _lift, "two-way pull": _pulls, "force trace": _force}

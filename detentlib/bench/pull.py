@@ -13,41 +13,11 @@ from ..mechanics.sweep import sweep, weight_torque
 from ..readings import ReadingError
 from .given import ATTITUDE, given_knife, given_number, given_readings, given_value
 from .models import NOISE
+from .slip import BREAKAWAY, SLIDING, slip_of
 from .value import Value, means_of
 
 CONTACT = "contact angle at rest"
-_SLIDING = ("opening sliding", "letting back sliding")
 OFF_STOP = (0.1, 0.5, 1.0)  # deg
-
-
-class StickSlip(NamedTuple):
-    """By what share stick-slip moves the means of pulls beyond the steady ones: from what repeats scatter beyond the reading of a gauge.
-
-    Each pull overshoots, by a share between none and a most that are all as likely: their mean lies by √3 times their scatter
-    beyond the steady pull, and never on the other side. squares [N²], free: of the repeats about their means, and how many are free; noise [N]: of
-    one reading; pull [N]: root of the sum of squares of the means. How wide so few repeats really scatter is drawn by their chi-square.
-    """
-
-    squares: float
-    free: int
-    noise: float
-    pull: float
-
-    def at(self, scores):
-        """The share at these scores of a standard normal number.
-
-        >>> StickSlip(8 * 0.05, 8, 0.0, 10.0).at(np.array([-1.96, 0.0, 1.96])).round(3).tolist()     # 8 / χ² is 0.46, 1.09 and 3.67
-        [0.026, 0.04, 0.074]
-        """
-        from scipy.special import chdtri, ndtr
-
-        variance = self.squares / chdtri(self.free, ndtr(scores))
-        return np.sqrt(3 * np.maximum(variance - 2 * self.noise**2, 0.0)) / self.pull
-
-    @property
-    def value(self):
-        """The share that is as likely too large as too small."""
-        return float(self.at(np.zeros(1))[0])
 
 
 class OffStop(NamedTuple):
@@ -113,7 +83,7 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
     def told(names):
         """Means of both pulls, by what share stick-slip moves them, and friction and bar force without it."""
         means, together = means_of({"opening": readings[names[0]], "letback": readings[names[1]]})
-        slip = _slip([readings[name] for name in names])
+        slip = slip_of([readings[name] for name in names], NOISE["force"] / 2)
         inputs = known | {name: Normal(*mean) for name, mean in means.items()} | {"slip": slip}
         drawn = draw(inputs, SCREEN, together=together)
         drawn = {name: np.append(each.value, drawn[name]) for name, each in inputs.items()}
@@ -130,17 +100,9 @@ def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_de
         means = [Value(mean.value, math.hypot(mean.doubt, gauge_doubt)) for mean in means.values()]
         return means, float(share[0]), _of(mu), _of(force)
 
-    (opening, letback), slip, mu, bar_force = told(("opening", "letting back"))
-    sliding = told(_SLIDING)[2] if all(name in readings.columns for name in _SLIDING) else None
+    (opening, letback), slip, mu, bar_force = told(BREAKAWAY)
+    sliding = told(SLIDING)[2] if all(name in readings.columns for name in SLIDING) else None
     return Pull(opening, letback, mu, sliding, bar_force, slip, len(readings), off_stop(knife, max(mu.value, 0.0), angle.value))
-
-
-def _slip(columns):
-    """The StickSlip of an opening and a let-back column."""
-    means = [float(np.mean(column)) for column in columns]
-    squares = sum(float(np.sum((column - mean) ** 2)) for column, mean in zip(columns, means, strict=True))
-    free = 2 * (len(columns[0]) - 1)
-    return StickSlip(2 * squares, free, NOISE["force"] / 2, max(math.hypot(*means), 1e-9))
 
 
 def _of(column):

@@ -38,13 +38,20 @@ def pull_words(pull):
         f"opens at {_with(pull.opening, 'N')}, lets back against {_with(pull.letback, 'N')}, {pull.repeats} pairs",
         f"friction {pull.friction.value:.3f} ± {pull.friction.doubt:.3f}, the bar presses with {_with(pull.bar_force, 'N')} at rest",
     ]
-    if pull.sliding is not None:
-        lines.append(f"that is where it breaks away; sliding on, friction {pull.sliding.value:.3f} ± {pull.sliding.doubt:.3f}")
-    if pull.slip > _SLIPS:
-        lines.append(f"the pulls stick and slip: they read about {100 * pull.slip:.0f} % beyond a steady pull, which is taken off")
-        lines.append(f"the ± counts how little {pull.repeats} pairs tell of that")
+    lines += _slip_words(pull)
     for off in pull.off_stop:
         lines.append(f"let back read {off.off_deg:g}° off the stop: {100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}")
+    return lines
+
+
+def _slip_words(pulled):
+    """What a Pull or a KnifeFit says of friction that slides, and of pulls that stick and slip, in words."""
+    lines = []
+    if pulled.sliding is not None:
+        lines.append(f"that is where it breaks away; sliding on, friction {pulled.sliding.value:.3f} ± {pulled.sliding.doubt:.3f}")
+    if pulled.slip > _SLIPS:
+        lines.append(f"the pulls stick and slip: they read about {100 * pulled.slip:.0f} % beyond a steady pull, which is taken off")
+        lines.append("the ± counts how little so few pairs tell of that")
     return lines
 
 
@@ -59,6 +66,7 @@ def fit_words(fit):
     lines = [fit.verdict]
     for path, value in fit.values.items():
         lines.append(f"{name_of(path, fit.knife)}: {_with(value, spec(path)['unit'])}")
+    lines += _slip_words(fit)
     for said in fit.alike:
         # the library speaks of paths, as a knife file does; a reader wants names
         lines.append(re.sub(r"\b(?:balls\[\d\]|bar|second_bar|blade|friction)\.[\w.]+\w", lambda path: name_of(path[0], fit.knife), said))
