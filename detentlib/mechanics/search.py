@@ -104,13 +104,10 @@ def stall_pockets(detent, drawn_in, last):
     theta = np.linspace(drawn_in + JUST_AFTER, last, FINE)[None, :]
     pulls = _pull(detent, detent.state(theta, -1)) > 0
     turns = np.flatnonzero(np.diff(pulls[0]))
-    bounds = [
-        _close_in(lambda angle, side=pulls[0, k]: (_pull(detent, detent.state(angle, -1)) > 0) == side, theta[:, k : k + 1], theta[:, k + 1 : k + 2]).item()
-        for k in turns
-    ]
+    bounds = _between(theta, turns, lambda angle: (_pull(detent, detent.state(angle, -1)) > 0) == pulls[0, turns][:, None])
     if pulls[0, 0]:
         bounds.insert(0, drawn_in)
-    return tuple((np.degrees(low).item(), np.degrees(high).item()) for low, high in zip(bounds[::2], bounds[1::2], strict=False))
+    return tuple((float(np.degrees(low)), float(np.degrees(high))) for low, high in zip(bounds[::2], bounds[1::2], strict=False))
 
 
 class Kink(NamedTuple):
@@ -128,14 +125,16 @@ def kinks(detent, theta):
     """
     at, found = detent.state(theta), []
     for _, members in carry.bars_of(detent.knife):
-        code = _pattern(at, theta.shape, members)
-        mine = []
-        for k in np.flatnonzero(np.diff(code[0])):
-            low, high = theta[:, k : k + 1], theta[:, k + 1 : k + 2]
-            angle = _close_in(_same_pattern(detent, members, code[:, k : k + 1]), low, high)
-            mine.append(Kink(angle.item(), _loaded(code[0, k], members), _loaded(code[0, k + 1], members)))
-        found.append(mine)
+        (code,) = _pattern(at, theta.shape, members)
+        turns = np.flatnonzero(np.diff(code))
+        angles = _between(theta, turns, _same_pattern(detent, members, code[turns][:, None]))
+        found.append([Kink(angle, _loaded(code[k], members), _loaded(code[k + 1], members)) for angle, k in zip(angles, turns, strict=True)])
     return found
+
+
+def _between(theta, turns, holds):
+    """The angles of one knife at which something ends that `holds` at those places of theta (1, n), not at the next: all closed in on at once."""
+    return [] if not turns.size else _close_in(holds, theta[0, turns][:, None], theta[0, turns + 1][:, None])[:, 0].tolist()
 
 
 def _pull(detent, at):

@@ -58,22 +58,11 @@ def swing(knife, elastic=False):
     Raises KnifeError for a knife that cannot work. Between the kinks the torque is smooth and summed on a fine grid.
     """
     detent = limits.working(knife, elastic)
-    break_out = np.degrees(detent.break_out.item())
-    open_deg = knife.blade.opening_deg
-    near = np.arange(0.0, min(break_out + 1.0, open_deg), _STEP_DEG)
-    far = np.arange(near[-1], open_deg, _COARSE)
-    fine = [np.arange(max(start - 1, 0.0), min(start + 8, open_deg), _STEP_DEG) for start in _lively(knife)]
-    grid = np.unique(np.concatenate([near, far, *fine, [open_deg]]))
-    kinks = sorted(kink.angle for each in search.kinks(detent, np.radians(grid)[None, :]) for kink in each)
-    # either side of every kink, so that no straight piece spans a step
-    sides = np.degrees(np.concatenate([np.subtract(kinks, _NEAR), np.add(kinks, _NEAR)]))
-    angle = np.unique(np.clip(np.concatenate([grid, sides]), 0.0, open_deg))
-    opening, closing = (swept(detent, knife, turned, direction) for turned, direction in ((angle, "opening"), (angle[::-1], "closing")))
-    stretches = _stretches(opening, np.degrees(kinks), open_deg, [] if elastic else [ball.bar for ball in knife.balls])
-    theta = np.radians(angle)
-    drag = np.broadcast_to(carry.pivot_drag(knife, detent.state(theta)), theta.shape)
-    work_opening = float(np.trapezoid(opening.torque + drag, theta))
-    work_closing = float(np.trapezoid(drag - closing.torque[::-1], theta))
+    opening, kinks = _opened(detent, knife)
+    closing = swept(detent, knife, opening.angle_deg[::-1], "closing")
+    stretches = _stretches(opening, np.degrees(kinks), knife.blade.opening_deg, [] if elastic else [ball.bar for ball in knife.balls])
+    drag, break_out = _drag(knife, opening), np.degrees(detent.break_out.item())
+    work_opening, work_closing = (_work(opening, torque) for torque in (opening.torque + drag, drag - closing.torque[::-1]))
     return Swing(
         opening,
         closing,
@@ -84,6 +73,36 @@ def swing(knife, elastic=False):
         tuple(each for each in stretches if each.from_deg > break_out and each.carrier >= 0 and each.touching.endswith(("rim", "chamfer", "floor"))),
         {each.carrier: each for each in stretches if each.touching.endswith("edge")},
     )
+
+
+def work_to_open(knife):
+    """What the hand puts in to swing one Knife open, with pivot drag [mJ]: `work_opening` of its Swing alone."""
+    opening, _ = _opened(limits.working(knife), knife)
+    return _work(opening, opening.torque + _drag(knife, opening))
+
+
+def _opened(detent, knife):
+    """The opening Sweep of the whole swing, with an angle on either side of every kink, and the kinks [rad] in order."""
+    open_deg = knife.blade.opening_deg
+    near = np.arange(0.0, min(np.degrees(detent.break_out.item()) + 1.0, open_deg), _STEP_DEG)
+    far = np.arange(near[-1], open_deg, _COARSE)
+    fine = [np.arange(max(start - 1, 0.0), min(start + 8, open_deg), _STEP_DEG) for start in _lively(knife)]
+    grid = np.unique(np.concatenate([near, far, *fine, [open_deg]]))
+    kinks = sorted(kink.angle for each in search.kinks(detent, np.radians(grid)[None, :]) for kink in each)
+    # either side of every kink, so that no straight piece spans a step
+    sides = np.degrees(np.concatenate([np.subtract(kinks, _NEAR), np.add(kinks, _NEAR)]))
+    return swept(detent, knife, np.unique(np.clip(np.concatenate([grid, sides]), 0.0, open_deg))), kinks
+
+
+def _drag(knife, opening):
+    """Drag of the pivot at each angle of an opening Sweep [N·mm]."""
+    loads = zip(opening.load.T, np.radians(opening.contact_deg.T), strict=True)
+    return knife.friction.pivot_torque + sum(carry.load_drag(knife.friction, load, phi) for load, phi in loads)
+
+
+def _work(opening, torque):
+    """Work of a torque [N·mm] over the angles of a Sweep [mJ]."""
+    return float(np.trapezoid(torque, np.radians(opening.angle_deg)))
 
 
 def _lively(knife):

@@ -11,7 +11,7 @@ from ...doubt.many import RESULTS, Result
 from ...instruments import INSTRUMENTS, Instrument
 from ...mechanics.feel import feel
 from ...mechanics.sweep import sweep
-from ...mechanics.swing import swing
+from ...mechanics.swing import work_to_open
 from ...parts import KnifeError, spec
 from ...units import convert, show
 
@@ -38,7 +38,7 @@ MEASURES = {
     "rest_deg": lambda knife: feel(knife).rest_deg,
     "ride_load": lambda knife: feel(knife).ride_load,
     "face_clearance": lambda knife: float(sweep(knife, [0.0]).gap[0]),
-    "swing": lambda knife: swing(knife).work_opening,
+    "swing": work_to_open,
 }
 NAMES = {**RESULTS, "swing": Result("work to swing it open", "mJ")}
 
@@ -96,15 +96,22 @@ class Case:
 
         Raises KnifeError for a knife that cannot work.
         """
-        self.knife, self.felt, self.result, self._drawn = knife, feel(knife), result, drawn
+        self.knife, self.felt, self.result, self._drawn, self._known = knife, feel(knife), result, drawn, {}
         self.said, self.unit = NAMES[result]
         self.resting = max(self.felt.rest_carrier, 0)
         self.at = self._at_the_peak() if result == "break_force" else self.resting
 
-    @cached_property
+    @property
     def now(self):
         """The number that the complaint shows in, as it is."""
-        return MEASURES[self.result](self.knife)
+        return self._number(self.result, self.knife)
+
+    def _number(self, result, knife):
+        """A number of MEASURES of a knife, kept: more than one cause asks for it, and a cure may change nothing."""
+        key = (result, *((path, knife.get(path)) for path in knife.paths()))
+        if key not in self._known:
+            self._known[key] = MEASURES[result](knife)
+        return self._known[key]
 
     def _at_the_peak(self):
         """The ball that carries at the peak, just after where a handover makes it."""
@@ -142,8 +149,7 @@ class Case:
         result = result or self.result
         try:
             other = changes(self.knife) if callable(changes) else self.knife.replace(changes)
-            now = self.now if result == self.result else MEASURES[result](self.knife)
-            return MEASURES[result](other) - now
+            return self._number(result, other) - self._number(result, self.knife)
         except KnifeError:
             return None
 
