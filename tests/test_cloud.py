@@ -10,13 +10,15 @@ from scipy import stats
 from detentlib.doubt.budget import budget
 from detentlib.doubt.cloud import Input, cloud
 from detentlib.doubt.draws import SURE, Even, Interval, Normal, draw, interval, share, share_said
+from detentlib.doubt.many import dropping, stalling
 from detentlib.doubt.sources import Sources
 from detentlib.fields import knife_from_fields
 from detentlib.mechanics.feel import feel, feel_many
+from detentlib.mechanics.swing import swing
 from detentlib.parts import KnifeError, name_of
 from detentlib.units import Within
-from detentlib.workshop.moves import with_one_ball
-from tests.knives import CARDS, A, B, C
+from detentlib.workshop.moves import with_one_ball, with_second_leaf
+from tests.knives import CARDS, A, B, C, D
 
 ROOT3 = sqrt(3)
 SHOWN = ("break_force", "letback_force", "gauge_break_force", "barrier", "break_out_deg")
@@ -145,6 +147,31 @@ def test_first_order_takes_limits_by_their_standard_deviation():
     card = {"balls[0].diameter": "1.5875, exactly", "balls[0].protrusion": "0.42, exactly", "balls[0].recess.diameter": "1.32, exactly"}
     knife = knife_from_fields(card | {"bar.preset": "1.6 within 0.1 mm", "bar.rate": "10, exactly"}, "card")
     assert (knife.bar.riding_force, knife.doubts["bar.riding_force"]) == pytest.approx((16.0, SURE / ROOT3))
+
+
+# events of the swing
+
+# two leaves that do not agree where shut is, a stiff pivot
+UNEVEN = {"balls[1].recess.rest_offset": 0.004, "balls[1].recess.diameter": 1.359, "second_bar.riding_force": 23.9}
+UNEVEN |= {"bar.riding_force": 6.17, "friction.rim": 0.128, "friction.pivot_torque": 12.7}
+UNSURE = {"balls[1].protrusion": 0.02, "balls[1].recess.rest_offset": 0.03, "friction.rim": 0.04, "balls[1].track_radius": 0.1}
+BESIDE = {"balls[1].track_radius": 8.661, "balls[1].bearing_deg": 100.0, "balls[1].protrusion": 0.425}
+
+
+@pytest.mark.parametrize(
+    ("card", "many", "one"),
+    [
+        (D, stalling, lambda knife: feel(knife).stall_pockets),
+        (with_second_leaf(D).replace(UNEVEN), stalling, lambda knife: feel(knife).stall_pockets),
+        (B.replace(BESIDE), dropping, lambda knife: swing(knife).crossings),
+    ],
+)
+def test_an_event_is_seen_in_the_draws_where_each_knife_by_itself_has_it(card, many, one):
+    drawn = cloud(replace(card, doubts=UNSURE))
+    numbers, event = drawn.numbers(), many(drawn.felt())
+    alone = [bool(one(card.replace({path: float(column[row]) for path, column in numbers.items()}))) for row in range(40)]
+    assert event[:40].tolist() == alone
+    assert 0.05 < drawn.share(event) < 0.95
 
 
 # the numbers of a column

@@ -7,6 +7,8 @@ from functools import cache
 
 import numpy as np
 import pytest
+from scipy import stats
+from scipy.optimize import brentq
 
 import detentlib as dl
 from detentlib.workshop.faults.case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, Case, plain
@@ -184,6 +186,60 @@ def test_a_cause_is_excluded_only_where_hardly_a_draw_allows_it():
     both_known = lean(A, "balls[0].run_off_deg", "blade.opening_deg")
     ends = {more: both_known.replace({"balls[0].run_off_deg": A.blade.opening_deg + more}) for more in (1.0, 2.0)}
     assert {more: found("clicks near open", knife, "a ball runs off")[0].standing for more, knife in ends.items()} == {1.0: OPEN, 2.0: EXCLUDED}
+
+
+def share_of(knife, path, edge):
+    """Share of the draws of one normal number that lie above an edge."""
+    return stats.norm.sf((edge - knife.get(path)) * 1.96 / knife.doubts[path])
+
+
+def share_told(cause):
+    """The share in the words of a cause."""
+    return float(re.search(r"in ([\d.]+) % of what this card allows", cause.said)[1]) / 100
+
+
+def test_a_stall_pocket_in_part_of_what_the_card_allows():
+    """C stalls once ball 2 stands out further than an edge that single knives show: as much of it as the normal tail beyond that edge."""
+    path = "balls[1].protrusion"
+    edge = brentq(lambda height: bool(dl.feel(C.replace({path: height})).stall_pockets) - 0.5, 0.37, 0.395, xtol=1e-6)
+    for value, doubt, standing in ((edge - 0.005, 0.01, OPEN), (edge - 0.005, 0.004, EXCLUDED), (edge + 0.005, 0.01, LIKELY)):
+        knife = replace(C.replace({path: value}), doubts={path: doubt})
+        told, _ = found("two-stage", knife, "stall pocket")
+        assert told.standing == standing
+        assert share_told(told) == pytest.approx(share_of(knife, path, edge), abs=6e-3)
+
+
+def test_a_crossing_in_part_of_what_the_card_allows():
+    """Ball 2 rides higher, and passes the rim of recess 1 by 0.03 mm: nearer than that by the normal tail of its track radius."""
+    path, rim = "balls[1].track_radius", B.balls[0].recess.rim_radius
+    edge = B.balls[0].track_radius + rim
+    there = B.replace({path: edge + 0.03, "balls[1].bearing_deg": 100.0, "balls[1].protrusion": 0.44})
+    for value, doubt, standing in ((edge + 0.03, 0.06, OPEN), (edge + 0.03, 0.025, EXCLUDED), (edge - 0.03, 0.06, LIKELY)):
+        knife = replace(there.replace({path: value}), doubts={path: doubt})
+        told, _ = found("clicks near open", knife, "a ball crosses")
+        assert told.standing == standing
+        assert share_told(told) == pytest.approx(1 - share_of(knife, path, edge), abs=6e-3)
+    behind = replace(there.replace({path: edge - 0.03, "balls[1].bearing_deg": -100.0}), doubts={path: 0.06})
+    assert found("clicks near open", behind, "a ball crosses")[0].standing == EXCLUDED
+
+
+def test_where_bearings_are_not_known_a_crossing_is_not_excluded():
+    told, _ = found("clicks near open", lean(E, "balls[1].track_radius"), "a ball crosses")
+    assert (told.standing, "not on the card" in told.said) == (OPEN, True)
+    apart = E.replace({"balls[1].track_radius": E.balls[0].track_radius + 2.0})
+    assert found("clicks near open", lean(apart, "balls[1].track_radius"), "a ball crosses")[0].standing == EXCLUDED
+
+
+def test_a_second_ball_makes_it_stiffer_in_part_of_what_the_card_allows():
+    """E, its second ball pressed deeper: it takes part of the push from where the peak with both is 3 % above that of ball 1 alone."""
+    path, alone = "balls[1].protrusion", dl.feel(with_one_ball(E)).break_force
+    edge = brentq(lambda height: 1 - alone / dl.feel(E.replace({path: height})).break_force - 0.03, 0.2, E.balls[1].protrusion)
+    for value, doubt, standing in ((edge - 0.004, 0.01, OPEN), (edge - 0.004, 0.003, EXCLUDED), (edge + 0.004, 0.01, POSSIBLE)):
+        knife = replace(E.replace({path: value}), doubts={path: doubt})
+        told, _ = found("too stiff", knife, "second ball")
+        assert told.standing == standing
+        assert share_told(told) == pytest.approx(share_of(knife, path, edge), abs=6e-3)
+        assert told.weight > 0.03 or standing == EXCLUDED
 
 
 def test_the_ball_at_the_peak_is_asked():

@@ -10,7 +10,7 @@ import numpy as np
 from ..mechanics import limits
 from ..parts import Ball, Blade, Friction, Knife, LockBar, Recess, name_of
 from ..together import matrix_of
-from .draws import PAGE, SCREEN, Interval, distribution, distribution_of, interval, mixed, scores, share
+from .draws import PAGE, SCREEN, Interval, distribution, distribution_of, interval, mixed, scores, share, share_said
 from .many import Felt, felt
 from .sources import Sources
 
@@ -97,6 +97,15 @@ class Cloud:
         """The share of the draws of working knives for which an event, bool [n + 1], is true."""
         works = np.logical_and.reduce([self.felt(i).possible for i in range(len(self.knives))])
         return share(event[works]) if works[1:].any() else 0.0
+
+    def in_share(self, event: np.ndarray) -> str:
+        """In what share of what the cards allow an event is true, in words."""
+        return f"in {share_said(self.share(event), self.n)} {self.allowed}"
+
+    @property
+    def allowed(self) -> str:
+        """What a share of the draws is a share of, in words."""
+        return f"of what {'this card allows' if len(self.knives) == 1 else 'these cards allow'}"
 
     def sources(self, column: np.ndarray) -> Sources:
         """Where the doubt of a number comes from, and what measurements would leave of it."""

@@ -1,15 +1,16 @@
 """Many knives at once: what each feels like, how near it is to its limits, and which cannot be made or cannot work."""
 
 from collections.abc import Callable
+from itertools import permutations
 from typing import NamedTuple
 
 import numpy as np
 
 from ..mechanics import bar as bars
 from ..mechanics import carry
-from ..mechanics.feel import Numbers, feel_many, letback_given, relief_stress
+from ..mechanics.feel import Numbers, feel_many, letback_given, relief_stress, stalls
 from ..mechanics.formulas import formulas
-from ..mechanics.lift import FLOOR
+from ..mechanics.lift import CHAMFER, FLOOR, RIM
 from ..mechanics.search import JUST_AFTER
 from ..parts import Knife, name_of, spec
 
@@ -204,8 +205,13 @@ def carries(felt):
 
 def clearest(felt):
     """Least clearance of each ball on the way from rest to the flat [mm], 0 where it carries: array [m, balls]."""
+    return _in_chunks(felt, lambda rows: _clearest(felt, rows))
+
+
+def _in_chunks(felt, found):
+    """What a function of the indexes of some knives of a Felt finds, for all of them."""
     rows = np.arange(felt.possible.size)
-    return np.concatenate([_clearest(felt, rows[start : start + _AT_ONCE]) for start in range(0, rows.size, _AT_ONCE)])
+    return np.concatenate([found(rows[start : start + _AT_ONCE]) for start in range(0, rows.size, _AT_ONCE)])
 
 
 def _clearest(felt, chunk):
@@ -230,6 +236,32 @@ def _clearest(felt, chunk):
 
 
 _WAY = 33
+
+
+def stalling(felt):
+    """Which knives of a Felt stall on the way shut and would draw in again further out: bool [m]; the bar taken as rigid."""
+    draw_in = np.radians(felt.values["draw_in_deg"])[:, None]
+    return _in_chunks(felt, lambda rows: stalls(carry.Detent(felt.many.take(rows)), draw_in[rows]))
+
+
+def dropping(felt):
+    """In which knives of a Felt a ball that carries drops into another ball's recess in mid-swing: bool [m]; the bar taken as rigid."""
+    return _in_chunks(felt, lambda rows: _dropping(felt.many.take(rows), felt.values["break_out_deg"][rows, None] + _BESIDE_DEG))
+
+
+def _dropping(many, first):
+    found = np.zeros(first.size, bool)
+    for i, j in permutations(range(len(many.balls)), 2):
+        if carry.crosses(many, i, j):
+            recess, middle = many.balls[j].recess, carry.crossing_deg(many, i, j)
+            reach = np.degrees((recess.rim_radius + recess.edge_radius) / many.balls[i].track_radius) + _BESIDE_DEG
+            angle = np.clip(middle + reach * np.linspace(-1.0, 1.0, 2 * _WAY), first, np.maximum(many.blade.opening_deg, first))
+            at = carry.Detent(many).state(np.radians(angle))
+            found |= np.any((at.loads[i] > 0) & np.isin(at.lifts[i].touch, (RIM, CHAMFER, FLOOR)), axis=-1)
+    return found
+
+
+_BESIDE_DEG = 0.5  # further than a bar swings sideways
 
 
 def shares_a_bar(knife):

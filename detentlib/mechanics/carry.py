@@ -7,12 +7,12 @@ from typing import NamedTuple
 import numpy as np
 
 from .formulas import formulas
-from .leaf import FACE, bars_of, bearing, crosses, crossing_deg, leaves_of
+from .leaf import FACE, bars_of, bearing, crosses, crossing_deg, leaves_of, on_track
 from .lift import Lift, flat_angle
 
 BALANCED = 1e-9  # rad of sideways turn, 0.04 µm at the ball
 
-__all__ = ["FACE", "Detent", "State", "bars_of", "bearing", "crosses", "crossing_deg", "load_drag", "pivot_drag", "state"]
+__all__ = ["FACE", "Detent", "State", "bars_of", "bearing", "crosses", "crossing_deg", "load_drag", "on_track", "pivot_drag", "state"]
 
 
 class State(NamedTuple):

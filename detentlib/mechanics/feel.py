@@ -252,6 +252,21 @@ def loaded_offset(detent):
     return tuple(found[i] if detent.many else found[i].item() for i in range(len(found)))
 
 
+def stalls(detent, draw_in):
+    """Whether a closing blade, beyond its draw-in angle [rad], pulls shut for a while and then stalls (see `stall_pockets`); bool (m,)."""
+    if _plain(detent):
+        way = path.path(detent, -1)
+        theta, pull = way.theta, way.pull
+    else:
+        theta = draw_in + 2 * JUST_AFTER + (detent.break_out - draw_in) * np.linspace(0.0, 1.0, limits.GRID)
+        pull = search.pull(detent, detent.state(theta, -1))
+        pull[:, 0] = 0.0  # at the draw-in angle itself, from which on it may pull again at once
+    beyond = np.isfinite(theta) & (theta > draw_in + JUST_AFTER)
+    pulls, slack = beyond & (pull > 0), beyond & (pull <= 0)
+    begins = np.logical_or.accumulate(slack[:, :-1] & pulls[:, 1:], axis=-1)
+    return np.any(begins & pulls[:, :-1] & slack[:, 1:], axis=-1)
+
+
 def letback_given(knife):
     """Whether the model is good enough for a let-back force: not off track with much friction (F2). One bool, or an array over the knives."""
     on_track = [np.abs(ball.recess.off_track) <= _OFF_TRACK_LIMIT for ball in knife.balls]

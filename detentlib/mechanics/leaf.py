@@ -396,12 +396,16 @@ def bearing(knife, i):
 
 
 def crosses(knife, i, j):
-    """True where ball i rides so near to the track of recess j that it can drop into it; needs both bearings."""
-    if bearing(knife, i) is None or bearing(knife, j) is None:
-        return False
+    """True where ball i can drop into recess j on its way (see `on_track`); needs both bearings."""
+    known = bearing(knife, i) is not None and bearing(knife, j) is not None
+    return known and bool(np.any(on_track(knife, i, j)))
+
+
+def on_track(knife, i, j):
+    """Whether ball i rides so near to the track of recess j that it can drop into it, wherever that stands; a bool or an array of them."""
     ball, other = knife.balls[i], knife.balls[j]
     apart = np.abs(other.track_radius + other.recess.off_track - ball.track_radius)
-    return bool(np.any(apart < other.recess.rim_radius + other.recess.edge_radius))
+    return apart < other.recess.rim_radius + other.recess.edge_radius
 
 
 def crossing_deg(knife, i, j):

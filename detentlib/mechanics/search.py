@@ -63,7 +63,7 @@ def peak(detent, theta, at, changes):
 def draw_in(detent, theta, resting):
     """The largest angle with closing torque above the pivot's drag at every smaller one down to rest; shape (m, 1)."""
     at = detent.state(theta, -1)
-    pulls = (_pull(detent, at) > 0) | (theta <= resting)
+    pulls = (pull(detent, at) > 0) | (theta <= resting)
     fails = np.argmin(pulls, axis=-1)[:, None]
     everywhere = np.all(pulls, axis=-1, keepdims=True)
     high = np.take_along_axis(theta, fails, axis=-1)
@@ -72,13 +72,13 @@ def draw_in(detent, theta, resting):
     # just before a step the pull can be weaker than at any grid angle
     for rows, step in steps(detent, theta, at, -1):
         some, before = detent.take(rows), step - JUST_AFTER
-        weak = ((_pull(some, some.state(before, -1)) <= 0) & (before > resting[rows]) & (before < found[rows]))[:, 0]
+        weak = ((pull(some, some.state(before, -1)) <= 0) & (before > resting[rows]) & (before < found[rows]))[:, 0]
         if np.any(weak):
             rows, before = rows[weak], before[weak]
             below = np.max(np.where(theta[rows] < before, theta[rows], 0.0), axis=-1, keepdims=True)
             found[rows] = _close_in(_pulls_home(detent.take(rows), resting[rows]), below, before)
     # off track it can be too weak beside the seat over less than one step of the grid
-    comes_home = _pull(detent, detent.state(resting + JUST_AFTER, -1)) > 0
+    comes_home = pull(detent, detent.state(resting + JUST_AFTER, -1)) > 0
     return np.where(comes_home, found, resting)
 
 
@@ -102,9 +102,9 @@ def take_up(detent):
 def stall_pockets(detent, drawn_in, last):
     """Stretches [deg] beyond the draw-in angle of one knife where the blade pulls shut for a while, then stalls."""
     theta = np.linspace(drawn_in + JUST_AFTER, last, FINE)[None, :]
-    pulls = _pull(detent, detent.state(theta, -1)) > 0
+    pulls = pull(detent, detent.state(theta, -1)) > 0
     turns = np.flatnonzero(np.diff(pulls[0]))
-    bounds = _between(theta, turns, lambda angle: (_pull(detent, detent.state(angle, -1)) > 0) == pulls[0, turns][:, None])
+    bounds = _between(theta, turns, lambda angle: (pull(detent, detent.state(angle, -1)) > 0) == pulls[0, turns][:, None])
     if pulls[0, 0]:
         bounds.insert(0, drawn_in)
     return tuple((float(np.degrees(low)), float(np.degrees(high))) for low, high in zip(bounds[::2], bounds[1::2], strict=False))
@@ -137,13 +137,13 @@ def _between(theta, turns, holds):
     return [] if not turns.size else _close_in(holds, theta[0, turns][:, None], theta[0, turns + 1][:, None])[:, 0].tolist()
 
 
-def _pull(detent, at):
+def pull(detent, at):
     """Closing torque left after the pivot's drag, of a closing blade."""
     return at.torque - carry.pivot_drag(detent.knife, at)
 
 
 def _pulls_home(detent, resting):
-    return lambda angle: (_pull(detent, detent.state(angle, -1)) > 0) | (angle <= resting)
+    return lambda angle: (pull(detent, detent.state(angle, -1)) > 0) | (angle <= resting)
 
 
 def _pattern(at, shape, members):

@@ -309,7 +309,7 @@ def _alone(found, unit):
 
 def _lost(drawn):
     """What part of all that a card allows is no knife that works, and why."""
-    return tuple(f"{share_said(part, drawn.n)} of what this card allows cannot work ({why}) and is left out of each ±" for why, part in drawn.lost.items())
+    return tuple(f"{share_said(part, drawn.n)} {drawn.allowed} cannot work ({why}) and is left out of each ±" for why, part in drawn.lost.items())
 
 
 def _carries(drawn):
@@ -320,7 +320,7 @@ def _carries(drawn):
     carry = [drawn.share(drawn.felt().values[f"ball {i + 1} at rest"]) for i in range(len(knife.balls))]
     shares = ", ".join(f"ball {i} in {share_said(part, drawn.n)}" for i, part in enumerate(carry, 1))
     clear = drawn.interval(drawn.column("idle_clearance")).said("mm")
-    return (f"carries at rest: {shares} of what this card allows; the one that is idle hangs clear by {clear}",)
+    return (f"carries at rest: {shares} {drawn.allowed}; the one that is idle hangs clear by {clear}",)
 
 
 def _assumed(knife):

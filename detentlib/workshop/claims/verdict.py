@@ -139,11 +139,10 @@ class Verdict:
         """In how much of what the cards allow it is so, and how much of that cannot work; "" where no number is in doubt."""
         if not self.number.doubt and not self.number.lost and 1 in self.shares.values():
             return ""
-        allowed = f"of what {'this card allows' if len(self.knives) == 1 else 'these cards allow'}"
         counted = round(self.drawn.n * (1 - self.number.lost))
         told = ", ".join(f"{word} in {share_said(share, counted)}" for word, share in self.shares.items() if share)
-        lost = f"; {share_said(self.number.lost, self.drawn.n)} {allowed} cannot work and is left out" if self.number.lost else ""
-        return f"{told[0].upper()}{told[1:]} {allowed}{lost}."
+        lost = f"; {share_said(self.number.lost, self.drawn.n)} {self.drawn.allowed} cannot work and is left out" if self.number.lost else ""
+        return f"{told[0].upper()}{told[1:]} {self.drawn.allowed}{lost}."
 
     @cached_property
     def parts(self):

@@ -144,6 +144,14 @@ class Case:
         """Whether the card allows an event, bool for every draw: it is true in more of them than the end of a ± leaves out."""
         return self.drawn.share(np.broadcast_to(event, self.drawn.n + 1)) > _NEVER
 
+    def standing(self, event):
+        """Standing of a cause that the card itself does not have, by whether it allows this event."""
+        return OPEN if self.allows(event) else EXCLUDED
+
+    def so_in(self, says, event):
+        """In what share of what the card allows an event is so, in words to put behind others; none where nothing is in doubt."""
+        return f"; {says} {self.drawn.in_share(event)}" if self.drawn.inputs else ""
+
     def change(self, changes, result=None):
         """By how much a number of MEASURES changes with numbers replaced, or on another knife; None where that knife cannot work."""
         result = result or self.result

@@ -1,11 +1,14 @@
 """Causes that are an event of the swing or a place that touches: handovers, rest off the stop, floor, bar face, run-off, marks."""
 
 import math
+from itertools import permutations
 
 import numpy as np
 
+from ...doubt.cloud import cloud
 from ...doubt.draws import interval
-from ...doubt.many import clearest
+from ...doubt.many import clearest, dropping, stalling
+from ...mechanics.carry import bearing, on_track
 from ...mechanics.formulas import formulas
 from ...mechanics.strength import marks
 from ...mechanics.sweep import sweep
@@ -57,10 +60,12 @@ def handover(case):
         decider = decides(TRACE, "deg", first.angle_deg, "a kink there speaks for it")
         return Cause(name, LIKELY, said, 1.0, decider, case.move("ink both rims and locate before cutting; without ball 2", with_one_ball))
     column = case.column(_idle_clearance(case.drawn.felt()))
-    clear, standing = interval(column), OPEN if case.allows(column == 0) else EXCLUDED
+    clear, takes_over = interval(column), column == 0
     said = f"no handover by the card: the idle ball stays clear by at least {plain(clear.value, 'mm', clear.doubt)}"
+    said += case.so_in("there is one", takes_over)
     decider = decides(TRACE, "deg", felt.break_out_deg, "a kink before that angle speaks for it")
-    return Cause(name, standing, said, 0.0, decider, case.move("ink both rims and locate before cutting; without ball 2", with_one_ball))
+    move = case.move("ink both rims and locate before cutting; without ball 2", with_one_ball)
+    return Cause(name, case.standing(takes_over), said, case.drawn.share(takes_over), decider, move)
 
 
 def _idle_clearance(felt):
@@ -120,7 +125,7 @@ def floor(case):
         return Cause(name, EXCLUDED, f"the recess has no floor that the ball, {plain(depth, 'mm')} deep in it, could reach", 0.0, decider, move)
     column = case.column(_room(case.many, case.resting))
     free = interval(column)
-    standing = LIKELY if free.value <= _TOUCHES else OPEN if case.allows(column <= _TOUCHES) else EXCLUDED
+    standing = LIKELY if free.value <= _TOUCHES else case.standing(column <= _TOUCHES)
     said = f"{plain(free.value, 'mm', free.doubt)} is free under the ball; only chips as thick as that would lift it"
     if standing is LIKELY:
         said = f"the ball stands on the floor, {plain(recess.depth, 'mm')} deep, before its rim touches"
@@ -157,22 +162,24 @@ def off_the_stop(case):
 
 def stall(case):
     """It draws in, stalls, and would draw in again further out: an early stop on the way shut."""
-    drawn, pockets = case.felt.draw_in_deg, case.felt.stall_pockets
+    drawn, pockets, stalls = case.felt.draw_in_deg, case.felt.stall_pockets, stalling(case.drawn.felt())
     decider = decides(TRACE, "deg", drawn, "a place beyond it from where the blade moves and stops again speaks for it")
     if pockets:
         near, far = pockets[0]
         said = f"from {plain(far, 'deg')} it pulls towards shut, but stops at {plain(near, 'deg')}; all the way only from {plain(drawn, 'deg')}"
-        return Cause("stall pocket on the way shut", LIKELY, said, far - near, decider, oil(case))
-    said = f"none by the card: from {plain(drawn, 'deg')} on it draws in without a stop"
-    return Cause("stall pocket on the way shut", EXCLUDED, said, 0.0, decider, oil(case))
+        standing, weight = LIKELY, far - near
+    else:
+        standing, weight = case.standing(stalls), case.drawn.share(stalls)
+        said = f"none by the card: from {plain(drawn, 'deg')} on it draws in without a stop"
+    said += case.so_in("it stalls", stalls)
+    return Cause("stall pocket on the way shut", standing, said, weight, decider, oil(case))
 
 
 def near_jam(case):
     """Contact angle and friction angle together near a right angle: self-locking."""
     column = case.column(np.degrees(seated(case.many, case.at).phi + np.arctan(case.many.friction.rim)))
     lean, doubt = column[0], interval(column).doubt
-    near = OPEN if case.allows(column > _NEAR_JAM) else EXCLUDED
-    standing = LIKELY if lean > _NEAR_JAM + 5 else POSSIBLE if lean > _NEAR_JAM else near
+    standing = LIKELY if lean > _NEAR_JAM + 5 else POSSIBLE if lean > _NEAR_JAM else case.standing(column > _NEAR_JAM)
     said = f"contact angle and friction angle together make {plain(lean, 'deg', doubt)}; it jams at {_JAM:g}°"
     decider = reads("friction.rim", case.knife, f"above {math.tan(math.radians(_JAM - case.felt.contact_deg[case.at])):.2f} it would jam")
     return Cause("close to jamming", standing, said, lean / _JAM, decider, oil(case))
@@ -185,9 +192,17 @@ def second_ball(case):
         decider = decides(GAUGE, "N", case.felt.break_force, "this is what one ball does")
         return Cause(name, EXCLUDED, "there is 1 ball", 0.0, decider, stop_pin(case, THOU))
     alone = case.change(with_one_ball)
-    standing = POSSIBLE if alone is not None and alone < 0 else EXCLUDED
     decider = decides(GAUGE, "N", case.felt.break_force, "less with ball 2 out speaks for it")
-    return Cause(name, standing, f"with ball 1 alone {case.told(alone)}", case.share(alone), decider, stop_pin(case, THOU))
+    said = f"with ball 1 alone {case.told(alone)}"
+    if alone is None:
+        return Cause(name, EXCLUDED, said, 0.0, decider, stop_pin(case, THOU))
+    # the same draws, as what two knives have in common is drawn once
+    one = cloud(case.knife, with_one_ball(case.knife)).column("break_force", 1)
+    part = case.column(1 - one / case.drawn.column("break_force"))
+    stiffer, most = part > SMALL, interval(part)
+    said += case.so_in(f"without ball 2 it falls by more than {100 * SMALL:g} %", stiffer)
+    standing, weight = (POSSIBLE, most.value) if stiffer[0] else (case.standing(stiffer), max(most.high, 0.0))
+    return Cause(name, standing, said, weight, decider, stop_pin(case, THOU))
 
 
 def own_weight(case):
@@ -207,8 +222,7 @@ def own_weight(case):
     pulls, breaks = case.column(_weight_at_tab(case.many.blade)), case.drawn.column("break_force")
     pull, holds = pulls[0], breaks[0]
     move = move._replace(effect=-pull)
-    heavy = OPEN if case.allows(pulls > breaks / 3) else EXCLUDED
-    standing = LIKELY if pull >= holds else POSSIBLE if pull > holds / 3 else heavy
+    standing = LIKELY if pull >= holds else POSSIBLE if pull > holds / 3 else case.standing(pulls > breaks / 3)
     said = f"lying down it is worth {plain(pull, 'N')} at the tab; the detent breaks at {plain(holds, 'N')}"
     return Cause(name, standing, said, pull / holds, decides(SCALES, "g", blade.mass, "more speaks for it"), move)
 
@@ -223,7 +237,7 @@ def pressed_track(case):
     """Contact pressure on the flat past yield."""
     found = marks(case.knife, case.felt)
     width = 2 * found.flat.short_axis
-    pressed = OPEN if case.allows(case.drawn.column("ride_load") >= found.first_yield) else EXCLUDED
+    pressed = case.standing(case.drawn.column("ride_load") >= found.first_yield)
     standing = LIKELY if found.static and found.flat.load >= found.static else POSSIBLE if found.flat.load >= found.first_yield else pressed
     said = (
         f"the ball presses the flat with {plain(found.flat.load, 'N')}; hard blade steel first yields at {plain(found.first_yield, 'N')}, "
@@ -252,9 +266,10 @@ def run_off(case):
     first = min(known)
     if first >= knife.blade.opening_deg:
         decider = decides(TRACE, "deg", first, "a drop before that speaks for it")
+        short = np.broadcast_to(_track_left(case.many) < 0, case.drawn.n + 1)
         said = f"the track ends at {plain(first, 'deg')}, the blade is open at {plain(knife.blade.opening_deg, 'deg')}"
-        standing = OPEN if case.allows(_track_left(case.many) < 0) else EXCLUDED
-        return Cause(name, standing, said, 0.0, decider, move)
+        said += case.so_in("it ends before that", short)
+        return Cause(name, case.standing(short), said, case.drawn.share(short), decider, move)
     drops = swing(knife).run_offs
     told = [f"ball {i + 1} at {plain(each.from_deg, 'deg')}: the bar drops by {plain(each.gap_from - each.gap_to, 'mm')}" for i, each in drops.items()]
     deepest = max(each.gap_from - each.gap_to for each in drops.values())
@@ -269,14 +284,25 @@ def _track_left(many):
 
 def crossing(case):
     """A ball drops into another ball's recess in mid-swing."""
-    found, count = swing(case.knife).crossings, len(case.knife.balls)
+    knife, opening = case.knife, case.knife.blade.opening_deg
     name, move = "a ball crosses the other ball's recess", Move("ink both tracks and look where they cross")
+    decider = decides(TRACE, "deg", opening, "a dip before the end speaks for it")
+    if len(knife.balls) == 1:
+        return Cause(name, EXCLUDED, "there is 1 ball", 0.0, decider, move)
+    pairs = list(permutations(range(len(knife.balls)), 2))
+    if any(bearing(knife, i) is None for i in range(len(knife.balls))):
+        near = np.any(np.broadcast_arrays(*(on_track(case.many, i, j) for i, j in pairs)), axis=0).ravel()
+        said = f"where they stand round the pivot is not on the card; the blade opens to {plain(opening, 'deg')}"
+        said += case.so_in("one is on the track of the other", near)
+        return Cause(name, case.standing(near), said, 0.0, decider, move)
+    drops = dropping(case.drawn.felt())
+    found = swing(knife).crossings
     if found:
         at = found[0].from_deg
-        said = f"from {plain(at, 'deg')} to {plain(found[0].to_deg, 'deg')}"
+        said = f"from {plain(at, 'deg')} to {plain(found[0].to_deg, 'deg')}{case.so_in('it happens', drops)}"
         return Cause(name, LIKELY, said, 1.0, decides(TRACE, "deg", at, "a dip there speaks for it"), move)
-    said = f"with {count} ball{'s' if count > 1 else ''} none by the card, up to {plain(case.knife.blade.opening_deg, 'deg')}"
-    return Cause(name, EXCLUDED, said, 0.0, decides(TRACE, "deg", case.knife.blade.opening_deg, "a dip before the end speaks for it"), move)
+    said = f"none by the card, up to {plain(opening, 'deg')}{case.so_in('it happens', drops)}"
+    return Cause(name, case.standing(drops), said, case.drawn.share(drops), decider, move)
 
 
 def burr(case):
