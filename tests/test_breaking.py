@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.workshop.claims.breaking import FARTHEST, MOST, TOLERANCES, break_it
+from detentlib.workshop.claims.breaking import FARTHEST, MOST, TOLERANCES, Stopped, break_it
 from detentlib.workshop.claims.claim import judge
 from detentlib.workshop.claims.switches import known_exactly
 from detentlib.workshop.pair import idle_up_to
@@ -50,6 +50,13 @@ def test_it_is_near():
         moved = [judge("idle", known_exactly(B).replace({path: B.get(path) + sign * 0.1 * size})).number.value for sign in (1, -1)]
         slopes.append((moved[0] - moved[1]) / 0.2)
     assert found.steps == pytest.approx(found.before.number.value / np.linalg.norm(slopes), rel=0.1)
+
+
+def test_it_asks_before_every_round_whether_to_go_on():
+    asked = iter([False, False, True])
+    with pytest.raises(Stopped):
+        break_it("doubles", B, stop=lambda: next(asked))
+    assert not list(asked)
 
 
 def test_a_ball_that_rides_idle_cannot_raise_the_barrier():

@@ -8,7 +8,7 @@ import pytest
 
 from detentlib.teach.claim_card import claim_card
 from detentlib.teach.panels.panel import STILL_BYTES
-from detentlib.workshop.claims.breaking import break_it
+from detentlib.workshop.claims.breaking import Stopped, _Search, break_it
 from detentlib.workshop.claims.claim import claims, judge
 from detentlib.workshop.claims.verdict import Verdict
 from detentlib.workshop.pair import with_press_difference
@@ -139,6 +139,40 @@ def test_break_it_tells_what_the_library_finds():
     assert str(break_it("calipers", D)).splitlines()[0][:60] in card._broken.value
     card.switch(card="measured")
     assert card._broken.value == ""
+
+
+@pytest.mark.parametrize(("click", "told"), [("_stop_looking", "Stopped."), ("_reset", ""), ("_break", "Looking for the nearest knife")])
+def test_a_search_ends_at_its_next_round_when_it_is_stopped_or_another_click_comes(monkeypatch, click, told):
+    card, asked, go, ended = claim_card(D, "calipers"), Event(), Event(), []
+
+    def numbers(search, moves, look=_Search.numbers):
+        if not ended:  # the first search, which is still there
+            asked.set()
+            assert go.wait(60)
+        return look(search, moves)
+
+    def watched(*given, **chosen):
+        try:
+            return break_it(*given, **chosen)
+        except Stopped:
+            ended.append(chosen)
+            raise
+
+    monkeypatch.setattr(_Search, "numbers", numbers)
+    monkeypatch.setattr("detentlib.teach.claim_card.break_it", watched)
+    card._break()
+    first = card._working
+    assert asked.wait(60)
+    assert not card._stop.disabled
+    getattr(card, click)()
+    assert told in card._broken.value if told else card._broken.value == ""
+    assert card._stop.disabled == (click != "_break")
+    go.set()
+    first.result()
+    card.wait()
+    assert len(ended) == 1
+    assert ("It becomes true" in card._broken.value) == (click == "_break")
+    assert card._stop.disabled
 
 
 def test_a_viewer_without_a_kernel_sees_words_and_a_still(card):

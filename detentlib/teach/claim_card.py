@@ -11,7 +11,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from ..parts import KnifeError
 from ..plain import in_html
-from ..workshop.claims.breaking import break_it
+from ..workshop.claims.breaking import Stopped, break_it
 from ..workshop.claims.claim import claims, judge
 from ..workshop.claims.switches import SWITCHES
 from ..workshop.claims.verdict import OPEN
@@ -31,13 +31,14 @@ class ClaimCard(Card):
     """A claim to choose, a row of buttons for each of its assumptions, and to the right the verdict and its picture.
 
     `verdict` holds what is shown now, None where this knife cannot be judged and as long as it is being judged; `answer`
-    its words, `alt` those of the picture. A click is worked out in the background and dropped when another one comes.
+    its words, `alt` those of the picture. A click is worked out in the background and dropped when another one comes; so is
+    a search for the knife that breaks it, which a button stops as well.
     """
 
     def __init__(self, knife, id="doubles"):
         """Judge the claim and build the widgets; KeyError for an unknown claim."""
         self._knife, self._lock, self._quiet, self._known = knife, threading.RLock(), False, {}
-        self._workers, self._job, self._working = ThreadPoolExecutor(2), 0, Future()
+        self._workers, self._job, self._working, self._called_off = ThreadPoolExecutor(2), 0, Future(), threading.Event()
         first = claims[id]
         self.choose = widgets.Dropdown(
             options=[(claim.sentence, name) for name, claim in claims.items()],
@@ -49,7 +50,9 @@ class ClaimCard(Card):
         )
         self.choose.observe(lambda change: self._choose(), "value")
         self._rows = widgets.VBox()
-        self._buttons = widgets.HBox([self._button("Reset", "Every assumption as at the start", self._reset), self._button("Break it", _BREAK, self._break)])
+        reset, look = self._button("Reset", "Every assumption as at the start", self._reset), self._button("Break it", _BREAK, self._break)
+        self._stop = self._button("Stop", "Stop looking for a knife that breaks it", self._stop_looking)
+        self._buttons = widgets.HBox([reset, look, self._stop])
         self._answer = widgets.HTML(layout=Layout(min_height="150px", margin="0"))
         self._image, self._broken = widgets.HTML(layout=Layout(margin="0")), widgets.HTML()
         left = widgets.VBox([self._rows, self._buttons, self._broken], layout=Layout(flex="0 0 350px", padding="4px 10px 0 0"))
@@ -102,7 +105,7 @@ class ClaimCard(Card):
         return buttons
 
     def _button(self, label, tip, act):
-        button = widgets.Button(description=label, tooltip=tip, layout=Layout(width="120px", margin="8px 8px 4px 0"))
+        button = widgets.Button(description=label, tooltip=tip, layout=Layout(width="100px", margin="8px 8px 4px 0"))
         button.on_click(lambda _: act())
         return button
 
@@ -128,6 +131,7 @@ class ClaimCard(Card):
             self._job += 1
             self._asked = (self.choose.value, {name: buttons.value for name, buttons in self.switches.items()})
             self.verdict, self.alt, self._pixels = None, "", None
+            self._call_off()
             self._broken.value = self._image.value = ""
             self._say("Judging …", [])
 
@@ -190,16 +194,32 @@ class ClaimCard(Card):
 
     def _break(self):
         """Look for the nearest knife for which it flips; says so first, as it takes some seconds."""
+        self._call_off()
+        self._called_off, self._stop.disabled = threading.Event(), False
         self._tell("Looking for the nearest knife that flips it …")
-        self._working = self._workers.submit(self._look, self._job)
+        self._working = self._workers.submit(self._look, *self._asked, self._called_off)
 
-    def _look(self, job):
-        id, chosen = self._asked
+    def _look(self, id, chosen, called_off):
         try:
-            found = str(break_it(id, self._knife, **chosen))
+            found = str(break_it(id, self._knife, stop=called_off.is_set, **chosen))
         except KnifeError as error:
             found = str(error)
-        self._told(job, self._tell, found)
+        except Stopped:
+            return
+        with self._lock:
+            if not called_off.is_set():
+                self._call_off()
+                self._tell(found)
+
+    def _stop_looking(self):
+        self._call_off()
+        self._tell("Stopped.")
+
+    def _call_off(self):
+        """No search goes on, and there is none to stop."""
+        with self._lock:
+            self._called_off.set()
+            self._stop.disabled = True
 
     def _tell(self, said):
         self._broken.value = f'<div role="status" aria-live="polite" style="line-height:1.4;max-width:320px;white-space:pre-line">{in_html(said)}</div>'

@@ -35,6 +35,10 @@ _WAYS, _SEED, _HALVINGS, _ROUNDS, _TRIES, _SMALL = 30, 3, 8, 12, 50, 0.5
 _DISTANCES = np.array([0.5, 1, 2, 3, 5, 8, 12, 18, FARTHEST])
 
 
+class Stopped(Exception):
+    """A search that was called off before it came to an end."""
+
+
 class Change(NamedTuple):
     """One number of the knife that was changed: its path, in words, before, after, and by how many shop tolerances."""
 
@@ -76,14 +80,14 @@ class Broken(NamedTuple):
         return in_markdown(self.said)
 
 
-def break_it(claim, knife=None, while_idle=False, **switches):
+def break_it(claim, knife=None, while_idle=False, stop=lambda: False, **switches):
     """The nearest change of the knife for which the verdict of a claim flips: a Broken.
 
     Numbers count as exact here, and every change in shop tolerances (TOLERANCES), all together as the root of the sum of
     squares, up to FARTHEST, in at most MOST numbers. Searched along every number both ways, along the steepest ways and a
     fixed set of random ones, then shortened by ever nearer ones; so it is the nearest that this search finds. while_idle: only knives whose
-    second ball rides clear of the flat. The flip is verified by judging the broken knife.
-    Raises as `judge` does; ValueError for a claim between fixed knives.
+    second ball rides clear of the flat. The flip is verified by judging the broken knife. stop: asked before every round;
+    where it says True, Stopped is raised. Raises as `judge` does; ValueError for a claim between fixed knives.
     """
     claim = claim if isinstance(claim, Claim) else claims[claim]
     if claim.knives:
@@ -93,7 +97,7 @@ def break_it(claim, knife=None, while_idle=False, **switches):
         options["card"] = "exact"
     start = known_exactly(_with_its_second_ball(claim, knife))
     before = judge(claim, start, **options)
-    search = _Search(claim, start, options, before, while_idle)
+    search = _Search(claim, start, options, before, while_idle, stop)
     for way in search.ways():
         after = search.verdict(way)
         if after is not None and after.word not in (before.word, OPEN):
@@ -109,8 +113,8 @@ def _with_its_second_ball(claim, knife):
 class _Search:
     """The search from one knife: moves are arrays of steps in shop tolerances, one for each path."""
 
-    def __init__(self, claim, start, options, before, while_idle):
-        self.claim, self.start, self.options, self.before, self.while_idle = claim, start, options, before, while_idle
+    def __init__(self, claim, start, options, before, while_idle, stop):
+        self.claim, self.start, self.options, self.before, self.while_idle, self.stop = claim, start, options, before, while_idle, stop
         sizes = {path: _tolerance(path) for path in start.paths() if start.get(path) is not None}
         self.paths = [path for path, size in sizes.items() if size]
         self.sizes = [sizes[path] for path in self.paths]
@@ -118,6 +122,8 @@ class _Search:
 
     def numbers(self, moves):
         """The deciding number after each move; nan where the knife cannot be, or ball 2 rides the flat though it must not."""
+        if self.stop():
+            raise Stopped
         columns = np.vstack([np.zeros(len(self.paths)), *moves]).T
         moved = {path: value + column * size for path, value, size, column in zip(self.paths, self.values, self.sizes, columns, strict=True)}
         found = column_of(self.claim.number.of, self.claim.cases((self.start,), self.options, (moved,)))[1:]
