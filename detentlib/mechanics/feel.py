@@ -343,10 +343,9 @@ def _peak_by_angle(detent):
     """The peak searched over the blade angle: balls that share, or two bars."""
     theta, last = detent.opening(limits.GRID), detent.break_out
     at, take_up = detent.state(theta), search.take_up(detent)
-    every = np.arange(take_up.shape[0])
-    known = [take_up, *detent.leaving, *(np.broadcast_to(middle_angle(ball), last.shape) for ball in detent.knife.balls)]
-    turns = [(every, np.minimum(angle, last)) for angle in known]
-    angle, torque = search.peak(detent, theta, at, [*turns, *search.steps(detent, theta, at)])
+    turns = [take_up, *detent.leaving, *(middle_angle(ball) for ball in detent.knife.balls)]
+    known = np.concatenate([np.minimum(turn, last) for turn in turns], axis=-1)
+    angle, torque = search.peak(detent, theta, at, known, search.steps(detent, theta, at))
     drag = carry.pivot_drag(detent.knife, detent.state(angle))
     return {"break_torque": torque, "peak": angle, "peak_drag": drag, "take_up": take_up}
 

@@ -36,28 +36,31 @@ def rest(detent, theta):
     return np.where(nothing, theta[:, -1:], np.where(high > JUST_AFTER, high, 0.0))
 
 
-def peak(detent, theta, at, changes):
-    """Angle and value of the greatest opening torque up to and on the flat, each of shape (m, 1); changes: see `steps`."""
-    torque = at.torque
-    best = np.argmax(torque, axis=-1)[:, None]
-    last = theta.shape[-1] - 1
-    angle, value = np.take_along_axis(theta, best, axis=-1), np.take_along_axis(torque, best, axis=-1)
-    low, high = (np.take_along_axis(theta, np.clip(best + side, 0, last), axis=-1) for side in (-1, 1))
+def peak(detent, theta, at, known, changes):
+    """Angle and value of the greatest opening torque up to and on the flat, each of shape (m, 1).
+
+    On either side of a step the torque can stand higher than at any grid angle: known, angles (m, k) where there may be
+    one; changes, see `steps`.
+    """
+    angle, value, low, high = _greatest(theta, at.torque)
     for _ in range(_ZOOM_ROUNDS):
         inner = low + (high - low) * np.linspace(0.0, 1.0, _ZOOM_POINTS)
-        torque = detent.state(inner).torque
-        best = np.argmax(torque, axis=-1)[:, None]
-        angle, value = np.take_along_axis(inner, best, axis=-1), np.take_along_axis(torque, best, axis=-1)
-        low, high = (np.take_along_axis(inner, np.clip(best + side, 0, _ZOOM_POINTS - 1), axis=-1) for side in (-1, 1))
-    # on either side of a step the torque can stand higher than at any grid angle
-    for rows, step in changes:
-        some, sides = detent.take(rows), np.maximum(step + JUST_AFTER * np.array([-1, 1]), 0.0)
-        torque = np.broadcast_to(some.state(sides).torque, sides.shape)
-        best = np.argmax(torque, axis=-1)[:, None]
-        beside, there = np.take_along_axis(torque, best, axis=-1), np.take_along_axis(sides, best, axis=-1)
+        angle, value, low, high = _greatest(inner, detent.state(inner).torque)
+    for rows, step in [(np.arange(len(angle)), known), *changes]:
+        some = detent if len(rows) == len(angle) else detent.take(rows)
+        sides = np.maximum(np.concatenate([step - JUST_AFTER, step + JUST_AFTER], axis=-1), 0.0)
+        there, beside, *_ = _greatest(sides, some.state(sides).torque)
         better = beside > value[rows]
         angle[rows], value[rows] = np.where(better, there, angle[rows]), np.where(better, beside, value[rows])
     return angle, value
+
+
+def _greatest(theta, torque):
+    """Where a torque is greatest, how great, and the neighbours of that angle on either side, each of shape (m, 1)."""
+    best = np.argmax(torque, axis=-1)[:, None]
+    angle, value = (np.take_along_axis(each, best, axis=-1) for each in (theta, torque))
+    low, high = (np.take_along_axis(theta, np.clip(best + side, 0, theta.shape[-1] - 1), axis=-1) for side in (-1, 1))
+    return angle, value, low, high
 
 
 def draw_in(detent, theta, resting):
