@@ -15,9 +15,8 @@ from detentlib.teach.panels.plan import svg_text
 from detentlib.teach.panels.scenes import side_by_side
 from detentlib.teach.sheets.handout import handout_page
 from detentlib.teach.sheets.livesheet import page as live_page
-from detentlib.teach.sheets.post import post_html, post_page
+from detentlib.teach.sheets.post import post_html, post_page, verdict_picture
 from detentlib.teach.sheets.report import report
-from detentlib.teach.sheets.verdict_picture import verdict_picture
 from detentlib.workshop.claims.claim import judge
 from detentlib.workshop.pair import with_second_ball
 

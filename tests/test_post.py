@@ -12,8 +12,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 import detentlib as dl
-from detentlib.teach.sheets.post import post_html, post_page, recompute
-from detentlib.teach.sheets.verdict_picture import picture_words, verdict_picture
+from detentlib.teach.sheets.post import picture_words, post_html, post_page, recompute, verdict_picture
 from detentlib.workshop.claims.claim import claims, judge
 from tests.knives import FOLDER, A, B, C, D
 
@@ -37,6 +36,9 @@ class _Page(html.parser.HTMLParser):
                 self.alt.append(value)
         if tag not in self.EMPTY:
             self.open.append(tag)
+
+    def handle_startendtag(self, tag, attributes):
+        self.handle_starttag(tag, attributes)
 
     def handle_endtag(self, tag):
         assert self.open.pop() == tag

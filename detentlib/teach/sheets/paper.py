@@ -1,9 +1,15 @@
 """Printed pages: one self-contained HTML file that asks for nothing outside, prints on A4 and Letter, and reads in black and white."""
 
 import base64
+from functools import cache
+
+import mistune
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
 from ...checks import show
 from ...plain import in_html as text
+from ...plain import in_markdown
 from ...units import both
 from ...writing import write_file
 from ..panels.plan import svg_text
@@ -55,10 +61,61 @@ def page(title, body, style=""):
     )
 
 
+def fill(name: str, escape=None, /, **values) -> str:
+    """A page from a template of this folder: every text is escaped for HTML or Markdown, but what is `Markup` already.
+
+    name: ends in .html or .md. escape: another function that makes a text safe.
+    """
+    usual = in_markdown if name.endswith(".md") else text
+    return _templates(escape or usual).get_template(name).render(values)
+
+
+@cache
+def _templates(escape):
+    """The templates of this folder, whose texts go through `escape`."""
+
+    def safe(said):
+        return said if isinstance(said, Markup) else Markup(escape(said))
+
+    return Environment(
+        loader=PackageLoader(__package__, ""),
+        autoescape=True,
+        finalize=safe,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+
+
+def from_markdown(title: str, markdown: str, style: str = "") -> str:
+    """A whole page of HTML from Markdown that is safe to show; a file of TOML in it is folded away.
+
+    >>> "<strong>Yes.</strong>" in from_markdown("A", "**Yes.**")
+    True
+    """
+    return page(title, mistune.create_markdown(renderer=_Renderer(), plugins=["table"])(markdown), style)
+
+
+class _Renderer(mistune.HTMLRenderer):
+    """HTML of Markdown whose texts are safe already and whose pictures are inside it."""
+
+    def __init__(self):
+        super().__init__(escape=False, allow_harmful_protocols=["data:"])
+
+    def block_code(self, code, info=None):
+        shown = f"<pre>{text(code)}</pre>\n"
+        return f"<details><summary>Show the file</summary>{shown}</details>\n" if info == "toml" else shown
+
+
+def drawn(figure, alt: str) -> str:
+    """A matplotlib Figure as an address that holds the picture itself; alt: what it shows, in words."""
+    return f"data:image/svg+xml;base64,{base64.b64encode(svg_text(figure, alt).encode()).decode()}"
+
+
 def picture(figure, alt):
     """A matplotlib Figure as an image inside the page, at the size it was made for; alt: what it shows, in words."""
-    drawn = base64.b64encode(svg_text(figure, alt).encode()).decode()
-    return f'<img alt="{text(alt)}" style="width:{figure.get_figwidth() * _INCH:.1f}mm" src="data:image/svg+xml;base64,{drawn}">'
+    return f'<img alt="{text(alt)}" style="width:{figure.get_figwidth() * _INCH:.1f}mm" src="{drawn(figure, alt)}">'
 
 
 def table(head, rows):

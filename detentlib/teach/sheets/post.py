@@ -1,29 +1,33 @@
 """A page to post: a verdict with its assumptions, numbers and picture, and the few lines that recompute it; as Markdown and as one HTML file."""
 
-import base64
 import re
+import textwrap
 from pathlib import Path
 
 from ...files import knife_text
 from ...parts import KnifeError, unmeasured
-from ...plain import in_markdown
+from ...plain import in_picture
 from ...workshop.claims.switches import SWITCHES
-from ...workshop.claims.verdict import OPEN
+from ...workshop.claims.verdict import FALSE, OPEN, PARTLY, TRUE
 from ...writing import ThereAlready, checked_place, write_file
 from ..cautions import CAUTIONS
-from ..panels.plan import svg_text
+from ..panels.drawing import GREY, INK, OPENING, PUSH, SMALL, TEXT
+from ..panels.plan import svg_figure
 from ..working import say
-from .paper import bullets, page, picture, table, text
-from .verdict_picture import picture_words, verdict_picture
+from .paper import drawn, fill, from_markdown
 
-_PHONE = """
+_STYLE = """
 body { max-width: 720px; font-size: 11.5pt; line-height: 1.45; padding: 0 4mm; }
-.verdict { font-size: 14pt; font-weight: bold; border: 0.6mm solid #000; padding: 2mm 3mm; margin: 3mm 0; }
+p > strong:only-child { display: block; font-size: 14pt; border: 0.6mm solid #000; padding: 2mm 3mm; margin: 3mm 0; }
 blockquote { font-size: 14pt; margin: 2mm 0; padding-left: 3mm; border-left: 1mm solid #777; }
 details { margin: 2mm 0; } summary { cursor: pointer; padding: 2mm 0; }
 pre { font-size: 9.5pt; overflow-wrap: anywhere; }
-figure img { width: 100% !important; max-width: 600px; }
+img { width: 100%; max-width: 600px; }
 """
+_WIDTH, _ROW, _HEAD, _FOOT = 4.7, 0.4, 0.4, 0.55  # inches
+_LEAST_ROOM = 0.07  # of the width, for a word
+_GROUND = {TRUE: "#d7eae4", PARTLY: "#f3e6bf", FALSE: "#ffffff"}
+_LOOK = {TRUE: ("o", OPENING), PARTLY: ("D", "#8a6d00"), FALSE: ("s", PUSH), OPEN: ("o", INK)}
 
 
 def post_page(verdict, path=None, replace=False):
@@ -37,7 +41,7 @@ def post_page(verdict, path=None, replace=False):
     it by, KnifeError like `write_file`.
     """
     if path is None:
-        say(_quoted(_markdown(verdict, "settled", inside=False)))
+        say(_quoted(_markdown(verdict, "settled", alone=False)))
         say('Nothing is written yet. Give a name, such as `save_as = "settled"`, and run the cell again.')
         return None
     stem = _stem(verdict, path)
@@ -74,38 +78,9 @@ def _check_all(places, replace):
         raise kind([problem for error in found for problem in error.problems])
 
 
-def post_html(verdict, name="settled"):
+def post_html(verdict, name: str = "settled") -> str:
     """The page as one HTML text; name: of the files that its code reads."""
-    drawn = picture(verdict_picture(verdict), picture_words(verdict))
-    cards = "".join(
-        f"<details><summary>The card of {text(knife.title)}: save it as {text(card)}</summary><pre>{text(knife_text(knife))}</pre></details>"
-        for card, knife in zip(_cards(name, verdict), verdict.knives, strict=True)
-    )
-    body = "\n".join(
-        [
-            f"<h1>{text(_title(verdict))}</h1>",
-            f"<blockquote>{text(verdict.claim.sentence)}</blockquote><p>Claimed by {text(verdict.claim.says)}. Judged on {text(verdict.title)}.</p>",
-            f'<p class="verdict">{text(_verdict(verdict))}</p>',
-            f"<p>{text(_decides(verdict))}</p>",
-            f"<figure>{drawn}<figcaption>{text(_caption(verdict))}</figcaption></figure>",
-            "<h2>Why</h2>",
-            f"<p>{text(verdict.claim.why)}</p>",
-            "<h2>Numbers</h2>",
-            table(["what", "number"], _numbers(verdict)),
-            "<h2>Assumed</h2>",
-            bullets(_assumed(verdict)),
-            "<h2>What would flip it</h2>",
-            bullets(verdict.flip_words),
-            "<h2>What would decide it</h2>",
-            f"<p>{text(verdict.next_words)}</p>",
-            "<h2>Recompute it</h2>",
-            f"<pre>{text(recompute(verdict, name))}</pre>",
-            cards,
-            "<h2>Left out</h2>",
-            bullets([*verdict.left_out, CAUTIONS["estimate"]]),
-        ]
-    )
-    return page(_title(verdict), body, _PHONE)
+    return from_markdown(_title(verdict), _markdown(verdict, name), _STYLE)
 
 
 def recompute(verdict, name="settled"):
@@ -122,36 +97,22 @@ def recompute(verdict, name="settled"):
     return "\n".join(["import detentlib as dl", *reads, f"claim = {made}", f"verdict = {judged}", "print(verdict.word, verdict.figure)"])
 
 
-def _markdown(verdict, name, inside=True):
-    """The page as Markdown; inside: with the picture, whose data stand at the end, below the text, and the card."""
-    parts = [
-        f"# {in_markdown(_title(verdict))}",
-        f"> {in_markdown(verdict.claim.sentence)}",
-        f"Claimed by {in_markdown(verdict.claim.says)}. Judged on {in_markdown(verdict.title)}.",
-        f"**{_verdict(verdict)}**",
-        in_markdown(_decides(verdict)),
-        *([f"![{in_markdown(picture_words(verdict))}][picture]"] if inside else []),
-        "## Why",
-        in_markdown(verdict.claim.why),
-        "## Numbers",
-        "| what | number |\n|---|---|\n" + "\n".join(f"| {in_markdown(what)} | {in_markdown(number)} |" for what, number in _numbers(verdict)),
-        "## Assumed",
-        _list(_assumed(verdict)),
-        "## What would flip it",
-        _list(verdict.flip_words),
-        "## What would decide it",
-        in_markdown(verdict.next_words),
-        "## Recompute it",
-        f"```python\n{recompute(verdict, name)}\n```",
-    ]
-    if inside:
-        for card, knife in zip(_cards(name, verdict), verdict.knives, strict=True):
-            parts += [f"The card of {in_markdown(knife.title)}, to save as {in_markdown(card)}:", f"```toml\n{knife_text(knife).strip()}\n```"]
-    parts += ["## Left out", _list([*verdict.left_out, CAUTIONS["estimate"]])]
-    if inside:
-        drawn = svg_text(verdict_picture(verdict), picture_words(verdict))
-        parts.append(f"[picture]: data:image/svg+xml;base64,{base64.b64encode(drawn.encode()).decode()}")
-    return "\n\n".join(parts) + "\n"
+def _markdown(verdict, name, alone=True):
+    """The page as Markdown; alone: with the card and the picture, whose data stand at the end, below the text."""
+    return fill(
+        "post.md",
+        verdict=verdict,
+        title=_title(verdict),
+        word=f"Verdict: {verdict.word}{' with these instruments' if verdict.word == OPEN else ''}.",
+        drawn=picture_words(verdict),
+        picture=drawn(verdict_picture(verdict), picture_words(verdict)) if alone else "",
+        assumed=_assumed(verdict),
+        code=recompute(verdict, name),
+        cards=dict(zip(_cards(name, verdict), verdict.knives, strict=True)),
+        knife_text=knife_text,
+        left_out=[*verdict.left_out, CAUTIONS["estimate"]],
+        alone=alone,
+    )
 
 
 def _quoted(markdown):
@@ -173,25 +134,8 @@ def _cards(name, verdict):
 
 
 def _title(verdict):
-    return f"An argument settled: {verdict.claim.sentence.rstrip('.')}?" if verdict.word != OPEN else f"Not settled yet: {verdict.claim.sentence.rstrip('.')}?"
-
-
-def _verdict(verdict):
-    return f"Verdict: {verdict.word}" + (" with these instruments" if verdict.word == OPEN else "") + "."
-
-
-def _decides(verdict):
-    return f"{verdict.claim.number.said}: {verdict.decides}"
-
-
-def _caption(verdict):
-    return "The bar holds 95 % of what the card allows. Below it: what each other assumption, by itself, would make of it."
-
-
-def _numbers(verdict):
-    shown = [(verdict.claim.number.said, verdict.figure)]
-    shown += [(part.said, value.said(part.unit)) for part, value in verdict.parts]
-    return shown
+    said = verdict.claim.sentence.rstrip(".")
+    return f"Not settled yet: {said}?" if verdict.word == OPEN else f"An argument settled: {said}?"
 
 
 def _assumed(verdict):
@@ -202,5 +146,63 @@ def _default(claim, switch):
     return claim.start.get(switch, next(iter(SWITCHES[switch].options)))
 
 
-def _list(sentences):
-    return "\n".join(f"- {in_markdown(sentence)}" for sentence in sentences)
+def verdict_picture(verdict):
+    """A Figure: one row for what is assumed, and one for each other assumption by itself; false, partly and true as ground.
+
+    Marks: true a disc, partly a diamond, false a square, cannot tell a hollow disc; the word stands beside each.
+    """
+    rows = [("as assumed", verdict), *((other.said, other.verdict) for other in verdict.others)]
+    height = _HEAD + _ROW * len(rows) + _FOOT
+    figure = svg_figure(_WIDTH, height)
+    ax = figure.add_axes((0.03, _FOOT / height, 0.94, 1 - (_FOOT + _HEAD) / height))
+    low, high = _limits(rows)
+    ax.set(xlim=(low, high), ylim=(len(rows), 0), yticks=[])
+    ax.spines[["top", "right", "left"]].set_visible(False)
+    ax.tick_params(labelsize=SMALL)
+    ax.set_xlabel(_axis_words(verdict), size=SMALL)
+    _draw_scale(ax, verdict.scale, low, high)
+    for k, (said, each) in enumerate(rows):
+        _draw_row(ax, k, said, each, low, high, first=k == 0)
+    return figure
+
+
+def picture_words(verdict):
+    """The picture in words, for who cannot see it."""
+    rows = [f"as assumed {verdict.figure}, {verdict.word}", *(f"{other.said}: {other.verdict.figure}, {other.verdict.word}" for other in verdict.others)]
+    return f"The deciding number on the scale of the claim ({verdict.scale.said(verdict.unit)}): {'; '.join(rows)}."
+
+
+def _limits(rows):
+    """Ends of the axis: every number with its two ends, and every bound of the scale."""
+    ends = [end for _, verdict in rows for end in (verdict.number.low, verdict.number.high)] + [bound for _, verdict in rows for bound in verdict.scale.bounds]
+    low, high = min(ends), max(ends)
+    margin = 0.12 * (high - low) or 0.1 * max(abs(low), 1.0)
+    return low - margin, high + margin
+
+
+def _draw_scale(ax, scale, low, high):
+    """Grounds of the scale with their words on top, a word once where there is room for it."""
+    edges = [low, *(bound for bound in scale.bounds), high]
+    for word, left, right in zip(scale.words, edges, edges[1:], strict=False):
+        ax.axvspan(left, right, color=_GROUND[word], lw=0)
+        room = (right - left) / (high - low)
+        if room > _LEAST_ROOM:
+            ax.text((left + right) / 2, -0.12, word, ha="center", va="bottom", size=TEXT if room > 0.13 else SMALL, weight="bold")
+    for bound in scale.bounds:
+        ax.axvline(bound, color=GREY, lw=0.9, ls=(0, (2, 2)))
+
+
+def _draw_row(ax, k, said, verdict, low, high, first):
+    mark, colour = _LOOK[verdict.word]
+    y, number = k + 0.76, verdict.number
+    ax.plot([number.low, number.high], [y, y], color=colour, lw=3.0 if first else 1.8, solid_capstyle="butt")
+    hollow = "white" if verdict.word == OPEN else colour
+    ax.plot(number.value, y, mark, ms=8 if first else 6, mfc=hollow, mec=colour, mew=1.6, clip_on=False)
+    ax.text(low, k + 0.36, f" {in_picture(said)}: {verdict.word}", size=SMALL, va="center", ha="left", weight="bold" if first else "normal")
+    if k:
+        ax.axhline(k, color="#d0d0d0", lw=0.6)
+
+
+def _axis_words(verdict):
+    lines = textwrap.wrap(in_picture(verdict.claim.number.said), 62)
+    return "\n".join(lines) + (f", {verdict.unit}" if verdict.unit else "")

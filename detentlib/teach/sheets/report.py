@@ -3,51 +3,33 @@
 from pathlib import Path
 
 from ...mechanics.feel import feel
-from ...plain import in_markdown
 from ...units import both
 from ..cautions import CAUTIONS
 from ..working import headline
 from . import paper
 
-_BLANK = "(blank so far)"
+_CAUTIONS = ("lock", "estimate", "law")
 
 
 class Report:
     """A report that shows as Markdown; `save(path)` writes it as a page to print."""
 
-    def __init__(self, knife, complaint, readings, beside, sentences):
-        """Use report to make one."""
-        self.knife, self.complaint, self.sentences = knife, complaint, sentences
-        titles = (knife.title, *([f"beside: {beside.title}"] if beside else []))
-        self.headline = headline(knife, *([beside] if beside else []), titles=titles)
-        self.sources = [f"{each.source}: {each.kind}, {len(each)} rows" for each in readings]
-        self.handovers = [
-            f"ball {over.from_ball + 1} hands over to ball {over.to_ball + 1} at {both(over.angle_deg, 'deg')}, "
-            f"from {over.torque_before:.0f} to {over.torque_after:.0f} N·mm"
-            for over in feel(knife).handovers
-        ]
+    def __init__(self, knife, **told):
+        """Use report to make one; told: the other texts of report.md."""
+        self.knife, self._told = knife, told
 
     def __repr__(self):
-        return self._markdown(str)
+        return self._filled(str)
 
     def _repr_markdown_(self):
-        return self._markdown(in_markdown)
+        return self._filled()
 
-    def _markdown(self, safe):
-        """The report as Markdown; safe: what to do to a text that stands in it."""
-        heads, *rows = self.headline.table
-        table = [_row(map(safe, heads)), _row(["---"] * len(heads)), *(_row(map(safe, row)) for row in rows)]
-        said = [f"**{heading}.** {safe(words)}" for heading, words in self._words()]
-        notes = ["\n".join([f"**{heading}**\n", *(f"- {safe(words)}" for words in each)]) for heading, each in self._notes()]
-        return "\n\n".join([f"### Report: {safe(self.knife.title)}", *said[:2], "\n".join(table), *said[2:], *notes])
+    def _filled(self, escape=None, page=False):
+        return paper.fill("report.md", escape, knife=self.knife, page=page, **self._told).strip()
 
     def html(self):
         """The report as one page of HTML that asks for nothing outside."""
-        heads, *rows = self.headline.table
-        said = [f"<p><b>{paper.text(heading)}.</b> {paper.text(words)}</p>" for heading, words in self._words()]
-        notes = [f"<p><b>{paper.text(heading)}</b></p>{paper.bullets(each)}" for heading, each in self._notes()]
-        body = [f"<h1>Report: {paper.text(self.knife.title)}</h1>", *said[:2], paper.table(heads, rows), *said[2:], *notes]
-        return paper.page(f"Report: {self.knife.title}", "\n".join(body))
+        return paper.from_markdown(f"Report: {self.knife.title}", self._filled(page=True))
 
     def save(self, path, replace=False):
         """Write the page; None says what would be written. KnifeError like `write_file`, also for a file that is there, unless replace is True."""
@@ -57,20 +39,6 @@ class Report:
         paper.save(path, self.html(), replace)
         print(f"{Path(path).name} written.")
 
-    def _words(self):
-        read = "; ".join(self.sources) or "nothing"
-        handed = "; ".join(self.handovers) or "none"
-        return [
-            ("Complaint", self.complaint or _BLANK),
-            ("Read", read),
-            ("Handover", handed),
-            *((name, said or _BLANK) for name, said in self.sentences.items()),
-        ]
-
-    def _notes(self):
-        told = [(heading, each) for heading, each in self.headline.notes if not heading.startswith("Usual")]
-        return [*told, ("Mind", tuple(CAUTIONS[name] for name in ("lock", "estimate", "law")))]
-
 
 def report(knife, complaint="", readings=(), beside=None, found="", cause="", advice=""):
     """A Report on a Knife, as the readings gave it: a page with the numbers and your own sentences.
@@ -78,8 +46,27 @@ def report(knife, complaint="", readings=(), beside=None, found="", cause="", ad
     readings: the Readings behind it. beside: a Knife to compare with, as drawn or as it was. found, cause, advice: your
     sentences; what is empty is shown as blank. Raises KnifeError for a knife that cannot work.
     """
-    return Report(knife, complaint, readings, beside, {"Found": found, "Because": cause, "Advice": advice})
+    titles = (knife.title, *([f"beside: {beside.title}"] if beside else []))
+    told = headline(knife, *([beside] if beside else []), titles=titles)
+    heads, *rows = told.table
+    return Report(
+        knife,
+        complaint=complaint,
+        read="; ".join(f"{each.source}: {each.kind}, {len(each)} rows" for each in readings),
+        heads=heads,
+        rows=rows,
+        handovers="; ".join(_handover(hand) for hand in feel(knife).handovers),
+        sentences={"Found": found, "Because": cause, "Advice": advice},
+        notes=[
+            *((heading, each) for heading, each in told.notes if not heading.startswith("Usual")),
+            ("Mind", [CAUTIONS[name] for name in _CAUTIONS]),
+        ],
+    )
 
 
-def _row(cells):
-    return f"| {' | '.join(cells)} |"
+def _handover(hand):
+    """A handover in words."""
+    return (
+        f"ball {hand.from_ball + 1} hands over to ball {hand.to_ball + 1} at {both(hand.angle_deg, 'deg')}, "
+        f"from {hand.torque_before:.0f} to {hand.torque_after:.0f} N·mm"
+    )
