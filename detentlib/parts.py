@@ -502,7 +502,7 @@ class Knife:
 
 def given_knife(knife):
     """Raise ValueError for anything but one Knife."""
-    cure = "Give one, as read_knife does."
+    cure = "Give one, read from its knife file."
     if not isinstance(knife, Knife):
         raise refuse("knife", knife, "is not a Knife", "Its card says what readings are held against.", cure)
     if knife.many:

@@ -165,5 +165,5 @@ def _cannot(path, reason, cure="Choose a folder that may be written to."):
 
 
 def _there_already(path, replace):
-    cure = "Choose another name, or take it away yourself." if replace is None else "Choose another name, or say replace=True."
+    cure = "Choose another name, or take it away yourself." if replace is None else "Choose another name, or write replace=True behind this one."
     return ThereAlready(Problem(str(path), "", "is there already", "It was left alone.", cure))

@@ -164,7 +164,7 @@ def test_two_balls():
 
 
 def test_a_result_that_is_no_number_is_told():
-    with pytest.raises(ValueError, match=r"'handovers' is not a number of Feel; take one of break_force, letback_force"):
+    with pytest.raises(ValueError, match=r"'handovers' is no result that is worked out here; take one of break_force, letback_force"):
         dl.budget(A, "handovers")
 
 

@@ -8,6 +8,7 @@ import pytest
 import detentlib as dl
 from detentlib.bench.fit import FREE, fit_knife
 from detentlib.bench.least import Least, Seen
+from detentlib.parts import name_of
 from detentlib.readings import ReadingError, readings_from_text
 from detentlib.teach.measured import fit_words
 from tests.bench_readings import SHORT_CLIMB, as_reckoned, forces_of, pulls_of, trace_of
@@ -32,7 +33,7 @@ def test_a_fit_to_three_kinds_finds_what_was_put_in_and_says_what_it_cannot_tell
     found = fit_knife(A, [trace_of(true, 5, climb=SHORT_CLIMB), pulls_of(true, 6), forces_of(true, 7)])
     for path, value in found.values.items():
         assert abs(value.value - true.get(path)) <= 1.5 * value.doubt, path
-    assert any("rest_offset" in said and "recess.diameter" in said and "plug pin" in said for said in found.alike)
+    assert any("rest offset" in said and "diameter of the recess" in said and "plug pin" in said for said in found.alike)
     assert found.explained > 0.01
     assert found.knife.doubts["friction.rim"] == found.values["friction.rim"].doubt
     assert found.values["friction.rim"].doubt < A.doubts["friction.rim"] / 4
@@ -122,7 +123,7 @@ def test_what_readings_do_not_tell_stays_as_the_card_has_it():
     path = "balls[1].recess.diameter"
     found = fit_knife(B, [pulls_of(B, 3)], free=("friction.rim", path), use_card=False)
     assert path not in found.values
-    assert found.untold == (f"These readings tell nothing of {path}: it stays as the card has it.",)
+    assert found.untold == (f"These readings tell nothing of {name_of(path, B)}: it stays as the card has it.",)
     assert found.knife.get(path) == B.get(path)
     assert found.knife.doubts[path] == B.doubts[path]
     assert "friction.rim" in found.values

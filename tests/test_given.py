@@ -135,7 +135,7 @@ def test_what_is_no_readings(measure, _, said, given):
 
 @pytest.mark.parametrize(("measure", "readings"), [(measure, readings) for measure, readings, _ in WANTS])
 def test_what_is_no_knife(measure, readings):
-    with pytest.raises(ValueError, match=r"knife = 'Pellowfen A': is not a Knife\. .* Give one, as read_knife does"):
+    with pytest.raises(ValueError, match=r"knife = 'Pellowfen A': is not a Knife\. .* Give one, read from its knife file"):
         measure(readings, "Pellowfen A")
     with pytest.raises(ValueError, match="holds many knives at once"):
         measure(readings, MANY)
@@ -269,7 +269,7 @@ def test_other_arguments_of_a_fit():
 
 
 def test_a_fit_that_finds_nothing_is_refused():
-    with pytest.raises(ReadingError, match=r"tell nothing of friction\.rim\. Give readings that do"):
+    with pytest.raises(ReadingError, match=r"tell nothing of friction coefficient at the rim\. Give readings that do"):
         dl.fit_knife(A, [TRACE], ("friction.rim",), use_card=False)
 
 
@@ -302,7 +302,7 @@ def test_results_are_a_list(results):
 
 @pytest.mark.parametrize("result", [None, 3, [], "text"])
 def test_what_is_no_result(result):
-    with pytest.raises(ValueError, match="is not a number of Feel; take one of"):
+    with pytest.raises(ValueError, match="is no result that is worked out here; take one of"):
         dl.budget(A, result)
 
 

@@ -525,7 +525,7 @@ def test_starting_afresh_must_be_asked_for_and_says_what_is_lost(path, capsys):
     now = dl.practice("seat", 1, dl.keep_marks(path))
     now.check(*right(now))
     assert len(dl.keep_marks(path).rows) == 2
-    assert "To start afresh, and lose them, say replace=True." in capsys.readouterr().out
+    assert "To start afresh, and lose them, write replace=True behind its name." in capsys.readouterr().out
     assert dl.keep_marks(path, replace=True).rows == {}
     assert "held the marks of 2 questions on 1 topic: they are gone" in capsys.readouterr().out
     assert dl.keep_marks(path).rows == {}

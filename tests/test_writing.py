@@ -45,7 +45,7 @@ EACH = pytest.mark.parametrize(("write", "ending"), WRITERS.values(), ids=WRITER
 def test_no_writer_takes_the_place_of_a_file_unasked(write, ending, tmp_path):
     path = tmp_path / f"mine{ending}"
     path.write_text("mine")
-    with pytest.raises(ThereAlready, match=r"is there already. It was left alone. Choose another name, or say replace=True."):
+    with pytest.raises(ThereAlready, match=r"is there already. It was left alone. Choose another name, or write replace=True behind this one."):
         write(path)
     assert path.read_text() == "mine"
     write(path, replace=True)

@@ -8,7 +8,7 @@ import numpy as np
 from ..files import write_knife
 from ..mechanics import limits
 from ..mechanics.carry import Detent
-from ..parts import Knife, spec
+from ..parts import Knife, name_of, spec
 from ..readings import ReadingError
 from ..together import matrix_of, together_problems
 from .given import ATTITUDE, HINGE_RATIO, given_knife, given_number, refuse
@@ -109,7 +109,7 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
             raise ReadingError(told, model.source)
     problem = _Problem(knife, free, models, use_card)
     if not problem.told.intersection(free):
-        raise ReadingError(f"these readings tell nothing of {', '.join(free)}. Give readings that do, or fit other numbers")
+        raise ReadingError(f"these readings tell nothing of {', '.join(name_of(path, knife) for path in free)}. Give readings that do, or fit other numbers")
     fit = problem.fit(free)
     # numbers of which the readings tell only a mixture may come out with no width of their own, or less: they stay as they are
     sure = np.flatnonzero(np.diag(fit.spread)[: len(problem.paths)] > 0)
@@ -121,8 +121,8 @@ def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_de
     values = {path: Value(float(fitted.get(path)), doubts[path]) for path in paths if path in free or doubts[path] < _SURER * (knife.scatter(path) or math.inf)}
     kept = _kept(knife, together, doubts)
     fitted = replace(fitted, doubts=fitted.doubts | doubts, known_together=kept)
-    alike = _alike({pair: r for pair, r in kept.items() if values.keys() >= set(pair)})
-    untold = tuple(f"These readings tell nothing of {path}: it stays as the card has it." for path in free if path not in values)
+    alike = _alike(knife, {pair: r for pair, r in kept.items() if values.keys() >= set(pair)})
+    untold = tuple(f"These readings tell nothing of {name_of(path, knife)}: it stays as the card has it." for path in free if path not in values)
     verdict = _verdict(fit.explained)
     return KnifeFit(fitted, values, kept, alike, untold, problem.residuals(fit), fit.explained, verdict, problem.sliding(fit), problem.slip(fit))
 
@@ -297,7 +297,7 @@ def _linked(told, together):
     return linked if linked == told else _linked(linked, together)
 
 
-def _alike(correlations):
+def _alike(knife, correlations):
     """Sentences on the pairs that the readings cannot tell apart."""
     said = []
     for (one, other), r in correlations.items():
@@ -305,7 +305,8 @@ def _alike(correlations):
             continue
         way = "more of one with more of the other" if r > 0 else "more of one with less of the other"
         parted = _PARTED_BY.get(frozenset(_plain(path) for path in (one, other)), "a direct measurement of either")
-        told = f"{one} and {other} cannot be told apart here: {way} explains the readings as well (correlation {r:.2f})"
+        both = " and ".join(name_of(path, knife) for path in (one, other))
+        told = f"{both} cannot be told apart here: {way} explains the readings as well (correlation {r:.2f})"
         said.append(f"{told}. {parted[0].upper()}{parted[1:]} parts them.")
     return tuple(said)
 

@@ -55,7 +55,7 @@ def given_readings(readings, kinds, wanted):
     """
     if not isinstance(readings, Readings):
         told = f"{short(readings)} is no set of readings, where {wanted}"
-        raise ReadingError(f"{told}. Give one, as read_readings and readings_from_text do")
+        raise ReadingError(f"{told}. Give one from a file, or from the boxes for your own readings")
     if readings.kind not in kinds:
         raise ReadingError(f"holds readings of the kind {readings.kind!r}, where {wanted}", readings.source)
     missing = [name for name in KINDS[readings.kind].must if name not in readings.columns]

@@ -142,7 +142,7 @@ def against_ball(recess, ball, track_direction):
     """
     for name, circle in (("recess", recess), ("ball", ball)):
         if not isinstance(circle, Circle):
-            raise refuse(name, circle, "is not a Circle", "", "Give one, as fit_circle does.")
+            raise refuse(name, circle, "is not a Circle", "", "Fit one to the points of its edge first.")
     (along,) = given_places("track_direction", [track_direction])
     if not along.any():
         raise refuse("track_direction", track_direction, "points nowhere", "It is where the track runs in the photo.", "Give (x, y).")

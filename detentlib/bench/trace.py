@@ -373,7 +373,7 @@ def _climb(rows, rivals, source):
     most = arc.lever * arc.radius
     if rise > most or one.found[1] >= arc.radius:
         told = f"the bar rises by {rise:.3g} mm, and a ball of this card can lift it by less than {most:.3g} mm"
-        raise ReadingError(f"{told}. Is the unit of the lift right, and hinge_ratio?", source)
+        raise ReadingError(f"{told}. Is the unit of the lift right, and the place of the indicator on the bar (hinge_ratio)?", source)
     inches = rows._replace(height=_INCH * rows.height)
     if _INCH * rise < most:
         other = rivals[0].least(inches).fit([*_start(inches, arc), *rivals[0].known[0]])

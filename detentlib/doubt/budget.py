@@ -72,14 +72,19 @@ def budgets(knife: Knife, results: tuple | list, drawn: Cloud | None = None) -> 
     given_knife(knife)
     if not isinstance(results, (list, tuple)):
         raise refuse("results", results, "is not a list of names", "", 'Give one such as ["break_force", "barrier"].')
-    for result in results:
-        if not isinstance(result, str) or result not in RESULTS:
-            raise ValueError(f"{result!r} is not a number of Feel; take one of {', '.join(RESULTS)}")
+    known_results(results)
     drawn = drawn or cloud(knife)
     for result in results:
         if not gives(drawn, result):
             raise ValueError(f"{result} is not given for {knife.title}: {_reason(result)}")
     return {result: budget_of(drawn, drawn.column(result), result, RESULTS[result].unit) for result in results}
+
+
+def known_results(results: tuple | list) -> None:
+    """Raise ValueError for a name that is none of many.RESULTS."""
+    for result in results:
+        if not isinstance(result, str) or result not in RESULTS:
+            raise ValueError(f"{result!r} is no result that is worked out here; take one of {', '.join(RESULTS)}")
 
 
 def budget_of(drawn: Cloud, column: np.ndarray, name: str = "", unit: str = "") -> Budget:

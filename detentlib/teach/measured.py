@@ -1,7 +1,5 @@
 """What was measured, in words: a lift trace, a two-way pull, a fit, and what to measure next, a sentence a line."""
 
-import re
-
 from ..doubt.many import RESULTS
 from ..mechanics.feel import feel
 from ..parts import name_of, spec
@@ -62,15 +60,11 @@ def rest_words(knife, pull):
 
 
 def fit_words(fit):
-    """A KnifeFit in words: the verdict, each number found, and what the readings cannot tell apart."""
+    """A KnifeFit in words: the verdict, each number found, and what the readings cannot tell apart or not at all."""
     lines = [fit.verdict]
     for path, value in fit.values.items():
         lines.append(f"{name_of(path, fit.knife)}: {_with(value, spec(path)['unit'])}")
-    lines += _slip_words(fit)
-    for said in fit.alike:
-        # the library speaks of paths, as a knife file does; a reader wants names
-        lines.append(re.sub(r"\b(?:balls\[\d\]|bar|second_bar|blade|friction)\.[\w.]+\w", lambda path: name_of(path[0], fit.knife), said))
-    return lines
+    return [*lines, *_slip_words(fit), *fit.alike, *fit.untold]
 
 
 def next_words(advice, knife, result):

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..doubt.budget import gives
+from ..doubt.budget import gives, known_results
 from ..doubt.cloud import cloud, common
 from ..doubt.draws import Interval
 from ..doubt.many import RESULTS
@@ -85,9 +85,7 @@ def compare(knife, other, results=USUAL, titles=None):
     >>> row.apart, round(row.difference.value, 2), round(row.difference.doubt, 1)            # friction is shared, force is not
     (False, 0.81, 1.0)
     """
-    unknown = [result for result in results if result not in RESULTS]
-    if unknown:
-        raise ValueError(f"{unknown[0]!r} is not a number of Feel; take one of {', '.join(RESULTS)}")
+    known_results(results)
     drawn = cloud(knife, other)
     given = [result for result in results if all(gives(drawn, result, i) for i in (0, 1))]
     left = tuple(RESULTS[result].words for result in results if result not in given)

@@ -118,7 +118,7 @@ def keep_marks(path=None, replace=False):
         print(f"Started afresh. {path.name} held {_counted(rows)}: they are gone.")
         rows = {}
     else:
-        print(f"Going on with {path.name}: {_counted(rows)}. To start afresh, and lose them, say replace=True.")
+        print(f"Going on with {path.name}: {_counted(rows)}. To start afresh, and lose them, write replace=True behind its name.")
     return Marks(path, rows)
 
 

@@ -77,7 +77,7 @@ class Claim:
         """Raise the KnifeError of the first knife that cannot work."""
         for knife in self.cast(*(assume(knife, options) for knife in knives)):
             limits.check(knife)
-        cure = "Look at the flags of its Feel, and judge another claim."
+        cure = "Look at what the form of notebook 00 says of it under “Look at this”, and judge another claim."
         raise KnifeError(Problem("", "", "the number of this claim does not exist for this knife", "", cure), knives[0].title)
 
 
@@ -131,5 +131,5 @@ def judge(claim, knife=None, **switches):
     claim = claim if isinstance(claim, Claim) else claims[claim]
     knives = claim.knives or (knife,)
     if not all(isinstance(each, Knife) for each in knives):
-        raise ValueError(f"{claim.id} is judged on a knife: give one, as read_knife does")
+        raise ValueError(f"{claim.id} is judged on a knife: give one, read from its knife file")
     return claim.judged(knives, options_of(claim.switches, claim.start, switches))
