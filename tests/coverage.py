@@ -99,6 +99,7 @@ CASES = {
     "trace, chamfer of 5 %": lambda n: traces("chamfer", CARD, n),
     "trace, edge rounded by 0.02 mm": lambda n: traces("edge", CARD, n),
     "trace, two balls": lambda n: traces("two balls", TWO, n),
+    "trace, two balls, drifting over 10 readings": lambda n: traces("two balls", TWO, n, drift=10.0),
     "pulls, scatter alone": lambda n: pulls("plain", CARD, n),
     "pulls, stick-slip of 5 %": lambda n: pulls("plain", CARD, n, stick_slip=0.05),
     "pulls, stick-slip of 10 %": lambda n: pulls("plain", CARD, n, stick_slip=0.1),

@@ -10,6 +10,7 @@ from scipy import signal
 import detentlib as dl
 from detentlib.bench.trace import lift_trace
 from detentlib.readings import ReadingError, Readings, read_readings, readings_from_text
+from detentlib.teach.measured import trace_words
 from tests import invented
 from tests.bench_readings import trace_of
 from tests.invented import FAR, READINGS
@@ -76,6 +77,19 @@ def test_a_rim_that_is_not_sharp_is_within_the_doubt_and_no_second_ball(soft):
     assert not any(each.handover for each in found)
 
 
+@pytest.mark.parametrize("bevel", [42.0, 49.0])
+def test_a_ball_on_a_chamfer_touches_at_an_angle_that_nobody_measured(bevel):
+    """The card says 45°, and not how it knows: no trace says it better."""
+    width = "balls[0].recess.chamfer_width"
+    card = A.replace({width: 0.1, "balls[0].recess.diameter": 1.2})
+    card = replace(card, doubts=card.doubts | {width: 0.02, "balls[0].recess.edge_radius": 0.002})
+    true = card.replace({"balls[0].recess.chamfer_deg": bevel})
+    found = lift_trace(trace_of(true, 0), card).contact_deg
+    assert abs(found.value - dl.feel(true).contact_deg[0]) <= found.doubt < 10
+    seen = lift_trace(trace_of(true, 0), replace(true, doubts=card.doubts | {"balls[0].recess.chamfer_deg": 0.5})).contact_deg
+    assert seen.doubt < found.doubt / 4
+
+
 def test_a_zero_that_is_off_and_a_hand_that_drifts_are_no_second_ball():
     """Climb readings 0.3° too high; and errors that hang together over ten readings, which the trace sees."""
     trace = trace_of(A, 4)
@@ -92,6 +106,8 @@ def test_a_zero_that_is_off_and_a_hand_that_drifts_are_no_second_ball():
     drifting = lift_trace(Readings("lift trace", {"angle": angle, "lift": lift}, {}, "drifting"), sure(A))
     assert "angle errors that drift together" in drifting.rival
     assert drifting.handover is None
+    assert "this trace cannot tell one ball from two" in drifting.verdict
+    assert f"handover: {drifting.untold}" in trace_words(drifting)
 
 
 def test_too_few_readings_say_so_and_how_many_more():

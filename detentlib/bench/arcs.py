@@ -13,7 +13,9 @@ _ON_STOP = 1e-9  # deg: as good as 0
 CLEARLY = 5.0  # standard deviations
 ZERO = 0.5  # ± of where a protractor has its zero [deg]: common practice
 SOFT = {"edge_radius": (0.0, 0.04), "chamfer_width": (0.02, 0.04)}  # of a rim of which the card says nothing, and its ± [mm]: judgement, a rim is deburred
-_SIZES = {"level": 0.01, "gap": 0.01, "zero": 0.1, "edge_radius": 0.01, "chamfer_width": 0.01, "track": 0.005, "scale": 0.1, "friction": 0.02}
+_BEVELS = (1.0, 89.0)  # deg: no chamfer is flatter, or steeper
+_BEVEL = 10.0  # ± of the angle of a chamfer of which the card says nothing [deg]: judgement
+_SIZES = {"level": 0.01, "gap": 0.01, "zero": 0.1, "edge_radius": 0.01, "chamfer_width": 0.01, "track": 0.005, "scale": 0.1, "friction": 0.02, "bevel": 2.0}
 _REACH, _NODES = 3.2, 8  # the scatter of an angle is followed so many standard deviations out, at so many places
 _SHARPEST = -0.1  # mm: sharper than sharp only as far as the ball's size and the noise may pretend
 _STARTS = 3  # places to start from
@@ -126,8 +128,8 @@ class Rival(NamedTuple):
     """One explanation of a trace: how many balls carry, and whether their rims are rounded or chamfered; it may explain sideways give and a zero, too.
 
     Its numbers are level and gap of each ball at the stop, from the outline of its recess, if this ball alone carries; then the zero of
-    the protractor, the rounding or chamfer of the rims, the track radii as a share of those on the card, and where the bar gives the scale of
-    that and the friction.
+    the protractor, the rounding or chamfer of the rims, the track radii as a share of those on the card, where the bar gives the scale of
+    that and the friction, and the angle of a chamfer.
     """
 
     arcs: tuple
@@ -138,7 +140,8 @@ class Rival(NamedTuple):
     def names(self):
         """What each number is."""
         give = ("scale", "friction") if self.arcs[0].give is not None else ()
-        return (*(("level", "gap") * len(self.arcs)), "zero", self.soft, "track", *give)
+        bevel = ("bevel",) if self.soft == "chamfer_width" else ()
+        return (*(("level", "gap") * len(self.arcs)), "zero", self.soft, "track", *give, *bevel)
 
     @property
     def sizes(self):
@@ -192,11 +195,11 @@ class Rival(NamedTuple):
 
     def _rim(self, i, numbers):
         arc, soft = self.arcs[i], self.softness(numbers)
-        rim = arc.rim._replace(**{self.soft: soft})
+        rim = arc.rim._replace(**{self.soft: soft} | ({"chamfer_deg": np.clip(numbers[-1], *_BEVELS)} if self.soft == "chamfer_width" else {}))
         return lambda gap: rim.seat(arc.radius, gap)
 
     def _aside(self, numbers):
-        return numbers[2 * len(self.arcs) + 3 :]
+        return numbers[2 * len(self.arcs) + 3 :][:2]
 
 
 def rivals_of(knife):
@@ -210,9 +213,11 @@ def rivals_of(knife):
         path = f"balls[0].recess.{soft}"
         value, doubt = (getattr(first.recess, soft), knife.scatter(path)) if path in knife.doubts else (getattr(first.recess, soft) + usual, doubt)
         track = knife.scatter("balls[0].track_radius") / first.track_radius
-        known = np.array([0.0, value, 1.0, *means]), np.array([ZERO / 2, max(doubt / 2, 1e-6), max(track / 2, 1e-6), *sure])
+        known = [0.0, value, 1.0, *means], [ZERO / 2, max(doubt / 2, 1e-6), max(track / 2, 1e-6), *sure]
+        if soft == "chamfer_width":
+            known = [*known[0], first.recess.chamfer_deg], [*known[1], max(knife.doubts.get("balls[0].recess.chamfer_deg", _BEVEL) / 2, 1e-6)]
         for count in found:
-            found[count].append(Rival(arcs[:count], soft, known))
+            found[count].append(Rival(arcs[:count], soft, tuple(map(np.array, known))))
     return found
 
 
@@ -245,8 +250,8 @@ def fit_two(rows, rivals, one):
     bands = [band for band in np.array_split(np.argsort(second), _STARTS) if band.size]
     rough = [least.fit(tried[band[np.argmin(misfits[band])]], rough=True) for band in bands]
     found = [least.fit(min(rough, key=lambda fit: fit.deviance).found)]
-    start = found[0].found.copy()
     for other in softer:
+        start = np.concatenate([found[0].found, other.known[0][rival.known[0].size :]])
         start[2 * len(rival.arcs) + 1] = other.known[0][1]
         found.append(other.least(rows).fit(start))
     return found

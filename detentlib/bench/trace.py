@@ -2,7 +2,8 @@
 
 The trace is explained by arcs: each ball that carries draws one, its rim rolling off the ball (L1, L3, L4), below its own flat.
 Rivals of one ball and of two are fitted, each with a zero of the protractor that may be off, a rim that may be rounded or chamfered,
-sideways give, and angle errors that may drift together. A second ball is believed only where it beats every rival of one.
+sideways give, and angle errors that may drift together. A second ball is believed only where it beats every rival of one, and where no
+angle errors drift beside it: these draw waves of their own.
 """
 
 import math
@@ -66,7 +67,7 @@ class LiftTrace:
     the climb, one standard deviation, None where too few readings show it. angle_deg, lift, fitted, fitted_doubt: the
     trace at the ball, the smooth curve that explains it and the ± of that curve; averaged: how many readings stand
     behind each of its points; smoothing: how much it smooths, in words; verdict: what the arcs say, in words; rival: the one ball that
-    explains it best, in words. explained:
+    explains it best, in words; untold: what the trace cannot tell, in words, empty if nothing. explained:
     chance of so bad a fit by noise alone; below 0.01 the arcs do not explain the trace (burr, floor, pivot).
     """
 
@@ -86,6 +87,7 @@ class LiftTrace:
     smoothing: str
     verdict: str
     rival: str
+    untold: str
     explained: float
     angle_deg: np.ndarray
     lift: np.ndarray
@@ -167,6 +169,7 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
         smoothing=_said(found, averaged[: rows.angle.size], doubt[: rows.angle.size], (lift_noise, lift_doubt / hinge_ratio), (angle_noise, angle_doubt)),
         verdict=_verdict(found, handover) + _once(again),
         rival=found.one.said,
+        untold=found.untold,
         explained=found.best.fit.explained,
         angle_deg=np.concatenate([each.angle for each in shown])[sort],
         lift=np.concatenate([each.height for each in shown])[sort],
@@ -262,14 +265,24 @@ class _Found:
         twos = [tried for tried in twos if tried.crosses()]
         second = _preferred(twos) if twos else None
         self.chance = _chance(*(min((tried.fit for tried in each), key=lambda fit: fit.deviance) for each in (ones, twos))) if twos else 1.0
-        self.two = second if self.chance < (_SURE if self.one.fit.drift is None else _SURE_OF_DRIFT) else None
+        self.drift = (second or self.one).fit.drift
+        self.two = second if self.drift is None and self.chance < (_SURE if self.one.fit.drift is None else _SURE_OF_DRIFT) else None
         self.best = self.two or self.one
         self.weighed = _weighed([*ones, *(twos if self.chance < _OPEN else [])])
 
     @property
     def open(self):
         """Whether neither one ball nor two can be ruled out."""
-        return UNEXPLAINED < self.chance < _OPEN
+        return self.drift is None and UNEXPLAINED < self.chance < _OPEN
+
+    @property
+    def untold(self):
+        """What the trace cannot tell, in words; empty if nothing."""
+        if self.drift is None:
+            return ""
+        told = f"angle errors drift together over some {self.drift:.0f} readings, and such a drift draws waves as a second ball does"
+        both = ", and each ± covers both" if self.chance < _OPEN else ""
+        return f"{told}: this trace cannot tell one ball from two{both}. Hold the blade still against a rest at each reading, and read the trace again"
 
     def value(self, name):
         """A Value of the best rival; its ± covers what the others say, each as far as it can be believed."""
@@ -424,7 +437,9 @@ def _chance(one, two):
 
 def _verdict(found, handover):
     """What the arcs say."""
-    if handover is None:
+    if found.untold:
+        said = f"one arc explains it, but {found.untold}"
+    elif handover is None:
         said = "one arc carries from the stop to the flat"
         if more := found.too_few:
             said += f"; too few readings to tell a second ball: about {more} more, {max(_READING * more, 1):.0f} minutes, would show one"

@@ -17,7 +17,9 @@ def trace_words(seen):
         f"so {ball} touches at {_with(seen.contact_deg, 'deg')}, rim gap {_with(seen.rim_gap, 'mm')}",
         f"free of the rim at {_with(seen.break_out_deg, 'deg')}",
     ]
-    if seen.handover is None:
+    if seen.untold:
+        lines.append(f"handover: {seen.untold}")
+    elif seen.handover is None:
         lines.append(f"handover: none; {seen.rival} explains the trace as well")
     else:
         found = seen.handover
