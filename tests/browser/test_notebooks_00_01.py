@@ -90,7 +90,7 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     expect(how).not_to_have_value("guess")
     page.page.keyboard.type("stock")
     expect(how).to_have_value("stock size")
-    _seen(form.get_by_text("= 1.5875 ± 0.01 mm"))
+    _seen(form.get_by_text("= 1.5875 within 0.009 mm"))
     expect(how).to_be_focused()
     assert page.cells() == cells
     page.page.keyboard.press("Tab")
