@@ -185,6 +185,13 @@ def test_pulls_that_stick_and_slip_overshoot_in_a_fit_as_they_do_alone():
     assert any("stick and slip" in said for said in fit_words(rough))
 
 
+def test_no_more_is_overshoot_than_what_parts_two_wild_pulls():
+    """11 N open and 6 N let back on the mean: 5 in 17 would leave no friction at all."""
+    found = fit_knife(A, [readings_from_text("opening [N], letting back [N]\n9, 3\n13, 9")])
+    assert 0 < found.slip <= 0.3
+    assert 0 < found.values["friction.rim"].value < found.values["friction.rim"].doubt
+
+
 def test_pulls_that_break_away_and_that_slide_have_each_their_friction():
     """0.16 where it breaks away, 0.12 sliding; on the whole knife each pull is tan(φ ± λ) of the load and drag."""
     load, pulls = 14.21 * 8.001, []

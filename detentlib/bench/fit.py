@@ -265,7 +265,7 @@ class _Problem:
     def slip(self, fit):
         """The largest share by which pulls were found to lie beyond steady ones."""
         own = zip(self.own, fit.found[len(self.paths) :], strict=True)
-        return max((float(share) for name, share in own if isinstance(name, Overshoot)), default=0.0)
+        return max([0.0, *(float(share) for name, share in own if isinstance(name, Overshoot))])
 
     def residuals(self, fit):
         """{source: what is left of each reading, in standard deviations}."""

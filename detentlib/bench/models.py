@@ -20,6 +20,7 @@ NOISE = {"lift": 0.006, "angle": 0.6, "force": 0.3, "zero": ZERO, "gauge": 0.2} 
 GAUGE = "gauge"  # its error is the same in all that one gauge reads
 SLID = "friction that slides over that which breaks away"  # anything from none to twice as much, before any reading
 _STEP, _FINEST = 0.25, 0.01  # of the curve, in standard deviations of the angle, and in deg
+_OVER = 0.9  # share of overshoot beyond which nothing would be left of a pull
 _PADDED = 1.5  # times the ± of a zero: so far the curve is computed past the readings
 
 
@@ -123,7 +124,7 @@ def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
             for names in pairs:
                 ratio = np.maximum(own[SLID], 0.0)[:, None] if names == SLIDING else 1.0
                 pulls = breaking if names == BREAKAWAY else steady(knives.with_arrays({"friction.rim": knives.friction.rim * ratio}))
-                share = np.maximum(own.get(Overshoot(names, source), np.zeros(1)), 0.0)[:, None]
+                share = np.clip(own.get(Overshoot(names, source), np.zeros(1)), 0.0, _OVER)[:, None]
                 mean = (pulls + own[GAUGE][:, None]) / np.concatenate([1 - share, 1 + share], axis=1)
                 means.append(mean)
                 wide.append(np.hypot(sigma, share / math.sqrt(3) * mean))

@@ -15,14 +15,16 @@ class StickSlip(NamedTuple):
     """By what share stick-slip moves the means of pulls beyond the steady ones: from what repeats scatter beyond the reading of a gauge.
 
     Each pull overshoots, by a share between none and a most that are all as likely: their mean lies by √3 times their scatter
-    beyond the steady pull, and never on the other side. squares [N²], free: of the repeats about their means, and how many are free; noise [N]: of
-    one reading; pull [N]: root of the sum of squares of the means. How wide so few repeats really scatter is drawn by their chi-square.
+    beyond the steady pull, and never on the other side. squares [N²], free: of the repeats about their means, and how many are free;
+    noise [N]: of one reading; pull [N]: root of the sum of squares of the means; most: of the share, as no more can be overshoot than
+    what parts the two pulls. How wide so few repeats really scatter is drawn by their chi-square.
     """
 
     squares: float
     free: int
     noise: float
     pull: float
+    most: float = 1.0
 
     def at(self, scores):
         """The share at these scores of a standard normal number.
@@ -40,7 +42,7 @@ class StickSlip(NamedTuple):
         """The mean of the shares that it may be, and how far above it 97.5 % of them end: a Value; upwards they reach further than down."""
         from scipy.special import ndtri
 
-        shares = self.at(ndtri(_EVENLY))
+        shares = np.minimum(self.at(ndtri(_EVENLY)), self.most)
         return Value(mean := float(shares.mean()), float(np.quantile(shares, 0.975)) - mean)
 
     @property
@@ -54,4 +56,5 @@ def slip_of(columns, noise):
     means = [float(np.mean(column)) for column in columns]
     squares = sum(float(np.sum((column - mean) ** 2)) for column, mean in zip(columns, means, strict=True))
     free = 2 * (len(columns[0]) - 1)
-    return StickSlip(2 * squares, free, noise, max(math.hypot(*means), 1e-9))
+    opening, back = means
+    return StickSlip(2 * squares, free, noise, max(math.hypot(*means), 1e-9), max(opening - back, 0.0) / max(opening + back, 1e-9))
