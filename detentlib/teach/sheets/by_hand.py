@@ -4,6 +4,7 @@ Every line takes the numbers that the lines before it gave. A bar is taken as ri
 """
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,9 +13,9 @@ from ...mechanics import carry
 from ...mechanics.carry import Detent
 from ...mechanics.feel import feel
 from ...mechanics.formulas import formulas
+from ...mechanics.lift import FLAT, FLOOR, RIM, ROUND, lift
 from ...mechanics.search import JUST_AFTER
 from ..questions.arithmetic import Sheet, said
-from .seat_by_hand import seat_by_hand
 
 _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
 
@@ -66,10 +67,13 @@ def _taken_up(sheet, knife, kappa_side, carried, ratio):
     beta = math.radians(ball.track_to_bar_deg)
     turned = {"load": load, "hinge_distance": ball.hinge_distance, "push": ratio, "beta": beta, "kappa_side": kappa_side}
     slipping = sheet.by("B6", "The proof of the angle: such a push turns the bar sideways by", turned, "omega", r"\omega_2")
-    numbers = {r"\omega_2": (math.degrees(slipping), "deg"), r"\omega_1": (math.degrees(omega), "deg"), "L": (ball.hinge_distance, "mm")}
-    numbers |= {r"\rho": (ball.track_radius, "mm")} | ({} if ball.track_to_bar_deg == 90 else {"s": (math.sin(beta), "")})
+    numbers = {r"\omega_2": (math.degrees(slipping), "deg"), r"\omega_1": (math.degrees(omega), "deg")} | _along(ball)
+
+    def written(two, one, arm, track, *across):
+        return (two - one) * arm * math.prod(across) / track
+
     words = "From ω at rest to there the ball goes along with the blade through"
-    sheet.sum(words, r"\Delta\theta", lambda two, one, L, rho, *across: (two - one) * L * math.prod(across) / rho, numbers, "deg")
+    sheet.sum(words, r"\Delta\theta", written, numbers, "deg")
 
 
 def _just_after(theta):
@@ -102,11 +106,15 @@ def _side_stiffness(sheet, bar, first):
     if not give:
         return None
     if bar.side_compliance is None:
-        sizes = {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
-        give = sheet.by("B6a", "Sideways the bar gives too, by", {"hinge_distance": first.hinge_distance} | sizes, plain=True)
+        sizes = {"hinge_distance": first.hinge_distance} | _sizes(bar)
+        give = sheet.by("B6a", "Sideways the bar gives too, by", sizes, plain=True)
         give = _with_root(sheet, "D", give, bar.root_side)
     values = {"side_compliance": give, "hinge_distance_1": first.hinge_distance}
     return sheet.by("B6b", "As a bar that turns sideways about the middle of its relief:", values)
+
+
+def _sizes(bar):
+    return {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
 
 
 def _with_root(sheet, letter, give, root):
@@ -120,9 +128,9 @@ def _with_root(sheet, letter, give, root):
 
 
 def _drawn_rate(sheet, bar, ball):
-    sizes = {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
     arms = {"near_arm": ball.hinge_distance, "far_arm": ball.hinge_distance}
-    bent = sheet.by("B1", "Give per newton, from the drawn sizes: relief first, then the thick part.", arms | sizes, renamed=dict.fromkeys(arms, "L"))
+    words = "Give per newton, from the drawn sizes: relief first, then the thick part."
+    bent = sheet.by("B1", words, arms | _sizes(bar), renamed=dict.fromkeys(arms, "L"))
     bent = _with_root(sheet, "C", bent, bar.root_up)
     if bar.shear_modulus is not None and ball.side_offset:
         section = formulas["B2"](long_side=bar.width, short_side=bar.relief_thickness)
@@ -144,7 +152,7 @@ def _moment_at(sheet, detent, springs, theta, sense):
         if omega:
             words = "The rim pushes the bar sideways until the bar pushes back as hard: turned by ω = {}° (found by a search; the proof comes with the push)."
             sheet.say(words, said(math.degrees(omega)))
-        seats = [seat_by_hand(sheet, knife, spring, i, theta, omega, state) for i in members]
+        seats = [_seat(sheet, knife, spring, i, theta, omega, state) for i in members]
         found.append((*_carried(sheet, knife, bar, (spring, kappa, ride), seats), omega))
     return found
 
@@ -198,21 +206,28 @@ def _torque(sheet, knife, springs, carried, sense, name):
             ball = knife.balls[seat.ball]
             turned = {"load": load, "hinge_distance": ball.hinge_distance, "push": ratio, "beta": math.radians(ball.track_to_bar_deg)}
             sheet.by("B6", "The proof: this push turns the bar sideways by what was put in.", turned | {"kappa_side": springs[which][3]}, "omega")
-    torque = torques[0]
-    if len(torques) > 1:
-        torque = sheet.sum("Both leaves together:", "T", lambda one, two: one + two, {"T_1": (torques[0], "N·mm"), "T_2": (torques[1], "N·mm")}, "N·mm")
+    torque = _both_leaves(sheet, "T", torques, "N·mm")
     sheet.by("F5", f"At the tab, the {name} force:", {"torque": torque, "arm": knife.blade.tab_arm})
     return ratio
+
+
+def _both_leaves(sheet, letter, parts, unit):
+    """What one leaf gives, or both together."""
+    if len(parts) == 1:
+        return parts[0]
+    numbers = {f"{letter}_{i}": (part, unit) for i, part in enumerate(parts, 1)}
+    return sheet.sum("Both leaves together:", letter, lambda one, two: one + two, numbers, unit)
 
 
 def _held_all_round(sheet, ball, kappa_side, omega):
     """Torque of a ball in the middle of its recess, held all round: the bar bent sideways is all that pushes."""
     sheet.say("The ball stands in the middle of its recess and the rim holds it all round: only the bar, bent sideways, pushes.")
-    numbers = {r"\kappa_s": (kappa_side, "N·mm"), r"\omega": (omega, "rad"), r"\rho": (ball.track_radius, "mm"), "L": (ball.hinge_distance, "mm")}
-    if ball.track_to_bar_deg == 90:
-        return sheet.sum("Its torque about the pivot:", "T", lambda k, w, rho, L: k * w * rho / L, numbers, "N·mm")
-    numbers["s"] = (math.sin(math.radians(ball.track_to_bar_deg)), "")
-    return sheet.sum("Its torque about the pivot:", "T", lambda k, w, rho, L, s: k * w * rho / (L * s), numbers, "N·mm")
+    numbers = {r"\kappa_s": (kappa_side, "N·mm"), r"\omega": (omega, "rad")} | _along(ball)
+
+    def written(stiffness, omega, arm, track, *across):
+        return stiffness * omega * track / (arm * math.prod(across))
+
+    return sheet.sum("Its torque about the pivot:", "T", written, numbers, "N·mm")
 
 
 def _barrier(sheet, knife, springs, at_rest):
@@ -229,8 +244,7 @@ def _barrier(sheet, knife, springs, at_rest):
             aside = sheet.by("E1a", "and in the sideways turn, at rest:", {"kappa_side": kappa_side, "omega": omega}, letter="U_s")
             down = sheet.sum("At rest in all:", "U_0", lambda bent, aside: bent + aside, {"U_b": (down, "mJ"), "U_s": (aside, "mJ")}, "mJ")
         shares.append(sheet.sum("Difference:", "W", lambda up, down: up - down, {"U_r": (up, "mJ"), "U_0": (down, "mJ")}, "mJ"))
-    if len(shares) > 1:
-        sheet.sum("Both leaves together:", "W", lambda one, two: one + two, {"W_1": (shares[0], "mJ"), "W_2": (shares[1], "mJ")}, "mJ")
+    _both_leaves(sheet, "W", shares, "mJ")
 
 
 def _riding_moment(sheet, knife, bar, members, spring, whose):
@@ -280,5 +294,134 @@ def _handovers(sheet, detent, springs, felt):
             sheet.say("In the middle of that the bar stands turned sideways by ω = {}°.", said(math.degrees(omega)))
         sheet.say("The proof: here both balls ask for the same bar angle.")
         for i in (one, two):
-            seat_by_hand(sheet, knife, springs[which][0], i, theta, omega, state, turning=False)
+            _seat(sheet, knife, springs[which][0], i, theta, omega, state, turning=False)
         sheet.say("Torque with friction before {} N·mm, after {} N·mm.", said(hand.torque_before), said(hand.torque_after))
+
+
+@dataclass(frozen=True)
+class _Seat:
+    """One ball at one moment: contact angle [rad], the bar angle that it demands, and what its torque needs."""
+
+    ball: int
+    phi: float
+    cos_chi: float
+    reach: float
+    smooth: bool
+    all_round: bool
+    psi: float
+
+
+def _seat(sheet, knife, spring, i, theta, omega, state, turning=True):
+    """Where one ball stands in its recess, how deep it sinks, how steep it sits, and what it asks of the bar; turning: for a torque."""
+    ball, lifted = knife.balls[i], state.lifts[i]
+    if len(knife.balls) > 1:
+        sheet.say(f"Ball {i + 1}:")
+    theta = _taken_along(sheet, ball, theta, omega)
+    owner, angle, off_track = _recess_below(sheet, knife, i, theta)
+    recess = knife.balls[owner].recess
+    place = {"theta": angle, "track_radius": ball.track_radius, "off_track": off_track, "rest_offset": recess.rest_offset}
+    distance = sheet.by("L2", "How far the ball stands from the middle of the recess:", place, "distance")
+    cos_chi = 1.0
+    if turning and distance > 0 and (off_track or angle):
+        cos_chi = sheet.by("L2", "Share of its travel that goes straight at the rim:", place, "cos_chi", r"\cos\chi")
+    sink, phi, touch = _sink(sheet, ball, recess, distance)
+    demand = sheet.by("L6", "Gap between bar face and tang that it demands:", {"protrusion": ball.protrusion, "sink": sink}, "demand", "g")
+    psi = sheet.by("B4", "As a bar angle:", {"gap": demand, "parallel_gap": spring.parallel_gap, "hinge_distance": ball.hinge_distance})
+    reach = float(np.ravel(lifted.reach)[0])
+    return _Seat(i, phi, cos_chi, reach, touch in (FLAT, FLOOR), int(np.ravel(lifted.touch)[0]) == ROUND, psi)
+
+
+def _taken_along(sheet, ball, theta, omega):
+    """Angle of the blade against the ball [rad]: the blade angle less what the bar's sideways turn takes the ball along."""
+    if not omega:
+        return theta
+    numbers = {r"\theta": (math.degrees(theta), "deg"), r"\omega": (math.degrees(omega), "deg")} | _along(ball)
+    words = "The bar's turn takes the ball along; against the ball the blade stands at"
+
+    def written(theta, omega, arm, track, *across):
+        return theta - omega * arm * math.prod(across) / track
+
+    return math.radians(sheet.sum(words, r"\theta'", written, numbers, "deg"))
+
+
+def _along(ball):
+    """What takes a sideways turn of the bar into a way along the track; s: where the track crosses the bar askew."""
+    across = math.sin(math.radians(ball.track_to_bar_deg))
+    numbers = {"L": (ball.hinge_distance, "mm"), r"\rho": (ball.track_radius, "mm")}
+    return numbers if across == 1 else numbers | {"s": (across, "")}
+
+
+def _recess_below(sheet, knife, i, theta):
+    """(owner of the recess that lets ball i sink deepest, angle and off-track error for L2 there); L8 where it is another ball's."""
+    own = lift(knife.balls[i], theta).sink
+    for j, other in enumerate(knife.balls):
+        if j == i or not carry.crosses(knife, i, j):
+            continue
+        values = {
+            "theta": theta,
+            "bearing_ball": math.radians(carry.bearing(knife, i)),
+            "bearing_other": math.radians(carry.bearing(knife, j)),
+            "track_radius": knife.balls[i].track_radius,
+            "track_radius_other": other.track_radius,
+            "off_track": other.recess.off_track,
+        }
+        place = formulas["L8"](**values)
+        if lift(knife.balls[i], place.theta, recess=other.recess, off_track=place.off_track).sink > own:
+            sheet.say(f"It stands over the recess of ball {j + 1}, where it sinks deeper.")
+            return j, sheet.by("L8", "Angle to put in there:", values, "theta"), sheet.by("L8", "Off-track error there:", values, "off_track")
+    return i, theta, knife.balls[i].recess.off_track
+
+
+def _sink(sheet, ball, recess, distance):
+    """(seat depth, contact angle [rad], what it touches) of a ball at a distance from the middle of a recess."""
+    radius = sheet.once(ball, "Radius of the ball:", "R", _halved, {"D": (ball.diameter, "mm")}, "mm")
+    bore = sheet.once((ball, recess), "Radius of the bore:", "a", _halved, {"D_r": (recess.diameter, "mm")}, "mm") if recess.diameter else 0.0
+    if recess.chamfer_width:
+        sink, phi = _on_chamfer(sheet, radius, bore, recess, distance)
+    else:
+        words = "Rim gap, from the ball's axis to the rim:"
+        sink, phi = _on_edge(sheet, radius, _rim_gap(sheet, words, distance, a=bore), recess.edge_radius)
+    if recess.depth is not None and sink > recess.depth:
+        sheet.say("The floor is in the way: there the ball sits on level ground, with a contact angle of nothing.")
+        return sheet.by("L5", "So it sinks to the floor:", {"sink": sink, "floor_depth": recess.depth}, letter="s"), 0.0, FLOOR
+    return sink, phi, RIM if phi else FLAT
+
+
+def _halved(diameter):
+    return diameter / 2
+
+
+def _rim_gap(sheet, words, distance, **radii):
+    """From the ball's axis to the edge whose radius is the sum of these."""
+    numbers = {letter: (radius, "mm") for letter, radius in radii.items()} | {"d": (distance, "mm")}
+    return sheet.sum(words, "b", lambda *parts: sum(parts[:-1]) - parts[-1], numbers, "mm")
+
+
+def _on_edge(sheet, radius, rim_gap, rounding=0.0):
+    """(seat depth, contact angle) at a sharp (L1) or rounded (L3) rim; nothing where the ball is past it."""
+    if rim_gap <= -rounding:
+        sheet.say("The ball's axis is past the rim: it rides the flat and sinks by nothing.")
+        return 0.0, 0.0
+    values, id = {"rim_gap": rim_gap, "ball_radius": radius}, "L1"
+    if rounding:
+        values, id = values | {"edge_radius": rounding}, "L3"
+    phi = sheet.by(id, "Contact angle, from the pole of the ball:", values, "phi")
+    return sheet.by(id, "Seat depth, how far the ball is in the recess:", values, "sink"), phi
+
+
+def _on_chamfer(sheet, radius, bore, recess, distance):
+    """(seat depth, contact angle) on the cone of a chamfer, or on the edge above or below it."""
+    gamma, width = math.radians(recess.chamfer_deg), recess.chamfer_width
+    values = {"distance": distance, "ball_radius": radius, "bore_radius": bore, "chamfer_width": width, "chamfer": gamma}
+    reach = sheet.by("L4", "Where the ball would touch the cone, from the middle:", values, "reach")
+    if bore <= reach <= recess.rim_radius:
+        sheet.say(f"That lies on the chamfer, so the contact angle is that of the cone: φ = {recess.chamfer_deg:g}°.")
+        return sheet.by("L4", "Seat depth:", values, "sink"), gamma
+    if reach > bore:
+        words = "That is outside the cone: the upper edge carries. Rim gap:"
+        return _on_edge(sheet, radius, _rim_gap(sheet, words, distance, a=bore, w=width))
+    words = "That is inside the cone: the lower edge carries. Rim gap:"
+    sink, phi = _on_edge(sheet, radius, _rim_gap(sheet, words, distance, a=bore))
+    lower = sheet.by("L4", "That edge lies deeper than the tang face by", values, "lower")
+    numbers = {"s_1": (sink, "mm"), "s_c": (lower, "mm")}
+    return sheet.sum("So in all:", "s", lambda sink, lower: sink + lower, numbers, "mm"), phi
