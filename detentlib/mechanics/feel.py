@@ -345,7 +345,7 @@ def _peak_by_angle(detent):
     at, take_up = detent.state(theta), search.take_up(detent)
     turns = [take_up, *detent.leaving, *(middle_angle(ball) for ball in detent.knife.balls)]
     known = np.concatenate([np.minimum(turn, last) for turn in turns], axis=-1)
-    angle, torque = search.peak(detent, theta, at, known, search.steps(detent, theta, at))
+    angle, torque = search.peak(detent, theta, at, known)
     drag = carry.pivot_drag(detent.knife, detent.state(angle))
     return {"break_torque": torque, "peak": angle, "peak_drag": drag, "take_up": take_up}
 

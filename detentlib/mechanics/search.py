@@ -14,6 +14,7 @@ from .roots import closed_in
 
 JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
 _ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
+_STEEPER = 2.0  # times what the torque changes by between two grid angles where it is steepest: it changes by no more beside a step
 _GRAIN = 1e-15  # rad, to which the rest is closed in
 FINE = 1025
 
@@ -36,17 +37,19 @@ def rest(detent, theta):
     return np.where(nothing, theta[:, -1:], np.where(high > JUST_AFTER, high, 0.0))
 
 
-def peak(detent, theta, at, known, changes):
+def peak(detent, theta, at, known):
     """Angle and value of the greatest opening torque up to and on the flat, each of shape (m, 1).
 
     On either side of a step the torque can stand higher than at any grid angle: known, angles (m, k) where there may be
-    one; changes, see `steps`.
+    one; others are looked for where the torque comes near the greatest.
     """
     angle, value, low, high = _greatest(theta, at.torque)
+    ends = np.maximum(at.torque[:, :-1], at.torque[:, 1:])
+    near = ends + _STEEPER * np.max(np.abs(np.diff(at.torque, axis=-1)), axis=-1, keepdims=True) >= value
     for _ in range(_ZOOM_ROUNDS):
         inner = low + (high - low) * np.linspace(0.0, 1.0, _ZOOM_POINTS)
         angle, value, low, high = _greatest(inner, detent.state(inner).torque)
-    for rows, step in [(np.arange(len(angle)), known), *changes]:
+    for rows, step in [(np.arange(len(angle)), known), *_steps(detent, theta, at, near)]:
         some = detent if len(rows) == len(angle) else detent.take(rows)
         sides = np.maximum(np.concatenate([step - JUST_AFTER, step + JUST_AFTER], axis=-1), 0.0)
         there, beside, *_ = _greatest(sides, some.state(sides).torque)
@@ -73,7 +76,7 @@ def draw_in(detent, theta, resting):
     low = np.take_along_axis(theta, np.maximum(fails - 1, 0), axis=-1)
     found = np.where(everywhere, theta[:, -1:], _close_in(_pulls_home(detent, resting), low, high))
     # just before a step the pull can be weaker than at any grid angle
-    for rows, step in steps(detent, theta, at, -1):
+    for rows, step in _steps(detent, theta, at, theta[:, :-1] < found, -1):
         some, before = detent.take(rows), step - JUST_AFTER
         weak = ((pull(some, some.state(before, -1)) <= 0) & (before > resting[rows]) & (before < found[rows]))[:, 0]
         if np.any(weak):
@@ -166,11 +169,14 @@ def _loaded(code, members):
     return tuple(i for place, i in enumerate(members) if code // (len(TOUCH_WORDS) + 1) ** place % (len(TOUCH_WORDS) + 1))
 
 
-def steps(detent, theta, at, sense=1):
-    """(rows, angle) of every change of pattern in a State on theta; none with one ball that only leaves its rim for the flat."""
+def _steps(detent, theta, at, within, sense=1):
+    """(rows, angle) of every change of pattern in a State on theta; none with one ball that only leaves its rim for the flat.
+
+    within: between which angles they are asked for, bool (m, n − 1).
+    """
     for _, members in carry.bars_of(detent.knife):
         code = _pattern(at, theta.shape, members)
-        changes = np.diff(code, axis=-1) != 0
+        changes = within & (np.diff(code, axis=-1) != 0)
         if len(members) == 1:
             changes &= code[:, 1:] != FLAT + 1
         rows, columns = np.nonzero(changes)
