@@ -17,7 +17,7 @@ from ..workshop.claims.switches import SWITCHES
 from ..workshop.claims.verdict import OPEN
 from .card import Card
 from .panels.panel import png, small_png
-from .sheets.verdict_picture import picture_words, verdict_picture
+from .sheets.post import picture_words, verdict_picture
 
 _DPI = 100
 
