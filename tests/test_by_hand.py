@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 
 import detentlib as dl
-from detentlib.teach.questions.arithmetic import Line, Sentence, said
+from detentlib.teach.sheets.arithmetic import Line, Sentence, said
 from detentlib.teach.sheets.by_hand import worked_example
 from tests.knives import CARDS, FOLDER, A, B, C, D, E, sound_knives
 

@@ -55,7 +55,7 @@ def test_a_number_that_no_known_thought_leads_to_is_too_high_or_too_low(said):
 @pytest.mark.parametrize("asked", NUMBERS, **BY_ID)
 def test_a_known_misconception_is_named(said, asked):
     for mistake in asked.mistakes:
-        assert said(coach.check, asked.id, mistake.value(**asked.values)) == f"**Not yet:** {mistake.said}"
+        assert said(coach.check, asked.id, asked.wrong(mistake)) == f"**Not yet:** {mistake.words}"
 
 
 @pytest.mark.parametrize(

@@ -8,11 +8,11 @@ from itertools import pairwise
 import pytest
 
 import detentlib as dl
-from detentlib.teach.practice.draw import Draw, drawn, fresh, told_apart
 from detentlib.teach.practice.exercise import Practice
 from detentlib.teach.practice.marks import Mark, MarksError
-from detentlib.teach.practice.topics import TOPICS
+from detentlib.teach.practice.topics import TOPICS, Draw, drawn, told_apart
 from detentlib.teach.questions.asking import Choice, Question
+from detentlib.teach.questions.table import question
 
 SEEDS = range(200)
 POUND = 0.45359237 * 9.80665
@@ -238,8 +238,8 @@ def test_wrong_answers_are_told_apart_and_named(asked, name, capsys):
         now = dl.practice(name, seed)
         for i, each in enumerate(now.parts):
             for mistake in getattr(each, "mistakes", ()):
-                now.check(*[None] * i, mistake.value(**each.values))
-                assert mistake.said in capsys.readouterr().out
+                now.check(*[None] * i, each.wrong(mistake))
+                assert mistake.words in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("name", TOPICS)
@@ -345,17 +345,17 @@ def test_choices_have_one_right_letter_and_a_word_for_each_other(asked, name):
 
 def test_an_instrument_settles_what_is_larger_than_its_doubt(asked):
     for parts in asked["instrument"]:
-        doubt, difference = (float(each) for each in re.search(r"± ([\d.]+) mm each.*\(([\d.]+) mm\)", parts[1].asked).groups())
-        assert (parts[1].judge()[0] == "a") == (difference > math.sqrt(2) * doubt)
+        settle = parts[1]
+        assert (settle.judge()[0] == "a") == (settle.values["difference"] > math.sqrt(2) * settle.values["depth"])
 
 
 def test_a_question_wants_all_its_numbers():
     with pytest.raises(ValueError, match="01-wedge wants push, angle, not push"):
-        fresh("01-wedge", push=3.0)
+        question("01-wedge").fresh(push=3.0)
 
 
 def test_wrong_answers_that_fall_together_are_seen():
-    asked = fresh("01-angle", ball=2.0, gap=math.sqrt(0.5))  # 45°: counted from the side is the same
+    asked = question("01-angle").fresh(ball=2.0, gap=math.sqrt(0.5))  # 45°: counted from the side is the same
     assert not told_apart(asked)
     assert told_apart(replace(asked, mistakes=()))
 

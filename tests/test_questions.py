@@ -1,21 +1,24 @@
-"""The questions: answers are computed and right, wrong answers can be told apart, notebooks ask what the table asks."""
+"""The questions: answers are right, wrong answers can be told apart, notebooks ask what the table asks."""
 
 import math
 import re
-from dataclasses import replace
-from itertools import combinations
 
 import nbformat
 import pytest
 
 from detentlib.mechanics.feel import feel
-from detentlib.teach.questions.asking import Choice, Given, Question
-from detentlib.teach.questions.table import QUESTIONS, demo, question
-from detentlib.units import convert
+from detentlib.teach.practice.more import ANSWERS as MORE
+from detentlib.teach.practice.more import PRACTISED
+from detentlib.teach.practice.topics import told_apart
+from detentlib.teach.questions import apprentice, one_ball, tune, two_balls
+from detentlib.teach.questions.asking import Choice, Question, demo
+from detentlib.teach.questions.table import QUESTIONS, question
+from detentlib.units import convert, quantity
 
 NUMBERS = [each for each in QUESTIONS.values() if isinstance(each, Question)]
 CHOICES = [each for each in QUESTIONS.values() if isinstance(each, Choice)]
 BY_ID = {"ids": lambda each: each.id}
+ANSWERS = one_ball.ANSWERS | two_balls.ANSWERS | tune.ANSWERS | apprentice.ANSWERS | MORE
 
 # reckoned with a pocket calculator, from the numbers in the question
 BY_CALCULATOR = {
@@ -69,25 +72,37 @@ def test_the_answer_is_right(asked):
 
 @pytest.mark.parametrize("asked", NUMBERS, **BY_ID)
 def test_wrong_answers_can_be_told_from_the_right_one_and_from_each_other(asked):
-    wrong = {mistake.value(**asked.values): mistake.said for mistake in asked.mistakes}
-    assert not any(asked.fits(value, asked.answer) for value in wrong)
-    assert not any(asked.fits(one, two) for one, two in combinations(wrong, 2) if wrong[one] != wrong[two])
+    assert told_apart(asked)
 
 
 @pytest.mark.parametrize("asked", NUMBERS, **BY_ID)
 def test_fresh_numbers_give_fresh_answers(asked):
-    fresh = replace(asked, numbers={name: Given(given.value * 1.1, given.unit) for name, given in asked.numbers.items()})
+    fresh = asked.fresh(**{name: 1.1 * value for name, value in asked.values.items()})
     assert math.isfinite(fresh.answer)
     assert all(str(given) in fresh.asked for given in fresh.numbers.values())
-    assert fresh.asked != asked.asked
-    changed = replace(asked, numbers=asked.numbers | {name: Given(given.value * 1.1, given.unit) for name, given in list(asked.numbers.items())[:1]})
-    assert changed.answer != asked.answer
+    first, value = next(iter(asked.values.items()))
+    assert asked.fresh(**asked.numbers | {first: 1.1 * value}).answer != asked.answer
+
+
+@pytest.mark.parametrize("asked", QUESTIONS.values(), **BY_ID)
+def test_what_people_call_a_number_is_that_number(asked):
+    for given in asked.numbers.values():
+        called, _, bracket = given.shown.partition(" (")
+        if bracket:  # another unit first, such as 2 thou (0.0508 mm)
+            assert quantity(called, given.unit).value == pytest.approx(given.value, rel=1e-9)
+            assert f"{given.value:g} {given.unit})" == bracket
+
+
+@pytest.mark.parametrize("asked", [*QUESTIONS.values(), *PRACTISED.values()], **BY_ID)
+def test_every_known_mistake_has_its_words(asked):
+    if isinstance(asked, Question):
+        assert len(ANSWERS[asked.id].wrong) == len(asked.mistakes)
 
 
 @pytest.mark.parametrize("asked", CHOICES, **BY_ID)
 def test_a_choice_has_one_right_answer_and_a_word_for_each_wrong_one(asked):
     right, said = asked.judge()
-    assert asked.beliefs.keys() == asked.choices.keys() - {right}
+    assert asked.thoughts.keys() == asked.choices.keys() - {right}
     assert re.search(r"\d", said)
 
 
@@ -99,10 +114,9 @@ def test_the_second_ball_is_judged_by_the_knives():
 
 def test_the_bigger_recess_is_judged_by_the_knife_of_the_question():
     asked = question("01-bigger-recess")
-    bigger, now = (float(size) for size in re.search(r"([\d.]+) in instead of ([\d.]+) in", asked.asked).groups())
     knife = demo("pellowfen-a")
-    assert knife.balls[0].recess.diameter == pytest.approx(convert(now, "in", "mm"))
-    drilled = feel(knife.replace({"balls[0].recess.diameter": convert(bigger, "in", "mm")})).break_force
+    assert knife.balls[0].recess.diameter == pytest.approx(convert(asked.values["now"], "in", "mm"))
+    drilled = feel(knife.replace({"balls[0].recess.diameter": convert(asked.values["bigger"], "in", "mm")})).break_force
     right, said = asked.judge()
     assert right == "c"
     assert f"{drilled:.2f} N" in said
@@ -129,10 +143,6 @@ def test_what_is_no_choice(letter):
 def test_an_unknown_question_names_near_ones():
     with pytest.raises(KeyError, match="01-angle"):
         question("01-angel")
-
-
-def test_ids_are_keys():
-    assert all(id == each.id for id, each in QUESTIONS.items())
 
 
 @pytest.mark.parametrize("asked", QUESTIONS.values(), **BY_ID)

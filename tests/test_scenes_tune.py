@@ -16,6 +16,7 @@ from detentlib.teach.panels.scenes_spring import PRESET, RATE, RELIEF
 from detentlib.teach.panels.scenes_tune import DRILL, PANELS, STOP, margins, next_drills, tuned, tuning
 from detentlib.teach.panels.story import Story
 from detentlib.teach.questions import tune as questions_tune
+from detentlib.teach.questions.table import question
 from detentlib.workshop.moves import as_made, preset, with_preset, with_relief
 from detentlib.workshop.pair import touch_lead
 from detentlib.workshop.stock import DRILLS
@@ -194,7 +195,7 @@ def test_the_panel_of_a_knife_that_gives_sideways():
 def test_three_out_of_four_by_drawing():
     rng = np.random.default_rng(1)
     assert np.mean(np.abs(rng.normal(0, 0.9, 200_000)) < 1.0) == pytest.approx(0.733, abs=0.005)
-    assert "73 % lie inside" in questions_tune.TUNE[2].judge()[1]
+    assert "73 % lie inside" in question("08-inside").judge()[1]
 
 
 def test_the_smear_shows_the_batch_on_either_side_of_the_threshold():

@@ -11,6 +11,8 @@ from ..instead import PLAY, STANDS_FOR, other_way
 from ..instruments import EXACTLY, GUESS, Said, said, words_for
 from ..plain import in_html
 from ..units import UnitError, joined, parted, sign
+from .card import alert
+from .card import spoken as told  # noqa: F401 (the form asks for it here)
 
 _BY_HAND = "± by hand"
 
@@ -232,13 +234,3 @@ def quoted(value, doubt):
 
 def _has_unit(text):
     return bool(re.search(r"[^\d\s.,/+\-−±eE]", re.sub(r"(?i)\bwithin\b", "", text)))
-
-
-def alert(text):
-    """HTML for what is wrong, read out by a screen reader."""
-    return f'<div role="status" aria-live="polite" style="color:#b3001b;line-height:1.35;padding-top:4px">{in_html(text)}</div>'
-
-
-def told(text):
-    """HTML for what was done, read out by a screen reader; nothing for no text."""
-    return f'<div role="status" aria-live="polite">{in_html(text)}</div>' if text else ""

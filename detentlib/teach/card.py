@@ -3,6 +3,8 @@
 import ipywidgets as widgets
 from ipywidgets import Layout
 
+from ..plain import in_html
+
 # JupyterLab takes a letter or an arrow key in a drop-down for a command: it would add, leave or delete a cell.
 # Lumino, which reads its keys, lets those of an element with this attribute be.
 _KEYS = """document.addEventListener('focusin', event => {
@@ -21,3 +23,18 @@ class Card(widgets.VBox):
     def _repr_mimebundle_(self, **kwargs):
         """The live widgets, and beside them the repr."""
         return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
+
+
+def spoken(text: str, style: str = "") -> str:
+    """HTML that a screen reader reads out when it comes; nothing for no text.
+
+    >>> spoken("5 < 6")
+    '<div role="status" aria-live="polite">5 &lt; 6</div>'
+    """
+    look = f' style="{style}"' if style else ""
+    return f'<div role="status" aria-live="polite"{look}>{in_html(text)}</div>' if text else ""
+
+
+def alert(text: str) -> str:
+    """The same for what is wrong, in red."""
+    return spoken(text, "color:#b3001b;line-height:1.35;padding-top:4px")

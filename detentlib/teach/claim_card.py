@@ -15,7 +15,7 @@ from ..workshop.claims.breaking import Stopped, break_it
 from ..workshop.claims.claim import claims, judge
 from ..workshop.claims.switches import SWITCHES
 from ..workshop.claims.verdict import OPEN
-from .card import Card
+from .card import Card, spoken
 from .panels.panel import png, small_png
 from .sheets.post import picture_words, verdict_picture
 
@@ -222,7 +222,7 @@ class ClaimCard(Card):
             self._stop.disabled = True
 
     def _tell(self, said):
-        self._broken.value = f'<div role="status" aria-live="polite" style="line-height:1.4;max-width:320px;white-space:pre-line">{in_html(said)}</div>'
+        self._broken.value = spoken(said, "line-height:1.4;max-width:320px;white-space:pre-line")
 
 
 _BREAK = "The nearest change of the knife, in shop tolerances, for which the verdict flips"

@@ -8,11 +8,9 @@ from ipywidgets import Layout
 
 from ..bench.photo import against_ball, fit_circle, scale_from
 from ..bench.value import Value
-from ..plain import in_html
 from ..readings import PIXEL, ReadingError, Readings
 from ..units import both
-from .boxes import alert
-from .card import Card
+from .card import Card, alert, spoken
 from .panels.controls import Control, Num
 from .panels.photo_view import Ground, lens, view
 
@@ -150,7 +148,7 @@ class PhotoPicker(Card):
             f"Scale: {1 / scale.value:.1f} px in a millimetre." if scale else "No scale yet: mark two points of known distance, and everything comes in mm."
         )
         self.answer = " ".join([*said, *warned])
-        calm = f'<div role="status" aria-live="polite" style="font-size:14px;line-height:1.45;max-width:770px">{in_html(" ".join(said))}</div>'
+        calm = spoken(" ".join(said), "font-size:14px;line-height:1.45;max-width:770px")
         self._line.value = calm + "".join(alert(each) for each in warned)
         cross = (self._across.value, self._down.value)
         alt = (

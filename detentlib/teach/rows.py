@@ -6,8 +6,7 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..readings import KINDS, ReadingError, readings_from_rows, readings_from_text
-from .boxes import alert, told
-from .card import Card
+from .card import Card, alert, spoken
 
 _LINE = re.compile(r"line (\d+): ")
 _START_ROWS = 5
@@ -52,7 +51,7 @@ class PasteBox(Card):
             layout=Layout(width="600px", max_width="100%", height="150px"),
         )
         self.button = widgets.Button(description="Read", tooltip="Read what stands in the box", layout=Layout(width="110px", margin="4px 0 4px 88px"))
-        self.line = widgets.HTML(told("Nothing pasted yet."))
+        self.line = widgets.HTML(spoken("Nothing pasted yet."))
         self.button.on_click(lambda _: self.read())
         super().__init__([self.text, self.button, self.line], layout=Layout(max_width="1000px"))
         if text:
@@ -68,11 +67,11 @@ class PasteBox(Card):
 
     def read(self):
         """Read what stands in the box, and say what it was or what is wrong with it."""
-        self.readings, said = None, told("Nothing pasted yet.")
+        self.readings, said = None, spoken("Nothing pasted yet.")
         if self.text.value.strip():
             try:
                 self.readings = readings_from_text(self.text.value)
-                said = told(in_words(self.readings))
+                said = spoken(in_words(self.readings))
             except ReadingError as error:
                 said = "".join(alert(problem) for problem in str(error).splitlines())
         self.line.value = said
@@ -177,12 +176,12 @@ class TypedRows(Card):
         for i, (_, message) in enumerate(self._rows):
             message.value = alert(beside[i]) if i in beside else ""
         if self.readings is not None:
-            self.line.value = told(in_words(self.readings))
+            self.line.value = spoken(in_words(self.readings))
         elif filled:
             rows = ", ".join(str(i + 1) for i in sorted(beside))
             self.line.value = "".join(alert(each) for each in below) or alert(f"Not read yet. Look at row {rows}.")
         else:
-            self.line.value = told("Nothing typed yet. Rows that stay empty do not count; a unit of its own is understood, such as 2.7 lbf.")
+            self.line.value = spoken("Nothing typed yet. Rows that stay empty do not count; a unit of its own is understood, such as 2.7 lbf.")
 
 
 class OwnReadings(Card):

@@ -3,6 +3,7 @@
 What a notebook prints here is the same on every run, so that it can be compared.
 """
 
+import math
 import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -149,6 +150,16 @@ def total(said, symbol, first, second, unit):
     168.5
     """
     return _by_hand(said, symbol, f"{_number(first)} {'-' if second < 0 else '+'} {_number(abs(second))}", first + second, unit)
+
+
+def angle_of(said: str, symbol: str, function: str, value: float) -> Worked:
+    r"""A worked line that finds the angle [deg] whose cosine ("cos") or tangent ("tan") is this.
+
+    >>> angle_of("The angle of that cosine:", r"\varphi", "cos", 0.5).value
+    60.0
+    """
+    angle = math.degrees({"cos": math.acos, "tan": math.atan}[function](value))
+    return _by_hand(said, symbol, rf"\arc{function} {_number(value)}", angle, "deg")
 
 
 def _by_hand(said, symbol, numbers, value, unit):

@@ -1,35 +1,69 @@
-"""The questions of notebook 10: alone at the bench; entered in table.py."""
+"""How the questions of notebooks 09 and 10 are answered: settling an argument, and alone at the bench."""
 
 import math
-from functools import cache
 
 from ...bench.trace import lift_trace
 from ...bench.value import mean_of
 from ...doubt.budget import budget
 from ...mechanics.formulas import formulas
+from ...workshop.claims.claim import judge
+from ...workshop.claims.verdict import PARTLY, TRUE
 from ...workshop.pair import press_difference
-from ..practice.job import drag_added, whole_job
-from ..working import product, total
-from .asking import Choice, Given, Mistake, Question, bench_readings, demo
+from ..working import Worked, product, quotient, total
+from .asking import Way, bench_readings, demo
+from .one_ball import drag_added, whole_job
 
 _GAUGE, _CALIPERS = 0.2, 0.06  # ± (95 %) of a pull gauge [N] and of the depth rod of calipers [mm]: common practice
+_WAYS = {"a": {"friction": "none"}, "b": {"spring": "constant"}, "c": {"blade": "plane"}}
 
 
-@cache
+def _side():
+    knife = demo("pellowfen-c")
+    twice, nothing = (judge(id, knife) for id in ("doubles", "nothing"))
+    letter = "a" if twice.word == TRUE else "b" if nothing.word == TRUE else "c"
+    return letter, {"twice": twice, "nothing": nothing}
+
+
+def _track():
+    found = judge("missing-track", demo("pellowfen-c"))
+    return {TRUE: "a", PARTLY: "b"}.get(found.word, "c"), {"idle": found.figure}
+
+
+def _flip():
+    """Which of three other drawings of D turns the verdict on a lower second ball round."""
+    id, knife = "lower-weakens", demo("pellowfen-d")
+    now = judge(id, knife, card="exact")
+    found = {letter: judge(id, knife, card="exact", **way) for letter, way in _WAYS.items()}
+    return next(letter for letter, other in found.items() if other.word != now.word), {"now": now} | found
+
+
+def _ratio(with_both, with_one, doubt):
+    times = quotient("How many times.", "x", with_both, with_one, "")
+    shares = [
+        quotient(f"Share of the ± in the {which} reading.", f"u_{number}", doubt, force, "")
+        for number, (which, force) in enumerate((("first", with_both), ("second", with_one)), 1)
+    ]
+    first, second = (share.value for share in shares)
+    size = times.value * math.hypot(first, second)
+    shown = rf"\pm = {times.value:.4g} \sqrt{{{first:.4g}^2 + {second:.4g}^2}} = {size:.4g}"
+    return [times, *shares, Worked("Squares add up, and the ratio carries them.", lambda: shown, size, "")]
+
+
+def _settled(difference, doubt):
+    both = product("Two readings of one ± make root two of it.", r"\pm", math.sqrt(2), doubt, "mm")
+    return [both, quotient("The difference, in times its own ±.", "x", difference, both.value, "")]
+
+
 def _first_reading():
-    """Which reading of C is hardest to put down to chance, were it a knife with one ball: the chance is taken for each."""
+    """Which reading of C is hardest to put down to chance, were it a knife with one ball."""
     trace = lift_trace(bench_readings("lift-trace-c"), demo("pellowfen-b"))
     pull = mean_of(bench_readings("two-way-pull-c")["opening"], _GAUGE)
     one_ball = budget(demo("pellowfen-a"), "gauge_break_force")  # his old knife is not on the bench: only its card is
     apart, either = abs(one_ball.value - pull.value), math.hypot(pull.doubt, one_ball.doubt)
     deeper, doubt = press_difference(demo("pellowfen-c")), math.sqrt(2) * _CALIPERS
     chances = {"a": _by_chance(apart, either), "b": trace.chance, "c": _by_chance(deeper, doubt)}
-    said = (
-        f"A bar that never changes hands would give such a trace once in some {float(f'{1 / trace.chance:.1g}'):,.0f} times. "
-        f"The gauge finds C {apart:.1f} ± {either:.1f} N softer than the card of one ball says, which may be nothing, and says not why. "
-        f"The calipers would find {deeper:.3f} ± {doubt:.3f} mm between the balls, which may be nothing."
-    )
-    return min(chances, key=chances.get), said
+    found = {"times": float(f"{1 / trace.chance:.1g}"), "apart": apart, "either": either}
+    return min(chances, key=chances.get), found | {"deeper": deeper, "doubt": doubt}
 
 
 def _by_chance(apart, doubt):
@@ -37,107 +71,57 @@ def _by_chance(apart, doubt):
     return math.erfc(2 * apart / doubt / math.sqrt(2))
 
 
-# the sheet on which Ilby reckoned, and what is written on it: the numbers are Ilby's own
-_SHEET = {"ball": 1.5875, "gap": 0.56, "riding": 15.0, "rate": 9.0, "mu": 0.15, "track": 8.4, "tab": 13.0}
-_WRITTEN = {
-    "a": ("Contact angle: sin φ = 0.56 / 0.794, φ = 44.9°", 44.9),
-    "b": ("Seat depth: 0.231 mm", 0.231),
-    "c": ("Bar, seated: 15.0 − 9.0 × 0.231 = 12.9 N", 12.9),
-    "d": ("Push: N tan φ + μ N = 14.8 N", 14.8),
-    "e": ("At the tab: 14.8 × 8.4 / 13.0 = 9.56 N", 9.56),
-}
-
-
-def _bug():
-    """The line whose number does not follow from the numbers above it."""
-    angle, depth, load, push, _ = (number for _, number in _WRITTEN.values())
-    lines = whole_job(**_SHEET)
+def _bug(ball, gap, riding, rate, mu, track, tab, angle, depth, load, push, pull):
+    """The line of Ilby's sheet, angle to pull, whose number does not follow from the numbers above it."""
     follows = {
-        "a": lines[0].value,
-        "b": lines[1].value,
-        "c": _SHEET["riding"] - _SHEET["rate"] * depth,
-        "d": load * formulas["F2"](phi=math.radians(angle), mu=_SHEET["mu"], cos_chi=1.0),
-        "e": formulas["F5"](torque=push * _SHEET["track"], arm=_SHEET["tab"]),
+        "a": (angle, whole_job(ball, gap, riding, rate, mu, track, tab)[0].value),
+        "b": (depth, whole_job(ball, gap, riding, rate, mu, track, tab)[1].value),
+        "c": (load, riding - rate * depth),
+        "d": (push, load * formulas["F2"](phi=math.radians(angle), mu=mu, cos_chi=1.0)),
+        "e": (pull, formulas["F5"](torque=push * track, arm=tab)),
     }
-    letter = max(follows, key=lambda each: abs(_WRITTEN[each][1] / follows[each] - 1))
-    said = f"That line says {_WRITTEN[letter][1]:.1f} N; from the lines above it follow {follows[letter]:.1f} N. Every other line follows from those before it."
-    return letter, said
+    letter = max(follows, key=lambda line: abs(follows[line][0] / follows[line][1] - 1))
+    return letter, {"follows": follows[letter][1], "written": follows[letter][0]}
 
 
-def _opening(ball, gap, riding, rate, mu):
+def _push(ball, gap, riding, rate, mu):
     return whole_job(ball, gap, riding, rate, mu, track=1.0, tab=1.0)[:6]
 
 
-def _drag_added(ball, gap, riding, rate, mu):
-    return drag_added(ball, gap, riding, rate, mu, track=1.0, tab=1.0)
-
-
 def _bored(gap, offset):
-    reach = total("From the middle of the recess to its rim: what is left, and what the stop has taken.", "a", gap, offset, "mm")
+    said = "From the middle of the recess to its rim: what is left, and what the stop has taken."
+    reach = total(said, "a", gap, offset, "mm")
     return [reach, product("Twice that is the diameter.", "D", 2, reach.value, "mm")]
 
 
-APPRENTICE = (
-    Choice(
-        "10-first",
-        "Pellowfen C holds no harder than with one ball, and bumps on the way out. "
-        "Before anything is taken apart you may take one set of readings. Which tells most about why?",
-        {"a": "Five pulls at the tab", "b": "A lift trace", "c": "Calipers over both balls"},
-        _first_reading,
-        ("Which of them sees where on the way something happens?",),
-        {
-            "a": "“The force is what he complains of.” So it is. But one number at one place does not say why.",
-            "c": "“It must be the press depth.” Perhaps. But the depth rod does not see 2 thou, and it cannot see a recess at all.",
-        },
+ANSWERS = {
+    "09-side": _side,
+    "09-track": _track,
+    "09-flip": _flip,
+    "09-ratio": Way(
+        _ratio,
+        worst_case=lambda n: n.line(1) * (n.line(2) + n.line(3)),
+        one_reading=lambda n: n.line(3),
+        difference=lambda n: math.sqrt(2) * n.doubt,
     ),
-    Choice(
-        "10-bug",
-        f"Ilby has reckoned a push at the tab, with friction {_SHEET['mu']:g}. One line does not follow from those above it. Which?",
-        {letter: words for letter, (words, _) in _WRITTEN.items()},
-        _bug,
-        ("Four of them you have done in practice. What is the force that friction belongs to?",),
-        {
-            "a": "That line is sound: rim gap over the ball's radius is the sine.",
-            "b": "That line is sound: the radius less the third side of the triangle.",
-            "c": "That line is sound. The bar has come down into the seat, so it presses less than on the flat. The bend was counted once.",
-            "e": "That line only passes the slip on: force times track radius over tab arm.",
-        },
+    "09-settled": Way(
+        _settled,
+        one_reading=lambda n: n.difference / n.doubt,
+        worst_case=lambda n: n.difference / (2 * n.doubt),
+        upside_down=lambda n: 1 / n.again(),
     ),
-    Question(
-        "10-push",
-        "A {ball} ball, rim gap {gap}. The bar presses with {riding} on the flat, at a rate of {rate}. Friction is {mu}. "
-        "What should that line have given, the push at the ball?",
-        {
-            "ball": Given(_SHEET["ball"], "mm", "1/16 in (1.5875 mm)"),
-            "gap": Given(_SHEET["gap"], "mm"),
-            "riding": Given(_SHEET["riding"], "N"),
-            "rate": Given(_SHEET["rate"], "N/mm"),
-            "mu": Given(_SHEET["mu"], ""),
-        },
-        "N",
-        _opening,
-        ("The rim presses harder than the bar does, so its friction is more than μ times the bar.", "Friction steepens the rim by the friction angle."),
-        (
-            Mistake(_drag_added, "that is Ilby's number. μN is the drag on a flat. At the rim, friction belongs to the force of the rim, which is more."),
-            Mistake(lambda ball, gap, riding, rate, mu: _opening(ball, gap, riding, rate, 0.0)[-1].value, "that leaves friction out."),
-            Mistake(
-                lambda ball, gap, riding, rate, mu: _opening(ball, gap, riding, 0.0, mu)[-1].value,
-                "that takes the force on the flat. In its seat the bar has come down, and presses less.",
-            ),
-        ),
+    "10-first": _first_reading,
+    "10-bug": _bug,
+    "10-push": Way(
+        _push,
+        drag_added=drag_added,
+        no_friction=lambda n: n.again(mu=0),
+        force_on_the_flat=lambda n: n.again(rate=0),
     ),
-    Question(
-        "10-recess",
-        "A lift trace gives a rim gap of {gap} for the ball that carries at rest. There, the bar pressing, it rests {offset} "
-        "short of the middle of its recess. How wide is that recess?",
-        {"gap": Given(0.53, "mm"), "offset": Given(0.06, "mm")},
-        "mm",
+    "10-recess": Way(
         _bored,
-        ("The ball stands off the middle towards the rim that works. Draw it from above.",),
-        (
-            Mistake(lambda gap, offset: gap + offset, "that is its radius."),
-            Mistake(lambda gap, offset: 2 * gap, "that leaves out the rest offset: the ball does not stand in the middle."),
-            Mistake(lambda gap, offset: 2 * (gap - offset), "the rest offset brings the ball nearer to its rim. So the middle is further off, not nearer."),
-        ),
+        radius=lambda n: n.line(1),
+        no_offset=lambda n: 2 * n.gap,
+        other_side=lambda n: n.again(offset=-n.offset),
     ),
-)
+}

@@ -1,41 +1,108 @@
-"""The questions of notebook 08: what to change, and by how much; entered in table.py."""
+"""How the questions of notebooks 07 and 08 are answered: getting the numbers off a real knife, and what to change."""
 
 import math
+import re
 
+from ...bench.models import NOISE
+from ...bench.pull import off_stop
+from ...bench.value import coverage_factor
+from ...instruments import INSTRUMENTS
 from ...mechanics.feel import feel
-from ...units import convert
+from ...mechanics.formulas import formulas
+from ...parts import Knife
+from ...units import both, convert
 from ...workshop.moves import as_made, with_relief
-from ..working import by_formula, cubed, product, total
-from .asking import Choice, Given, Mistake, Question, demo, nearest
-
-_THOU = convert(1.0, "thou", "mm")
-_BALL = Given(1.5875, "mm", "1/16 in (1.5875 mm)")
-_SOFTER = 10.0  # N, the middle of what the owner wants
-_SCATTER, _WINDOW = 1.8, 2.0  # N
+from ..working import angle_of, by_formula, cubed, product, quotient, total
+from .asking import Way, demo, nearest
+from .one_ball import slope, touching
 
 
-def thou_of_each(knife):
-    """{letter: change of the break force [N]} for a thou off the relief, and on the diameters of recess and stop pin."""
+def _doubt(path, instrument):
+    """± of a number by the first instrument whose name starts so."""
+    serving = (known for known in INSTRUMENTS if re.fullmatch(known.serves, path))
+    return next(known.doubt for known in serving if known.name.startswith(instrument))
+
+
+def _hole():
+    """± of the contact angle by photo, by lift and by gauge, each with what careful bench work can do."""
+    knife = demo("pellowfen-a")
+    felt, ball, mu = feel(knife), knife.balls[0], knife.friction.rim
+    gap, phi = felt.rim_gap[0], math.radians(felt.contact_deg[0])
+    seen = math.hypot(
+        _doubt("balls[0].recess.diameter", "microscope") / 2, _doubt("balls[0].recess.rest_offset", "photo")
+    )
+    low, high = (formulas["L1"](rim_gap=gap + sign * seen, ball_radius=ball.radius).phi for sign in (-1, 1))
+    by_lift = math.sqrt(2) * NOISE["lift"] / (ball.radius * math.sin(phi))
+    push = formulas["F2"](phi=phi, mu=mu, cos_chi=1.0)
+    force = _doubt("bar.riding_force", "pull gauge") / knife.bar.riding_force
+    arm = _doubt("blade.tab_arm", "calipers") / knife.blade.tab_arm
+    by_gauge = math.hypot(math.hypot(force, arm) * push / (1 + push**2), knife.doubts["friction.rim"] / (1 + mu**2))
+    found = {"photo": math.degrees(high - low) / 2, "lift": math.degrees(by_lift), "gauge": math.degrees(by_gauge)}
+    return nearest(0.0, a=found["photo"], b=found["lift"], c=found["gauge"]), found
+
+
+def _stop(hurry):
+    """What half a degree off the stop does to the friction."""
+    knife = demo("pellowfen-a")
+    friction = knife.friction.rim
+    (off,) = (pull for pull in off_stop(knife, friction) if pull.off_deg == hurry)
+    times = off.friction / friction
+    letter = "a" if abs(times - 1) < 0.05 else "b" if times > 1 else "c"
+    return letter, {"low": 100 * off.low, "off": off, "friction": friction, "times": times}
+
+
+def _thou(difference):
+    """± of a difference of two heights by calipers, and by a depth micrometer."""
+    rod, micrometer = (_doubt("balls[0].protrusion", name) for name in ("calipers", "depth micrometer"))
+    two_rods, two_micrometers = math.sqrt(2) * rod, math.sqrt(2) * micrometer
+    found = {"rod": both(rod, "mm"), "two_rods": both(two_rods, "mm"), "two_micrometers": both(two_micrometers, "mm")}
+    return "b" if two_rods > difference else "a", found
+
+
+def from_lift(ball: float, lift: float) -> list:
+    """The contact angle [deg] of a ball [mm] that lifts the bar so far [mm] on its way from stop to flat."""
+    above = total("The ball's centre stands above the rim by the radius less the lift.", "h", ball / 2, -lift, "mm")
+    said = "As a share of the radius that is the cosine of the contact angle."
+    share = quotient(said, r"\cos\varphi", above.value, ball / 2, "")
+    return [above, share, angle_of("So the angle, from the pole of the ball.", r"\varphi", "cos", share.value)]
+
+
+def _of_the_mean(scatter, count):
+    said = "A mean of so many scatters less than one pull, by the square root of their number."
+    root = quotient(said, "s_m", scatter, math.sqrt(count), "N")
+    factor = coverage_factor(count - 1)
+    said = f"So few know their own scatter badly: the factor for {count:g} is {factor:.3f}, not 2."
+    return [root, product(said, r"\pm", factor, root.value, "N")]
+
+
+def _pressed_deeper(lift, drop, first, second):
+    left = total("Past the run-off the bar stands so much above its seat, at ball 1.", "w_1", lift, -drop, "mm")
+    ratio = quotient("At ball 2 it is less, as that is nearer to the hinge.", "r", second, first, "")
+    at_second = product("There it stands above its seat by", "w_2", left.value, ratio.value, "mm")
+    said = "Ball 1 held it up by the whole lift. Ball 2 is pressed deeper by"
+    return [left, ratio, at_second, total(said, r"\Delta", lift, -at_second.value, "mm")]
+
+
+def thou_of_each(knife: Knife, thou: float = convert(1.0, "thou", "mm")) -> dict:
+    """{letter: change of the break force [N]} for a thou off the relief, and on the recess and the stop pin."""
     before = feel(knife).break_force
     tried = {
-        "a": with_relief(knife, knife.bar.relief_thickness - _THOU),
-        "b": knife.replace({"balls[0].recess.diameter": knife.balls[0].recess.diameter + _THOU}),
-        "c": knife.replace(as_made(knife, {"pin": _THOU})),
+        "a": with_relief(knife, knife.bar.relief_thickness - thou),
+        "b": knife.replace({"balls[0].recess.diameter": knife.balls[0].recess.diameter + thou}),
+        "c": knife.replace(as_made(knife, {"pin": thou})),
     }
-    return {letter: feel(each).break_force - before for letter, each in tried.items()}
+    return {letter: feel(changed).break_force - before for letter, changed in tried.items()}
 
 
 def _which_thou():
     knife = demo("pellowfen-a")
     changes = thou_of_each(knife)
-    said = (
-        f"From {feel(knife).break_force:.2f} N a thou off the relief makes {changes['a']:+.2f} N, a thou on the recess {changes['b']:+.2f} N, "
-        f"a thou on the stop pin {changes['c']:+.2f} N."
-    ).replace("-", "−")
-    return max(changes, key=lambda letter: abs(changes[letter])), said
+    relief, recess, pin = (f"{change:+.2f}".replace("-", "−") for change in changes.values())
+    found = {"before": feel(knife).break_force, "relief": relief, "recess": recess, "pin": pin}
+    return max(changes, key=lambda letter: abs(changes[letter])), found
 
 
-def relief_for(knife, force):
+def relief_for(knife: Knife, force: float) -> float:
     """Relief thickness [mm] at which the knife, bent as far as now, breaks at a force [N] at the tab."""
     from scipy.optimize import brentq
 
@@ -43,149 +110,87 @@ def relief_for(knife, force):
     return brentq(lambda thin: feel(with_relief(knife, thin)).break_force - force, 0.7 * thick, 1.2 * thick, xtol=1e-6)
 
 
-def _thinner_lock():
+def _thinner_lock(softer):
     knife = demo("pellowfen-a")
-    thin = relief_for(knife, _SOFTER)
+    thin = relief_for(knife, softer)
     left = feel(with_relief(knife, thin)).ride_load / feel(knife).ride_load
-    said = (
-        f"{convert(knife.bar.relief_thickness - thin, 'mm', 'thou'):.1f} thou come off. The bar then presses with {100 * left:.0f} % of what it did: "
-        f"on the ball when shut, and on the lock face when open."
-    )
-    return nearest(left, {"a": 1.0, "b": 0.83, "c": 1.2}), said
+    off = convert(knife.bar.relief_thickness - thin, "mm", "thou")
+    return nearest(left, a=1.0, b=0.83, c=1.2), {"off": off, "left": 100 * left}
 
 
-def _share_inside():
-    share = math.erf(_WINDOW / 2 / (_SCATTER / 2) / math.sqrt(2))
-    said = f"Half the window is {_WINDOW / 2:g} N, one standard deviation {_SCATTER / 2:g} N, half of the ±. {100 * share:.0f} % lie inside."
-    return nearest(share, {"a": 0.98, "b": 0.75, "c": 0.5}), said
+def _share_inside(scatter, window):
+    share = math.erf(window / scatter / math.sqrt(2))
+    found = {"half_window": window / 2, "deviation": scatter / 2, "share": 100 * share}
+    return nearest(share, a=0.98, b=0.75, c=0.5), found
+
+
+_CUBE = "The force goes with the cube of the thickness (B1, relief alone)."
 
 
 def _lost_by_a_thou(force, thick, off):
-    left = cubed("The force goes with the cube of the thickness (B1, relief alone).", "F", force, thick - off, thick, "N")
+    left = cubed(_CUBE, "F", force, thick - off, thick, "N")
     return [left, total("So much is gone.", r"\Delta F", force, -left.value, "N")]
 
 
 def _halved(force, thick, thin):
-    return [cubed("The force goes with the cube of the thickness (B1, relief alone).", "F", force, thin, thick, "N")]
+    return [cubed(_CUBE, "F", force, thin, thick, "N")]
 
 
-def _pin(ball, track, gap, load, step, stop):
-    sizes = {"pin_change": step, "stop_radius": stop, "track_radius": track}
-    lines, pushes = [by_formula("So far the pin moves the ball: half of it, on the shorter radius.", "B9", sizes, "travel")], []
-    for said, rim in (("As it is", gap), ("With the new pin", gap - lines[0].value)):
-        angle = by_formula(f"{said}, the rim touches at this angle.", "L1", {"rim_gap": rim, "ball_radius": ball / 2}, "phi")
-        ratio = by_formula("Push for each newton of bar force, without friction.", "F2", {"phi": math.radians(angle.value), "mu": 0, "cos_chi": 1}, "ratio")
+def _pin(ball, track, gap, load, change, stop):
+    sizes = {"pin_change": change, "stop_radius": stop, "track_radius": track}
+    moved = by_formula("So far the pin moves the ball: half of it, on the shorter radius.", "B9", sizes, "travel")
+    lines, pushes = [moved], []
+    for said, rim_gap in (("As it is", gap), ("With the new pin", gap - moved.value)):
+        angle = touching(f"{said}, the rim touches at this angle.", "phi", ball, rim_gap)
+        ratio = slope(angle.value)
         push = product("For the whole bar force, at the ball.", "F", load, ratio.value, "N")
         lines += [angle, ratio, push]
         pushes.append(push.value)
     return [*lines, total("So much less.", r"\Delta F", pushes[0], -pushes[1], "N")]
 
 
-_LINEAR = "that goes with the thickness itself. Force goes with its cube: three times the share, for a small cut."
-
-TUNE = (
-    Choice(
-        "08-which",
-        "Pellowfen A is to be softer. One thou, 0.0254 mm of thickness or diameter, in one place: where does it change the break force most?",
-        {"a": "Off the relief: it is the spring", "b": "On the recess: bigger, so looser", "c": "On the stop pin: it moves the ball at its rim"},
-        _which_thou,
-        ("How many times over does a thickness count in a spring?", "How much of a thou on a diameter comes to the rim? Think of the pin's lever."),
-        {
-            "b": "“A bigger recess is looser, so weaker.” Up to the equator it is the other way round, and of a thou on the diameter only half is at the rim.",
-            "c": "“It moves the ball itself, so it counts most.” Only half of the thou faces the tang, and the ball is nearer to the pivot than the pin.",
-        },
+ANSWERS = {
+    "07-hole": _hole,
+    "07-stop": _stop,
+    "07-thou": _thou,
+    "07-lift": Way(
+        from_lift,
+        diameter=lambda n: n.again(ball=2 * n.ball),
+        from_the_side=lambda n: 90 - n.again(),
+        lift_for_gap=lambda n: math.degrees(math.asin(n.lift / (n.ball / 2))),
     ),
-    Choice(
-        "08-lock",
-        f"To bring Pellowfen A from 12.05 N down to {_SOFTER:g} N, the relief is thinned, and nothing else touched. What else has changed?",
-        {
-            "a": "Nothing: the detent is only for shut",
-            "b": "The lock: the bar presses less on the lock face as well",
-            "c": "The lock: it presses more, the bar moves easier",
-        },
-        _thinner_lock,
-        ("How many springs does the knife have?",),
-        {
-            "a": "“The detent is only for shut.” The ball is. But the bar that presses it is the one that holds the lock.",
-            "c": "“It moves easier, so it goes further in.” It does move easier. But bent as far as before, it presses less.",
-        },
+    "07-five": Way(
+        _of_the_mean,
+        one_pull_more=lambda n: coverage_factor(n.count - 1) * n.scatter,
+        factor_2=lambda n: 2 * n.line(1),
+        one_deviation=lambda n: n.line(1),
+        one_reading=lambda n: n.scatter,
     ),
-    Choice(
-        "08-inside",
-        f"A shop repeats its break force to ± {_SCATTER:g} N (95 %), with the mean in the very middle of a window {_WINDOW:g} N wide. "
-        "How many of its knives are inside?",
-        {"a": "Nearly all: the mean is right", "b": "About three out of four", "c": "About half"},
-        _share_inside,
-        ("± is twice the standard deviation. How many of them fit into half the window?",),
-        {
-            "a": "“The mean is right, so the knives are.” The mean is no knife. Each one lies where its own thou put it.",
-            "c": "“The window is about as wide as the ±, so half.” Most knives lie near the middle, not evenly spread.",
-        },
+    "07-drop": Way(
+        _pressed_deeper,
+        over_ball_1=lambda n: n.drop,
+        only_the_drop=lambda n: n.drop * n.second / n.first,
+        swapped=lambda n: n.again(first=n.second, second=n.first),
     ),
-    Question(
-        "08-thou",
-        "Seated, a bar presses with {force}. Its relief is {thick}, and only the relief bends. {off} come off it, one thou, and it is bent as far as before. "
-        "How many newtons are gone?",
-        {"force": Given(15.0, "N"), "thick": Given(1.2, "mm"), "off": Given(0.0254, "mm")},
-        "N",
+    "08-which": _which_thou,
+    "08-lock": _thinner_lock,
+    "08-inside": _share_inside,
+    "08-thou": Way(
         _lost_by_a_thou,
-        ("What is left goes with the cube of the thickness.", "What is asked is what is gone, not what is left."),
-        (
-            Mistake(lambda force, thick, off: force * off / thick, _LINEAR),
-            Mistake(lambda force, thick, off: force * (1 - (1 - off / thick) ** 2), "that goes with the square, as strength does. Force goes with the cube."),
-            Mistake(lambda force, thick, off: force * (1 - off / thick) ** 3, "that is what is left. What is gone?"),
-        ),
-        tolerance=0.03,
+        thickness_itself=lambda n: n.force * n.off / n.thick,
+        square=lambda n: n.force * (1 - (1 - n.off / n.thick) ** 2),
+        what_is_left=lambda n: n.line(1),
     ),
-    Question(
-        "08-halve",
-        "A bar rides with {force}. Somebody grinds its relief from {thick} to {thin}, half of it, and bends it as far as before. Only the relief bends. "
-        "With what does it ride now?",
-        {"force": Given(16.0, "N"), "thick": Given(1.2, "mm"), "thin": Given(0.6, "mm")},
-        "N",
+    "08-halve": Way(
         _halved,
-        ("It is the thickness in the ratio, three times over.",),
-        (
-            Mistake(lambda force, thick, thin: force * thin / thick, "“half the thickness, half the force.” Force goes with the cube: half of half of half."),
-            Mistake(lambda force, thick, thin: force * (thin / thick) ** 2, "that goes with the square. Force goes with the cube."),
-        ),
+        thickness_itself=lambda n: n.force * n.thin / n.thick,
+        square=lambda n: n.force * (n.thin / n.thick) ** 2,
     ),
-    Question(
-        "08-pin",
-        "A {ball} ball at a track radius of {track}, a rim gap of {gap}, and a bar that presses with {load}. A new stop pin is thicker by {step}; "
-        "the tang meets it {stop} from the pivot. Without friction, and with a bar that gives no way sideways, how much less push at the ball does it take?",
-        {
-            "ball": _BALL,
-            "track": Given(8.0, "mm"),
-            "gap": Given(0.6, "mm"),
-            "load": Given(14.2, "N"),
-            "step": Given(0.0762, "mm", "3 thou (0.0762 mm)"),
-            "stop": Given(12.0, "mm"),
-        },
-        "N",
+    "08-pin": Way(
         _pin,
-        (
-            "Half of the pin faces the tang. On the ball's own radius it moves less: that much the rim gap gets less.",
-            "Push for each newton of bar force is the tangent of the angle, without friction.",
-        ),
-        (
-            Mistake(
-                lambda ball, track, gap, load, step, stop: _pin(ball, stop, gap, load, 2 * step, stop)[-1].value,
-                "that moves the rim by the whole thickness. Only half of it faces the tang, and the ball is nearer to the pivot than the pin.",
-            ),
-            Mistake(
-                lambda ball, track, gap, load, step, stop: _pin(ball, stop, gap, load, step, stop)[-1].value,
-                "that is half of the thickness, right at the pin. The ball is nearer to the pivot, and moves less.",
-            ),
-            Mistake(
-                lambda ball, track, gap, load, step, stop: _pin(ball, track, gap, load, 2 * step, stop)[-1].value,
-                "that takes the whole thickness to the tang. The pin grows on both sides, and only one of them faces it.",
-            ),
-            Mistake(
-                lambda ball, track, gap, load, step, stop: load * step / 2 * track / stop / (ball / 2),
-                "that is the change of the sine. The push goes with the tangent.",
-            ),
-        ),
-        tolerance=0.03,
+        whole_thickness=lambda n: n.again(track=n.stop, change=2 * n.change),
+        at_the_pin=lambda n: n.again(track=n.stop),
+        both_sides=lambda n: n.again(change=2 * n.change),
+        sine=lambda n: n.load * n.line(1) / (n.ball / 2),
     ),
-)
+}

@@ -15,7 +15,7 @@ from ...mechanics.feel import feel
 from ...mechanics.formulas import formulas
 from ...mechanics.lift import FLAT, FLOOR, RIM, ROUND, lift
 from ...mechanics.search import JUST_AFTER
-from ..questions.arithmetic import Sheet, said
+from .arithmetic import Sheet, said
 
 _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
 

@@ -10,8 +10,8 @@ from ...mechanics.feel import feel
 from ...parts import Ball, Blade, Friction, LockBar, Recess, assumed_words, name_of, spec
 from ...units import both
 from ..cautions import CAUTIONS
-from ..questions.arithmetic import Line
 from ..working import headline
+from .arithmetic import Line
 from .by_hand import worked_example
 from .handout_pictures import curves, sections
 from .paper import Marked, bullets, exactly, page, picture, save, table, text

@@ -6,8 +6,8 @@ from functools import lru_cache
 import numpy as np
 
 from ...mechanics.formulas import formulas
-from ..sheets import mathml
 from ..working import plainest
+from . import mathml
 
 _BAR_ANGLES = ("psi", "psi_ride", "psi_ball")  # small angles that multiply: radians by hand too
 _ROOM = '<mspace width="14em"></mspace>'
