@@ -260,7 +260,8 @@ class _Found:
         """pair: whether the card has a second ball. Raises ReadingError where the rows are no climb of a ball that is on the card."""
         self.rows, self.pair = rows, pair
         ones = _climb(rows, rivals[1], source)
-        self.one = _preferred(ones)
+        # how much better a rival follows the waves of a drift says nothing of its rim
+        self.one = ones[0] if ones[0].fit.drift is not None else _preferred(ones)
         twos = [_Tried(*each) for each in zip(rivals[2], fit_two(rows, rivals[2], ones[0].fit), strict=False)]
         twos = [tried for tried in twos if tried.crosses()]
         second = _preferred(twos) if twos else None
@@ -268,7 +269,7 @@ class _Found:
         self.drift = (second or self.one).fit.drift
         self.two = second if self.drift is None and self.chance < (_SURE if self.one.fit.drift is None else _SURE_OF_DRIFT) else None
         self.best = self.two or self.one
-        self.weighed = _weighed([*ones, *(twos if self.chance < _OPEN else [])])
+        self.weighed = _weighed([*ones, *(twos if self.chance < _OPEN else [])], alike=self.drift is not None)
 
     @property
     def open(self):
@@ -362,8 +363,10 @@ def _preferred(tried):
     return best if best.fit.deviance < first.fit.deviance - _CLEARLY_BETTER else first
 
 
-def _weighed(tried):
-    """Each rival with its share of belief: by its deviance, and its count of numbers that nothing is known of (Akaike's weights)."""
+def _weighed(tried, alike):
+    """Each rival with its share of belief: by its deviance, and its count of numbers that nothing is known of (Akaike's weights); or all alike."""
+    if alike:
+        return [(each, 1 / len(tried)) for each in tried]
     loss = np.array([each.fit.deviance + 4 * len(each.rival.arcs) for each in tried])
     shares = np.exp(-(loss - loss.min()) / 2)
     return list(zip(tried, (shares / shares.sum()).tolist(), strict=True))
