@@ -13,9 +13,7 @@ import detentlib as dl
 from detentlib.files import knife_text
 from detentlib.teach.cautions import CAUTIONS
 from detentlib.teach.sheets import livesheet
-from detentlib.teach.sheets.livesheet import SLOT, file_lines, movers, with_springs
-from detentlib.teach.sheets.sheet_check import FELT, changed
-from detentlib.teach.sheets.sheet_formulas import javascript
+from detentlib.teach.sheets.livesheet import FELT, SLOT, changed, file_lines, javascript, movers, with_springs
 from detentlib.workshop.moves import with_one_ball, with_second_leaf
 from tests import knives
 

@@ -1,24 +1,25 @@
 """A live sheet: one HTML file with sliders that computes a knife's detent by itself, without Python and without a network.
 
-Its formulas are printed from the register (sheet_formulas.py); what is done with them and the drawing stand in livesheet_*.js.
-When the page opens it checks itself against numbers that the library worked out when the sheet was made (sheet_check.py).
+Its formulas are printed from the register; what is done with them and the drawing stand in livesheet_*.js.
+When the page opens it checks itself against numbers that the library worked out when the sheet was made.
 """
 
 import json
 import math
-import re
 from dataclasses import asdict, replace
-from importlib.resources import files
 from typing import NamedTuple
+
+import numpy as np
+from markupsafe import Markup
 
 from ...checks import slips
 from ...files import knife_lines
 from ...instruments import EXACTLY
 from ...mechanics import bar as bars
+from ...mechanics import carry, lift, limits, search
 from ...mechanics import feel as feels
-from ...mechanics import lift, limits, search
-from ...mechanics.carry import bars_of
 from ...mechanics.feel import feel
+from ...mechanics.formulas import formulas
 from ...mechanics.notes import runs_off_early
 from ...parts import KnifeError, Problem, spec, unmeasured
 from ...units import convert
@@ -27,8 +28,6 @@ from ...workshop.pair import with_second_ball
 from ..cautions import CAUTIONS
 from ..panels import drawing
 from . import paper
-from .sheet_check import FELT, settings
-from .sheet_formulas import javascript
 
 FORMULAS = ("L2", "L2a", "L3", "L4", "L5", "L6", "L8", "B4", "B4a", "B5", "B6b", "C1", "F2b", "F5", "F8", "E1")
 SLOT = "{}"
@@ -43,8 +42,25 @@ _KINDS = {
     "deg": (("deg", 2, 2), ("deg", 2, 2)),
     "mJ": (("mJ", 2, 2), ("mJ", 2, 2)),
 }
+_GROUPS = ("Bar, friction, hand", "Ball 1", "Ball 2")
+_PARTS = ("balls", "bar", "second_bar", "blade", "friction")
 _LOOK = ("INK", "GREY", "BEFORE", "GRID", "TANG", "BAR", "STEEL", "ENVELOPE", "OPENING", "BACK", "PUSH")
-_SCRIPTS = ("mechanics", "words", "picture", "check", "page")
+_COLOURS = {name.lower(): getattr(drawing, name) for name in _LOOK} | {f"ball-{i}": colour for i, colour in enumerate(drawing.BALLS)}
+_MIXED = 12
+_SHARES = (0.01, 0.13, 0.37, 0.71, 0.93, 1.1)  # of the way to the flat; at none of it two balls that share can stick in many ways
+FELT = (
+    "break_force",
+    "letback_force",
+    "gauge_break_force",
+    "gauge_letback_force",
+    "barrier",
+    "break_out_deg",
+    "rest_deg",
+    "take_up_deg",
+    "rest_load",
+    "ride_load",
+)
+_GOLDEN = (5**0.5 - 1) / 2
 _ALWAYS_LEFT_OUT = (
     "an elastic bar: two balls within a few microns of each other share; here the higher one carries all",
     "squash of ball and rim where they touch",
@@ -76,14 +92,14 @@ def live_sheet(knife, path, replace=False):
     paper.save(path, page(knife, pair), replace)
 
 
-def page(knife, pair):
+def page(knife, pair) -> str:
     """The text of the page; pair: the knife with two balls, which is the knife itself where it has them."""
     rated, two = with_springs(pair), len(knife.balls) > 1
     moving = movers(rated)
     paths = [each.path for each in moving]
     data = {
         "title": knife.title,
-        "knife": {name: part for name, part in asdict(rated).items() if name in ("balls", "bar", "second_bar", "blade", "friction")},
+        "knife": {name: part for name, part in asdict(rated).items() if name in _PARTS},
         "movers": [each.told for each in moving],
         "kinds": {kind: [_shown(each, shown[0][0]) for each in shown] for kind, shown in _KINDS.items()},
         "second": two,
@@ -99,16 +115,17 @@ def page(knife, pair):
             "past": limits.PAST,
         },
     }
-    scripts = (_part(f"{name}.js") for name in _SCRIPTS)
-    filled = {
-        "title": paper.text(knife.title),
-        "style": f":root {{ {_colours()} }}\n{_part('style.css')}",
-        "script": "\n".join([f"const DATA = {_json(data)};", "const LIBRARY = DATA.library;", javascript(FORMULAS), *map(_bare, scripts)]),
-        "boxes": "\n".join(_group(moving, group, two) for group in range(3)),
-        "left-out": paper.bullets((*unmeasured(knife), *feel(pair).left_out, *_ALWAYS_LEFT_OUT)),
-        "cautions": paper.bullets(CAUTIONS.values()),
-    }
-    return re.sub(r"<!-- ([\w-]+) -->", lambda marker: filled[marker[1]], _part("page.html"))
+    return paper.fill(
+        "livesheet_page.html",
+        title=knife.title,
+        colours=_COLOURS,
+        data=Markup(_json(data)),
+        formulas=Markup(javascript(FORMULAS)),
+        groups=[(title, [(i, each) for i, each in enumerate(moving) if each.group == k]) for k, title in enumerate(_GROUPS)],
+        two=two,
+        left_out=(*unmeasured(knife), *feel(pair).left_out, *_ALWAYS_LEFT_OUT),
+        cautions=CAUTIONS.values(),
+    )
 
 
 def _beyond(knife, found):
@@ -154,57 +171,59 @@ class Mover(NamedTuple):
 def with_springs(knife):
     """The knife with rate and sideways give of each bar as numbers, also where only its sizes are drawn: a slider must start somewhere."""
     known = {}
-    for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
+    for name, (bar, members) in zip(("bar", "second_bar"), carry.bars_of(knife), strict=False):
         first = knife.balls[members[0]]
         known |= {f"{name}.rate": float(bars.rate(bar, first)), f"{name}.side_compliance": float(bars.side_compliance(bar, first))}
     return knife.replace({path: value for path, value in known.items() if knife.get(path) is None})
 
 
-def movers(knife):
+def movers(knife) -> list:
     """The Movers of a knife with one or two balls whose bar has its springs as numbers, in the order of the page."""
     found = [each for i in range(len(knife.balls)) for each in _of_ball(knife, i)]
     for bar, name in (("bar", ""), ("second_bar", " of the second leaf")):
         if getattr(knife, bar) is not None:
-            found.append(_mover(knife, f"{bar}.riding_force", f"Riding force{name}", 0, "force", (0.4, 1.8), 0.05))
-            found.append(_mover(knife, f"{bar}.rate", f"Rate{name}", 0, "rate", (0.4, 1.8), 0.05))
-            give = knife.get(f"{bar}.side_compliance")
-            found.append(Mover(f"{bar}.side_compliance", f"Sideways give{name}", 0, "give", give, 0.0, max(0.007, 2 * give), 0.00005))
-    rim = knife.friction.rim
-    found.append(Mover("friction.rim", "Friction at the rim", 0, "ratio", rim, 0.0, max(0.4, rim), 0.005))
-    found.append(_mover(knife, "blade.tab_arm", "Tab arm", 0, "arm", (0.6, 1.6), 0.05))
+            found.append(_scaled(knife, f"{bar}.riding_force", f"Riding force{name}", 0, "force", (0.4, 1.8), 0.05))
+            found.append(_scaled(knife, f"{bar}.rate", f"Rate{name}", 0, "rate", (0.4, 1.8), 0.05))
+            path = f"{bar}.side_compliance"
+            most = max(0.007, 2 * knife.get(path))
+            found.append(_between(knife, path, f"Sideways give{name}", 0, "give", (0.0, most), 0.00005))
+    found.append(_between(knife, "friction.rim", "Friction at the rim", 0, "ratio", (0.0, 0.4), 0.005))
+    found.append(_scaled(knife, "blade.tab_arm", "Tab arm", 0, "arm", (0.6, 1.6), 0.05))
     return found
 
 
 def _of_ball(knife, i):
     """Ball, recess and place of one ball; the less usual numbers last."""
-    ball, path, name, group = knife.balls[i], f"balls[{i}]", f"Ball {i + 1}: ", i + 1
-    recess = ball.recess
-    yield _mover(knife, f"{path}.diameter", f"{name}diameter", group, "arm", (0.75, 1.3), 0.0005)
-    yield _mover(knife, f"{path}.protrusion", f"{name}protrusion", group, "size", (0.6, 1.4), 0.001)
-    if recess.diameter > 0:
-        most = max(1.02 * ball.diameter, 1.1 * recess.diameter)  # beyond the ball, which is refused with its reason
-        yield _mover(knife, f"{path}.recess.diameter", f"{name}recess diameter", group, "arm", (0.65, most / recess.diameter), 0.0005)
-    offset = recess.rest_offset
-    yield Mover(f"{path}.recess.rest_offset", f"{name}rest offset", group, "size", offset, min(-0.06, offset - 0.06), max(0.2, offset + 0.1), 0.001)
-    yield _mover(knife, f"{path}.track_radius", f"{name}track radius", group, "arm", (0.7, 1.5), 0.01)
+    ball, recess = knife.balls[i], knife.balls[i].recess
+    offset, most = recess.rest_offset, max(1.02 * ball.diameter, 1.1 * recess.diameter)  # beyond the ball, which is refused
     # the drawn rate of a leaf is that at its own first ball, so moving that one would change the rate unseen
-    if i > 0 and ball.bar == knife.balls[0].bar:
-        yield _mover(knife, f"{path}.hinge_distance", f"{name}hinge distance", group, "arm", (0.75, 1.25), 0.05)
-    off = recess.off_track
-    yield Mover(f"{path}.recess.off_track", f"{name}off-track error", group, "size", off, min(-0.1, off), max(0.1, off), 0.001, True)
-    if recess.chamfer_width > 0:
-        yield _mover(knife, f"{path}.recess.chamfer_width", f"{name}chamfer width", group, "size", (0.2, 1.5), 0.001, True)
-    else:
-        rounded = recess.edge_radius
-        yield Mover(f"{path}.recess.edge_radius", f"{name}rounding of the rim", group, "size", rounded, 0.0, max(0.15, rounded), 0.001, True)
-    if recess.depth is not None:
-        yield _mover(knife, f"{path}.recess.depth", f"{name}depth of the recess floor", group, "size", (0.2, 1.5), 0.001, True)
+    beside = i > 0 and ball.bar == knife.balls[0].bar
+    rows = (  # path, label, whether it moves, how its range is given, kind, range, step, whether folded away
+        ("diameter", "diameter", True, _scaled, "arm", (0.75, 1.3), 0.0005, False),
+        ("protrusion", "protrusion", True, _scaled, "size", (0.6, 1.4), 0.001, False),
+        ("recess.diameter", "recess diameter", recess.diameter > 0, _scaled, "arm", (0.65, most / (recess.diameter or 1)), 0.0005, False),
+        ("recess.rest_offset", "rest offset", True, _between, "size", (min(-0.06, offset - 0.06), max(0.2, offset + 0.1)), 0.001, False),
+        ("track_radius", "track radius", True, _scaled, "arm", (0.7, 1.5), 0.01, False),
+        ("hinge_distance", "hinge distance", beside, _scaled, "arm", (0.75, 1.25), 0.05, False),
+        ("recess.off_track", "off-track error", True, _between, "size", (-0.1, 0.1), 0.001, True),
+        ("recess.chamfer_width", "chamfer width", recess.chamfer_width > 0, _scaled, "size", (0.2, 1.5), 0.001, True),
+        ("recess.edge_radius", "rounding of the rim", recess.chamfer_width == 0, _between, "size", (0.0, 0.15), 0.001, True),
+        ("recess.depth", "depth of the recess floor", recess.depth is not None, _scaled, "size", (0.2, 1.5), 0.001, True),
+    )
+    for path, label, moves, ranged, kind, ends, step, more in rows:
+        if moves:
+            yield ranged(knife, f"balls[{i}].{path}", f"Ball {i + 1}: {label}", i + 1, kind, ends, step, more)
 
 
-def _mover(knife, path, label, group, kind, factors, step, more=False):
+def _scaled(knife, path, label, group, kind, factors, step, more=False):
     """A Mover whose range is the knife's own value times two factors."""
-    value = knife.get(path)
-    low, high = (round(round(value * factor / step) * step, 9) for factor in factors)
+    ends = (round(round(knife.get(path) * factor / step) * step, 9) for factor in factors)
+    return _between(knife, path, label, group, kind, ends, step, more)
+
+
+def _between(knife, path, label, group, kind, ends, step, more=False):
+    """A Mover with a range of its own, widened to the knife's value."""
+    value, (low, high) = knife.get(path), ends
     return Mover(path, label, group, kind, value, min(low, value), max(high, value), step, more)
 
 
@@ -249,39 +268,98 @@ def _exact(path):
 
 def _json(data):
     """JSON that cannot end the script element that it stands in."""
-    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+    written = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return written.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
 
 
-def _part(name):
-    """A part of the page."""
-    return files(__package__).joinpath(f"livesheet_{name}").read_text(encoding="utf-8").rstrip("\n")
+def settings(knife, movers, two):
+    """A list of {"values": {path: number}, "second": whether ball 2 is in} with what the library says to each.
+
+    Where the knife can work: "angles" of the torques and "numbers", in N, mJ, mm, N·mm and degrees, to 13 digits (far more than
+    the page compares) and in the order of `numbersOf` in livesheet_check.js. Where it cannot, or a ball runs off the tang before
+    the flat: "refused", the paths of the numbers at fault. knife: with two balls. two: whether it has the second one at the start.
+    Each number alone at both ends of its slider, some that cannot work, and mixtures of all.
+    """
+    wanted = [({}, two), ({}, not two)]
+    wanted += [({each.path: end}, True) for each in movers for end in (each.lo, each.hi) if end != each.value]
+    wanted += [(values, True) for values in ({"friction.rim": 1.5}, {"bar.riding_force": 0.02 * knife.bar.riding_force}, {"balls[0].protrusion": -0.1})]
+    for k in range(1, _MIXED + 1):
+        # multiples of the golden section fill the range evenly; the nearer half keeps most mixtures possible
+        shares = [k * _GOLDEN * (i + 1) % 1 for i in range(len(movers))]
+        mixed = {each.path: each.value + 0.5 * (each.lo + share * (each.hi - each.lo) - each.value) for each, share in zip(movers, shares, strict=True)}
+        wanted.append(({path: round(value, 6) for path, value in mixed.items()}, k % 3 > 0))
+    return [{"values": values, "second": second} | _told(knife, values, second) for values, second in wanted]
 
 
-def _bare(script):
-    """A script without its comments, which stand in the library."""
-    return "\n".join(line for line in script.split("\n") if not line.lstrip().startswith(("//", "/**", "* ", "*/")))
+def changed(knife, values, second):
+    """The knife with these numbers; without its second ball those of ball 2 count for nothing."""
+    if second:
+        return knife.replace(values)
+    return with_one_ball(knife).replace({path: value for path, value in values.items() if not path.startswith(("balls[1]", "second_bar"))})
 
 
-def _colours():
-    """The colours of the workbook's pictures as variables of CSS."""
-    named = {name.lower(): getattr(drawing, name) for name in _LOOK} | {f"ball-{i}": colour for i, colour in enumerate(drawing.BALLS)}
-    return " ".join(f"--{name}: {colour};" for name, colour in named.items())
+def _told(knife, values, second):
+    """What the library says to one setting."""
+    try:
+        knife = changed(knife, values, second)
+        found = feel(knife)
+    except KnifeError as error:
+        return {"refused": [problem.where for problem in error.problems]}
+    early = [f"balls[{i}].track_radius" for i, ball in enumerate(knife.balls) if runs_off_early(ball, found)]
+    if early:  # the sheet has no slider for the run-off angle, and does not compute the edge of the tang
+        return {"refused": early}
+    angles = [round(share * found.break_out_deg, 6) for share in _SHARES]
+    opening, closing = (carry.state(knife, np.radians(angles), sense=sense) for sense in (1, -1))
+    numbers = [getattr(found, name) for name in FELT]
+    for i in range(len(knife.balls)):
+        numbers += [found.contact_deg[i], found.idle_clearance[i], found.loaded_offset[i]]
+    for k in range(len(angles)):
+        numbers += [opening.torque[k], closing.torque[k], opening.gap[k]]
+    numbers.append(len(found.handovers))
+    for over in found.handovers:
+        numbers += [over.start_deg, over.end_deg, over.from_ball, over.to_ball, over.torque_before, over.torque_after]
+    return {"angles": angles, "numbers": [None if value is None else float(f"{value:.13g}") for value in numbers]}
 
 
-def _group(moving, group, two):
-    """The boxes of one ball, or those of the bar and the hand."""
-    title = ("Bar, friction, hand", "Ball 1", "Ball 2")[group]
-    plain, folded = ("\n".join(_box(i, each) for i, each in enumerate(moving) if each.group == group and each.more is more) for more in (False, True))
-    more = f"<details><summary>{title}: more about its recess</summary>\n{folded}\n</details>" if folded else ""
-    said = "Second ball" if two else "Second ball, a twin of ball 1 pressed 2 thou deeper"
-    switch = f'<p class="switch"><input type="checkbox" id="second"{" checked" if two else ""}> <label for="second">{said}</label></p>\n' if group == 2 else ""
-    return f'<div class="group">\n{switch}<fieldset id="group-{group}"><legend>{title}</legend>\n{plain}\n{more}\n</fieldset>\n</div>'
+def javascript(ids):
+    """One object F whose functions are the formulas of these IDs: F.B4({gap, parallel_gap, hinge_distance}).
+
+    Inputs are named as in `formulas`; a formula with several results gives an object of them. Printed from the same
+    sympy expressions that the library evaluates. Raises KeyError for an unknown ID, TypeError for a formula that has
+    no plain form (an elliptic integral).
+
+    >>> print(javascript(["B4"]))
+    const F = {
+    // bar angle that a ball demands
+    B4({gap, parallel_gap, hinge_distance}) {
+    return (gap - parallel_gap)/hinge_distance;
+    },
+    };
+    """
+    return "\n".join(["const F = {", *(_function(formulas[id]) for id in ids), "};"])
 
 
-def _box(i, each):
-    """A labelled number box over its slider; the script fills in unit, ends and value."""
-    label = paper.text(each.label)
-    return (
-        f'<div class="mover"><label for="box-{i}">{label}</label><input type="number" id="box-{i}" step="any" autocomplete="off">'
-        f'<input type="range" id="slide-{i}" aria-label="{label}, slider"></div>'
-    )
+def _function(formula):
+    """One formula as a method, what its parts have in common computed once."""
+    import sympy as sp
+
+    if not formula.id.isidentifier():
+        raise TypeError(f"{formula.id} is no name of a function")
+    # the typeset letters are no names; the assumptions about them stay, or roots would come apart again
+    named = {letter: sp.Symbol(name, **letter.assumptions0) for name, letter in formula.letters._asdict().items()}
+    found = formula.expression
+    several = isinstance(found, dict)
+    shared, results = sp.cse([expr.xreplace(named) for expr in (found.values() if several else [found])], symbols=sp.numbered_symbols("part"))
+    lines = [f"const {symbol} = {_code(expr, formula)};" for symbol, expr in shared]
+    codes = [_code(expr, formula) for expr in results]
+    value = f"{{{', '.join(f'{name}: {code}' for name, code in zip(found, codes, strict=True))}}}" if several else codes[0]
+    return "\n".join([f"// {formula.title}", f"{formula.id}({{{', '.join(formula.symbols)}}}) {{", *lines, f"return {value};", "},"])
+
+
+def _code(expr, formula):
+    import sympy as sp
+
+    try:
+        return sp.jscode(expr)
+    except NotImplementedError as error:
+        raise TypeError(f"{formula.id} ({formula.title}) has no plain form in JavaScript") from error

@@ -4,7 +4,7 @@ const CLOSE = 1e-9;
 // N, mJ, mm, N·mm or degree: of smaller numbers the part is one of this, as what is left of two forces has no more digits
 const SMALL = 0.01;
 
-/** [name, number] of everything that a setting is compared in, in the order of sheet_check.py. */
+/** [name, number] of everything that a setting is compared in, in the order of `_told` in livesheet.py. */
 function numbersOf(found, angles) {
   const {knife, resting, handovers} = found, list = DATA.felt.map(name => [name.replaceAll("_", " "), found[name]]);
   resting.balls.forEach(({lift, clearance}, i) => {
