@@ -3,20 +3,20 @@
 The names that a notebook uses; each room is loaded when its name is first asked for.
 """
 
-from importlib import import_module
+from .door import door
 
 _ROOMS = {
-    "Ball": "parts",
-    "Blade": "parts",
-    "Friction": "parts",
-    "Knife": "parts",
-    "KnifeError": "parts",
-    "LockBar": "parts",
-    "Recess": "parts",
-    "Within": "units",
-    "read_knife": "files",
-    "write_knife": "files",
-    "formulas": "mechanics.formulas",
+    "Ball": "knife.parts",
+    "Blade": "knife.parts",
+    "Friction": "knife.parts",
+    "Knife": "knife.parts",
+    "KnifeError": "knife.parts",
+    "LockBar": "knife.parts",
+    "Recess": "knife.parts",
+    "Within": "knife.units",
+    "read_knife": "files.knife_file",
+    "write_knife": "files.knife_file",
+    "formulas": "derivations.formulas",
     "sweep": "mechanics.sweep",
     "feel": "mechanics.feel",
     "feel_many": "mechanics.feel",
@@ -24,52 +24,40 @@ _ROOMS = {
     "marks": "mechanics.strength",
     "rough_motion": "mechanics.motion",
     "budget": "doubt.budget",
-    "per_thou": "workshop.tuning.tune",
-    "wedge_push": "workshop.statics",
-    "bar_slope": "workshop.statics",
-    "level_place": "workshop.statics",
-    "options": "workshop.tuning.options",
-    "tolerance": "workshop.tuning.tolerance",
-    "track_map": "teach.sheets.trackmap",
-    "handout": "teach.sheets.handout",
-    "template": "teach.sheets.template",
-    "live_sheet": "teach.sheets.livesheet",
+    "per_thou": "tune.tune",
+    "wedge_push": "tune.statics",
+    "bar_slope": "tune.statics",
+    "level_place": "tune.statics",
+    "options": "tune.options",
+    "tolerance": "tune.tolerance",
+    "track_map": "pages.trackmap",
+    "handout": "pages.handout",
+    "template": "pages.template",
+    "live_sheet": "pages.livesheet",
     "budgets": "doubt.budget",
     "cloud": "doubt.cloud",
-    "next_measurement": "bench.instruments",
-    "ReadingError": "readings",
-    "read_readings": "readings",
-    "readings_from_text": "readings",
-    "lift_trace": "bench.trace",
-    "two_way_pull": "bench.pull",
-    "fit_circle": "bench.photo",
-    "fit_knife": "bench.fit",
-    "compare": "workshop.compare",
-    "judge": "workshop.claims.claim",
-    "claims": "workshop.claims.claim",
-    "Claim": "workshop.claims.claim",
-    "break_it": "workshop.claims.breaking",
-    "post_page": "teach.sheets.post",
-    "bench_sheet": "teach.sheets.benchsheet",
-    "practice": "teach.practice.exercise",
-    "practice_bench": "teach.practice.bench",
-    "keep_marks": "teach.practice.marks",
-    "answer_sheet": "teach.practice.sheet",
-    "find_fault": "workshop.faults.finder",
+    "next_measurement": "measure.next_measurement",
+    "ReadingError": "measure.readings",
+    "read_readings": "measure.readings",
+    "readings_from_text": "measure.readings",
+    "lift_trace": "measure.trace",
+    "two_way_pull": "measure.pull",
+    "fit_circle": "measure.photo",
+    "fit_knife": "measure.fit",
+    "compare": "tune.compare",
+    "judge": "argue.claim",
+    "claims": "argue.claim",
+    "Claim": "argue.claim",
+    "break_it": "argue.breaking",
+    "post_page": "pages.post",
+    "bench_sheet": "pages.benchsheet",
+    "practice": "lesson.practice.exercise",
+    "practice_bench": "lesson.practice.bench",
+    "keep_marks": "lesson.practice.marks",
+    "answer_sheet": "lesson.practice.sheet",
+    "find_fault": "argue.faults.finder",
 }
 
 __all__ = list(_ROOMS)
 
-
-def __getattr__(name):
-    """Load the room of a public name."""
-    if name not in _ROOMS:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value = getattr(import_module(f".{_ROOMS[name]}", __name__), name)
-    globals()[name] = value
-    return value
-
-
-def __dir__():
-    """The public names, for completion."""
-    return sorted(set(globals()) | set(_ROOMS))
+__getattr__, __dir__ = door(__name__, _ROOMS)

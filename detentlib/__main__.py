@@ -2,12 +2,11 @@
 
 import argparse
 import sys
-from importlib import import_module
 
-from .files import read_knife
-from .parts import KnifeError
-from .readings import ReadingError, read_readings
-from .writing import ThereAlready
+from .files.knife_file import read_knife
+from .files.writing import ThereAlready
+from .knife.parts import KnifeError
+from .measure.readings import ReadingError, read_readings
 
 FINE, WRONG = 0, 1  # 2 is what argparse gives for a command that it does not understand
 _START = "python -m detentlib"
@@ -101,25 +100,28 @@ def _fine(path):
 
 
 def _report(asked):
-    print(_room("working").headline(read_knife(asked.knife)))
+    from .say.working import headline  # each is loaded when it is asked for: the others need no drawing
+
+    print(headline(read_knife(asked.knife)))
     return FINE
 
 
 def _sheet(asked):
-    return _written(asked, lambda knife: _room("sheets.livesheet").live_sheet(knife, asked.page, replace=asked.replace))
+    from .pages.livesheet import live_sheet
+
+    return _written(asked, lambda knife: live_sheet(knife, asked.page, replace=asked.replace))
 
 
 def _handout(asked):
-    return _written(asked, lambda knife: _room("sheets.handout").handout(knife, asked.page, answers=not asked.blank, replace=asked.replace))
+    from .pages.handout import handout
+
+    return _written(asked, lambda knife: handout(knife, asked.page, answers=not asked.blank, replace=asked.replace))
 
 
 def _template(asked):
-    return _written(asked, lambda knife: _room("sheets.template").template(knife, asked.page, scale=asked.scale, replace=asked.replace))
+    from .pages.template import template
 
-
-def _room(name):
-    """A room of teach, loaded when it is asked for: the others need no drawing."""
-    return import_module(f".teach.{name}", __package__)
+    return _written(asked, lambda knife: template(knife, asked.page, scale=asked.scale, replace=asked.replace))
 
 
 def _written(asked, write):

@@ -9,8 +9,8 @@ from functools import cache
 
 import numpy as np
 
-from detentlib.readings import KINDS, PIXEL, readings_from_text
-from detentlib.writing import write_file
+from detentlib.files.writing import write_file
+from detentlib.measure.readings import KINDS, PIXEL, readings_from_text
 from tests.invented_photo import OVAL, PIXELS_PER_MM, SEAT, photo
 from tests.knives import CARDS, FOLDER
 from tests.readings_made import Hand, seen

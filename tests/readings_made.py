@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from detentlib.readings import Readings
+from detentlib.measure.readings import Readings
 from tests.stickslip import COARSE, FINE, Bench, graded, numbers_of
 
 ON_STOP, CLIMB = 5, np.linspace(0.025, 6.0, 240)

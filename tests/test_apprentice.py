@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
-from detentlib.teach.questions.asking import bench_readings
-from detentlib.teach.questions.table import question
-from detentlib.teach.sheets import hand_on as handing
-from detentlib.teach.sheets.report import report
+from detentlib.lesson.questions.asking import bench_readings
+from detentlib.lesson.questions.table import question
+from detentlib.pages import hand_on as handing
+from detentlib.pages.report import report
 from tests.knives import CARDS
 
 A, B, C = (CARDS[letter] for letter in "ABC")

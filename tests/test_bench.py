@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.bench.instruments import next_measurement
-from detentlib.bench.photo import against_ball, fit_circle, scale_from
-from detentlib.bench.pull import off_stop, two_way_pull
-from detentlib.instruments import INSTRUMENTS
-from detentlib.mechanics.formulas import formulas
-from detentlib.readings import ReadingError, read_readings, readings_from_text
+from detentlib.derivations.formulas import formulas
+from detentlib.files.instruments import INSTRUMENTS
+from detentlib.measure.next_measurement import next_measurement
+from detentlib.measure.photo import against_ball, fit_circle, scale_from
+from detentlib.measure.pull import off_stop, two_way_pull
+from detentlib.measure.readings import ReadingError, read_readings, readings_from_text
 from tests import invented
 from tests.bench_readings import pulls_of
 from tests.invented import READINGS

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.workshop.claims.breaking import FARTHEST, MOST, TOLERANCES, Stopped, break_it
-from detentlib.workshop.claims.claim import judge
-from detentlib.workshop.claims.switches import known_exactly
-from detentlib.workshop.pair import idle_up_to
+from detentlib.argue.breaking import FARTHEST, MOST, TOLERANCES, Stopped, break_it
+from detentlib.argue.claim import judge
+from detentlib.argue.switches import known_exactly
+from detentlib.tune.pair import idle_up_to
 from tests.knives import A, B, C, D
 
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 
 import detentlib as dl
-from detentlib.teach.sheets.arithmetic import Line, Sentence, said
-from detentlib.teach.sheets.by_hand import worked_example
+from detentlib.pages.arithmetic import Line, Sentence, said
+from detentlib.pages.by_hand import worked_example
 from tests.knives import CARDS, FOLDER, A, B, C, D, E, sound_knives
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")

@@ -6,12 +6,12 @@ from threading import Event
 
 import pytest
 
-from detentlib.teach.claim_card import claim_card
-from detentlib.teach.panels.panel import STILL_BYTES
-from detentlib.workshop.claims.breaking import Stopped, _Search, break_it
-from detentlib.workshop.claims.claim import claims, judge
-from detentlib.workshop.claims.verdict import Verdict
-from detentlib.workshop.pair import with_press_difference
+from detentlib.argue.breaking import Stopped, _Search, break_it
+from detentlib.argue.claim import claims, judge
+from detentlib.argue.verdict import Verdict
+from detentlib.draw.panel import STILL_BYTES
+from detentlib.lesson.verdict_card import claim_card
+from detentlib.tune.pair import with_press_difference
 from tests.knives import A, B, C, D, measured
 
 
@@ -94,7 +94,7 @@ def test_the_old_verdict_is_gone_while_the_next_is_worked_out(monkeypatch, fails
             raise ZeroDivisionError
         return judge(*given, **chosen)
 
-    monkeypatch.setattr("detentlib.teach.claim_card.judge", look)
+    monkeypatch.setattr("detentlib.lesson.verdict_card.judge", look)
     with pytest.raises(ZeroDivisionError) if fails else nullcontext():
         card.choose.value = "fixed-force"
         card.wait()
@@ -114,7 +114,7 @@ def test_quick_clicks_do_not_queue_up(monkeypatch):
         assert go.wait(60)
         return judge(*given, **chosen)
 
-    monkeypatch.setattr("detentlib.teach.claim_card.judge", slow)
+    monkeypatch.setattr("detentlib.lesson.verdict_card.judge", slow)
     monkeypatch.setattr(Verdict, "other", lambda self, *each: tried.append(self.options))
     clicks = [("blade", "plane"), ("arms", "equal"), ("sideways", "stiff"), ("friction", "none"), ("spring", "constant"), ("card", "exact")]
     for name, option in clicks:
@@ -159,7 +159,7 @@ def test_a_search_ends_at_its_next_round_when_it_is_stopped_or_another_click_com
             raise
 
     monkeypatch.setattr(_Search, "numbers", numbers)
-    monkeypatch.setattr("detentlib.teach.claim_card.break_it", watched)
+    monkeypatch.setattr("detentlib.lesson.verdict_card.break_it", watched)
     card._break()
     first = card._working
     assert asked.wait(60)

@@ -9,16 +9,17 @@ import numpy as np
 import pytest
 
 import detentlib as dl
+from detentlib.argue.cases import column_of
+from detentlib.argue.claim import claims, judge
+from detentlib.argue.strength import only_ball
+from detentlib.argue.switches import SWITCHES, known_exactly, options_of
+from detentlib.argue.two import with_equal_recesses
+from detentlib.argue.verdict import FALSE, OPEN, PARTLY, TRUE, Scale
+from detentlib.knife import units
+from detentlib.knife.parts import spec
 from detentlib.mechanics import bar as bars
-from detentlib.parts import spec
-from detentlib.workshop import pair
-from detentlib.workshop.claims.cases import column_of
-from detentlib.workshop.claims.claim import claims, judge
-from detentlib.workshop.claims.strength import only_ball
-from detentlib.workshop.claims.switches import SWITCHES, known_exactly, options_of
-from detentlib.workshop.claims.two import with_equal_recesses
-from detentlib.workshop.claims.verdict import FALSE, OPEN, PARTLY, TRUE, Scale
-from detentlib.workshop.moves import with_one_ball, with_second_leaf
+from detentlib.tune import pair
+from detentlib.tune.moves import with_one_ball, with_second_leaf
 from tests.knives import CARDS, A, B, C, D, E, dimpled, measured, with_third_ball
 
 RECESSES = ("balls[0].recess", "balls[1].recess")
@@ -125,7 +126,7 @@ def test_every_claim_on_every_kind_of_knife_is_judged_or_says_what_it_lacks(name
         judge(id, KNIVES[name], **EXACT)
     problem = refused.value.problems[0]
     assert problem.where == LACKS[name, id]
-    assert "recess" not in problem.where or problem.value == dl.units.show(KNIVES[name].get(problem.where), "mm")
+    assert "recess" not in problem.where or problem.value == units.show(KNIVES[name].get(problem.where), "mm")
     assert all((problem.wrong, problem.why, problem.cure))
 
 

@@ -12,12 +12,12 @@ from detentlib.doubt.cloud import Input, cloud
 from detentlib.doubt.draws import SURE, Even, Interval, Normal, draw, interval, share, share_said
 from detentlib.doubt.many import dropping, stalling
 from detentlib.doubt.sources import Sources
-from detentlib.fields import knife_from_fields
+from detentlib.files.fields import knife_from_fields
+from detentlib.knife.parts import KnifeError, name_of
+from detentlib.knife.units import Within
 from detentlib.mechanics.feel import feel, feel_many
 from detentlib.mechanics.swing import swing
-from detentlib.parts import KnifeError, name_of
-from detentlib.units import Within
-from detentlib.workshop.moves import with_one_ball, with_second_leaf
+from detentlib.tune.moves import with_one_ball, with_second_leaf
 from tests.knives import CARDS, A, B, C, D
 
 ROOT3 = sqrt(3)

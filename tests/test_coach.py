@@ -5,10 +5,10 @@ import math
 import ipywidgets as widgets
 import pytest
 
-from detentlib.teach import coach
-from detentlib.teach.questions.asking import Choice, Question
-from detentlib.teach.questions.table import QUESTIONS, question
-from detentlib.units import convert
+from detentlib.knife.units import convert
+from detentlib.lesson import coach
+from detentlib.lesson.questions.asking import Choice, Question
+from detentlib.lesson.questions.table import QUESTIONS, question
 
 NUMBERS = [each for each in QUESTIONS.values() if isinstance(each, Question)]
 CHOICES = [each for each in QUESTIONS.values() if isinstance(each, Choice)]

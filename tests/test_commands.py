@@ -8,8 +8,8 @@ import pytest
 
 import detentlib as dl
 from detentlib.__main__ import main
-from detentlib.teach.sheets.handout import handout_page
-from detentlib.teach.working import headline
+from detentlib.pages.handout import handout_page
+from detentlib.say.working import headline
 from tests.knives import CARDS, FOLDER
 
 CARD, KNIFE = CARDS["A"], str(FOLDER / "pellowfen-a.toml")

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
-from detentlib.workshop.compare import USUAL
+from detentlib.tune.compare import USUAL
 from tests.knives import A, B, C, D
 
 

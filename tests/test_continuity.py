@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.units import quantity
+from detentlib.knife.units import quantity
 from tests.knives import FELT, A, base, numbers_at_random
 
 BORE = "balls[0].recess.diameter"

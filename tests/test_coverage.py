@@ -2,7 +2,7 @@
 
 import pytest
 
-from detentlib.bench.trace import lift_trace
+from detentlib.measure.trace import lift_trace
 from tests.coverage import CARD, GIVING, TWO, circles, fits, pulls, runs, traces, zero_off
 from tests.readings_made import Hand
 

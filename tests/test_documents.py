@@ -5,7 +5,7 @@ import shlex
 
 import pytest
 
-from detentlib.teach.cautions import caution_list
+from detentlib.say.cautions import caution_list
 from tests import documents
 
 DOCUMENTS = ("README.md", "DEVELOPERS.md")

@@ -11,10 +11,10 @@ from scipy import stats
 from scipy.optimize import brentq
 
 import detentlib as dl
-from detentlib.workshop.faults.case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, Case, plain
-from detentlib.workshop.faults.finder import SYMPTOMS, find_fault
-from detentlib.workshop.faults.numbers import LARGE_GAP, SHALLOW, seated
-from detentlib.workshop.moves import as_made, with_one_ball, with_preset
+from detentlib.argue.faults.case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, Case, plain
+from detentlib.argue.faults.finder import SYMPTOMS, find_fault
+from detentlib.argue.faults.numbers import LARGE_GAP, SHALLOW, seated
+from detentlib.tune.moves import as_made, with_one_ball, with_preset
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 FOLDING = dl.read_knife(FOLDER / "sallowgate-folder.toml")

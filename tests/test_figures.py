@@ -9,7 +9,7 @@ import pytest
 from matplotlib.text import Text
 
 import detentlib as dl
-from detentlib.teach.figures.every import FIGURES, svg
+from detentlib.lesson.figures.every import FIGURES, svg
 from tests.knives import CARDS, A
 
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")
@@ -35,8 +35,8 @@ def test_the_stored_figure_is_the_drawn_one(name, root):
     stored, drawn = (root / "figures" / f"{name}.svg").read_text(encoding="utf-8"), svg(name)
     assert drawn == svg(name)
     (old, old_numbers), (new, new_numbers) = _shape(stored), _shape(drawn)
-    assert old == new, f"draw it again: python -m detentlib.teach.figures.every ({name} is out of date)"
-    assert old_numbers == pytest.approx(new_numbers, abs=0.02), f"draw it again: python -m detentlib.teach.figures.every ({name} is out of date)"
+    assert old == new, f"draw it again: python -m detentlib.lesson.figures.every ({name} is out of date)"
+    assert old_numbers == pytest.approx(new_numbers, abs=0.02), f"draw it again: python -m detentlib.lesson.figures.every ({name} is out of date)"
 
 
 @pytest.mark.parametrize("name", FIGURES)

@@ -14,14 +14,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from detentlib.doubt.cloud import cloud
-from detentlib.fields import knife_from_fields
-from detentlib.files import knife_text, read_knife, write_knife
-from detentlib.materials import MATERIALS
+from detentlib.files.fields import knife_from_fields
+from detentlib.files.knife_file import knife_text, read_knife, write_knife
+from detentlib.knife.materials import MATERIALS
+from detentlib.knife.parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Recess, spec
 from detentlib.mechanics.bar import side_compliance
 from detentlib.mechanics.feel import feel
 from detentlib.mechanics.limits import check
 from detentlib.mechanics.seat import rest_offsets
-from detentlib.parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Recess, spec
 from tests.knives import CARDS
 
 CARD = """\

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.bench.fit import FREE, fit_knife
-from detentlib.bench.least import Least, Seen
-from detentlib.parts import name_of
-from detentlib.readings import ReadingError, readings_from_text
-from detentlib.teach.measured import fit_words
+from detentlib.knife.parts import name_of
+from detentlib.measure.fit import FREE, fit_knife
+from detentlib.measure.least import Least, Seen
+from detentlib.measure.readings import ReadingError, readings_from_text
+from detentlib.say.measured import fit_words
 from tests.bench_readings import SHORT_CLIMB, as_reckoned, forces_of, pulls_of, trace_of
 from tests.invented import FAR
 from tests.knives import CARDS, A, B, C

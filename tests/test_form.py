@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 import detentlib as dl
-from detentlib.fields import data_of
-from detentlib.instruments import EXACTLY, GUESS, words_for
-from detentlib.parts import spec
-from detentlib.teach.form import knife_form
-from detentlib.teach.working import headline
+from detentlib.files.fields import data_of
+from detentlib.files.instruments import EXACTLY, GUESS, words_for
+from detentlib.knife.parts import spec
+from detentlib.lesson.form import knife_form
+from detentlib.say.working import headline
 from tests.knives import FOLDER, A
 
 FILES = sorted(FOLDER.glob("*.toml"))

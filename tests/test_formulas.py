@@ -9,7 +9,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq, fsolve, minimize_scalar, nnls
 
 from detentlib import LockBar, formulas
-from detentlib.mechanics.formulas import Formula
+from detentlib.derivations.formulas import Formula
 from tests import referee
 from tests.knives import A
 

@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.bench.arcs import rows_of
-from detentlib.bench.photo import against_ball, scale_from
-from detentlib.bench.pull import off_stop
-from detentlib.bench.trace import HandoverSeen
-from detentlib.bench.value import Value
 from detentlib.doubt.many import RESULTS
-from detentlib.readings import KINDS, ReadingError, Readings
+from detentlib.measure.arcs import rows_of
+from detentlib.measure.photo import against_ball, scale_from
+from detentlib.measure.pull import off_stop
+from detentlib.measure.readings import KINDS, ReadingError, Readings
+from detentlib.measure.trace import HandoverSeen
+from detentlib.measure.value import Value
 from tests.bench_readings import forces_of, pulls_of, trace_of
 from tests.knives import A, B, C
 

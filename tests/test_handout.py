@@ -10,15 +10,15 @@ import pytest
 
 import detentlib as dl
 from detentlib.__main__ import main
-from detentlib.fields import knife_from_fields
-from detentlib.parts import spec
-from detentlib.teach.cautions import CAUTIONS
-from detentlib.teach.panels.plan import svg_figure
-from detentlib.teach.sheets.handout import handout_page
-from detentlib.teach.sheets.handout_pictures import curves
-from detentlib.teach.sheets.paper import page, picture, save
-from detentlib.units import both
-from detentlib.writing import must_end
+from detentlib.draw.plan import svg_figure
+from detentlib.files.fields import knife_from_fields
+from detentlib.files.writing import must_end
+from detentlib.knife.parts import spec
+from detentlib.knife.units import both
+from detentlib.pages.handout import handout_page
+from detentlib.pages.handout_pictures import curves
+from detentlib.pages.paper import page, picture, save
+from detentlib.say.cautions import CAUTIONS
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")

@@ -1,7 +1,7 @@
 """How a number was measured: what each word is worth, what it refuses, and that a number of which nobody says anything is never exact.
 
 Outside: error limits of DIN 862, 863 and 878, and general tolerances of ISO 2768-1 (from memory); balls of ISO 3290-1 by the table of
-workshop/stock.py. No ± may be narrower than the instrument alone.
+tune/stock.py. No ± may be narrower than the instrument alone.
 """
 
 import random
@@ -11,14 +11,14 @@ from dataclasses import fields, replace
 import pytest
 
 import detentlib as dl
-from detentlib.fields import TABLES, data_of, knife_from_fields, read_number, texts_of
-from detentlib.files import knife_text, read_knife, write_knife
-from detentlib.instead import READ, other_way
-from detentlib.instruments import GUESS, INSTRUMENTS, WAYS, doubt_by, words_for
-from detentlib.parts import Ball, KnifeError, Recess, spec
-from detentlib.readings import ReadingError, readings_from_text
-from detentlib.units import UnitError, Within
-from detentlib.workshop.stock import BALL_GRADES
+from detentlib.files.fields import TABLES, data_of, knife_from_fields, read_number, texts_of
+from detentlib.files.instead import READ, other_way
+from detentlib.files.instruments import GUESS, INSTRUMENTS, WAYS, doubt_by, words_for
+from detentlib.files.knife_file import knife_text, read_knife, write_knife
+from detentlib.knife.parts import Ball, KnifeError, Recess, spec
+from detentlib.knife.units import UnitError, Within
+from detentlib.measure.readings import ReadingError, readings_from_text
+from detentlib.tune.stock import BALL_GRADES
 from tests.knives import CARDS, FOLDER, A
 
 OWNERS = {"balls[0]": Ball, "balls[0].recess": Recess, **TABLES}

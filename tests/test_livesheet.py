@@ -10,11 +10,12 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
-from detentlib.files import knife_text
-from detentlib.teach.cautions import CAUTIONS
-from detentlib.teach.sheets import livesheet
-from detentlib.teach.sheets.livesheet import FELT, SLOT, changed, file_lines, javascript, movers, with_springs
-from detentlib.workshop.moves import with_one_ball, with_second_leaf
+from detentlib.files.knife_file import knife_text
+from detentlib.knife.parts import spec
+from detentlib.pages import livesheet
+from detentlib.pages.livesheet import FELT, SLOT, changed, file_lines, javascript, movers, with_springs
+from detentlib.say.cautions import CAUTIONS
+from detentlib.tune.moves import with_one_ball, with_second_leaf
 from tests import knives
 
 EMPTY = {"meta", "input", "br", "link"}
@@ -121,7 +122,7 @@ def test_a_sheet_asks_in_the_words_of_the_library(data):
     moving = {each["path"]: each for each in data["movers"]}
     size = moving["balls[0].recess.diameter"]
     assert (size["slips"]["in"], size["slips"]["thou"]) == (25.4, 0.0254)
-    assert size["sane"] == list(dl.parts.spec("balls[0].recess.diameter")["sane"])
+    assert size["sane"] == list(spec("balls[0].recess.diameter")["sane"])
 
 
 def test_a_formula_without_a_plain_form_is_refused():

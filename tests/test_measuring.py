@@ -12,20 +12,20 @@ import PIL.Image
 import pytest
 
 import detentlib as dl
-from detentlib.bench.fit import FREE
 from detentlib.doubt.cloud import cloud
-from detentlib.instruments import INSTRUMENTS
-from detentlib.parts import name_of
-from detentlib.readings import KINDS, ReadingError
-from detentlib.teach.cautions import CAUTIONS
-from detentlib.teach.measured import fit_words, next_words, pull_words, trace_words
-from detentlib.teach.panels import scenes_measure
-from detentlib.teach.panels.laid_over import laid_over
-from detentlib.teach.panels.panel import STILL_BYTES
-from detentlib.teach.picker import GROUPS, photo_picker
-from detentlib.teach.rows import in_words, own_readings, paste_box, typed_rows
-from detentlib.teach.sheets.benchsheet import TIMES, card_rows, sheet_html
-from detentlib.teach.working import tell
+from detentlib.draw import scenes_measure
+from detentlib.draw.laid_over import laid_over
+from detentlib.draw.panel import STILL_BYTES
+from detentlib.files.instruments import INSTRUMENTS
+from detentlib.knife.parts import name_of
+from detentlib.lesson.picker import GROUPS, photo_picker
+from detentlib.lesson.rows import in_words, own_readings, paste_box, typed_rows
+from detentlib.measure.fit import FREE
+from detentlib.measure.readings import KINDS, ReadingError
+from detentlib.pages.benchsheet import TIMES, card_rows, sheet_html
+from detentlib.say.cautions import CAUTIONS
+from detentlib.say.measured import fit_words, next_words, pull_words, trace_words
+from detentlib.say.working import tell
 from tests.invented import READINGS
 from tests.invented_photo import PIXELS_PER_MM, SCALE_ENDS, SEAT, photo
 from tests.knives import CARDS

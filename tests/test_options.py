@@ -8,12 +8,13 @@ import pytest
 
 import detentlib as dl
 from detentlib.doubt.many import felt
-from detentlib.workshop.moves import as_made
-from detentlib.workshop.stock import BALLS, DRILLS, REAMERS
-from detentlib.workshop.tuning import options as room
-from detentlib.workshop.tuning.candidates import THIN, counts
-from detentlib.workshop.tuning.choices import choices, default_places
-from detentlib.workshop.tuning.shop import SHOP, Operation, nominal, scatter, shop_doubts
+from detentlib.knife import units
+from detentlib.tune import options as room
+from detentlib.tune.candidates import THIN, counts
+from detentlib.tune.choices import choices, default_places
+from detentlib.tune.moves import as_made
+from detentlib.tune.shop import SHOP, Operation, nominal, scatter, shop_doubts
+from detentlib.tune.stock import BALLS, DRILLS, REAMERS
 from tests.knives import A, B, C, measured
 
 WINDOW = {"break_force": (8, 10), "letback_force": (4, None), "barrier": (3, None), "relief_stress_ride": (None, 600)}
@@ -157,7 +158,7 @@ def test_nothing_inside_says_what_bars_it_and_by_how_much():
     # the nearest by enumeration of all that can work, one bend and one pin after another
     knife = A.replace(as_made(A, next(numbers for words, numbers in _all_of(A, change) if words == near.nearest)))
     assert 23 - dl.feel(knife).break_force == pytest.approx(near.amounts["break_force"], rel=1e-6)
-    assert near.short == (f"break force {dl.units.both(near.amounts['break_force'], 'N')} below 23.00 N (5.17 lbf)",)
+    assert near.short == (f"break force {units.both(near.amounts['break_force'], 'N')} below 23.00 N (5.17 lbf)",)
     some, alone = near.bars["clearance of the bar face at least 0.0500 mm (1.97 thou)"]
     assert some > alone > 0
     text = str(found)

@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import brentq
 
 import detentlib as dl
-from detentlib.workshop import moves, pair, threshold
+from detentlib.tune import moves, pair, threshold
 from tests.knives import CARDS, FRICTIONLESS, A, B, C, D, E, measured
 
 SIDES = {"balls[0].side_offset": 2.0, "balls[1].side_offset": -2.0}

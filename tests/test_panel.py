@@ -8,7 +8,6 @@ import json
 import math
 import re
 import threading
-from importlib import import_module
 
 import numpy as np
 import PIL.Image
@@ -16,19 +15,21 @@ import pytest
 import shapely
 
 import detentlib as dl
+from detentlib import lesson
+from detentlib.draw import scenes
+from detentlib.draw.controls import Control
+from detentlib.draw.drawing import BACK, BALLS, OPENING, PUSH
+from detentlib.draw.panel import STILL_BYTES, Panel, png
+from detentlib.draw.section import recess_profile, tang_path
+from detentlib.draw.story import Story
 from detentlib.mechanics import bar as bars
-from detentlib.teach.panels import scenes
-from detentlib.teach.panels.controls import Control
-from detentlib.teach.panels.drawing import BACK, BALLS, MM, OPENING, PUSH, THOU
-from detentlib.teach.panels.panel import STILL_BYTES, Panel, png
-from detentlib.teach.panels.section import recess_profile, tang_path
-from detentlib.teach.panels.story import Story
+from detentlib.say.measure import MM, THOU
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 BORE, REST, ANGLE = "balls[0].recess.diameter", "balls[0].recess.rest_offset", "blade angle"
 RIDING, RIM = "bar.riding_force", "friction.rim"
 OWN_KNIFE = re.compile(r'my_knife or "(knives/[\w-]+\.toml)"')
-IMPORT = re.compile(r"^from (detentlib\.teach\.panels\.scenes\w*) import (.+)$", re.MULTILINE)
+IMPORT = re.compile(r"^from detentlib\.lesson import (.+)$", re.MULTILINE)
 
 
 def _panels_of_notebooks():
@@ -37,9 +38,12 @@ def _panels_of_notebooks():
     for path in sorted(FOLDER.parent.glob("*.ipynb")):
         cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
         code = "\n".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "code")
-        for module, names in IMPORT.findall(code):
+        names = [name for names in IMPORT.findall(code) for name in names.split(", ")]
+        makers = {name: getattr(lesson, name) for name in names}
+        panels = {name: make for name, make in makers.items() if getattr(make, "__module__", "").startswith("detentlib.draw.scenes")}
+        if panels:
             knife = dl.read_knife(path.parent / OWN_KNIFE.search(code)[1])
-            found |= {name.strip(): (getattr(import_module(module), name.strip()), knife) for name in names.split(",")}
+            found |= {name: (make, knife) for name, make in panels.items()}
     return found
 
 

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.parts import Problem, field_problem, spec
-from detentlib.units import quantity
+from detentlib.knife.parts import Problem, field_problem, spec
+from detentlib.knife.units import quantity
 from tests.knives import A, B, C, E, measured
 
 PARTS = {

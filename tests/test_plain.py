@@ -10,15 +10,15 @@ import mistune
 import pytest
 
 import detentlib as dl
-from detentlib.plain import in_html, in_markdown, in_picture
-from detentlib.teach.panels.plan import svg_text
-from detentlib.teach.panels.scenes import side_by_side
-from detentlib.teach.sheets.handout import handout_page
-from detentlib.teach.sheets.livesheet import page as live_page
-from detentlib.teach.sheets.post import post_html, post_page, verdict_picture
-from detentlib.teach.sheets.report import report
-from detentlib.workshop.claims.claim import judge
-from detentlib.workshop.pair import with_second_ball
+from detentlib.argue.claim import judge
+from detentlib.draw.plan import svg_text
+from detentlib.draw.scenes import side_by_side
+from detentlib.knife.plain import in_html, in_markdown, in_picture
+from detentlib.pages.handout import handout_page
+from detentlib.pages.livesheet import page as live_page
+from detentlib.pages.post import post_html, post_page, verdict_picture
+from detentlib.pages.report import report
+from detentlib.tune.pair import with_second_ball
 
 from .knives import A, C
 

@@ -7,14 +7,14 @@ from pathlib import Path
 import nbformat
 
 import detentlib as dl
-from detentlib.teach.panels.story import Story
+from detentlib.draw.story import Story
 
 from .knives import A
 
 HOME = Path(dl.__file__).parents[1]
 CODE = re.compile(r"\bdl\.|\bFeel\b|\bread_knife\b")
 # these write code to be run: how a page is recomputed, a claim as its composer would type it, names of the library's rooms
-WRITES_CODE = ("teach/sheets/post.py", "workshop/claims/own.py", "__init__.py")
+WRITES_CODE = ("pages/post.py", "argue/own.py", "__init__.py")
 
 
 def shown(path):

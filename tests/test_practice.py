@@ -8,11 +8,11 @@ from itertools import pairwise
 import pytest
 
 import detentlib as dl
-from detentlib.teach.practice.exercise import Practice
-from detentlib.teach.practice.marks import Mark, MarksError
-from detentlib.teach.practice.topics import TOPICS, Draw, drawn, told_apart
-from detentlib.teach.questions.asking import Choice, Question
-from detentlib.teach.questions.table import question
+from detentlib.lesson.practice.exercise import Practice
+from detentlib.lesson.practice.marks import Mark, MarksError
+from detentlib.lesson.practice.topics import TOPICS, Draw, drawn, told_apart
+from detentlib.lesson.questions.asking import Choice, Question
+from detentlib.lesson.questions.table import question
 
 SEEDS = range(200)
 POUND = 0.45359237 * 9.80665

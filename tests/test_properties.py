@@ -9,10 +9,10 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 import detentlib as dl
-from detentlib.fields import knife_from_fields
+from detentlib.files.fields import knife_from_fields
+from detentlib.knife.parts import spec
+from detentlib.knife.units import convert
 from detentlib.mechanics import carry
-from detentlib.parts import spec
-from detentlib.units import convert
 from tests.knives import A, C, E, sound_knives
 
 SOME = settings(max_examples=30, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])

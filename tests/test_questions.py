@@ -6,14 +6,15 @@ import re
 import nbformat
 import pytest
 
+from detentlib.files.demo import demo
+from detentlib.knife.units import convert, quantity
+from detentlib.lesson.practice.more import ANSWERS as MORE
+from detentlib.lesson.practice.more import PRACTISED
+from detentlib.lesson.practice.topics import told_apart
+from detentlib.lesson.questions import apprentice, one_ball, tune, two_balls
+from detentlib.lesson.questions.asking import Choice, Question
+from detentlib.lesson.questions.table import QUESTIONS, question
 from detentlib.mechanics.feel import feel
-from detentlib.teach.practice.more import ANSWERS as MORE
-from detentlib.teach.practice.more import PRACTISED
-from detentlib.teach.practice.topics import told_apart
-from detentlib.teach.questions import apprentice, one_ball, tune, two_balls
-from detentlib.teach.questions.asking import Choice, Question, demo
-from detentlib.teach.questions.table import QUESTIONS, question
-from detentlib.units import convert, quantity
 
 NUMBERS = [each for each in QUESTIONS.values() if isinstance(each, Question)]
 CHOICES = [each for each in QUESTIONS.values() if isinstance(each, Choice)]

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from detentlib.readings import KINDS, ReadingError, read_readings, readings_from_rows, readings_from_text
+from detentlib.measure.readings import KINDS, ReadingError, read_readings, readings_from_rows, readings_from_text
 
 HEADER = "angle [deg], lift [mm]\n"
 

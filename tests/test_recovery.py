@@ -8,9 +8,9 @@ import pytest
 from scipy import signal
 
 import detentlib as dl
-from detentlib.bench.trace import lift_trace
-from detentlib.readings import ReadingError, Readings, read_readings, readings_from_text
-from detentlib.teach.measured import trace_words
+from detentlib.measure.readings import ReadingError, Readings, read_readings, readings_from_text
+from detentlib.measure.trace import lift_trace
+from detentlib.say.measured import trace_words
 from tests import invented
 from tests.bench_readings import trace_of
 from tests.invented import FAR, READINGS

@@ -8,15 +8,15 @@ import pytest
 import shapely
 
 import detentlib as dl
+from detentlib.draw.scenes_give import the_give
+from detentlib.draw.scenes_spring import PANELS, PRESET, RATE, RELIEF, one_spring, the_snap
+from detentlib.draw.story import Story
+from detentlib.knife.units import convert
+from detentlib.lesson.figures.every import FIGURES
 from detentlib.mechanics import bar as bars
-from detentlib.teach.figures.every import FIGURES
-from detentlib.teach.panels.drawing import THOU
-from detentlib.teach.panels.scenes_give import the_give
-from detentlib.teach.panels.scenes_spring import PANELS, PRESET, RATE, RELIEF, one_spring, the_snap
-from detentlib.teach.panels.story import Story
-from detentlib.teach.working import cubed, derivation
-from detentlib.units import convert
-from detentlib.workshop.moves import preset, with_one_ball, with_preset, with_relief
+from detentlib.say.measure import THOU
+from detentlib.say.working import cubed, derivation
+from detentlib.tune.moves import preset, with_one_ball, with_preset, with_relief
 from tests.knives import CARDS, FOLDER, A, B, C, D
 from tests.notebooks import settle
 

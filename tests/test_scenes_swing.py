@@ -8,12 +8,12 @@ import pytest
 import shapely
 
 import detentlib as dl
+from detentlib.draw import scenes_swing as swinging
+from detentlib.draw.section import tang_outline
+from detentlib.draw.swing_story import SwingStory, leavings
+from detentlib.draw.tang_face import on_tang, outline
 from detentlib.mechanics.carry import Detent
-from detentlib.teach.panels import scenes_swing as swinging
-from detentlib.teach.panels.drawing import MM, THOU
-from detentlib.teach.panels.section import tang_outline
-from detentlib.teach.panels.swing_story import SwingStory, leavings
-from detentlib.teach.panels.tang_face import on_tang, outline
+from detentlib.say.measure import MM, THOU
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 ANGLE, OFF = "blade angle", swinging.RUN_OFF

@@ -7,19 +7,19 @@ import numpy as np
 import pytest
 
 import detentlib as dl
+from detentlib.draw.controls import Control
+from detentlib.draw.progress import Progress, progress
+from detentlib.draw.scenes_spring import PRESET, RATE, RELIEF
+from detentlib.draw.scenes_tune import DRILL, PANELS, STOP, margins, next_drills, tuned, tuning
+from detentlib.draw.story import Story
+from detentlib.lesson.figures.tune import batch, on_the_threshold, threshold_smear
+from detentlib.lesson.questions import tune as questions_tune
+from detentlib.lesson.questions.table import question
 from detentlib.mechanics import bar as bars
-from detentlib.teach.figures.tune import batch, on_the_threshold, threshold_smear
-from detentlib.teach.panels.controls import Control
-from detentlib.teach.panels.drawing import THOU
-from detentlib.teach.panels.progress import Progress, progress
-from detentlib.teach.panels.scenes_spring import PRESET, RATE, RELIEF
-from detentlib.teach.panels.scenes_tune import DRILL, PANELS, STOP, margins, next_drills, tuned, tuning
-from detentlib.teach.panels.story import Story
-from detentlib.teach.questions import tune as questions_tune
-from detentlib.teach.questions.table import question
-from detentlib.workshop.moves import as_made, preset, with_preset, with_relief
-from detentlib.workshop.pair import touch_lead
-from detentlib.workshop.stock import DRILLS
+from detentlib.say.measure import THOU
+from detentlib.tune.moves import as_made, preset, with_preset, with_relief
+from detentlib.tune.pair import touch_lead
+from detentlib.tune.stock import DRILLS
 from tests.knives import CARDS, FOLDER, A, C, D
 from tests.notebooks import settle
 

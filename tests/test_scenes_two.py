@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.teach.panels import scenes_two as two
-from detentlib.teach.panels.drawing import THOU
-from detentlib.workshop import moves, pair
+from detentlib.draw import scenes_two as two
+from detentlib.say.measure import THOU
+from detentlib.tune import moves, pair
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 AS_IT_IS = "ball 2 placed as in this knife"

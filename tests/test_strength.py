@@ -5,8 +5,8 @@ import pytest
 from scipy.optimize import brentq
 
 import detentlib as dl
+from detentlib.derivations.formulas import formulas
 from detentlib.mechanics import strength
-from detentlib.mechanics.formulas import formulas
 from tests.knives import CARDS, A
 
 FELT = dl.feel(A)

@@ -9,9 +9,9 @@ import pytest
 from shapely.geometry import Point, Polygon
 
 import detentlib as dl
-from detentlib.mechanics.formulas import formulas
+from detentlib.derivations.formulas import formulas
 from detentlib.mechanics.lift import lift
-from detentlib.teach.sheets.template import HEIGHT, WIDTH, largest_scale
+from detentlib.pages.template import HEIGHT, WIDTH, largest_scale
 from tests.knives import FOLDER, A, B, C, D, E
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.workshop.moves import as_made, with_second_leaf
-from detentlib.workshop.pair import lead_at_stop, touch_lead, with_rim_lead
-from detentlib.workshop.tuning.shop import SHOP, Operation, scatter
-from detentlib.workshop.tuning.tolerance import share_interval
-from detentlib.workshop.tuning.window import read_window
+from detentlib.tune.moves import as_made, with_second_leaf
+from detentlib.tune.pair import lead_at_stop, touch_lead, with_rim_lead
+from detentlib.tune.shop import SHOP, Operation, scatter
+from detentlib.tune.tolerance import share_interval
+from detentlib.tune.window import read_window
 from tests.knives import A, B, C, measured
 
 

@@ -11,8 +11,8 @@ import PIL.Image
 import pytest
 
 import detentlib as dl
-from detentlib.teach.panels.plan import BEARING
-from detentlib.teach.panels.tang_face import bearing_of, outline
+from detentlib.draw.plan import BEARING
+from detentlib.draw.tang_face import bearing_of, outline
 from tests.knives import FOLDER, A, B, C, D, E
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from detentlib import parts, units
-from detentlib.units import UnitError, Within, both, convert, quantity, show
+from detentlib.knife import parts, units
+from detentlib.knife.units import UnitError, Within, both, convert, quantity, show
 
 READ = [
     ("0.42", "mm", 0.42, None),

@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
-from detentlib.mechanics.formulas import Formula
-from detentlib.parts import name_of
-from detentlib.teach.working import by_formula, derivation, headline, product, quotient, worked
+from detentlib.derivations.formulas import Formula
+from detentlib.knife.parts import name_of
+from detentlib.say.working import by_formula, derivation, headline, product, quotient, worked
 from tests import knives
 
 DOUBTS = {"balls[0].recess.rest_offset": 0.03, "friction.rim": 0.04}

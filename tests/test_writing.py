@@ -9,12 +9,12 @@ from types import SimpleNamespace
 import pytest
 
 import detentlib as dl
-from detentlib import writing
-from detentlib.teach.practice.marks import Mark, MarksError, keep_marks
-from detentlib.teach.sheets.post import post_page
-from detentlib.teach.sheets.report import report
-from detentlib.workshop.claims.claim import judge
-from detentlib.writing import ThereAlready, checked_place, turn_at, write_file
+from detentlib.argue.claim import judge
+from detentlib.files import writing
+from detentlib.files.writing import ThereAlready, checked_place, turn_at, write_file
+from detentlib.lesson.practice.marks import Mark, MarksError, keep_marks
+from detentlib.pages.post import post_page
+from detentlib.pages.report import report
 
 from .bench_readings import pulls_of
 from .knives import FOLDER, A, B, C
@@ -213,7 +213,7 @@ def test_many_who_may_replace_all_write_whole_files(tmp_path):
 
 _MANY = """
 import sys, threading
-from detentlib.teach.practice.marks import Mark, keep_marks
+from detentlib.lesson.practice.marks import Mark, keep_marks
 path, who = sys.argv[1], int(sys.argv[2])
 def work(thread):
     marks = keep_marks(path)

@@ -5,9 +5,9 @@ from types import MappingProxyType
 
 import numpy as np
 
-from ..checks import refuse
+from ..knife.checks import refuse
+from ..knife.parts import Knife, given_knife
 from ..mechanics.feel import letback_given
-from ..parts import Knife, given_knife
 from .cloud import Cloud, cloud
 from .draws import Interval
 from .many import RESULTS
@@ -57,7 +57,7 @@ def budget(knife: Knife, result: str) -> Budget:
     and their share is `interval.lost`. Raises ValueError for a name that is no number and for a result that this knife
     does not give; KnifeError for a knife that cannot work.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> bar, doubts = LockBar(17.04, rate=10.298, side_compliance=0), {"blade.tab_arm": 0.7, "bar.riding_force": 0.8}
     >>> found = budget(Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts=doubts), "break_force")

@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess, name_of
+from ..knife.together import matrix_of
 from ..mechanics import limits
-from ..parts import Ball, Blade, Friction, Knife, LockBar, Recess, name_of
-from ..together import matrix_of
 from .draws import PAGE, SCREEN, Interval, distribution, distribution_of, interval, mixed, scores, share, share_said
 from .many import Felt, felt
 from .sources import Sources
@@ -125,7 +125,7 @@ def cloud(*knives: Knife, n: int = SCREEN, seed: int = 1) -> Cloud:
     as `known_together` says.
     The same seed gives the same draws; those of one number do not change when another gets a ±.
 
-    >>> from detentlib.parts import Ball
+    >>> from detentlib.knife.parts import Ball
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> bar, doubts = LockBar(17.04, rate=10.3), {"bar.riding_force": 1.704}
     >>> drawn = cloud(Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts=doubts))

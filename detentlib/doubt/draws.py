@@ -5,9 +5,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..parts import spec
-from ..together import matrix_of
-from ..units import SURE, Within, both, ends, normal_doubt
+from ..knife.parts import spec
+from ..knife.together import matrix_of
+from ..knife.units import SURE, Within, both, ends, normal_doubt
 
 SCREEN, PAGE = 2048, 16_384
 _DIMENSIONS = 256  # drawn at least, so that one input more does not change the draws of the others

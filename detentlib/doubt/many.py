@@ -6,13 +6,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..derivations.formulas import formulas
+from ..knife.parts import Knife, name_of, spec
 from ..mechanics import bar as bars
 from ..mechanics import carry
 from ..mechanics.feel import Numbers, feel_many, letback_given, relief_stress, stalls
-from ..mechanics.formulas import formulas
 from ..mechanics.lift import CHAMFER, FLOOR, RIM
 from ..mechanics.search import JUST_AFTER
-from ..parts import Knife, name_of, spec
 
 
 class Result(NamedTuple):

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .formulas import formulas
+from ..derivations.formulas import formulas
 
 
 class Spring(NamedTuple):
@@ -21,7 +21,7 @@ class Spring(NamedTuple):
 def drawn_compliance(bar, ball, other=None):
     """Displacement at `ball` per newton at `other` (the same ball by default) from the drawn sizes [mm/N]; B1, B2, B2a.
 
-    >>> from detentlib.parts import Ball, LockBar, Recess
+    >>> from detentlib.knife.parts import Ball, LockBar, Recess
     >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V")
     >>> round(1 / drawn_compliance(bar, Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208))), 2)
     10.3
@@ -98,7 +98,7 @@ def free(spring):
 def side_compliance(bar, ball):
     """Sideways give of the bar at its first ball, across the bar [mm/N]: measured or as is usual, else drawn (B6a).
 
-    >>> from detentlib.parts import Ball, LockBar, Recess
+    >>> from detentlib.knife.parts import Ball, LockBar, Recess
     >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V")
     >>> round(side_compliance(bar, Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208))), 5)
     0.0035

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .formulas import formulas
+from ..derivations.formulas import formulas
 from .leaf import FACE, bars_of, bearing, crosses, crossing_deg, leaves_of, on_track
 from .lift import Lift, flat_angle
 

@@ -8,9 +8,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..derivations.formulas import formulas
 from . import bar as bars
 from .carry import load_drag
-from .formulas import formulas
 from .lift import FLAT, Lift, friction_at, lean, middle_angle, push_ratio
 from .roots import closed_in
 

@@ -8,9 +8,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..derivations.formulas import formulas
 from . import bar as bars
 from . import carry, limits, notes, path, search
-from .formulas import formulas
 from .lift import middle_angle
 from .search import JUST_AFTER
 
@@ -104,7 +104,7 @@ def feel(knife, elastic=False):
     elastic: let bar, sideways give and squash settle together, so that balls can share (C4); otherwise the bar is
     rigid and the ball with the largest demand carries all (C1). Squash moves no contact angle: it leaves work and barrier 0.3 to 0.6 % apart.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> feel(Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12, pivot_torque=3.0)))
     <Feel: break force 12.04 N, let-back 7.39 N, barrier 4.29 mJ>

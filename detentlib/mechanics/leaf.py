@@ -6,10 +6,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..parts import Ball, Recess
-from ..paths import swap
+from ..derivations.formulas import formulas
+from ..knife.parts import Ball, Recess
+from ..knife.paths import swap
 from . import bar as bars
-from .formulas import formulas
 from .lift import CHAMFER, EDGE, RIM, ROUND, Lift, deeper, flat_angle, friction_at, lift, push_ratio, run_off
 from .roots import closed_in
 from .share import share

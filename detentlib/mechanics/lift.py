@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .formulas import formulas
+from ..derivations.formulas import formulas
 
 FLAT, RIM, CHAMFER, FLOOR, EDGE, ROUND = range(6)
 TOUCH_WORDS = ("on the flat", "on its rim", "on its chamfer", "on its floor", "on the tang edge", "all round on its rim")
@@ -41,7 +41,7 @@ def lift(ball, theta, recess=None, off_track=None):
     the ball may be arrays that broadcast with theta. A rim gap at or above the ball radius is held just below it here:
     mechanics.limits refuses such a knife.
 
-    >>> from detentlib.parts import Ball, Recess
+    >>> from detentlib.knife.parts import Ball, Recess
     >>> seated = lift(Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208, rest_offset=0.06)), 0.0)
     >>> round(float(seated.sink), 4), round(float(np.degrees(seated.phi)), 2)
     (0.2746, 49.15)

@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..parts import KnifeError, Problem
+from ..derivations.formulas import formulas
+from ..knife.parts import KnifeError, Problem
 from . import carry
-from .formulas import formulas
 from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, lift, middle_angle
 from .path import path
 
@@ -81,11 +81,11 @@ def working(knife, elastic=False):
 def check(knife):
     """Raise KnifeError with every limit that one knife breaks; the Detent of a knife that can work, its bar rigid.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> big = Recess(1.60, rest_offset=0.0)
     >>> check(Knife("too big", [Ball(1.5875, 0.42, 8.0, 36.4, big)], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12)))
     Traceback (most recent call last):
-    detentlib.checks.KnifeError: too big: balls[0].recess.diameter = 1.6 mm: leaves a rim gap of 0.8 mm, not smaller than the ball's \
+    detentlib.knife.checks.KnifeError: too big: balls[0].recess.diameter = 1.6 mm: leaves a rim gap of 0.8 mm, not smaller than the ball's \
 radius of 0.7938 mm. The ball would drop past its widest part and the rim could not carry it. Take a smaller recess, a larger ball or more rest offset.
     """
     twisting = [

@@ -5,10 +5,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..parts import KnifeError, Problem
+from ..derivations.formulas import formulas
+from ..knife.parts import KnifeError, Problem
 from .carry import Detent, pivot_drag
 from .feel import feel
-from .formulas import formulas
 
 FINGER = (0.5, 2.0)  # N/mm, how stiff a finger is: judgement
 FINGER_SPEED = (20.0, 400.0)  # mm/s, a careful push and a quick one: judgement

@@ -5,10 +5,10 @@ from itertools import permutations
 
 import numpy as np
 
-from ..parts import name_of, spec
+from ..derivations.formulas import formulas
+from ..knife.parts import name_of, spec
 from . import bar as bars
 from . import carry
-from .formulas import formulas
 from .lift import FLOOR, JAM_DEG, lean, push_ratio
 from .path import springs_sideways
 

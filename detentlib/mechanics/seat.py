@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from ..parts import KnifeError, Problem
+from ..derivations.formulas import formulas
+from ..knife.parts import KnifeError, Problem
 from .carry import Detent
-from .formulas import formulas
 from .leaf import leaves_of
 
 _AGREES = 1e-10  # rad, at the ball some 1e-9 mm
@@ -21,7 +21,7 @@ def rest_offsets(knife, rim_gaps):
     floor at once, a range of parts shows the same: one of them is given. Raises KnifeError for a rim gap that the recess
     has no room for, and for a place where the ball would not stay.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> bar = LockBar(17.04, rate=10.298, side_compliance=0.0035)
     >>> knife = Knife("A", [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208))], bar, Blade(14.0), Friction(0.12))
     >>> round(rest_offsets(knife, {0: 0.6004})[0], 4)       # 0.0600 mm short when loaded, 0.0453 of give (B6d)

@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..materials import BALLS, TANGS
+from ..derivations.formulas import formulas
+from ..knife.materials import BALLS, TANGS
 from .carry import Detent
 from .feel import relief_stress
-from .formulas import formulas
 from .sweep import SENSE
 
 YIELD_FACTOR = 1.6  # greatest pressure over yield stress at first yield (Johnson, Contact Mechanics, 1985; from memory)
@@ -141,7 +141,7 @@ def relief_words(knife, run):
     on the corners and the surface of the cut far more than on this figure.
 
     >>> from detentlib.mechanics.sweep import sweep
-    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V", parallel_gap=0.1454, side_compliance=0)
     >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12))

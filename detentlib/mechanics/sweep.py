@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..parts import KnifeError, Problem
+from ..derivations.formulas import formulas
+from ..knife.parts import KnifeError, Problem
 from . import carry, limits
-from .formulas import formulas
 from .lift import TOUCH_WORDS
 
 _DEFAULT_ANGLES, _MARGIN = 1001, 1.15
@@ -65,7 +65,7 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
     comes from shut, where it had snapped shut, and a closing one from open. Returns a
     Sweep. Raises KnifeError for a knife that cannot work. Formulas L2 to L8, B4 to B6, F1, F2, F7.
 
-    >>> from detentlib.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.0))
     >>> run = sweep(knife, angle_deg=[0.0, 5.0])

@@ -18,8 +18,8 @@ import nbformat
 import numpy as np
 
 import detentlib as dl
-from detentlib.readings import readings_from_text
-from detentlib.teach.working import headline
+from detentlib.measure.readings import readings_from_text
+from detentlib.say.working import headline
 from tests.browser import lab
 from tests.notebooks import settle
 

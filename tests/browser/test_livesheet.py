@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 import detentlib as dl
-from detentlib.workshop.moves import with_one_ball, with_second_leaf
+from detentlib.tune.moves import with_one_ball, with_second_leaf
 from tests import knives
 
 AGREES = re.compile(r"agrees with the library on (\d+) numbers at (\d+) settings to 1 part in 10⁹")

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 import detentlib as dl
-from detentlib.workshop.moves import as_made
+from detentlib.tune.moves import as_made
 from tests.browser.lab import CUT_OFF, PATIENCE, SPILLS, TOO_WIDE
 from tests.knives import CARDS
 

@@ -4,8 +4,8 @@ import pytest
 from playwright.sync_api import expect
 
 import detentlib as dl
-from detentlib.units import both
-from detentlib.workshop.moves import with_relief
+from detentlib.knife.units import both
+from detentlib.tune.moves import with_relief
 from tests.browser.lab import CUT_OFF, TOO_WIDE
 from tests.knives import CARDS
 

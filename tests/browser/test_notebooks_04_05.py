@@ -5,7 +5,7 @@ import re
 from playwright.sync_api import expect
 
 import detentlib as dl
-from detentlib.workshop import moves, pair
+from detentlib.tune import moves, pair
 from tests.browser.lab import CUT_OFF, PATIENCE, SPILLS, TOO_WIDE
 from tests.knives import CARDS
 

@@ -5,7 +5,7 @@ import base64
 import re
 from itertools import pairwise
 
-from detentlib.teach.cautions import caution_list
+from detentlib.say.cautions import caution_list
 from tests.notebooks import settle
 
 MOST_CODE_CELLS = 16
@@ -84,7 +84,7 @@ def plain_code(notebook, path):
     """Code to read, not to program: no def, class, star import, magic or plotting."""
     for n, cell in _code(notebook):
         if PLOTTING.search(cell.source):
-            yield f"cell {n} draws: drawing belongs in detentlib.teach"
+            yield f"cell {n} draws: drawing belongs in detentlib.draw"
         try:
             nodes = list(ast.walk(ast.parse(cell.source)))
         except SyntaxError:
@@ -93,6 +93,8 @@ def plain_code(notebook, path):
         for node in nodes:
             if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef)):
                 yield f"cell {n} defines {node.name}: it belongs in detentlib"
+            if isinstance(node, ast.ImportFrom) and node.module.startswith("detentlib") and node.module != "detentlib.lesson":
+                yield f"cell {n} imports from {node.module}: only detentlib.lesson gives names to a notebook"
             if isinstance(node, ast.ImportFrom) and node.names[0].name == "*":
                 yield f"cell {n} imports everything: name what is used"
 

@@ -5,7 +5,7 @@ import base64
 import nbformat.v4
 import pytest
 
-from detentlib.teach.cautions import caution_list
+from detentlib.say.cautions import caution_list
 from tests.notebooks import rules, settle
 
 NOTEBOOKS = sorted(settle.NOTEBOOKS.glob("*.ipynb"))

@@ -8,8 +8,8 @@ What B1 misses was found over bars of the usual sizes: `python -m tests.outside.
 import numpy as np
 import pytest
 
+from detentlib.knife.parts import Ball, LockBar, Recess, spec
 from detentlib.mechanics import bar as bars
-from detentlib.parts import Ball, LockBar, Recess, spec
 from tests.bricks import Bar, compliance
 from tests.outside import bricks
 

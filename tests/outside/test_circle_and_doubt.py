@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.linalg import eig
 
-from detentlib.bench.photo import fit_circle
+from detentlib.measure.photo import fit_circle
 
 ALL_ROUND = np.array([[9, 35, -13, 10, 23, 0], [34, 10, 6, -14, 27, -10]], float).T
 SHORT_ARC = np.array([[36, 36, 19, 18, 33, 26], [14, 10, 28, 31, 18, 26]], float).T

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from detentlib.bench.value import covariance, coverage_factor, mean_of, means_of
 from detentlib.doubt.draws import SURE, Even, Normal, draw
+from detentlib.measure.value import covariance, coverage_factor, mean_of, means_of
 
 
 def standard(value, deviation):

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import pytest
 
-from detentlib.workshop import stock
+from detentlib.tune import stock
 
 
 def diameters(sizes):

@@ -3,8 +3,8 @@
 import pint
 import pytest
 
-from detentlib import units
-from detentlib.units import convert, quantity
+from detentlib.knife import units
+from detentlib.knife.units import convert, quantity
 
 # quantity, unit, exact value in that unit, the figure as printed in SP 811 and the unit it is printed in
 SP811 = [

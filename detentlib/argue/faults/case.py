@@ -1,0 +1,227 @@
+"""What a fault is told with: the knife as a case, a cause with its standing, the measurement that decides, the first move."""
+
+import re
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+
+from ...doubt.cloud import cloud
+from ...doubt.many import RESULTS, Result
+from ...files.instruments import INSTRUMENTS, Instrument
+from ...knife.parts import KnifeError, spec
+from ...knife.units import convert, show
+from ...mechanics.feel import feel
+from ...mechanics.sweep import sweep
+from ...mechanics.swing import work_to_open
+
+LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED = "likely", "possible", "cannot exclude", "common practice", "excluded"
+_NEVER = 0.025  # share of what the card allows, up to which a cause is excluded: the end of a ±
+STANDINGS = (LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED)
+
+# readings that are no number of the card; ± 95 %, careful bench work: common practice
+GAUGE = Instrument("pull gauge at the tab", "force", 0.2, 5)
+DIAL = Instrument("dial indicator on the bar", "lift", 0.006, 10)
+TRACE = Instrument("lift trace with a dial indicator", "angle", 0.3, 20)
+FEELER = Instrument("feeler between bar face and tang", "gap", 0.02, 5)
+DEPTH = Instrument("depth micrometer into the recess", "depth", 0.01, 5)
+SCOPE = Instrument("microscope with a stage scale", "width", 0.02, 15)
+SCALES = Instrument("scales", "mass", 0.1, 2)
+TAB_DIAL = Instrument("dial indicator at the tab", "travel", 0.02, 5)
+
+
+# the numbers that a complaint shows in, and how each comes from a knife
+MEASURES = {
+    "break_force": lambda knife: feel(knife).break_force,
+    "barrier": lambda knife: feel(knife).barrier,
+    "draw_in_deg": lambda knife: feel(knife).draw_in_deg,
+    "rest_deg": lambda knife: feel(knife).rest_deg,
+    "ride_load": lambda knife: feel(knife).ride_load,
+    "face_clearance": lambda knife: float(sweep(knife, [0.0]).gap[0]),
+    "swing": work_to_open,
+}
+NAMES = {**RESULTS, "swing": Result("work to swing it open", "mJ")}
+
+
+class Decider(NamedTuple):
+    """The measurement that decides: instrument, its ± (95 %), unit, the reading that the card lets expect, and what would speak for the cause."""
+
+    instrument: str
+    doubt: float
+    unit: str
+    expected: float
+    speaks: str
+
+    def __str__(self):
+        """In words, for a table."""
+        return f"{self.instrument} (± {_alone(self.doubt, self.unit)}): by the card {plain(self.expected, self.unit)}; {self.speaks}"
+
+
+class Move(NamedTuple):
+    """The first move: what to do, the number it changes, its unit, and by how much (None where the model cannot say)."""
+
+    said: str
+    of: str = ""
+    unit: str = ""
+    effect: float | None = None
+
+    def __str__(self):
+        """In words, for a table."""
+        if self.effect is None:
+            return f"{self.said} (common practice)"
+        return f"{self.said}: {self.of} {signed(self.effect, self.unit)}"
+
+
+class Cause(NamedTuple):
+    """One possible cause of a fault on this knife.
+
+    name; standing: likely, possible, cannot exclude, common practice (the model cannot say) or excluded; said: what the
+    knife's own numbers say, one of them at least; weight: how much of the fault it can bring, as a share of the number
+    that the fault shows in, to rank by; decider: the measurement that decides; move: the first move.
+    """
+
+    name: str
+    standing: str
+    said: str
+    weight: float
+    decider: Decider
+    move: Move
+
+
+class Case:
+    """One knife with a complaint: its feel, the ball it rests on, what its ± allow, and what a change would do to one number."""
+
+    def __init__(self, knife, result, drawn=None):
+        """result: key of MEASURES, the number that the complaint shows in; drawn: the knife's Cloud, where there is one.
+
+        Raises KnifeError for a knife that cannot work.
+        """
+        self.knife, self.felt, self.result, self._drawn, self._known = knife, feel(knife), result, drawn, {}
+        self.said, self.unit = NAMES[result]
+        self.resting = max(self.felt.rest_carrier, 0)
+        self.at = self._at_the_peak() if result == "break_force" else self.resting
+
+    @property
+    def now(self):
+        """The number that the complaint shows in, as it is."""
+        return self._number(self.result, self.knife)
+
+    def _number(self, result, knife):
+        """A number of MEASURES of a knife, kept: more than one cause asks for it, and a cure may change nothing."""
+        key = (result, *((path, knife.get(path)) for path in knife.paths()))
+        if key not in self._known:
+            self._known[key] = MEASURES[result](knife)
+        return self._known[key]
+
+    def _at_the_peak(self):
+        """The ball that carries at the peak, just after where a handover makes it."""
+        return max(int(sweep(self.knife, [self.felt.peak_deg + _JUST]).carrier[0]), 0)
+
+    def path(self, name):
+        """Path of a number of the ball that decides: the one that carries at the peak, or at rest where the complaint is not about force."""
+        return f"balls[{self.at}].{name}"
+
+    @cached_property
+    def drawn(self):
+        """The Cloud of this knife."""
+        return self._drawn or cloud(self.knife)
+
+    @property
+    def many(self):
+        """The knife in every draw, the card itself first."""
+        return self.drawn.felt().many
+
+    def about(self, result):
+        """The same knife by another number of MEASURES."""
+        return Case(self.knife, result, self.drawn)
+
+    def column(self, numbers):
+        """A number of `many` as a column of the cloud, nan for draws that cannot work."""
+        possible = self.drawn.felt().possible
+        return np.where(possible, np.broadcast_to(np.ravel(numbers), possible.shape), np.nan)
+
+    def allows(self, event):
+        """Whether the card allows an event, bool for every draw: it is true in more of them than the end of a ± leaves out."""
+        return self.drawn.share(np.broadcast_to(event, self.drawn.n + 1)) > _NEVER
+
+    def standing(self, event):
+        """Standing of a cause that the card itself does not have, by whether it allows this event."""
+        return OPEN if self.allows(event) else EXCLUDED
+
+    def so_in(self, says, event):
+        """In what share of what the card allows an event is so, in words to put behind others; none where nothing is in doubt."""
+        return f"; {says} {self.drawn.in_share(event)}" if self.drawn.inputs else ""
+
+    def change(self, changes, result=None):
+        """By how much a number of MEASURES changes with numbers replaced, or on another knife; None where that knife cannot work."""
+        result = result or self.result
+        try:
+            other = changes(self.knife) if callable(changes) else self.knife.replace(changes)
+            return self._number(result, other) - self._number(result, self.knife)
+        except KnifeError:
+            return None
+
+    def move(self, said, changes, result=None):
+        """A Move with its computed effect."""
+        return Move(said, *NAMES[result or self.result], self.change(changes, result))
+
+    def told(self, change):
+        """What the complaint's number becomes, in words; change: as from `change`."""
+        if change is None:
+            return "the knife could not work"
+        return f"the {self.said} would be {plain(self.now + change, self.unit)}, {signed(change, self.unit)}"
+
+    def share(self, change):
+        """A change as a share of the complaint's number as it is; 1 where the knife could not work."""
+        return 1.0 if change is None else abs(change) / max(abs(self.now), 1e-9)
+
+
+def reads(path, knife, speaks):
+    """The Decider of a number of the card: the finest instrument for it."""
+    finest = min((each for each in INSTRUMENTS if re.fullmatch(each.serves, path)), key=lambda each: each.doubt)
+    return decides(finest, spec(path)["unit"], knife.get(path), speaks)
+
+
+def decides(instrument, unit, expected, speaks):
+    """A Decider from an Instrument."""
+    return Decider(instrument.name, instrument.doubt, unit, float(expected), speaks)
+
+
+def signed(value, unit):
+    """A change with its sign.
+
+    >>> signed(-0.5, "N"), signed(0.0254, "mm"), signed(0.0, "mJ")
+    ('−0.5 N (−0.11 lbf)', '+0.0254 mm (+1 thou)', '±0 mJ')
+    """
+    sign = "±" if abs(value) < 10.0**-_PLACES else "−" if value < 0 else "+"
+    return f"{sign}{plain(abs(value), unit)}".replace("(", f"({sign}")
+
+
+def plain(value, unit, doubt=None):
+    """A number in few digits with its inch partner, for a crowded table; with a ±, as the ± is worth.
+
+    >>> plain(12.0394, "N"), plain(0.6004, "mm", 0.0323), plain(49.149, "deg"), plain(0.12, "")
+    ('12 N (2.7 lbf)', '0.600 ± 0.032 mm (24 thou)', '49.1°', '0.12')
+    """
+    said = show(value, unit, doubt) if doubt else _alone(value, unit)
+    partner = "in" if unit == "mm" and abs(value) >= _INCHES else _PARTNERS.get(unit)
+    told = f"{said} ({_digits(convert(value, unit, partner), 2)} {partner})" if partner else said
+    return told.replace("-", "−")
+
+
+_PARTNERS = {"N": "lbf", "mm": "thou"}
+_UNIT = {"deg": "°"}
+_JUST = 1e-6  # deg
+_PLACES = 5  # decimals below which a number is nothing at the bench
+_INCHES = 2.54  # mm, from which on inches are plainer than thou
+
+
+def _alone(value, unit):
+    """A number in few digits, in its own unit only."""
+    return f"{_digits(value, 3)}{_UNIT.get(unit, f' {unit}' if unit else '')}"
+
+
+def _digits(value, most):
+    """Fixed-point text of so many significant digits, without needless zeros and without −0."""
+    said = f"{float(f'{value:.{most}g}') + 0.0:.{_PLACES}f}"
+    return said.rstrip("0").rstrip(".")

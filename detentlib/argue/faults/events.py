@@ -1,0 +1,332 @@
+"""Causes that are an event of the swing or a place that touches: handovers, rest off the stop, floor, bar face, run-off, marks."""
+
+import math
+from itertools import permutations
+
+import numpy as np
+
+from ...derivations.formulas import formulas
+from ...doubt.cloud import cloud
+from ...doubt.draws import interval
+from ...doubt.many import clearest, dropping, stalling
+from ...knife.parts import spec
+from ...mechanics.carry import bearing, on_track
+from ...mechanics.strength import marks
+from ...mechanics.sweep import sweep
+from ...mechanics.swing import swing
+from ...tune.moves import travel_by_pin, with_one_ball
+from .case import (
+    DEPTH,
+    DIAL,
+    EXCLUDED,
+    FEELER,
+    GAUGE,
+    LIKELY,
+    OPEN,
+    POSSIBLE,
+    PRACTICE,
+    SCALES,
+    SCOPE,
+    TAB_DIAL,
+    TRACE,
+    Cause,
+    Decider,
+    Move,
+    decides,
+    plain,
+    reads,
+    signed,
+)
+from .numbers import BEND, SMALL, THOU, bend, oil, seated, stop_pin
+
+_NEAR_JAM, _JAM = 75.0, 90.0
+_MARGIN = 0.05  # mm between bar face and tang, what is usual to leave
+_SOFT_TANG = "410"
+
+
+def handover(case):
+    """The second ball takes over on the way: a step in the push."""
+    knife, felt, name = case.knife, case.felt, "handover from one ball to the other"
+    if len(knife.balls) == 1:
+        decider = decides(DIAL, "mm", felt.seat_depth[0], "a rise without a kink speaks against it")
+        return Cause(name, EXCLUDED, "there is 1 ball, and no other to hand over to", 0.0, decider, stop_pin(case, -THOU))
+    if felt.handovers:
+        first, more = felt.handovers[0], len(felt.handovers) - 1
+        before, after = (formulas["F5"](torque=torque, arm=knife.blade.tab_arm) for torque in (first.torque_before, first.torque_after))
+        said = (
+            f"ball {first.from_ball + 1} hands over to ball {first.to_ball + 1} at {plain(first.angle_deg, 'deg')}: "
+            f"there the push goes from {plain(before, 'N')} to {plain(after, 'N')}{f'; {more} more after it' if more else ''}"
+        )
+        decider = decides(TRACE, "deg", first.angle_deg, "a kink there speaks for it")
+        return Cause(name, LIKELY, said, 1.0, decider, case.move("ink both rims and locate before cutting; without ball 2", with_one_ball))
+    column = case.column(_idle_clearance(case.drawn.felt()))
+    clear, takes_over = interval(column), column == 0
+    said = f"no handover by the card: the idle ball stays clear by at least {plain(clear.value, 'mm', clear.doubt)}"
+    said += case.so_in("there is one", takes_over)
+    decider = decides(TRACE, "deg", felt.break_out_deg, "a kink before that angle speaks for it")
+    move = case.move("ink both rims and locate before cutting; without ball 2", with_one_ball)
+    return Cause(name, case.standing(takes_over), said, case.drawn.share(takes_over), decider, move)
+
+
+def _idle_clearance(felt):
+    """Least clearance, on the way to the flat, of a ball that is idle at rest [mm]; 0 where it takes over."""
+    least = clearest(felt)
+    idle = np.stack([~felt.values[f"ball {i + 1} at rest"] for i in range(least.shape[1])], axis=1)
+    return np.min(np.where(idle, least, np.inf), axis=1, initial=np.inf)
+
+
+def off_track(case):
+    """The recess lies beside the track: the climb starts gently, the peak comes later, and it is lower."""
+    path, name = case.path("recess.off_track"), "recess off the track"
+    column, usual = case.column(case.many.get(path)), spec(path)["typical"].doubt
+    value = interval(column)
+    decider = reads(path, case.knife, "more on either side speaks for it")
+    cured = case.change({path: 0.0})
+    on_track = "ink it and find out before you cut anything; on its track"
+    if not (value.value or value.doubt):
+        loss = case.change({path: usual})
+        said = f"not on the card; {plain(usual, 'mm')} is usual, and with that much {case.told(loss)}"
+        move = Move(on_track, case.said, case.unit, None if loss is None else -loss)
+        return Cause(name, OPEN, said, case.share(loss), decider, move)
+    move = Move(on_track, case.said, case.unit, cured)
+    said = f"{plain(value.value, 'mm', value.doubt)}; the peak stands at {plain(case.felt.peak_deg, 'deg')}; on its track {case.told(cured)}"
+    if abs(value.value) > value.doubt and case.share(cured) >= SMALL:
+        standing = LIKELY if abs(value.value) > usual else POSSIBLE
+        return Cause(name, standing, said, case.share(cured), decider, move)
+    worst = case.change({path: interval(np.abs(column)).high})
+    standing = EXCLUDED if case.share(worst) < SMALL else OPEN
+    end = "at the end of its ±" if value.doubt else "so far off on either side"
+    said = f"{plain(value.value, 'mm', value.doubt)}; {end} {case.told(worst)}"
+    return Cause(name, standing, said, case.share(worst), decider, move)
+
+
+def bar_face(case):
+    """The bar face lies on the tang before the ball has reached its rim."""
+    column = case.drawn.column("face_clearance")
+    gap = interval(column)
+    little = POSSIBLE if gap.value < _MARGIN else EXCLUDED
+    standing = LIKELY if gap.value <= 0 else OPEN if case.allows(column <= 0) else little
+    said = f"shut, {plain(gap.value, 'mm', gap.doubt)} is left between bar face and tang; {plain(_MARGIN, 'mm')} is usual to leave"
+    if standing is LIKELY:
+        said = f"the bar face lies on the tang: 0 mm is left, and the blade is loose up to {plain(case.felt.rest_deg, 'deg')}"
+    decider = decides(FEELER, "mm", gap.value, "nothing left, or ink rubbed off the face, speaks for it")
+    return Cause(
+        "bar face on the tang: ball sunk, or recess deep", standing, said, _MARGIN / max(gap.value, _MARGIN), decider, stop_pin(case, THOU, "face_clearance")
+    )
+
+
+def floor(case):
+    """The ball stands on the floor of its recess, or on chips there."""
+    name, recess = "ball on the floor of the recess", case.knife.balls[case.resting].recess
+    move = stop_pin(case, THOU)
+    if recess.depth is None:
+        depth = case.felt.seat_depth[case.resting]
+        decider = decides(DEPTH, "mm", depth, "a floor no deeper than that speaks for it")
+        return Cause(name, EXCLUDED, f"the recess has no floor that the ball, {plain(depth, 'mm')} deep in it, could reach", 0.0, decider, move)
+    column = case.column(_room(case.many, case.resting))
+    free = interval(column)
+    standing = LIKELY if free.value <= _TOUCHES else case.standing(column <= _TOUCHES)
+    said = f"{plain(free.value, 'mm', free.doubt)} is free under the ball; only chips as thick as that would lift it"
+    if standing is LIKELY:
+        said = f"the ball stands on the floor, {plain(recess.depth, 'mm')} deep, before its rim touches"
+    return Cause(name, standing, said, 1.0, decides(DEPTH, "mm", recess.depth, "less, or ink rubbed off the floor, speaks for it"), move)
+
+
+def _room(knife, i):
+    """Room between a seated ball and the floor of its recess [mm]."""
+    return knife.balls[i].recess.depth - seated(knife, i).sink
+
+
+_TOUCHES = 1e-9  # mm
+
+
+def off_the_stop(case):
+    """A ball stands past the middle of its recess: the far rim holds the blade off the stop."""
+    knife, rest = case.knife, case.felt.rest_deg
+    paths = [f"balls[{i}].recess.rest_offset" for i in range(len(knife.balls))]
+    # loaded, the bar draws a ball nearer to the middle of its recess, never past it: the sign is that of the parts
+    offsets = {path: interval(case.column(case.many.get(path) + case.many.blade.pivot_play)) for path in paths}
+    path = min(offsets, key=lambda each: offsets[each].low)
+    value = offsets[path]
+    name = "recess too far towards closed: rest offset below zero"
+    decider = decides(TAB_DIAL, "mm", math.radians(rest) * case.knife.blade.tab_arm, "play up to the stop speaks for it")
+    said = f"{plain(value.value, 'mm', value.doubt)}; by the card it rests {plain(rest, 'deg')} off the stop"
+    if rest > 0 and value.value < 0:
+        return Cause(name, LIKELY, said, 1.0, decider, stop_pin(case, THOU - value.value / travel_by_pin(knife), "rest_deg"))
+    move = stop_pin(case, THOU, "rest_deg")
+    if value.low < 0:
+        there = case.change({path: value.low, "blade.pivot_play": 0.0}, "rest_deg")
+        return Cause(name, OPEN, f"{said}; at the end of its ± that would be {plain(rest + (there or 0.0), 'deg')}", 0.5, decider, move)
+    return Cause(name, EXCLUDED, said, 0.0, decider, move)
+
+
+def stall(case):
+    """It draws in, stalls, and would draw in again further out: an early stop on the way shut."""
+    drawn, pockets, stalls = case.felt.draw_in_deg, case.felt.stall_pockets, stalling(case.drawn.felt())
+    decider = decides(TRACE, "deg", drawn, "a place beyond it from where the blade moves and stops again speaks for it")
+    if pockets:
+        near, far = pockets[0]
+        said = f"from {plain(far, 'deg')} it pulls towards shut, but stops at {plain(near, 'deg')}; all the way only from {plain(drawn, 'deg')}"
+        standing, weight = LIKELY, far - near
+    else:
+        standing, weight = case.standing(stalls), case.drawn.share(stalls)
+        said = f"none by the card: from {plain(drawn, 'deg')} on it draws in without a stop"
+    said += case.so_in("it stalls", stalls)
+    return Cause("stall pocket on the way shut", standing, said, weight, decider, oil(case))
+
+
+def near_jam(case):
+    """Contact angle and friction angle together near a right angle: self-locking."""
+    column = case.column(np.degrees(seated(case.many, case.at).phi + np.arctan(case.many.friction.rim)))
+    lean, doubt = column[0], interval(column).doubt
+    standing = LIKELY if lean > _NEAR_JAM + 5 else POSSIBLE if lean > _NEAR_JAM else case.standing(column > _NEAR_JAM)
+    said = f"contact angle and friction angle together make {plain(lean, 'deg', doubt)}; it jams at {_JAM:g}°"
+    decider = reads("friction.rim", case.knife, f"above {math.tan(math.radians(_JAM - case.felt.contact_deg[case.at])):.2f} it would jam")
+    return Cause("close to jamming", standing, said, lean / _JAM, decider, oil(case))
+
+
+def second_ball(case):
+    """A second ball that makes the start steeper than ball 1 alone."""
+    name = "second ball on a steeper place"
+    if len(case.knife.balls) == 1:
+        decider = decides(GAUGE, "N", case.felt.break_force, "this is what one ball does")
+        return Cause(name, EXCLUDED, "there is 1 ball", 0.0, decider, stop_pin(case, THOU))
+    alone = case.change(with_one_ball)
+    decider = decides(GAUGE, "N", case.felt.break_force, "less with ball 2 out speaks for it")
+    said = f"with ball 1 alone {case.told(alone)}"
+    if alone is None:
+        return Cause(name, EXCLUDED, said, 0.0, decider, stop_pin(case, THOU))
+    # the same draws, as what two knives have in common is drawn once
+    one = cloud(case.knife, with_one_ball(case.knife)).column("break_force", 1)
+    part = case.column(1 - one / case.drawn.column("break_force"))
+    stiffer, most = part > SMALL, interval(part)
+    said += case.so_in(f"without ball 2 it falls by more than {100 * SMALL:g} %", stiffer)
+    standing, weight = (POSSIBLE, most.value) if stiffer[0] else (case.standing(stiffer), max(most.high, 0.0))
+    return Cause(name, standing, said, weight, decider, stop_pin(case, THOU))
+
+
+def own_weight(case):
+    """The weight of the blade against the detent."""
+    blade, name = case.knife.blade, "weight of the blade alone"
+    move = Move("hold the pivot axis upright and try again", "weight at the tab", "N", 0.0)
+    if not (blade.mass and blade.balance_radius):
+        usual = spec("blade.mass")["typical"].value
+        return Cause(
+            name,
+            OPEN,
+            f"mass and balance point are not on the card; {plain(usual, 'g')} is usual",
+            0.0,
+            decides(SCALES, "g", usual, "more speaks for it"),
+            move,
+        )
+    pulls, breaks = case.column(_weight_at_tab(case.many.blade)), case.drawn.column("break_force")
+    pull, holds = pulls[0], breaks[0]
+    move = move._replace(effect=-pull)
+    standing = LIKELY if pull >= holds else POSSIBLE if pull > holds / 3 else case.standing(pulls > breaks / 3)
+    said = f"lying down it is worth {plain(pull, 'N')} at the tab; the detent breaks at {plain(holds, 'N')}"
+    return Cause(name, standing, said, pull / holds, decides(SCALES, "g", blade.mass, "more speaks for it"), move)
+
+
+def _weight_at_tab(blade):
+    """What the blade weighs at its tab, lying down and shut [N]."""
+    torque = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
+    return formulas["F5"](torque=torque, arm=blade.tab_arm)
+
+
+def pressed_track(case):
+    """Contact pressure on the flat past yield."""
+    found = marks(case.knife, case.felt)
+    width = 2 * found.flat.short_axis
+    pressed = case.standing(case.drawn.column("ride_load") >= found.first_yield)
+    standing = LIKELY if found.static and found.flat.load >= found.static else POSSIBLE if found.flat.load >= found.first_yield else pressed
+    said = (
+        f"the ball presses the flat with {plain(found.flat.load, 'N')}; hard blade steel first yields at {plain(found.first_yield, 'N')}, "
+        f"bearing makers stop at {plain(found.static, 'N')}: {found.track}"
+    )
+    decider = decides(SCOPE, "mm", width, "a track much wider than this contact speaks for more than pressing")
+    return Cause("contact pressure", standing, said, found.flat.of_yield, decider, bend(case, -BEND))
+
+
+def soft_tang(case):
+    """A tang that was never hard, or was drawn by heat."""
+    found = marks(case.knife, case.felt, tang=_SOFT_TANG)
+    said = f"not on the card; at 43 HRC it would first yield at {plain(found.first_yield, 'N')}, and {plain(found.flat.load, 'N')} ride on it"
+    decider = decides(SCOPE, "mm", 2 * found.flat.short_axis, "a track with raised lips speaks for it")
+    return Cause("soft tang", OPEN, said, found.flat.of_yield, decider, Move("test it with a file on the back of the tang"))
+
+
+def run_off(case):
+    """A ball leaves the tang before the blade is open, and the bar drops."""
+    knife, name = case.knife, "a ball runs off the tang"
+    move = Move("ink the edge; breaking it lightly only spreads the drop", "drop", "mm", 0.0)
+    known = [ball.run_off_deg for ball in knife.balls if ball.run_off_deg is not None]
+    if not known:
+        decider = decides(TRACE, "deg", knife.blade.opening_deg, "a drop before the end speaks for it")
+        return Cause(name, OPEN, f"where the track ends is not on the card; the blade opens to {plain(knife.blade.opening_deg, 'deg')}", 0.0, decider, move)
+    first = min(known)
+    if first >= knife.blade.opening_deg:
+        decider = decides(TRACE, "deg", first, "a drop before that speaks for it")
+        short = np.broadcast_to(_track_left(case.many) < 0, case.drawn.n + 1)
+        said = f"the track ends at {plain(first, 'deg')}, the blade is open at {plain(knife.blade.opening_deg, 'deg')}"
+        said += case.so_in("it ends before that", short)
+        return Cause(name, case.standing(short), said, case.drawn.share(short), decider, move)
+    drops = swing(knife).run_offs
+    told = [f"ball {i + 1} at {plain(each.from_deg, 'deg')}: the bar drops by {plain(each.gap_from - each.gap_to, 'mm')}" for i, each in drops.items()]
+    deepest = max(each.gap_from - each.gap_to for each in drops.values())
+    return Cause(name, LIKELY, "; ".join(told), deepest, decides(TRACE, "deg", first, "a drop there speaks for it"), move)
+
+
+def _track_left(many):
+    """How far the shortest track goes on beyond the open blade [deg], for every draw."""
+    ends = [ball.run_off_deg - many.blade.opening_deg for ball in many.balls if ball.run_off_deg is not None]
+    return np.ravel(np.min(np.broadcast_arrays(*ends), axis=0))
+
+
+def crossing(case):
+    """A ball drops into another ball's recess in mid-swing."""
+    knife, opening = case.knife, case.knife.blade.opening_deg
+    name, move = "a ball crosses the other ball's recess", Move("ink both tracks and look where they cross")
+    decider = decides(TRACE, "deg", opening, "a dip before the end speaks for it")
+    if len(knife.balls) == 1:
+        return Cause(name, EXCLUDED, "there is 1 ball", 0.0, decider, move)
+    pairs = list(permutations(range(len(knife.balls)), 2))
+    if any(bearing(knife, i) is None for i in range(len(knife.balls))):
+        near = np.any(np.broadcast_arrays(*(on_track(case.many, i, j) for i, j in pairs)), axis=0).ravel()
+        said = f"where they stand round the pivot is not on the card; the blade opens to {plain(opening, 'deg')}"
+        said += case.so_in("one is on the track of the other", near)
+        return Cause(name, case.standing(near), said, 0.0, decider, move)
+    drops = dropping(case.drawn.felt())
+    found = swing(knife).crossings
+    if found:
+        at = found[0].from_deg
+        said = f"from {plain(at, 'deg')} to {plain(found[0].to_deg, 'deg')}{case.so_in('it happens', drops)}"
+        return Cause(name, LIKELY, said, 1.0, decides(TRACE, "deg", at, "a dip there speaks for it"), move)
+    said = f"none by the card, up to {plain(opening, 'deg')}{case.so_in('it happens', drops)}"
+    return Cause(name, case.standing(drops), said, case.drawn.share(drops), decider, move)
+
+
+def burr(case):
+    """A burr or a chipped rim: not in the model."""
+    width = 0.02
+    rounded = case.change({case.path("recess.chamfer_width"): width, case.path("recess.edge_radius"): 0.0})
+    effect = "" if rounded is None else f"; a light chamfer of {plain(width, 'mm')} is worth {signed(rounded, case.unit)} ({case.said})"
+    decider = decides(SCOPE, "mm", case.knife.balls[case.at].recess.edge_radius, "a bright, raised or broken rim speaks for it")
+    return Cause(
+        "burr or chip on the rim", PRACTICE, f"the model has a clean rim{effect}", 0.0, decider, Move("clean; deburr with a stick of wood before anything hard")
+    )
+
+
+def dirt(case):
+    """Grit in the track or in the recess."""
+    decider = Decider("two-way pull, before and after cleaning", GAUGE.doubt, "N", case.felt.break_force, "a change speaks for it")
+    said = f"not in the model; friction on the card is {case.knife.friction.rim:g}"
+    return Cause("dirt, chips", PRACTICE, said, 0.0, decider, oil(case))
+
+
+def lock_face(case):
+    """Lock stick: another contact than the detent."""
+    open_deg = case.knife.blade.opening_deg
+    force = float(sweep(case.knife, [open_deg]).tab_force[0])
+    said = f"open at {plain(open_deg, 'deg')} the detent asks for {plain(force, 'N')} at the tab; stick is felt there, the detent acts shut"
+    decider = decides(GAUGE, "N", force, "much more with the lock engaged, and only then, is the lock face")
+    return Cause("the detent", EXCLUDED, said, 0.0, decider, Move("none from here: out of scope. Take the lock to a qualified knifemaker"))

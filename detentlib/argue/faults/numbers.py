@@ -1,0 +1,211 @@
+"""Causes that are one number of the knife gone too small or too large: weighed against what is usual and against its own ±."""
+
+import math
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+
+from ...doubt.draws import SURE, Interval, distribution_of, interval
+from ...knife.parts import KnifeError, spec
+from ...knife.units import convert
+from ...mechanics.carry import Detent
+from ...tune.moves import as_made, pin_assumed, with_preset
+from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, Case, Cause, plain, reads, signed
+from .usual import usual_rim_gap, usual_seat_depth
+
+THOU = convert(1.0, "thou", "mm")
+BEND = 0.1  # mm, a bend that a hand can repeat: judgement
+SMALL = 0.03  # share of a force that nobody feels: judgement
+_TOO_SMALL, _TOO_LARGE = -1, 1
+_LEAST, _SIZES, _ROUNDS = 0.02, 65, 3  # mm of diameter: how a recess is looked for
+
+
+class Suspect(NamedTuple):
+    """One number that may be at fault: its name as a cause, the faulty side, its path, and the first move against it.
+
+    measure(knife, place of the ball), usual(ball) and put(case, value) only where the suspect is no number of the card
+    itself; result: the number it shows in, where it is not that of the complaint.
+    """
+
+    name: str
+    side: int
+    path: Callable
+    move: Callable
+    measure: Callable | None = None
+    usual: Callable | None = None
+    put: Callable | None = None
+    result: str = ""
+
+
+def weigh(case, suspect):
+    """The Cause that one Suspect makes on this Case."""
+    case = case.about(suspect.result) if suspect.result else case
+    path = suspect.path(case)
+    column, value, low, high = _numbers(case, suspect, path)
+    unit, middle = spec(path)["unit"], (low + high) / 2
+    said, usual = f"{plain(value.value, unit, value.doubt)}{_angle(case, suspect)}", f"usual {_span(low, high, unit)}"
+    decider = reads(path, case.knife, f"{'less' if suspect.side < 0 else 'more'} speaks for it")
+    worst = value.low if suspect.side < 0 else value.high
+    cured = case.change(_put(case, suspect, path, middle))
+    faulty = suspect.side * (value.value - middle) > 0 and case.share(cured) >= SMALL
+    if faulty:
+        standing = POSSIBLE if low <= value.value <= high else LIKELY
+        told = f"{said}, {usual}; at {plain(middle, unit)} {case.told(cured)}"
+        return Cause(suspect.name, standing, told, case.share(cured), decider, suspect.move(case))
+    if not case.allows(suspect.side * (column - middle) > 0):
+        told = f"{said}: {'above' if suspect.side < 0 else 'below'} the middle of what is {usual}"
+        return Cause(suspect.name, EXCLUDED, told, 0.0, decider, suspect.move(case))
+    there = _there(case, _put(case, suspect, path, worst))
+    change = None if there is None else there.now - case.now
+    if case.share(change) < SMALL:
+        told = f"{said}, {usual}; at {plain(middle, unit)} it would be {signed(cured, case.unit)} ({case.said}), which nobody feels"
+        return Cause(suspect.name, EXCLUDED, told, 0.0, decider, suspect.move(case))
+    told = f"{said}, {usual}; if it were {plain(worst, unit)}, {case.told(change)}"
+    return Cause(suspect.name, OPEN, told, case.share(change), decider, suspect.move(there or case))
+
+
+def _there(case, changes):
+    """The case as it would be with numbers replaced, None where that knife cannot work."""
+    try:
+        return Case(case.knife.replace(changes), case.result)
+    except KnifeError:
+        return None
+
+
+def _numbers(case, suspect, path):
+    """The suspect's column, its Interval, and the two ends of what is usual."""
+    if suspect.measure:
+        column = case.column(suspect.measure(case.many, case.at))
+        return column, interval(column), *suspect.usual(case.knife.balls[case.at])
+    typical, now = spec(path)["typical"], case.knife.get(path)
+    # the ends of a number of the card are known without a draw
+    ends = distribution_of(path, now, case.knife.doubts.get(path, 0.0)).at(np.array([-SURE, SURE]))
+    return case.column(case.many.get(path)), Interval(now, *ends), typical.value - typical.doubt, typical.value + typical.doubt
+
+
+def _put(case, suspect, path, value):
+    """What makes the suspect's number this value."""
+    return suspect.put(case, value) if suspect.put else {path: value}
+
+
+def _angle(case, suspect):
+    """Contact angle beside a rim gap."""
+    return f", contact angle {case.felt.contact_deg[case.at]:.0f}°" if suspect.measure is _rim_gap else ""
+
+
+def _span(low, high, unit):
+    return f"{low:g} to {high:g}{f' {unit}' if unit else ''}"
+
+
+def _rim_gap(knife, i):
+    return seated(knife, i).rim_gap
+
+
+def _seat(knife, i):
+    return seated(knife, i).sink
+
+
+def seated(knife, i):
+    """Where a ball of the loaded knife sits at the stop: a Lift."""
+    return Detent(knife).state(np.zeros(1), -1).lifts[i]
+
+
+def _drilled_for(measure):
+    """What drills the recess of the ball at fault until a measure of the loaded knife is as wanted, or as near as a rim can bring it."""
+
+    def put(case, wanted):
+        path, ball = case.path("recess.diameter"), case.knife.balls[case.at]
+        recess, rims = ball.recess, 2 * (ball.recess.rim_radius - ball.recess.diameter / 2)
+        beside = math.hypot(recess.rest_offset, recess.off_track)
+        ends = max(2 * beside - rims, 0.0) + _LEAST, 2 * (ball.radius + beside) - rims
+        for _ in range(_ROUNDS):
+            sizes = np.linspace(*ends, _SIZES)
+            reached = np.flatnonzero(measure(case.knife.with_arrays({path: sizes[:, None]}), case.at) >= wanted)
+            k = int(np.clip(reached[0] if reached.size else _SIZES, 1, _SIZES - 1))
+            ends = sizes[k - 1], sizes[k]
+        return {path: float(ends[1])}
+
+    return put
+
+
+def stop_pin(case, step, result=None):
+    """Move: a stop pin so much thicker [mm in diameter], which holds the blade further out; below zero, a thinner one."""
+    said = f"stop pin {plain(abs(step), 'mm')} {'thicker' if step > 0 else 'thinner'}{pin_assumed(case.knife)}, then check lock-up and open stop"
+    return case.move(said, lambda knife: knife.replace(as_made(knife, {"pin": step})), result)
+
+
+def bend(case, step):
+    """Move: more preset, or less [mm]; the lock feels it as well."""
+    said = f"preset: bend the bar {plain(abs(step), 'mm')} {'further in' if step > 0 else 'back'}, then check the lock-up"
+    return case.move(said, lambda knife: with_preset(knife, step))
+
+
+def oil(case):
+    """Move: clean and oil, until friction is what is usual; where it is that already, as low as is usual."""
+    usual = spec("friction.rim")["typical"]
+    now = case.knife.friction.rim
+    then = usual.value if now > usual.value else min(now, usual.value - usual.doubt)
+    return case.move(f"clean and oil: friction from {plain(now, '')} to {plain(then, '')}", {"friction.rim": then})
+
+
+def _wiped(case):
+    """Move: wipe off what is too much, until friction is what is usual."""
+    usual = spec("friction.rim")["typical"].value
+    return case.move(f"wipe off what is too much: friction from {plain(case.knife.friction.rim, '')} to {plain(usual, '')}", {"friction.rim": usual})
+
+
+def _free_the_pivot(case):
+    usual = spec("friction.pivot_torque")["typical"]
+    return case.move("clean the pivot, ease its screw, oil it", {"friction.pivot_torque": usual.value - usual.doubt})
+
+
+def _push_further_out(case):
+    step = 2.0
+    said = f"push {plain(step, 'mm')} further from the pivot"
+    return case.move(said, {"blade.tab_arm": case.knife.blade.tab_arm + step})
+
+
+def _ball(name):
+    return lambda case: case.path(name)
+
+
+def _whole(path):
+    return lambda case: path
+
+
+SMALL_GAP = Suspect(
+    "rim gap small: recess small, ball high up on it",
+    _TOO_SMALL,
+    _ball("recess.diameter"),
+    lambda case: stop_pin(case, -THOU),
+    _rim_gap,
+    usual_rim_gap,
+    _drilled_for(_rim_gap),
+)
+LARGE_GAP = Suspect(
+    "rim gap large: recess large, steep contact",
+    _TOO_LARGE,
+    _ball("recess.diameter"),
+    lambda case: stop_pin(case, THOU),
+    _rim_gap,
+    usual_rim_gap,
+    _drilled_for(_rim_gap),
+)
+SHALLOW = Suspect(
+    "shallow seat: little barrier",
+    _TOO_SMALL,
+    _ball("recess.diameter"),
+    lambda case: stop_pin(case, -THOU),
+    _seat,
+    usual_seat_depth,
+    _drilled_for(_seat),
+)
+FAR_OUT = Suspect("rest offset large: the stop holds the ball short", _TOO_LARGE, _ball("recess.rest_offset"), lambda case: stop_pin(case, -THOU))
+FAR_IN = Suspect("rest offset small: little bias towards shut", _TOO_SMALL, _ball("recess.rest_offset"), lambda case: stop_pin(case, THOU))
+SOFT = Suspect("bar force low: too little preset", _TOO_SMALL, _whole("bar.riding_force"), lambda case: bend(case, BEND))
+HARD = Suspect("bar force high: too much preset", _TOO_LARGE, _whole("bar.riding_force"), lambda case: bend(case, -BEND))
+WET = Suspect("friction low: fresh or much oil", _TOO_SMALL, _whole("friction.rim"), _wiped)
+DRY = Suspect("friction high: dry, dirty or starved contact", _TOO_LARGE, _whole("friction.rim"), oil)
+DRAG = Suspect("drag of the pivot high", _TOO_LARGE, _whole("friction.pivot_torque"), _free_the_pivot)
+SHORT_ARM = Suspect("short arm: the finger pushes near the pivot", _TOO_SMALL, _whole("blade.tab_arm"), _push_further_out, result="break_force")

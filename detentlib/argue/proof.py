@@ -1,0 +1,160 @@
+"""Claims about what proves something: a missing track, a photo, calipers. Their numbers compare a margin with the ± of an instrument."""
+
+import math
+import re
+from dataclasses import replace
+
+import numpy as np
+
+from ..files.instruments import INSTRUMENTS
+from ..knife.parts import KnifeError, Problem
+from ..knife.units import show
+from ..tune.pair import idle_up_to, with_rim_lead, with_second_ball
+from .claim import Claim
+from .two import least_room, workable_least_room
+from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
+
+_LEADS = np.linspace(0.0, 0.10, 6)  # mm, what a shop may drill by mistake or on purpose
+_ROUGHLY = 0.2  # an instrument's ± is itself known to about a fifth: judgement
+_PHOTO, _SCALED = "photo of recess against ball", "microscope with a stage scale"
+
+
+def _doubt_of(name, path):
+    """± of an instrument of the table for a number [mm]."""
+    return next(each.doubt for each in INSTRUMENTS if each.name == name and path in each.serves)
+
+
+def measured_with(knife, name):
+    """The knife as if every number that this instrument of the table serves had been measured with it, well or badly.
+
+    Raises ValueError for an instrument that is not in the table.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
+    >>> measured_with(knife, "calipers, depth rod").doubts
+    {'balls[0].protrusion': 0.06}
+    """
+    found = [each for each in INSTRUMENTS if each.name == name]
+    if not found:
+        raise ValueError(f"no instrument {name!r}; there are {', '.join(dict.fromkeys(each.name for each in INSTRUMENTS))}")
+    return replace(knife, doubts=knife.doubts | {path: each.doubt for each in found for path in knife.paths() if re.fullmatch(each.serves, path)})
+
+
+def _one_rim_after_the_other(knife):
+    """The knife, and itself at every rim lead; KnifeError where ball 2 rides the flat and leaves a track, nan for such a one of many."""
+    two = with_second_ball(knife)
+    limit = idle_up_to(two.bar, two.balls[0], two.balls[1].hinge_distance)
+    if two.many:
+        two = two.replace({"balls[1].protrusion": np.where(two.balls[1].protrusion > limit, np.nan, two.balls[1].protrusion)})
+    elif two.balls[1].protrusion > limit:
+        raise KnifeError(
+            Problem(
+                "balls[1].protrusion",
+                show(two.balls[1].protrusion, "mm"),
+                f"lets ball 2 ride the flat, as it would from {show(limit, 'mm')} on, so that its track is not missing",
+                "This claim is about a track that is not there.",
+                "Press it deeper, or judge another claim.",
+            ),
+            knife.title,
+        )
+    return two, *(with_rim_lead(two, lead) for lead in _LEADS)
+
+
+def _really_idle(pair, *rims):
+    """Share of the rim leads at which ball 2, which leaves no track, is idle in the climb as well, in per cent."""
+    rooms = np.stack(np.broadcast_arrays(*map(least_room, rims)))
+    shares = []
+    for column in rooms.T:
+        touching = np.flatnonzero(column < 0)
+        if not touching.size:
+            shares.append(1.0)
+            continue
+        k = touching[0]
+        gone = 0.0 if k == 0 else (k - 1 + column[k - 1] / (column[k - 1] - column[k])) / (len(_LEADS) - 1)
+        shares.append(gone)
+    return 100 * np.array(shares)
+
+
+def _photographed(knife):
+    """The knife with two balls, and the same with each number of a photo off by the ± of a photo."""
+    two, moved = with_second_ball(knife), []
+    for i in range(2):
+        # of a drilled dimple, which has no bore, a photo shows the rim
+        size = "diameter" if two.balls[i].recess.bored else "chamfer_width"
+        for name, instrument in (("rest_offset", _PHOTO), (size, _SCALED)):
+            path = f"balls[{i}].recess.{name}"
+            moved.append(two.replace({path: two.get(path) + _doubt_of(instrument, name)}))
+    return two, *moved
+
+
+def _photo_doubt(pair, *moved):
+    """± that photos leave on the room of ball 2 [mm]."""
+    now = workable_least_room(pair)
+    return np.sqrt(sum((least_room(each) - now) ** 2 for each in moved))
+
+
+def _difference(pair):
+    return np.abs(np.reshape(pair.knife.balls[0].protrusion - pair.knife.balls[1].protrusion, -1))
+
+
+def _depth_claim(id, sentence, says, instrument, bench):
+    """Claim that an instrument settles the press-depth difference: each of two readings brings its own ±."""
+    doubt = math.sqrt(2) * _doubt_of(instrument, "protrusion")
+    return Claim(
+        id,
+        sentence,
+        says,
+        Part(f"Press-depth difference, in times the ± that two readings with {instrument} leave on it", TIMES, lambda pair: _difference(pair) / doubt),
+        Scale((1.0,), (FALSE, TRUE)),
+        lambda knife: (with_second_ball(knife),),
+        (Part("press-depth difference", "mm", _difference), Part("± of the difference of two readings", "mm", lambda pair: doubt)),
+        ("card",),
+        "A difference is proved when it is larger than its own ±. Two readings, two doubts: squares add up.",
+        bench,
+        {"card": "exact"},
+        _ROUGHLY,
+    )
+
+
+CLAIMS = (
+    Claim(
+        "missing-track",
+        "No outer track on the tang: that proves the second ball idle.",
+        "oldrelief",
+        Part("Share of rim leads from 0 to 0.1 mm at which ball 2 leaves no track and is idle in the climb as well", "%", _really_idle),
+        Scale((1.0, 99.0), (FALSE, PARTLY, TRUE)),
+        _one_rim_after_the_other,
+        (Part("break force with both balls", "N", lambda pair, *rims: pair.felt("break_force")),),
+        ("blade", "arms", "bar", "sideways", "spring", "rim", "card"),
+        "A missing track proves that ball 2 does not ride the flat. It can still carry in the climb and leave its mark on the rim only.",
+        "ink the rims as well as the tang.",
+    ),
+    Claim(
+        "photo",
+        "A photo proves whether the second ball touches.",
+        "oldrelief",
+        Part("Least room of ball 2, in times the ± that photos leave on it", TIMES, lambda pair, *moved: np.abs(least_room(pair)) / _photo_doubt(pair, *moved)),
+        Scale((1.0,), (FALSE, TRUE)),
+        _photographed,
+        (Part("least room of ball 2", "mm", lambda pair, *moved: workable_least_room(pair)), Part("± of it by photos alone", "mm", _photo_doubt)),
+        ("blade", "arms", "bar", "sideways", "spring", "rim", "card"),
+        "A photo with a scale in it knows a recess against its ball to ±0.03 mm, and touching is a matter of less than that.",
+        "ink both rims; or trace lift against blade angle and look for the kink.",
+        {"card": "exact"},
+        _ROUGHLY,
+    ),
+    _depth_claim(
+        "calipers",
+        "My calipers read a thou, so they settle two thou.",
+        "tangfirst",
+        "calipers, depth rod",
+        "lay a flat over each ball and use a depth micrometer, five times each.",
+    ),
+    _depth_claim(
+        "micrometer",
+        "A depth micrometer settles two thou.",
+        "the bench lead",
+        "depth micrometer over the ball",
+        "lay a flat over each ball and read five times each.",
+    ),
+)

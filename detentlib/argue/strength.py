@@ -1,0 +1,248 @@
+"""Claims about what makes a detent strong: contact height, recess size, offsets, direction, bar force, oil, a heavier bar."""
+
+import numpy as np
+
+from ..derivations.formulas import formulas
+from ..knife.parts import Knife, KnifeError, Problem
+from ..knife.units import convert, show
+from ..mechanics import bar as bars
+from ..mechanics import carry, limits
+from ..tune.moves import as_resized, need_drawn, with_one_ball, with_relief
+from ..tune.pair import TWO_THOU, need_bored, with_rim_lead
+from .cases import cases
+from .claim import Claim
+from .two import ALL_SWITCHES, DOUBLE, SAME, TELL, force, ratio, with_equal_recesses
+from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
+
+_OILED, _DRY = 0.10, 0.20  # oiled and starved rim: common practice, low confidence
+_BIGGER = convert(3.0, "thou", "mm")  # from a No. 55 to a No. 54 drill
+_THICKER = 1.3
+_BARELY, _WELL = 0.012, 0.022  # mm, rim lead past the touch threshold: ball 2 carries about a tenth, a sixth of the climb
+_NOT_WEAKENED = 0.05
+_CLEARLY_OTHER = 0.03  # difference of recess over ball diameter from which two seats count as different
+
+
+def only_ball(knife, i):
+    """The knife with one ball of its first bar alone, the bar as it is.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, LockBar, Recess
+    >>> balls = [Ball(1.5, 0.42, 8.0, 36.0, Recess(1.3)), Ball(1.5, 0.30, 9.6, 30.0, Recess(1.2))]
+    >>> alone = only_ball(Knife("two", balls, LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12)), 1)
+    >>> len(alone.balls), round(alone.bar.rate, 2)                       # 10 N/mm times (36/30)²
+    (1, 14.4)
+    """
+    if i == 0:
+        return with_one_ball(knife)
+    ball, spring = knife.balls[i], bars.spring(knife.bar, knife.balls[0])
+    psi = formulas["B4"](gap=ball.protrusion, parallel_gap=spring.parallel_gap, hinge_distance=ball.hinge_distance)
+    numbers = {
+        "bar.riding_force": bars.moment(spring, psi) / ball.hinge_distance,
+        "bar.rate": spring.kappa / ball.hinge_distance**2,
+        "bar.side_compliance": bars.side_compliance(knife.bar, knife.balls[0]) * (ball.hinge_distance / knife.balls[0].hinge_distance) ** 2,
+        "bar.parallel_gap": spring.parallel_gap,
+        "balls[0].bearing_deg": None,
+    }
+    return Knife(knife.title, [ball], knife.bar, knife.blade, knife.friction).replace(numbers)
+
+
+def _higher_and_lower(knife):
+    """Two contacts on this bar, the one higher on its ball first: its two balls, or ball 1 with its rim 0.05 mm nearer and as it is.
+
+    Of many knives in one, the first says which is higher.
+
+    KnifeError for a drilled dimple: the cone sets the contact height there.
+    """
+    need_bored(knife)
+    seats = [np.ravel(ball.recess.diameter / ball.diameter)[0] for ball in knife.balls[:2] if ball.bar == 0]
+    if len(seats) < 2 or abs(seats[0] - seats[1]) < _CLEARLY_OTHER:
+        one = with_one_ball(knife)
+        return one.replace({"balls[0].recess.diameter": one.balls[0].recess.diameter - 0.10}), one
+    high, low = (0, 1) if seats[0] < seats[1] else (1, 0)
+    return only_ball(knife, high), only_ball(knife, low)
+
+
+def _all_bigger(knife):
+    changes = {}
+    for i in range(len(knife.balls)):
+        changes |= as_resized(knife, i, _BIGGER)
+    return knife.replace(changes), knife
+
+
+def _thicker(knife):
+    """The knife with a thicker relief, and as it is; KnifeError where the relief is not known."""
+    need_drawn(knife)
+    return with_relief(knife, _THICKER * knife.bar.relief_thickness), knife
+
+
+def _threshold(knife):
+    """Rim lead from which a twin 2 thou lower touches in the shut knife, in the plane (C3).
+
+    KnifeError where the seat is no deeper than that, nan for such a one of many.
+    """
+    one, first = with_one_ball(knife), knife.balls[0]
+    need_bored(one)
+    gap = carry.Detent(one).state(np.zeros(1), -1).lifts[0].rim_gap
+    if not knife.many and gap >= first.radius:
+        limits.check(one)
+    deep = formulas["L1"](rim_gap=np.maximum(gap, 0.0), ball_radius=first.radius).sink
+    if not knife.many and deep <= TWO_THOU:
+        raise KnifeError(_too_shallow(first, deep.item()), knife.title)
+    found = formulas["C3"](rim_gap_1=gap, height_difference=TWO_THOU, ball_radius=first.radius)
+    return np.where(deep > TWO_THOU, found, np.nan) if knife.many else found.item()
+
+
+def _too_shallow(ball, deep):
+    return Problem(
+        "balls[0].recess.diameter",
+        show(ball.recess.diameter, "mm"),
+        f"lets ball 1 sink by no more than {show(deep, 'mm')}, so that a twin pressed {show(TWO_THOU, 'mm')} deeper hangs clear with any rim",
+        "This claim is about a second ball that touches.",
+        "Take a larger recess or less rest offset.",
+    )
+
+
+def _barely(knife):
+    return with_rim_lead(with_equal_recesses(knife), _threshold(knife) + _BARELY), with_one_ball(knife)
+
+
+def _share_of_climb(pair, one):
+    """Share of the way to the flat on which ball 2 carries, in per cent."""
+    angles = carry.Detent(one.knife).opening(513)
+    return 100 * np.mean(carry.state(pair.knife, angles, pair.elastic).loads[1] > 0, axis=-1)
+
+
+def _smaller_and_shifted(knife):
+    """Both recesses, opening this way and the other way."""
+    equal, lead = with_equal_recesses(knife), _threshold(knife) + _WELL
+    made = [with_rim_lead(equal, lead, by) for by in ("size", "shift")]
+    return *made, *(each.turned_round() for each in made)
+
+
+def _apart(one, other):
+    return np.maximum(one.felt("break_force") / other.felt("break_force"), other.felt("break_force") / one.felt("break_force"))
+
+
+def _same_one_way(knife, elastic):
+    """Where they differ only when turned round, the claim is half right."""
+    same = _apart(*cases(lambda knife: _smaller_and_shifted(knife)[:2], (knife,), ({},), elastic)) < 1 + TELL
+    return Scale((1 + TELL,), (TRUE, PARTLY if same else FALSE))
+
+
+CLAIMS = (
+    Claim(
+        "higher-is-weaker",
+        "Contact higher on the ball is weaker.",
+        "heard at the bench",
+        ratio("Break force of the contact higher on its ball, against the lower one, each alone on this bar"),
+        Scale((1.0,), (TRUE, FALSE)),
+        _higher_and_lower,
+        (force(0, "break force of the higher contact"), force(1, "break force of the lower contact")),
+        ALL_SWITCHES,
+        "True at equal ball, track radius, hinge distance, friction and bar force: there the slope alone "
+        "decides. A longer track radius makes up for a gentler slope.",
+        "read both contact angles off a lift trace, and pull with each ball alone.",
+        second_ball=False,
+    ),
+    Claim(
+        "bigger-is-weaker",
+        "A bigger recess is weaker.",
+        "heard at the bench",
+        ratio("Break force with recesses 3 thou bigger, against as it is"),
+        Scale((1 - TELL,), (TRUE, FALSE)),
+        _all_bigger,
+        (force(0, "break force, 3 thou bigger"), force(1, "break force as it is")),
+        ALL_SWITCHES,
+        "A bigger recess lets the ball sink deeper and touches it lower on its side, where it is steeper: up to the ball's widest part it holds harder.",
+        "pull five times, drill one size up, and pull again.",
+        second_ball=False,
+    ),
+    Claim(
+        "brief",
+        "The second ball acts only briefly, so it hardly matters.",
+        "oldrelief",
+        ratio("Break force with a twin that barely touches at the start, against ball 1 alone"),
+        Scale((1 - _NOT_WEAKENED, 1 + _NOT_WEAKENED), (FALSE, TRUE, FALSE)),
+        _barely,
+        (
+            Part("share of the climb on which ball 2 carries", "%", _share_of_climb),
+            force(0, "break force with both balls"),
+            force(1, "break force of ball 1 alone"),
+        ),
+        ALL_SWITCHES,
+        "It clips the start of the climb, where the peak stands. How long it lasts counts for the barrier, how steep it is for the peak; its arms decide that.",
+        "trace lift against blade angle over the first degree, and pull.",
+    ),
+    Claim(
+        "same-as-shifted",
+        "A smaller recess and a shifted one are the same.",
+        "heard at the bench",
+        Part("Greatest ratio of their break forces, opening this way and turned round", TIMES, lambda *c: np.maximum(_apart(*c[:2]), _apart(*c[2:]))),
+        _same_one_way,
+        _smaller_and_shifted,
+        (
+            force(0, "smaller, this way"),
+            force(1, "shifted, this way"),
+            force(2, "smaller, turned round"),
+            force(3, "shifted, turned round"),
+        ),
+        ALL_SWITCHES,
+        "Both bring the rim nearer by the same lead, this way. Turned round, the smaller recess is as near, the shifted one is further.",
+        "measure both rims of recess 2 against its ball, on a photo with a scale in it.",
+    ),
+    Claim(
+        "direction",
+        "An offset recess does the same whichever way the blade opens.",
+        "heard at the bench",
+        ratio("Break force turned round, against this way, with a shifted second recess", of=1, to=0),
+        SAME,
+        lambda knife: _smaller_and_shifted(knife)[1::2],
+        (force(0, "break force this way"), force(1, "break force turned round")),
+        ALL_SWITCHES,
+        "The rim lead changes its sign with the direction: the second ball that carried hangs clear, or the other way round.",
+        "compare a left and a right hand knife off the same fixture.",
+    ),
+    Claim(
+        "fixed-force",
+        "The bar presses with one fixed force.",
+        "heard at the bench",
+        Part("Bar force riding, against at rest", TIMES, lambda case: case.felt("ride_load") / case.felt("rest_load")),
+        Scale((1 + TELL, 1.05), (TRUE, PARTLY, FALSE)),
+        lambda knife: (knife,),
+        (force(0, "bar force at rest", "rest_load"), force(0, "bar force riding", "ride_load")),
+        ALL_SWITCHES,
+        "The bar is a spring: it presses harder the further the ball pushes it out, by its rate times the seat depth.",
+        "hook a gauge at the ball, shut and riding, five times each.",
+        second_ball=False,
+    ),
+    Claim(
+        "oil",
+        "Oil only makes it smoother.",
+        "heard at the bench",
+        ratio("Break force with a starved rim (friction 0.20), against an oiled one (0.10)"),
+        SAME,
+        lambda knife: tuple(knife.replace({"friction.rim": mu, "friction.flat": None}) for mu in (_DRY, _OILED)),
+        (
+            force(0, "break force, starved"),
+            force(1, "break force, oiled"),
+            force(0, "let-back, starved", "letback_force"),
+            force(1, "let-back, oiled", "letback_force"),
+        ),
+        ("blade", "arms", "bar", "sideways", "spring", "rim", "card"),
+        "Friction adds to the push on the way out and takes from the pull on the way back. Oil makes it weaker to open and surer to close.",
+        "pull both ways, dry and oiled, five times each.",
+        second_ball=False,
+    ),
+    Claim(
+        "heavier-bar",
+        "A relief left 30 % thicker, bent as far, doubles the snap.",
+        "the bench lead",
+        ratio("Break force with a relief 30 % thicker at the same bend, against as it is"),
+        DOUBLE,
+        _thicker,
+        (force(0, "break force, thicker"), force(1, "break force as it is"), force(0, "bar force riding, thicker", "ride_load")),
+        ("blade", "arms", "bar", "sideways", "friction", "rim", "card"),
+        "Stiffness goes with the cube of the thickness. So do what presses on the lock and, by a good part, the stress in the relief.",
+        "measure the bar force at the ball before and after; never take off more than you can leave off.",
+        second_ball=False,
+    ),
+)

@@ -1,0 +1,154 @@
+"""The assumptions of an argument as switches: each takes a knife to the knife that somebody assumes."""
+
+import difflib
+from collections.abc import Callable
+from dataclasses import replace
+from typing import NamedTuple
+
+from ..mechanics import bar as bars
+from ..mechanics.carry import Detent, bars_of
+from ..mechanics.feel import loaded_offset
+from ..tune.pair import squashing
+
+WORN = 0.05  # mm, edge radius of a worn rim: an example
+_NEXT_TO_NO_RATE = 0.01  # N/mm: the bar force changes by thousandths of a newton from seat to flat
+
+
+class Option(NamedTuple):
+    """One position of a switch: what is assumed, in words, and what it makes of the knife."""
+
+    said: str
+    change: Callable
+
+
+class Switch(NamedTuple):
+    """One assumption: its label and its options by name, the first as the knife's card has it."""
+
+    label: str
+    options: dict
+
+
+def in_the_plane(knife):
+    """The knife with every ball on the track radius of ball 1 and every recess on its track, tracks taken as separate.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> balls = [Ball(1.5, 0.42, radius, 36.4, Recess(1.3)) for radius in (8.0, 9.6)]
+    >>> in_the_plane(Knife("A", balls, LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))).balls[1].track_radius
+    8.0
+    """
+    radius = knife.balls[0].track_radius
+    changes = {f"balls[{i}].recess.off_track": 0.0 for i in range(len(knife.balls))}
+    for i in range(1, len(knife.balls)):
+        changes |= {f"balls[{i}].track_radius": radius, f"balls[{i}].bearing_deg": None}
+    return knife.replace(changes)
+
+
+def with_equal_hinge_distances(knife):
+    """The knife with every ball at the hinge distance of ball 1, so that the bar lifts all of them alike."""
+    return knife.replace({f"balls[{i}].hinge_distance": knife.balls[0].hinge_distance for i in range(1, len(knife.balls))})
+
+
+def without_friction(knife):
+    """The knife without friction at rim, flat and pivot."""
+    return knife.replace({f"friction.{name}": 0.0 for name in ("rim", "pivot_torque", "washer", "pin")} | {"friction.flat": None})
+
+
+def with_constant_force(knife):
+    """The knife with bars that press with their riding force wherever they stand, and give sideways as they did."""
+    changes = {}
+    for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
+        changes |= {f"{name}.{size}": None for size in ("relief_thickness", "relief_length", "width", "thickness")}
+        changes |= {f"{name}.rate": _NEXT_TO_NO_RATE, f"{name}.side_compliance": bars.side_compliance(bar, knife.balls[members[0]])}
+    return knife.replace(changes)
+
+
+def stiff_sideways(knife):
+    """The knife with bars that give no way sideways, as in a textbook, each ball resting where it rests in the loaded knife.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> ball = Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208, rest_offset=0.105))
+    >>> stiff = stiff_sideways(Knife("A", [ball], LockBar(17.0, rate=10.3, parallel_gap=0.145, side_compliance=0.0035), Blade(14.0), Friction(0.12)))
+    >>> stiff.bar.side_compliance, round(stiff.balls[0].recess.rest_offset, 3)
+    (0.0, 0.06)
+    """
+    changes = {f"{name}.side_compliance": 0.0 for name in ("bar", "second_bar") if getattr(knife, name) is not None}
+    rests = loaded_offset(Detent(knife))  # the place in the pivot's play is in it
+    changes |= {f"balls[{i}].recess.rest_offset": rest for i, rest in enumerate(rests)}
+    return knife.replace(changes | {"blade.pivot_play": 0.0})
+
+
+def with_sharp_rims(knife):
+    """The knife with plain, sharp rims; the cone of a drilled dimple stays."""
+    changes = {f"balls[{i}].recess.edge_radius": 0.0 for i in range(len(knife.balls))}
+    changes |= {f"balls[{i}].recess.chamfer_width": 0.0 for i, ball in enumerate(knife.balls) if ball.recess.bored}
+    return knife.replace(changes)
+
+
+def with_worn_rims(knife):
+    """The knife with every plain rim rounded by WORN; KnifeError for a chamfered one, which is not modelled rounded."""
+    return knife.replace({f"balls[{i}].recess.edge_radius": WORN for i in range(len(knife.balls))})
+
+
+def known_exactly(knife):
+    """The knife as if every number of its card were exact."""
+    return replace(knife, doubts={}, known_together={})
+
+
+def _same(knife):
+    return knife
+
+
+SWITCHES = {
+    "blade": Switch("Blade", {"turning": Option("each ball runs on its own track radius", _same), "plane": Option("every ball travels alike", in_the_plane)}),
+    "arms": Switch(
+        "Hinge distances",
+        {"own": Option("each ball has its own hinge distance", _same), "equal": Option("the bar lifts every ball alike", with_equal_hinge_distances)},
+    ),
+    "bar": Switch(
+        "Bar",
+        {"rigid": Option("the bar is stiff beyond its relief", _same), "elastic": Option("bar, balls and rims give (steel on steel: an estimate)", squashing)},
+    ),
+    "sideways": Switch(
+        "Sideways",
+        {"gives": Option("the bar gives sideways as on the card", _same), "stiff": Option("a bar stiff sideways, as in a textbook", stiff_sideways)},
+    ),
+    "friction": Switch("Friction", {"given": Option("friction as on the card", _same), "none": Option("no friction", without_friction)}),
+    "spring": Switch(
+        "Bar force",
+        {"rising": Option("the bar presses harder the further it is bent", _same), "constant": Option("the bar presses alike everywhere", with_constant_force)},
+    ),
+    "rim": Switch(
+        "Rims",
+        {
+            "given": Option("rims as on the card", _same),
+            "sharp": Option("sharp rims", with_sharp_rims),
+            "worn": Option(f"rims worn round, edge radius {WORN:g} mm", with_worn_rims),
+        },
+    ),
+    "card": Switch("Numbers", {"measured": Option("as well known as the card says", _same), "exact": Option("every number exact", known_exactly)}),
+}
+
+
+def options_of(names, start, chosen):
+    """{switch: option} of a claim: its start, with what was chosen; ValueError naming near ones for what there is not.
+
+    >>> options_of(("blade", "bar"), {"bar": "elastic"}, {"blade": "plane"})
+    {'blade': 'plane', 'bar': 'elastic'}
+    >>> options_of(("blade",), {}, {"blade": "flat"})
+    Traceback (most recent call last):
+    ValueError: blade can be turning or plane, not 'flat'
+    """
+    for name, option in chosen.items():
+        if name not in names:
+            near = difflib.get_close_matches(name, names, 1, 0.5)
+            raise ValueError(f"this claim has no switch {name}. " + (f"Did you mean {near[0]}?" if near else f"It has {', '.join(names)}."))
+        if option not in SWITCHES[name].options:
+            raise ValueError(f"{name} can be {' or '.join(SWITCHES[name].options)}, not {option!r}")
+    return {name: chosen.get(name, start.get(name, next(iter(SWITCHES[name].options)))) for name in names}
+
+
+def assume(knife, options):
+    """The knife under these {switch: option}."""
+    for name, option in options.items():
+        knife = SWITCHES[name].options[option].change(knife)
+    return knife

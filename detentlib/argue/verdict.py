@@ -1,0 +1,290 @@
+"""What came of a claim: the scale that its number is read on, the verdict, what would flip it, what would decide it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+
+from ..doubt.cloud import Cloud
+from ..doubt.draws import SPARE, SURE, Interval, interval, scores, share_said
+from ..knife.parts import KnifeError
+from ..knife.plain import in_markdown
+from ..measure.next_measurement import improvements
+from ..mechanics.feel import feel
+from ..mechanics.notes import gathered
+from .cases import column_of
+from .switches import SWITCHES
+
+TRUE, PARTLY, FALSE, OPEN = "true", "partly", "false", "cannot tell"
+TIMES = "times"
+_SETTLED = 0.975  # share of the draws from which on a verdict stands
+_FEW = 128  # draws of what another assumption makes of it, where they settle it
+
+
+class Scale(NamedTuple):
+    """Which numbers make a claim true: words[i] holds from bounds[i − 1] (or without end) up to bounds[i].
+
+    >>> Scale((1.5, 1.9), (FALSE, PARTLY, TRUE)).word(1.6)
+    'partly'
+    """
+
+    bounds: tuple
+    words: tuple
+
+    def word(self, number):
+        """What the number makes of the claim."""
+        return self.words[sum(number >= bound for bound in self.bounds)]
+
+    def shares(self, column):
+        """{word: share of the draws that make it so}, the largest first; the column's first place, the card itself, is not counted.
+
+        >>> Scale((1.5,), (FALSE, TRUE)).shares(np.array([1.0, 1.2, 1.4, 1.6, np.nan, 1.3]))
+        {'false': 0.75, 'true': 0.25}
+        """
+        drawn = column[1:][np.isfinite(column[1:])]
+        words = np.array(self.words)[np.searchsorted(self.bounds, drawn if drawn.size else column[:1], side="right")]
+        found = {word: float(np.mean(words == word)) for word in self.words}
+        return dict(sorted(found.items(), key=lambda item: -item[1]))
+
+    def said(self, unit):
+        """The scale in words."""
+        ends = [f"{bound:.3g}".replace("-", "−") for bound in self.bounds]
+        if not ends:
+            return f"{self.words[0]} for every number"
+        parts = [f"{self.words[0]} below {ends[0]}"]
+        parts += [f"{word} from {low} to {high}" for word, low, high in zip(self.words[1:-1], ends, ends[1:], strict=False)]
+        return ", ".join([*parts, f"{self.words[-1]} from {ends[-1]}{_unit(unit)} on"])
+
+
+class Part(NamedTuple):
+    """A number that a claim is made of: what it is in words, its unit, and how it comes from the Cases."""
+
+    said: str
+    unit: str
+    of: Callable
+
+
+class Flip(NamedTuple):
+    """What one other assumption makes of a claim: the switch, its option, that option in words, the Verdict then."""
+
+    switch: str
+    option: str
+    said: str
+    verdict: object
+
+
+@dataclass(frozen=True, repr=False)
+class Verdict:
+    """What came of a claim on a knife: `word` is true, partly, false or cannot tell.
+
+    number: the Interval of the deciding number, in `unit`; scale: which numbers make it true; shares: {word: share of what
+    the cards allow that makes it so}; parts: (Part, Interval) beside it; options: the assumptions; flips: what each other
+    assumption would make of it; advice: what to measure next. drawn: the Cloud; cases: the knives that are compared.
+    """
+
+    claim: object
+    knives: tuple
+    options: dict
+    scale: Scale
+    drawn: Cloud
+    cases: list
+
+    @cached_property
+    def column(self):
+        """The deciding number, array [n + 1]: of the card itself, then of each draw; nan where there is none."""
+        column = self._column(self.claim.number)
+        if not self.claim.scatter:
+            return column
+        scatter = scores([SPARE], self.drawn.n)[:, 0] * self.claim.scatter / SURE
+        return column * (1 + np.concatenate([[0.0], scatter]))
+
+    def _column(self, part):
+        return np.broadcast_to(column_of(part.of, self.cases), (self.drawn.n + 1,))
+
+    @cached_property
+    def number(self):
+        """The Interval of the deciding number."""
+        return interval_of(self.column)
+
+    @cached_property
+    def shares(self):
+        """{word: share of the draws for which it is so}, the largest first; draws that give no number are not counted."""
+        return self.scale.shares(self.column)
+
+    @property
+    def unit(self):
+        """Unit of the deciding number."""
+        return self.claim.number.unit
+
+    @property
+    def word(self):
+        """true, partly, false or cannot tell."""
+        word, share = next(iter(self.shares.items()))
+        return word if share >= _SETTLED else OPEN
+
+    @property
+    def figure(self):
+        """The deciding number in words: with its ±, or with both its ends where an edge makes them uneven."""
+        return self.number.said(self.unit)
+
+    @property
+    def decides(self):
+        """The number, the scale, and in how much of what the cards allow each of its words is so."""
+        return " ".join(filter(None, [f"{self.figure}. Scale: {self.scale.said(self.unit)}.", self.share_words]))
+
+    @property
+    def share_words(self):
+        """In how much of what the cards allow it is so, and how much of that cannot work; "" where no number is in doubt."""
+        if not self.number.doubt and not self.number.lost and 1 in self.shares.values():
+            return ""
+        counted = round(self.drawn.n * (1 - self.number.lost))
+        told = ", ".join(f"{word} in {share_said(share, counted)}" for word, share in self.shares.items() if share)
+        lost = f"; {share_said(self.number.lost, self.drawn.n)} {self.drawn.allowed} cannot work and is left out" if self.number.lost else ""
+        return f"{told[0].upper()}{told[1:]} {self.drawn.allowed}{lost}."
+
+    @cached_property
+    def parts(self):
+        """The numbers beside the deciding one, each as (Part, Interval)."""
+        return [(part, interval_of(self._column(part))) for part in self.claim.parts]
+
+    @property
+    def title(self):
+        """The knife or knives that it was judged on."""
+        return " and ".join(str(knife.title) for knife in self.knives)
+
+    @property
+    def other_options(self):
+        """(switch, option) of every single other assumption."""
+        return [(name, option) for name in self.claim.switches for option in SWITCHES[name].options if option != self.options[name]]
+
+    def other(self, name, option):
+        """The Flip of one other assumption, kept; None where the knife cannot be judged under it."""
+        if (name, option) not in self._tried:
+            self._tried[name, option] = self._with(name, option)
+        return self._tried[name, option]
+
+    @cached_property
+    def _tried(self):
+        return {}
+
+    @property
+    def others(self):
+        """What every single other assumption would make of the claim: a tuple of Flip, whether it changes the verdict or not."""
+        return tuple(filter(None, (self.other(*each) for each in self.other_options)))
+
+    @property
+    def flips(self):
+        """The single assumptions that change the verdict: a tuple of Flip."""
+        return tuple(other for other in self.others if other.verdict.word != self.word)
+
+    @property
+    def advice(self):
+        """Measurements that would make the deciding number surer, cheapest gain first: a list of Advice."""
+        return [advice for _, advice in self._advice({})]
+
+    @cached_property
+    def _sources(self):
+        return self.drawn.sources(self.column)
+
+    def _advice(self, done):
+        """The same, once other numbers are measured: {Input: new ±}."""
+        if not self.number.doubt or self.options.get("card") == "exact":
+            return []
+        return improvements(self._sources, done)
+
+    @property
+    def margin(self):
+        """From the number to the nearest bound where the word changes."""
+        bounds = [b for b, one, two in zip(self.scale.bounds, self.scale.words, self.scale.words[1:], strict=False) if one != two]
+        return min((abs(self.number.value - bound) for bound in bounds), default=float("inf"))
+
+    def _with(self, name, option):
+        try:
+            for drawn in (self.drawn.first(_FEW), self.drawn):
+                other = self.claim.judged(self.knives, self.options | {name: option}, drawn)
+                if other.settled:
+                    break
+        except KnifeError:
+            return None
+        return Flip(name, option, SWITCHES[name].options[option].said, other)
+
+    @property
+    def settled(self):
+        """Whether more draws could not change the word: none of these disagrees, or far too many do."""
+        most = next(iter(self.shares.values()))
+        return most == 1 or most < 0.88
+
+    @property
+    def next_words(self):
+        """What would decide, or what would prove it at the bench: one or two sentences."""
+        if self.word != OPEN:
+            return f"Decided. To see it at the bench: {self.claim.bench}"
+        if not self.advice:
+            return f"No instrument of the table would sharpen it. Instead, {self.claim.bench}"
+        (measured, first), (steps, left) = self._advice({})[0], self._series()
+        what = f"{self.drawn.named(measured)}, by {first.instrument}"
+        said = f"Measure {what}. The ± falls from {self.number.doubt:.2g} to {first.result_doubt:.2g}{_unit(self.unit)}"
+        if first.result_doubt < self.margin:
+            return f"{said}, and that decides."
+        with_all = f"{len(steps)} measurements of the instrument table, one after the other, bring it to {left:.2g}"
+        if left < self.margin:
+            return f"{said}. {with_all}, and that decides."
+        return f"{said}. {with_all}, but it would take {self.margin:.2g}. Instead, {self.claim.bench}"
+
+    def _series(self):
+        """(measurements one after the other, each the cheapest gain left, until the number is decided; its ± then)."""
+        steps, done, doubt = [], {}, self.number.doubt
+        while doubt >= self.margin and (more := self._advice(done)):
+            measured, best = more[0]
+            done, doubt = done | {measured: best.doubt_then}, best.result_doubt
+            steps.append(best)
+        return steps, doubt
+
+    @property
+    def flip_words(self):
+        """Which assumption changes the verdict, a sentence each."""
+        said = [f"{flip.said}: {flip.verdict.word} ({flip.verdict.figure})" for flip in self.flips]
+        return tuple(said) or ("No single one of the assumptions above changes the verdict.",)
+
+    @property
+    def lines(self):
+        """(heading, sentences) of the whole verdict, for any page."""
+        told = [(self.claim.number.said, (self.decides,))]
+        told.append(("Numbers", tuple(f"{part.said}: {value.said(part.unit)}" for part, value in self.parts)))
+        told.append(("Assumed", tuple(SWITCHES[name].options[option].said for name, option in self.options.items())))
+        told += [("What would flip it", self.flip_words), ("Why", (self.claim.why,)), ("Next", (self.next_words,))]
+        return [(heading, said) for heading, said in told if said]
+
+    @property
+    def left_out(self):
+        """What the numbers leave out, each with its order of size."""
+        return gathered([knife.title for knife in self.knives], [feel(knife).left_out for knife in self.knives])
+
+    def __str__(self):
+        """In words, for a notebook."""
+        head = f"“{self.claim.sentence}” ({self.claim.says}) on {self.title}: {self.word.upper()}"
+        return "\n".join([head, *(f"{heading}: {'; '.join(said)}" for heading, said in self.lines)])
+
+    def __repr__(self):
+        return str(self)
+
+    def _repr_markdown_(self):
+        head = f"**“{in_markdown(self.claim.sentence)}”** ({in_markdown(self.claim.says)}), on {in_markdown(self.title)}: **{_full(self.word)}**"
+        body = "\n".join(f"- *{in_markdown(heading)}:* {in_markdown('; '.join(said))}" for heading, said in self.lines)
+        return f"{head}\n\n{body}"
+
+
+def interval_of(column):
+    """The Interval of a column; a ± that is no more than the dust of the arithmetic is none."""
+    found = interval(column)
+    return found if found.doubt > max(1e-6, 1e-4 * abs(found.value)) else Interval(found.value, found.value, found.value, found.lost)
+
+
+def _unit(unit):
+    return "" if not unit else "°" if unit == "deg" else f" {unit}"
+
+
+def _full(word):
+    return "cannot tell with these instruments" if word == OPEN else word

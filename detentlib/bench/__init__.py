@@ -1,1 +1,0 @@
-"""Measuring: from readings and their ± to the numbers of a knife and the doubt of an answer."""

@@ -1,0 +1,283 @@
+"""The register of formulas: each derived once by sympy from a stated balance, evaluated by a cached numpy function.
+
+`formulas["F2"](phi=0.8, mu=0.12, cos_chi=1.0)` evaluates by ID; theorems stand beside them, proved and not evaluated.
+The derivations stand in the folder derivations. Angles are in radians here, all else in mm, N, N·mm, MPa, g. Frames and
+signs: figures/signs.svg.
+"""
+
+from collections import namedtuple
+from collections.abc import Mapping
+from functools import cached_property
+from importlib import import_module
+from typing import NamedTuple
+
+import numpy as np
+
+_ROOMS = ("lift", "bar", "carry", "force", "contact", "motion")
+
+
+class Symbol(NamedTuple):
+    """A letter of a formula: the name used in calls, what it means, its unit, and how it is typeset."""
+
+    name: str
+    meaning: str
+    unit: str
+    latex: str
+    sign: str = "positive"
+
+
+class Step(NamedTuple):
+    """One step of a derivation: a sentence, and the sympy expression or equation that it leads to."""
+
+    said: str
+    shown: object
+
+
+class Entry:
+    """What formulas and theorems have in common: words, letters and a derivation that runs at first use.
+
+    id, title, symbols (by name), assumptions (where it holds) and source say what it is. `expression` is what was
+    derived, in sympy; `steps` the derivation to show.
+    """
+
+    def __init__(self, derive, id, title, symbols, assumptions, source):
+        """Keep the words; the derivation runs at first use."""
+        self._derive, self.module = derive, derive.__module__.rpartition(".")[2]
+        self.id, self.title, self.assumptions, self.source = id, title, assumptions, source
+        self.symbols = {symbol.name: symbol for symbol in symbols}
+
+    def __repr__(self):
+        """Short and stable, for a notebook."""
+        return f"<{type(self).__name__} {self.id}: {self.title}>"
+
+    @cached_property
+    def letters(self):
+        """The sympy symbols of the inputs, as attributes by name."""
+        import sympy as sp
+
+        kinds = {"positive": {"positive": True}, "not negative": {"nonnegative": True}, "any": {"real": True}}
+        made = [sp.Symbol(symbol.latex, **kinds[symbol.sign]) for symbol in self.symbols.values()]
+        return namedtuple("Letters", self.symbols)(*made)
+
+    @cached_property
+    def _derived(self):
+        steps = []
+        expression = self._derive(self.letters, lambda said, shown: steps.append(Step(said, shown)))
+        return expression, tuple(steps)
+
+    @property
+    def expression(self):
+        """The derived result: one sympy expression, or a dict of them by result name."""
+        return self._derived[0]
+
+    @property
+    def steps(self):
+        """The derivation as (sentence, expression) pairs."""
+        return self._derived[1]
+
+
+class Formula(Entry):
+    """One formula of the register.
+
+    Beside what every Entry has: results ({name: (meaning, unit)}). `expression` is the derived sympy expression, or a
+    dict of them by result name. Calling it with numbers or arrays that broadcast evaluates it.
+
+    >>> formulas["F2"](phi=0.0, mu=0.12, cos_chi=1.0)
+    0.12
+    >>> formulas["F2"](phi=0.5, cos_chi=1.0)
+    Traceback (most recent call last):
+    TypeError: F2 (torque with friction per newton and millimetre) needs phi, mu, cos_chi: mu is missing
+    """
+
+    def __init__(self, derive, id, title, symbols, results, assumptions, source):
+        """Keep the words; the derivation runs at first use."""
+        super().__init__(derive, id, title, symbols, assumptions, source)
+        self.results = {name: tuple(told[:2]) for name, told in results.items()}
+        self._own = {name: told[2] for name, told in results.items() if len(told) > 2}
+        self._shape = namedtuple(id.replace(".", "_"), results)
+
+    @cached_property
+    def _several(self):
+        """Whether the results have names."""
+        return isinstance(self.expression, dict)
+
+    @cached_property
+    def _function(self):
+        import sympy as sp
+
+        named = {letter: sp.Symbol(name) for name, letter in self.letters._asdict().items()}
+        exprs = [expr.xreplace(named) for expr in (self.expression.values() if self._several else [self.expression])]
+        modules = ["numpy"]
+        if any(expr.has(sp.elliptic_k, sp.elliptic_e) for expr in exprs):
+            from scipy.special import ellipe, ellipk
+
+            modules.insert(0, {"elliptic_k": ellipk, "elliptic_e": ellipe})
+        return sp.lambdify(tuple(named.values()), exprs, modules=modules, cse=True)
+
+    def __call__(self, **values):
+        """Evaluate with every input named; arrays broadcast; several results come back as named fields."""
+        if values.keys() != self.symbols.keys():
+            missing, unknown = ([name for name in one if name not in other] for one, other in ((self.symbols, values), (values, self.symbols)))
+            said = f"needs {', '.join(self.symbols)}: {missing[0]} is missing" if missing else f"takes {', '.join(self.symbols)}, not {', '.join(unknown)}"
+            raise TypeError(f"{self.id} ({self.title}) {said}")
+        # a 0-d result as float, so that prints stay plain
+        found = [value if getattr(value, "ndim", 0) else float(value) for value in self._function(**values)]
+        return self._shape(*found) if self._several else found[0]
+
+    def letter(self, result):
+        """The letter of a result, as LaTeX."""
+        return self._own.get(result) or _typeset(result)
+
+    @property
+    def found(self):
+        """The derived expressions by the letter of their result."""
+        several = self.expression if self._several else {next(iter(self.results)): self.expression}
+        return {self.letter(name): value for name, value in several.items()}
+
+    def latex(self):
+        """The formula typeset, results on the left."""
+        import sympy as sp
+
+        return r" \\ ".join(f"{letter} = {sp.latex(value)}" for letter, value in self.found.items())
+
+    def working(self, values, digits=4):
+        """Formula, the same with the numbers in, result and unit, as LaTeX: one line a result.
+
+        values: {name: number} for every input, angles in radians.
+        """
+        import sympy as sp
+
+        out = self(**values)
+        numbers = list(out) if self._several else [out]
+        names = {letter: f"{values[name]:.{digits}g}" for name, letter in self.letters._asdict().items()}
+        lines = []
+        for (letter, expr), number, (_, unit) in zip(self.found.items(), numbers, self.results.values(), strict=True):
+            shown = f"{np.degrees(number):.{digits}g}^\\circ" if unit == "rad" else f"{number:.{digits}g}\\,\\mathrm{{{unit}}}"
+            lines.append(f"{letter} = {sp.latex(expr)} = {sp.latex(expr, symbol_names=names)} = {shown}")
+        return r" \\ ".join(lines)
+
+
+class Theorem(Entry):
+    """A theorem of the register: a relation that holds whatever the numbers are, proved step by step.
+
+    Beside what every Entry has: statement, in words. `expression` is the relation; no number comes out of it.
+
+    >>> formulas["E2"]
+    <Theorem E2: a second ball that is idle on the flat never raises the barrier>
+    >>> formulas["E2"]()
+    Traceback (most recent call last):
+    TypeError: E2 (a second ball that is idle on the flat never raises the barrier) is a theorem: no number comes out of it; derivation("E2") shows it
+    """
+
+    def __init__(self, derive, id, title, statement, symbols, assumptions, source):
+        """Keep the words; the proof runs at first use."""
+        super().__init__(derive, id, title, symbols, assumptions, source)
+        self.statement = statement
+
+    def __call__(self, **values):
+        """There is nothing to evaluate: a TypeError that says so."""
+        raise TypeError(f'{self.id} ({self.title}) is a theorem: no number comes out of it; derivation("{self.id}") shows it')
+
+
+_LETTERS = {
+    "sink": "s",
+    "gap": "g",
+    "demand": "g",
+    "distance": "d",
+    "phi": r"\varphi",
+    "slope": r"\tan\varphi",
+    "theta": r"\theta",
+    "off_track": "c",
+    "cos_chi": r"\cos\chi",
+    "across": "s",
+    "reach": "d_c",
+    "lower": "s_c",
+    "compliance": "C",
+    "twist_constant": "J",
+    "rate": "k",
+    "psi": r"\psi",
+    "kappa": r"\kappa",
+    "moment": "M",
+    "side_compliance": "D",
+    "kappa_side": r"\kappa_s",
+    "omega": r"\omega",
+    "take_up": r"\Delta\theta",
+    "loaded_offset": "d_N",
+    "shift": "q",
+    "load": "N",
+    "torque": "T",
+    "force": "F",
+    "mu": r"\mu",
+    "travel": "x",
+    "rim_lead": r"e_{\mathrm{touch}}",
+    "energy": "U",
+    "work": "W",
+    "modulus": "E^*",
+    "squash": r"\delta",
+    "radius": "a",
+    "pressure": "p_0",
+    "stress": r"\sigma",
+    "turn": r"\Delta\theta",
+    "acceleration": r"\ddot\theta",
+}
+
+
+def _typeset(name):
+    """The letter of a result; a trailing number becomes its index, a name without a letter is set in words."""
+    head, _, tail = name.rpartition("_")
+    if tail.isdigit():
+        return f"{_typeset(head)}_{{{tail}}}"
+    return _LETTERS.get(name, rf"\mathrm{{{name.replace('_', chr(92) + ' ')}}}")
+
+
+class Register(Mapping):
+    """All formulas and theorems by ID, loaded and derived when first asked for; an unknown ID names those that exist."""
+
+    def __init__(self):
+        """Start empty; derivations enter themselves through `formula`."""
+        self._all = {}
+
+    def _load(self):
+        for room in _ROOMS:
+            import_module(f".{room}", __package__)
+        return self._all
+
+    def __getitem__(self, id):
+        """The Formula or Theorem with this ID."""
+        found = self._all.get(id) or self._load().get(id)
+        if found is None:
+            raise KeyError(f"no formula {id!r}; known: {', '.join(self._all)}")
+        return found
+
+    def __iter__(self):
+        """IDs in the order of the register."""
+        return iter(self._load())
+
+    def __len__(self):
+        """How many there are."""
+        return len(self._load())
+
+
+formulas = Register()
+
+
+def formula(id, title, symbols, results, assumptions, source="derived here from the stated balance"):
+    """Enter a derivation in the register: decorates derive(letters, step) -> expression or dict by result name.
+
+    results: {name: (meaning, unit)}, with a letter as third where the usual one is taken by an input.
+    """
+    return _entering(lambda derive: Formula(derive, id, title, symbols, results, assumptions, source))
+
+
+def theorem(id, title, statement, symbols, assumptions, source):
+    """Enter a proof in the register: decorates prove(letters, step) -> relation."""
+    return _entering(lambda prove: Theorem(prove, id, title, statement, symbols, assumptions, source))
+
+
+def _entering(made):
+    def enter(derive):
+        entry = made(derive)
+        formulas._all[entry.id] = entry
+        return derive
+
+    return enter

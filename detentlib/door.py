@@ -1,0 +1,17 @@
+"""The front door of a package: names out of its rooms, each room loaded when one of its names is first asked for."""
+
+import sys
+from importlib import import_module
+
+
+def door(package, rooms):
+    """(__getattr__, __dir__) of a package that gives names out of rooms of this library: {name: module}."""
+
+    def opened(name):
+        if name not in rooms:
+            raise AttributeError(f"module {package!r} has no attribute {name!r}")
+        value = getattr(import_module(f".{rooms[name]}", __package__), name)
+        setattr(sys.modules[package], name, value)
+        return value
+
+    return opened, lambda: sorted({*vars(sys.modules[package]), *rooms})

@@ -1,0 +1,1 @@
+"""Pictures: panels with sliders, their scenes, and what they are drawn from."""

@@ -1,0 +1,40 @@
+"""What every form, panel and card of the workbook is made from."""
+
+import ipywidgets as widgets
+from ipywidgets import Layout
+
+from ..knife.plain import in_html
+
+# JupyterLab takes a letter or an arrow key in a drop-down for a command: it would add, leave or delete a cell.
+# Lumino, which reads its keys, lets those of an element with this attribute be.
+_KEYS = """document.addEventListener('focusin', event => {
+    if (event.target.matches('.widget-dropdown select')) event.target.setAttribute('data-lm-suppress-shortcuts', 'true');
+});"""
+
+
+class Card(widgets.VBox):
+    """Widgets one below the other. A drop-down keeps the keys typed in it; a viewer without a kernel reads the repr."""
+
+    def __init__(self, children, **options):
+        """As a VBox."""
+        keys = {"output_type": "display_data", "data": {"application/javascript": _KEYS}, "metadata": {}}
+        super().__init__([*children, widgets.Output(outputs=(keys,), layout=Layout(display="none"))], **options)
+
+    def _repr_mimebundle_(self, **kwargs):
+        """The live widgets, and beside them the repr."""
+        return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
+
+
+def spoken(text: str, style: str = "") -> str:
+    """HTML that a screen reader reads out when it comes; nothing for no text.
+
+    >>> spoken("5 < 6")
+    '<div role="status" aria-live="polite">5 &lt; 6</div>'
+    """
+    look = f' style="{style}"' if style else ""
+    return f'<div role="status" aria-live="polite"{look}>{in_html(text)}</div>' if text else ""
+
+
+def alert(text: str) -> str:
+    """The same for what is wrong, in red."""
+    return spoken(text, "color:#b3001b;line-height:1.35;padding-top:4px")

@@ -1,0 +1,130 @@
+"""What a panel is declared from, and the number with its box and slider that a control becomes."""
+
+import math
+from typing import NamedTuple
+
+import ipywidgets as widgets
+from ipywidgets import Layout
+
+from ..say.measure import MM
+
+BLADE_ANGLE = "blade angle"  # the control that moves along the curves and changes none of them
+_CLEAN = 9  # decimals at which the dust of binary fractions is wiped off
+
+
+class Control(NamedTuple):
+    """One slider: what it sets, its label and its range.
+
+    path: a number of the knife as in Knife.get, or a name that the scene knows, such as "blade angle".
+    lo, hi, step: in mm, N or °, as the field has it.
+    """
+
+    path: str
+    label: str
+    lo: float
+    hi: float
+    step: float
+
+
+class Choice(NamedTuple):
+    """One of a few words to choose: the name that the scene knows, its label and the options, the first at the start."""
+
+    name: str
+    label: str
+    options: tuple
+
+
+class Num(widgets.VBox):
+    """A number: a labelled box for exact values over a long slider.
+
+    The two are linked here and not in the browser: there the box would be rounded to the slider's grid, and a
+    drill size such as 1.1811 mm could not be typed. `value` stays in mm, N or ° whatever is shown.
+    """
+
+    def __init__(self, control, start, unit, moved):
+        """moved: called without arguments when a person moved it."""
+        if not control.lo <= start <= control.hi:
+            raise ValueError(f"{control.path}: the start {start:g} lies outside the slider's range {control.lo:g} to {control.hi:g}")
+        self.control, self.value, self._start, self._unit, self._moved = control, start, start, unit, moved
+        super().__init__(layout=Layout(overflow="hidden", margin="0 0 4px 0"))
+        self.show_in(MM)
+
+    def show_in(self, measure):
+        """Label, range and value in the units of the measure; the number itself stays.
+
+        Box and slider are made anew: a slider whose value and range change at once answers with a value of neither.
+        """
+        unit, factor = measure.unit(self._unit)
+        step = _round_step(self.control.step * factor) if factor != 1 else self.control.step
+        self._factor, self._step, self._digits = factor, step, max(0, -math.floor(math.log10(step))) + 2
+        lo, hi = (self._shown(end) for end in (self.control.lo, self.control.hi))
+        # a browser counts steps from the least number, here so that the grid passes through the start, which
+        # the slider can then come back to exactly; the greatest number it reaches on the grid or off it
+        below = math.ceil((self._start - self.control.lo) * factor / step - 1e-6)
+        self._least = round(self._start * factor - below * step, _CLEAN)
+        tip = f"{self.control.label}: {lo:.4g} to {hi:.4g} {unit}".strip()
+        same = {"min": self._least, "max": hi, "step": step, "tooltip": tip}
+        self.box = widgets.BoundedFloatText(
+            self._in_box(),
+            description=f"{self.control.label}, {unit}" if unit else self.control.label,
+            style={"description_width": "196px"},
+            layout=Layout(width="310px", margin="0"),
+            **same | self._round_ends(hi),
+        )
+        self.slider = widgets.FloatSlider(self._on_slider(), readout=False, layout=Layout(width="294px", height="22px", margin="0 8px"), **same)
+        self.box.observe(self._typed, "value")
+        self.slider.observe(self._slid, "value")
+        old, self.children = self.children, [self.box, self.slider]
+        for widget in old:
+            widget.close()
+
+    def put(self, value):
+        """Set the number without telling anybody."""
+        self.value = value
+        self.box.value = self._in_box()
+        if not self._stands(self.slider.value):  # never push a slider back to where the hand already has it
+            self.slider.value = self._on_slider()
+
+    def _in_box(self):
+        return round(self.value * self._factor, self._digits)
+
+    def _round_ends(self, hi):
+        """Ends of the box, rounded outwards: at a long end the box would write out all its decimals and cut them off."""
+        whole = 10.0**self._digits
+        return {"min": math.floor(self._least * whole + 1e-6) / whole, "max": math.ceil(hi * whole - 1e-6) / whole}
+
+    def _shown(self, value):
+        return round(value * self._factor, _CLEAN)
+
+    def _on_slider(self):
+        """Where the slider stands: at an end exactly, else at the nearest place of its grid."""
+        if self.value in (self.control.lo, self.control.hi):
+            return self._shown(self.value)
+        steps = round((self.value * self._factor - self._least) / self._step)
+        return min(round(self._least + steps * self._step, _CLEAN), self._shown(self.control.hi))
+
+    def _stands(self, shown):
+        """True where a slider at this place already says the value.
+
+        The browser reckons its grid with other last digits, and answers a low end off its grid with the nearest place.
+        """
+        return abs(shown - self._on_slider()) <= self._step * 0.5001
+
+    def _typed(self, change):
+        if change["new"] != self._in_box():
+            self._move(change["new"])
+
+    def _slid(self, change):
+        if not self._stands(change["new"]):
+            self._move(change["new"])
+
+    def _move(self, shown):
+        # least and greatest of box and slider are rounded outwards
+        self.put(min(max(round(shown / self._factor, _CLEAN), self.control.lo), self.control.hi))
+        self._moved()
+
+
+def _round_step(step):
+    """The nearest of 1, 2, 5 × a power of ten, so that inches step in round numbers."""
+    power = 10.0 ** math.floor(math.log10(step))
+    return min((n * power for n in (1, 2, 5, 10)), key=lambda nice: abs(math.log(nice / step)))

@@ -1,0 +1,96 @@
+"""Drawing primitives of every picture: colours, units on axes, curves and arrows."""
+
+import math
+
+from matplotlib.colors import to_rgb
+from matplotlib.patches import FancyArrowPatch
+from matplotlib.ticker import FixedFormatter, FixedLocator, MaxNLocator
+
+from ..knife.plain import in_picture
+
+# safe for colour-blind readers; each meaning has its own line style or words as well
+INK, GREY, BEFORE = "#1a1a1a", "#5f5f5f", "#999999"
+OPENING, BACK, PUSH = "#00664d", "#a33a7a", "#b3001b"
+BALLS = ("#0060a8", "#c04f00", "#5b4a9e")
+STYLES = ("-", (0, (5, 2)), (0, (1.5, 1.5)))
+TANG, BAR, STEEL, CONE, ENVELOPE = "#cfdbe6", "#eadfc8", "#b9bec4", "#f0c24b", "#dcd0b0"
+GRID = "#e4e4e4"
+SMALL, TEXT = 8.5, 9.5
+
+_FRONT = (INK, GREY, *BALLS, OPENING, BACK, PUSH)
+_GROUND = ("#ffffff", TANG, BAR, STEEL, CONE, ENVELOPE, BEFORE, GRID)
+
+
+def unit_axis(axis, limits, label, unit, measure, most=5):
+    """Ticks, `most` of them and one, and label of an axis in the measure's unit; its data stay in the unit of the library."""
+    shown, factor = measure.unit(unit)
+    low, high = limits
+    ticks = MaxNLocator(most, steps=[1, 2, 5, 10]).tick_values(low * factor, high * factor)
+    ticks = ticks[(ticks >= low * factor - 1e-9) & (ticks <= high * factor + 1e-9)]
+    axis.set_major_locator(FixedLocator(ticks / factor))
+    axis.set_major_formatter(FixedFormatter([f"{tick:.6g}".replace("-", "−") for tick in ticks]))
+    axis.set_label_text(f"{label}, {shown}" if shown else label, size=TEXT)
+
+
+def still_palette(shades):
+    """Colours of the pictures with so many steps from each line colour to white and from ink to each ground; flat RGB list."""
+
+    def mixed(colour, ground, step):
+        return tuple(round(255 * (a + (b - a) * step / shades)) for a, b in zip(to_rgb(colour), to_rgb(ground), strict=True))
+
+    colours = [mixed(colour, "white", step) for colour in _FRONT for step in range(shades)]
+    colours += [mixed(INK, ground, step) for ground in _GROUND for step in range(1, shades + 1)]
+    return [part for colour in dict.fromkeys(colours) for part in colour]
+
+
+class Curve:
+    """One curve of a plot: the line of now, its grey twin of before, and its name at the right end."""
+
+    def __init__(self, ax, name, colour, style="-", above=True, width=2.0):
+        """above: the name stands above the line, else below."""
+        (self.before,) = ax.plot([], [], color=BEFORE, ls=style, lw=0.65 * width)
+        (self.now,) = ax.plot([], [], color=colour, ls=style, lw=width)
+        self.name = ax.annotate(in_picture(name), (0, 0), (0, 0), textcoords="offset points", ha="right", color=colour, size=SMALL, annotation_clip=False)
+        self.stand(above)
+        self.artists = [self.before, self.now, self.name]
+
+    def stand(self, above):
+        """The name stands above the line, else below."""
+        self.name.set(va="bottom" if above else "top")
+        self.name.xyann = (-2, 3 if above else -3)
+
+    def draw(self, x, y):
+        """The curve of now."""
+        self.now.set_data(x, y)
+        low, high = self.now.axes.get_ylim()
+        # the name of a line that ends outside stays inside
+        self.name.xy = x[-1], y[-1] if low <= y[-1] <= high else min(max(y[-1], low + 0.12 * (high - low)), high - 0.12 * (high - low))
+
+    def keep(self):
+        """Freeze now as before."""
+        self.before.set_data(self.now.get_data())
+
+    def forget(self):
+        """No before."""
+        self.before.set_data([], [])
+
+
+class Arrow:
+    """A force arrow with its name; nothing is drawn where the force is nothing."""
+
+    def __init__(self, ax, colour, size=14, width=2.2, **text):
+        """text: how the name is set, as for Axes.text."""
+        self.shaft = FancyArrowPatch((0, 0), (0, 1), arrowstyle="-|>", mutation_scale=size, lw=width, color=colour, shrinkA=0, shrinkB=0)
+        ax.add_patch(self.shaft)
+        self.name = ax.text(0, 0, "", **{"color": colour, "fontsize": TEXT, "ha": "center", "va": "center", "clip_on": True} | text)
+        self.artists = [self.shaft, self.name]
+
+    def draw(self, tail, tip, name="", at=None):
+        """From tail to tip; the name stands at `at`."""
+        shown = math.dist(tail, tip) > 1e-6
+        for artist in self.artists:
+            artist.set_visible(shown)
+        if shown:
+            self.shaft.set_positions(tail, tip)
+            self.name.set_text(name)
+            self.name.set_position(at or tip)

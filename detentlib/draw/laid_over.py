@@ -1,0 +1,116 @@
+"""Recess and ball from a photo laid over each other, to scale: both circles, and their centres much larger with their ±."""
+
+import base64
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.patches import Circle, Rectangle
+
+from ..knife.units import both
+from ..measure.photo import against_ball
+from ..measure.readings import ReadingError
+from ..say.measure import MM
+from .drawing import BALLS, GREY, INK, SMALL, STYLES, TEXT
+from .panel import small_png
+from .plan import bare, dimension
+
+_SIDE = 4.1  # in
+
+
+class LaidOver:
+    """Two Circles of one photo, in mm, and what they say of the recess against its ball.
+
+    offset: the Offset, as of `against_ball`; words: a sentence each.
+    """
+
+    def __init__(self, rim, ball, track_direction=(1, 0)):
+        """track_direction: (x, y) on the photo along the track, from the ball towards the working rim. ReadingError without a scale."""
+        if "mm" not in (rim.unit, ball.unit) or rim.unit != ball.unit:
+            raise ReadingError("has no scale: mark two points of known distance first, so that the circles come in mm", "photo")
+        self.rim, self.ball = rim, ball
+        self.offset = against_ball(rim, ball, track_direction)
+        self._along = np.asarray(track_direction, float) / np.linalg.norm(track_direction)
+        self.words = tuple(self._told())
+
+    def __repr__(self):
+        return "<Recess and ball laid over each other>"
+
+    def _repr_mimebundle_(self, **kwargs):
+        """A still for a notebook."""
+        canvas = FigureCanvasAgg(self.figure())
+        canvas.draw()
+        still = small_png(np.array(canvas.buffer_rgba())[..., :3])
+        return {"text/plain": repr(self), "image/png": base64.b64encode(still).decode()}
+
+    def _told(self):
+        for name, circle in (("recess", self.rim), ("ball", self.ball)):
+            told = f"{name}: diameter {both(circle.diameter.value, 'mm', circle.diameter.doubt)}, {circle.points} points over {circle.arc_deg:.0f}°"
+            yield f"{told}; beware: {circle.warning}" if circle.warning else told
+        for name, value in (("rest offset", self.offset.rest_offset), ("off-track error", self.offset.off_track)):
+            none = "; nothing beyond its ±" if abs(value.value) < value.doubt else ""
+            yield f"{name}: {both(value.value, 'mm', value.doubt)}{none}"
+
+    def figure(self):
+        """The drawing: both circles to scale on the left, the centres on the right."""
+        figure = Figure(figsize=(7.7, _SIDE), dpi=100, facecolor="white")
+        whole, near = figure.add_axes((0.005, 0.01, 0.52, 0.98)), figure.add_axes((0.545, 0.01, 0.45, 0.98))
+        middle, radius = np.array([self.rim.x.value, self.rim.y.value]), max(self.rim.radius.value, self.ball.radius.value)
+        bare(whole, (middle[0] - 1.35 * radius, middle[0] + 1.35 * radius), (middle[1] + 1.32 * radius, middle[1] - 1.32 * radius))
+        for circle, name, look, turn in self._looks():
+            whole.add_patch(Circle((circle.x.value, circle.y.value), circle.radius.value, fc="none", ec=BALLS[look], ls=STYLES[look], lw=2))
+            edge = np.array([circle.x.value, circle.y.value]) + circle.radius.value * np.array([np.cos(turn), np.sin(turn)])
+            said = f"{name}\n{MM.short(circle.diameter.value, 'mm')}"
+            place = middle + (0.62 if look == 0 else 1.09) * (edge - middle)
+            whole.text(*place, said, size=SMALL, color=BALLS[look], ha="center" if look == 0 else "left", va="center")
+        _track(whole, middle, self._along, 0.42 * radius)
+        whole.plot([middle[0] - 1.3 * radius, middle[0] - 1.3 * radius + 0.5], [middle[1] + 1.25 * radius] * 2, color=INK, lw=2.5, solid_capstyle="butt")
+        whole.text(middle[0] - 1.3 * radius + 0.54, middle[1] + 1.25 * radius, "0.5 mm", size=SMALL, va="center")
+        self._centres(near, middle)
+        return figure
+
+    def _looks(self):
+        """(circle, name, look, where its name stands [rad])."""
+        return (self.rim, "rim of the recess", 0, np.radians(-100.0)), (self.ball, "edge of the ball", 1, np.radians(-52.0))
+
+    def _centres(self, ax, middle):
+        """The two centres with their ±, along the track to the right and across it."""
+        across = np.array([-self._along[1], self._along[0]])
+        from_rim = np.array([self.ball.x.value, self.ball.y.value]) - middle
+        ball = np.array([self._along @ from_rim, across @ from_rim])
+        reach = max(0.9 * float(np.abs(ball).max()), 0.02)
+        middle_x = ball[0] / 2
+        bare(ax, (middle_x - 1.05 * reach, middle_x + 1.05 * reach), (1.1 * reach, -1.1 * reach))
+        ax.text(middle_x, -1.02 * reach, "the two centres, larger; boxes: ±", size=SMALL, color=GREY, ha="center")
+        for circle, name, look, _ in self._looks():
+            place = np.zeros(2) if look == 0 else ball
+            wide = (circle.x.doubt, circle.y.doubt)
+            ax.add_patch(Rectangle(place - wide, 2 * wide[0], 2 * wide[1], fc="none", ec=BALLS[look], ls=STYLES[look], lw=1.4))
+            ax.plot(*place, "o" if look == 0 else "s", ms=5, color=BALLS[look])
+            ax.text(place[0], place[1] - wide[1] - 0.06 * reach, name.split()[-1], size=SMALL, color=BALLS[look], ha="center", va="bottom")
+        low = max(ball[1], 0.0) + max(self.rim.y.doubt, self.ball.y.doubt) + 0.22 * reach
+        for x, start in ((0.0, 0.0), (ball[0], ball[1])):
+            ax.plot([x, x], [start, low + 0.04 * reach], color=GREY, lw=0.7, ls=":")
+        dimension(ax, (0.0, low), (ball[0], low), "", (0, 0))
+        rest, off = self.offset.rest_offset, self.offset.off_track
+        for i, (name, value) in enumerate((("rest offset", rest), ("off-track error", off))):
+            said = f"{name} {value.value:.3f} ± {value.doubt:.3f} mm".replace("-", "−").replace("off−track", "off-track")
+            ax.text(middle_x, low + (0.16 + 0.14 * i) * reach, said, size=TEXT, ha="center", va="center")
+        left = middle_x - 1.0 * reach
+        ax.plot([left, left + 0.02], [1.02 * reach] * 2, color=INK, lw=2.5, solid_capstyle="butt")
+        ax.text(left + 0.02 + 0.04 * reach, 1.02 * reach, "0.02 mm", size=SMALL, va="center")
+
+
+def _track(ax, middle, along, reach):
+    """Which way the track runs, towards the working rim."""
+    start, end = middle - reach * along, middle + reach * along
+    ax.annotate("", end, start, arrowprops={"arrowstyle": "-|>", "color": INK, "lw": 1.1, "shrinkA": 0, "shrinkB": 0})
+    ax.text(middle[0], middle[1] + 0.18 * reach, "along the track, to the working rim", size=SMALL, ha="center", va="top", wrap=True)
+
+
+def laid_over(rim, ball, track_direction=(1, 0)):
+    """Recess and ball of one photo laid over each other: a LaidOver to look at, with its words.
+
+    rim, ball: Circles in mm, as `fit_circle` or the photo picker gives them. track_direction: as of `against_ball`.
+    """
+    return LaidOver(rim, ball, track_direction)

@@ -1,0 +1,300 @@
+"""The panel of every notebook: sliders, one picture, and one line of words that says what is happening now.
+
+A panel is declared from a knife, a list of `Control` and a scene (see scenes.py), which holds
+
+    title, figure, moving (the artists that move), extras ({"blade angle": (start, unit)})
+    show(knife, extras, measure) -> Words, computed in full before any artist is touched
+    keep() and forget(): freeze the curves of now as "before", and drop them
+    relabel(measure): axes in the units of the measure
+"""
+
+import base64
+import difflib
+import functools
+import html
+import io
+import threading
+from contextlib import contextmanager
+from typing import NamedTuple
+
+import ipywidgets as widgets
+import numpy as np
+import PIL.Image
+from ipywidgets import Layout
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from ..knife.parts import KnifeError, name_of, spec
+from ..knife.plain import in_picture
+from ..say.measure import MM, THOU
+from .card import Card
+from .controls import BLADE_ANGLE, Num
+from .drawing import still_palette
+
+STILL_BYTES = 20_000  # a notebook is stored with its stills
+SHADES = 16  # more than an eye tells apart
+
+
+class Words(NamedTuple):
+    """What a picture says: the answer line, a text in place of the picture for who cannot see it, and the knife where the scene made it."""
+
+    answer: str
+    alt: str
+    knife: object = None
+
+
+class Blit:
+    """A figure whose fixed part is drawn once and kept as pixels; a redraw paints the moving artists over it.
+
+    figure: a Figure without pyplot, so that nothing global is touched from the thread of a slider.
+    """
+
+    def __init__(self, figure, moving):
+        """Take the moving artists out of the ordinary drawing, back to front."""
+        self.canvas, self.moving = FigureCanvasAgg(figure), list(moving)
+        for artist in self.moving:
+            artist.set_animated(True)
+        self.rebuild()
+
+    def rebuild(self):
+        """Draw the fixed part again: after new ticks, limits or titles."""
+        self.canvas.draw()
+        self._fixed = self.canvas.copy_from_bbox(self.canvas.figure.bbox)
+
+    def pixels(self):
+        """The picture as it is now, RGB [height, width, 3]."""
+        self.canvas.restore_region(self._fixed)
+        for artist in self.moving:
+            artist.axes.draw_artist(artist)
+        return np.array(self.canvas.buffer_rgba())[..., :3]
+
+
+@functools.cache
+def _palette(shades):
+    palette = PIL.Image.new("P", (1, 1))
+    palette.putpalette(still_palette(shades))
+    return palette
+
+
+def png(pixels, shades=SHADES, **options):
+    """The pixels as PNG bytes in the colours of drawing.py with so many shades of each; options: of the encoder, by default quick rather than small."""
+    file = io.BytesIO()
+    picture = PIL.Image.fromarray(pixels).quantize(palette=_palette(shades), dither=PIL.Image.Dither.NONE)
+    picture.save(file, "png", **options or {"compress_level": 1})
+    return file.getvalue()
+
+
+def small_png(pixels, most=STILL_BYTES):
+    """The pixels as PNG bytes with as many shades as let it be small enough."""
+    found = (png(pixels, shades, optimize=True) for shades in (4, 3, 2, 1))
+    return next((each for each in found if len(each) <= most), png(pixels, 1, optimize=True))
+
+
+class Panel(Card):
+    """Sliders to the left, the answer line and one picture to the right; wraps under each other when narrow.
+
+    knife: the Knife to start from. controls: of Control. presets: {name: {path: value}}, each set under one
+    redraw. choice: an optional Choice. `knife`, `answer` and `alt` hold what is shown now. A setting that cannot
+    be keeps the last picture, greyed, and the answer line says why and what to do.
+
+    Raises ValueError (KnifeError for a path) naming near names where a control or preset names nothing.
+    """
+
+    def __init__(self, knife, controls, scene, presets=None, choice=None):
+        """Build the widgets and draw the start; a knife that cannot be drawn raises its KnifeError here."""
+        self._base, self._scene, self._choice = knife, scene, choice
+        self._lock, self._quiet, self._measure = threading.RLock(), False, MM
+        starts = {control.path: self._start_of(control.path) for control in controls}
+        self._nums = {control.path: Num(control, *starts[control.path], self._moved) for control in controls}
+        self._presets = presets or {}
+        for name, values in self._presets.items():
+            self._check_names(values, f"preset {name!r}")
+        self._blit = Blit(scene.figure, scene.moving)
+        self._answer = widgets.HTML(layout=Layout(height="84px", margin="0", overflow="hidden auto"))
+        self._image = widgets.HTML(layout=Layout(margin="0"))
+        super().__init__([self._laid_out()], layout=Layout(max_width="1110px"))
+        self.add_class("detent-panel")
+        self._show()
+
+    def __repr__(self):
+        """Short, and the same on every run."""
+        return f"<Panel: {self._scene.title}, {self._base.title}>"
+
+    def _repr_mimebundle_(self, **kwargs):
+        """The live widget, and beside it a still picture for a viewer without a kernel."""
+        return {**super()._repr_mimebundle_(**kwargs), "image/png": base64.b64encode(self.still()).decode()}
+
+    def still(self):
+        """The answer line over the picture, as a PNG of at most 20 kB."""
+        pixels = self._blit.pixels()
+        width = pixels.shape[1]
+        caption = Figure(figsize=(width / 100, 0.5), dpi=100)
+        canvas = FigureCanvasAgg(caption)
+        words = caption.text(0.01, 0.5, in_picture(self.answer), fontsize=9, va="center", wrap=True)
+        words._get_wrap_line_width = lambda: 0.97 * width
+        canvas.draw()
+        return small_png(np.vstack([np.array(canvas.buffer_rgba())[..., :3], pixels]))
+
+    def move(self, values):
+        """Set controls and the choice by name, {"blade angle": 2.0, ...} in mm, N, °, with one redraw.
+
+        Raises ValueError for a name that the panel does not have, and for a number beyond the slider's ends.
+        """
+        self._check_names(values, "move")
+        with self._together():
+            for name, value in values.items():
+                if name in self._nums:
+                    self._nums[name].put(value)
+                else:
+                    self._choose.value = value
+
+    def _start_of(self, path):
+        """(start, unit) of what a control sets."""
+        if path in self._scene.extras:
+            return self._scene.extras[path]
+        try:
+            return self._base.get(path), spec(path)["unit"]
+        except KnifeError as error:
+            near = difflib.get_close_matches(path, self._scene.extras, 1, 0.6)
+            raise ValueError(f"{path}: there is no such control. Did you mean {near[0]}?") if near else error from None
+
+    def _check_names(self, values, where):
+        known = [*self._nums, *([self._choice.name] if self._choice else [])]
+        for name in values:
+            if name not in known:
+                near = difflib.get_close_matches(name, known, 2, 0.4) or known
+                raise ValueError(f"{where}: the panel has no control {name}. Did you mean {' or '.join(near)}?")
+            control = self._nums[name].control if name in self._nums else None
+            if control and not control.lo <= values[name] <= control.hi:
+                raise ValueError(f"{where}: {control.label} runs from {control.lo:g} to {control.hi:g}, not to {values[name]:g}")
+
+    def _laid_out(self):
+        """Every widget in its place."""
+        self._units = self._buttons("Show in", (("mm, N", MM), ("thou, lbf", THOU)))
+        self._units.observe(lambda change: self._change_measure(change["new"]), "value")
+        rows = [self._named("Units", self._units)]
+        if self._choice:
+            self._choose = self._buttons(self._choice.label, self._choice.options)
+            self._choose.observe(lambda change: self._moved(), "value")
+            rows.append(self._named(self._choice.label, self._choose))
+        self._preset = widgets.Dropdown(
+            options=[("as set below", ""), *((name, name) for name in self._presets)],
+            description="Try",
+            tooltip="Set several sliders at once",
+            layout=Layout(width="310px", margin="0 0 4px 0"),
+            style={"description_width": "60px"},
+        )
+        self._preset.observe(lambda change: self._use_preset(change["new"]), "value")
+        rows += [self._preset] if self._presets else []
+        rows += self._nums.values()
+        buttons = [self._button("Reset", "Everything as it was at the start", self._reset)]
+        if self._nums.keys() - {BLADE_ANGLE}:  # else no control changes the curves
+            buttons.insert(0, self._button("Keep as before", "Freeze the curves of now in grey, to compare with", self._keep))
+        rows.append(widgets.HBox(buttons, layout=Layout(margin="6px 0 0 0")))
+        left = widgets.VBox(rows, layout=Layout(flex="0 0 322px", padding="4px 8px 0 0", overflow="hidden"))
+        right = widgets.VBox([self._answer, self._image], layout=Layout(flex="1 1 480px", min_width="0"))
+        return widgets.HBox([left, right], layout=Layout(width="100%", flex_flow="row wrap"))
+
+    def _buttons(self, label, options):
+        return widgets.ToggleButtons(
+            options=options,
+            tooltip=label,
+            tooltips=[f"{label}: {option if isinstance(option, str) else option[0]}" for option in options],
+            style={"button_width": "98px"},
+            layout=Layout(margin="0 0 2px 0"),
+        )
+
+    def _named(self, label, buttons):
+        """Two buttons with their name in front; three fill the width, so that theirs stands above."""
+        row, width, side = (widgets.HBox, "60px", "flex-end") if len(buttons.options) < 3 else (widgets.VBox, "310px", "flex-start")
+        return row([widgets.Label(label, tooltip=label, layout=Layout(width=width, display="flex", justify_content=side)), buttons])
+
+    def _button(self, label, tip, act):
+        button = widgets.Button(description=label, tooltip=tip, layout=Layout(width="150px"))
+        button.on_click(lambda _: act())
+        return button
+
+    @contextmanager
+    def _together(self):
+        """Many changes, one redraw."""
+        with self._lock:
+            self._quiet = True
+            try:
+                yield
+            finally:
+                self._quiet = False
+            self._show()
+
+    def _moved(self):
+        """A person moved one control: the preset no longer says what is set."""
+        if not self._quiet:
+            with self._together():
+                self._preset.value = ""
+
+    def _use_preset(self, name):
+        if name and not self._quiet:
+            with self._together():
+                self._put_back(self._presets[name])
+
+    def _put_back(self, but=()):
+        """Every number as at the start, but those given; each is set once, as the browser answers every change."""
+        for path, num in self._nums.items():
+            num.put(but[path] if path in but else self._start_of(path)[0])
+
+    def _reset(self):
+        with self._together():
+            self._scene.forget()
+            self._put_back()
+            self._preset.value = ""
+            if self._choice:
+                self._choose.value = self._choice.options[0]
+
+    def _keep(self):
+        with self._together():
+            self._scene.keep()
+
+    def _change_measure(self, measure):
+        with self._together():
+            self._measure = measure
+            for num in self._nums.values():
+                num.show_in(measure)
+            self._scene.relabel(measure)
+            self._blit.rebuild()
+
+    def _show(self):
+        """Compute, draw, say: the one way from the sliders to what is seen."""
+        values = {path: num.value for path, num in self._nums.items()}
+        extras = {name: values.pop(name) for name in self._scene.extras if name in values}
+        if self._choice:
+            extras[self._choice.name] = self._choose.value
+        try:
+            knife = self._base.replace(values)
+            words = self._scene.show(knife, extras, self._measure)
+        except KnifeError as error:
+            if not hasattr(self, "knife"):
+                raise
+            self._say(self._refusal(error))
+            self._picture(f"The last knife that works: {self.alt}", "filter:grayscale(1);opacity:.4;")
+            return
+        self.knife, self.alt, self._png = words.knife or knife, words.alt, png(self._blit.pixels())
+        self._say(words.answer)
+        self._picture(words.alt)
+
+    def _refusal(self, error):
+        """Why it cannot be and what to do, by the labels that stand on the panel, other numbers in words."""
+        labels = {path: name_of(path, self._base) for path in self._base.paths()}
+        labels |= {path: num.control.label for path, num in self._nums.items()}
+        problem = error.problems[0]
+        return f"This cannot be. {problem._replace(where=labels.get(problem.where, problem.where))} The grey picture is the last one that works."
+
+    def _say(self, text):
+        self.answer = text
+        self._answer.value = f'<div role="status" aria-live="polite" style="font-size:14px;line-height:1.45;max-width:770px">{html.escape(text)}</div>'
+
+    def _picture(self, alt, look=""):
+        width, height = (round(side * 100) for side in self._scene.figure.get_size_inches())
+        data = base64.b64encode(self._png).decode()
+        self._image.value = (
+            f'<img alt="{html.escape(alt)}" width="{width}" height="{height}" decoding="sync" '
+            f'style="max-width:100%;height:auto;{look}" src="data:image/png;base64,{data}">'
+        )

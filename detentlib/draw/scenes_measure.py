@@ -1,0 +1,229 @@
+"""The picture of the panel of notebook 07: a lift trace with the lift curve of a card laid over it, and what is left between them.
+
+`against_trace(knife)` gives a Panel ready to show, made as those of scenes.py are.
+"""
+
+import math
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from ..files.demo import NOTEBOOKS
+from ..knife.parts import KnifeError
+from ..measure.fit import UNEXPLAINED
+from ..measure.least import Least
+from ..measure.models import NOISE, models_of
+from ..measure.readings import ReadingError, read_readings
+from ..mechanics import limits
+from ..say.measure import MM
+from .controls import Choice, Control
+from .drawing import BALLS, BEFORE, CONE, GREY, GRID, INK, SMALL, STYLES, Curve, unit_axis
+from .panel import Panel, Words
+from .scene import OneCurve
+from .section import Section
+from .story import Story
+
+TRACE = "trace"
+READINGS = NOTEBOOKS / "readings"
+BORE, REST = "balls[0].recess.diameter", "balls[0].recess.rest_offset"
+SECOND = ("balls[1].recess.diameter", "balls[1].recess.rest_offset", "balls[1].protrusion")
+_SPAN = 6.5  # deg
+_CALIPERS = 1.25  # mm, what calipers say of a recess whose rim their jaws cannot reach
+
+
+def demo_readings(name):
+    """Readings of the workbook by their file name, such as "lift-trace-a"."""
+    return read_readings(READINGS / f"{name}.csv")
+
+
+class Compared(NamedTuple):
+    """A trace against a curve, both zeros put where they fit best.
+
+    angle [n] deg; lift, and apart from the curve [n] mm; ± of a reading [n] mm; off: by how much the protractor shows too much [deg];
+    chance that readings of this curve lie so far off it by their errors alone.
+    """
+
+    angle: np.ndarray
+    lift: np.ndarray
+    apart: np.ndarray
+    doubt: np.ndarray
+    off: float
+    chance: float
+
+    @property
+    def times(self):
+        """How far the readings lie off the curve, as a multiple of what they scatter by themselves."""
+        return float(np.sqrt(np.mean((2 * self.apart / self.doubt) ** 2)))
+
+
+def compared(knife, trace):
+    """The readings of a lift trace below 6.5° against the lift curve of a Knife: a Compared.
+
+    The zero of the indicator does not matter, and that of the protractor may be off as far as is usual. Each reading is held
+    against the mean of the curve over all places where the blade may have stood; its ± is that of the indicator and that of
+    these places. On the stop the angle is sure. Raises KnifeError for a knife that cannot work.
+    """
+    limits.check(knife)
+    angle = trace["angle"][near := trace["angle"] < _SPAN]
+    (model,) = models_of([replace(trace, columns={name: column[near] for name, column in trace.columns.items()})], NOISE, 0.0, 1.0)
+    read, (size, sure) = model.seen(knife), np.array([[own.size, own.doubt / 1.96] for own in model.own.values()]).T
+    least = Least(model.values, lambda table: read(dict(zip(model.own, table.T, strict=True))), size, (0 * size, sure), model.when)
+    start = [0.0, np.mean(model.values - least.seen(np.zeros((1, 2))).mean)]
+    fit = least.fit(start, rough=True)  # a picture: far from any card that explains the readings, no better fit is worth the wait
+    off, level = fit.found
+    turned = np.where(angle == 0, 0.0, np.maximum(angle - off, 0.0))
+    return Compared(turned, model.values - level, model.values - fit.seen.mean, 2 * fit.seen.wide, float(off), fit.explained)
+
+
+class AgainstTrace(OneCurve):
+    """The section of ball 1 at rest, the trace with the curve on it, and below it what is left."""
+
+    size = (7.7, 4.4)
+
+    def __init__(self, knife, traces):
+        """knife: to start from. traces: {name: Readings of a lift trace}."""
+        self.title, self.extras, self._traces = "a trace and a card", {}, traces
+        self.figure = Figure(figsize=self.size, dpi=100, facecolor="white")
+        FigureCanvasAgg(self.figure)
+        story, radius = Story(knife, _SPAN), max(ball.radius for ball in knife.balls)
+        count = min(len(knife.balls), 2)
+        high = 0.94 / count
+        self._sections = [
+            Section(self.figure.add_axes((0.005, 0.995 - (i + 1) * high, 0.475, 0.97 * high)), radius, story.newton(radius), f"ball {i + 1}")
+            for i in range(count)
+        ]
+        self._place_trace(knife)
+        self._place_apart()
+        self._scale_bars = []
+        moving = [artist for section in self._sections for artist in section.artists]
+        self.moving = [*moving, self._points, *self._curve.artists, self._band, self._left, self._note]
+        self.relabel(MM)
+
+    def show(self, knife, extras, measure):
+        """Compare, then draw; returns the Words. Raises KnifeError with the picture untouched."""
+        name = extras.get(TRACE) or next(iter(self._traces))
+        found = compared(knife, self._traces[name])
+        story = Story(knife, _SPAN)
+        words = self._words(knife, story, found, name, measure)
+        for i, section in enumerate(self._sections):
+            section.draw(story.seat(i), "opening", measure)
+        self._points.set_data(found.angle, found.lift)
+        self._curve.draw(story.run.angle_deg, story.run.gap)
+        order = np.argsort(found.angle, kind="stable")
+        outline = np.concatenate([found.angle[order], found.angle[order][::-1]]), np.concatenate([found.doubt[order], -found.doubt[order][::-1]])
+        self._band.set_xy(np.column_stack(outline))
+        low, high = self._apart.get_ylim()
+        # what lies beyond the plot is shown at its edge, and counted in full
+        self._left.set_data(found.angle, np.clip(found.apart, low, high))
+        return words
+
+    def relabel(self, measure):
+        """Axes and scale bars in the measure's units."""
+        for artist in self._scale_bars:
+            artist.remove()
+        self._scale_bars = self._sections[-1].scale_bars(measure)
+        for ax, label, most in ((self._lift, "lift at ball 1", 5), (self._apart, "left over", 4)):
+            unit_axis(ax.yaxis, ax.get_ylim(), label, "mm", measure, most)
+            unit_axis(ax.xaxis, (0, _SPAN), "blade angle", "deg", measure)
+        self._lift.xaxis.label.set_visible(False)
+
+    def _plot(self, place, limits):
+        ax = self.figure.add_axes(place)
+        ax.set(xlim=(0, _SPAN), ylim=limits)
+        ax.grid(color=GRID, lw=0.8)
+        ax.tick_params(labelsize=SMALL)
+        ax.yaxis.set_label_coords(-0.19, 0.5)
+        ax.spines[["top", "right"]].set_visible(False)
+        return ax
+
+    def _place_trace(self, knife):
+        found = [compared(knife, trace) for trace in self._traces.values()]
+        low, high = min(each.lift.min() for each in found), max(each.lift.max() for each in found)
+        pad = 0.3 * (high - low)
+        self._lift = self._plot((0.6, 0.44, 0.385, 0.53), (low - pad, high + pad))
+        (self._points,) = self._lift.plot([], [], "o", ms=3, mfc="none", mec=BALLS[1], mew=0.8)
+        self._curve = Curve(self._lift, "curve of this card", BALLS[0], STYLES[0], True)
+        self._lift.text(0.98, 0.06, "rings: readings", transform=self._lift.transAxes, size=SMALL, color=BALLS[1], ha="right")
+        self._note = self._lift.text(0.98, 0.16, "", transform=self._lift.transAxes, size=SMALL, color=BEFORE, ha="right")
+
+    def _place_apart(self):
+        self._apart = self._plot((0.6, 0.12, 0.385, 0.24), (-0.08, 0.08))
+        self._band = self._apart.fill([0, 1, 1], [0, 0, 1], fc=CONE, ec="none", alpha=0.6)[0]
+        self._apart.axhline(0, color=GREY, lw=0.8)
+        (self._left,) = self._apart.plot([], [], "o", ms=3, mfc="none", mec=BALLS[1], mew=0.8)
+        self._apart.text(0.98, 0.06, "band: ± of one reading", transform=self._apart.transAxes, size=SMALL, color=INK, ha="right")
+
+    def _words(self, knife, story, found, name, measure):
+        """Rim gap and angle of the card, how far the readings lie off, and what that means."""
+        felt, carrier = story.feel, story.feel.rest_carrier
+        rim = f"rim gap {measure.say(felt.rim_gap[carrier], 'mm')}, contact angle {measure.short(felt.contact_deg[carrier], 'deg')}"
+        who = f"ball {carrier + 1}: " if len(knife.balls) > 1 else ""
+        spread = measure.say(float(np.sqrt(np.mean(found.apart**2))), "mm")
+        explains = "does not explain" if found.chance < UNEXPLAINED else "explains"
+        verdict = f"That is {found.times:.2f} times what they scatter by themselves: this card {explains} them."
+        which = f"Trace {name}" if len(self._traces) > 1 else "Trace"
+        zero = f"the zero of the protractor put right by {measure.short(found.off, 'deg')}"
+        answer = f"{who}{rim}. {which}: {len(found.angle)} readings, {zero}, lie {spread} off the curve. {verdict}"
+        answer = answer[0].upper() + answer[1:]
+        alt = (
+            "Section to scale of each ball at rest; beside it the readings of the lift trace as rings with the lift curve of the card through them, "
+            f"from 0° to {_SPAN:g}°; below, reading less curve with the ± of one reading as a band. {answer}"
+        )
+        return Words(answer, alt)
+
+
+def against_trace(knife, traces=None):
+    """Panel of notebook 07: recess diameter and rest offset of a card (and of ball 2 what matters) against lift traces.
+
+    traces: Readings of a lift trace, or {name: Readings} to choose from; by default those of the three Pellowfens A to C.
+    Raises ReadingError for readings of another kind.
+    """
+    if traces is None:
+        traces = {letter.upper(): demo_readings(f"lift-trace-{letter}") for letter in "abc"}
+    if not isinstance(traces, dict):
+        traces = {"readings": traces}
+    for each in traces.values():
+        if each.kind != "lift trace":
+            raise ReadingError(f"holds readings of the kind {each.kind!r}, where a lift trace is wanted", each.source)
+    ball = knife.balls[0]
+    controls = [
+        _around(knife, BORE, "Recess diameter", 0.2, ball.diameter),
+        _around(knife, REST, "Rest offset", 0.15),
+    ]
+    if len(knife.balls) > 1:
+        labels = ("Ball 2: recess diameter", "Ball 2: rest offset", "Ball 2: protrusion")
+        controls += [_around(knife, path, label, 0.12, knife.balls[1].diameter) for path, label in zip(SECOND, labels, strict=True)]
+    choice = Choice(TRACE, "Trace of", tuple(traces)) if len(traces) > 1 else None
+    return Panel(knife, controls, AgainstTrace(knife, traces), _tries(knife, controls), choice)
+
+
+PANELS = {"against_trace": against_trace}
+
+
+def _around(knife, path, label, reach, most=math.inf):
+    """A control about the knife's own value; most: what it must stay below."""
+    value = knife.get(path)
+    return Control(path, label, round(value - reach, 3), max(round(min(value + reach, most), 3), value), 0.001)
+
+
+def _tries(knife, controls):
+    """Cards worth a look: what calipers say, and two cards with one and the same rim gap."""
+    span = {control.path: control for control in controls}
+    bore, rest = knife.get(BORE), knife.get(REST)
+    tries = {
+        "recess by calipers, 1.25 mm": {BORE: _CALIPERS},
+        "recess 4 thou larger": {BORE: bore + 0.1016},
+        "4 thou larger, stop 2 thou on": {BORE: bore + 0.1016, REST: rest + 0.0508},
+    }
+    kept = {}
+    for name, values in tries.items():
+        if all(span[path].lo <= value <= span[path].hi for path, value in values.items()):
+            try:
+                Story(knife.replace(values), _SPAN)
+            except KnifeError:
+                continue  # this knife has no room for it
+            kept[name] = values
+    return kept

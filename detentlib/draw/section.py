@@ -1,0 +1,228 @@
+"""The section through ball and recess, to scale, as in figures/signs.svg: tang above, lock bar below, the tang face at z = 0.
+
+The ball stays where it is sideways and moves up and down with the bar; the tang slides past it, to the left when the
+blade opens.
+"""
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from matplotlib.patches import Circle, PathPatch, Rectangle, Wedge
+from matplotlib.path import Path
+
+from ..knife.parts import Ball
+from ..knife.plain import in_picture
+from ..knife.units import convert
+from ..say.measure import MM
+from .drawing import BALLS, BAR, CONE, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
+
+SCREEN_DPI = 96  # of a usual screen at 100 %, for the stated magnification
+_HEAD = 14  # px, head of the arrow of the bar force
+
+
+def recess_profile(recess, top):
+    """Half profile of a recess from the tang face to its axis, as (radius, height above the face) [n, 2] mm.
+
+    Heights end at the floor, or at `top` for a recess without a known floor.
+
+    >>> from detentlib.knife.parts import Recess
+    >>> recess_profile(Recess(1.0, depth=0.6), top=2.0).tolist()
+    [[0.5, 0.0], [0.5, 0.6], [0.0, 0.6]]
+    """
+    bore, width, round_off = recess.diameter / 2, recess.chamfer_width, recess.edge_radius
+    points = [(bore, 0.0)]
+    if width:
+        points = [(bore + width, 0.0), (bore, width * math.tan(math.radians(recess.chamfer_deg)))]
+    if round_off:
+        turns = np.linspace(0, math.pi / 2, 33)
+        points = [(bore + round_off * (1 - math.sin(turn)), round_off * (1 - math.cos(turn))) for turn in turns]
+    floor = top if recess.depth is None else min(recess.depth, top)
+    points = np.array([*points, (bore, top)])
+    at = int(np.searchsorted(points[:, 1], floor))
+    mouth = np.interp(floor, points[:, 1], points[:, 0])
+    return np.vstack([points[:at], [(mouth, floor), (0.0, floor)]])
+
+
+class Seat(NamedTuple):
+    """One ball in its recess at one moment: all that a section shows.
+
+    ball: the Ball, with its recess. offset: ball axis to recess axis [mm], + towards the working rim. gap: bar face to tang face at this ball [mm].
+    phi: contact angle [rad]. load: bar force on the ball [N]. push: sideways on the tang at the ball, + opening [N].
+    lam: friction angle [rad]. clear: how far the ball is from carrying [mm], 0 where it carries. face: load where the face
+    of the bar lies on the tang [N]. held: in the middle of its recess, which holds it all round.
+    """
+
+    ball: Ball
+    offset: float
+    gap: float
+    phi: float
+    load: float
+    push: float
+    lam: float
+    clear: float
+    face: float
+    held: bool = False
+
+
+class Section:
+    """To-scale section through the axes of one ball and its recess: along the track where the recess is on the track.
+
+    `artists` move, back to front; what does not fit the window is cut at its edge. `pixel` is its size in mm.
+    """
+
+    def __init__(self, ax, radius, newton, name, title=None, high=1.3):
+        """radius: of the largest ball of the picture [mm]; the window holds it riding, and `high` radii above the tang face.
+
+        newton: length of 1 N of arrow [mm]. title stands at the top in place of the names of the parts.
+        """
+        self.ax, self.radius, self.newton, self.name, self.title = ax, radius, newton, name, title
+        box, words_height = ax.get_window_extent(), 20
+        self.top, self.bottom = high * radius, -2.03 * radius
+        self.pixel = (self.top - self.bottom) / (box.height - words_height)
+        self.low, self.half = self.bottom - words_height * self.pixel, box.width * self.pixel / 2
+        ax.set(xlim=(-self.half, self.half), ylim=(self.low, self.top))
+        ax.set_axis_off()
+        self._parts(radius)
+        self._lines()
+        self.load = Arrow(ax, BALLS[0], va="top")
+        self.push = Arrow(ax, PUSH, ha="right", va="bottom")
+        self.force = Arrow(ax, INK, size=9, width=1.3)
+        self.face = Arrow(ax, BALLS[0], va="top", ha="right")
+        self.way = Arrow(ax, GREY, size=9, width=1.2, fontsize=SMALL, ha="left")
+        words = {"size": SMALL, "color": GREY, "ha": "left"}
+        left = 5 * self.pixel - self.half
+        self.names = [
+            ax.text(left, self.top - 5 * self.pixel, "tang" if title is None else in_picture(title), va="top", **words),
+            ax.text(left, 0, "lock bar" if title is None else "", va="top", **words),
+            ax.text(left, (self.low + self.bottom) / 2, "", va="center", **words | {"color": INK}),
+        ]
+        arrows = [*self.force.artists, self.contact, self.landed, *self.load.artists, *self.face.artists, *self.push.artists, *self.way.artists]
+        self.artists = [self.bar, self.circle, self.tang, self.cone, self.upright, self.normal, self.arc, self.angle, *arrows, *self.names]
+
+    def _parts(self, radius):
+        self.bar = self.ax.add_patch(Rectangle((-self.half, self.bottom), 2 * self.half, 1, fc=BAR, ec=INK, lw=1))
+        self.circle = self.ax.add_patch(Circle((0, 0), radius, fc=STEEL, ec=INK, lw=1.2))
+        self.tang = self.ax.add_patch(PathPatch(Path([(0, 0)]), fc=TANG, ec=INK, lw=1.2))
+        self.cone = self.ax.add_patch(Wedge((0, 0), 0.62 * radius, 0, 1, fc=CONE, ec=INK, lw=0.6))
+
+    def _lines(self):
+        (self.upright,) = self.ax.plot([], [], color=GREY, lw=0.8, ls=":")
+        (self.normal,) = self.ax.plot([], [], color=INK, lw=0.9, ls=(0, (8, 2, 2, 2)))
+        (self.arc,) = self.ax.plot([], [], color=INK, lw=1)
+        (self.landed,) = self.ax.plot([], [], color=PUSH, lw=4, solid_capstyle="butt")
+        (self.contact,) = self.ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5)
+        self.angle = self.ax.text(0, 0, "", size=TEXT, color=INK, ha="right", va="center")
+
+    def scale_bars(self, measure, on_screen=True):
+        """Fixed scale bars for length and force under the section, in the measure's unit; returns their artists.
+
+        on_screen: say the magnification too, for a picture that is shown pixel by pixel.
+        """
+        made, y = [], self.low - 7 * self.pixel
+        length, force = (0.5, 10.0) if measure is MM else (convert(20.0, "thou", "mm"), convert(2.0, "lbf", "N"))
+        times = f", ×{25.4 / SCREEN_DPI / self.pixel:.0f}" if on_screen else ""
+        bars = (
+            (5 * self.pixel - self.half, length, measure.round(length, "mm") + times),
+            ((106 + 0.5 / self.pixel) * self.pixel - self.half, force * self.newton, measure.round(force, "N")),
+        )
+        for left, size, said in bars:
+            made += self.ax.plot([left, left + size], [y, y], color=INK, lw=2.5, solid_capstyle="butt", clip_on=False)
+            made.append(self.ax.text(left + size + 6 * self.pixel, y, said, size=SMALL, va="center"))
+        return made
+
+    def draw(self, seat, way, measure):
+        """Show one Seat; way: what the blade does, in words."""
+        ball, side = seat.ball, math.copysign(1.0, seat.offset)
+        centre = np.array([0.0, ball.protrusion - seat.gap - ball.radius])
+        out = np.array([side * math.sin(seat.phi), math.cos(seat.phi)])
+        touch = centre + ball.radius * out
+        self.bar.set_height(-seat.gap - self.bottom)
+        self.circle.set_center(centre)
+        self.circle.set_radius(ball.radius)
+        self.tang.set_path(tang_path(ball.recess, -seat.offset, self.half, self.top))
+        for artist in (self.contact, self.normal, self.upright, self.arc, self.angle):
+            artist.set_visible(seat.load > 0)
+        self.contact.set_data(*(np.array([touch, touch * (-1, 1)]) if seat.held else touch[None]).T)
+        self.names[1].set_y(-seat.gap - 5 * self.pixel)
+        self.names[2].set_text(f"{self.name}, idle by {measure.short(seat.clear, 'mm')}" if seat.clear > 0 else self.name)
+        self._draw_cone(touch, out, seat)
+        self._draw_angle(centre, out, seat, measure)
+        self._draw_forces(centre, touch, seat, measure)
+        self._draw_face(seat, measure)
+        self._draw_way(way)
+
+    def _draw_cone(self, touch, out, seat):
+        """The friction cone about the contact normal: the force at the contact never leaves it."""
+        middle, lam = math.degrees(math.atan2(out[1], out[0])), math.degrees(seat.lam)
+        self.cone.set_visible(seat.load > 0 and seat.lam > 0 and not seat.held)
+        self.cone.set_center(touch)
+        self.cone.set_theta1(middle - lam)
+        self.cone.set_theta2(middle + lam)
+
+    def _draw_angle(self, centre, out, seat, measure):
+        """Contact normal, the upright through the ball and the angle between them."""
+        radius = self.radius
+        self.normal.set_data(*np.array([centre - 0.35 * radius * out, centre + 1.75 * radius * out]).T)
+        self.upright.set_data([0, 0], [centre[1], centre[1] + 1.45 * radius])
+        turns = np.linspace(0, math.copysign(seat.phi, out[0]), 20)
+        self.arc.set_data(centre[0] + 0.55 * radius * np.sin(turns), centre[1] + 0.55 * radius * np.cos(turns))
+        self.angle.set_text(measure.short(math.degrees(seat.phi), "deg") if seat.phi > 0 else "")
+        aside = -math.copysign(0.06, out[0])  # on the other side of the upright than the arc
+        self.angle.set(position=(aside * radius, centre[1] + 0.5 * radius), ha="right" if aside < 0 else "left")
+
+    def _draw_forces(self, centre, touch, seat, measure):
+        """Bar force on the ball, push on the tang, and the force at the contact that balances them."""
+        newton, pixel, tail = self.newton, self.pixel, centre[1] - self.newton * seat.load
+        below = min(tail, centre[1] - _HEAD * pixel)  # a short arrow is all head
+        self.load.draw((0, tail), tuple(centre), f"bar {measure.short(seat.load, 'N')}", (0, below - 2 * pixel))
+        level = 26 if self.title is None else 35  # under the title
+        length, y, right = newton * abs(seat.push), self.top - level * pixel, self.half - 6 * pixel
+        ends = ((right, y), (right - length, y))
+        self.push.draw(*(ends if seat.push >= 0 else ends[::-1]), f"{measure.short(abs(seat.push), 'N')} at the ball", (right, y + 5 * pixel))
+        foot = centre if seat.held else touch  # held all round, the rim's forces meet in the middle of the ball
+        self.force.draw(tuple(foot), (foot[0] + newton * seat.push, foot[1] + newton * seat.load))
+
+    def _draw_face(self, seat, measure):
+        """Where the face of the bar lies on the tang: the stretch beyond the mouth of the recess, and its force."""
+        mouth = seat.ball.recess.rim_radius - seat.offset
+        self.landed.set_visible(seat.face > 0)
+        self.landed.set_data([mouth, self.half], [0.0, 0.0])
+        at, tail = (mouth + self.half) / 2, -self.newton * seat.face
+        self.face.draw((at, tail), (at, 0.0), f"face {measure.short(seat.face, 'N')}", (self.half - 5 * self.pixel, tail - 2 * self.pixel))
+
+    def _draw_way(self, way):
+        """Which way the tang slides; left out where a title takes the place of the names."""
+        y, x, length = self.top - 32 * self.pixel, 8 * self.pixel - self.half, 45 * self.pixel if self.title is None else 0.0
+        ends = ((x + length, y), (x, y))
+        self.way.draw(*(ends if way == "opening" else ends[::-1]), way, (x + length + 7 * self.pixel, y))
+
+
+def tang_path(recess, middle, half, top):
+    """Outline of the tang with its recess about x = middle; two pieces where the recess has no floor below `top`."""
+    return tang_outline([(recess, middle)], half, top)
+
+
+def tang_outline(recesses, half, top, edge=None):
+    """Outline of the tang with any recesses, (Recess, middle) each; it ends at x = edge where that is given.
+
+    A recess without a floor below `top` cuts it into two pieces.
+    """
+    far, above = 4 * half, 1.2 * top
+    pieces = [[(-far, 0)]]
+    for recess, middle in sorted(recesses, key=lambda each: each[1]):
+        right = np.add(recess_profile(recess, top), (middle, 0))
+        left = np.add((2 * middle, 0), right * (-1, 1))
+        if right[-1, 1] < top:
+            pieces[-1] += [*left, *right[::-1]]
+        else:
+            pieces[-1] += [*left[:-1], (left[-2, 0], above)]
+            pieces.append([(right[-2, 0], above), *right[-2::-1]])
+    end = far if edge is None else edge
+    pieces[-1] += [(end, 0), (end, above)]
+    pieces[0].append((-far, above))
+    return Path.make_compound_path(*(_closed(piece) for piece in pieces))
+
+
+def _closed(points):
+    return Path([*points, points[0]], closed=True)

@@ -1,0 +1,155 @@
+"""One knife at one moment, ready to be drawn and told: its sweeps both ways, its feel, the seat of each ball, the words."""
+
+import math
+
+import numpy as np
+
+from ..mechanics.carry import FACE
+from ..mechanics.feel import felt
+from ..mechanics.lift import ROUND
+from ..mechanics.limits import working
+from ..mechanics.sweep import swept
+from .section import Seat
+
+# what the choice says: which side of the friction cone the force lies on, and the sweep that belongs to it
+WAYS = {"opening": 1, "letting back": -1}
+SMOOTH = "no friction"  # in place of a way: opening, with the push of the slope alone
+_POINTS = 181
+_SEEN = 5e-4  # mm, what is not seen in the last place shown
+_TURNS = 1e-6  # deg, less than that is no take-up
+
+
+class Story:
+    """One knife swept both ways over a fixed range of blade angles, with the angle of now among them.
+
+    run and back: Sweep opening and letting back over the same angles; at: index of now; feel: its Feel.
+    """
+
+    def __init__(self, knife, span_deg, angle_deg=0.0, before=None, elastic=False):
+        """span_deg: the last blade angle [deg]. before: an earlier Story, whose Feel serves again if the knife is the same.
+
+        elastic: let bar, ball and rim give, so that balls can share (C4).
+
+        Raises KnifeError for a knife that cannot work.
+        """
+        angles = np.union1d(np.linspace(0.0, span_deg, _POINTS), [angle_deg])
+        self.knife, self.angle_deg, self.at = knife, angle_deg, int(np.searchsorted(angles, angle_deg))
+        detent = working(knife, elastic)
+        self.run, self.back = (swept(detent, knife, angles, direction) for direction in ("opening", "closing"))
+        same = before and before.knife == knife and before.elastic == elastic
+        self.feel, self.elastic = before.feel if same else felt(detent, knife), elastic
+
+    def turned(self, way):
+        """The Sweep of a way that the blade turns."""
+        return self.back if WAYS.get(way) == -1 else self.run
+
+    def seat(self, ball, way="opening"):
+        """What the section of one ball shows now, where the bar has let it stand: a Seat.
+
+        way: as the blade turns, or SMOOTH: as it opens, with the push that the slope alone would ask for. Where the face of
+        the bar lies on the tang beside a rim that sticks, statics leave open how the two share: each way is shown with
+        friction turned its own way, and place and torque are the same.
+        """
+        part, at, run, friction = self.knife.balls[ball], self.at, self.turned(way), self.knife.friction
+        load, push, phi = run.load[at, ball], run.push[at, ball], math.radians(run.contact_deg[at, ball])
+        mu = friction.rim if phi > 0 else friction.on_flat
+        if way == SMOOTH:
+            mu, push = 0.0, load * self.wedge()[at]
+        return Seat(
+            ball=part,
+            offset=run.offset[at, ball],
+            gap=run.demand[at, ball] + run.clearance[at, ball],
+            phi=phi,
+            load=load,
+            push=push,
+            lam=math.atan(mu),
+            clear=run.clearance[at, ball],
+            face=run.face_load[at, ball],
+            held=run.touch[at, ball] == ROUND,
+        )
+
+    def newton(self, radius):
+        """Length of 1 N of arrow [mm] with which this knife's greatest forces fit a section for balls of this radius [mm]."""
+        push = np.abs(self.run.torque).max() / min(ball.track_radius for ball in self.knife.balls)
+        return radius * min(1.0 / self.run.load.max(), 0.8 / push)
+
+    def demand_at_first(self, ball):
+        """Lift demand of a ball as it is seen at ball 1 [mm]: the clearance there, by the lever of a rigid bar."""
+        first, part = self.knife.balls[0], self.knife.balls[ball]
+        if part.bar != first.bar:
+            return self.run.demand[:, ball]
+        return self.run.gap - self.run.clearance[:, ball] * first.hinge_distance / part.hinge_distance
+
+    def work(self, way="opening"):
+        """Work of the hand from rest to each angle [n] mJ; letting back, what the hand gets back."""
+        angle, torque = self.run.angle_deg, self.turned(way).torque
+        done = np.append(0.0, np.cumsum(np.diff(np.radians(angle)) * (torque[1:] + torque[:-1]) / 2))
+        return done - np.interp(self.feel.rest_deg, angle, done)
+
+    def stored(self):
+        """Energy in the bar above that at rest, at each angle [n] mJ."""
+        return self.run.energy - np.interp(self.feel.rest_deg, self.run.angle_deg, self.run.energy)
+
+    def lost(self):
+        """What friction takes from rest to the flat and back [mJ]."""
+        return np.interp(self.feel.break_out_deg, self.run.angle_deg, self.work("opening") - self.work("letting back"))
+
+    def touching(self, measure, way="opening"):
+        """What carries now, and how clear the idle balls are, in words."""
+        run, at = self.turned(way), self.at
+        carrier, said = run.carrier[at], run.touching[at]
+        if carrier >= 0 and run.contact_deg[at, carrier] > 0:
+            said += f" at {measure.short(run.contact_deg[at, carrier], 'deg')}"
+        if run.face_load[at].any():
+            beside = "" if carrier == FACE else ", the bar face on the tang beside it"
+            said += f"{beside} with {measure.short(run.face_load[at].max(), 'N')}"
+        idle = [f"ball {i + 1} idle by {measure.say(run.clearance[at, i], 'mm')}" for i in range(len(self.knife.balls)) if run.clearance[at, i] > 0]
+        return ", ".join([said, *idle])
+
+    def gives(self, measure, way="opening"):
+        """How far the bar gives sideways now, at the ball that carries, in words; nothing for a bar that is stiff sideways."""
+        run, at = self.turned(way), self.at
+        given = run.side[at, max(run.carrier[at], 0)]
+        towards = "" if given > 0 else ", towards shut"
+        return f"the bar gives sideways by {measure.say(abs(given), 'mm')}{towards}" if abs(given) > _SEEN else ""
+
+    def wedge(self):
+        """Push along the track per newton of bar without friction [n]: the slope of the ball that carries.
+
+        A ball in the middle of its recess is held all round: there it is what the bar, bent sideways, asks for, up to that slope.
+        """
+        run = self.run
+        held, steep = (run.touch == ROUND).any(axis=-1), np.abs(run.slope)
+        asked = run.push.sum(axis=-1) / np.where(held, run.load.sum(axis=-1), 1.0)
+        return np.where(held, np.clip(asked, -steep, steep), run.slope)
+
+    def sticks(self, way="opening"):
+        """True while the rim has not slipped yet, and takes the bar along sideways."""
+        return way == "opening" and self.feel.rest_deg <= self.angle_deg < self.feel.take_up_deg - _TURNS
+
+    def at_tab(self, way, measure, where="at the tab"):
+        """Force at the tab now, in words; where: what to call the place at the end of the tab arm."""
+        force = self.turned(way).tab_force[self.at]
+        said = measure.say(abs(force), "N")
+        if way == "opening":
+            if self.sticks():
+                return f"{said} {where}, the rim still sticking"
+            return f"{said} {where} opens it further" if force >= 0 else f"it opens further by itself, with {said} {where}"
+        return f"it closes against up to {said} {where}" if force > 0 else f"it closes only with {said} of help {where}"
+
+    def feeling(self, measure):
+        """Break force, let-back and barrier, in words."""
+        told = self.feel
+        if told.letback_force is None:
+            hold = "let-back not given"
+        elif told.letback_force <= 0:
+            hold = "does not let back by itself"
+        else:
+            hold = f"let-back {measure.say(told.letback_force, 'N')}"
+        return f"break force {measure.say(told.break_force, 'N')}, {hold}, barrier {measure.short(told.barrier, 'mJ')}"
+
+    def warning(self):
+        """The first flag, as a sentence of its own."""
+        flags = self.feel.flags
+        more = f" (and {len(flags) - 1} more: the form of notebook 00 lists them under “Look at this”)" if len(flags) > 1 else ""
+        return f" Note: {flags[0].rstrip('.')}{more}." if flags else ""

@@ -1,0 +1,355 @@
+"""Fields to a Knife: what a knife file and a form have in common, with every problem named at once.
+
+A field is a path such as "balls[0].recess.diameter" with a number or a text: "1.10 ± 0.01 mm", "0.42 within 0.02 mm",
+"0.420 mm, depth micrometer", "14 mm, exactly". A ± given by hand goes first, else it follows from how the number was
+measured (instruments.py). A number with neither is never exact: it counts as a guess, and is listed in `knife.assumed`.
+
+What a knife cannot do without and nobody gave is filled from the bar's material or with what is usual (the `typical` of
+parts.py, its range as ±), and listed in `knife.assumed` as well. What was read another way (instead.py) is turned into
+the number that it stands for. What somebody wrote stands in `knife.said`, word for word: for writing it again, never
+for reckoning. A Knife made in Python is a programmer's: what has no ± there is exact, and is written "..., exactly".
+"""
+
+import difflib
+import re
+from dataclasses import MISSING, fields
+
+from ..knife.materials import MATERIALS
+from ..knife.parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem, spec
+from ..knife.units import UnitError, quantity, sign
+from .instead import PLAY, READ, STANDS_FOR, converted, mixtures, other_way
+from .instruments import EXACTLY, GUESS, Said, doubt_by, said
+
+TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
+# assumed when left out: no real knife is exact in them
+ALWAYS = ("rest_offset", "off_track", "pivot_torque", "pivot_play")
+_ROOTS = ("root_up", "root_side")  # assumed of a drawn bar
+SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
+_STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is not sound
+_STAND_IN_FORCE = 1.0  # lets a bar be judged by itself before its preset is turned into its force
+
+
+def knife_from_fields(given, title):
+    """The Knife that a form describes: {"balls[0].diameter": "1/16 in", "bar.riding_force": 17.04, ...}.
+
+    Empty boxes count as left out. Raises KnifeError; each problem's `where` is the path of its box.
+
+    >>> card = {"balls[0].diameter": "1/16 in, stock size", "balls[0].protrusion": "0.42 ± 0.01 mm", "balls[0].recess.diameter": 1.3208}
+    >>> knife = knife_from_fields(card, "mine")
+    >>> knife.balls[0].diameter, knife.doubts["balls[0].diameter"], knife.doubts["balls[0].protrusion"]
+    (1.5875, Within(0.009), 0.01)
+    >>> knife.doubts["balls[0].recess.diameter"], knife.assumed[:3]        # nobody said how the recess was measured
+    (0.12, ('balls[0].track_radius', 'balls[0].hinge_distance', 'balls[0].recess.diameter'))
+    """
+    given = {path: value for path, value in given.items() if value is not None and str(value).strip()}
+    indexes = [int(match[1]) for match in (re.match(r"balls\[(\d{1,3})\]", path) for path in given) if match]
+    second = any(path.startswith("second_bar.") for path in given)
+    knife, found = build_knife(given, title, max(indexes, default=-1) + 1, second)
+    if found:
+        raise KnifeError(found, title)
+    return knife
+
+
+def build_knife(given, title, ball_count, second_bar, assumed=(), known_together=None):
+    """Knife and the problems found; the Knife is None where there are any.
+
+    given: {path: value}; assumed: paths already known to be assumed; known_together: as of Knife. Problems between the numbers of a part are
+    looked for once each of them is sound, and those of the mechanics once all parts are.
+    """
+    owners = {f"balls[{i}]{sub}": kind for i in range(ball_count) for sub, kind in (("", Ball), (".recess", Recess))}
+    owners |= {name: kind for name, kind in TABLES.items() if second_bar or name != "second_bar"}
+    draft = _Draft(given, owners)
+    draft.fill()
+    draft.found += [_not_listed(path) for path in assumed if not draft.holds(path)]
+    parts = {name: draft.part(name) for name in owners if name in TABLES}
+    balls = [draft.ball(f"balls[{i}]") for i in range(ball_count)]
+    if not balls:
+        draft.found.append(Problem("balls", "", "there is no ball", "A detent is a ball in a recess.", "Give at least one ball with its recess."))
+    if draft.found:
+        return None, draft.problems()
+    told = {path: each for path, each in draft.said.items() if path not in assumed}
+    guessed = [path for path, each in told.items() if each.word == GUESS]
+    guessed = [other_way(path) if path in draft.instead[0] else path for path in guessed]
+    try:
+        knife = Knife(title, balls, doubts=draft.doubts, assumed=(*assumed, *draft.assumed, *guessed), said=told, **parts)
+        knife = converted(knife, *draft.instead, known_together or {})
+        _check_mechanics(knife)
+    except KnifeError as error:
+        draft.found += error.problems
+        return None, draft.problems()
+    return knife, []
+
+
+class _Draft:
+    """A knife in the making: its numbers, their ±, what was assumed, and what is wrong."""
+
+    def __init__(self, given, owners):
+        self.given, self.owners = given, owners
+        self.known = {f"{owner}.{each.name}": each for owner, kind in owners.items() for each in fields(kind) if each.name != "recess"}
+        self.known |= {other_way(path): READ[read] for read, stands in STANDS_FOR.items() for path in self.known if path.endswith(f".{stands}")}
+        self.values, self.doubts, self.said, self.assumed, self.found = {}, {}, {}, [], []
+        for path, raw in given.items():
+            if path in self.known:
+                self._read(path, raw)
+            else:
+                self.found.append(self._unknown(path))
+        guessed = {path for path, each in self.said.items() if each.word == GUESS}
+        self.found += mixtures(self.values, {path: doubt for path, doubt in self.doubts.items() if path not in guessed})
+        read = [path for path in self.values if path.rpartition(".")[2] in STANDS_FOR]
+        self.instead = {path: self.values.pop(path) for path in read}, {path: self.doubts.pop(path) for path in read if path in self.doubts}
+
+    def _read(self, path, raw):
+        each = self.known[path]
+        value, doubt = raw, None
+        try:
+            if "unit" in each.metadata:
+                value, doubt, self.said[path] = read_number(path, raw, each.metadata)
+            elif isinstance(raw, str):
+                value = int(raw) if raw.strip() in ("0", "1") else raw.strip()
+        except UnitError as error:
+            cure = (_likelier(error.readings, each) if len(error.readings) > 1 else "") or error.cure
+            word = said(raw).word if isinstance(raw, str) else ""
+            wrong = f"{error.given!r} {error.wrong}" if word and error.given == word else error.wrong
+            shown = f'"{raw}"' if isinstance(raw, str) else str(error.given)
+            self.found.append(Problem(path, shown, wrong, f"It is the {each.metadata['meaning']}.", cure))
+            return
+        problem = field_problem(each, value)
+        if problem:
+            self.found.append(problem._replace(where=path))
+            return
+        self.values[path] = value
+        if doubt is not None:
+            self.doubts[path] = doubt
+
+    def fill(self):
+        """Assume what a knife cannot do without, or report it missing where nothing usual can stand in."""
+        for owner, kind in self.owners.items():
+            if kind is Recess and not any(path.startswith(f"{owner}.") for path in self.given):
+                ball = {each.name: each for each in fields(Ball)}
+                self.found.append(field_problem(ball["recess"], None)._replace(where=f"{owner}.diameter"))
+                continue
+            if kind is LockBar:
+                self._fill_stiffness(owner)
+            for each in fields(kind):
+                path = f"{owner}.{each.name}"
+                if path not in self.known or path in self.given or not (each.default is MISSING or each.name in ALWAYS):
+                    continue
+                if other_way(path) in self.given or (path == PLAY and any(read.endswith(".rim_gap") for read in self.given)):
+                    if each.default is MISSING:
+                        self.values[path] = _STAND_IN_FORCE
+                elif each.metadata["typical"]:
+                    self._assume(path)
+                else:
+                    self.found.append(Problem(path, "", "is missing", f"It is the {each.metadata['meaning']}.", "Measure it; nothing usual can replace it."))
+
+    def _fill_stiffness(self, bar):
+        """Moduli from the material; then a usual rate, or the drawn sizes that are missing among given ones."""
+        material = MATERIALS.get(self.values.get(f"{bar}.material"))
+        for name in ("youngs_modulus", "shear_modulus", "yield_stress"):
+            path = f"{bar}.{name}"
+            if material and path not in self.given:
+                self.values[path] = getattr(material, name)
+                self.assumed.append(path)
+                self.doubts[path] = doubt_by("data sheet", path, self.values[path], self.known[path].metadata)
+        given = [f"{bar}.{name}" in self.given for name in SIZES]
+        has_modulus = any(f"{bar}.{name}" in self.given for name in ("material", "youngs_modulus"))
+        measured = f"{bar}.rate" in self.given
+        drawn = all((*given, has_modulus)) if measured else any(given)
+        if drawn:
+            self._assume_once(f"{bar}.root_up")
+        if f"{bar}.side_compliance" not in self.given:
+            self._assume_once(f"{bar}.root_side" if drawn else f"{bar}.side_compliance")
+        if measured:
+            return
+        if not drawn:
+            self._assume(f"{bar}.rate")
+            return
+        for name in SIZES:
+            self._assume_once(f"{bar}.{name}")
+        if not has_modulus:
+            self.found.append(
+                Problem(
+                    f"{bar}.material",
+                    "",
+                    "is missing",
+                    "Drawn sizes give the stiffness of the bar only together with its material.",
+                    f"Give one of {', '.join(MATERIALS)}; or youngs_modulus in MPa; or a measured rate.",
+                )
+            )
+
+    def _assume_once(self, path):
+        if path not in self.given:
+            self._assume(path)
+
+    def _assume(self, path):
+        self.values[path], self.doubts[path] = self.known[path].metadata["typical"]
+        self.assumed.append(path)
+
+    def part(self, owner, **more):
+        """The part at `owner`, or None where it is not sound; what is wrong between its fields is added."""
+        if any(problem.where.rpartition(".")[0] == owner for problem in self.found):
+            return None
+        names = (each.name for each in fields(self.owners[owner]))
+        try:
+            return self.owners[owner](**{name: self.values[f"{owner}.{name}"] for name in names if f"{owner}.{name}" in self.values}, **more)
+        except KnifeError as error:
+            self.found += [problem.inside(owner) for problem in error.problems]
+            return None
+
+    def ball(self, owner):
+        """The ball at `owner` with its recess, or None."""
+        recess = self.part(f"{owner}.recess")
+        ball = self.part(owner, recess=recess or _STAND_IN)
+        return ball if recess else None
+
+    def holds(self, path):
+        """True where the knife has a number at this path, or was meant to."""
+        return path in self.values or path in self.given or (path in self.known and self.known[path].default not in (None, MISSING))
+
+    def problems(self):
+        """What is wrong; where a number was assumed, it is said, as nobody will find it on their card."""
+        said = " (assumed, as it was left out)"
+        return [problem._replace(value=f"{problem.value}{said}") if problem.where in self.assumed else problem for problem in self.found]
+
+    def _unknown(self, path):
+        owner, _, name = path.rpartition(".")
+        here = [known.rpartition(".")[2] for known in self.known if known.rpartition(".")[0] == owner] or [
+            "ball",
+            *TABLES,
+            "title",
+            "assumed",
+            "known_together",
+        ]
+        if owner.endswith("]"):
+            here.append("recess")
+        near = difflib.get_close_matches(name, here, 1, 0.6)
+        homes = [table_name(known.rpartition(".")[0]) for known in self.known if known.rpartition(".")[2] == name]
+        if homes:
+            cure = f"It belongs in {homes[0]}."
+        elif near:
+            cure = f"Did you mean {near[0]}?"
+        else:
+            cure = f"Known here: {', '.join(here)}."
+        return Problem(path, "", "there is no such field", "", cure)
+
+
+def read_number(path, raw, data):
+    """(value, ± or None where it is exact, Said) of a number of a file or form; see the module for what counts as its ±.
+
+    raw: a number or text; data: the metadata of the field. Raises UnitError.
+
+    >>> read_number("blade.tab_arm", "0.55 in, calipers", spec("blade.tab_arm"))
+    (13.97, 0.6, Said(text='0.55 in', word='calipers'))
+    >>> read_number("blade.tab_arm", 14, spec("blade.tab_arm"))
+    (14.0, 1.2, Said(text='14', word='guess'))
+    """
+    text, word = said(raw) if isinstance(raw, str) else (raw, "")
+    value, doubt = quantity(text, data["unit"])
+    if word == EXACTLY:
+        if doubt is not None:
+            raise UnitError(raw, "has a ± and is said to be exact", "Keep one of the two.")
+        return value, None, Said(text, EXACTLY)
+    word = word or (GUESS if doubt is None else "")
+    by_word = doubt_by(word, path, value, data) if word else None
+    return value, by_word if doubt is None else doubt, Said(f"{text}", word)
+
+
+def texts_of(knife):
+    """{path: text, or index of a bar} of all that a file or form has to hold so that reading it gives the knife again.
+
+    A number stands as somebody wrote it, also one read another way, where the knife still says the same. Left out are
+    numbers at their default, unless a reader would assume another one.
+    """
+    texts = {}
+    for owner, part in _parts(knife).items():
+        is_drawn = isinstance(part, LockBar) and any(getattr(part, name) is not None for name in SIZES)
+        for each in fields(part):
+            path, value = f"{owner}.{each.name}", getattr(part, each.name)
+            if value is None or each.name == "recess":
+                continue
+            else_assumed = each.name in ALWAYS or (is_drawn and each.name in _ROOTS)
+            if value != each.default or else_assumed or path in knife.doubts:
+                texts[path] = _text(knife, path, value, each.metadata) if "unit" in each.metadata else value
+    return _read_another_way(knife, texts) or texts
+
+
+def listed(knife, texts):
+    """The assumed numbers that a file has to list, since its `texts` do not say of them that they are a guess."""
+    return [path for path in knife.assumed if said(str(texts.get(path, ""))).word != GUESS and other_way(path) not in texts]
+
+
+def _parts(knife):
+    balls = {f"balls[{i}]{sub}": part for i, ball in enumerate(knife.balls) for sub, part in (("", ball), (".recess", ball.recess))}
+    return {name: getattr(knife, name) for name in TABLES if getattr(knife, name)} | balls
+
+
+def _text(knife, path, value, data):
+    """A number as somebody wrote it, or in the unit of its field where the knife says something else by now."""
+    doubt, written = knife.doubts.get(path), knife.said.get(path)
+    if written and _holds(knife, path, written, data):
+        return str(written)
+    number = f"{value}" if doubt is None else f"{value} {sign(doubt)} {float(doubt)}"
+    return str(Said(f"{number} {data['unit']}".rstrip(), EXACTLY if doubt is None else ""))
+
+
+def _holds(knife, path, written, data):
+    try:
+        again = read_number(path, str(written), data)[:2]
+    except UnitError:
+        return False
+    return again == (knife.get(path), knife.doubts.get(path)) and (written.word == GUESS) == (path in knife.assumed)
+
+
+def _read_another_way(knife, texts):
+    """The texts with what was read another way in its place, None where nothing was or where the knife says something else by now."""
+    read = {other_way(path): f"{each}" for path, each in knife.said.items() if path.rpartition(".")[2] in STANDS_FOR}
+    if not read:
+        return None
+    seen = any(path.endswith(".rest_offset") for path in read)
+    found = {other_way(path) if path in read else path: read.get(path, text) for path, text in texts.items() if not (seen and path == PLAY)}
+    counted = len(knife.balls), knife.second_bar is not None
+    again, _ = build_knife(found, knife.title, *counted, listed(knife, found), told_together(knife, found))
+    return found if again == knife else None
+
+
+def told_together(knife, texts):
+    """The correlations of a knife that do not follow from a number read another way: those that its file has to hold.
+
+    texts: as of `texts_of`.
+    """
+    follows = {other_way(path) for path in texts if path.rpartition(".")[2] in STANDS_FOR}
+    return {pair: r for pair, r in knife.known_together.items() if follows.isdisjoint(pair)}
+
+
+def data_of(path):
+    """Meaning, unit, rule and usual value of a field of files and forms, also of what is read another way.
+
+    >>> data_of("balls[0].recess.rim_gap")["unit"], data_of("bar.riding_force")["unit"]
+    ('mm', 'N')
+    """
+    read = READ.get(path.rpartition(".")[2])
+    return spec(path) if read is None else read.metadata
+
+
+def _likelier(readings, each):
+    """What to write where one reading only of an unclear text can be a number of this field; else empty."""
+    fit = [reading for reading in readings if not field_problem(each, quantity(reading, each.metadata["unit"]).value)]
+    return f'Write "{fit[0]}".' if len(fit) == 1 else ""
+
+
+def table_name(owner):
+    """The table of a knife file that holds the fields of a part: "balls[0]" is [[ball]]."""
+    if owner.endswith("recess"):
+        return "[ball.recess]"
+    return "[[ball]]" if owner.startswith("balls") else f"[{owner}]"
+
+
+def _not_listed(path):
+    return Problem("assumed", str(path), "lists what is no field of this knife", "", "Take it off the list.")
+
+
+def _check_mechanics(knife):
+    """What only the mechanics can see; loaded here, as everything else works without it."""
+    from ..mechanics.limits import check
+
+    check(knife)

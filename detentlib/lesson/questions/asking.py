@@ -1,0 +1,188 @@
+"""What a question is: words and numbers from a table, a computed answer, and the wrong answers that people come to.
+
+Words stand in the .toml files of this folder, by the question's ID; each {name} in them is a number of the question.
+"""
+
+import math
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
+from typing import NamedTuple, Self
+
+from ...files.demo import NOTEBOOKS
+from ...measure.readings import Readings, read_readings
+from ...say.working import Worked
+
+
+@cache
+def bench_readings(name: str) -> Readings:
+    """Invented readings of the workbook by their file name, such as "lift-trace-c"."""
+    return read_readings(NOTEBOOKS / "readings" / f"{name}.csv")
+
+
+def nearest(value: float, **numbers: float) -> str:
+    """The letter of the choice whose number is nearest.
+
+    >>> nearest(1.07, a=2.0, b=1.0, c=0.5)
+    'b'
+    """
+    return min(numbers, key=lambda letter: abs(numbers[letter] - value))
+
+
+class Given(NamedTuple):
+    """A number that the question states; `shown` where people call it something else, such as 1/16 in."""
+
+    value: float
+    unit: str
+    shown: str = ""
+
+    def __str__(self):
+        """The number as the question says it."""
+        return self.shown or f"{self.value:g}{'°' if self.unit == 'deg' else ' ' + self.unit if self.unit else ''}"
+
+
+class Numbers(SimpleNamespace):
+    """The numbers of a question by name, for those who work out a wrong answer from them."""
+
+    def __init__(self, way: Callable, values: dict):
+        """way: from the numbers to the right answer, as worked lines."""
+        super().__init__(**values)
+        self._way, self._values = way, values
+
+    def line(self, number: int, **other: float) -> float:
+        """The result of one line of the right way, counted from 1, with other numbers where they are given."""
+        return self._way(**self._values | other)[number - 1].value
+
+    def again(self, **other: float) -> float:
+        """Where the right way leads with other numbers."""
+        return self._way(**self._values | other)[-1].value
+
+
+class Way:
+    """How a question is answered: from its numbers to worked lines, the last of which is the answer."""
+
+    def __init__(self, solve: Callable, **wrong: Callable):
+        """wrong: {name of a known mistake: what it makes of the Numbers}."""
+        self.solve, self.wrong = solve, wrong
+
+
+class Mistake(NamedTuple):
+    """A wrong answer that people come to: the thought behind it in words, and what it makes of the Numbers."""
+
+    words: str
+    value: Callable
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Asked:
+    """text: with {name} for each number. numbers: {name: Given}. hints: the first gives least away."""
+
+    id: str
+    text: str
+    numbers: dict
+    hints: tuple
+
+    @property
+    def asked(self) -> str:
+        """The question with its numbers in."""
+        return self.text.format(**self.numbers)
+
+    @property
+    def values(self) -> dict:
+        """The numbers alone."""
+        return {name: given.value for name, given in self.numbers.items()}
+
+    def fresh(self, **numbers: float | Given) -> Self:
+        """The same question with other numbers, in the units of the table; ValueError unless all are given."""
+        if numbers.keys() != self.numbers.keys():
+            raise ValueError(f"{self.id} wants {', '.join(self.numbers)}, not {', '.join(numbers)}")
+        fresh = {name: _given(numbers[name], given.unit) for name, given in self.numbers.items()}
+        return replace(self, numbers=fresh)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question(_Asked):
+    """A question whose answer is a number in `unit`; tolerance: share of it within which another one is right."""
+
+    unit: str
+    solve: Callable
+    mistakes: tuple = ()
+    tolerance: float = 0.02
+
+    def worked(self) -> list[Worked]:
+        """The lines from the numbers to the answer."""
+        return self.solve(**self.values)
+
+    @property
+    def answer(self) -> float:
+        """The right number, in `unit`."""
+        return self.worked()[-1].value
+
+    def wrong(self, mistake: Mistake) -> float:
+        """The number that a mistake leads to."""
+        return mistake.value(Numbers(self.solve, self.values))
+
+    def fits(self, number: float, wanted: float) -> bool:
+        """True where the number is the wanted one within the tolerance."""
+        return math.isclose(number, wanted, rel_tol=self.tolerance)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice(_Asked):
+    """A question with a few answers to choose from, which are what people really argue.
+
+    options, thoughts: {letter: words}, the thought behind a choice with what is wrong with it. verdict: the sentence on
+    the right one. judging(**values) -> (the right letter, {name: number for the words}).
+    """
+
+    options: dict
+    thoughts: dict
+    verdict: str
+    judging: Callable
+
+    @property
+    def choices(self) -> dict:
+        """{letter: words}."""
+        return {letter: words.format(**self.numbers) for letter, words in self.options.items()}
+
+    def judge(self) -> tuple[str, str]:
+        """(the right letter, what the numbers say)."""
+        letter, found = self.judging(**self.values)
+        return letter, self.verdict.format(**self.numbers | found)
+
+    @property
+    def beliefs(self) -> dict:
+        """{letter: the thought behind a wrong choice, and what is wrong with it}."""
+        right, found = self.judging(**self.values)
+        words = self.numbers | found
+        return {letter: thought.format(**words) for letter, thought in self.thoughts.items() if letter != right}
+
+    def letter(self, given: object) -> str | None:
+        """The letter of a choice given as "b", "(b)" or its words; None where it is none of them."""
+        wanted = str(given).strip().strip("()").casefold()
+        by_words = {words.casefold(): letter for letter, words in self.choices.items()}
+        return wanted if wanted in self.choices else by_words.get(wanted)
+
+
+def read_questions(module: str, answers: dict) -> dict:
+    """{ID: Question or Choice} of the words beside a module; answers: {ID: Way, or what judges a Choice}."""
+    table = tomllib.loads(Path(module).with_suffix(".toml").read_text(encoding="utf-8"))
+    return {id: _asked(id, answers[id], **entry) for id, entry in table.items()}
+
+
+def _asked(id: str, answer: Way | Callable, *, text, hints=None, numbers=None, units=None, wrong=None, **more):
+    """units: {name: unit} of numbers that are drawn anew each time, in place of numbers."""
+    given = {name: Given(*cells) for name, cells in (numbers or {}).items()}
+    given |= {name: Given(math.nan, unit) for name, unit in (units or {}).items()}
+    shared = {"id": id, "text": text, "hints": tuple((hints or {}).values()), "numbers": given}
+    if "options" in more:
+        return Choice(**shared, thoughts=wrong, judging=answer, **more)
+    mistakes = tuple(Mistake(words, answer.wrong[name]) for name, words in (wrong or {}).items())
+    return Question(**shared, solve=answer.solve, mistakes=mistakes, **more)
+
+
+def _given(value, unit):
+    return value if isinstance(value, Given) else Given(value, unit)

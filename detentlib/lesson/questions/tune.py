@@ -1,0 +1,197 @@
+"""How the questions of notebooks 07 and 08 are answered: getting the numbers off a real knife, and what to change."""
+
+import math
+import re
+
+from ...derivations.formulas import formulas
+from ...files.demo import demo
+from ...files.instruments import INSTRUMENTS
+from ...knife.parts import Knife
+from ...knife.units import both, convert
+from ...measure.models import NOISE
+from ...measure.pull import off_stop
+from ...measure.value import coverage_factor
+from ...mechanics.feel import feel
+from ...say.working import angle_of, by_formula, cubed, product, quotient, total
+from ...tune.moves import as_made, with_relief
+from .asking import Way, nearest
+from .one_ball import slope, touching
+
+
+def _doubt(path, instrument):
+    """± of a number by the first instrument whose name starts so."""
+    serving = (known for known in INSTRUMENTS if re.fullmatch(known.serves, path))
+    return next(known.doubt for known in serving if known.name.startswith(instrument))
+
+
+def _hole():
+    """± of the contact angle by photo, by lift and by gauge, each with what careful bench work can do."""
+    knife = demo("pellowfen-a")
+    felt, ball, mu = feel(knife), knife.balls[0], knife.friction.rim
+    gap, phi = felt.rim_gap[0], math.radians(felt.contact_deg[0])
+    seen = math.hypot(
+        _doubt("balls[0].recess.diameter", "microscope") / 2, _doubt("balls[0].recess.rest_offset", "photo")
+    )
+    low, high = (formulas["L1"](rim_gap=gap + sign * seen, ball_radius=ball.radius).phi for sign in (-1, 1))
+    by_lift = math.sqrt(2) * NOISE["lift"] / (ball.radius * math.sin(phi))
+    push = formulas["F2"](phi=phi, mu=mu, cos_chi=1.0)
+    force = _doubt("bar.riding_force", "pull gauge") / knife.bar.riding_force
+    arm = _doubt("blade.tab_arm", "calipers") / knife.blade.tab_arm
+    by_gauge = math.hypot(math.hypot(force, arm) * push / (1 + push**2), knife.doubts["friction.rim"] / (1 + mu**2))
+    found = {"photo": math.degrees(high - low) / 2, "lift": math.degrees(by_lift), "gauge": math.degrees(by_gauge)}
+    return nearest(0.0, a=found["photo"], b=found["lift"], c=found["gauge"]), found
+
+
+def _stop(hurry):
+    """What half a degree off the stop does to the friction."""
+    knife = demo("pellowfen-a")
+    friction = knife.friction.rim
+    (off,) = (pull for pull in off_stop(knife, friction) if pull.off_deg == hurry)
+    times = off.friction / friction
+    letter = "a" if abs(times - 1) < 0.05 else "b" if times > 1 else "c"
+    return letter, {"low": 100 * off.low, "off": off, "friction": friction, "times": times}
+
+
+def _thou(difference):
+    """± of a difference of two heights by calipers, and by a depth micrometer."""
+    rod, micrometer = (_doubt("balls[0].protrusion", name) for name in ("calipers", "depth micrometer"))
+    two_rods, two_micrometers = math.sqrt(2) * rod, math.sqrt(2) * micrometer
+    found = {"rod": both(rod, "mm"), "two_rods": both(two_rods, "mm"), "two_micrometers": both(two_micrometers, "mm")}
+    return "b" if two_rods > difference else "a", found
+
+
+def from_lift(ball: float, lift: float) -> list:
+    """The contact angle [deg] of a ball [mm] that lifts the bar so far [mm] on its way from stop to flat."""
+    above = total("The ball's centre stands above the rim by the radius less the lift.", "h", ball / 2, -lift, "mm")
+    said = "As a share of the radius that is the cosine of the contact angle."
+    share = quotient(said, r"\cos\varphi", above.value, ball / 2, "")
+    return [above, share, angle_of("So the angle, from the pole of the ball.", r"\varphi", "cos", share.value)]
+
+
+def _of_the_mean(scatter, count):
+    said = "A mean of so many scatters less than one pull, by the square root of their number."
+    root = quotient(said, "s_m", scatter, math.sqrt(count), "N")
+    factor = coverage_factor(count - 1)
+    said = f"So few know their own scatter badly: the factor for {count:g} is {factor:.3f}, not 2."
+    return [root, product(said, r"\pm", factor, root.value, "N")]
+
+
+def _pressed_deeper(lift, drop, first, second):
+    left = total("Past the run-off the bar stands so much above its seat, at ball 1.", "w_1", lift, -drop, "mm")
+    ratio = quotient("At ball 2 it is less, as that is nearer to the hinge.", "r", second, first, "")
+    at_second = product("There it stands above its seat by", "w_2", left.value, ratio.value, "mm")
+    said = "Ball 1 held it up by the whole lift. Ball 2 is pressed deeper by"
+    return [left, ratio, at_second, total(said, r"\Delta", lift, -at_second.value, "mm")]
+
+
+def thou_of_each(knife: Knife, thou: float = convert(1.0, "thou", "mm")) -> dict:
+    """{letter: change of the break force [N]} for a thou off the relief, and on the recess and the stop pin."""
+    before = feel(knife).break_force
+    tried = {
+        "a": with_relief(knife, knife.bar.relief_thickness - thou),
+        "b": knife.replace({"balls[0].recess.diameter": knife.balls[0].recess.diameter + thou}),
+        "c": knife.replace(as_made(knife, {"pin": thou})),
+    }
+    return {letter: feel(changed).break_force - before for letter, changed in tried.items()}
+
+
+def _which_thou():
+    knife = demo("pellowfen-a")
+    changes = thou_of_each(knife)
+    relief, recess, pin = (f"{change:+.2f}".replace("-", "−") for change in changes.values())
+    found = {"before": feel(knife).break_force, "relief": relief, "recess": recess, "pin": pin}
+    return max(changes, key=lambda letter: abs(changes[letter])), found
+
+
+def relief_for(knife: Knife, force: float) -> float:
+    """Relief thickness [mm] at which the knife, bent as far as now, breaks at a force [N] at the tab."""
+    from scipy.optimize import brentq
+
+    thick = knife.bar.relief_thickness
+    return brentq(lambda thin: feel(with_relief(knife, thin)).break_force - force, 0.7 * thick, 1.2 * thick, xtol=1e-6)
+
+
+def _thinner_lock(softer):
+    knife = demo("pellowfen-a")
+    thin = relief_for(knife, softer)
+    left = feel(with_relief(knife, thin)).ride_load / feel(knife).ride_load
+    off = convert(knife.bar.relief_thickness - thin, "mm", "thou")
+    return nearest(left, a=1.0, b=0.83, c=1.2), {"off": off, "left": 100 * left}
+
+
+def _share_inside(scatter, window):
+    share = math.erf(window / scatter / math.sqrt(2))
+    found = {"half_window": window / 2, "deviation": scatter / 2, "share": 100 * share}
+    return nearest(share, a=0.98, b=0.75, c=0.5), found
+
+
+_CUBE = "The force goes with the cube of the thickness (B1, relief alone)."
+
+
+def _lost_by_a_thou(force, thick, off):
+    left = cubed(_CUBE, "F", force, thick - off, thick, "N")
+    return [left, total("So much is gone.", r"\Delta F", force, -left.value, "N")]
+
+
+def _halved(force, thick, thin):
+    return [cubed(_CUBE, "F", force, thin, thick, "N")]
+
+
+def _pin(ball, track, gap, load, change, stop):
+    sizes = {"pin_change": change, "stop_radius": stop, "track_radius": track}
+    moved = by_formula("So far the pin moves the ball: half of it, on the shorter radius.", "B9", sizes, "travel")
+    lines, pushes = [moved], []
+    for said, rim_gap in (("As it is", gap), ("With the new pin", gap - moved.value)):
+        angle = touching(f"{said}, the rim touches at this angle.", "phi", ball, rim_gap)
+        ratio = slope(angle.value)
+        push = product("For the whole bar force, at the ball.", "F", load, ratio.value, "N")
+        lines += [angle, ratio, push]
+        pushes.append(push.value)
+    return [*lines, total("So much less.", r"\Delta F", pushes[0], -pushes[1], "N")]
+
+
+ANSWERS = {
+    "07-hole": _hole,
+    "07-stop": _stop,
+    "07-thou": _thou,
+    "07-lift": Way(
+        from_lift,
+        diameter=lambda n: n.again(ball=2 * n.ball),
+        from_the_side=lambda n: 90 - n.again(),
+        lift_for_gap=lambda n: math.degrees(math.asin(n.lift / (n.ball / 2))),
+    ),
+    "07-five": Way(
+        _of_the_mean,
+        one_pull_more=lambda n: coverage_factor(n.count - 1) * n.scatter,
+        factor_2=lambda n: 2 * n.line(1),
+        one_deviation=lambda n: n.line(1),
+        one_reading=lambda n: n.scatter,
+    ),
+    "07-drop": Way(
+        _pressed_deeper,
+        over_ball_1=lambda n: n.drop,
+        only_the_drop=lambda n: n.drop * n.second / n.first,
+        swapped=lambda n: n.again(first=n.second, second=n.first),
+    ),
+    "08-which": _which_thou,
+    "08-lock": _thinner_lock,
+    "08-inside": _share_inside,
+    "08-thou": Way(
+        _lost_by_a_thou,
+        thickness_itself=lambda n: n.force * n.off / n.thick,
+        square=lambda n: n.force * (1 - (1 - n.off / n.thick) ** 2),
+        what_is_left=lambda n: n.line(1),
+    ),
+    "08-halve": Way(
+        _halved,
+        thickness_itself=lambda n: n.force * n.thin / n.thick,
+        square=lambda n: n.force * (n.thin / n.thick) ** 2,
+    ),
+    "08-pin": Way(
+        _pin,
+        whole_thickness=lambda n: n.again(track=n.stop, change=2 * n.change),
+        at_the_pin=lambda n: n.again(track=n.stop),
+        both_sides=lambda n: n.again(change=2 * n.change),
+        sine=lambda n: n.load * n.line(1) / (n.ball / 2),
+    ),
+}

@@ -1,0 +1,233 @@
+"""Readings into a notebook by hand: pasted from a spreadsheet, or typed row by row; what was read or what is wrong stands beside it."""
+
+import re
+
+import ipywidgets as widgets
+from ipywidgets import Layout
+
+from ..draw.card import Card, alert, spoken
+from ..measure.readings import KINDS, ReadingError, readings_from_rows, readings_from_text
+
+_LINE = re.compile(r"line (\d+): ")
+_START_ROWS = 5
+
+
+def in_words(readings):
+    r"""What was read, in one line: kind, how many rows, from where to where each column goes, remarks.
+
+    >>> in_words(readings_from_text("angle [deg], lift [thou]\n0, 0\n1.5, 4"))
+    'Read: lift trace, 2 rows; angle 0 to 1.5°; lift 0 to 0.1016 mm.'
+    """
+    spans = [f"{name} {_short(column.min())} to {_short(column.max())}{_unit(readings.units[name])}" for name, column in readings.columns.items()]
+    rows = f"{len(readings)} row{'' if len(readings) == 1 else 's'}"
+    remarks = f" Remarks: {'; '.join(readings.remarks)}." if readings.remarks else ""
+    return f"Read: {readings.kind}, {'; '.join([rows, *spans])}.{remarks}"
+
+
+def _short(number):
+    return f"{number:.5g}".replace("-", "−")
+
+
+def _unit(unit):
+    return "°" if unit == "deg" else f" {unit}"
+
+
+class PasteBox(Card):
+    """A box for rows copied from a spreadsheet or a CSV file, a button, and a line that says what was read or every bad row.
+
+    `readings` holds the Readings last read, None while there are none that can be used.
+    """
+
+    def __init__(self, text=""):
+        """text: what stands in the box at first; it is read at once."""
+        self.readings = None
+        hint = "\n".join(kind.example for kind in KINDS.values())
+        self.text = widgets.Textarea(
+            text,
+            description="Paste here",
+            placeholder=f"The first row names the columns, as in one of these:\n{hint}",
+            tooltip="Rows with tabs, semicolons or commas between the columns",
+            style={"description_width": "80px"},
+            layout=Layout(width="600px", max_width="100%", height="150px"),
+        )
+        self.button = widgets.Button(description="Read", tooltip="Read what stands in the box", layout=Layout(width="110px", margin="4px 0 4px 88px"))
+        self.line = widgets.HTML(spoken("Nothing pasted yet."))
+        self.button.on_click(lambda _: self.read())
+        super().__init__([self.text, self.button, self.line], layout=Layout(max_width="1000px"))
+        if text:
+            self.read()
+
+    def __repr__(self):
+        return "<Paste box: run this cell to see it>"
+
+    def paste(self, text):
+        """Put text into the box and read it."""
+        self.text.value = text
+        self.read()
+
+    def read(self):
+        """Read what stands in the box, and say what it was or what is wrong with it."""
+        self.readings, said = None, spoken("Nothing pasted yet.")
+        if self.text.value.strip():
+            try:
+                self.readings = readings_from_text(self.text.value)
+                said = spoken(in_words(self.readings))
+            except ReadingError as error:
+                said = "".join(alert(problem) for problem in str(error).splitlines())
+        self.line.value = said
+
+
+class TypedRows(Card):
+    """Rows of boxes for readings of one kind, to be filled at the bench; beside each row stands what is wrong with it.
+
+    `readings` holds the Readings of the rows that are filled, None while there are none or one of them is bad.
+    """
+
+    def __init__(self, kind, rows=_START_ROWS):
+        """kind: one of KINDS, else a ValueError that names them. rows: how many stand there at first."""
+        if kind not in KINDS:
+            raise ValueError(f"there are no readings of the kind {kind!r}; there are {', '.join(KINDS)}")
+        self.kind, self.header, self.readings, self._rows, self._quiet = kind, KINDS[kind].example.split(", "), None, [], False
+        self._place = widgets.VBox([])
+        self.more = widgets.Button(description="Add row", tooltip="One more row of boxes", layout=Layout(width="130px"))
+        self.fewer = widgets.Button(description="Remove last row", tooltip="Take the last row away, with what stands in it", layout=Layout(width="150px"))
+        self.more.on_click(lambda _: self.add_row())
+        self.fewer.on_click(lambda _: self.remove_row())
+        self.line = widgets.HTML()
+        for _ in range(rows):
+            self._make_row()
+        super().__init__([self._place, widgets.HBox([self.more, self.fewer], layout=Layout(margin="4px 0")), self.line], layout=Layout(max_width="1000px"))
+        self._changed()
+
+    def __repr__(self):
+        return f"<Rows for a {self.kind}: run this cell to see them>"
+
+    def add_row(self, *cells):
+        """One more row, filled with the cells where they are given."""
+        boxes, _ = self._make_row()
+        self._quiet = True
+        for box, cell in zip(boxes, cells, strict=False):
+            box.value = str(cell)
+        self._quiet = False
+        self._changed()
+
+    def fill(self, row, *cells):
+        """Fill a row, counted from 1."""
+        self._quiet = True
+        for box, cell in zip(self._rows[row - 1][0], cells, strict=True):
+            box.value = str(cell)
+        self._quiet = False
+        self._changed()
+
+    def remove_row(self):
+        """Take the last row away; the first stays."""
+        if len(self._rows) > 1:
+            self._rows.pop()
+            self._show_rows()
+            self._changed()
+
+    def cells(self):
+        """What stands in the rows: a list of lists of text."""
+        return [[box.value.strip() for box in boxes] for boxes, _ in self._rows]
+
+    def said(self, row):
+        """What stands beside a row, counted from 1; "" where nothing is wrong."""
+        return self._rows[row - 1][1].value
+
+    def _make_row(self):
+        number = len(self._rows) + 1
+        boxes = [
+            widgets.Text(
+                description=f"{number}: {name}",
+                tooltip=f"Row {number}, {name}",
+                placeholder="a number" if i == 0 and number == 1 else "",
+                continuous_update=False,
+                style={"description_width": "140px"},
+                layout=Layout(width="240px"),
+            )
+            for i, name in enumerate(self.header)
+        ]
+        for box in boxes:
+            box.observe(lambda change: self._changed(), "value")
+        self._rows.append((boxes, widgets.HTML(layout=Layout(flex="1 1 240px", min_width="0", margin="2px 0 0 8px"))))
+        self._show_rows()
+        return self._rows[-1]
+
+    def _show_rows(self):
+        self._place.children = [widgets.HBox([*boxes, message], layout=Layout(flex_flow="row wrap")) for boxes, message in self._rows]
+
+    def _changed(self):
+        """Read the filled rows again; each problem goes beside its row, the rest below."""
+        if self._quiet:
+            return
+        filled = [i for i, cells in enumerate(self.cells()) if any(cells)]
+        self.readings, beside, below = None, {}, []
+        if filled:
+            try:
+                self.readings = readings_from_rows(self.header, self.cells())
+            except ReadingError as error:
+                for problem in error.problems:
+                    line = _LINE.match(problem)
+                    # line 1 is the header, and empty rows were left out
+                    if line and int(line[1]) >= 2:
+                        beside[filled[int(line[1]) - 2]] = _LINE.sub("", problem, count=1)
+                    else:
+                        below.append(problem)
+        for i, (_, message) in enumerate(self._rows):
+            message.value = alert(beside[i]) if i in beside else ""
+        if self.readings is not None:
+            self.line.value = spoken(in_words(self.readings))
+        elif filled:
+            rows = ", ".join(str(i + 1) for i in sorted(beside))
+            self.line.value = "".join(alert(each) for each in below) or alert(f"Not read yet. Look at row {rows}.")
+        else:
+            self.line.value = spoken("Nothing typed yet. Rows that stay empty do not count; a unit of its own is understood, such as 2.7 lbf.")
+
+
+class OwnReadings(Card):
+    """Both ways in: rows to type, of a kind to choose, and under them a box to paste into, which goes first."""
+
+    def __init__(self, kind="two-way pull"):
+        """kind: of the rows at first."""
+        self.kind = widgets.Dropdown(
+            options=list(KINDS), value=kind, description="Kind of readings", tooltip="What the rows hold", style={"description_width": "140px"}
+        )
+        self._of_kind = {kind: TypedRows(kind)}
+        self.typed, self.pasted = self._of_kind[kind], PasteBox()
+        self._place = widgets.VBox([self.typed])
+        self.kind.observe(lambda change: self._other_kind(change["new"]), "value")
+        super().__init__(
+            [self.kind, self._place, widgets.HTML("<b>Or paste them</b>; what is read here goes before what is typed above"), self.pasted],
+            layout=Layout(max_width="1000px"),
+        )
+        self.add_class("detent-panel")
+
+    def __repr__(self):
+        return "<Boxes for your own readings: run this cell to see them>"
+
+    @property
+    def readings(self):
+        """What was pasted and read; else what was typed; None while there is nothing that can be used."""
+        return self.typed.readings if self.pasted.readings is None else self.pasted.readings
+
+    def _other_kind(self, kind):
+        # rows of another kind stay as they are, for when it is chosen again
+        if kind not in self._of_kind:
+            self._of_kind[kind] = TypedRows(kind)
+        self.typed = self._of_kind[kind]
+        self._place.children = [self.typed]
+
+
+def paste_box(text=""):
+    """A box to paste readings into. `.readings` is what was read, None while there is nothing that can be used."""
+    return PasteBox(text)
+
+
+def typed_rows(kind, rows=_START_ROWS):
+    """Rows of boxes for readings of one kind, such as "two-way pull". `.readings` is what was read."""
+    return TypedRows(kind, rows)
+
+
+def own_readings(kind="two-way pull"):
+    """Boxes to type readings into, and one to paste them. `.readings` is what was read."""
+    return OwnReadings(kind)

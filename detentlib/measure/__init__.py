@@ -1,0 +1,1 @@
+"""Measuring: from readings and their ± to the numbers of a knife."""

@@ -1,0 +1,257 @@
+"""Arcs: what each ball that carries draws in a lift trace, and the fit of one arc or two to readings whose angles scatter too."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from ..derivations.formulas import formulas
+from ..mechanics.lift import CHAMFER, on_rim
+from .give import Give, give_of, known_of
+from .least import Least, Seen
+
+_ON_STOP = 1e-9  # deg: as good as 0
+CLEARLY = 5.0  # standard deviations
+ZERO = 0.5  # ± of where a protractor has its zero [deg]: common practice
+SOFT = {"edge_radius": (0.0, 0.04), "chamfer_width": (0.02, 0.04)}  # of a rim of which the card says nothing, and its ± [mm]: judgement, a rim is deburred
+_BEVELS = (1.0, 89.0)  # deg: no chamfer is flatter, or steeper
+_BEVEL = 10.0  # ± of the angle of a chamfer of which the card says nothing [deg]: judgement
+_SIZES = {"level": 0.01, "gap": 0.01, "zero": 0.1, "edge_radius": 0.01, "chamfer_width": 0.01, "track": 0.005, "scale": 0.1, "friction": 0.02, "bevel": 2.0}
+_REACH, _NODES = 3.2, 8  # the scatter of an angle is followed so many standard deviations out, at so many places
+_SHARPEST = -0.1  # mm: sharper than sharp only as far as the ball's size and the noise may pretend
+_STARTS = 3  # places to start from
+_MANY, _BIN = 1000, 0.125  # more readings than these are taken together, in bins of so many standard deviations of the angle
+
+
+class Rim(NamedTuple):
+    """A rim as `on_rim` takes it; its outline is where the face of the tang begins."""
+
+    diameter: float
+    edge_radius: float = 0.0
+    chamfer_width: float = 0.0
+    chamfer_deg: float = 45.0
+
+    @property
+    def rim_radius(self):
+        """Radius where a chamfer meets the face."""
+        return self.diameter / 2 + self.chamfer_width
+
+    def seat(self, radius, gap):
+        """Sink [mm], slope, and how fast the slope turns with the gap [1/mm], of a ball at a gap from the outline."""
+        if not np.any(self.chamfer_width > 0):
+            edge = formulas["L1"](rim_gap=gap, ball_radius=radius + self.edge_radius)  # L3, counted from the outline
+            return edge.sink, edge.slope, (1 + edge.slope**2) ** 1.5 / (radius + self.edge_radius)
+        sink, phi, _, touch = on_rim(radius, self, self.rim_radius + self.edge_radius - gap)
+        turned = np.where(touch == CHAMFER, 0.0, 1 / ((radius + self.edge_radius) * np.maximum(np.cos(phi), 1e-4) ** 3))
+        return sink, np.tan(phi), turned
+
+
+class Arc(NamedTuple):
+    """What the card says of one ball: radius, track radius [mm], its lever, lift at ball 1 per lift at this ball, its rim, and the bar's give, if it gives."""
+
+    radius: float
+    track_radius: float
+    lever: float
+    rim: Rim
+    give: Give | None = None
+
+
+class Rows(NamedTuple):
+    """Readings to explain: height [mm] or force; angle as read [deg]; noise and shake: their standard deviations, shake 0 on the stop.
+
+    when: the order in which they were taken. inside: squares, and how many, that readings taken together left among themselves.
+    """
+
+    height: np.ndarray
+    angle: np.ndarray
+    noise: np.ndarray
+    shake: np.ndarray
+    count: np.ndarray
+    when: np.ndarray
+    inside: tuple = (0.0, 0)
+
+    def seen(self, at, zero):
+        """What the rows should read by at(places (m, n, nodes) [rad]), for m zeros of the protractor [deg]: a Seen.
+
+        An angle as read means that the blade stood somewhere near it, but never behind the stop: so a row reads the mean over
+        all these places, and scatters with them.
+        """
+        zeros = zero[:, None, None] if np.ptp(zero) else zero[:1, None, None]
+        places, shares = places_of(self.angle[:, None] - zeros, self.shake[:, None])
+        height = at(places)
+        mean = np.sum(shares * height, axis=-1)
+        shaken = np.sqrt(np.sum(shares * (height - mean[..., None]) ** 2, axis=-1) / self.count)
+        return Seen(mean, self.noise, shaken)
+
+
+def rows_of(angle, height, noise, angle_sigma, stopped):
+    """Rows from readings in the order in which they were taken; noise and angle_sigma: standard deviation of each; stopped: which were read on the stop.
+
+    Very many are taken together where their angles are alike.
+    """
+    angle, shake, when = np.where(stopped, 0.0, angle), np.where(stopped, 0.0, angle_sigma), np.arange(angle.size, dtype=float)
+    if angle.size <= _MANY:
+        return Rows(height, angle, np.full(angle.size, noise), shake, np.ones(angle.size), when)
+    alike = np.stack([np.round(angle / (_BIN * angle_sigma)), stopped])
+    _, which, count = np.unique(alike, axis=1, return_inverse=True, return_counts=True)
+    which = which.ravel()
+
+    def mean(values):
+        return np.bincount(which, values) / count
+
+    height_mean = mean(height)
+    left = np.bincount(which, (height - height_mean[which]) ** 2)
+    return Rows(
+        height_mean, mean(angle), noise / np.sqrt(count), mean(shake), count, mean(when) / angle.size * count.size, (left / count, angle.size - count.size)
+    )
+
+
+def places_of(angle, shake):
+    """Places where the blade may have stood [rad] and the share of each (..., nodes), from angles as read and their standard deviation [deg] (..., 1)."""
+    node, weight = np.polynomial.legendre.leggauss(_NODES)
+    middle = np.where(shake > 0, np.maximum(angle, -_REACH * shake), 0.0)  # further behind the stop no share is left to tell places by
+    low, high = np.maximum(middle - _REACH * shake, 0.0), np.maximum(middle + _REACH * shake, 0.0)
+    places = low + (high - low) * (node + 1) / 2
+    shares = weight * np.exp(-(((places - middle) / np.where(shake > 0, shake, 1.0)) ** 2) / 2)
+    return np.radians(places), shares / shares.sum(axis=-1, keepdims=True)
+
+
+def on_stop(angle, lift, lift_sigma):
+    """Which rows of a lift trace were read on the stop: those at angle 0, but for any that stand clearly above the lowest of them.
+
+    A protractor can show 0 a little off the stop as well, and there the bar has risen.
+    """
+    at_zero = np.abs(angle) < _ON_STOP
+    return at_zero & (lift <= np.min(lift[at_zero], initial=np.inf) + CLEARLY * lift_sigma)
+
+
+class Rival(NamedTuple):
+    """One explanation of a trace: how many balls carry, and whether their rims are rounded or chamfered; it may explain sideways give and a zero, too.
+
+    Its numbers are level and gap of each ball at the stop, from the outline of its recess, if this ball alone carries; then the zero of
+    the protractor, the rounding or chamfer of the rims, the track radii as a share of those on the card, where the bar gives the scale of
+    that and the friction, and the angle of a chamfer.
+    """
+
+    arcs: tuple
+    soft: str
+    known: tuple
+
+    @property
+    def names(self):
+        """What each number is."""
+        give = ("scale", "friction") if self.arcs[0].give is not None else ()
+        bevel = ("bevel",) if self.soft == "chamfer_width" else ()
+        return (*(("level", "gap") * len(self.arcs)), "zero", self.soft, "track", *give, *bevel)
+
+    @property
+    def sizes(self):
+        """A usual step of each number."""
+        return np.array([_SIZES[name] for name in self.names])
+
+    def heights(self, theta, table):
+        """Lift at ball 1 over the angle [rad], if either ball alone carried; table (m, k), theta broadcasts with (m, n, nodes)."""
+        return [self._height(i, theta, table.T[:, :, None, None]) for i in range(len(self.arcs))]
+
+    def curve(self, theta, table):
+        """Lift at ball 1 over the angle [rad]: the highest of the arcs."""
+        return np.max(np.broadcast_arrays(*self.heights(theta, table)), axis=0)
+
+    def seat(self, i, table):
+        """Sink, slope and turn of ball i at rest (m,)."""
+        numbers = table.T
+        return self._rim(i, numbers)(self._rest(i, numbers))
+
+    def breaks_out(self, table):
+        """Blade angle [rad] at which ball 1 comes on to the flat (m,)."""
+        arc, numbers = self.arcs[0], table.T
+        rest, aside = self._rest(0, numbers), self._aside(numbers)
+        return (rest if arc.give is None else arc.give.out(rest, self._rim(0, numbers), *aside)) / self._track(0, numbers)
+
+    def least(self, rows):
+        """The Least of these rows."""
+        k = 2 * len(self.arcs)
+        known = (np.concatenate([np.zeros(k), self.known[0]]), np.concatenate([np.full(k, np.inf), self.known[1]]))
+
+        def seen(table):
+            return rows.seen(lambda places: self.curve(places, table), table[:, k])
+
+        return Least(rows.height, seen, self.sizes, known, rows.when, rows.inside)
+
+    def _height(self, i, theta, numbers):
+        arc, rest, travel, rim = self.arcs[i], self._rest(i, numbers), self._track(i, numbers) * theta, self._rim(i, numbers)
+        gap = np.clip(rest - travel, 0.0, rest) if arc.give is None else arc.give.opened(travel, rest, rim, *self._aside(numbers))
+        return numbers[2 * i] - arc.lever * rim(gap)[0]
+
+    def _rest(self, i, numbers):
+        return np.clip(numbers[2 * i + 1], 0.0, self.arcs[i].radius * (1 - 1e-6) + self.softness(numbers))
+
+    def _track(self, i, numbers):
+        return self.arcs[i].track_radius * numbers[2 * len(self.arcs) + 2]
+
+    def softness(self, numbers):
+        """How far the rims are rounded or chamfered; a chamfer is never below nothing."""
+        soft = numbers[2 * len(self.arcs) + 1]
+        return np.maximum(soft, 0.0 if self.soft == "chamfer_width" else _SHARPEST)
+
+    def _rim(self, i, numbers):
+        arc, soft = self.arcs[i], self.softness(numbers)
+        rim = arc.rim._replace(**{self.soft: soft} | ({"chamfer_deg": np.clip(numbers[-1], *_BEVELS)} if self.soft == "chamfer_width" else {}))
+        return lambda gap: rim.seat(arc.radius, gap)
+
+    def _aside(self, numbers):
+        return numbers[2 * len(self.arcs) + 3 :][:2]
+
+
+def rivals_of(knife):
+    """Every Rival for one ball and for two, {count: [Rival, ...]}; a second ball is an equal one where the card has only one."""
+    first, *others = knife.balls
+    pair = first, others[0] if others else first
+    arcs = tuple(Arc(ball.radius, ball.track_radius, first.hinge_distance / ball.hinge_distance, _rim(ball.recess), give_of(knife, ball)) for ball in pair)
+    means, sure = known_of(knife) or ((), ())
+    found = {1: [], 2: []}
+    for soft, (usual, doubt) in SOFT.items():
+        path = f"balls[0].recess.{soft}"
+        value, doubt = (getattr(first.recess, soft), knife.scatter(path)) if path in knife.doubts else (getattr(first.recess, soft) + usual, doubt)
+        track = knife.scatter("balls[0].track_radius") / first.track_radius
+        known = [0.0, value, 1.0, *means], [ZERO / 2, max(doubt / 2, 1e-6), max(track / 2, 1e-6), *sure]
+        if soft == "chamfer_width":
+            known = [*known[0], first.recess.chamfer_deg], [*known[1], max(knife.doubts.get("balls[0].recess.chamfer_deg", _BEVEL) / 2, 1e-6)]
+        for count in found:
+            found[count].append(Rival(arcs[:count], soft, tuple(map(np.array, known))))
+    return found
+
+
+def _rim(recess):
+    return Rim(recess.diameter, recess.edge_radius, recess.chamfer_width, recess.chamfer_deg)
+
+
+def fit_two(rows, rivals, one):
+    """The best Fit of each Rival of two balls, from the best places on a grid of them; none where there is no room.
+
+    Ball 1 rides last, ball 2 carries first; one: the best Fit of the first rival with one ball.
+    """
+    rival, *softer = rivals
+    level, gap, *others = one.found
+    first_ball, second_ball = rival.arcs
+    first, second = (each.ravel() for each in np.meshgrid(gap + np.linspace(0.005, 0.125, 7), gap - np.linspace(0.005, 0.205, 11)))
+    possible = (first < first_ball.radius) & (second > 0) & (second < second_ball.radius)
+    if not possible.any():
+        return []
+    first, second = first[possible], second[possible]
+    count = first.size
+    tried = np.column_stack([np.full(count, level), first, np.zeros(count), second, *(np.full(count, each) for each in others)])
+    # at the stop ball 2 carries, so each pair stands there where the trace stands
+    rest = rival._replace(arcs=rival.arcs[:1]).curve(np.zeros((1, 1, 1)), one.found[None]).item()
+    tried[:, 2] = rest + second_ball.lever * rival.seat(1, tried)[0]
+    least = rival.least(rows)
+    least.weigh(tried[0])
+    misfits = np.sum(least.misfits(tried) ** 2, axis=1)
+    # one start for each stretch of rim gaps of ball 2: early handovers and late ones are different hollows of the misfit
+    bands = [band for band in np.array_split(np.argsort(second), _STARTS) if band.size]
+    rough = [least.fit(tried[band[np.argmin(misfits[band])]], rough=True) for band in bands]
+    found = [least.fit(min(rough, key=lambda fit: fit.deviance).found)]
+    for other in softer:
+        start = np.concatenate([found[0].found, other.known[0][rival.known[0].size :]])
+        start[2 * len(rival.arcs) + 1] = other.known[0][1]
+        found.append(other.least(rows).fit(start))
+    return found

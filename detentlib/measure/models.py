@@ -1,0 +1,171 @@
+"""What a knife should read on each kind of gauge, and how wide such readings scatter: the models that a fit holds readings against."""
+
+import math
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+
+from ..derivations.formulas import formulas
+from ..mechanics.carry import Detent
+from ..mechanics.feel import feel_many, letback_given
+from ..mechanics.sweep import weight_torque
+from .arcs import ZERO, on_stop, rows_of
+from .given import given_angles, given_readings
+from .least import Seen
+from .readings import ReadingError
+from .slip import BREAKAWAY, SLIDING, slip_of
+
+NOISE = {"lift": 0.006, "angle": 0.6, "force": 0.3, "zero": ZERO, "gauge": 0.2}  # ± (95 %) of one reading: mm, deg, N; of a zero, deg, and a gauge, N
+GAUGE = "gauge"  # its error is the same in all that one gauge reads
+SLID = "friction that slides over that which breaks away"  # anything from none to twice as much, before any reading
+_STEP, _FINEST = 0.25, 0.01  # of the curve, in standard deviations of the angle, and in deg
+_OVER = 0.9  # share of overshoot beyond which nothing would be left of a pull
+_PADDED = 1.5  # times the ± of a zero: so far the curve is computed past the readings
+
+
+class Overshoot(NamedTuple):
+    """Name of the share by which pulls that stick and slip read beyond steady ones: of which columns, and whose."""
+
+    columns: tuple
+    source: str
+
+
+class Own(NamedTuple):
+    """A number that is no part of the knife, such as a zero: what it is before any reading, its ± (inf where nothing is known), a usual step of it."""
+
+    doubt: float
+    size: float
+    value: float = 0.0
+
+
+class Model(NamedTuple):
+    """One set of readings: its source; the values as read [n] and when; how to see them; the numbers of its own {name: Own}.
+
+    seen(knives)(own): what each should read, a Seen of (m, n) for m knives in one (see Knife.with_arrays) or one for all, own {name: (m,)}. refused(knife):
+    why one knife cannot be held against them, in words, or None. inside: as of Rows.
+    """
+
+    source: str
+    values: np.ndarray
+    when: np.ndarray
+    seen: Callable
+    own: dict
+    refused: Callable = lambda knife: None
+    inside: tuple = (0.0, 0)
+
+
+def models_of(readings, noise, attitude_deg, hinge_ratio):
+    """A Model of each set of readings, each with a name of its own. Raises ReadingError for kinds that cannot be fitted."""
+    made, names = [], []
+    for each in readings:
+        given_readings(each, tuple(_MODELS), f"a fit takes {', '.join(_MODELS)}")
+        if not len(each):
+            raise ReadingError("holds no readings", each.source)
+        names.append(each.source)
+        twin = names.count(each.source)
+        source = each.source if twin == 1 else f"{each.source} ({twin})"
+        made.append(_MODELS[each.kind](each, source, noise, attitude_deg, hinge_ratio))
+    return made
+
+
+def _lift(readings, source, noise, attitude_deg, hinge_ratio):
+    """Lift of an indicator on the bar; its zero is free."""
+    lift, sigma = readings["lift"] / hinge_ratio, noise["lift"] / 2 / hinge_ratio
+    rows, grid = _rows(readings, lift, sigma, on_stop(readings["angle"], lift, sigma), noise)
+    zero, level = f"zero of the protractor, {source}", f"zero of the indicator, {source}"
+
+    def seen(knives):
+        at = Detent(knives).state(np.radians(grid)).gap
+
+        def read(own):
+            found = _over(rows, grid, at, own[zero])
+            return found._replace(mean=found.mean + own[level][:, None])
+
+        return read
+
+    own = {zero: Own(noise["zero"], 0.1), level: Own(math.inf, 0.01)}
+    return Model(source, rows.height, rows.when, seen, own, inside=rows.inside)
+
+
+def _force(readings, source, noise, attitude_deg, hinge_ratio):
+    """Opening force against the blade angle, gauge on the whole knife."""
+    rows, grid = _rows(readings, readings["force"], noise["force"] / 2, readings["angle"] == 0, noise)
+    zero, places = f"zero of the protractor, {source}", np.radians(grid)
+
+    def seen(knives):
+        torque = Detent(knives).state(places).torque + weight_torque(knives, places, attitude_deg) + knives.friction.pivot_torque
+        force = formulas["F5"](torque=torque, arm=knives.blade.tab_arm)
+
+        def read(own):
+            found = _over(rows, grid, force, own[zero])
+            return found._replace(mean=found.mean + own[GAUGE][:, None])
+
+        return read
+
+    own = {zero: Own(noise["zero"], 0.1), GAUGE: Own(noise["gauge"], 0.1)}
+    return Model(source, rows.height, rows.when, seen, own, inside=rows.inside)
+
+
+def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
+    """Two-way pulls at the stop, gauge on the whole knife; those that keep it moving have a friction of their own. What sticks and slips overshoots."""
+    count, sigma = len(readings), noise["force"] / 2
+    pairs = [names for names in (BREAKAWAY, SLIDING) if all(name in readings.columns for name in names)]
+
+    def steady(knives):
+        felt, weight = feel_many(knives).values, formulas["F5"](torque=weight_torque(knives, np.zeros(1), attitude_deg), arm=knives.blade.tab_arm)
+        return np.concatenate([np.reshape(felt[name], (-1, 1)) + weight for name in ("gauge_break_force", "gauge_letback_force")], axis=1)
+
+    def seen(knives):
+        breaking = steady(knives)
+
+        def read(own):
+            means, wide = [], []
+            for names in pairs:
+                ratio = np.maximum(own[SLID], 0.0)[:, None] if names == SLIDING else 1.0
+                pulls = breaking if names == BREAKAWAY else steady(knives.with_arrays({"friction.rim": knives.friction.rim * ratio}))
+                share = np.clip(own.get(Overshoot(names, source), np.zeros(1)), 0.0, _OVER)[:, None]
+                mean = (pulls + own[GAUGE][:, None]) / np.concatenate([1 - share, 1 + share], axis=1)
+                means.append(mean)
+                wide.append(np.hypot(sigma, share / math.sqrt(3) * mean))
+            return Seen(*(np.repeat(np.concatenate(each, axis=1), count, axis=1) for each in (means, wide)), np.zeros(2 * len(pairs) * count))
+
+        return read
+
+    def refused(knife):
+        return None if letback_given(knife) else "holds let-back pulls, but so far off track the model gives no let-back force"
+
+    own = {GAUGE: Own(noise["gauge"], 0.1)}
+    for names in pairs if count > 1 else ():
+        share, doubt = slip_of([readings[name] for name in names], sigma).normal
+        if doubt:
+            own[Overshoot(names, source)] = Own(doubt, doubt / 2, share)
+    if SLIDING in pairs:
+        own[SLID] = Own(1.0, 0.1, 1.0)
+    values = np.concatenate([readings[name] for names in pairs for name in names])
+    return Model(source, values, np.arange(float(values.size)), seen, own, refused)
+
+
+_MODELS = {"lift trace": _lift, "two-way pull": _pulls, "force trace": _force}
+
+
+def _rows(readings, values, sigma, stopped, noise):
+    """Readings over the blade angle as Rows, and the angles [deg] at which a curve is computed for them."""
+    given_angles(readings["angle"], noise["angle"], readings.source)
+    shake = noise["angle"] / 2
+    rows = rows_of(readings["angle"], values, sigma, shake, stopped)
+    step = max(_STEP * shake, _FINEST)
+    reach = math.ceil((4 * shake + _PADDED * noise["zero"]) / step)
+    near = np.floor(rows.angle / step)[:, None] + np.arange(-reach, reach + 2)
+    return rows, step * np.unique(np.maximum(near, 0.0))
+
+
+def _over(rows, grid, at, zero):
+    """The Seen of a curve known at the angles of the grid, (m, grid) for m knives."""
+    at, grid = np.broadcast_to(at, (zero.size, grid.size)), np.radians(grid)
+
+    def read(places):
+        every = np.broadcast_to(places, (zero.size, *places.shape[1:]))
+        return np.stack([np.interp(here, grid, curve) for here, curve in zip(every, at, strict=True)])
+
+    return rows.seen(read, zero)

@@ -1,0 +1,281 @@
+"""Readings from the bench: CSV files, text pasted from a spreadsheet, rows typed into boxes; every bad row named.
+
+The first row names the columns with their units in brackets, such as `angle [deg], lift [mm]`. Which columns there
+are says what kind of readings they are (see KINDS). Lines that start with # are remarks.
+"""
+
+import csv
+import difflib
+import math
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+
+from ..knife.units import UnitError, check_unit, convert, quantity
+
+PIXEL = "px"
+
+
+class Kind(NamedTuple):
+    """A kind of readings: the columns that it must have and those that it may have, each with the unit it is kept in."""
+
+    must: dict
+    may: dict
+    example: str
+
+
+KINDS = {
+    "lift trace": Kind({"angle": "deg", "lift": "mm"}, {}, "angle [deg], lift [mm]"),
+    "two-way pull": Kind({"opening": "N", "letting back": "N"}, {"opening sliding": "N", "letting back sliding": "N"}, "opening [N], letting back [N]"),
+    "force trace": Kind({"angle": "deg", "force": "N"}, {}, "angle [deg], force [N]"),
+    "photo points": Kind({"x": "mm", "y": "mm"}, {}, "x [px], y [px]"),
+    "repeats": Kind({"reading": "mm"}, {}, "reading [mm]"),
+}
+_KNOWN = sorted({name for kind in KINDS.values() for name in (*kind.must, *kind.may)})
+_HEADER = re.compile(r"\s*(?P<name>[^\[\](){},]*?)\s*[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]\s*")
+_DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+")
+_SHOWN = 20
+
+
+class ReadingError(ValueError):
+    """Readings that cannot be used; `problems` lists every line with its cause, not only the first."""
+
+    def __init__(self, problems, source=""):
+        """Take one sentence or many; source says which file or text."""
+        self.problems = (problems,) if isinstance(problems, str) else tuple(problems)
+        lead = f"{source}: " if source else ""
+        shown = [lead + problem for problem in self.problems[:_SHOWN]]
+        if len(self.problems) > _SHOWN:
+            shown.append(f"{lead}and {len(self.problems) - _SHOWN} more lines like these")
+        super().__init__("\n".join(shown))
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Readings:
+    """Readings of one kind: columns {name: array [n]} in mm, N or degrees (photo points may be in px); remarks as read."""
+
+    kind: str
+    columns: dict
+    units: dict
+    source: str
+    remarks: tuple = ()
+
+    def __len__(self):
+        """How many rows there are."""
+        return next(iter(self.columns.values())).size
+
+    def __getitem__(self, name):
+        """One column."""
+        return self.columns[name]
+
+    def __repr__(self):
+        """Short and stable, for a notebook."""
+        return f"<Readings: {self.kind}, {len(self)} rows from {self.source}>"
+
+
+def read_readings(path):
+    """Readings from a CSV file (UTF-8).
+
+    Commas, semicolons or tabs part the columns. Raises ReadingError: a file that cannot be read, no header, columns or
+    units that are not known, and every row that is not numbers, each with its line.
+    """
+    path = Path(path)
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        near = sorted(each.name for each in path.parent.glob("*.csv")) if path.parent.is_dir() else []
+        there = f" In that folder: {', '.join(near)}." if near else ""
+        raise ReadingError(f"cannot be read ({error.strerror}).{there}", str(path)) from None
+    try:
+        text = data.decode("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
+    except UnicodeDecodeError:
+        raise ReadingError("is not a text file. Save the sheet as CSV with UTF-8.", path.name) from None
+    return readings_from_text(text, path.name)
+
+
+def readings_from_text(text, source="pasted text"):
+    r"""Readings from text as in a CSV file, or as copied from a spreadsheet. Raises ReadingError like `read_readings`.
+
+    >>> trace = readings_from_text("angle [deg]; lift [thou]\n0; 0\n1,5; 4,0")
+    >>> trace.kind, trace["angle"].tolist(), trace["lift"].tolist(), trace.remarks
+    ('lift trace', [0.0, 1.5], [0.0, 0.1016], ('decimal commas were read as decimal points',))
+    >>> readings_from_text("angle [deg], lift [mm]\n0, 0.1\n1, oops")
+    Traceback (most recent call last):
+    detentlib.measure.readings.ReadingError: pasted text: line 3: lift 'oops' cannot be read as a number with a unit. Write it like "1.2 mm" or "1.2 ± 0.1 mm".
+    """
+    lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
+    remarks = tuple(line.strip().lstrip("#").strip() for _, line in lines if line.lstrip().startswith("#"))
+    lines = [(number, line) for number, line in lines if not line.lstrip().startswith("#")]
+    if not lines:
+        raise ReadingError(f"there are no readings. The first row names the columns, such as: {KINDS['lift trace'].example}", source)
+    mark = _mark(lines[0][1])
+    names, units = _header(*lines[0], mark, source)
+    kind = _kind(names, source)
+    wanted = KINDS[kind].must | KINDS[kind].may
+    rows = [(number, _cells(line, mark)) for number, line in lines[1:]]
+    full = [(number, cells) for number, cells in rows if any(cells)]
+    if len(full) < len(rows):
+        count = len(rows) - len(full)
+        remarks += (f"{count} empty {'row was' if count == 1 else 'rows were'} left out",)
+        rows = full
+    if not rows:
+        raise ReadingError("has a header but no rows of readings", source)
+    commas = _all_commas(rows)
+    if commas:
+        rows = [(number, [cell.replace(",", ".") for cell in cells]) for number, cells in rows]
+        remarks += ("decimal commas were read as decimal points",)
+    kept = {name: unit if unit == PIXEL else wanted[name] for name, unit in zip(names, units, strict=True)}
+    columns = _numbers(rows, list(zip(names, units, kept.values(), strict=True)), mark, source)
+    return Readings(kind, dict(zip(names, columns, strict=True)), kept, source, remarks)
+
+
+def readings_from_rows(header, rows, source="typed rows"):
+    """Readings from a header and rows of cells, as boxes in a notebook hold them; rows that are all empty are left out."""
+    rows = [[str(cell).strip() for cell in row] for row in rows if any(str(cell).strip() for cell in row)]
+    broken = [
+        f"line {number}: {cell!r} holds more than one line or column. Write one number in each box"
+        for number, row in enumerate(rows, 2)
+        for cell in row
+        if len(cell.splitlines()) > 1 or "\t" in cell
+    ]
+    if broken:
+        raise ReadingError(broken, source)
+    lines = ["\t".join(header), *("\t".join(row) for row in rows)]
+    return readings_from_text("\n".join(lines), source)
+
+
+def _mark(header):
+    """What parts the columns; None for one column."""
+    return next((mark for mark in "\t;," if mark in header), None)
+
+
+def _cells(line, mark):
+    """The cells of a line; a spreadsheet puts some of them in quotes."""
+    cells = line.split(mark or "\n") if '"' not in line else next(csv.reader([line], delimiter=mark or "\t", skipinitialspace=True))
+    return [cell.strip() for cell in cells]
+
+
+def _header(number, line, mark, source):
+    """Names and units of the columns."""
+    if mark is None and len(re.findall(r"[\[(]", line)) > 1:
+        raise ReadingError(f"line {number}: names several columns, but nothing parts them. Put a comma, a semicolon or a tab between all columns", source)
+    names, units, found = [], [], []
+    for cell in _cells(line, mark):
+        match = _HEADER.fullmatch(cell)
+        if not match:
+            if re.fullmatch(r"[\s\d.,+-]+", cell):
+                raise ReadingError(
+                    f"line {number}: the first row holds numbers. It must name the columns with their units, such as: {KINDS['lift trace'].example}", source
+                )
+            if cell:
+                found.append(f"line {number}: column {cell!r} has no unit. Write it in brackets, such as: {_example_for(cell)}")
+            else:
+                found.append(f"line {number}: a column has no name. Name it with its unit, or take out the mark that parts it from the others")
+            continue
+        name, unit = " ".join(match["name"].lower().split()), match["unit"]
+        wanted = {kind.must.get(name) or kind.may.get(name) for kind in KINDS.values()} - {None}
+        if not wanted:
+            near = difflib.get_close_matches(name, _KNOWN, 1, 0.5)
+            found.append(f"line {number}: column {name!r} is not known. " + (f"Did you mean {near[0]!r}?" if near else f"Known: {', '.join(_KNOWN)}."))
+            continue
+        if not unit:
+            found.append(f"line {number}: the unit of {name} is empty. Write it in the brackets, such as: {_example_for(name)}")
+        elif not (unit == PIXEL and name in ("x", "y")):
+            try:
+                check_unit(unit, wanted.pop())
+            except UnitError as error:
+                found.append(f"line {number}: the unit of {name} {error.wrong}. {error.cure}")
+        names.append(name)
+        units.append(unit)
+    found += [f"line {number}: there are two columns {name!r}" for name in sorted({name for name in names if names.count(name) > 1})]
+    if found:
+        raise ReadingError(found, source)
+    return names, units
+
+
+def _example_for(cell):
+    name = " ".join(cell.lower().split())
+    near = difflib.get_close_matches(name, _KNOWN, 1, 0.4)
+    unit = next((kind.must[near[0]] for kind in KINDS.values() if near and near[0] in kind.must), "mm")
+    return f"{near[0] if near else name} [{unit}]"
+
+
+def _kind(names, source):
+    for kind, (must, may, _) in KINDS.items():
+        if set(must) <= set(names) <= set(must) | set(may):
+            return kind
+    known = "; ".join(f"{kind}: {each.example}" for kind, each in KINDS.items())
+    raise ReadingError(f"the columns {', '.join(names)} make no kind of readings. Known: {known}", source)
+
+
+def _all_commas(rows):
+    """True where numbers are written with decimal commas throughout: some have a comma, none a point."""
+    cells = [cell for _, row in rows for cell in row]
+    return any(_DECIMAL_COMMA.fullmatch(cell) for cell in cells) and not any("." in cell for cell in cells)
+
+
+def _numbers(rows, header, mark, source):
+    """The columns as arrays in the unit they are kept in; plain numbers at once, anything else cell by cell.
+
+    header: (name, unit, unit it is kept in) of each column.
+    """
+    try:
+        table = np.array([cells for _, cells in rows], float)
+        if table.shape[1] == len(header):
+            with np.errstate(over="ignore", invalid="ignore"):
+                columns = [column if unit == kept else convert(column, unit, kept) for column, (_, unit, kept) in zip(table.T, header, strict=True)]
+            if np.all(np.isfinite(columns)):
+                return columns
+    except ValueError:
+        pass
+    found, table = [], []
+    for number, cells in rows:
+        values = []
+        if len(cells) != len(header):
+            comma = (
+                " Are these decimal commas? Part the columns with semicolons or tabs, or write decimal points."
+                if mark == "," and len(cells) > len(header)
+                else ""
+            )
+            found.append(f"line {number}: has {len(cells)} cells where the header has {len(header)}.{comma}")
+            continue
+        for (name, unit, kept), cell in zip(header, cells, strict=True):
+            try:
+                values.append(_pixels(cell) if unit == PIXEL else _cell(cell, unit, kept))
+            except UnitError as error:
+                said = "cell" if not cell else f"{cell!r}"
+                found.append(f"line {number}: {name} {said} {error.wrong}. {error.cure}")
+        table.append(values)
+    if found:
+        raise ReadingError(found, source)
+    return list(np.array(table, float).T)
+
+
+def _cell(cell, unit, kept):
+    """A plain number, or a quantity with a unit of its own, in the unit that is kept."""
+    try:
+        value = float(cell)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        value, doubt = quantity(cell, unit)
+        if doubt is not None:
+            raise UnitError(cell, "has a ±, which a column of readings does not hold", "Write the number alone; its instrument gives the ±.")
+    # a column takes each number times the size of its unit, and so does a single cell
+    value = value if unit == kept else value * convert(1.0, unit, kept)
+    if not math.isfinite(value):
+        raise UnitError(cell, f"is too large to be a number in {kept}", "Check the number and its unit.")
+    return value
+
+
+def _pixels(cell):
+    try:
+        value = float(cell)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise UnitError(cell, "is not a number of pixels", "Write a plain number.")
+    return value

@@ -1,1 +1,0 @@
-"""The derivations, room by room: lift of one ball, the bar, forces and energy, contact and stress."""

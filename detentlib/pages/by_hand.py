@@ -1,0 +1,427 @@
+"""The arithmetic of one knife in the order that a person would do it by hand: from the rim gap to the force at the tab.
+
+Every line takes the numbers that the lines before it gave. A bar is taken as rigid (C1), as in dl.feel.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..derivations.formulas import formulas
+from ..mechanics import bar as bars
+from ..mechanics import carry
+from ..mechanics.carry import Detent
+from ..mechanics.feel import feel
+from ..mechanics.lift import FLAT, FLOOR, RIM, ROUND, lift
+from ..mechanics.search import JUST_AFTER
+from .arithmetic import Sheet, said
+
+_LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
+
+
+def worked_example(knife):
+    """The whole arithmetic of one Knife: (Part, …), which ends in the numbers of dl.feel. Raises KnifeError for one that cannot work."""
+    felt, sheet = feel(knife), Sheet()
+    rest, peak = (_just_after(math.radians(angle)) for angle in (felt.rest_deg, felt.peak_deg))
+    springs = _stiffness(sheet, knife)
+    sheet.head("Where the ball rests" if len(knife.balls) == 1 else "Where the balls rest")
+    if rest:
+        sheet.say(f"The blade rests at {said(felt.rest_deg)}°, not on the stop (found by a search).")
+    detent = Detent(knife)
+    at_rest = _moment_at(sheet, detent, springs, rest, -1)
+    at_peak = at_rest
+    sticks = rest == 0 and abs(peak - math.radians(felt.take_up_deg)) < _LATE < peak and _by_one_rim(detent, at_rest)
+    if peak != rest:
+        sheet.head(f"The hardest moment of opening, at {said(felt.peak_deg)}°")
+    if sticks:
+        sheet.say(
+            "Up to there the rim sticks: the ball that carries stands in its recess as at rest, and the bar goes along sideways. φ and N stay as they are."
+        )
+    elif peak != rest:
+        sheet.say("The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at that angle.")
+        at_peak = _moment_at(sheet, detent, springs, peak, 1)
+    sheet.head("What the finger feels, opening")
+    ratio = _torque(sheet, knife, springs, at_peak, 1, "break")
+    if sticks:
+        _taken_up(sheet, knife, springs[0][3], at_rest[0], ratio)
+    if felt.letback_force is not None:
+        sheet.head("What the blade closes against, letting back")
+        _torque(sheet, knife, springs, at_rest, -1, "let-back")
+    _barrier(sheet, knife, springs, at_rest)
+    _break_out(sheet, detent)
+    _handovers(sheet, detent, springs, felt)
+    return sheet.done()
+
+
+def _by_one_rim(detent, carried):
+    """Whether one ball alone, on one side of its recess, carries the only bar."""
+    seat = carried[0][0]
+    return len(carried) == 1 and seat is not None and not seat.all_round and np.count_nonzero(detent.resting[0].loads) == 1
+
+
+def _taken_up(sheet, knife, kappa_side, carried, ratio):
+    """The blade angle that the bar's sideways turn takes up before the rim slips: the proof of where it slips."""
+    seat, load, _, omega = carried
+    ball = knife.balls[seat.ball]
+    beta = math.radians(ball.track_to_bar_deg)
+    turned = {"load": load, "hinge_distance": ball.hinge_distance, "push": ratio, "beta": beta, "kappa_side": kappa_side}
+    slipping = sheet.by("B6", "The proof of the angle: such a push turns the bar sideways by", turned, "omega", r"\omega_2")
+    numbers = {r"\omega_2": (math.degrees(slipping), "deg"), r"\omega_1": (math.degrees(omega), "deg")} | _along(ball)
+
+    def written(two, one, arm, track, *across):
+        return (two - one) * arm * math.prod(across) / track
+
+    words = "From ω at rest to there the ball goes along with the blade through"
+    sheet.sum(words, r"\Delta\theta", written, numbers, "deg")
+
+
+def _just_after(theta):
+    """The angle where a state counts: at the stop itself, else just past a step."""
+    return 0.0 if theta < _LATE else theta + JUST_AFTER
+
+
+def _stiffness(sheet, knife):
+    """Stiffness of each bar; gives {bar index: (Spring, κ, ψ riding, κ_s or None for a bar stiff sideways)}."""
+    found = {}
+    for which, (bar, members) in enumerate(carry.bars_of(knife)):
+        first, leaf = knife.balls[members[0]], "the second leaf" if which else "the bar"
+        sheet.head("How stiff the bar is" if not which else "How stiff the second leaf is")
+        if bar.rate is not None:
+            known = "assumed" if f"{'second_bar' if which else 'bar'}.rate" in knife.assumed else "measured"
+            sheet.say(f"The rate of {leaf} was {known}: k = {said(bar.rate)} N/mm.")
+            rate = bar.rate
+        else:
+            rate = _drawn_rate(sheet, bar, first)
+        kappa = sheet.by("B4a", "As a bar that turns about the middle of its relief:", {"rate": rate, "hinge_distance_1": first.hinge_distance})
+        spring = bars.spring(bar, first)
+        ride = {"gap": first.protrusion, "parallel_gap": spring.parallel_gap, "hinge_distance": first.hinge_distance}
+        psi = sheet.by("B4", f"Bar angle when ball {members[0] + 1} rides the flat, from parallel:", ride, letter=r"\psi_r")
+        found[which] = (spring, kappa, psi, _side_stiffness(sheet, bar, first))
+    return found
+
+
+def _side_stiffness(sheet, bar, first):
+    give = bars.side_compliance(bar, first)
+    if not give:
+        return None
+    if bar.side_compliance is None:
+        sizes = {"hinge_distance": first.hinge_distance} | _sizes(bar)
+        give = sheet.by("B6a", "Sideways the bar gives too, by", sizes, plain=True)
+        give = _with_root(sheet, "D", give, bar.root_side)
+    values = {"side_compliance": give, "hinge_distance_1": first.hinge_distance}
+    return sheet.by("B6b", "As a bar that turns sideways about the middle of its relief:", values)
+
+
+def _sizes(bar):
+    return {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
+
+
+def _with_root(sheet, letter, give, root):
+    """A drawn give [mm/N] times the factor of its root."""
+    if root == 1:
+        return give
+    numbers = {letter: (give, "mm/N"), "f": (root, "")}
+    return sheet.sum(
+        "The body that the relief is cut into gives as well, which counts as a factor f:", f"{letter}_r", lambda give, f: give * f, numbers, "mm/N"
+    )
+
+
+def _drawn_rate(sheet, bar, ball):
+    arms = {"near_arm": ball.hinge_distance, "far_arm": ball.hinge_distance}
+    words = "Give per newton, from the drawn sizes: relief first, then the thick part."
+    bent = sheet.by("B1", words, arms | _sizes(bar), renamed=dict.fromkeys(arms, "L"))
+    bent = _with_root(sheet, "C", bent, bar.root_up)
+    if bar.shear_modulus is not None and ball.side_offset:
+        section = formulas["B2"](long_side=bar.width, short_side=bar.relief_thickness)
+        sheet.say(
+            "The ball stands off the centre line, so the relief twists too. Its section resists with J = {} mm⁴, by the long series of B2.", said(section)
+        )
+        twist = {"side_offset_1": ball.side_offset, "side_offset_2": ball.side_offset, "relief_length": bar.relief_length}
+        turned = sheet.by("B2a", "Give by twist:", twist | {"shear_modulus": bar.shear_modulus, "twist_constant": section}, letter="C_t")
+        bent = sheet.sum("Both together:", "C_s", lambda C, Ct: C + Ct, {"C": (bent, "mm/N"), "C_t": (turned, "mm/N")}, "mm/N")
+    return sheet.sum("So the rate at the ball:", "k", lambda C: 1 / C, {"C": (bent, "mm/N")}, "N/mm")
+
+
+def _moment_at(sheet, detent, springs, theta, sense):
+    """Every bar at one blade angle; gives [(Seat that carries or None for the bar face, load, moment, sideways turn)]."""
+    found, state, knife = [], detent.state(np.array([theta]), sense), detent.knife
+    for which, (bar, members) in enumerate(carry.bars_of(knife)):
+        spring, kappa, ride, _ = springs[which]
+        omega = state.side_turns[which].item()
+        if omega:
+            words = "The rim pushes the bar sideways until the bar pushes back as hard: turned by ω = {}° (found by a search; the proof comes with the push)."
+            sheet.say(words, said(math.degrees(omega)))
+        seats = [_seat(sheet, knife, spring, i, theta, omega, state) for i in members]
+        found.append((*_carried(sheet, knife, bar, (spring, kappa, ride), seats), omega))
+    return found
+
+
+def _carried(sheet, knife, bar, spring, seats):
+    """Who carries on one bar, and with what; gives (Seat, load, moment), the Seat None where the bar face lands."""
+    (spring, kappa, ride), several = spring, len(seats) > 1
+    face = formulas["B4"](gap=0.0, parallel_gap=spring.parallel_gap, hinge_distance=spring.arm)
+    most = max(seats, key=lambda seat: seat.psi)
+    psi = max(most.psi, face)
+    if several:
+        _who_carries(sheet, knife, seats, most, psi)
+    values = {"psi": psi, "psi_ride": ride, "riding_force": bar.riding_force, "hinge_distance_1": spring.arm, "kappa": kappa}
+    if seats[0].psi < face and most.psi <= face:
+        sheet.say("No ball reaches its rim: the bar face lies on the tang.")
+        moment = sheet.by("B5", "Moment of the bar:", values)
+        return None, sheet.sum("It presses with", "N", lambda M, L: M / L, {"M": (moment, "N·mm"), "L": (spring.arm, "mm")}, "N"), moment
+    moment = sheet.by("B5", "Moment of the bar at this angle:", values)
+    ball = knife.balls[most.ball]
+    numbers = {"M": (moment, "N·mm"), "L": (ball.hinge_distance, "mm")}
+    return most, sheet.sum("So it presses on the ball with", "N", lambda M, L: M / L, numbers, "N"), moment
+
+
+def _who_carries(sheet, knife, seats, most, psi):
+    """The larger bar angle wins, the other ball hangs clear."""
+    sheet.say("One bar has one angle, the largest that is demanded: ball {} carries all.", str(most.ball + 1))
+    for seat in seats:
+        if seat is not most:
+            arm = knife.balls[seat.ball].hinge_distance
+            sheet.by("C1", "The other hangs clear by", {"psi": psi, "psi_ball": seat.psi, "hinge_distance": arm}, letter="c")
+
+
+def _torque(sheet, knife, springs, carried, sense, name):
+    """Torque of all that carries, and the force at the tab; gives the push per newton of the last that carries."""
+    torques, ratio = [], None
+    for which, (seat, load, _, omega) in enumerate(carried):
+        if seat and seat.all_round and sense < 0:
+            torques.append(_held_all_round(sheet, knife.balls[seat.ball], springs[which][3], omega))
+            continue
+        track = knife.balls[seat.ball if seat else carry.bars_of(knife)[which][1][0]].track_radius
+        smooth = seat is None or seat.smooth
+        mu = 0.0 + sense * (  # never −0
+            knife.friction.on_flat if smooth else knife.friction.rim
+        )
+        place = {"phi": seat.phi, "mu": mu, "cos_chi": seat.cos_chi} if seat else {"phi": 0.0, "mu": mu, "cos_chi": 1.0}
+        which_law, place = ("F2", place) if seat is None or seat.reach == 1 else ("F2b", place | {"reach": seat.reach})
+        ratio = sheet.by(which_law, f"Push per newton, with friction {mu:g}:".replace("-", "−"), place, letter="w")
+        numbers = {"N": (load, "N"), r"\rho": (track, "mm"), "w": (ratio, "")}
+        torques.append(sheet.sum("Times bar force and track radius:", "T", lambda *all: math.prod(all), numbers, "N·mm"))
+        if omega and seat and sense < 0:
+            ball = knife.balls[seat.ball]
+            turned = {"load": load, "hinge_distance": ball.hinge_distance, "push": ratio, "beta": math.radians(ball.track_to_bar_deg)}
+            sheet.by("B6", "The proof: this push turns the bar sideways by what was put in.", turned | {"kappa_side": springs[which][3]}, "omega")
+    torque = _both_leaves(sheet, "T", torques, "N·mm")
+    sheet.by("F5", f"At the tab, the {name} force:", {"torque": torque, "arm": knife.blade.tab_arm})
+    return ratio
+
+
+def _both_leaves(sheet, letter, parts, unit):
+    """What one leaf gives, or both together."""
+    if len(parts) == 1:
+        return parts[0]
+    numbers = {f"{letter}_{i}": (part, unit) for i, part in enumerate(parts, 1)}
+    return sheet.sum("Both leaves together:", letter, lambda one, two: one + two, numbers, unit)
+
+
+def _held_all_round(sheet, ball, kappa_side, omega):
+    """Torque of a ball in the middle of its recess, held all round: the bar bent sideways is all that pushes."""
+    sheet.say("The ball stands in the middle of its recess and the rim holds it all round: only the bar, bent sideways, pushes.")
+    numbers = {r"\kappa_s": (kappa_side, "N·mm"), r"\omega": (omega, "rad")} | _along(ball)
+
+    def written(stiffness, omega, arm, track, *across):
+        return stiffness * omega * track / (arm * math.prod(across))
+
+    return sheet.sum("Its torque about the pivot:", "T", written, numbers, "N·mm")
+
+
+def _barrier(sheet, knife, springs, at_rest):
+    """Energy in the bars riding, less at rest."""
+    sheet.head("The barrier: how much more energy the bar holds on the flat")
+    shares = []
+    for which, (bar, members) in enumerate(carry.bars_of(knife)):
+        spring, kappa, ride, kappa_side = springs[which]
+        _, _, moment, omega = at_rest[which]
+        high = _riding_moment(sheet, knife, bar, members, (spring, kappa, ride), "of the second leaf " if which else "")
+        up = sheet.by("E1", "Energy riding:", {"moment": high, "kappa": kappa}, letter="U_r")
+        down = sheet.by("E1", "Energy at rest:", {"moment": moment, "kappa": kappa}, letter="U_0")
+        if omega:
+            aside = sheet.by("E1a", "and in the sideways turn, at rest:", {"kappa_side": kappa_side, "omega": omega}, letter="U_s")
+            down = sheet.sum("At rest in all:", "U_0", lambda bent, aside: bent + aside, {"U_b": (down, "mJ"), "U_s": (aside, "mJ")}, "mJ")
+        shares.append(sheet.sum("Difference:", "W", lambda up, down: up - down, {"U_r": (up, "mJ"), "U_0": (down, "mJ")}, "mJ"))
+    _both_leaves(sheet, "W", shares, "mJ")
+
+
+def _riding_moment(sheet, knife, bar, members, spring, whose):
+    """Moment of a bar with all its balls on the flat."""
+    spring, kappa, ride = spring
+    demands = {
+        i: formulas["B4"](gap=knife.balls[i].protrusion, parallel_gap=spring.parallel_gap, hinge_distance=knife.balls[i].hinge_distance) for i in members
+    }
+    most = max(demands, key=demands.get)
+    if most == members[0]:
+        numbers = {"F_r": (bar.riding_force, "N"), "L_1": (spring.arm, "mm")}
+        return sheet.sum(f"Moment {whose}when ball {most + 1} rides the flat:", "M_r", lambda force, arm: force * arm, numbers, "N·mm")
+    sheet.say(f"On the flat ball {most + 1} stands higher for the bar and rides.")
+    values = {"psi": demands[most], "psi_ride": ride, "riding_force": bar.riding_force, "hinge_distance_1": spring.arm, "kappa": kappa}
+    return sheet.by("B5", f"Moment {whose}when ball {most + 1} rides the flat, its bar angle found as before:", values, letter="M_r")
+
+
+def _break_out(sheet, detent):
+    """The blade angle at which the last ball is on the flat."""
+    sheet.head("Where the last ball comes out on to the flat")
+    knife = detent.knife
+    ball = knife.balls[int(np.argmax([angle.item() for angle in detent.leaving]))]
+    recess = ball.recess
+    outline = recess.rim_radius + recess.edge_radius
+    values = {"distance": outline, "track_radius": ball.track_radius, "off_track": recess.off_track, "rest_offset": recess.rest_offset}
+    number = f" {knife.balls.index(ball) + 1}" if len(knife.balls) > 1 else ""
+    stiff = sheet.by("L2a", f"Ball{number} is out where it stands the radius of the rim from the middle:", values)
+    dragged = detent.break_out.item() - stiff
+    if dragged:
+        numbers = {r"\theta": (math.degrees(stiff), "deg"), r"\Delta\theta": (math.degrees(dragged), "deg")}
+        words = "Friction on the flat takes the bar along sideways by Δθ of blade angle, so the blade has to go further:"
+        sheet.sum(words, r"\theta_f", lambda a, b: a + b, numbers, "deg")
+
+
+def _handovers(sheet, detent, springs, felt):
+    """Each handover: at its angle both balls ask for the same bar angle."""
+    knife = detent.knife
+    for hand in felt.handovers:
+        one, two = hand.from_ball, hand.to_ball
+        sheet.head(f"The handover at {said(hand.angle_deg)}°: ball {{}} gives the bar to ball {{}}", str(one + 1), str(two + 1))
+        theta = math.radians(hand.angle_deg)
+        state, which = detent.state(np.array([theta])), knife.balls[one].bar
+        omega = state.side_turns[which].item()
+        if hand.start_deg < hand.end_deg:
+            sheet.say(f"From {said(hand.start_deg)}° to {said(hand.end_deg)}° both carry, while the bar swings over sideways (found by a search).")
+        if omega:
+            sheet.say("In the middle of that the bar stands turned sideways by ω = {}°.", said(math.degrees(omega)))
+        sheet.say("The proof: here both balls ask for the same bar angle.")
+        for i in (one, two):
+            _seat(sheet, knife, springs[which][0], i, theta, omega, state, turning=False)
+        sheet.say("Torque with friction before {} N·mm, after {} N·mm.", said(hand.torque_before), said(hand.torque_after))
+
+
+@dataclass(frozen=True)
+class _Seat:
+    """One ball at one moment: contact angle [rad], the bar angle that it demands, and what its torque needs."""
+
+    ball: int
+    phi: float
+    cos_chi: float
+    reach: float
+    smooth: bool
+    all_round: bool
+    psi: float
+
+
+def _seat(sheet, knife, spring, i, theta, omega, state, turning=True):
+    """Where one ball stands in its recess, how deep it sinks, how steep it sits, and what it asks of the bar; turning: for a torque."""
+    ball, lifted = knife.balls[i], state.lifts[i]
+    if len(knife.balls) > 1:
+        sheet.say(f"Ball {i + 1}:")
+    theta = _taken_along(sheet, ball, theta, omega)
+    owner, angle, off_track = _recess_below(sheet, knife, i, theta)
+    recess = knife.balls[owner].recess
+    place = {"theta": angle, "track_radius": ball.track_radius, "off_track": off_track, "rest_offset": recess.rest_offset}
+    distance = sheet.by("L2", "How far the ball stands from the middle of the recess:", place, "distance")
+    cos_chi = 1.0
+    if turning and distance > 0 and (off_track or angle):
+        cos_chi = sheet.by("L2", "Share of its travel that goes straight at the rim:", place, "cos_chi", r"\cos\chi")
+    sink, phi, touch = _sink(sheet, ball, recess, distance)
+    demand = sheet.by("L6", "Gap between bar face and tang that it demands:", {"protrusion": ball.protrusion, "sink": sink}, "demand", "g")
+    psi = sheet.by("B4", "As a bar angle:", {"gap": demand, "parallel_gap": spring.parallel_gap, "hinge_distance": ball.hinge_distance})
+    reach = float(np.ravel(lifted.reach)[0])
+    return _Seat(i, phi, cos_chi, reach, touch in (FLAT, FLOOR), int(np.ravel(lifted.touch)[0]) == ROUND, psi)
+
+
+def _taken_along(sheet, ball, theta, omega):
+    """Angle of the blade against the ball [rad]: the blade angle less what the bar's sideways turn takes the ball along."""
+    if not omega:
+        return theta
+    numbers = {r"\theta": (math.degrees(theta), "deg"), r"\omega": (math.degrees(omega), "deg")} | _along(ball)
+    words = "The bar's turn takes the ball along; against the ball the blade stands at"
+
+    def written(theta, omega, arm, track, *across):
+        return theta - omega * arm * math.prod(across) / track
+
+    return math.radians(sheet.sum(words, r"\theta'", written, numbers, "deg"))
+
+
+def _along(ball):
+    """What takes a sideways turn of the bar into a way along the track; s: where the track crosses the bar askew."""
+    across = math.sin(math.radians(ball.track_to_bar_deg))
+    numbers = {"L": (ball.hinge_distance, "mm"), r"\rho": (ball.track_radius, "mm")}
+    return numbers if across == 1 else numbers | {"s": (across, "")}
+
+
+def _recess_below(sheet, knife, i, theta):
+    """(owner of the recess that lets ball i sink deepest, angle and off-track error for L2 there); L8 where it is another ball's."""
+    own = lift(knife.balls[i], theta).sink
+    for j, other in enumerate(knife.balls):
+        if j == i or not carry.crosses(knife, i, j):
+            continue
+        values = {
+            "theta": theta,
+            "bearing_ball": math.radians(carry.bearing(knife, i)),
+            "bearing_other": math.radians(carry.bearing(knife, j)),
+            "track_radius": knife.balls[i].track_radius,
+            "track_radius_other": other.track_radius,
+            "off_track": other.recess.off_track,
+        }
+        place = formulas["L8"](**values)
+        if lift(knife.balls[i], place.theta, recess=other.recess, off_track=place.off_track).sink > own:
+            sheet.say(f"It stands over the recess of ball {j + 1}, where it sinks deeper.")
+            return j, sheet.by("L8", "Angle to put in there:", values, "theta"), sheet.by("L8", "Off-track error there:", values, "off_track")
+    return i, theta, knife.balls[i].recess.off_track
+
+
+def _sink(sheet, ball, recess, distance):
+    """(seat depth, contact angle [rad], what it touches) of a ball at a distance from the middle of a recess."""
+    radius = sheet.once(ball, "Radius of the ball:", "R", _halved, {"D": (ball.diameter, "mm")}, "mm")
+    bore = sheet.once((ball, recess), "Radius of the bore:", "a", _halved, {"D_r": (recess.diameter, "mm")}, "mm") if recess.diameter else 0.0
+    if recess.chamfer_width:
+        sink, phi = _on_chamfer(sheet, radius, bore, recess, distance)
+    else:
+        words = "Rim gap, from the ball's axis to the rim:"
+        sink, phi = _on_edge(sheet, radius, _rim_gap(sheet, words, distance, a=bore), recess.edge_radius)
+    if recess.depth is not None and sink > recess.depth:
+        sheet.say("The floor is in the way: there the ball sits on level ground, with a contact angle of nothing.")
+        return sheet.by("L5", "So it sinks to the floor:", {"sink": sink, "floor_depth": recess.depth}, letter="s"), 0.0, FLOOR
+    return sink, phi, RIM if phi else FLAT
+
+
+def _halved(diameter):
+    return diameter / 2
+
+
+def _rim_gap(sheet, words, distance, **radii):
+    """From the ball's axis to the edge whose radius is the sum of these."""
+    numbers = {letter: (radius, "mm") for letter, radius in radii.items()} | {"d": (distance, "mm")}
+    return sheet.sum(words, "b", lambda *parts: sum(parts[:-1]) - parts[-1], numbers, "mm")
+
+
+def _on_edge(sheet, radius, rim_gap, rounding=0.0):
+    """(seat depth, contact angle) at a sharp (L1) or rounded (L3) rim; nothing where the ball is past it."""
+    if rim_gap <= -rounding:
+        sheet.say("The ball's axis is past the rim: it rides the flat and sinks by nothing.")
+        return 0.0, 0.0
+    values, id = {"rim_gap": rim_gap, "ball_radius": radius}, "L1"
+    if rounding:
+        values, id = values | {"edge_radius": rounding}, "L3"
+    phi = sheet.by(id, "Contact angle, from the pole of the ball:", values, "phi")
+    return sheet.by(id, "Seat depth, how far the ball is in the recess:", values, "sink"), phi
+
+
+def _on_chamfer(sheet, radius, bore, recess, distance):
+    """(seat depth, contact angle) on the cone of a chamfer, or on the edge above or below it."""
+    gamma, width = math.radians(recess.chamfer_deg), recess.chamfer_width
+    values = {"distance": distance, "ball_radius": radius, "bore_radius": bore, "chamfer_width": width, "chamfer": gamma}
+    reach = sheet.by("L4", "Where the ball would touch the cone, from the middle:", values, "reach")
+    if bore <= reach <= recess.rim_radius:
+        sheet.say(f"That lies on the chamfer, so the contact angle is that of the cone: φ = {recess.chamfer_deg:g}°.")
+        return sheet.by("L4", "Seat depth:", values, "sink"), gamma
+    if reach > bore:
+        words = "That is outside the cone: the upper edge carries. Rim gap:"
+        return _on_edge(sheet, radius, _rim_gap(sheet, words, distance, a=bore, w=width))
+    words = "That is inside the cone: the lower edge carries. Rim gap:"
+    sink, phi = _on_edge(sheet, radius, _rim_gap(sheet, words, distance, a=bore))
+    lower = sheet.by("L4", "That edge lies deeper than the tang face by", values, "lower")
+    numbers = {"s_1": (sink, "mm"), "s_c": (lower, "mm")}
+    return sheet.sum("So in all:", "s", lambda sink, lower: sink + lower, numbers, "mm"), phi

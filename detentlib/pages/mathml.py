@@ -1,0 +1,102 @@
+"""Formulas on a page without LaTeX: sympy expressions as MathML, with letters or with the numbers in their place."""
+
+import re
+import unicodedata
+from functools import cache
+from xml.dom.minidom import Document
+
+from ..knife.plain import in_html
+
+_NAMES = {"varphi": "φ", "lambda": "λ", "ell": "ℓ", "cos": "cos ", "tan": "tan "}
+_PART = re.compile(r"\\(?P<name>[A-Za-z]+)(?:\{(?P<words>[^{}]*)\})?|(?P<plain>[^\\])")
+
+
+def formula(expression, numbers=None):
+    """One sympy expression as the inside of a MathML element; numbers: {symbol: text} to stand in place of symbols.
+
+    >>> import sympy
+    >>> b, R = sympy.symbols("b R")
+    >>> formula(b / R), formula(b / R, {b: "0.6", R: "1"})
+    ('<mrow><mfrac><mi>b</mi><mi>R</mi></mfrac></mrow>', '<mrow><mfrac><mn>0.6</mn><mn>1</mn></mfrac></mrow>')
+    """
+    return _printer()(numbers or {}, {"mul_symbol": "dot", "inv_trig_style": "full"}).doprint(expression).replace("<mo>-</mo>", "<mo>−</mo>")
+
+
+def letter(latex):
+    r"""A letter of the register, with its index, as MathML.
+
+    >>> letter(r"\psi_r"), letter("L_{<}")
+    ('<msub><mi>ψ</mi><mi>r</mi></msub>', '<msub><mi>L</mi><mi>&lt;</mi></msub>')
+    """
+    return _lettered(Document(), latex).toxml()
+
+
+def lines(left, rights):
+    """A MathML block of lines that are equal to each other: left = first, = second, …; all given as MathML."""
+    rows = [f"<mtr><mtd>{left if i == 0 else ''}</mtd><mtd><mo>=</mo></mtd><mtd>{right}</mtd></mtr>" for i, right in enumerate(rights)]
+    return f'<math displaystyle="true"><mtable>{"".join(rows)}</mtable></math>'
+
+
+def amount(number, unit):
+    """A number and its unit, as MathML.
+
+    >>> amount("49.15", "deg"), amount("12.04", "N")
+    ('<mrow><mn>49.15</mn><mi>°</mi></mrow>', '<mrow><mn>12.04</mn><mspace width="0.25em"></mspace><mtext>N</mtext></mrow>')
+    """
+    if unit == "deg":
+        return f"<mrow><mn>{number}</mn><mi>°</mi></mrow>"
+    space = f'<mspace width="0.25em"></mspace><mtext>{in_html(unit)}</mtext>' if unit else ""
+    return f"<mrow><mn>{number}</mn>{space}</mrow>"
+
+
+@cache
+def _printer():
+    """The printer of sympy with the letters of the register; sympy is loaded here, when a page is written."""
+    from sympy.printing.mathml import MathMLPresentationPrinter
+
+    class Printer(MathMLPresentationPrinter):
+        def __init__(self, numbers, settings):
+            super().__init__(settings)
+            self.numbers = numbers
+
+        def _print_Symbol(self, sym, style="plain"):
+            if sym in self.numbers:
+                return _element(self.dom, "mn", self.numbers[sym])
+            return _lettered(self.dom, sym.name)
+
+        def _as_ordered_terms(self, expr, order=None):
+            """What is added before what is taken off."""
+            return sorted(super()._as_ordered_terms(expr, order), key=lambda term: term.could_extract_minus_sign())
+
+    return Printer
+
+
+def _element(dom, tag, said):
+    made = dom.createElement(tag)
+    made.appendChild(dom.createTextNode(said))
+    return made
+
+
+def _lettered(dom, latex):
+    """DOM element of a letter such as L_{<} or E^*."""
+    head, sign, tail = re.match(r"((?:\\mathrm\{[^{}]*\}|[^_^])+)([_^]?)(.*)", latex).groups()
+    if not sign:
+        return _element(dom, "mi", _plain(head))
+    made = dom.createElement("msub" if sign == "_" else "msup")
+    made.appendChild(_element(dom, "mi", _plain(head)))
+    made.appendChild(_element(dom, "mi", _plain(tail[1:-1] if tail.startswith("{") else tail)))
+    return made
+
+
+def _plain(latex):
+    """The characters of a letter without an index."""
+
+    def said(part):
+        if part["plain"]:
+            return part["plain"].replace("'", "′")
+        if part["words"] is not None:
+            return part["words"]
+        known = _NAMES.get(part["name"])
+        return unicodedata.lookup(f"GREEK SMALL LETTER {part['name'].upper()}") if known is None else known
+
+    return _PART.sub(said, latex.replace(r"\ ", " ")).strip()

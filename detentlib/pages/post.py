@@ -1,0 +1,208 @@
+"""A page to post: a verdict with its assumptions, numbers and picture, and the few lines that recompute it; as Markdown and as one HTML file."""
+
+import re
+import textwrap
+from pathlib import Path
+
+from ..argue.switches import SWITCHES
+from ..argue.verdict import FALSE, OPEN, PARTLY, TRUE
+from ..draw.drawing import GREY, INK, OPENING, PUSH, SMALL, TEXT
+from ..draw.plan import svg_figure
+from ..files.knife_file import knife_text
+from ..files.writing import ThereAlready, checked_place, write_file
+from ..knife.parts import KnifeError, unmeasured
+from ..knife.plain import in_picture
+from ..say.cautions import CAUTIONS
+from ..say.working import say
+from .paper import drawn, fill, from_markdown
+
+_STYLE = """
+body { max-width: 720px; font-size: 11.5pt; line-height: 1.45; padding: 0 4mm; }
+p > strong:only-child { display: block; font-size: 14pt; border: 0.6mm solid #000; padding: 2mm 3mm; margin: 3mm 0; }
+blockquote { font-size: 14pt; margin: 2mm 0; padding-left: 3mm; border-left: 1mm solid #777; }
+details { margin: 2mm 0; } summary { cursor: pointer; padding: 2mm 0; }
+pre { font-size: 9.5pt; overflow-wrap: anywhere; }
+img { width: 100%; max-width: 600px; }
+"""
+_WIDTH, _ROW, _HEAD, _FOOT = 4.7, 0.4, 0.4, 0.55  # inches
+_LEAST_ROOM = 0.07  # of the width, for a word
+_GROUND = {TRUE: "#d7eae4", PARTLY: "#f3e6bf", FALSE: "#ffffff"}
+_LOOK = {TRUE: ("o", OPENING), PARTLY: ("D", "#8a6d00"), FALSE: ("s", PUSH), OPEN: ("o", INK)}
+
+
+def post_page(verdict, path=None, replace=False):
+    """Write a Verdict as a page to post: NAME.md, NAME.html with the picture inside, and the knife's card NAME-knife.toml.
+
+    path: a name such as "settled" (a suffix is put on), or a folder that is there; None shows the page and writes
+    nothing. Returns the paths of the three, or None. replace: True writes the page over files of these names, but never
+    the card over another knife file; a file that holds just this already stays, and where another is in the way nothing
+    is written. The page names no file of this machine and asks for nothing outside; its five lines of code, run beside
+    the card, give the same number. Raises ValueError for a claim composed with a function that has no word to recompute
+    it by, KnifeError like `write_file`.
+    """
+    if path is None:
+        say(_quoted(_markdown(verdict, "settled", alone=False)))
+        say('Nothing is written yet. Give a name, such as `save_as = "settled"`, and run the cell again.')
+        return None
+    stem = _stem(verdict, path)
+    said = {stem.with_suffix(".md"): _markdown(verdict, stem.name), stem.with_suffix(".html"): post_html(verdict, stem.name)}
+    for place, knife in zip(_cards(stem.name, verdict), verdict.knives, strict=True):
+        said[stem.with_name(place)] = knife_text(knife)
+    new = {place: words for place, words in said.items() if not _holds(place, words)}
+    _check_all(new, replace)
+    for place, words in new.items():
+        write_file(place, words, place.suffix, replace=_over(place, replace))
+    return list(said)
+
+
+def _holds(place, words):
+    """True for a file that holds just these words already: the same cell run again."""
+    return place.is_file() and place.read_bytes() == words.encode()
+
+
+def _over(place, replace):
+    """Whether to write over a file: never over a card, which may be the reader's own knife file, kept under this very name."""
+    return None if place.suffix == ".toml" else replace
+
+
+def _check_all(places, replace):
+    """Refuse before anything is written, with every place that may not be written to."""
+    found = []
+    for place in places:
+        try:
+            checked_place(place, replace=_over(place, replace))
+        except KnifeError as error:
+            found.append(error)
+    if found:
+        kind = ThereAlready if all(isinstance(error, ThereAlready) for error in found) else KnifeError
+        raise kind([problem for error in found for problem in error.problems])
+
+
+def post_html(verdict, name: str = "settled") -> str:
+    """The page as one HTML text; name: of the files that its code reads."""
+    return from_markdown(_title(verdict), _markdown(verdict, name), _STYLE)
+
+
+def recompute(verdict, name="settled"):
+    """The lines of code that give the verdict again, with the knife's card beside them."""
+    cards, claim = _cards(name, verdict), verdict.claim
+    composed = claim.id.startswith("own:")
+    if composed and not claim.made_by:
+        raise ValueError("this claim was composed with a function of your own, so a page cannot say how to recompute it; compose it with words or knives")
+    chosen = "".join(f', {switch}="{option}"' for switch, option in verdict.options.items() if option != _default(claim, switch))
+    names = ("knife", "other")[: len(cards)]
+    reads = [f'{each} = dl.read_knife("{card}")' for each, card in zip(names, cards, strict=True)]
+    judged = f"dl.judge(claim{'' if claim.knives else ', knife'}{chosen})"
+    made = claim.made_by if composed else f'"{claim.id}"'
+    return "\n".join(["import detentlib as dl", *reads, f"claim = {made}", f"verdict = {judged}", "print(verdict.word, verdict.figure)"])
+
+
+def _markdown(verdict, name, alone=True):
+    """The page as Markdown; alone: with the card and the picture, whose data stand at the end, below the text."""
+    return fill(
+        "post.md",
+        verdict=verdict,
+        title=_title(verdict),
+        word=f"Verdict: {verdict.word}{' with these instruments' if verdict.word == OPEN else ''}.",
+        drawn=picture_words(verdict),
+        picture=drawn(verdict_picture(verdict), picture_words(verdict)) if alone else "",
+        assumed=_assumed(verdict),
+        code=recompute(verdict, name),
+        cards=dict(zip(_cards(name, verdict), verdict.knives, strict=True)),
+        knife_text=knife_text,
+        left_out=[*verdict.left_out, CAUTIONS["estimate"]],
+        alone=alone,
+    )
+
+
+def _quoted(markdown):
+    """The page as a quotation with small headings, so that it stands apart from the notebook around it."""
+    return "\n".join(f"> {line}" for line in re.sub(r"^#+ ", "#### ", markdown, flags=re.MULTILINE).splitlines())
+
+
+def _stem(verdict, path):
+    """The path of the files without a suffix."""
+    path = Path(path).expanduser()
+    if path.is_dir():
+        return path / verdict.claim.id.replace(": ", "-")
+    return path.with_suffix("") if path.suffix.lower() in (".md", ".html", ".htm", ".toml") else path
+
+
+def _cards(name, verdict):
+    """Names of the knife files that go with the page."""
+    return [f"{name}-{which}.toml" for which in ("knife", "other")[: len(verdict.knives)]]
+
+
+def _title(verdict):
+    said = verdict.claim.sentence.rstrip(".")
+    return f"Not settled yet: {said}?" if verdict.word == OPEN else f"An argument settled: {said}?"
+
+
+def _assumed(verdict):
+    return [*(SWITCHES[name].options[option].said for name, option in verdict.options.items()), *unmeasured(*verdict.knives)]
+
+
+def _default(claim, switch):
+    return claim.start.get(switch, next(iter(SWITCHES[switch].options)))
+
+
+def verdict_picture(verdict):
+    """A Figure: one row for what is assumed, and one for each other assumption by itself; false, partly and true as ground.
+
+    Marks: true a disc, partly a diamond, false a square, cannot tell a hollow disc; the word stands beside each.
+    """
+    rows = [("as assumed", verdict), *((other.said, other.verdict) for other in verdict.others)]
+    height = _HEAD + _ROW * len(rows) + _FOOT
+    figure = svg_figure(_WIDTH, height)
+    ax = figure.add_axes((0.03, _FOOT / height, 0.94, 1 - (_FOOT + _HEAD) / height))
+    low, high = _limits(rows)
+    ax.set(xlim=(low, high), ylim=(len(rows), 0), yticks=[])
+    ax.spines[["top", "right", "left"]].set_visible(False)
+    ax.tick_params(labelsize=SMALL)
+    ax.set_xlabel(_axis_words(verdict), size=SMALL)
+    _draw_scale(ax, verdict.scale, low, high)
+    for k, (said, each) in enumerate(rows):
+        _draw_row(ax, k, said, each, low, high, first=k == 0)
+    return figure
+
+
+def picture_words(verdict):
+    """The picture in words, for who cannot see it."""
+    rows = [f"as assumed {verdict.figure}, {verdict.word}", *(f"{other.said}: {other.verdict.figure}, {other.verdict.word}" for other in verdict.others)]
+    return f"The deciding number on the scale of the claim ({verdict.scale.said(verdict.unit)}): {'; '.join(rows)}."
+
+
+def _limits(rows):
+    """Ends of the axis: every number with its two ends, and every bound of the scale."""
+    ends = [end for _, verdict in rows for end in (verdict.number.low, verdict.number.high)] + [bound for _, verdict in rows for bound in verdict.scale.bounds]
+    low, high = min(ends), max(ends)
+    margin = 0.12 * (high - low) or 0.1 * max(abs(low), 1.0)
+    return low - margin, high + margin
+
+
+def _draw_scale(ax, scale, low, high):
+    """Grounds of the scale with their words on top, a word once where there is room for it."""
+    edges = [low, *(bound for bound in scale.bounds), high]
+    for word, left, right in zip(scale.words, edges, edges[1:], strict=False):
+        ax.axvspan(left, right, color=_GROUND[word], lw=0)
+        room = (right - left) / (high - low)
+        if room > _LEAST_ROOM:
+            ax.text((left + right) / 2, -0.12, word, ha="center", va="bottom", size=TEXT if room > 0.13 else SMALL, weight="bold")
+    for bound in scale.bounds:
+        ax.axvline(bound, color=GREY, lw=0.9, ls=(0, (2, 2)))
+
+
+def _draw_row(ax, k, said, verdict, low, high, first):
+    mark, colour = _LOOK[verdict.word]
+    y, number = k + 0.76, verdict.number
+    ax.plot([number.low, number.high], [y, y], color=colour, lw=3.0 if first else 1.8, solid_capstyle="butt")
+    hollow = "white" if verdict.word == OPEN else colour
+    ax.plot(number.value, y, mark, ms=8 if first else 6, mfc=hollow, mec=colour, mew=1.6, clip_on=False)
+    ax.text(low, k + 0.36, f" {in_picture(said)}: {verdict.word}", size=SMALL, va="center", ha="left", weight="bold" if first else "normal")
+    if k:
+        ax.axhline(k, color="#d0d0d0", lw=0.6)
+
+
+def _axis_words(verdict):
+    lines = textwrap.wrap(in_picture(verdict.claim.number.said), 62)
+    return "\n".join(lines) + (f", {verdict.unit}" if verdict.unit else "")

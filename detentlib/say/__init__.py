@@ -1,0 +1,1 @@
+"""Numbers into words: the headline of a knife, what was measured, worked lines, cautions."""

@@ -1,0 +1,81 @@
+"""What was measured, in words: a lift trace, a two-way pull, a fit, and what to measure next, a sentence a line."""
+
+from ..doubt.many import RESULTS
+from ..knife.parts import name_of, spec
+from ..knife.units import Within, both
+from ..mechanics.feel import feel
+from .measure import exactly
+
+_SLIPS = 0.025  # share of overshoot from which on it is worth a word
+
+
+def trace_words(seen):
+    """A LiftTrace in words: the ball at rest, handover, run-off, and how much was smoothed."""
+    ball = f"ball {seen.resting_ball + 1}"
+    lines = [
+        f"seat lift {_with(seen.seat_lift, 'mm')}",
+        f"so {ball} touches at {_with(seen.contact_deg, 'deg')}, rim gap {_with(seen.rim_gap, 'mm')}",
+        f"free of the rim at {_with(seen.break_out_deg, 'deg')}",
+    ]
+    if seen.untold:
+        lines.append(f"handover: {seen.untold}")
+    elif seen.handover is None:
+        lines.append(f"handover: none; {seen.rival} explains the trace as well")
+    else:
+        found = seen.handover
+        lines.append(f"handover at {_with(found.angle_deg, 'deg')}, the climb {found.steeper} after it")
+    if seen.run_off is not None:
+        lines.append(f"run-off at {_with(seen.run_off.angle_deg, 'deg')}, then lower by {_with(seen.run_off.drop, 'mm')}")
+    lines.append(seen.smoothing)
+    if seen.explained < 0.01:
+        lines.append("no arc of a ball explains this trace: look for a burr, a floor, a bent pivot")
+    return lines
+
+
+def pull_words(pull):
+    """A Pull in words: both forces, friction and bar force apart, and what reading off the stop would have said."""
+    lines = [
+        f"opens at {_with(pull.opening, 'N')}, lets back against {_with(pull.letback, 'N')}, {pull.repeats} pairs",
+        f"friction {pull.friction.value:.3f} ± {pull.friction.doubt:.3f}, the bar presses with {_with(pull.bar_force, 'N')} at rest",
+    ]
+    lines += _slip_words(pull)
+    for off in pull.off_stop:
+        lines.append(f"let back read {off.off_deg:g}° off the stop: {100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}")
+    return lines
+
+
+def _slip_words(pulled):
+    """What a Pull or a KnifeFit says of friction that slides, and of pulls that stick and slip, in words."""
+    lines = []
+    if pulled.sliding is not None:
+        lines.append(f"that is where it breaks away; sliding on, friction {pulled.sliding.value:.3f} ± {pulled.sliding.doubt:.3f}")
+    if pulled.slip > _SLIPS:
+        lines.append(f"the pulls stick and slip: they read about {100 * pulled.slip:.0f} % beyond a steady pull, which is taken off")
+        lines.append("the ± counts how little so few pairs tell of that")
+    return lines
+
+
+def rest_words(knife, pull):
+    """At what angle the loaded ball of a Knife rests with the friction of a Pull, in words: the bar gives less where the rim drags more."""
+    felt = feel(knife.replace({"friction.rim": max(pull.friction.value, 0.0)}))
+    return f"with that friction the loaded ball rests at {felt.contact_deg[max(felt.rest_carrier, 0)]:.1f}°"
+
+
+def fit_words(fit):
+    """A KnifeFit in words: the verdict, each number found, and what the readings cannot tell apart or not at all."""
+    lines = [fit.verdict]
+    for path, value in fit.values.items():
+        lines.append(f"{name_of(path, fit.knife)}: {_with(value, spec(path)['unit'])}")
+    return [*lines, *_slip_words(fit), *fit.alike, *fit.untold]
+
+
+def next_words(advice, knife, result):
+    """Advice of `next_measurement` in words, with the ± of the result that it leaves."""
+    now, then = (exactly(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
+    now = f"within {now}" if isinstance(advice.doubt_now, Within) else f"±{now}"
+    left = exactly(float(f"{advice.result_doubt:.2g}"), RESULTS[result].unit)
+    return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from {now} to ±{then}; that leaves ±{left}"
+
+
+def _with(value, unit):
+    return both(value.value, unit, value.doubt)

@@ -1,0 +1,344 @@
+"""Words and numbers for people: worked lines, derivations step by step, and the headline of a knife.
+
+What a notebook prints here is the same on every run, so that it can be compared.
+"""
+
+import math
+import textwrap
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from IPython.display import display
+
+from ..argue.faults.usual import USUAL
+from ..derivations.formulas import Theorem, formulas
+from ..doubt.budget import budgets, gives
+from ..doubt.cloud import cloud
+from ..doubt.draws import share_said
+from ..doubt.many import shares_a_bar
+from ..knife.parts import assumed_words, name_of
+from ..knife.plain import in_html
+from ..knife.units import convert
+from ..mechanics.feel import feel
+from ..mechanics.notes import gathered
+from .measure import MM
+
+_WIDTH = 108  # characters of a printed line
+
+_HEADLINE = (
+    ("break_force", "Break force at the tab", "N"),
+    ("letback_force", "Let-back force at the tab", "N"),
+    ("gauge_break_force", "A pull gauge on the whole knife reads", "N"),
+    ("barrier", "Barrier", "mJ"),
+    ("break_out_deg", "Break-out angle", "deg"),
+)
+
+
+class Said:
+    """Text that a notebook shows as Markdown; its plain form is the same text."""
+
+    def __init__(self, markdown):
+        """Keep the text."""
+        self.markdown = markdown
+
+    def __repr__(self):
+        return self.markdown
+
+    def _repr_markdown_(self):
+        return self.markdown
+
+
+def say(markdown):
+    """Show Markdown in a notebook; elsewhere the text itself is printed.
+
+    >>> say("**Yes.**")
+    **Yes.**
+    """
+    display(Said(markdown))
+
+
+def tell(*lines):
+    """Print lines, long ones wrapped between words."""
+    for line in lines:
+        print(textwrap.fill(line, _WIDTH, subsequent_indent="   "))
+
+
+@dataclass(frozen=True)
+class Worked:
+    """One worked line: a sentence, how to typeset it as LaTeX when somebody looks, its result and the unit."""
+
+    said: str
+    typeset: Callable
+    value: float
+    unit: str
+
+    @cached_property
+    def latex(self):
+        """The line typeset: formula or sum, numbers, result."""
+        return self.typeset()
+
+    def __str__(self):
+        """The line as Markdown."""
+        return f"{self.said}\n\n$${self.latex}$$"
+
+
+def by_formula(said, id, values, result=None):
+    """A worked line by a formula of the register: formula, the same with the numbers in, result.
+
+    values: {name: number}, angles in radians; ratios at 0 or 1 (no friction, on the track) are put in first, so that the
+    reader sees the simple form. result: which one, where the formula has several. Angles come out in degrees.
+
+    >>> by_formula("Lever:", "F5", {"torque": 168.0, "arm": 14.0}).value
+    12.0
+    """
+    formula = formulas[id]
+    found, expression = formula(**values), formula.expression
+    result = result or next(iter(formula.results))
+    if isinstance(expression, dict):
+        found, expression = getattr(found, result), expression[result]
+    unit = formula.results[result][1]
+    value, unit = (np.degrees(found).item(), "deg") if unit == "rad" else (found, unit)
+    return Worked(
+        f"{said} ({id})", lambda: _aligned(formula.letter(result), (*_letters_and_numbers(formula, expression, values), _with_unit(value, unit))), value, unit
+    )
+
+
+def _letters_and_numbers(formula, expression, values):
+    """The expression as LaTeX, with its letters and with the numbers in their place."""
+    import sympy as sp
+
+    letters = formula.letters._asdict()
+    plain = {letter: values[name] for name, letter in letters.items() if not formula.symbols[name].unit and values[name] in (0, 1)}
+    expression = plainest(expression.subs(plain))
+    numbers = {letter: _number(values[name], formula.symbols[name].unit) for name, letter in letters.items()}
+    return sp.latex(expression, inv_trig_style="full"), sp.latex(expression, symbol_names=numbers, inv_trig_style="full")
+
+
+def product(said, symbol, first, second, unit):
+    """A worked line that multiplies two numbers.
+
+    >>> product("Force times arm:", "T", 12.0, 14.0, "N·mm").value
+    168.0
+    """
+    return _by_hand(said, symbol, rf"{_number(first)} \cdot {_number(second)}", first * second, unit)
+
+
+def quotient(said, symbol, top, bottom, unit):
+    """A worked line that divides two numbers.
+
+    >>> quotient("Share it out:", "x", 9.0, 2.0, "N").value
+    4.5
+    """
+    return _by_hand(said, symbol, rf"\frac{{{_number(top)}}}{{{_number(bottom)}}}", top / bottom, unit)
+
+
+def cubed(said, symbol, start, top, bottom, unit):
+    """A worked line that scales a number by the cube of a ratio.
+
+    >>> cubed("Twice as thick:", "k", 10.0, 2.0, 1.0, "N/mm").value
+    80.0
+    """
+    return _by_hand(said, symbol, rf"{_number(start)} \left(\frac{{{_number(top)}}}{{{_number(bottom)}}}\right)^3", start * (top / bottom) ** 3, unit)
+
+
+def total(said, symbol, first, second, unit):
+    """A worked line that adds two numbers, or takes one off.
+
+    >>> total("Less the drag:", "T", 171.5, -3.0, "N·mm").value
+    168.5
+    """
+    return _by_hand(said, symbol, f"{_number(first)} {'-' if second < 0 else '+'} {_number(abs(second))}", first + second, unit)
+
+
+def angle_of(said: str, symbol: str, function: str, value: float) -> Worked:
+    r"""A worked line that finds the angle [deg] whose cosine ("cos") or tangent ("tan") is this.
+
+    >>> angle_of("The angle of that cosine:", r"\varphi", "cos", 0.5).value
+    60.0
+    """
+    angle = math.degrees({"cos": math.acos, "tan": math.atan}[function](value))
+    return _by_hand(said, symbol, rf"\arc{function} {_number(value)}", angle, "deg")
+
+
+def _by_hand(said, symbol, numbers, value, unit):
+    return Worked(said, lambda: _aligned(symbol, (numbers, _with_unit(value, unit))), value, unit)
+
+
+def derivation(id, **at):
+    """Show how a formula is derived, or a theorem proved, step by step, with its letters and where it holds.
+
+    at: inputs to put in beforehand, such as cos_chi=1 for a recess on the track, or the name of another input that it
+    equals. What is put in makes every line shorter, so each is shown as its plainest form.
+    """
+    import sympy as sp
+
+    entry = formulas[id]
+    put_in = {getattr(entry.letters, name): getattr(entry.letters, value) if isinstance(value, str) else value for name, value in at.items()}
+    plain = plainest if at else _unchanged
+
+    def typeset(shown):
+        return sp.latex(plain(shown.subs(put_in)), inv_trig_style="full")
+
+    parts = [f"**{id}: {entry.title}**"]
+    if isinstance(entry, Theorem):
+        parts.append(entry.statement)
+    if at:
+        parts.append(f"Here {', '.join(f'${letter} = {sp.latex(value)}$' for letter, value in put_in.items())}.")
+    for step in entry.steps:
+        shown = step.shown if isinstance(step.shown, (list, tuple)) else [step.shown]
+        parts += [step.said, *(f"$${typeset(each)}$$" for each in shown)]
+    if isinstance(entry, Theorem):
+        parts += ["So", f"$${typeset(entry.expression)}$$"]
+        letters = []
+    else:
+        parts += ["So", *(f"$${letter} = {typeset(shown)}$$" for letter, shown in entry.found.items())]
+        letters = [f"${entry.letter(name)}$ {meaning}" for name, (meaning, _) in entry.results.items()]
+    letters += [f"${symbol.latex}$ {symbol.meaning}" for name, symbol in entry.symbols.items() if name not in at]
+    say("\n\n".join([*parts, f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]))
+
+
+def worked(id, result=None, **values):
+    """Show one worked line of a formula: `worked("L1", "phi", rim_gap=0.55, ball_radius=0.79375)`."""
+    formula = formulas[id]
+    say(str(by_formula(f"{formula.title[0].upper()}{formula.title[1:]}.", id, values, result)))
+
+
+def plainest(shown):
+    """The shortest way to write it without a minus in front, each side of an equation for itself.
+
+    Contact angles are below 90°, so their cosines are positive.
+    """
+    import sympy as sp
+
+    if shown.is_Relational:
+        return shown.func(plainest(shown.lhs), plainest(shown.rhs), evaluate=False)
+    simple = sp.simplify(shown).replace(lambda part: isinstance(part, sp.Abs) and isinstance(part.args[0], sp.cos), lambda part: part.args[0])
+    ways = [sp.simplify(simple), sp.factor(shown), shown]
+    if shown.is_Add:
+        ways.append(sp.Add(*map(plainest, shown.args)))
+    return min(map(_minus_below, ways), key=lambda way: sp.count_ops(way) + 5 * way.could_extract_minus_sign())
+
+
+def _minus_below(shown):
+    """A fraction with a minus in front, with that minus in the sum below its line."""
+    import sympy as sp
+
+    top, bottom = sp.fraction(shown)
+    return -top / sp.expand(-bottom) if top.could_extract_minus_sign() and bottom.is_Add else shown
+
+
+def _unchanged(shown):
+    return shown
+
+
+def _aligned(symbol, lines):
+    return rf"\begin{{aligned}}{symbol} &= " + r" \\ &= ".join(lines) + r"\end{aligned}"
+
+
+def _number(value, unit=""):
+    said = f"{np.degrees(value):.5g}^\\circ" if unit == "rad" else f"{value:.0f}" if 1e4 <= abs(value) < 1e7 else f"{value:.5g}"
+    return rf"\left({said}\right)" if value < 0 else said
+
+
+def _with_unit(value, unit):
+    if unit == "deg":
+        return f"{value:.4g}^\\circ"
+    return f"{value:.4g}" + (rf"\,\mathrm{{{unit}}}" if unit else "")
+
+
+@dataclass(frozen=True, repr=False)
+class Headline:
+    """The numbers of one or more knives, as a table for a notebook or a page, or as plain text.
+
+    table: rows of text, the heads first. notes: (heading, sentences).
+    """
+
+    table: tuple
+    notes: tuple
+
+    def __repr__(self):
+        lines = [" | ".join(row) for row in self.table]
+        for heading, sentences in self.notes:
+            lines += [f"{heading}:", *(f"- {sentence}" for sentence in sentences)]
+        return "\n".join(lines)
+
+    def _repr_html_(self):
+        rows = "".join(f"<tr>{''.join(_cell('td' if i else 'th', each) for each in row)}</tr>" for i, row in enumerate(self.table))
+        notes = "".join(
+            f'<p style="margin:6px 0 0 0"><b>{in_html(heading)}</b></p><ul style="margin:0">{"".join(_cell("li", each) for each in said)}</ul>'
+            for heading, said in self.notes
+        )
+        return f'<table>{rows}</table><div style="line-height:1.35">{notes}</div>'
+
+
+def _cell(tag, text):
+    return f'<{tag} style="text-align:left">{in_html(text)}</{tag}>'
+
+
+def headline(*knives, titles=None, drawn=None):
+    """The numbers to read first, each with its ± or both its ends: break force, let-back, barrier …; a Headline to show.
+
+    One knife: with what most of each ± comes from. Several: side by side, under `titles` if given. Below stand what to
+    look at, which ball carries, what was assumed, what is usual, and what the numbers leave out. drawn: the cloud of each
+    knife by itself, where it is known already. Raises KnifeError for a knife that cannot work.
+    """
+    titles = tuple(titles or (str(knife.title) for knife in knives))
+    drawn = drawn or [cloud(knife) for knife in knives]
+    feels = [feel(knife) for knife in knives]
+    given = [[result for result, *_ in _HEADLINE if gives(each, result)] for each in drawn]
+    found = [budgets(*each) for each in zip(knives, given, drawn, strict=True)]
+    table = [("", *titles, *(["± mostly from"] if len(knives) == 1 else []))]
+    for result, name, unit in _HEADLINE:
+        figures = [_figure(knife, each.get(result), unit) for knife, each in zip(knives, found, strict=True)]
+        table.append((name, *(figures[0] if len(knives) == 1 else (said for said, _ in figures))))
+    told = {
+        "Look at this": [(*felt.flags, *_lost(each)) for felt, each in zip(feels, drawn, strict=True)],
+        "Which ball carries": [_carries(each) for each in drawn],
+        "Assumed, as nobody measured it": [_assumed(knife) for knife in knives],
+        "Left out of these numbers": [felt.left_out for felt in feels],
+        "Usual (common practice, low confidence)": [_usual()] * len(knives),
+    }
+    notes = ((heading, gathered(titles, each)) for heading, each in told.items())
+    return Headline(tuple(table), tuple((heading, said) for heading, said in notes if said))
+
+
+def _figure(knife, found, unit):
+    """(one number with its ±, what most of the ± comes from) in words; found: its Budget, None where it is not given."""
+    if found is None:
+        return "not given", ""
+    if found.largest is None:
+        return MM.say(found.value, unit), "no ± given"
+    return found.interval.said(unit), f"{name_of(found.largest, knife)} ({_alone(found, unit)} by itself)"
+
+
+def _alone(found, unit):
+    """± that the largest contributor would bring alone, in two digits."""
+    return f"±{abs(found.shares[found.largest]):.2g}{'°' if unit == 'deg' else ' ' + unit}"
+
+
+def _lost(drawn):
+    """What part of all that a card allows is no knife that works, and why."""
+    return tuple(f"{share_said(part, drawn.n)} {drawn.allowed} cannot work ({why}) and is left out of each ±" for why, part in drawn.lost.items())
+
+
+def _carries(drawn):
+    """Which ball of a bar carries at rest, in which share of what the card allows, and how far the other hangs clear."""
+    (knife,) = drawn.knives
+    if not shares_a_bar(knife):
+        return ()
+    carry = [drawn.share(drawn.felt().values[f"ball {i + 1} at rest"]) for i in range(len(knife.balls))]
+    shares = ", ".join(f"ball {i} in {share_said(part, drawn.n)}" for i, part in enumerate(carry, 1))
+    clear = drawn.interval(drawn.column("idle_clearance")).said("mm")
+    return (f"carries at rest: {shares} {drawn.allowed}; the one that is idle hangs clear by {clear}",)
+
+
+def _assumed(knife):
+    return ("; ".join(assumed_words(knife)),) if knife.assumed else ()
+
+
+def _usual():
+    force, angle = USUAL["break_force"], USUAL["break_out_deg"]
+    pounds = [convert(each, "N", "lbf") for each in force]
+    return (f"break force at the tab {force[0]:g} to {force[1]:g} N ({pounds[0]:.1f} to {pounds[1]:.1f} lbf); break-out angle {angle[0]:g}° to {angle[1]:g}°",)

@@ -1,0 +1,106 @@
+"""Two knives side by side: each number with its ±, the difference with its own, and whether the two can be told apart."""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..doubt.budget import gives, known_results
+from ..doubt.cloud import cloud, common
+from ..doubt.draws import Interval
+from ..doubt.many import RESULTS
+from ..knife.plain import in_markdown
+
+USUAL = ("break_force", "letback_force", "gauge_break_force", "barrier", "break_out_deg")
+
+
+class Row(NamedTuple):
+    """One number of both knives.
+
+    name, words, unit; one, other: Intervals; difference: other less one, ratio: other over one, each from the draws of
+    both together, so that what both share counts once; apart: whether 0 lies outside the difference.
+    """
+
+    name: str
+    words: str
+    unit: str
+    one: Interval
+    other: Interval
+    difference: Interval
+    ratio: Interval | None
+    apart: bool
+
+    def __str__(self):
+        """In words."""
+        verdict = "can be told apart" if self.apart else "cannot be told apart with these ±"
+        times = "" if self.ratio is None else f", {self.ratio.said('times')}"
+        one, other, difference = (each.said(self.unit) for each in (self.one, self.other, self.difference))
+        return f"{self.words}: {one} and {other}; difference {difference}{times}: {verdict}"
+
+
+@dataclass(frozen=True, repr=False)
+class Comparison:
+    """Two knives side by side: titles, rows (of Row), not_given (numbers that one of them does not give), shared (paths of what both have in common)."""
+
+    titles: tuple
+    rows: tuple
+    not_given: tuple
+    shared: tuple
+
+    def __getitem__(self, name):
+        """The Row of a number by its name."""
+        return next(row for row in self.rows if row.name == name)
+
+    def __str__(self):
+        """In words, for a notebook."""
+        head = f"{self.titles[0]} and {self.titles[1]}; {len(self.shared)} measured numbers are the same in both and count once"
+        lines = [head, *map(str, self.rows)]
+        return "\n".join([*lines, f"not given: {', '.join(self.not_given)}"] if self.not_given else lines)
+
+    def __repr__(self):
+        return str(self)
+
+    def _repr_markdown_(self):
+        head = f"| | {in_markdown(self.titles[0])} | {in_markdown(self.titles[1])} | difference | told apart? |\n|---|---|---|---|---|"
+        rows = []
+        for row in self.rows:
+            values = (each.said(row.unit) for each in (row.one, row.other, row.difference))
+            rows.append(f"| {' | '.join([row.words, *values, 'yes' if row.apart else 'not with these ±'])} |")
+        return "\n".join([head, *rows]) + f"\n\n{len(self.shared)} measured numbers are the same in both and count once."
+
+
+def compare(knife, other, results=USUAL, titles=None):
+    """Two Knives side by side: a Comparison.
+
+    results: names of doubt.many.RESULTS. titles: two words to show in place of the knives' own titles. An input with the
+    same path and the same value, and a ±, in both is one measured thing and is drawn once for both (see `cloud`). Raises
+    ValueError for a name that is no number of Feel, KnifeError for a knife that cannot work.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
+    >>> bar = LockBar(17.04, rate=10.298, side_compliance=0)
+    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts={"bar.riding_force": 0.8, "friction.rim": 0.02})
+    >>> stronger = knife.replace({"bar.riding_force": 18.0})
+    >>> row = compare(knife, stronger, ["break_force"])["break_force"]
+    >>> row.apart, round(row.difference.value, 2), round(row.difference.doubt, 1)            # friction is shared, force is not
+    (False, 0.81, 1.0)
+    """
+    known_results(results)
+    drawn = cloud(knife, other)
+    given = [result for result in results if all(gives(drawn, result, i) for i in (0, 1))]
+    left = tuple(RESULTS[result].words for result in results if result not in given)
+    titles = tuple(titles or (str(knife.title), str(other.title)))
+    return Comparison(titles, tuple(_row(name, drawn) for name in given), left, tuple(common(knife, other)))
+
+
+def _row(name, drawn):
+    one, two = (drawn.column(name, i) for i in (0, 1))
+    difference, ratio = drawn.interval(two - one), None
+    if one[0] > 0 and two[0] > 0:
+        with np.errstate(divide="ignore"):
+            ratio = drawn.interval(two / one)
+    apart = bool(max(difference.low, -difference.high) > _DUST * abs(one[0]))
+    return Row(name, *RESULTS[name], drawn.interval(one), drawn.interval(two), difference, ratio, apart)
+
+
+_DUST = 1e-9  # what rounding leaves of a difference of nothing

@@ -1,0 +1,325 @@
+"""Two balls on one bar: put a second one in, set how deep and how near its rim stands, and see when both carry."""
+
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from ..derivations.formulas import formulas
+from ..knife.parts import KnifeError, Problem
+from ..knife.units import both, convert
+from ..mechanics import bar as bars
+from ..mechanics import carry
+from ..mechanics.strength import contact_modulus
+from ..mechanics.sweep import sweep
+from .moves import with_one_ball
+
+TWO_THOU = convert(2.0, "thou", "mm")
+SUNK = 1e-3  # mm, protrusion of a ball 2 that certainly hangs clear
+# how well a press repeats the height of a ball [mm]: common practice, low confidence
+PRESS = {"pressed on a stop": 0.005, "by hand": 0.02}
+
+
+def with_second_ball(knife, deeper=TWO_THOU):
+    """The knife with two balls on its first bar and nothing else; where there is no second one, ball 1 gets a twin.
+
+    The twin is pressed `deeper` [mm], stands at the distances of ball 1, and its track is taken as separate.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
+    >>> with_second_ball(Knife("A", [ball], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)), deeper=0.02).balls[1].protrusion
+    0.4
+    """
+    if [ball.bar for ball in knife.balls] == [0, 0]:
+        return knife
+    one, first = with_one_ball(knife), knife.balls[0]
+    second = next((ball for ball in knife.balls[1:] if ball.bar == 0), None)
+    if second is not None:
+        return replace(one, balls=(first, second))
+    return with_press_difference(replace(one, balls=(first, first)).replace({"balls[1].bearing_deg": None}), deeper)
+
+
+def with_press_difference(knife, deeper):
+    """The knife with ball 2 pressed deeper than ball 1 by so much [mm]; below zero it stands out more.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 2
+    >>> with_press_difference(Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)), 0.05).balls[1].protrusion
+    0.37
+    """
+    return knife.replace({"balls[1].protrusion": np.round(knife.balls[0].protrusion - deeper, 9)})
+
+
+def with_equal_arms(knife):
+    """The knife in the plane, so to say: ball 2 at the track radius and hinge distance of ball 1, its track taken as separate.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> first = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
+    >>> second = Ball(1.5875, 0.37, 9.602, 35.4, Recess(1.1811, rest_offset=0.06), bearing_deg=-8.2)
+    >>> plane = with_equal_arms(Knife("C", [first, second], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)))
+    >>> plane.balls[1].track_radius, plane.balls[1].hinge_distance, plane.balls[1].bearing_deg
+    (8.001, 36.4, None)
+    """
+    first = knife.balls[0]
+    return knife.replace({"balls[1].track_radius": first.track_radius, "balls[1].hinge_distance": first.hinge_distance, "balls[1].bearing_deg": None})
+
+
+def with_rim_lead(knife, lead, by="size"):
+    """The knife with recess 2 changed until its rim is nearer to its ball, at rest, by `lead` [mm] than that of ball 1.
+
+    by: "size" drills recess 2 smaller, by twice the lead in diameter; "shift" sets it over along the track by the lead,
+    which holds for a recess on its track. Raises ValueError for another word, KnifeError for a recess that cannot be and
+    for a drilled dimple, whose rim does not carry.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 2
+    >>> knife = Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))
+    >>> round(with_rim_lead(knife, 0.07).balls[1].recess.diameter, 4), round(with_rim_lead(knife, 0.07, "shift").balls[1].recess.rest_offset, 4)
+    (1.1808, 0.13)
+    """
+    if by not in ("size", "shift"):
+        raise ValueError(f'by {by!r} is not known: take "size" or "shift"')
+    need_bored(knife)
+    # another recess lets the bar rest a little further over, so what is left is put right again
+    for _ in range(_LEAD_ROUNDS):
+        recess, more = knife.balls[1].recess, lead - _lead(_shut(knife))
+        if not np.any(np.abs(more) >= _LEAD_EXACT):
+            break
+        more = more if knife.many else more.item()
+        field, value = ("diameter", recess.diameter - 2 * more) if by == "size" else ("rest_offset", recess.rest_offset + more)
+        knife = knife.replace({f"balls[1].recess.{field}": value})
+    return knife
+
+
+_LEAD_ROUNDS, _LEAD_EXACT = 8, 1e-9  # mm
+
+
+def need_bored(knife):
+    """Raise KnifeError where one of the first two balls sits in a drilled dimple: it rides on the cone, not on a rim."""
+    found = [
+        Problem(
+            f"balls[{i}].recess.diameter",
+            "0 mm",
+            "is that of a drilled dimple, where a bored recess is wanted",
+            "In a dimple the ball touches the cone, at the angle of the drill, however wide the dimple is.",
+            "Give the diameter of the bore, or ask this of a knife with bored recesses.",
+        )
+        for i, ball in enumerate(knife.balls[:2])
+        if not ball.recess.bored
+    ]
+    if found:
+        raise KnifeError(found, knife.title)
+
+
+def with_ball_2_sunk(knife):
+    """The knife with ball 2 so deep that it hangs clear, to see how much room it has: no knife to make, hence unchecked."""
+    return knife.with_arrays({"balls[1].protrusion": SUNK})
+
+
+def press_difference(knife):
+    """How much deeper ball 2 is pressed than ball 1 [mm]."""
+    return knife.balls[0].protrusion - knife.balls[1].protrusion
+
+
+def squashing(knife):
+    """The knife with a contact modulus on every ball, where none is given that of hardened steel on blade steel: an estimate."""
+    usual = contact_modulus("52100", "hard blade steel")
+    return knife.replace({f"balls[{i}].contact_modulus": usual for i, ball in enumerate(knife.balls) if ball.contact_modulus is None})
+
+
+def lead_at_stop(knife):
+    """Rim lead of ball 2 in the shut knife, at rest [mm]: how much nearer its rim is than that of ball 1.
+
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(diameter, rest_offset=0.06)) for diameter in (1.3208, 1.1811)]
+    >>> round(lead_at_stop(Knife("C", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))), 4)
+    0.0698
+    """
+    return _lead(_shut(knife)).item()
+
+
+def _shut(knife):
+    """State of the shut knife, as it rests with the bar pressing."""
+    return carry.state(knife, np.zeros(1), sense=-1)
+
+
+def _lead(at):
+    return at.lifts[0].rim_gap - at.lifts[1].rim_gap
+
+
+def touch_lead(knife):
+    """Rim lead from which on ball 2 carries at rest [mm], recess 2 being drilled to it; None where no recess does that.
+
+    The true one of this knife, with its radii, arms and sideways give, where C3 is that of the plane; the bar bent as a
+    rigid one. knife: with two balls on one bar.
+
+    >>> from detentlib.mechanics.feel import feel
+    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
+    >>> balls = [Ball(1.5875, height, 8.001, 36.4, Recess(1.3208, rest_offset=0.06)) for height in (0.42, 0.3692)]
+    >>> knife = Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))
+    >>> lead = touch_lead(knife)
+    >>> plane = formulas["C3"](rim_gap_1=feel(knife).rim_gap[0], height_difference=0.0508, ball_radius=0.79375)
+    >>> round(lead, 4), round(float(plane), 4)
+    (0.048, 0.048)
+    """
+    second = _on_one_bar(knife).balls[1]
+    own = _shut(with_ball_2_sunk(knife)).lifts[1].rim_gap.item()
+    ends = [own - gap * second.radius for gap in (_WIDEST, 0.0)]  # how much smaller the radius of recess 2 is
+    for _ in range(_TOUCH_ROUNDS):
+        smaller = np.linspace(*ends, _TOUCH_POINTS)
+        at = _shut(knife.with_arrays({"balls[1].recess.diameter": (second.recess.diameter - 2 * smaller)[:, None]}))
+        idle = np.ravel(at.clearances[1]) > 0
+        if not idle.any() or idle.all():
+            return None
+        # ball 2 hangs clear in a small lead, and stands on its rim from the threshold on
+        k = int(np.argmin(idle))
+        if k == 0:
+            return None
+        ends = smaller[k - 1], smaller[k]
+    return float(np.ravel(_lead(at))[k])
+
+
+_WIDEST, _TOUCH_ROUNDS, _TOUCH_POINTS = 0.99, 6, 33
+
+
+def idle_up_to(bar, first, hinge_distance):
+    """Protrusion up to which a second ball at this hinge distance hangs clear while ball 1 rides the flat [mm] (rigid bar, B4).
+
+    H + (p1 − H) L2/L1: a ball nearer to the hinge must be pressed deeper, as the bar rises less there.
+
+    >>> from detentlib.knife.parts import Ball, LockBar, Recess
+    >>> bar, ball = LockBar(17.04, rate=10.3, parallel_gap=0.12), Ball(1.5875, 0.42, 8.001, 36.0, Recess(1.3208))
+    >>> round(idle_up_to(bar, ball, 36.0), 6), round(idle_up_to(bar, ball, 24.0), 6)
+    (0.42, 0.32)
+    """
+    spring = bars.spring(bar, first)
+    return spring.parallel_gap + spring.psi_ride * hinge_distance
+
+
+class Mix(NamedTuple):
+    """What comes of one way to share a bar, at rest and without friction.
+
+    share: of the bar's moment that ball 2 carries, 0 to 1. load_1, load_2 [N]; force at the tab [N].
+    """
+
+    share: float
+    load_1: float
+    load_2: float
+    force: float
+
+    def __str__(self):
+        """In words, for a notebook."""
+        said = f"ball 2 takes {100 * self.share:.0f} %: the balls press {self.load_1:.2f} and {self.load_2:.2f} N"
+        return f"{said}, the tab needs {both(self.force, 'N')}"
+
+
+def mixes(knife, shares):
+    """A Mix for each share of the bar's moment that ball 2 might carry at rest, both seated, without friction (C1a).
+
+    Whether the bar can share like this is another question: see sharing_band.
+    """
+    first, second = _on_one_bar(knife).balls[:2]
+    at = _shut(knife)
+    moment = at.moments[0].item()
+    seats = zip((first, second), at.lifts, strict=True)
+    rise_1, rise_2 = ((ball.track_radius * np.tan(seat.phi) * seat.cos_chi).item() for ball, seat in seats)
+    found = []
+    for share in shares:
+        mix = formulas["C1a"](
+            moment=moment, share=share, hinge_distance_1=first.hinge_distance, hinge_distance_2=second.hinge_distance, rise_1=rise_1, rise_2=rise_2
+        )
+        loads = (max(0.0, load) for load in (mix.load_1, mix.load_2))  # a share of nothing may come out a hair below it
+        found.append(Mix(share, *loads, formulas["F5"](torque=mix.torque, arm=knife.blade.tab_arm)))
+    return found
+
+
+class Band(NamedTuple):
+    """The sharing band of two balls on one bar, in press-depth difference [mm].
+
+    begins: ball 2, brought out from where it hangs clear, begins to carry here. ends: from here on ball 1 hangs clear.
+    bar: how wide the bar alone makes the band as it bends upwards (C5); the rest is squash of balls and rims, and what the bar
+    gives sideways between the two.
+    """
+
+    begins: float
+    ends: float
+    bar: float
+
+    @property
+    def width(self):
+        """Width of the band, squash and all [mm]."""
+        return self.begins - self.ends
+
+
+def sharing_band(knife, angle_deg=0.0):
+    """The Band of balls 1 and 2 at a blade angle; both must be on the first bar, else a KnifeError.
+
+    Bar, balls and rims give (see squashing). Formulas C4, C5, S1.
+    """
+    knife = squashing(_on_one_bar(knife))
+    first, second = knife.balls[:2]
+    alone = sweep(with_one_ball(knife), [angle_deg], elastic=True).load[0, 0]
+    deep = carry.state(with_ball_2_sunk(knife), np.radians([angle_deg]), elastic=True)
+    phi_1, phi_2 = (lifted.phi[0] for lifted in deep.lifts[:2])
+    matrix = bars.compliance(knife.bar, (first, second))
+    begins = first.protrusion - SUNK - float(deep.clearances[1][0])
+    # ball 2 alone holds the bar out as far at ball 1 as ball 1 did
+    other = (matrix[0, 0] * alone + _squash(first, alone, phi_1)) / matrix[0, 1]
+    width = matrix[1, 1] * other + _squash(second, other, phi_2) - matrix[0, 1] * alone
+    bar = formulas["C5"](load=alone, compliance_11=matrix[0, 0], compliance_12=matrix[0, 1], compliance_22=matrix[1, 1])
+    return Band(begins, _clear_of_ball_1(knife, float(begins - width), angle_deg), float(bar))
+
+
+def _clear_of_ball_1(knife, guess, angle_deg):
+    """Press-depth difference [mm] at which ball 1 begins to hang clear; guess: that of a bar that is stiff sideways.
+
+    Another ball pushes the bar sideways by another amount, and with that ball 1 stands elsewhere on its rim.
+    """
+    last, found = None, (guess, _pressed_in(knife, guess, angle_deg))
+    for _ in range(_BAND_ROUNDS):
+        place, pressed = found
+        if abs(pressed) < _BAND_EXACT:
+            break
+        rise = 1.0 if last is None or last[1] == pressed else (pressed - last[1]) / (place - last[0])
+        last, place = found, place - pressed / rise
+        found = place, _pressed_in(knife, place, angle_deg)
+    return found[0]
+
+
+def _pressed_in(knife, deeper, angle_deg):
+    """How far ball 1 is pressed into its rim and squashed [mm], less how far it hangs clear, ball 2 being so much deeper."""
+    made = knife.with_arrays({"balls[1].protrusion": knife.balls[0].protrusion - deeper})
+    at = carry.state(made, np.radians([angle_deg]), elastic=True)
+    return float(_squash(knife.balls[0], at.loads[0][0], at.lifts[0].phi[0]) - at.clearances[0][0])
+
+
+_BAND_ROUNDS, _BAND_EXACT = 12, 1e-8  # mm
+
+
+def shared_loads(knife, deeper, angle_deg=0.0):
+    """Loads of balls 1 and 2 [N] at press-depth differences `deeper` [mm] and a blade angle, shape (n, 2); bar and squash elastic (C4)."""
+    deeper = np.reshape(np.asarray(deeper, float), (-1, 1))
+    many = squashing(knife).with_arrays({"balls[1].protrusion": knife.balls[0].protrusion - deeper})
+    loads = carry.state(many, np.radians([angle_deg]), elastic=True).loads
+    return np.column_stack([np.broadcast_to(load, deeper.shape)[:, 0] for load in loads[:2]])
+
+
+def _squash(ball, load, phi):
+    """How far a loaded ball and its rim give way along the lift (S1); both steepen with the contact angle."""
+    return formulas["S1"](load=load / np.cos(phi), ball_radius=ball.radius, modulus=ball.contact_modulus).squash / np.cos(phi)
+
+
+def _on_one_bar(knife):
+    """The knife, if balls 1 and 2 are there and on the first bar."""
+    if len(knife.balls) < 2 or knife.balls[1].bar != 0:
+        raise KnifeError(
+            Problem(
+                "balls",
+                "",
+                "there are no two balls on the first bar",
+                "Only balls on one bar can share its moment.",
+                "Take a knife with two balls on one bar, or put a second one in.",
+            ),
+            knife.title,
+        )
+    return knife

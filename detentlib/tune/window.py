@@ -1,0 +1,104 @@
+"""A wanted window: for each number of Feel the least and the most that is wanted."""
+
+import difflib
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from ..doubt.many import RESULTS, shares_a_bar
+from ..knife.parts import KnifeError, Problem
+from ..knife.units import UnitError, both, quantity
+
+
+class Edge(NamedTuple):
+    """One edge of a window: the result, the value at the edge, +1 where the result must lie above it and −1 below it."""
+
+    result: str
+    at: float
+    side: int
+
+    def __str__(self):
+        """In words."""
+        words, unit = RESULTS[self.result]
+        return f"{words} {'at least' if self.side > 0 else 'at most'} {both(self.at, unit)}"
+
+    def room(self, values):
+        """How far inside the edge each knife lies, below zero outside, in the unit of the result."""
+        return self.side * (values[self.result] - self.at)
+
+
+def read_window(window, knife=None):
+    """Edges of a window {result: (least, most)}; None where there is no such edge, text such as "2 lbf" counts.
+
+    knife: the one it is for, so that a number it does not give is refused here. Raises KnifeError with every problem.
+
+    >>> [str(edge) for edge in read_window({"break_force": (8, "10 N"), "barrier": (3, None)})]
+    ['break force at least 8.000 N (1.80 lbf)', 'break force at most 10.00 N (2.25 lbf)', 'barrier at least 3.000 mJ']
+    """
+    edges, found = [], []
+    for result, ends in window.items():
+        if result not in RESULTS:
+            near = difflib.get_close_matches(str(result), RESULTS, 2, 0.4)
+            cure = f"Did you mean {' or '.join(near)}?" if near else f"Take one of {', '.join(RESULTS)}."
+            found.append(Problem("window", repr(result), "is not a number of a knife's feel that a window can hold", "", cure))
+            continue
+        try:
+            edges += _edges(result, ends)
+        except (UnitError, ValueError, TypeError) as error:
+            found.append(Problem(f"window {result}", repr(ends), str(error), "", "Give (least, most), None where there is no such edge."))
+    if not found and not edges:
+        found.append(Problem("window", "", "it has no edge", "Every knife would do.", 'Give at least one, such as {"break_force": (8, 10)}.'))
+    if knife is not None:
+        found += _not_given(knife, edges)
+    if found:
+        raise KnifeError(found)
+    return tuple(edges)
+
+
+def inside(edges, values):
+    """Which knives lie inside every edge: bool [m]."""
+    return np.logical_and.reduce([edge.room(values) >= 0 for edge in edges])
+
+
+def _edges(result, ends):
+    low, high = ends
+    unit = RESULTS[result].unit
+    low, high = (None if end is None else quantity(end, unit).value for end in (low, high))
+    if low is not None and high is not None and low > high:
+        raise ValueError("the least is above the most")
+    return [Edge(result, end, side) for end, side in ((low, 1), (high, -1)) if end is not None]
+
+
+_NEEDS = {
+    "stud_break_force": (lambda knife: knife.blade.stud_arm is None, "the blade has no stud arm"),
+    **dict.fromkeys(
+        ("relief_stress_rest", "relief_stress_ride", "relief_stress"),
+        (lambda knife: not _sized(knife.bar), "the drawn sizes of the bar are not known"),
+    ),
+    "floor_clearance": (lambda knife: all(ball.recess.depth is None for ball in knife.balls), "no recess has a floor"),
+    "idle_clearance": (lambda knife: not shares_a_bar(knife), "no two balls share a bar"),
+    "rim_lead": (lambda knife: len(knife.balls) < 2, "there is one ball"),
+}
+
+
+def _sized(bar):
+    return None not in (bar.relief_thickness, bar.relief_length, bar.width)
+
+
+def _not_given(knife, edges):
+    for result in dict.fromkeys(edge.result for edge in edges):
+        misses, why = _NEEDS.get(result, (None, ""))
+        if misses and misses(knife):
+            yield Problem(f"window {result}", "", f"{knife.title} has no {RESULTS[result].words}", f"Because {why}.", "Leave it out of the window.")
+
+
+def room_words(edge, room):
+    """How far a knife lies from an edge, in words.
+
+    >>> room_words(Edge("break_force", 10.0, -1), -0.5)
+    'break force 0.5000 N (0.112 lbf) above 10.00 N (2.25 lbf)'
+    """
+    words, unit = RESULTS[edge.result]
+    where = "inside" if room >= 0 else ("below" if edge.side > 0 else "above")
+    return f"{words} {both(math.fabs(room), unit)} {where} {both(edge.at, unit)}"

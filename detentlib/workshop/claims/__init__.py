@@ -1,1 +1,0 @@
-"""Claims: what people say of knives, the number that decides, what flips it, and the knife that breaks it."""
