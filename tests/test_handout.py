@@ -15,8 +15,7 @@ from detentlib.files.fields import knife_from_fields
 from detentlib.files.writing import must_end
 from detentlib.knife.parts import spec
 from detentlib.knife.units import both
-from detentlib.pages.handout import handout_page
-from detentlib.pages.handout_pictures import curves
+from detentlib.pages.handout import curves, handout_page
 from detentlib.pages.paper import page, picture, save
 from detentlib.say.cautions import CAUTIONS
 from tests.knives import CARDS, FOLDER, A, B, C, D, E

@@ -3,21 +3,28 @@
 import re
 from dataclasses import fields
 
+import numpy as np
+from markupsafe import Markup
+
 from ..doubt.budget import budgets, gives
 from ..doubt.cloud import cloud
+from ..draw.drawing import BACK, BALLS, GRID, INK, OPENING, SMALL, STYLES, Curve, unit_axis
+from ..draw.plan import svg_figure
+from ..draw.section import Section
+from ..draw.story import Story
 from ..files.knife_file import knife_text
 from ..knife.parts import Ball, Blade, Friction, LockBar, Recess, assumed_words, name_of, spec
 from ..knife.units import both
 from ..mechanics.feel import feel
+from ..mechanics.lift import flat_angle
+from ..mechanics.sweep import sweep
 from ..say.cautions import CAUTIONS
-from ..say.measure import exactly
+from ..say.measure import MM, exactly
 from ..say.working import headline
-from .arithmetic import Line
 from .by_hand import worked_example
-from .handout_pictures import curves, sections
-from .paper import Marked, bullets, page, picture, save, table, text
+from .paper import fill, picture, save
 
-_BLANK = Marked('<span class="blank">&nbsp;</span>')
+_BLANK = Markup('<span class="blank">&nbsp;</span>')
 _BUDGETED = (
     ("break_force", "Break force at the tab"),
     ("letback_force", "Let-back force at the tab"),
@@ -26,19 +33,9 @@ _BUDGETED = (
 )
 _SHARES = 4
 _GROUPS = (("bar.", "Lock bar"), ("second_bar.", "Second leaf"), ("blade.", "Blade"), ("friction.", "Friction"))
-_STYLE = """
-.work { display: grid; grid-template-columns: 56mm 1fr; column-gap: 4mm; padding: 0.8mm 0; border-bottom: 0.2mm solid #bbb; break-inside: avoid; }
-.card table, .first table { table-layout: fixed; }
-.card th:nth-child(1) { width: 43%; }
-.card th:nth-child(2) { width: 44%; }
-.first th:nth-child(2), .first th:nth-child(3) { width: 34%; }
-.lead { font-weight: bold; font-size: 9.5pt; margin-top: 2mm; }
-.lead, .next { break-after: avoid; }
-.work + .next { break-before: avoid; }
-.write mtr + mtr mtd { padding-top: 4.5mm; }
-@media screen and (max-width: 600px) { .work { display: block; overflow-x: auto; } }
-.knife { columns: 2; column-rule: 0.2mm solid #777; break-inside: avoid; }
-"""
+_WIDE, _HIGH = 7.0, 2.9  # in
+_AFTER = 1.25  # the curves go on so far past the last break-out
+_POINTS = 400
 
 
 def handout(knife, path, answers=True, replace=False):
@@ -55,55 +52,51 @@ def handout(knife, path, answers=True, replace=False):
     save(path, handout_page(knife, answers), replace)
 
 
-def handout_page(knife, answers=True):
+def handout_page(knife, answers: bool = True) -> str:
     """The hand-out as text; see `handout`."""
     felt, drawn = feel(knife), cloud(knife)
-    found = budgets(knife, [name for name, _ in _BUDGETED if gives(drawn, name)], drawn) if answers else {}
     told = headline(knife, drawn=[drawn])
     notes = dict(told.notes)
-    parts = [
-        f"<h1>{text(knife.title)}: the detent, worked by hand</h1>",
-        f"<p>{'With the answers.' if answers else 'To fill in. Name: '}{'' if answers else _BLANK + ' Date: ' + _BLANK}</p>",
-        _numbers(told, answers),
-        _look(notes, answers),
-        f"<h2>Before you touch the knife</h2>{bullets(CAUTIONS.values())}",
-        _job_card(knife),
-        _drawn(knife, answers),
-        _worked(knife, answers),
-        _doubt(knife, found) if answers else "",
-        _aside(knife, felt, notes, answers),
-        _again(knife),
-    ]
-    return page(f"{knife.title}: hand-out", "\n".join(parts), _STYLE)
-
-
-def _numbers(told, answers):
-    head, *rows = told.table
-    if not answers:
-        rows = [(name, _BLANK, _BLANK) for name, *_ in rows]
-    meant = "<p class='small'>± means 95 %: the true value lies within it 19 times in 20.</p>"
-    return f"<h2>The numbers to read first</h2><div class='first'>{table(head, rows)}</div>{meant}"
-
-
-def _look(notes, answers):
+    heads, *rows = told.table
     shown = ["Look at this", *(["Which ball carries"] if answers else [])]
-    return "".join(f"<h2>{heading}</h2>{bullets(notes[heading])}" for heading in shown if heading in notes)
+    return fill(
+        "handout.html",
+        title=f"{knife.title}: hand-out",
+        knife=knife,
+        answers=answers,
+        heads=heads,
+        rows=rows if answers else [(name, _BLANK, _BLANK) for name, *_ in rows],
+        blank=_BLANK,
+        look=[(heading, notes[heading]) for heading in shown if heading in notes],
+        cautions=CAUTIONS.values(),
+        card=list(_job_card(knife)),
+        picture=picture,
+        pictures=[
+            ("The section at rest, to scale", *sections(knife, answers)),
+            ("As the blade opens", *curves(knife, answers)),
+        ],
+        worked=worked_example(knife),
+        doubt=list(_doubt(knife, drawn)) if answers else [],
+        assumed=assumed_words(knife) if felt.assumed else (),
+        left_out=[*felt.left_out, *_rigid_or_not(knife, answers)],
+        usual=next((sentences for heading, sentences in notes.items() if heading.startswith("Usual")), ()),
+        file=f"{re.sub(r'[^a-z0-9]+', '-', str(knife.title).lower()).strip('-') or 'knife'}.toml",
+        knife_text=knife_text(knife),
+    )
 
 
 def _job_card(knife):
-    """Every number of the knife by its part, with its ± and whether anybody measured it."""
-    said, plain = [], _defaults(knife)
-    groups = [(f"balls[{i}].", f"Ball {i + 1} and its recess" if len(knife.balls) > 1 else "Ball and recess") for i in range(len(knife.balls))]
-    for start, heading in (*groups, *_GROUPS):
+    """(part, rows, what else holds) of every part: its numbers with their ± and whether anybody measured them."""
+    balls = [(f"balls[{i}].", f"Ball {i + 1} and its recess" if len(knife.balls) > 1 else "Ball and recess") for i in range(len(knife.balls))]
+    plain = _defaults(knife)
+    for start, heading in (*balls, *_GROUPS):
         rows = [_card_row(knife, path) for path in knife.paths() if path.startswith(start) and path not in plain]
         leaf = {"bar.": knife.bar, "second_bar.": knife.second_bar}.get(start)
         if leaf is not None and leaf.material:
             rows.append(("material", leaf.material, ""))
         if rows:
-            rest = [f"{spec(path)['meaning']} {exactly(knife.get(path), spec(path)['unit'])}" for path in plain if path.startswith(start)]
-            also = f"<p class='small'>Not on the card, so: {text('; '.join(rest))}.</p>" if rest else ""
-            said.append(f"<h3>{heading}</h3>{table(('what', 'value', ''), rows)}{also}")
-    return f"<h2>Job card</h2><div class='card'>{''.join(said)}</div>"
+            others = [path for path in plain if path.startswith(start)]
+            yield heading, rows, [f"{spec(path)['meaning']} {exactly(knife.get(path), spec(path)['unit'])}" for path in others]
 
 
 def _defaults(knife):
@@ -125,51 +118,16 @@ def _card_row(knife, path):
     return spec(path)["meaning"], (both(value, unit, doubt) if doubt else exactly(value, unit)), measured
 
 
-def _drawn(knife, answers):
-    """Section and curves; in the version to fill in without what would give the answers away."""
-    section, told = sections(knife, answers)
-    drawn, shown = curves(knife, answers)
-    return (
-        f"<h2>The section at rest, to scale</h2><figure>{picture(section, told)}<figcaption>{text(told)}</figcaption></figure>"
-        f"<h2>As the blade opens</h2><figure>{picture(drawn, shown)}<figcaption>{text(shown)}</figcaption></figure>"
-    )
-
-
-def _worked(knife, answers):
-    """The arithmetic, line by line."""
-    said = []
-    for part in worked_example(knife):
-        lines = "".join(_line(each, answers) if isinstance(each, Line) else _sentence(each.text(answers)) for each in part.lines)
-        said.append(f"<h3>{text(part.heading.text(answers))}</h3>{lines}")
-    how = "Each line: the formula with its ID, the same with the numbers in, the result. Contact and blade angles are in degrees, bar angles in radians."
-    room = "" if answers else " Write the numbers into the middle line, the result into the last, and carry it on."
-    return f"<h2>The worked example</h2><p class='next'>{how}{room} Frames, signs and letters: figures/signs.svg of the workbook.</p>{''.join(said)}"
-
-
-def _sentence(said):
-    return f"<p class='{'lead' if said.endswith(':') else 'next'}'>{text(said)}</p>"
-
-
-def _line(line, answers):
-    id = f" <b>{line.id}</b>" if line.id else ""
-    return f"<div class='work{'' if answers else ' write'}'><div>{text(line.said)}{id}</div><div>{line.math(answers)}</div></div>"
-
-
-def _doubt(knife, found):
-    """Where the ± of each result comes from."""
-    said = []
+def _doubt(knife, drawn):
+    """(name, value with its ±, rows) of each result: where its ± comes from."""
+    found = budgets(knife, [result for result, _ in _BUDGETED if gives(drawn, result)], drawn)
     for result, name in _BUDGETED:
         each = found.get(result)
         if each is None or each.largest is None:
             continue
         shares = [(path, share) for path, share in each.shares.items() if share][:_SHARES]
         rows = [(name_of(path, knife), _alone(share, each.unit), _part(each.part(path))) for path, share in shares]
-        said.append(
-            f"<div class='keep'><h3>{name}: {text(each.interval.said(each.unit))}</h3>{table(('from the ± of', 'by itself', 'part of the whole'), rows)}</div>"
-        )
-    if not said:
-        return ""
-    return f"<h2>Where the ± comes from</h2><p>The first of each list is worth measuring better first.</p>{''.join(said)}"
+        yield name, each.interval.said(each.unit), rows
 
 
 def _alone(share, unit):
@@ -180,16 +138,6 @@ def _alone(share, unit):
 
 def _part(share):
     return "less than 1 %" if share < 0.01 else f"{100 * share:.0f} %"
-
-
-def _aside(knife, felt, notes, answers):
-    """What was assumed, what the numbers leave out."""
-    said = ""
-    if felt.assumed:
-        said += f"<h2>Assumed, as nobody measured it</h2>{bullets(assumed_words(knife))}"
-    left_out = [*felt.left_out, *_rigid_or_not(knife, answers)]
-    usual = next((sentences for heading, sentences in notes.items() if heading.startswith("Usual")), ())
-    return said + f"<h2>Left out of these numbers</h2>{bullets(left_out)}<h2>Usual (common practice, low confidence)</h2>{bullets(usual)}"
 
 
 def _rigid_or_not(knife, answers):
@@ -203,10 +151,116 @@ def _rigid_or_not(knife, answers):
     return [said]
 
 
-def _again(knife):
-    """The knife file and the command that give the same numbers."""
-    file = f"{re.sub(r'[^a-z0-9]+', '-', str(knife.title).lower()).strip('-') or 'knife'}.toml"
-    return (
-        f"<h2>To do it again</h2><p>Save this as {text(file)}. In the terminal, <code>python -m detentlib report {text(file)}</code> "
-        f"then prints the headline numbers, each with its ±.</p><pre class='knife'>{text(knife_text(knife))}</pre>"
-    )
+def sections(knife, answers):
+    """(Figure, what it shows): every ball in its recess at rest, with scale bars."""
+    story = Story(knife, _span(knife), feel(knife).rest_deg)
+    count, radius = len(knife.balls), max(ball.radius for ball in knife.balls)
+    figure = svg_figure(_WIDE if count > 1 else 4.4, _HIGH if count > 1 else 3.4)
+    told = []
+    for i, ball in enumerate(knife.balls):
+        section = Section(figure.add_axes((i / count + 0.005, 0.1, 1 / count - 0.01, 0.89)), radius, story.newton(radius), f"ball {i + 1}")
+        seat = story.seat(i)
+        section.draw(seat, "opening", MM)
+        if not answers:
+            _without_answers(section)
+        if i == 0:
+            section.scale_bars(MM, on_screen=False)
+        told.append(
+            f"Ball {i + 1}, {MM.round(ball.diameter, 'mm')}, in a recess of {MM.round(2 * ball.recess.rim_radius, 'mm')}{_found(seat) if answers else ''}."
+        )
+    return figure, " ".join([*told, "Tang above, lock bar below; the tang slides to the left when the blade opens."])
+
+
+def _found(seat):
+    if seat.load <= 0:
+        return f": idle, clear by {MM.short(seat.clear, 'mm')}"
+    return f": carries {MM.say(seat.load, 'N')} at a contact angle of {seat.phi * 180 / np.pi:.1f}°"
+
+
+def _without_answers(section):
+    """Take out of a section what is to be found by hand: the angle, the forces, the clearance."""
+    for artist in (
+        *section.load.artists,
+        *section.push.artists,
+        *section.force.artists,
+        section.angle,
+        section.cone,
+        section.arc,
+        section.contact,
+        section.normal,
+        section.upright,
+    ):
+        artist.set_visible(False)
+    section.names[2].set_text(section.name)
+
+
+def curves(knife, answers):
+    """(Figure, what it shows): lift demand of each ball and force at the tab over the blade angle; empty axes without the answers."""
+    end = _span(knife)
+    angles = np.linspace(0, end, _POINTS)
+    run, back = (sweep(knife, angles, direction) for direction in ("opening", "closing"))
+    figure = svg_figure(_WIDE, 3.0)
+    lift, force = figure.add_axes((0.08, 0.17, 0.4, 0.77)), figure.add_axes((0.59, 0.17, 0.4, 0.77))
+    for ax in (lift, force):
+        ax.set_xlim(0, end)
+        ax.grid(color=GRID, lw=0.8)
+        ax.tick_params(labelsize=SMALL)
+        ax.spines[["top", "right"]].set_visible(False)
+    _lifts(lift, knife, run, answers)
+    _forces(force, run, back, answers)
+    for ax in (lift, force):
+        unit_axis(ax.xaxis, (0, end), "blade angle", "deg", MM)
+    if not answers:
+        return (
+            figure,
+            "Two empty axes: left the lift that each ball demands of the bar, right the force at the tab. Put in what you find at rest and on the flat.",
+        )
+    return figure, _told(feel(knife), run)
+
+
+def _lifts(ax, knife, run, answers):
+    """Demand of each ball; the topmost carries."""
+    demands = [run.demand[:, i] for i in range(len(knife.balls))]
+    low, high = min(0.0, *(demand.min() for demand in demands)), max(demand.max() for demand in demands)
+    ends = (low - 0.02 * (high - low), high + 0.16 * (high - low))
+    ax.set_ylim(ends)
+    unit_axis(ax.yaxis, ends, "gap demanded at the ball" if len(demands) > 1 else "gap at the ball", "mm", MM)
+    if not answers:
+        return
+    order = np.argsort([demand[-1] for demand in demands])
+    for i, demand in enumerate(demands):
+        Curve(ax, f"ball {i + 1}", BALLS[i % 3], STYLES[i % 3], i == order[-1]).draw(run.angle_deg, demand)
+    for hand in feel(knife).handovers:
+        ax.axvline(hand.angle_deg, color=INK, lw=0.8, ls=":")
+
+
+def _forces(ax, run, back, answers):
+    """Force at the tab both ways."""
+    low, high = min(0.0, back.tab_force.min()), run.tab_force.max()
+    ends = (low - 0.16 * (high - low), high + 0.08 * (high - low))
+    ax.set_ylim(ends)
+    unit_axis(ax.yaxis, ends, "force at the tab", "N", MM)
+    ax.axhline(0, color=INK, lw=0.8)
+    if not answers:
+        return
+    for way, turned, colour, style, above in (("opening", run, OPENING, STYLES[0], True), ("letting back", back, BACK, STYLES[1], False)):
+        Curve(ax, way, colour, style, above).draw(turned.angle_deg, turned.tab_force)
+
+
+def _told(felt, run):
+    """The curves in words."""
+    said = [f"Opening, the force at the tab is greatest at {felt.peak_deg:.2f}°: {MM.say(felt.break_force, 'N')}."]
+    said.append(f"On the flat drag is left: {MM.say(run.tab_force[-1], 'N')}.")
+    said += [f"{_when(hand)} ball {hand.from_ball + 1} gives the bar to ball {hand.to_ball + 1}." for hand in felt.handovers]
+    return " ".join(said)
+
+
+def _when(hand):
+    """Where a handover takes place, in words: both carry over a stretch while a bar that gives sideways swings over."""
+    start, end = f"{hand.start_deg:.2f}°", f"{hand.end_deg:.2f}°"
+    return f"At {start} (dotted)" if start == end else f"From {start} to {end} (dotted in its middle)"
+
+
+def _span(knife):
+    """The last blade angle of the curves [deg]."""
+    return _AFTER * max(float(np.degrees(flat_angle(ball))) for ball in knife.balls)

@@ -13,36 +13,6 @@ from ..knife.plain import in_html as text
 from ..knife.plain import in_markdown
 
 _INCH = 25.4
-_SAFE = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
-_STYLE = """
-@page { margin: 13mm 14mm 14mm 14mm; }
-:root { color-scheme: light; }
-* { box-sizing: border-box; }
-body { max-width: 182mm; margin: 6mm auto; padding: 0 2mm; color: #000; background: #fff;
-  font: 10pt/1.35 "Liberation Sans", Arial, Helvetica, sans-serif; overflow-wrap: break-word; }
-h1 { font-size: 17pt; margin: 0 0 1mm 0; }
-h2 { font-size: 12.5pt; margin: 6mm 0 1.5mm 0; padding-bottom: 0.5mm; border-bottom: 0.4mm solid #000; break-after: avoid; }
-h3 { font-size: 10.5pt; margin: 3.5mm 0 1mm 0; break-after: avoid; }
-p { margin: 1mm 0; }
-ul, ol { margin: 1mm 0; padding-left: 6mm; }
-table { border-collapse: collapse; width: 100%; margin: 1.5mm 0; }
-thead { display: table-header-group; }
-tr { break-inside: avoid; }
-th, td { text-align: left; vertical-align: top; padding: 0.7mm 1.6mm; border-bottom: 0.2mm solid #777; }
-th { border-bottom: 0.4mm solid #000; }
-figure { margin: 2mm 0; break-inside: avoid; }
-figcaption { font-size: 9pt; }
-img { max-width: 100%; height: auto; display: block; }
-pre { font: 8.5pt/1.3 "Liberation Mono", "Courier New", monospace; white-space: pre-wrap; border: 0.2mm solid #777; padding: 2mm; margin: 1.5mm 0; }
-math { font-size: 11pt; }
-mtable { math-style: normal; }
-mtd { text-align: left; padding: 0.6mm 1mm 0.6mm 0; }
-.keep { break-inside: avoid; }
-.small { font-size: 9pt; }
-.blank { display: inline-block; min-width: 24mm; border-bottom: 0.3mm solid #000; }
-@media screen and (max-width: 600px) { table { display: block; overflow-x: auto; } }
-@media print { body { max-width: none; margin: 0; padding: 0; } }
-"""
 
 
 def page(title, body, style=""):
@@ -51,12 +21,7 @@ def page(title, body, style=""):
     >>> "<title>A &amp; B</title>" in page("A & B", "<p>text</p>")
     True
     """
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{_SAFE}">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{text(title)}</title>\n<style>{_STYLE}{style}</style>\n</head>\n<body>\n{body}\n</body>\n</html>\n"
-    )
+    return fill("page.html", title=title, body=Markup(body), style=Markup(style))
 
 
 def fill(name: str, escape=None, /, **values) -> str:
@@ -113,32 +78,14 @@ def drawn(figure, alt: str) -> str:
 
 def picture(figure, alt):
     """A matplotlib Figure as an image inside the page, at the size it was made for; alt: what it shows, in words."""
-    return f'<img alt="{text(alt)}" style="width:{figure.get_figwidth() * _INCH:.1f}mm" src="{drawn(figure, alt)}">'
-
-
-def table(head, rows):
-    """A table of plain texts; head: its first row, repeated on every sheet of paper; a cell that is `Marked` is HTML already.
-
-    >>> table(["what"], [["<b>"]])
-    '<table><thead><tr><th>what</th></tr></thead><tbody><tr><td>&lt;b&gt;</td></tr></tbody></table>'
-    """
-    inside = "".join(f"<tr>{_cells('td', row)}</tr>" for row in rows)
-    return f"<table><thead><tr>{_cells('th', head)}</tr></thead><tbody>{inside}</tbody></table>"
+    return Markup(f'<img alt="{text(alt)}" style="width:{figure.get_figwidth() * _INCH:.1f}mm" src="{drawn(figure, alt)}">')
 
 
 def bullets(sentences):
     """A list of plain sentences."""
-    return f"<ul>{_cells('li', sentences)}</ul>"
-
-
-class Marked(str):
-    """Text that is HTML already, and so is not escaped again."""
+    return f"<ul>{''.join(f'<li>{text(said)}</li>' for said in sentences)}</ul>"
 
 
 def save(path, page, replace=False):
     """Write a page of HTML; KnifeError like `write_file` where a file is there already and replace is not True, or it cannot be written."""
     write_file(path, page, ".html", ".htm", replace=replace)
-
-
-def _cells(tag, row):
-    return "".join(f"<{tag}>{cell if isinstance(cell, Marked) else text(cell)}</{tag}>" for cell in row)
