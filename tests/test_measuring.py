@@ -19,7 +19,7 @@ from detentlib.draw.panel import STILL_BYTES
 from detentlib.files.instruments import INSTRUMENTS
 from detentlib.knife.parts import name_of
 from detentlib.lesson.picker import GROUPS, photo_picker
-from detentlib.lesson.rows import in_words, own_readings, paste_box, typed_rows
+from detentlib.lesson.rows import PasteBox, TypedRows, in_words, own_readings
 from detentlib.measure.fit import FREE
 from detentlib.measure.readings import KINDS, ReadingError
 from detentlib.pages.benchsheet import TIMES, card_rows, sheet_html
@@ -51,7 +51,7 @@ def turned(radius, centre, degrees):
 
 
 def test_a_pasted_table_is_read_and_said():
-    box = paste_box()
+    box = PasteBox()
     assert box.readings is None
     box.paste("opening [N]\tletting back [lbf]\n12.0\t1.6\n12.2\t1.7\n")
     assert box.readings["letting back"].tolist() == pytest.approx([7.1172, 7.5620], abs=1e-4)
@@ -60,7 +60,7 @@ def test_a_pasted_table_is_read_and_said():
 
 
 def test_every_bad_row_of_a_paste_is_named_and_nothing_is_kept():
-    box = paste_box("angle [deg], lift [mm]\n0, 0.1\n1, 0.2")
+    box = PasteBox("angle [deg], lift [mm]\n0, 0.1\n1, 0.2")
     assert len(box.readings) == 2
     box.paste("angle [deg], lift [mm]\n0, oops\n1, 0.2\n2, 0.3, 0.4")
     assert box.readings is None
@@ -81,7 +81,7 @@ def test_what_was_read_is_said_with_its_remarks():
 
 
 def test_typed_rows_are_read_as_they_are_filled():
-    rows = typed_rows("two-way pull", 3)
+    rows = TypedRows("two-way pull", 3)
     assert rows.readings is None
     rows.fill(1, "12.0 N", "1.62 lbf")
     rows.fill(3, 12.2, 7.1)
@@ -97,7 +97,7 @@ def test_typed_rows_are_read_as_they_are_filled():
 
 
 def test_a_bad_cell_is_named_beside_its_own_row():
-    rows = typed_rows("two-way pull", 4)
+    rows = TypedRows("two-way pull", 4)
     rows.fill(2, 12.0, 7.0)
     rows.fill(4, 12.0, "7,x")
     assert rows.readings is None
@@ -115,7 +115,7 @@ def test_a_bad_cell_is_named_beside_its_own_row():
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_can_be_typed_and_every_box_has_its_own_name(kind):
-    rows = typed_rows(kind, 2)
+    rows = TypedRows(kind, 2)
     for row in (1, 2):
         rows.fill(row, *[str(row + 0.5)] * len(rows.header))
     assert rows.readings.kind == kind
@@ -125,7 +125,7 @@ def test_every_kind_can_be_typed_and_every_box_has_its_own_name(kind):
 
 def test_an_unknown_kind_is_refused_with_the_known_ones():
     with pytest.raises(ValueError, match="lift trace"):
-        typed_rows("lift trase")
+        TypedRows("lift trase")
 
 
 def test_what_was_pasted_goes_before_what_was_typed():

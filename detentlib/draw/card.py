@@ -1,5 +1,7 @@
 """What every form, panel and card of the workbook is made from."""
 
+import base64
+
 import ipywidgets as widgets
 from ipywidgets import Layout
 
@@ -38,3 +40,13 @@ def spoken(text: str, style: str = "") -> str:
 def alert(text: str) -> str:
     """The same for what is wrong, in red."""
     return spoken(text, "color:#b3001b;line-height:1.35;padding-top:4px")
+
+
+def picture(png: bytes, alt: str, size: tuple[int, int], look: str = "") -> str:
+    """HTML of a picture, with what it shows in words; size: (width, height) in px. look: more style."""
+    width, height = size
+    data = base64.b64encode(png).decode()
+    return (
+        f'<img alt="{in_html(alt)}" width="{width}" height="{height}" decoding="sync" '
+        f'style="max-width:100%;height:auto;{look}" src="data:image/png;base64,{data}">'
+    )

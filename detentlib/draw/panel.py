@@ -11,7 +11,6 @@ A panel is declared from a knife, a list of `Control` and a scene (see scenes.py
 import base64
 import difflib
 import functools
-import html
 import io
 import threading
 from contextlib import contextmanager
@@ -27,7 +26,7 @@ from matplotlib.figure import Figure
 from ..knife.parts import KnifeError, name_of, spec
 from ..knife.plain import in_picture
 from ..say.measure import MM, THOU
-from .card import Card
+from .card import Card, picture, spoken
 from .controls import BLADE_ANGLE, Num
 from .drawing import still_palette
 
@@ -289,12 +288,8 @@ class Panel(Card):
 
     def _say(self, text):
         self.answer = text
-        self._answer.value = f'<div role="status" aria-live="polite" style="font-size:14px;line-height:1.45;max-width:770px">{html.escape(text)}</div>'
+        self._answer.value = spoken(text, "font-size:14px;line-height:1.45;max-width:770px")
 
     def _picture(self, alt, look=""):
         width, height = (round(side * 100) for side in self._scene.figure.get_size_inches())
-        data = base64.b64encode(self._png).decode()
-        self._image.value = (
-            f'<img alt="{html.escape(alt)}" width="{width}" height="{height}" decoding="sync" '
-            f'style="max-width:100%;height:auto;{look}" src="data:image/png;base64,{data}">'
-        )
+        self._image.value = picture(self._png, alt, (width, height), look)

@@ -1,18 +1,15 @@
 """Readings into a notebook by hand: pasted from a spreadsheet, or typed row by row; what was read or what is wrong stands beside it."""
 
-import re
-
 import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..draw.card import Card, alert, spoken
-from ..measure.readings import KINDS, ReadingError, readings_from_rows, readings_from_text
+from ..measure.readings import KINDS, OfLine, ReadingError, Readings, readings_from_rows, readings_from_text
 
-_LINE = re.compile(r"line (\d+): ")
 _START_ROWS = 5
 
 
-def in_words(readings):
+def in_words(readings: Readings) -> str:
     r"""What was read, in one line: kind, how many rows, from where to where each column goes, remarks.
 
     >>> in_words(readings_from_text("angle [deg], lift [thou]\n0, 0\n1.5, 4"))
@@ -102,19 +99,15 @@ class TypedRows(Card):
     def __repr__(self):
         return f"<Rows for a {self.kind}: run this cell to see them>"
 
-    def add_row(self, *cells):
+    def add_row(self, *cells: object) -> None:
         """One more row, filled with the cells where they are given."""
-        boxes, _ = self._make_row()
-        self._quiet = True
-        for box, cell in zip(boxes, cells, strict=False):
-            box.value = str(cell)
-        self._quiet = False
-        self._changed()
+        self._make_row()
+        self.fill(len(self._rows), *cells)
 
-    def fill(self, row, *cells):
-        """Fill a row, counted from 1."""
+    def fill(self, row: int, *cells: object) -> None:
+        """Fill a row, counted from 1, as far as there are cells."""
         self._quiet = True
-        for box, cell in zip(self._rows[row - 1][0], cells, strict=True):
+        for box, cell in zip(self._rows[row - 1][0], cells, strict=False):
             box.value = str(cell)
         self._quiet = False
         self._changed()
@@ -156,7 +149,7 @@ class TypedRows(Card):
     def _show_rows(self):
         self._place.children = [widgets.HBox([*boxes, message], layout=Layout(flex_flow="row wrap")) for boxes, message in self._rows]
 
-    def _changed(self):
+    def _changed(self) -> None:
         """Read the filled rows again; each problem goes beside its row, the rest below."""
         if self._quiet:
             return
@@ -166,22 +159,28 @@ class TypedRows(Card):
             try:
                 self.readings = readings_from_rows(self.header, self.cells())
             except ReadingError as error:
-                for problem in error.problems:
-                    line = _LINE.match(problem)
-                    # line 1 is the header, and empty rows were left out
-                    if line and int(line[1]) >= 2:
-                        beside[filled[int(line[1]) - 2]] = _LINE.sub("", problem, count=1)
-                    else:
-                        below.append(problem)
+                beside, below = _placed(error, filled)
         for i, (_, message) in enumerate(self._rows):
-            message.value = alert(beside[i]) if i in beside else ""
+            message.value = alert(beside.get(i, ""))
         if self.readings is not None:
             self.line.value = spoken(in_words(self.readings))
         elif filled:
             rows = ", ".join(str(i + 1) for i in sorted(beside))
-            self.line.value = "".join(alert(each) for each in below) or alert(f"Not read yet. Look at row {rows}.")
+            self.line.value = "".join(map(alert, below)) or alert(f"Not read yet. Look at row {rows}.")
         else:
-            self.line.value = spoken("Nothing typed yet. Rows that stay empty do not count; a unit of its own is understood, such as 2.7 lbf.")
+            understood = "a unit of its own is understood, such as 2.7 lbf."
+            self.line.value = spoken(f"Nothing typed yet. Rows that stay empty do not count; {understood}")
+
+
+def _placed(error: ReadingError, filled: list[int]) -> tuple[dict, list]:
+    """Problems of typed rows: ({row: words}, those of no row); filled: the rows that were read, below the header."""
+    beside, below = {}, []
+    for problem in error.problems:
+        if isinstance(problem, OfLine) and problem.line >= 2:
+            beside[filled[problem.line - 2]] = problem.wrong
+        else:
+            below.append(problem)
+    return beside, below
 
 
 class OwnReadings(Card):
@@ -218,16 +217,6 @@ class OwnReadings(Card):
         self._place.children = [self.typed]
 
 
-def paste_box(text=""):
-    """A box to paste readings into. `.readings` is what was read, None while there is nothing that can be used."""
-    return PasteBox(text)
-
-
-def typed_rows(kind, rows=_START_ROWS):
-    """Rows of boxes for readings of one kind, such as "two-way pull". `.readings` is what was read."""
-    return TypedRows(kind, rows)
-
-
-def own_readings(kind="two-way pull"):
+def own_readings(kind: str = "two-way pull") -> OwnReadings:
     """Boxes to type readings into, and one to paste them. `.readings` is what was read."""
     return OwnReadings(kind)

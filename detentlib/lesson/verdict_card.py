@@ -13,7 +13,7 @@ from ..argue.breaking import Stopped, break_it
 from ..argue.claim import claims, judge
 from ..argue.switches import SWITCHES
 from ..argue.verdict import OPEN
-from ..draw.card import Card, spoken
+from ..draw.card import Card, picture, spoken
 from ..draw.panel import png, small_png
 from ..knife.parts import KnifeError
 from ..knife.plain import in_html
@@ -182,11 +182,7 @@ class ClaimCard(Card):
         canvas.draw()
         self._pixels, self.alt = np.array(canvas.buffer_rgba())[..., :3], picture_words(self.verdict)
         height, width = self._pixels.shape[:2]
-        data = base64.b64encode(png(self._pixels)).decode()
-        self._image.value = (
-            f'<img alt="{in_html(self.alt)}" width="{width}" height="{height}" decoding="sync" '
-            f'style="max-width:100%;height:auto" src="data:image/png;base64,{data}">'
-        )
+        self._image.value = picture(png(self._pixels), self.alt, (width, height))
 
     def _reset(self):
         start = claims[self.choose.value].start

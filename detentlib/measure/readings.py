@@ -40,6 +40,16 @@ _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+")
 _SHOWN = 20
 
 
+class OfLine(str):
+    """What is wrong in one line of readings: `line` is its number, `wrong` the words without it."""
+
+    def __new__(cls, line: int, wrong: str):
+        """The header is line 1."""
+        problem = super().__new__(cls, f"line {line}: {wrong}")
+        problem.line, problem.wrong = line, wrong
+        return problem
+
+
 class ReadingError(ValueError):
     """Readings that cannot be used; `problems` lists every line with its cause, not only the first."""
 
@@ -104,7 +114,7 @@ def readings_from_text(text, source="pasted text"):
     ('lift trace', [0.0, 1.5], [0.0, 0.1016], ('decimal commas were read as decimal points',))
     >>> readings_from_text("angle [deg], lift [mm]\n0, 0.1\n1, oops")
     Traceback (most recent call last):
-    detentlib.measure.readings.ReadingError: pasted text: line 3: lift 'oops' cannot be read as a number with a unit. Write it like "1.2 mm" or "1.2 ± 0.1 mm".
+    detentlib.measure.readings.ReadingError: pasted text: line 3: lift 'oops' cannot be read as a number with a unit. ...
     """
     lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     remarks = tuple(line.strip().lstrip("#").strip() for _, line in lines if line.lstrip().startswith("#"))
@@ -136,7 +146,7 @@ def readings_from_rows(header, rows, source="typed rows"):
     """Readings from a header and rows of cells, as boxes in a notebook hold them; rows that are all empty are left out."""
     rows = [[str(cell).strip() for cell in row] for row in rows if any(str(cell).strip() for cell in row)]
     broken = [
-        f"line {number}: {cell!r} holds more than one line or column. Write one number in each box"
+        OfLine(number, f"{cell!r} holds more than one line or column. Write one number in each box")
         for number, row in enumerate(rows, 2)
         for cell in row
         if len(cell.splitlines()) > 1 or "\t" in cell
@@ -161,36 +171,37 @@ def _cells(line, mark):
 def _header(number, line, mark, source):
     """Names and units of the columns."""
     if mark is None and len(re.findall(r"[\[(]", line)) > 1:
-        raise ReadingError(f"line {number}: names several columns, but nothing parts them. Put a comma, a semicolon or a tab between all columns", source)
+        raise ReadingError(OfLine(number, "names several columns, but nothing parts them. Put a comma, a semicolon or a tab between all columns"), source)
     names, units, found = [], [], []
     for cell in _cells(line, mark):
         match = _HEADER.fullmatch(cell)
         if not match:
             if re.fullmatch(r"[\s\d.,+-]+", cell):
                 raise ReadingError(
-                    f"line {number}: the first row holds numbers. It must name the columns with their units, such as: {KINDS['lift trace'].example}", source
+                    OfLine(number, f"the first row holds numbers. It must name the columns with their units, such as: {KINDS['lift trace'].example}"), source
                 )
             if cell:
-                found.append(f"line {number}: column {cell!r} has no unit. Write it in brackets, such as: {_example_for(cell)}")
+                found.append(OfLine(number, f"column {cell!r} has no unit. Write it in brackets, such as: {_example_for(cell)}"))
             else:
-                found.append(f"line {number}: a column has no name. Name it with its unit, or take out the mark that parts it from the others")
+                found.append(OfLine(number, "a column has no name. Name it with its unit, or take out the mark that parts it from the others"))
             continue
         name, unit = " ".join(match["name"].lower().split()), match["unit"]
         wanted = {kind.must.get(name) or kind.may.get(name) for kind in KINDS.values()} - {None}
         if not wanted:
             near = difflib.get_close_matches(name, _KNOWN, 1, 0.5)
-            found.append(f"line {number}: column {name!r} is not known. " + (f"Did you mean {near[0]!r}?" if near else f"Known: {', '.join(_KNOWN)}."))
+            cure = f"Did you mean {near[0]!r}?" if near else f"Known: {', '.join(_KNOWN)}."
+            found.append(OfLine(number, f"column {name!r} is not known. {cure}"))
             continue
         if not unit:
-            found.append(f"line {number}: the unit of {name} is empty. Write it in the brackets, such as: {_example_for(name)}")
+            found.append(OfLine(number, f"the unit of {name} is empty. Write it in the brackets, such as: {_example_for(name)}"))
         elif not (unit == PIXEL and name in ("x", "y")):
             try:
                 check_unit(unit, wanted.pop())
             except UnitError as error:
-                found.append(f"line {number}: the unit of {name} {error.wrong}. {error.cure}")
+                found.append(OfLine(number, f"the unit of {name} {error.wrong}. {error.cure}"))
         names.append(name)
         units.append(unit)
-    found += [f"line {number}: there are two columns {name!r}" for name in sorted({name for name in names if names.count(name) > 1})]
+    found += [OfLine(number, f"there are two columns {name!r}") for name in sorted({name for name in names if names.count(name) > 1})]
     if found:
         raise ReadingError(found, source)
     return names, units
@@ -240,14 +251,14 @@ def _numbers(rows, header, mark, source):
                 if mark == "," and len(cells) > len(header)
                 else ""
             )
-            found.append(f"line {number}: has {len(cells)} cells where the header has {len(header)}.{comma}")
+            found.append(OfLine(number, f"has {len(cells)} cells where the header has {len(header)}.{comma}"))
             continue
         for (name, unit, kept), cell in zip(header, cells, strict=True):
             try:
                 values.append(_pixels(cell) if unit == PIXEL else _cell(cell, unit, kept))
             except UnitError as error:
                 said = "cell" if not cell else f"{cell!r}"
-                found.append(f"line {number}: {name} {said} {error.wrong}. {error.cure}")
+                found.append(OfLine(number, f"{name} {said} {error.wrong}. {error.cure}"))
         table.append(values)
     if found:
         raise ReadingError(found, source)
