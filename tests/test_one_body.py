@@ -9,6 +9,7 @@ import pytest
 import detentlib as dl
 from detentlib.mechanics import bar as bars
 from detentlib.mechanics.carry import Detent
+from detentlib.tune.moves import with_second_leaf
 from tests.bench import run
 from tests.knives import CARDS, FRICTIONLESS, A, base, measured, numbers_at_random, one_of, with_third_ball
 
@@ -334,3 +335,17 @@ def test_past_take_up_and_handover_the_torque_is_that_of_bare_halving(name):
     knife = CARDS[name].replace({"bar.rate": 10.3, "bar.side_compliance": run.GIVE})
     run_of = dl.sweep(knife, np.linspace(2.0, 166.0, 500))
     assert run_of.torque == pytest.approx(run.bare(knife, np.radians(run_of.angle_deg)), abs=0.05)
+
+
+def test_of_several_balances_the_bar_keeps_the_one_that_it_came_along():
+    knife = with_second_leaf(CARDS["C"]).replace({"balls[0].diameter": 1.1905})  # between 1.1° and 1.6° it can stand in two ways
+    detent = Detent(knife)
+    leaf, shut = detent.leaves[0], detent.shut[0]
+    turns, kept, several = np.linspace(0.0, 0.01, 50_001), detent.resting[0].omega.item(), 0
+    for angle in np.radians(np.arange(0.02, 2.0, 0.02)):
+        off = leaf.pressed(np.full((1, turns.size), angle), turns[None], 1, shut).off[0]
+        balances = turns[:-1][(off[:-1] <= 0) & (off[1:] > 0)]  # where the bend grows faster than the push: it stays
+        several += balances.size > 1
+        kept = min(balances, key=lambda turn: abs(turn - kept))
+        assert leaf.settled(np.array([[angle]]), 1, shut).omega.item() == pytest.approx(kept, abs=1e-6)
+    assert several > 10

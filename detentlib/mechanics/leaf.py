@@ -19,7 +19,7 @@ _CLOSE = 1e-14  # rad of sideways turn, far below an atom at the ball
 _BESIDE = 1e-14  # rad of sideways turn, beside a jump
 _ATOM = 1e-17  # rad of sideways turn, to which a jump is closed in
 _STILL = 1e-9
-_FEW, _MANY = 5, 9  # secants
+_MANY = 9  # secants
 
 
 class Pressed(NamedTuple):
@@ -119,7 +119,7 @@ class Leaf:
         if not self.gives:
             return self.pressed(theta, np.zeros(theta.shape), sense, None)
         theta = np.broadcast_to(theta, np.broadcast_shapes(theta.shape, self._knives))
-        found = self._secants(theta, sense, since, _FEW)
+        found = self._secants(theta, sense, since, 1)  # more might land on a balance that the bar has not come to yet
         rows, columns = np.nonzero(np.abs(found.off) > _CLOSE)
         for way in (Leaf._known_jumps, Leaf._secants, Leaf._jumps):
             if not rows.size:
