@@ -3,12 +3,10 @@
 import re
 import unicodedata
 from functools import cache
-from xml.dom.minidom import Document
 
 from ..knife.plain import in_html
 
 _NAMES = {"varphi": "φ", "lambda": "λ", "ell": "ℓ", "cos": "cos ", "tan": "tan "}
-_PART = re.compile(r"\\(?P<name>[A-Za-z]+)(?:\{(?P<words>[^{}]*)\})?|(?P<plain>[^\\])")
 
 
 def formula(expression, numbers=None):
@@ -25,10 +23,10 @@ def formula(expression, numbers=None):
 def letter(latex):
     r"""A letter of the register, with its index, as MathML.
 
-    >>> letter(r"\psi_r"), letter("L_{<}")
-    ('<msub><mi>ψ</mi><mi>r</mi></msub>', '<msub><mi>L</mi><mi>&lt;</mi></msub>')
+    >>> letter(r"\psi_r"), letter(r"\Delta\theta"), letter("L_{<}")
+    ('<msub><mi>ψ</mi><mi>r</mi></msub>', '<mi>Δθ</mi>', '<msub><mi>L</mi><mi>&lt;</mi></msub>')
     """
-    return _lettered(Document(), latex).toxml()
+    return _printer()({}, {}).lettered(latex).toxml()
 
 
 def lines(left, rights):
@@ -52,6 +50,7 @@ def amount(number, unit):
 @cache
 def _printer():
     """The printer of sympy with the letters of the register; sympy is loaded here, when a page is written."""
+    from sympy import Symbol
     from sympy.printing.mathml import MathMLPresentationPrinter
 
     class Printer(MathMLPresentationPrinter):
@@ -60,9 +59,15 @@ def _printer():
             self.numbers = numbers
 
         def _print_Symbol(self, sym, style="plain"):
-            if sym in self.numbers:
-                return _element(self.dom, "mn", self.numbers[sym])
-            return _lettered(self.dom, sym.name)
+            if sym not in self.numbers:
+                return self.lettered(sym.name)
+            number = self.dom.createElement("mn")
+            number.appendChild(self.dom.createTextNode(self.numbers[sym]))
+            return number
+
+        def lettered(self, latex):
+            """A letter of the register, without its LaTeX, as sympy reads it."""
+            return super()._print_Symbol(Symbol(_plain(latex)))
 
         def _as_ordered_terms(self, expr, order=None):
             """What is added before what is taken off."""
@@ -71,32 +76,14 @@ def _printer():
     return Printer
 
 
-def _element(dom, tag, said):
-    made = dom.createElement(tag)
-    made.appendChild(dom.createTextNode(said))
-    return made
-
-
-def _lettered(dom, latex):
-    """DOM element of a letter such as L_{<} or E^*."""
-    head, sign, tail = re.match(r"((?:\\mathrm\{[^{}]*\}|[^_^])+)([_^]?)(.*)", latex).groups()
-    if not sign:
-        return _element(dom, "mi", _plain(head))
-    made = dom.createElement("msub" if sign == "_" else "msup")
-    made.appendChild(_element(dom, "mi", _plain(head)))
-    made.appendChild(_element(dom, "mi", _plain(tail[1:-1] if tail.startswith("{") else tail)))
-    return made
-
-
 def _plain(latex):
-    """The characters of a letter without an index."""
+    """A letter of the register without its LaTeX, its index still behind _ or ^."""
+    bare = re.sub(r"\\mathrm\{([^{}]*)\}", r"\1", latex).replace(r"\ ", " ").replace("'", "′")
+    return in_html(re.sub(r"\\([A-Za-z]+)", _greek, bare).replace("{", "").replace("}", "").strip())
 
-    def said(part):
-        if part["plain"]:
-            return part["plain"].replace("'", "′")
-        if part["words"] is not None:
-            return part["words"]
-        known = _NAMES.get(part["name"])
-        return unicodedata.lookup(f"GREEK SMALL LETTER {part['name'].upper()}") if known is None else known
 
-    return _PART.sub(said, latex.replace(r"\ ", " ")).strip()
+def _greek(command):
+    """The character, or the word, that a command of LaTeX stands for."""
+    name = command[1]
+    size = "CAPITAL" if name[0].isupper() else "SMALL"
+    return _NAMES.get(name) or unicodedata.lookup(f"GREEK {size} LETTER {name.upper()}")
