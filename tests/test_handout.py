@@ -4,7 +4,6 @@ import re
 from dataclasses import replace
 from functools import cache
 from html import unescape
-from html.parser import HTMLParser
 
 import pytest
 
@@ -19,6 +18,7 @@ from detentlib.pages.handout import curves, handout_page
 from detentlib.pages.paper import page, picture, save
 from detentlib.say.cautions import CAUTIONS
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
+from tests.pages import Page
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 FORM = knife_from_fields({"balls[0].diameter": "1/16 in", "balls[0].protrusion": "0.42 mm", "balls[0].recess.diameter": "0.052 in"}, "from the form")
@@ -26,31 +26,6 @@ WORN = replace(A.replace({"balls[0].recess.edge_radius": 0.05}), title="worn")
 SOFT = replace(B.replace({"balls[0].contact_modulus": 120_000.0, "balls[1].contact_modulus": 120_000.0}), title="soft")
 KNIVES = [A, B, C, D, E, SALLOWGATE, FORM, WORN, SOFT]
 MANY = pytest.mark.parametrize("knife", KNIVES, ids=lambda knife: knife.title)
-VOID = {"meta", "img", "br", "mspace"}
-
-
-class _Reader(HTMLParser):
-    """The text of a page, its pictures, and whether its elements are nested as they should be."""
-
-    def __init__(self, source):
-        super().__init__()
-        self.open, self.said, self.pictures, self.links = [], [], [], []
-        self.feed(source)
-
-    def handle_starttag(self, tag, attrs):
-        given = dict(attrs)
-        self.links += [value for name, value in attrs if name in ("href", "src", "action", "data")]
-        if tag == "img":
-            self.pictures.append(given)
-        if tag not in VOID or (tag == "mspace" and "/" not in str(attrs)):
-            self.open.append(tag)
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
-
-    def handle_data(self, data):
-        if self.open and self.open[-1] != "style":
-            self.said.append(data)
 
 
 @cache
@@ -59,16 +34,10 @@ def _page(title, answers):
     return handout_page(next(knife for knife in KNIVES if knife.title == title), answers)
 
 
-def _read(source):
-    reader = _Reader(source)
-    assert reader.open == []
-    return reader
-
-
 @MANY
 def test_it_holds_the_whole_knife_and_asks_for_nothing_outside(knife):
-    reader = _read(_page(knife.title, True))
-    said = re.sub(r"\s+", " ", "".join(reader.said))
+    reader = Page(_page(knife.title, True))
+    said = re.sub(r"\s+", " ", reader.words)
     for path in knife.paths():
         if knife.doubts.get(path):
             unit = spec(path)["unit"]
@@ -76,9 +45,9 @@ def test_it_holds_the_whole_knife_and_asks_for_nothing_outside(knife):
     felt = dl.feel(knife)
     assert dl.budget(knife, "break_force").interval.said("N") in said
     assert all(sentence in said for sentence in (*felt.flags, *felt.left_out, *CAUTIONS.values()))
-    assert all(link.startswith("data:image/svg+xml;base64,") for link in reader.links)
-    assert all(len(picture["alt"]) > 40 for picture in reader.pictures)
-    assert len(reader.pictures) == 2
+    assert all(link.startswith("data:image/svg+xml;base64,") for link in reader.addresses)
+    assert all(len(picture["alt"]) > 40 for picture in reader.all("img"))
+    assert len(reader.all("img")) == 2
     assert "nan" not in said.lower().replace("tenant", "")
 
 
@@ -88,7 +57,7 @@ def test_the_blank_has_the_same_steps_and_no_results(knife):
     steps = [re.findall(r"<div class='work[^>]*><div>(.*?)</div>", text) for text in (full, blank)]
     assert steps[0] == steps[1]
     assert len(steps[0]) > 20
-    said = re.sub(r"\s+", " ", "".join(_read(blank).said))
+    said = re.sub(r"\s+", " ", Page(blank).words)
     felt = dl.feel(knife)
     for number in (f"{felt.break_force:.2f} N", f"{felt.letback_force:.2f} N", f"{felt.barrier:.2f} mJ"):
         assert number not in said
@@ -108,8 +77,8 @@ def test_the_assumed_are_marked():
 def test_a_title_is_only_text(title):
     knife = dl.Knife(title, A.balls, A.bar, A.blade, A.friction)
     source = handout_page(knife)
-    reader = _read(source)
-    assert title in "".join(reader.said)
+    reader = Page(source)
+    assert title in reader.words
     assert "<b>&" not in source
 
 

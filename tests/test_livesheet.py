@@ -1,6 +1,5 @@
 """The live sheet as a file: whole, alone, the same each time, and refused where it would be wrong."""
 
-import html.parser
 import json
 import re
 import subprocess
@@ -17,34 +16,7 @@ from detentlib.pages.livesheet import FELT, SLOT, changed, file_lines, javascrip
 from detentlib.say.cautions import CAUTIONS
 from detentlib.tune.moves import with_one_ball, with_second_leaf
 from tests import knives
-
-EMPTY = {"meta", "input", "br", "link"}
-
-
-class Reader(html.parser.HTMLParser):
-    """Every tag with its attributes; complains about tags that are not closed in order."""
-
-    def __init__(self, text):
-        super().__init__()
-        self.tags, self.open, self.words = [], [], []
-        self.feed(text)
-        self.close()
-        assert self.open == []
-
-    def handle_starttag(self, tag, attributes):
-        self.tags.append((tag, dict(attributes)))
-        if tag not in EMPTY:
-            self.open.append(tag)
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
-
-    def handle_data(self, data):
-        if self.open and self.open[-1] not in ("script", "style"):
-            self.words.append(data.strip())
-
-    def all(self, tag):
-        return [attributes for name, attributes in self.tags if name == tag]
+from tests.pages import Page
 
 
 @pytest.fixture(scope="module")
@@ -66,8 +38,8 @@ def data(text):
 
 def test_one_small_file_that_asks_for_nothing(sheet, text):
     assert len(sheet) < 150_000
-    page = Reader(text)
-    for _, attributes in page.tags:
+    page = Page(text)
+    for _, attributes in page.elements:
         assert not {"src", "href", "action", "srcset", "data"} & set(attributes)
     assert "://" not in text
     assert not re.search(r"@import|url\((?!#)|fetch\(|XMLHttpRequest|import\(|localStorage", text)
@@ -76,7 +48,7 @@ def test_one_small_file_that_asks_for_nothing(sheet, text):
 
 
 def test_every_number_has_a_name_a_box_and_a_slider(text):
-    page = Reader(text)
+    page = Page(text)
     assert page.all("html") == [{"lang": "en-GB"}]
     named = {each["for"] for each in page.all("label") if "for" in each}
     boxes = [each for each in page.all("input") if each["type"] == "number"]
@@ -91,7 +63,7 @@ def test_every_number_has_a_name_a_box_and_a_slider(text):
 
 
 def test_it_says_the_cautions_and_what_it_leaves_out(text):
-    words = Reader(text).words
+    words = Page(text).sentences
     assert set(CAUTIONS.values()) <= set(words)
     assert set(dl.feel(knives.CARDS["C"]).left_out) <= set(words)
     assert any(each.startswith("an elastic bar") for each in words)
@@ -141,8 +113,8 @@ def test_the_same_knife_makes_the_same_bytes(sheet, tmp_path, root):
 def test_a_title_is_only_text(tmp_path):
     title = 'Ilby\'s </script><script>alert(1)</script> & "C" <!-- boxes -->'
     dl.live_sheet(replace(knives.CARDS["C"], title=title), tmp_path / "odd.html")
-    page = Reader((tmp_path / "odd.html").read_text(encoding="utf-8"))
-    assert title in page.words
+    page = Page((tmp_path / "odd.html").read_text(encoding="utf-8"))
+    assert title in page.sentences
     assert len(page.all("script")) == 1
 
 

@@ -5,7 +5,6 @@ import math
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
-from html.parser import HTMLParser
 
 import numpy as np
 import PIL.Image
@@ -29,6 +28,7 @@ from detentlib.say.working import tell
 from tests.invented import READINGS
 from tests.invented_photo import PIXELS_PER_MM, SCALE_ENDS, SEAT, photo
 from tests.knives import CARDS
+from tests.pages import Page
 
 A, C = CARDS["A"], CARDS["C"]
 BORE, REST = scenes_measure.BORE, scenes_measure.REST
@@ -411,38 +411,19 @@ def test_long_lines_are_wrapped_between_words(capsys):
 # the sheet
 
 
-class _Sheet(HTMLParser):
-    """Texts and what points outside."""
-
-    def __init__(self):
-        super().__init__()
-        self.texts, self.outside, self.boxes, self.pictures = [], [], 0, []
-
-    def handle_starttag(self, tag, attrs):
-        given = dict(attrs)
-        self.outside += [value for key, value in given.items() if key in ("src", "href") and not value.startswith("data:")]
-        self.boxes += given.get("class") == "box"
-        if tag == "img":
-            self.pictures.append(given["alt"])
-
-    def handle_data(self, data):
-        self.texts.append(data.strip())
-
-
 @pytest.mark.parametrize("knife", [A, C], ids=lambda knife: knife.title)
 def test_the_bench_sheet_is_complete_and_needs_nothing_from_outside(knife, tmp_path):
     dl.bench_sheet(knife, tmp_path / "sheet.html")
     page = (tmp_path / "sheet.html").read_text(encoding="utf-8")
-    sheet = _Sheet()
-    sheet.feed(page)
-    assert sheet.outside == []
+    sheet = Page(page)
+    assert all(address.startswith("data:") for address in sheet.addresses)
     assert "<script" not in page
-    assert set(CAUTIONS.values()) <= set(sheet.texts)
-    assert {each.name for each in INSTRUMENTS} <= set(sheet.texts)
-    assert len(sheet.pictures) == 5
+    assert set(CAUTIONS.values()) <= sheet.sentences
+    assert {each.name for each in INSTRUMENTS} <= sheet.sentences
+    assert len(sheet.all("img")) == 5
     for kind in ("lift trace", "two-way pull", "repeats"):
-        assert set(KINDS[kind].example.split(", ")) <= set(sheet.texts)
-    assert sheet.boxes == sum(int(row[4]) for row in card_rows(knife))
+        assert set(KINDS[kind].example.split(", ")) <= sheet.sentences
+    assert sum(each.get("class") == "box" for each in sheet.all("span")) == sum(int(row[4]) for row in card_rows(knife))
     assert len(page) < 400_000
 
 

@@ -4,7 +4,6 @@ import re
 import warnings
 import xml.etree.ElementTree as ET
 from dataclasses import replace
-from html.parser import HTMLParser
 
 import mistune
 import pytest
@@ -21,6 +20,7 @@ from detentlib.pages.report import report
 from detentlib.tune.pair import with_second_ball
 
 from .knives import A, C
+from .pages import Page
 
 NASTY = {
     "table": "a | b",
@@ -39,21 +39,6 @@ ALL = " and ".join(NASTY.values())
 EACH = pytest.mark.parametrize("title", NASTY.values(), ids=NASTY)
 
 
-class _Words(HTMLParser):
-    """Tags and words of a page."""
-
-    def __init__(self, page):
-        super().__init__()
-        self.tags, self.words = [], ""
-        self.feed(page)
-
-    def handle_starttag(self, tag, attrs):
-        self.tags.append(tag)
-
-    def handle_data(self, data):
-        self.words += data
-
-
 def _shown(title):
     """The title as it should be read on one line."""
     return re.sub(r"\s*\n\s*", " ", title).translate({0: "␀", 0x1B: "␛", 0x7F: "␡"})
@@ -66,7 +51,7 @@ def _rendered(markdown):
 
 @EACH
 def test_markdown_shows_it_as_it_is(title):
-    read = _Words(_rendered(f"### On {in_markdown(title)}\n\n| a | b |\n|---|---|\n| {in_markdown(title)} | c |"))
+    read = Page(_rendered(f"### On {in_markdown(title)}\n\n| a | b |\n|---|---|\n| {in_markdown(title)} | c |"))
     assert set(read.tags) <= {"h3", "table", "thead", "tbody", "tr", "th", "td", "span"}
     assert read.tags.count("td") == 2
     assert read.words.count(_shown(title)) == 2
@@ -82,7 +67,7 @@ def test_a_sign_that_begins_a_formula_stands_in_a_tag_of_its_own(title):
 
 @EACH
 def test_html_shows_it_as_it_is(title):
-    read = _Words(f'<p title="{in_html(title)}">{in_html(title)}</p>')
+    read = Page(f'<p title="{in_html(title)}">{in_html(title)}</p>')
     assert read.tags == ["p"]
     assert _shown(read.words) == _shown(title)
     assert "\0" not in read.words
@@ -100,10 +85,10 @@ def test_every_page_of_markdown_keeps_a_title_as_text(tmp_path):
         "verdict": (verdict, judge(dl.Claim.compose("break_force", of=replace(A, title="plain"), against=plain, relation="less"))),
     }
     for name, (nasty, calm) in forms.items():
-        read, other = (_Words(_rendered(each._repr_markdown_())) for each in (nasty, calm))
+        read, other = (Page(_rendered(each._repr_markdown_())) for each in (nasty, calm))
         assert _shown(title) in read.words, name
         assert [tag for tag in read.tags if tag != "span"] == [tag for tag in other.tags if tag != "span"], name
-    posted = _Words(_rendered((tmp_path / "nasty.md").read_text(encoding="utf-8")))
+    posted = Page(_rendered((tmp_path / "nasty.md").read_text(encoding="utf-8")))
     assert _shown(title) in posted.words
     assert posted.tags.count("img") == 1
     assert posted.tags.count("table") == 1
@@ -120,7 +105,7 @@ def test_every_page_of_html_keeps_a_title_as_text():
         "live sheet": live_page(knife, with_second_ball(knife)),
     }
     for name, page in pages.items():
-        read = _Words(page)
+        read = Page(page)
         assert _shown(title) in _shown(read.words), name
         assert read.tags.count("script") == (1 if name == "live sheet" else 0), name
         assert "\0" not in page, name

@@ -2,7 +2,7 @@
 
 import ast
 import base64
-import html.parser
+import html
 import re
 import shutil
 import subprocess
@@ -15,33 +15,7 @@ import detentlib as dl
 from detentlib.argue.claim import claims, judge
 from detentlib.pages.post import picture_words, post_html, post_page, recompute, verdict_picture
 from tests.knives import FOLDER, A, B, C, D
-
-
-class _Page(html.parser.HTMLParser):
-    """Tags in order, addresses, and whether every tag is closed by its own."""
-
-    EMPTY = ("meta", "img", "br")
-
-    def __init__(self, page):
-        super().__init__()
-        self.open, self.tags, self.addresses, self.alt = [], [], [], []
-        self.feed(page)
-
-    def handle_starttag(self, tag, attributes):
-        self.tags.append(tag)
-        for name, value in attributes:
-            if name in ("src", "href", "srcset", "action"):
-                self.addresses.append(value)
-            if name == "alt":
-                self.alt.append(value)
-        if tag not in self.EMPTY:
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag, attributes):
-        self.handle_starttag(tag, attributes)
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
+from tests.pages import Page
 
 
 @pytest.fixture(scope="module")
@@ -55,15 +29,14 @@ def _lines(markdown):
 
 def test_the_page_is_sound_and_asks_for_nothing_outside(verdict):
     page = post_html(verdict)
-    read = _Page(page)
-    assert read.open == []
+    read = Page(page)
     assert {"h1", "img", "table", "pre", "details"} <= set(read.tags)
     assert all(address.startswith("data:image/svg+xml;base64,") for address in read.addresses)
     assert not re.search(r"https?:(?!//www\.w3\.org)|<script|url\(|@import", page)
     assert 'name="viewport" content="width=device-width' in page
     drawing = base64.b64decode(read.addresses[0].partition(",")[2]).decode()
     assert ET.fromstring(drawing).tag.endswith("svg")
-    assert read.alt == [picture_words(verdict)]
+    assert [each["alt"] for each in read.all("img")] == [picture_words(verdict)]
 
 
 def test_both_forms_say_the_verdict_the_numbers_and_what_would_decide(verdict, tmp_path):
@@ -147,7 +120,7 @@ def test_a_place_that_cannot_be_written_is_said(verdict, tmp_path):
 def test_every_claim_makes_a_page_whose_code_is_plain(id):
     found = judge(id, B, card="exact")
     ast.parse(recompute(found))
-    assert _Page(post_html(found)).open == []
+    assert Page(post_html(found)).all("img")
 
 
 def test_the_picture_holds_every_number_and_its_words(verdict):
