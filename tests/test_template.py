@@ -2,7 +2,6 @@
 
 import math
 import re
-import xml.etree.ElementTree as ET
 
 import numpy as np
 import pytest
@@ -13,45 +12,22 @@ from detentlib.derivations.formulas import formulas
 from detentlib.mechanics.lift import lift
 from detentlib.pages.template import HEIGHT, WIDTH, largest_scale
 from tests.knives import FOLDER, A, B, C, D, E
+from tests.pages import Drawing
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 ROUNDED = A.replace({"balls[0].recess.edge_radius": 0.08, "balls[0].recess.off_track": 0.03})
 KNIVES = pytest.mark.parametrize("knife", [A, B, C, D, E, SALLOWGATE, ROUNDED], ids=["A", "B", "C", "D", "E", "chamfered", "rounded, off track"])
-POINTS_PER_MM = 72 / 25.4
-NUMBER = r"-?\d+(?:\.\d+)?(?:e-?\d+)?"
 
 
-class Drawing:
-    """A paper model read back from its SVG: named pieces in mm on paper, y upwards."""
-
-    def __init__(self, knife, tmp_path, scale=20.0):
-        dl.template(knife, tmp_path / "model.svg", scale, replace=True)
-        self.text = (tmp_path / "model.svg").read_text(encoding="utf-8")
-        self.root = ET.fromstring(self.text)
-        self.width, self.height = (float(self.root.get(side).removesuffix("pt")) / POINTS_PER_MM for side in ("width", "height"))
-        self.groups = {each.get("id"): each for each in self.root.iter() if each.get("id")}
-
-    def corners(self, name):
-        """Points of a path [n, 2]."""
-        path = next(each.get("d") for each in self.groups[name].iter() if each.get("d"))
-        points = [[float(number) for number in re.findall(NUMBER, numbers)][-2:] for _, numbers in re.findall(rf"([MLC])((?:\s*{NUMBER})+)", path)]
-        return np.array(points) * (1, -1) / POINTS_PER_MM + (0, self.height)
-
-    def circle(self, name):
-        """Middle and radius."""
-        points = self.corners(name)
-        low, high = points.min(axis=0), points.max(axis=0)
-        return (low + high) / 2, (high - low)[0] / 2
-
-    def named(self, start):
-        """{rest of the name: points} of all whose name begins so."""
-        return {name.removeprefix(start): self.corners(name) for name in self.groups if name.startswith(start)}
+def _drawn(knife, tmp_path, scale=20.0):
+    dl.template(knife, tmp_path / "model.svg", scale, replace=True)
+    return Drawing((tmp_path / "model.svg").read_text(encoding="utf-8"))
 
 
 @KNIVES
 @pytest.mark.parametrize("scale", [20.0, 12.5])
 def test_balls_rims_and_rest_offsets_are_true_to_scale(knife, scale, tmp_path):
-    drawn = Drawing(knife, tmp_path, scale)
+    drawn = _drawn(knife, tmp_path, scale)
     for i, ball in enumerate(knife.balls, 1):
         assert drawn.circle(f"ball-{i}")[1] == pytest.approx(ball.radius * scale, abs=0.01)
         middle, radius = drawn.circle(f"rim-{i}")
@@ -70,7 +46,7 @@ def test_balls_rims_and_rest_offsets_are_true_to_scale(knife, scale, tmp_path):
 def test_the_strips_slid_over_each_other_give_the_lift(knife, tmp_path):
     """No formula: the paper is moved to an angle of its ruler and let down on the ball."""
     scale = 20.0
-    drawn = Drawing(knife, tmp_path, scale)
+    drawn = _drawn(knife, tmp_path, scale)
     for i, ball in enumerate(knife.balls):
         name = f"{i + 1}-{i + 1}"
         tang, ticks = drawn.corners(f"tang-{name}"), drawn.named(f"angle-{name}-")
@@ -99,7 +75,7 @@ def test_the_strips_slid_over_each_other_give_the_lift(knife, tmp_path):
 
 @KNIVES
 def test_the_gap_rulers_measure_the_knife(knife, tmp_path):
-    drawn = Drawing(knife, tmp_path)
+    drawn = _drawn(knife, tmp_path)
     for i in range(1, len(knife.balls) + 1):
         face = drawn.corners(f"bar-{i}")[:, 1].max()
         for unit, size in (("mm", 20.0), ("thou", 20.0 * 0.0254)):
@@ -111,7 +87,7 @@ def test_the_gap_rulers_measure_the_knife(knife, tmp_path):
 
 @KNIVES
 def test_every_page_checks_the_printer_and_fits_both_papers(knife, tmp_path):
-    drawn = Drawing(knife, tmp_path)
+    drawn = _drawn(knife, tmp_path)
     count = 2 * len(knife.balls) + 1
     assert (drawn.width, drawn.height) == (pytest.approx(WIDTH), pytest.approx(count * HEIGHT))
     assert WIDTH <= 210
@@ -126,7 +102,7 @@ def test_every_page_checks_the_printer_and_fits_both_papers(knife, tmp_path):
 
 
 def test_marks_stand_where_the_grid_and_the_library_have_them(tmp_path):
-    drawn, felt = Drawing(C, tmp_path), dl.feel(C)
+    drawn, felt = _drawn(C, tmp_path), dl.feel(C)
     angles, gaps = drawn.named("angle-3-"), drawn.named("gap-3-")
     (one, other), (low, high) = list(angles)[:2], list(gaps)[:2]
     wide = (angles[other][0, 0] - angles[one][0, 0]) / (float(other) - float(one))
@@ -158,7 +134,7 @@ def test_a_pdf_has_a_page_for_each_and_is_the_same_twice(tmp_path):
 
 
 def test_an_svg_is_self_contained_and_the_same_twice(tmp_path):
-    first, second = (Drawing(C, tmp_path).text for _ in range(2))
+    first, second = (_drawn(C, tmp_path).text for _ in range(2))
     assert first == second
     assert not re.search(r"<script|<image|<text|<!ENTITY|font-family", first)
     assert str(tmp_path) not in first
@@ -182,7 +158,7 @@ def test_a_scale_too_small_to_read_is_refused_with_the_least_that_can_be(knife, 
 
 
 def test_the_least_scale_that_is_named_can_be_drawn(tmp_path):
-    assert len(Drawing(C, tmp_path, 2).named("angle-1-1-")) >= 2
+    assert len(_drawn(C, tmp_path, 2).named("angle-1-1-")) >= 2
 
 
 @pytest.mark.parametrize("scale", [0, -1, math.nan, math.inf, "20", None])

@@ -4,7 +4,6 @@ import base64
 import io
 import math
 import re
-import xml.etree.ElementTree as ET
 
 import numpy as np
 import PIL.Image
@@ -14,54 +13,15 @@ import detentlib as dl
 from detentlib.draw.plan import BEARING
 from detentlib.draw.tang_face import bearing_of, outline
 from tests.knives import FOLDER, A, B, C, D, E
+from tests.pages import Drawing
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 KNIVES = pytest.mark.parametrize("knife", [A, B, C, D, E, SALLOWGATE], ids=lambda knife: knife.title)
-POINTS_PER_MM = 72 / 25.4
-NUMBER = r"-?\d+(?:\.\d+)?(?:e-?\d+)?"
 
 
-class Drawing:
-    """An SVG track map read back: every named artist in mm of the tang, about the pivot, y upwards."""
-
-    def __init__(self, text, scale):
-        self.root, self.scale = ET.fromstring(text), scale
-        self._pivot = self._corners("pivot").mean(axis=0)
-
-    def _group(self, name):
-        (group,) = (each for each in self.root.iter() if each.get("id") == name)
-        return group
-
-    def pieces(self, name):
-        """End points of every piece of a path, [n, 2] each."""
-        paths = [each.get("d") for each in self._group(name).iter() if each.tag.endswith("path") and each.get("d")]
-        made = []
-        for path in paths:
-            for kind, numbers in re.findall(rf"([MLCQz])((?:\s*{NUMBER})*)", path):
-                values = [float(number) for number in re.findall(NUMBER, numbers)]
-                if kind == "M":
-                    made.append([])
-                if values:
-                    made[-1].append(values[-2:])
-        return [self._placed(np.array(piece)) for piece in made]
-
-    def _corners(self, name):
-        path = next(each.get("d") for each in self._group(name).iter() if each.get("d"))
-        points = np.array([float(number) for number in re.findall(NUMBER, path)]).reshape(-1, 2)
-        return np.array([points.min(axis=0), points.max(axis=0)])
-
-    def _placed(self, points):
-        return (points - self._pivot) * (1, -1) / POINTS_PER_MM / self.scale
-
-    def circle(self, name):
-        """Middle and radius."""
-        low, high = self._placed(self._corners(name))
-        return (low + high) / 2, (high[0] - low[0]) / 2
-
-    def used_at(self, name):
-        """Where a marker stands."""
-        (use,) = (each for each in self._group(name).iter() if each.tag.endswith("use"))
-        return self._placed(np.array([float(use.get("x")), float(use.get("y"))]))
+def _drawn(text, scale):
+    """In mm of the tang, about the pivot."""
+    return Drawing(text, scale, "pivot")
 
 
 def _polar(points):
@@ -73,7 +33,7 @@ def _polar(points):
 @KNIVES
 @pytest.mark.parametrize("scale", [6.0, 4.0])
 def test_pivot_recesses_and_balls_stand_where_the_card_has_them(knife, scale):
-    drawn = Drawing(dl.track_map(knife, scale=scale).svg, scale)
+    drawn = _drawn(dl.track_map(knife, scale=scale).svg, scale)
     for i, ball in enumerate(knife.balls):
         middle, radius = drawn.circle(f"recess-{i + 1}")
         assert radius == pytest.approx(ball.recess.rim_radius, abs=0.005)
@@ -87,7 +47,7 @@ def test_pivot_recesses_and_balls_stand_where_the_card_has_them(knife, scale):
 
 
 def test_the_second_ball_stands_at_its_bearing():
-    drawn = Drawing(dl.track_map(B).svg, 6.0)
+    drawn = _drawn(dl.track_map(B).svg, 6.0)
     (one, _), (two, _) = (drawn.circle(f"ball-{i}") for i in (1, 2))
     assert one == pytest.approx([-7.6, 2.5], abs=0.05)
     assert two == pytest.approx([-8.6, 4.27], abs=0.05)
@@ -95,7 +55,7 @@ def test_the_second_ball_stands_at_its_bearing():
 
 @KNIVES
 def test_each_ball_rides_where_it_carries_and_leaves_where_the_card_says(knife):
-    drawn, swung = Drawing(dl.track_map(knife).svg, 6.0), dl.swing(knife)
+    drawn, swung = _drawn(dl.track_map(knife).svg, 6.0), dl.swing(knife)
     for i, ball in enumerate(knife.balls):
         lag = math.degrees(BEARING - bearing_of(knife, i))
         ridden = [each for each in swung.stretches if each.touching == f"ball {i + 1} on the flat"]
@@ -112,7 +72,7 @@ def test_each_ball_rides_where_it_carries_and_leaves_where_the_card_says(knife):
 
 @KNIVES
 def test_the_rim_that_works_is_the_side_the_ball_leaves_by(knife):
-    drawn, carriers = Drawing(dl.track_map(knife).svg, 6.0), {each.carrier for each in dl.swing(knife).stretches if each.touching.endswith(("rim", "chamfer"))}
+    drawn, carriers = _drawn(dl.track_map(knife).svg, 6.0), {each.carrier for each in dl.swing(knife).stretches if each.touching.endswith(("rim", "chamfer"))}
     for i, ball in enumerate(knife.balls):
         pieces = drawn.pieces(f"rim-{i + 1}")
         assert bool(pieces) == (i in carriers)
@@ -124,7 +84,7 @@ def test_the_rim_that_works_is_the_side_the_ball_leaves_by(knife):
 
 
 def test_b_works_on_one_rim_and_c_on_two_with_the_same_track():
-    b, c = (Drawing(dl.track_map(knife).svg, 6.0) for knife in (B, C))
+    b, c = (_drawn(dl.track_map(knife).svg, 6.0) for knife in (B, C))
     assert not b.pieces("rim-2")
     assert c.pieces("rim-2")
     for name in ("ridden-1", "ridden-2"):
@@ -133,14 +93,14 @@ def test_b_works_on_one_rim_and_c_on_two_with_the_same_track():
 
 def test_a_ball_over_another_recess_marks_that_rim_twice():
     knife = B.replace({"balls[1].track_radius": 8.1, "balls[1].bearing_deg": -30.0})
-    pieces = Drawing(dl.track_map(knife).svg, 6.0).pieces("rim-2")
+    pieces = _drawn(dl.track_map(knife).svg, 6.0).pieces("rim-2")
     assert len(pieces) == 2
     assert "False detent: ball 1 on its rim in mid-swing, 24.93° to 26.83°." in dl.track_map(knife).words
 
 
 @pytest.mark.parametrize("edge", [90.0, 60.0])
 def test_the_edge_crosses_the_track_at_its_angle(edge):
-    drawn = Drawing(dl.track_map(A.replace({"balls[0].edge_deg": edge})).svg, 6.0)
+    drawn = _drawn(dl.track_map(A.replace({"balls[0].edge_deg": edge})).svg, 6.0)
     ((outer, inner),) = drawn.pieces("edge-1")
     x, y = drawn.used_at("run-off-1")
     assert (outer + inner) / 2 == pytest.approx([x, y], abs=0.02)
@@ -163,13 +123,12 @@ def test_the_outline_passes_every_run_off(knife):
 
 @pytest.mark.parametrize("scale", [6.0, 3.0])
 def test_it_prints_true_to_size(scale):
-    drawn = Drawing(dl.track_map(B, scale=scale).svg, scale)
+    drawn = _drawn(dl.track_map(B, scale=scale).svg, scale)
     ((start, end),) = drawn.pieces("scale-bar")
     assert math.dist(start, end) == pytest.approx(5.0, abs=0.005)
-    width, height = (float(drawn.root.get(side).removesuffix("pt")) / POINTS_PER_MM for side in ("width", "height"))
     assert drawn.root.get("viewBox").split()[2:] == [drawn.root.get(side).removesuffix("pt") for side in ("width", "height")]
-    assert width < 195  # A4 and Letter with a margin
-    assert height < 250
+    assert drawn.width < 195  # A4 and Letter with a margin
+    assert drawn.height < 250
 
 
 def test_it_is_written_self_contained_and_the_same_every_time(tmp_path):
