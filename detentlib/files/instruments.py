@@ -136,32 +136,36 @@ WAYS = {
 
 
 class Instrument(NamedTuple):
-    """One way of measuring one kind of number: its name, the numbers it serves (pattern of paths), its ± (95 %) in their unit, minutes, and its word."""
+    """One way of measuring one kind of number.
+
+    Its name, the numbers it serves (pattern of paths), its ± (95 %) in their unit, minutes, its word, and how often to read it.
+    """
 
     name: str
     serves: str
     doubt: float
     minutes: float
     word: str = ""  # of what is no number of the card, none
+    times: int = 3  # by how much a hand shakes, not by how fine the instrument is (common practice)
 
 
 # ± twice the standard deviations of careful bench work: common practice; minutes: judgement
 INSTRUMENTS = (
     Instrument("micrometer on the ball", r"balls\[\d+\]\.diameter", 0.004, 5, "micrometer"),
-    Instrument("depth micrometer over the ball", r"balls\[\d+\]\.protrusion", 0.010, 5, "depth micrometer"),
-    Instrument("calipers, depth rod", r"balls\[\d+\]\.protrusion", 0.060, 2, "caliper depth rod"),
-    Instrument("plug pins in steps of a thou", r"balls\[\d+\]\.recess\.diameter", 0.026, 5, "pin gauges"),
+    Instrument("depth micrometer over the ball", r"balls\[\d+\]\.protrusion", 0.010, 5, "depth micrometer", 10),
+    Instrument("calipers, depth rod", r"balls\[\d+\]\.protrusion", 0.060, 2, "caliper depth rod", 10),
+    Instrument("plug pins in steps of a thou", r"balls\[\d+\]\.recess\.diameter", 0.026, 5, "pin gauges", 2),
     Instrument("microscope with a stage scale", r"balls\[\d+\]\.recess\.(diameter|chamfer_width|edge_radius)", 0.020, 15, "microscope"),
-    Instrument("photo of recess against ball", r"balls\[\d+\]\.recess\.(rest_offset|off_track)", 0.030, 30, "photo"),
-    Instrument("lift trace with a dial indicator", r"balls\[\d+\]\.recess\.rest_offset", 0.020, 20, "dial indicator"),
+    Instrument("photo of recess against ball", r"balls\[\d+\]\.recess\.(rest_offset|off_track)", 0.030, 30, "photo", 2),
+    Instrument("lift trace with a dial indicator", r"balls\[\d+\]\.recess\.rest_offset", 0.020, 20, "dial indicator", 2),
     Instrument("microscope stage or buttons", r"balls\[\d+\]\.track_radius", 0.050, 20, "microscope"),
     Instrument("calipers", r"(balls\[\d+\]\.hinge_distance|(bar|second_bar)\.(relief_length|width))", 0.080, 3, "calipers"),
     Instrument("calipers from the pivot centre", r"blade\.(tab_arm|stud_arm)", 0.600, 3, "calipers"),
     Instrument("height gauge from the pivot bore", r"blade\.(tab_arm|stud_arm)", 0.100, 10, "height gauge"),
     Instrument("ball-end micrometer", r"(bar|second_bar)\.(relief_thickness|thickness)", 0.020, 5, "micrometer"),
-    Instrument("pull gauge at the ball", r"(bar|second_bar)\.riding_force", 0.700, 10, "pull gauge"),
-    Instrument("two-way pull, five times", r"friction\.(rim|flat)", 0.020, 10, "two-way pull"),
-    Instrument("pull gauge with the bar lifted off", r"friction\.pivot_torque", 1.000, 10, "pull gauge"),
+    Instrument("pull gauge at the ball", r"(bar|second_bar)\.riding_force", 0.700, 10, "pull gauge", 5),
+    Instrument("two-way pull, five times", r"friction\.(rim|flat)", 0.020, 10, "two-way pull", 5),
+    Instrument("pull gauge with the bar lifted off", r"friction\.pivot_torque", 1.000, 10, "pull gauge", 5),
 )
 
 

@@ -14,24 +14,6 @@ from ..say.cautions import CAUTIONS
 from ..say.measure import exactly
 from .paper import fill, picture, save
 
-# how often: by how much a hand shakes, not by how fine the instrument is (common practice)
-TIMES = {
-    "micrometer on the ball": 3,
-    "depth micrometer over the ball": 10,
-    "calipers, depth rod": 10,
-    "plug pins in steps of a thou": 2,
-    "microscope with a stage scale": 3,
-    "photo of recess against ball": 2,
-    "lift trace with a dial indicator": 2,
-    "microscope stage or buttons": 3,
-    "calipers": 3,
-    "calipers from the pivot centre": 3,
-    "height gauge from the pivot bore": 3,
-    "ball-end micrometer": 3,
-    "pull gauge at the ball": 5,
-    "two-way pull, five times": 5,
-    "pull gauge with the bar lifted off": 5,
-}
 _PICTURES = {
     "measure-lift": "Lift trace: indicator over the ball, printed protractor",
     "measure-pull": "Two-way pull: gauge square to the arm",
@@ -77,8 +59,7 @@ def card_rows(knife):
         for instrument in INSTRUMENTS:
             if value is None or not re.fullmatch(instrument.serves, path):
                 continue
-            times = TIMES[instrument.name]
             card = show(value, unit, knife.doubts.get(path))
-            boxes = Markup('<span class="box"></span>' * times)
-            rows.append([name_of(path, knife).capitalize(), card, instrument.name, f"±{exactly(instrument.doubt, unit)}", str(times), boxes])
+            boxes = Markup('<span class="box"></span>' * instrument.times)
+            rows.append([name_of(path, knife).capitalize(), card, instrument.name, f"±{exactly(instrument.doubt, unit)}", str(instrument.times), boxes])
     return rows
