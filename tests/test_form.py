@@ -419,11 +419,11 @@ def test_a_form_that_is_no_knife_is_not_saved(form, tmp_path):
 def test_buttons_do_what_they_say(form):
     dl.write_knife(replace(A, doubts={"friction.rim": 0.04}), "knives/one.toml")
     form.load_name.value = "knives/one.toml"
-    form._load.click()
-    form._show.click()
+    form.load_button.click()
+    form.show_button.click()
     assert "12.0 ± " in form.result.value
     form.save_name.value = "knives/again"
-    form._save.click()
+    form.save_button.click()
     assert dl.read_knife("knives/again.toml") == form.knife
 
 

@@ -1,6 +1,7 @@
 """What every form, panel and card of the workbook is made from."""
 
 import base64
+from collections.abc import Callable
 
 import ipywidgets as widgets
 from ipywidgets import Layout
@@ -25,6 +26,13 @@ class Card(widgets.VBox):
     def _repr_mimebundle_(self, **kwargs):
         """The live widgets, and beside them the repr."""
         return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
+
+
+def button(label: str, tip: str, act: Callable[[], object], **look: str) -> widgets.Button:
+    """A button that acts when it is clicked; look: as of a Layout."""
+    made = widgets.Button(description=label, tooltip=tip, layout=Layout(**look))
+    made.on_click(lambda _: act())
+    return made
 
 
 def spoken(text: str, style: str = "") -> str:

@@ -1,21 +1,280 @@
-"""The form of notebook 00: a knife from boxes, without writing a file. Every box says its unit, and beside it what is wrong."""
+"""The form of notebook 00: a knife from boxes, without writing a file. Each says its unit, and beside it what is wrong."""
 
 import re
+from collections.abc import Callable
 from pathlib import Path
+from typing import NamedTuple
 
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ..draw.card import Card
-from ..files.fields import build_knife, texts_of
-from ..files.instead import other_way
+from ..draw.card import Card, alert, button, spoken
+from ..files.fields import SIZES, build_knife, data_of, read_number, texts_of
+from ..files.instead import PLAY, STANDS_FOR, other_way
+from ..files.instruments import EXACTLY, GUESS, Said, said, words_for
 from ..files.knife_file import read_knife, write_knife
 from ..files.writing import ThereAlready
 from ..knife.materials import MATERIALS
-from ..knife.parts import KnifeError, spec
+from ..knife.parts import Knife, KnifeError, Problem, spec
 from ..knife.plain import in_html
+from ..knife.units import UnitError, joined, parted, sign
 from ..say.working import headline
-from .boxes import BAR, BLADE, MATERIAL, MORE, MORE_SECOND, Row, alert, ball_boxes, quoted, stand_ins, told
+
+_LABELS = {"description_width": "190px"}
+_BY_HAND = "± by hand"
+
+
+class Box(NamedTuple):
+    """One box of the form: the field it fills, its label, how to come by the number, and what an empty box shows."""
+
+    path: str
+    label: str
+    about: str
+    empty: str = ""
+
+
+def ball_boxes(i: int) -> list[Box]:
+    """The boxes of one ball and its recess; those of a second ball say so in their labels."""
+    return [
+        Box(f"balls[{i}].{name}", f"Ball {i + 1}: {label[0].lower()}{label[1:]}" if i else label, *words)
+        for name, label, *words in (
+            ("diameter", "Ball diameter", "with a micrometer", "needed: 1/16 in"),
+            ("protrusion", "Protrusion", "bar face to the top of the ball, depth micrometer", "needed: 0.42"),
+            ("track_radius", "Track radius", "middle of the pivot to the ball"),
+            (
+                "hinge_distance",
+                "Hinge distance",
+                "middle of the relief to the ball; of a plain liner, two thirds of slot to ball",
+            ),
+            ("recess.diameter", "Recess diameter", "plug pins, or a microscope with a scale", "needed: 0.052 in"),
+            (
+                "recess.rest_offset",
+                "Rest offset",
+                "stripped parts: how far the stop holds the ball short of the recess's middle",
+            ),
+            (
+                "recess.rim_gap",
+                "Loaded rim gap",
+                "instead: knife shut, bar pressing, ball's middle to rim; microscope or lift trace",
+                "or the rest offset",
+            ),
+            ("recess.depth", "Recess depth", "tang face to a flat floor", "through"),
+            ("recess.chamfer_width", "Chamfer width", "one side, seen from above", "none"),
+            ("recess.edge_radius", "Edge radius", "of a worn or rounded rim", "sharp"),
+        )
+    ]
+
+
+BAR = [
+    Box("bar.riding_force", "Riding force", "gauge hooked at the ball, while it rides the flat"),
+    Box(
+        "bar.preset",
+        "Preset",
+        "instead: blade out, how far the bar springs past where the ball rode the flat; calipers",
+        "or the riding force",
+    ),
+    Box("bar.rate", "Rate, if measured", "how much that force grows with lift"),
+    Box(
+        "bar.relief_thickness",
+        "Relief thickness",
+        "the thinned part, ball-end micrometer; of a plain liner, its thickness",
+    ),
+    Box("bar.relief_length", "Relief length", "along the bar; of a plain liner, two thirds of slot to ball"),
+    Box("bar.width", "Bar width", "at the relief"),
+    Box("bar.thickness", "Bar thickness", "between relief and ball"),
+]
+MATERIAL = "bar.material"
+BLADE = [
+    Box("blade.tab_arm", "Tab arm", "middle of the pivot to where the finger pushes"),
+    Box("blade.stud_arm", "Stud arm", "middle of the pivot to the thumb stud", "no stud"),
+    Box("friction.rim", "Friction at the rim", "friction coefficient, oiled; dry it is far more"),
+    Box("friction.pivot_torque", "Pivot drag", "with the bar lifted off the blade"),
+]
+MORE = [
+    Box("balls[0].recess.off_track", "Off-track error", "recess beside the ball's track, + outwards; by microscope"),
+    Box("balls[0].recess.chamfer_deg", "Chamfer angle", "from the tang face", "45"),
+    Box("balls[0].run_off_deg", "Run-off angle", "where the ball leaves the tang", "not known"),
+    Box("bar.parallel_gap", "Parallel gap", "between the faces, where they are parallel", "riding the flat"),
+    Box("bar.yield_stress", "Yield stress", "of the bar", "by material"),
+    Box(
+        "bar.side_compliance",
+        "Sideways give",
+        "pull across the bar at the ball, indicator beside it; 0 is a bar that gives none",
+    ),
+    Box(
+        "bar.root_up",
+        "Root factor upwards",
+        "how many times as much as relief and bar alone the bar gives, root and all",
+    ),
+    Box("bar.root_side", "Root factor sideways", "the same across the bar; 1 is a root that holds like a vice"),
+    Box("friction.flat", "Friction on the flat", "friction coefficient on the land", "as at the rim"),
+    Box(
+        "blade.pivot_play",
+        "Play of the pivot",
+        "0, and as its ± half of what an indicator reads when the shut blade is rocked",
+    ),
+    Box("blade.stop_radius", "Stop radius", "middle of the pivot to where the tang meets its stop pin", "not known"),
+    Box("blade.pin_diameter", "Stop pin diameter", "with a micrometer", "not known"),
+    Box("blade.opening_deg", "Opening angle", "shut to open", "180"),
+    Box("blade.mass", "Blade mass", "for what gravity does", "not known"),
+    Box("blade.balance_radius", "Balance radius", "middle of the pivot to the balance point", "not known"),
+    Box("blade.inertia", "Blade inertia", "about the pivot", "not known"),
+]
+MORE_SECOND = [
+    Box("balls[1].recess.off_track", "Ball 2: off-track error", "recess beside the ball's track, + outwards"),
+    Box("balls[1].bearing_deg", "Ball 2: bearing from 1", "round the pivot, + in the opening direction", "not known"),
+    Box("balls[1].run_off_deg", "Ball 2: run-off angle", "where the second ball leaves the tang", "not known"),
+]
+
+
+class Row(widgets.HBox):
+    """One field: a box for the value, one for its ±, a choice of how it was measured, and a line for what is the matter."""
+
+    def __init__(self, box: Box, changed: Callable[[], None]):
+        """changed: called when a person changed a box."""
+        data = data_of(box.path)
+        self.path, self.unit, self.label, self._about, self._data = box.path, data["unit"], box.label, box.about, data
+        self._usual, self._empty = None if box.empty else data["typical"], box.empty
+        self._changed, self._quiet = changed, False
+        unit = "°" if self.unit == "deg" else self.unit
+        meaning = data["meaning"]
+        limits = f"± of the {meaning}; within 0.1, say, where it cannot lie further off"
+        self.value = _text(f"{box.label}, {unit}" if unit else box.label, meaning, "340px", _LABELS)
+        self.doubt = _text("±", limits, "110px", {"description_width": "16px"})
+        words = [GUESS, *(word for word in words_for(box.path, data) if word != GUESS), EXACTLY]
+        self.word = widgets.Dropdown(
+            # what a ± by hand stands for comes last: without one it falls back to the guess, and an arrow key must get
+            # past it
+            options=[*((word, word) for word in words), (_BY_HAND, "")],
+            tooltip=f"{box.label}: how it was measured",  # without a description, a screen reader reads this
+            layout=Layout(width="150px"),
+        )
+        self.message = widgets.HTML(layout=Layout(flex="1 1 200px", min_width="0", margin="2px 0 0 8px"))
+        self._settle()
+        self.promise()
+        self.say()
+        boxes = [self.value, self.doubt, self.word]
+        for typed in boxes:
+            typed.observe(self._typed, "value")
+        super().__init__([*boxes, self.message], layout=Layout(flex_flow="row wrap", overflow="visible"))
+
+    def _typed(self, change):
+        if self._quiet:
+            return
+        new_doubt = change["owner"] is self.doubt or parted(self.value.value)[1]
+        if new_doubt and self._by_hand and self.word.value == GUESS:
+            self.word.value = ""
+        self._settle()
+        self._changed()
+
+    def _settle(self):
+        """A word written behind the value goes into the choice; without a ± by hand, or a value, there is none of it."""
+        self._quiet = True
+        written = said(self.value.value)
+        if written.word in [word for _, word in self.word.options if word]:
+            self.value.value, self.word.value = written
+        if not self.filled or (self.word.value == "" and not self._by_hand):
+            self.word.value = GUESS
+        self.word.disabled = not (self.filled or self._zero)
+        self._quiet = False
+
+    @property
+    def _by_hand(self):
+        return bool(self.doubt.value.strip() or parted(self.value.value)[1])
+
+    @property
+    def filled(self) -> bool:
+        """True where somebody wrote something."""
+        chosen = self._zero and self.word.value not in (GUESS, "")
+        return bool(self.value.value.strip() or self.doubt.value.strip() or chosen)
+
+    @property
+    def _zero(self):
+        """True where an empty value is a 0, so that its ± alone is enough."""
+        return bool(self._usual and self._usual.value == 0)
+
+    def promise(self, other: str = "") -> None:
+        """Show in the empty boxes what stands in for them: this, or else what is usual; as ± what the choice makes it."""
+        usual = None if other else self._usual
+        self.value.placeholder = f"usual: {usual.value:g}" if usual else other or self._empty
+        number = self._read() if self.filled else None
+        if number:
+            _, doubt, _ = number
+            self.doubt.placeholder = "0" if doubt is None else f"{sign(doubt)} {doubt:.2g}".removeprefix("± ")
+        else:
+            self.doubt.placeholder = f"{usual.doubt:g}" if usual and not self.filled else ""
+
+    def text(self) -> str:
+        """What the boxes say together, as a knife file would write it; "" where they are empty."""
+        if not self.filled:
+            return ""
+        value, doubt = self.value.value.strip(), self.doubt.value.strip()
+        if said(value).word:
+            return value
+        if not value and self._zero:
+            value = "0"
+        if _has_unit(doubt) and not _has_unit(value):
+            value = f"{value} {self.unit}"
+        return str(Said(joined(value, doubt), self.word.value))
+
+    def _read(self):
+        """(value, ±, Said), None where the boxes say no number."""
+        try:
+            return read_number(self.path, self.text(), self._data)
+        except UnitError:
+            return None
+
+    def put(self, text: str) -> None:
+        """Fill the boxes from what a knife file holds; "" empties them."""
+        self._quiet = True
+        number, word = said(text)
+        self.value.value, self.doubt.value = parted(number)
+        self.word.value = word
+        self._settle()
+
+    def say(self, problem: Problem | None = None, more: str = "") -> None:
+        """Show a problem beside the box; without one, how the boxes were understood, or how to come by the number.
+
+        more: what else there is to say.
+        """
+        if problem:
+            self.message.value = alert(f"{problem.value} {problem.wrong}. {problem.why} {problem.cure}".strip())
+            return
+        about, number = self._about, self._read() if self.filled else None
+        if number:
+            value, doubt, written = number
+            guess = written.word == GUESS
+            if _has_unit(written.text):
+                about = f"= {quoted(value, doubt)} {self.unit}{', a guess' if guess else ''}"
+            elif guess:
+                about += f"; a guess, so ± {doubt:.2g} {self.unit}".rstrip()
+        about += f"; {more}" if more else ""
+        self.message.value = f'<div style="color:#5f5f5f;line-height:1.35;padding-top:4px">{in_html(about)}</div>'
+
+
+def stand_ins(filled: set[str]) -> dict[str, str]:
+    """{path: what its empty box stands for}, where that hangs on which other boxes are filled.
+
+    >>> stand_ins({"bar.width"})
+    {'bar.rate': 'from the sizes', 'bar.side_compliance': 'from the sizes'}
+    """
+    if any(f"bar.{name}" in filled for name in SIZES):
+        promised = dict.fromkeys(("bar.rate", "bar.side_compliance"), "from the sizes")
+    else:
+        promised = dict.fromkeys(("bar.root_up", "bar.root_side"), "for drawn sizes only")
+    read = {path: other_way(path) for path in filled if path.rpartition(".")[2] in STANDS_FOR}
+    if any(path.endswith("rim_gap") for path in read):
+        promised[PLAY] = "in the rim gap"
+    return promised | {stands: f"from the {path.rpartition('.')[2].replace('_', ' ')}" for path, stands in read.items()}
+
+
+def quoted(value: float, doubt: float | None) -> str:
+    """A number with its ±, short."""
+    return f"{value:.5g}{f' {sign(doubt)} {doubt:.2g}' if doubt else ''}"
+
+
+def _has_unit(text):
+    return bool(re.search(r"[^\d\s.,/+\-−±eE]", re.sub(r"(?i)\bwithin\b", "", text)))
 
 
 class KnifeForm(Card):
@@ -27,8 +286,10 @@ class KnifeForm(Card):
     def __init__(self):
         """Empty boxes."""
         self._aside, self._asked, self._quiet, self._loaded = {}, False, False, None
-        self.title = widgets.Text(description="Name of the knife", placeholder="my knife", style={"description_width": "190px"}, layout=Layout(width="456px"))
-        groups = {"first": ball_boxes(0), "second": ball_boxes(1), "bar": BAR, "blade": BLADE, "more": MORE, "more second": MORE_SECOND}
+        wide = {"style": _LABELS, "layout": Layout(width="456px")}
+        self.title = widgets.Text(description="Name of the knife", placeholder="my knife", **wide)
+        groups = {"first": ball_boxes(0), "second": ball_boxes(1), "bar": BAR, "blade": BLADE}
+        groups |= {"more": MORE, "more second": MORE_SECOND}
         rows = {name: [Row(box, self._changed) for box in boxes] for name, boxes in groups.items()}
         self.rows = {row.path: row for group in rows.values() for row in group}
         self._of_second = [*rows["second"], *rows["more second"]]
@@ -36,21 +297,31 @@ class KnifeForm(Card):
             options=[("not given", ""), *((name, name) for name in MATERIALS)],
             description="Material of the bar",
             tooltip="Material of the bar, for its stiffness from the drawn sizes",
-            style={"description_width": "190px"},
+            style=_LABELS,
             layout=Layout(width="340px"),
         )
         self.material_message = widgets.HTML(layout=Layout(flex="1 1 240px", margin="2px 0 0 8px"))
         self.material.observe(lambda change: self._changed(), "value")
-        self.second = widgets.Checkbox(description="It has a second ball on the same bar", indent=False, layout=Layout(width="400px"))
+        self.second = _tick("It has a second ball on the same bar", width="400px")
         self.second.observe(lambda change: self._second_ball(), "value")
         self._second_rows = widgets.VBox(self._of_second)
-        more = widgets.Accordion([widgets.VBox(rows["more"])], titles=["More, if you know it"], layout=Layout(max_width="1000px"))
-        self._file_widgets()
+        within = {"layout": Layout(max_width="1000px")}
+        more = widgets.Accordion([widgets.VBox(rows["more"])], titles=["More, if you know it"], **within)
+        known = {"options": _knife_files(), "ensure_option": False}
+        self.load_name = widgets.Combobox(description="Start from a file", placeholder="empty boxes", **known, **wide)
+        self.save_name = widgets.Text(description="Save as", placeholder="knives/my-knife.toml", **wide)
+        self.save_name.observe(lambda change: self._hide_overwrite(), "value")
+        self.load_button = button("Load", "Fill the boxes from this file", lambda: self.load(self.load_name.value))
+        self.save_button = button("Save", "Write the knife file", lambda: self.save(self.save_name.value))
+        look = {"width": "200px", "margin": "8px 0 4px 0"}
+        self.show_button = button("Show the numbers", "Work out this knife", self.show_numbers, **look)
+        self.show_button.button_style = "primary"
+        self.overwrite, self.saved = _tick("Replace the file that is there", display="none"), widgets.HTML()
         self.status, self.result = widgets.HTML(), widgets.HTML(layout=Layout(max_width="1000px", overflow="auto"))
         drawn = widgets.HBox([self.material, self.material_message], layout=Layout(flex_flow="row wrap"))
         super().__init__(
             [
-                widgets.HBox([self.load_name, self._load]),
+                widgets.HBox([self.load_name, self.load_button]),
                 self.title,
                 _heading("Ball and recess"),
                 *rows["first"],
@@ -62,14 +333,14 @@ class KnifeForm(Card):
                 _heading("Blade and friction"),
                 *rows["blade"],
                 more,
-                self._show,
+                self.show_button,
                 self.status,
                 self.result,
-                widgets.HBox([self.save_name, self._save], layout=Layout(flex_flow="row wrap")),
+                widgets.HBox([self.save_name, self.save_button], layout=Layout(flex_flow="row wrap")),
                 self.overwrite,
                 self.saved,
             ],
-            layout=Layout(max_width="1000px"),
+            **within,
         )
         self._second_ball()
 
@@ -77,11 +348,11 @@ class KnifeForm(Card):
         return "<The form: run this cell to see it>"
 
     @property
-    def knife(self):
+    def knife(self) -> Knife | None:
         """The Knife that the boxes describe, None while they describe none that can work."""
         return self._read()[0]
 
-    def load(self, path):
+    def load(self, path: str | Path) -> None:
         """Fill the boxes from a knife file; what is wrong with it is said below the boxes."""
         try:
             knife = read_knife(path)
@@ -93,34 +364,34 @@ class KnifeForm(Card):
         self._fill(knife)
         self._quiet = False
         self._changed()
-        self.status.value += told(f"Filled from {path}. {self._kept_aside()}")
+        self.status.value += spoken(f"Filled from {path}. {self._kept_aside()}")
 
-    def save(self, name):
+    def save(self, name: str) -> None:
         """Write the knife file of this name; what is there already stays, unless the box to replace it is ticked."""
-        name = name.strip()
+        self.saved.value = self._saved(name.strip())
+
+    def _saved(self, name: str) -> str:
+        """Write the file; in HTML that it is written, or why it is not."""
         if not name:
-            self.saved.value = alert("Not saved: write a file name first, such as knives/my-knife.toml.")
-            return
+            return alert("Not saved: write a file name first, such as knives/my-knife.toml.")
         path = Path(name if name.endswith(".toml") else f"{name}.toml")
         self._asked = True
         knife = self._shown(self._read())
         if knife is None:
-            self.saved.value = alert(f"Not saved. Look at {self._to_look_at()}.")
-            return
+            return alert(f"Not saved. Look at {self._to_look_at()}.")
         try:
             write_knife(knife, path, replace=self.overwrite.value)
         except ThereAlready:
             self.overwrite.layout.display = ""
-            self.saved.value = alert(f"Not saved: {path} is there already. Choose another name, or tick the box above and save again.")
-            return
+            instead = "Choose another name, or tick the box above and save again."
+            return alert(f"Not saved: {path} is there already. {instead}")
         except KnifeError as error:
-            self.saved.value = alert(f"Not saved: {error}")
-            return
+            return alert(f"Not saved: {error}")
         self._hide_overwrite()
         self.load_name.options = _knife_files()
-        self.saved.value = told(f'Saved. In any notebook write: my_knife = "{path.as_posix()}"')
+        return spoken(f'Saved. In any notebook write: my_knife = "{path.as_posix()}"')
 
-    def show_numbers(self):
+    def show_numbers(self) -> None:
         """Work out the knife of the boxes and show its headline, or say beside the boxes what is missing."""
         self._asked = True
         knife = self._shown(self._read())
@@ -128,26 +399,8 @@ class KnifeForm(Card):
             self.result.value = ""
             self.status.value = alert(f"No numbers yet. Look at {self._to_look_at()}.") + self.status.value
             return
-        self.status.value = told(self._kept_aside())
+        self.status.value = spoken(self._kept_aside())
         self.result.value = headline(knife)._repr_html_()
-
-    def _file_widgets(self):
-        wide = {"style": {"description_width": "190px"}, "layout": Layout(width="456px")}
-        self.load_name = widgets.Combobox(description="Start from a file", placeholder="empty boxes", options=_knife_files(), ensure_option=False, **wide)
-        self.save_name = widgets.Text(description="Save as", placeholder="knives/my-knife.toml", **wide)
-        self._load, self._save = (
-            widgets.Button(description="Load", tooltip="Fill the boxes from this file"),
-            widgets.Button(description="Save", tooltip="Write the knife file"),
-        )
-        self._show = widgets.Button(
-            description="Show the numbers", tooltip="Work out this knife", button_style="primary", layout=Layout(width="200px", margin="8px 0 4px 0")
-        )
-        self.overwrite = widgets.Checkbox(description="Replace the file that is there", indent=False, layout=Layout(display="none"))
-        self.saved = widgets.HTML()
-        self._load.on_click(lambda _: self.load(self.load_name.value))
-        self._save.on_click(lambda _: self.save(self.save_name.value))
-        self._show.on_click(lambda _: self.show_numbers())
-        self.save_name.observe(lambda change: self._hide_overwrite(), "value")
 
     def _hide_overwrite(self):
         self.overwrite.value, self.overwrite.layout.display, self.saved.value = False, "none", ""
@@ -180,7 +433,9 @@ class KnifeForm(Card):
     def _read(self):
         """(knife or None, problems)."""
         given = self._given()
-        balls = {int(match[1]) for match in (re.match(r"balls\[(\d+)\]", path) for path in given) if match} | {int(self.second.value)}
+        balls = {int(match[1]) for match in (re.match(r"balls\[(\d+)\]", path) for path in given) if match} | {
+            int(self.second.value)
+        }
         second_bar = any(path.startswith("second_bar.") for path in given)
         asked = given, self.title.value.strip() or "my knife", max(balls) + 1, second_bar
         knife, problems = build_knife(*asked)
@@ -189,7 +444,11 @@ class KnifeForm(Card):
 
     def _still_together(self, knife):
         """Correlations of the loaded knife between numbers that were not given anew."""
-        same = {path for path in knife.doubts if knife.doubts[path] == self._loaded.doubts.get(path) and knife.get(path) == self._loaded.get(path)}
+        same = {
+            path
+            for path in knife.doubts
+            if knife.doubts[path] == self._loaded.doubts.get(path) and knife.get(path) == self._loaded.get(path)
+        }
         return {pair: r for pair, r in self._loaded.known_together.items() if same.issuperset(pair)}
 
     def _shown(self, read):
@@ -237,7 +496,7 @@ class KnifeForm(Card):
                 self._aside[path] = str(text)
 
 
-def knife_form(path=None):
+def knife_form(path: str | Path | None = None) -> KnifeForm:
     """The form, empty or filled from a knife file. `form.knife` is the Knife for the next cells, None while there is none."""
     form = KnifeForm()
     if path is not None:
@@ -268,3 +527,12 @@ def _knife_files():
 
 def _heading(text):
     return widgets.HTML(f"<b>{in_html(text)}</b>", layout=Layout(margin="8px 0 0 0"))
+
+
+def _text(label, tip, width, style):
+    shown = {"style": style, "layout": Layout(width=width)}
+    return widgets.Text(description=label, tooltip=tip, continuous_update=False, **shown)
+
+
+def _tick(label, **look):
+    return widgets.Checkbox(description=label, indent=False, layout=Layout(**look))

@@ -39,7 +39,9 @@ class PhotoPicker(Card):
         self._show()
 
     def __repr__(self):
-        counts = ", ".join(f"{len(placed)} points on the {GROUPS[group]}" for group, placed in self.points.items() if group != "scale")
+        counts = ", ".join(
+            f"{len(placed)} points on the {GROUPS[group]}" for group, placed in self.points.items() if group != "scale"
+        )
         return f"<Photo picker: {counts}>"
 
     @property
@@ -55,7 +57,9 @@ class PhotoPicker(Card):
         """Put a point where the crosshair stands, or at x, y [px]; a third mark of the scale takes the place of the first."""
         place = (self._across.value if x is None else float(x), self._down.value if y is None else float(y))
         if not all(map(math.isfinite, place)):
-            raise ReadingError(f"a point at {place[0]}, {place[1]} cannot be. Give two plain numbers of pixels", "photo picker")
+            raise ReadingError(
+                f"a point at {place[0]}, {place[1]} cannot be. Give two plain numbers of pixels", "photo picker"
+            )
         self.points[self.group].append(place)
         if self.group == "scale":
             self.points["scale"] = self.points["scale"][-2:]
@@ -75,7 +79,10 @@ class PhotoPicker(Card):
     def readings(self, group="rim"):
         """The points of one edge as Readings of the kind "photo points" [px]; ReadingError where there are none."""
         if not self.points[group]:
-            raise ReadingError(f"there are no points on the {GROUPS[group]} yet. Move the crosshair on to it and add some", "photo picker")
+            raise ReadingError(
+                f"there are no points on the {GROUPS[group]} yet. Move the crosshair on to it and add some",
+                "photo picker",
+            )
         x, y = np.array(self.points[group]).T
         return Readings("photo points", {"x": x, "y": y}, {"x": PIXEL, "y": PIXEL}, f"points on the {GROUPS[group]}")
 
@@ -89,7 +96,9 @@ class PhotoPicker(Card):
     def circle(self, group="rim"):
         """The Circle through the points of one edge, in mm where there is a scale, else in px; ReadingError as of `fit_circle`."""
         scale = self.scale
-        return fit_circle(self.readings(group), self._method.value, scale.value if scale else 1.0, "mm" if scale else PIXEL)
+        return fit_circle(
+            self.readings(group), self._method.value, scale.value if scale else 1.0, "mm" if scale else PIXEL
+        )
 
     def offset(self, track_direction=(1, 0)):
         """Where the recess lies against the ball, from both circles: an Offset, as of `against_ball`."""
@@ -97,16 +106,27 @@ class PhotoPicker(Card):
 
     def _laid_out(self, distance):
         wide = {"layout": Layout(width="310px"), "style": {"description_width": "90px"}}
-        self._edge = widgets.Dropdown(options=[(said, group) for group, said in GROUPS.items()], description="Points on", tooltip="What points lie on", **wide)
+        self._edge = widgets.Dropdown(
+            options=[(said, group) for group, said in GROUPS.items()],
+            description="Points on",
+            tooltip="What points lie on",
+            **wide,
+        )
         self._method = widgets.Dropdown(
             options=[("distances (geometric)", "geometric"), ("squares (algebraic)", "algebraic")],
             description="Circle by",
             tooltip="How the circle is laid through the points",
             **wide,
         )
-        x, y = next((placed[0] for placed in self.points.values() if placed), (self.ground.width / 2, self.ground.height / 2))
-        self._across = Num(Control("x", "Crosshair across, px", 0.0, float(self.ground.width), 1.0), round(x), "", self._show)
-        self._down = Num(Control("y", "Crosshair down, px", 0.0, float(self.ground.height), 1.0), round(y), "", self._show)
+        x, y = next(
+            (placed[0] for placed in self.points.values() if placed), (self.ground.width / 2, self.ground.height / 2)
+        )
+        self._across = Num(
+            Control("x", "Crosshair across, px", 0.0, float(self.ground.width), 1.0), round(x), "", self._show
+        )
+        self._down = Num(
+            Control("y", "Crosshair down, px", 0.0, float(self.ground.height), 1.0), round(y), "", self._show
+        )
         self._distance = widgets.BoundedFloatText(
             distance or 0.0,
             min=0.0,
@@ -118,14 +138,23 @@ class PhotoPicker(Card):
         )
         for each in (self._edge, self._method, self._distance):
             each.observe(lambda change: self._show(), "value")
-        self._add = widgets.Button(description="Add point", tooltip="Put a point where the crosshair stands", layout=Layout(width="150px"))
-        self._remove = widgets.Button(description="Remove last point", tooltip="Take the last point of this edge away", layout=Layout(width="150px"))
+        self._add = widgets.Button(
+            description="Add point", tooltip="Put a point where the crosshair stands", layout=Layout(width="150px")
+        )
+        self._remove = widgets.Button(
+            description="Remove last point",
+            tooltip="Take the last point of this edge away",
+            layout=Layout(width="150px"),
+        )
         self._add.on_click(lambda _: self.add())
         self._remove.on_click(lambda _: self.remove())
         buttons = widgets.HBox([self._add, self._remove], layout=Layout(margin="0 0 6px 0"))
         self._lens = widgets.HTML(layout=Layout(margin="4px 0 0 8px"))
         left = [self._edge, self._across, self._down, buttons, self._lens, self._method, self._distance]
-        self._line, self._picture = widgets.HTML(layout=Layout(min_height="84px", margin="0")), widgets.HTML(layout=Layout(margin="0"))
+        self._line, self._picture = (
+            widgets.HTML(layout=Layout(min_height="84px", margin="0")),
+            widgets.HTML(layout=Layout(margin="0")),
+        )
         return widgets.HBox(
             [
                 widgets.VBox(left, layout=Layout(flex="0 0 322px", padding="4px 8px 0 0", overflow="hidden")),
@@ -145,15 +174,15 @@ class PhotoPicker(Card):
                 circles[group] = circle
         scale = self.scale
         said.append(
-            f"Scale: {1 / scale.value:.1f} px in a millimetre." if scale else "No scale yet: mark two points of known distance, and everything comes in mm."
+            f"Scale: {1 / scale.value:.1f} px in a millimetre."
+            if scale
+            else "No scale yet: mark two points of known distance, and everything comes in mm."
         )
         self.answer = " ".join([*said, *warned])
         calm = spoken(" ".join(said), "font-size:14px;line-height:1.45;max-width:770px")
         self._line.value = calm + "".join(alert(each) for each in warned)
         cross = (self._across.value, self._down.value)
-        alt = (
-            f"{'Photo' if self.ground.path else 'Plain ground'}, {self.ground.width} by {self.ground.height} pixels, with the points and circles. {self.answer}"
-        )
+        alt = f"{'Photo' if self.ground.path else 'Plain ground'}, {self.ground.width} by {self.ground.height} pixels, with the points and circles. {self.answer}"
         self._picture.value = view(self.ground, self.points, circles, cross, alt)
         self._lens.value = lens(self.ground, self.points, circles, cross)
 
@@ -198,7 +227,11 @@ def _pairs(readings):
     if readings is None:
         return []
     if readings.kind != "photo points":
-        raise ReadingError(f"holds readings of the kind {readings.kind!r}, where photo points are wanted", readings.source)
+        raise ReadingError(
+            f"holds readings of the kind {readings.kind!r}, where photo points are wanted", readings.source
+        )
     if readings.units["x"] != PIXEL:
-        raise ReadingError("has points in mm. On a photo they are counted in px: name the columns x [px], y [px]", readings.source)
+        raise ReadingError(
+            "has points in mm. On a photo they are counted in px: name the columns x [px], y [px]", readings.source
+        )
     return list(zip(readings["x"].tolist(), readings["y"].tolist(), strict=True))

@@ -1,12 +1,16 @@
-"""Readings into a notebook by hand: pasted from a spreadsheet, or typed row by row; what was read or what is wrong stands beside it."""
+"""Readings into a notebook by hand: pasted from a spreadsheet, or typed row by row, with what is wrong beside them."""
 
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ..draw.card import Card, alert, spoken
+from ..draw.card import Card, alert, button, spoken
 from ..measure.readings import KINDS, OfLine, ReadingError, Readings, readings_from_rows, readings_from_text
 
-_START_ROWS = 5
+_WIDE = Layout(max_width="1000px")
+_NOTHING_PASTED = "Nothing pasted yet."
+_NOTHING_TYPED = (
+    "Nothing typed yet. Rows that stay empty do not count; a unit of its own is understood, such as 2.7 lbf."
+)
 
 
 def in_words(readings: Readings) -> str:
@@ -15,63 +19,55 @@ def in_words(readings: Readings) -> str:
     >>> in_words(readings_from_text("angle [deg], lift [thou]\n0, 0\n1.5, 4"))
     'Read: lift trace, 2 rows; angle 0 to 1.5°; lift 0 to 0.1016 mm.'
     """
-    spans = [f"{name} {_short(column.min())} to {_short(column.max())}{_unit(readings.units[name])}" for name, column in readings.columns.items()]
-    rows = f"{len(readings)} row{'' if len(readings) == 1 else 's'}"
+    parts = [f"{len(readings)} row{'s' * (len(readings) != 1)}"]
+    for name, column in readings.columns.items():
+        low, high = (f"{end:.5g}".replace("-", "−") for end in (column.min(), column.max()))
+        unit = readings.units[name]
+        parts.append(f"{name} {low} to {high}{'°' if unit == 'deg' else f' {unit}'}")
     remarks = f" Remarks: {'; '.join(readings.remarks)}." if readings.remarks else ""
-    return f"Read: {readings.kind}, {'; '.join([rows, *spans])}.{remarks}"
-
-
-def _short(number):
-    return f"{number:.5g}".replace("-", "−")
-
-
-def _unit(unit):
-    return "°" if unit == "deg" else f" {unit}"
+    return f"Read: {readings.kind}, {'; '.join(parts)}.{remarks}"
 
 
 class PasteBox(Card):
-    """A box for rows copied from a spreadsheet or a CSV file, a button, and a line that says what was read or every bad row.
+    """A box for rows copied from a spreadsheet or a CSV file, a button, and a line on what was read or every bad row.
 
     `readings` holds the Readings last read, None while there are none that can be used.
     """
 
-    def __init__(self, text=""):
+    def __init__(self, text: str = ""):
         """text: what stands in the box at first; it is read at once."""
-        self.readings = None
-        hint = "\n".join(kind.example for kind in KINDS.values())
+        examples = "\n".join(kind.example for kind in KINDS.values())
         self.text = widgets.Textarea(
             text,
             description="Paste here",
-            placeholder=f"The first row names the columns, as in one of these:\n{hint}",
+            placeholder=f"The first row names the columns, as in one of these:\n{examples}",
             tooltip="Rows with tabs, semicolons or commas between the columns",
             style={"description_width": "80px"},
             layout=Layout(width="600px", max_width="100%", height="150px"),
         )
-        self.button = widgets.Button(description="Read", tooltip="Read what stands in the box", layout=Layout(width="110px", margin="4px 0 4px 88px"))
-        self.line = widgets.HTML(spoken("Nothing pasted yet."))
-        self.button.on_click(lambda _: self.read())
-        super().__init__([self.text, self.button, self.line], layout=Layout(max_width="1000px"))
-        if text:
-            self.read()
+        look = {"width": "110px", "margin": "4px 0 4px 88px"}
+        self.button = button("Read", "Read what stands in the box", self.read, **look)
+        self.line = widgets.HTML()
+        super().__init__([self.text, self.button, self.line], layout=_WIDE)
+        self.read()
 
     def __repr__(self):
         return "<Paste box: run this cell to see it>"
 
-    def paste(self, text):
+    def paste(self, text: str) -> None:
         """Put text into the box and read it."""
         self.text.value = text
         self.read()
 
-    def read(self):
+    def read(self) -> None:
         """Read what stands in the box, and say what it was or what is wrong with it."""
-        self.readings, said = None, spoken("Nothing pasted yet.")
+        self.readings, self.line.value = None, spoken(_NOTHING_PASTED)
         if self.text.value.strip():
             try:
                 self.readings = readings_from_text(self.text.value)
-                said = spoken(in_words(self.readings))
+                self.line.value = spoken(in_words(self.readings))
             except ReadingError as error:
-                said = "".join(alert(problem) for problem in str(error).splitlines())
-        self.line.value = said
+                self.line.value = "".join(map(alert, str(error).splitlines()))
 
 
 class TypedRows(Card):
@@ -80,20 +76,20 @@ class TypedRows(Card):
     `readings` holds the Readings of the rows that are filled, None while there are none or one of them is bad.
     """
 
-    def __init__(self, kind, rows=_START_ROWS):
+    def __init__(self, kind: str, rows: int = 5):
         """kind: one of KINDS, else a ValueError that names them. rows: how many stand there at first."""
         if kind not in KINDS:
             raise ValueError(f"there are no readings of the kind {kind!r}; there are {', '.join(KINDS)}")
-        self.kind, self.header, self.readings, self._rows, self._quiet = kind, KINDS[kind].example.split(", "), None, [], False
-        self._place = widgets.VBox([])
-        self.more = widgets.Button(description="Add row", tooltip="One more row of boxes", layout=Layout(width="130px"))
-        self.fewer = widgets.Button(description="Remove last row", tooltip="Take the last row away, with what stands in it", layout=Layout(width="150px"))
-        self.more.on_click(lambda _: self.add_row())
-        self.fewer.on_click(lambda _: self.remove_row())
-        self.line = widgets.HTML()
+        self.kind, self.header = kind, KINDS[kind].example.split(", ")
+        self.readings, self._rows, self._quiet = None, [], False
+        self._place, self.line = widgets.VBox([]), widgets.HTML()
+        self.more = button("Add row", "One more row of boxes", self.add_row, width="130px")
+        away = "Take the last row away, with what stands in it"
+        self.fewer = button("Remove last row", away, self.remove_row, width="150px")
         for _ in range(rows):
             self._make_row()
-        super().__init__([self._place, widgets.HBox([self.more, self.fewer], layout=Layout(margin="4px 0")), self.line], layout=Layout(max_width="1000px"))
+        buttons = widgets.HBox([self.more, self.fewer], layout=Layout(margin="4px 0"))
+        super().__init__([self._place, buttons, self.line], layout=_WIDE)
         self._changed()
 
     def __repr__(self):
@@ -112,18 +108,18 @@ class TypedRows(Card):
         self._quiet = False
         self._changed()
 
-    def remove_row(self):
+    def remove_row(self) -> None:
         """Take the last row away; the first stays."""
         if len(self._rows) > 1:
             self._rows.pop()
             self._show_rows()
             self._changed()
 
-    def cells(self):
-        """What stands in the rows: a list of lists of text."""
+    def cells(self) -> list[list[str]]:
+        """What stands in the rows."""
         return [[box.value.strip() for box in boxes] for boxes, _ in self._rows]
 
-    def said(self, row):
+    def said(self, row: int) -> str:
         """What stands beside a row, counted from 1; "" where nothing is wrong."""
         return self._rows[row - 1][1].value
 
@@ -144,10 +140,11 @@ class TypedRows(Card):
             box.observe(lambda change: self._changed(), "value")
         self._rows.append((boxes, widgets.HTML(layout=Layout(flex="1 1 240px", min_width="0", margin="2px 0 0 8px"))))
         self._show_rows()
-        return self._rows[-1]
 
     def _show_rows(self):
-        self._place.children = [widgets.HBox([*boxes, message], layout=Layout(flex_flow="row wrap")) for boxes, message in self._rows]
+        self._place.children = [
+            widgets.HBox([*boxes, message], layout=Layout(flex_flow="row wrap")) for boxes, message in self._rows
+        ]
 
     def _changed(self) -> None:
         """Read the filled rows again; each problem goes beside its row, the rest below."""
@@ -168,8 +165,7 @@ class TypedRows(Card):
             rows = ", ".join(str(i + 1) for i in sorted(beside))
             self.line.value = "".join(map(alert, below)) or alert(f"Not read yet. Look at row {rows}.")
         else:
-            understood = "a unit of its own is understood, such as 2.7 lbf."
-            self.line.value = spoken(f"Nothing typed yet. Rows that stay empty do not count; {understood}")
+            self.line.value = spoken(_NOTHING_TYPED)
 
 
 def _placed(error: ReadingError, filled: list[int]) -> tuple[dict, list]:
@@ -186,30 +182,31 @@ def _placed(error: ReadingError, filled: list[int]) -> tuple[dict, list]:
 class OwnReadings(Card):
     """Both ways in: rows to type, of a kind to choose, and under them a box to paste into, which goes first."""
 
-    def __init__(self, kind="two-way pull"):
+    def __init__(self, kind: str = "two-way pull"):
         """kind: of the rows at first."""
         self.kind = widgets.Dropdown(
-            options=list(KINDS), value=kind, description="Kind of readings", tooltip="What the rows hold", style={"description_width": "140px"}
+            options=list(KINDS),
+            value=kind,
+            description="Kind of readings",
+            tooltip="What the rows hold",
+            style={"description_width": "140px"},
         )
-        self._of_kind = {kind: TypedRows(kind)}
-        self.typed, self.pasted = self._of_kind[kind], PasteBox()
-        self._place = widgets.VBox([self.typed])
-        self.kind.observe(lambda change: self._other_kind(change["new"]), "value")
-        super().__init__(
-            [self.kind, self._place, widgets.HTML("<b>Or paste them</b>; what is read here goes before what is typed above"), self.pasted],
-            layout=Layout(max_width="1000px"),
-        )
+        self._of_kind, self._place, self.pasted = {}, widgets.VBox([]), PasteBox()
+        self._choose(kind)
+        self.kind.observe(lambda change: self._choose(change["new"]), "value")
+        between = widgets.HTML("<b>Or paste them</b>; what is read here goes before what is typed above")
+        super().__init__([self.kind, self._place, between, self.pasted], layout=_WIDE)
         self.add_class("detent-panel")
 
     def __repr__(self):
         return "<Boxes for your own readings: run this cell to see them>"
 
     @property
-    def readings(self):
+    def readings(self) -> Readings | None:
         """What was pasted and read; else what was typed; None while there is nothing that can be used."""
         return self.typed.readings if self.pasted.readings is None else self.pasted.readings
 
-    def _other_kind(self, kind):
+    def _choose(self, kind):
         # rows of another kind stay as they are, for when it is chosen again
         if kind not in self._of_kind:
             self._of_kind[kind] = TypedRows(kind)

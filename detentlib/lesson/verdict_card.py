@@ -38,7 +38,12 @@ class ClaimCard(Card):
     def __init__(self, knife, id="doubles"):
         """Judge the claim and build the widgets; KeyError for an unknown claim."""
         self._knife, self._lock, self._quiet, self._known = knife, threading.RLock(), False, {}
-        self._workers, self._job, self._working, self._called_off = ThreadPoolExecutor(2), 0, Future(), threading.Event()
+        self._workers, self._job, self._working, self._called_off = (
+            ThreadPoolExecutor(2),
+            0,
+            Future(),
+            threading.Event(),
+        )
         first = claims[id]
         self.choose = widgets.Dropdown(
             options=[(claim.sentence, name) for name, claim in claims.items()],
@@ -50,12 +55,17 @@ class ClaimCard(Card):
         )
         self.choose.observe(lambda change: self._choose(), "value")
         self._rows = widgets.VBox()
-        reset, look = self._button("Reset", "Every assumption as at the start", self._reset), self._button("Break it", _BREAK, self._break)
+        reset, look = (
+            self._button("Reset", "Every assumption as at the start", self._reset),
+            self._button("Break it", _BREAK, self._break),
+        )
         self._stop = self._button("Stop", "Stop looking for a knife that breaks it", self._stop_looking)
         self._buttons = widgets.HBox([reset, look, self._stop])
         self._answer = widgets.HTML(layout=Layout(min_height="150px", margin="0"))
         self._image, self._broken = widgets.HTML(layout=Layout(margin="0")), widgets.HTML()
-        left = widgets.VBox([self._rows, self._buttons, self._broken], layout=Layout(flex="0 0 350px", padding="4px 10px 0 0"))
+        left = widgets.VBox(
+            [self._rows, self._buttons, self._broken], layout=Layout(flex="0 0 350px", padding="4px 10px 0 0")
+        )
         right = widgets.VBox([self._answer, self._image], layout=Layout(flex="1 1 480px", min_width="0"))
         body = widgets.HBox([left, right], layout=Layout(width="100%", flex_flow="row wrap"))
         super().__init__([self.choose, body], layout=Layout(max_width="1000px"))
@@ -87,7 +97,9 @@ class ClaimCard(Card):
         """Another claim: its switches, at their start."""
         claim = claims[self.choose.value]
         self.switches = {name: self._switch(name, claim.start.get(name)) for name in claim.switches}
-        self._rows.children = [widgets.HBox([_label(SWITCHES[name].label), buttons]) for name, buttons in self.switches.items()]
+        self._rows.children = [
+            widgets.HBox([_label(SWITCHES[name].label), buttons]) for name, buttons in self.switches.items()
+        ]
         self._changed()
 
     def _switch(self, name, start):
@@ -146,13 +158,23 @@ class ClaimCard(Card):
             self._told(job, self._say, f"This claim cannot be judged here. {error.problems[0]}", [])
             return
         head = f"{found.word.upper()}{' with these instruments' if found.word == OPEN else ''}"
-        lines = [f"{found.claim.number.said}: {found.figure}.", f"Scale: {found.scale.said(found.unit)}.", *filter(None, [found.share_words])]
+        lines = [
+            f"{found.claim.number.said}: {found.figure}.",
+            f"Scale: {found.scale.said(found.unit)}.",
+            *filter(None, [found.share_words]),
+        ]
         self._told(job, self._say, head, [*lines, "Trying every other assumption …"])
         for other in found.other_options:
             if job != self._job:
                 return
             found.other(*other)
-        self._told(job, self._finish, found, head, [*lines, f"Flips it: {'; '.join(found.flip_words)}", f"Next: {found.next_words}"])
+        self._told(
+            job,
+            self._finish,
+            found,
+            head,
+            [*lines, f"Flips it: {'; '.join(found.flip_words)}", f"Next: {found.next_words}"],
+        )
 
     def _finish(self, found, head, lines):
         self.verdict = found
