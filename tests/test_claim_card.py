@@ -25,9 +25,9 @@ def test_it_starts_with_the_verdict(card):
     assert card.answer.startswith("“The second ball does nothing at all.” (oldrelief): CANNOT TELL with these instruments")
     for said in (found.figure, found.scale.said("times"), found.next_words, *found.flip_words):
         assert said in card.answer
-    assert 'role="status"' in card._answer.value
-    assert "data:image/png" in card._image.value
-    assert card.alt in card._image.value.replace("&#x27;", "'")
+    assert 'role="status"' in card.line.value
+    assert "data:image/png" in card.image.value
+    assert card.alt in card.image.value.replace("&#x27;", "'")
 
 
 def test_switches_change_it_and_reset_brings_it_back(card):
@@ -37,7 +37,7 @@ def test_switches_change_it_and_reset_brings_it_back(card):
     assert card.verdict.word == judge("nothing", C, card="exact").word
     card.switch(card="measured", blade="plane", arms="equal")
     assert card.verdict.number == judge("nothing", C, blade="plane", arms="equal").number
-    card._reset()
+    card.buttons["reset"].click()
     card.wait()
     assert card.answer == start
 
@@ -62,7 +62,7 @@ def test_what_cannot_be_judged_says_why():
     card.wait()
     assert card.verdict is None
     assert "ride the flat" in card.answer
-    assert card._image.value == ""
+    assert card.image.value == ""
     card.choose.value = "doubles"
     card.wait()
     assert card.verdict is not None
@@ -76,12 +76,12 @@ def test_a_claim_that_needs_what_the_knife_lacks_leaves_no_old_verdict():
     assert card.verdict is None
     assert card.answer.startswith(f"“{claims['heavier-bar'].sentence}”")
     assert "bar.relief_thickness: cannot be changed" in card.answer
-    assert (card._image.value, card.alt) == ("", "")
+    assert (card.image.value, card.alt) == ("", "")
     assert "image/png" not in card._repr_mimebundle_()
     card.choose.value = "oil"
     card.wait()
     assert card.verdict.claim.id == "oil"
-    assert "data:image/png" in card._image.value
+    assert "data:image/png" in card.image.value
 
 
 @pytest.mark.parametrize("fails", [False, True])
@@ -89,7 +89,7 @@ def test_the_old_verdict_is_gone_while_the_next_is_worked_out(monkeypatch, fails
     card, seen = claim_card(A, "oil"), []
 
     def look(*given, **chosen):
-        seen.append((card.verdict, card.answer, card.alt, card._image.value, "image/png" in card._repr_mimebundle_()))
+        seen.append((card.verdict, card.answer, card.alt, card.image.value, "image/png" in card._repr_mimebundle_()))
         if fails:
             raise ZeroDivisionError
         return judge(*given, **chosen)
@@ -133,15 +133,15 @@ def test_quick_clicks_do_not_queue_up(monkeypatch):
 
 def test_break_it_tells_what_the_library_finds():
     card = claim_card(D, "calipers")
-    card._break()
+    card.buttons["break"].click()
     card.wait()
-    assert "It becomes true" in card._broken.value
-    assert str(break_it("calipers", D)).splitlines()[0][:60] in card._broken.value
+    assert "It becomes true" in card.broken.value
+    assert str(break_it("calipers", D)).splitlines()[0][:60] in card.broken.value
     card.switch(card="measured")
-    assert card._broken.value == ""
+    assert card.broken.value == ""
 
 
-@pytest.mark.parametrize(("click", "told"), [("_stop_looking", "Stopped."), ("_reset", ""), ("_break", "Looking for the nearest knife")])
+@pytest.mark.parametrize(("click", "told"), [("stop", "Stopped."), ("reset", ""), ("break", "Looking for the nearest knife")])
 def test_a_search_ends_at_its_next_round_when_it_is_stopped_or_another_click_comes(monkeypatch, click, told):
     card, asked, go, ended = claim_card(D, "calipers"), Event(), Event(), []
 
@@ -160,19 +160,19 @@ def test_a_search_ends_at_its_next_round_when_it_is_stopped_or_another_click_com
 
     monkeypatch.setattr(_Search, "numbers", numbers)
     monkeypatch.setattr("detentlib.lesson.verdict_card.break_it", watched)
-    card._break()
-    first = card._working
+    card.buttons["break"].click()
+    first = card.working
     assert asked.wait(60)
-    assert not card._stop.disabled
-    getattr(card, click)()
-    assert told in card._broken.value if told else card._broken.value == ""
-    assert card._stop.disabled == (click != "_break")
+    assert not card.buttons["stop"].disabled
+    card.buttons[click].click()
+    assert told in card.broken.value if told else card.broken.value == ""
+    assert card.buttons["stop"].disabled == (click != "break")
     go.set()
     first.result()
     card.wait()
     assert len(ended) == 1
-    assert ("It becomes true" in card._broken.value) == (click == "_break")
-    assert card._stop.disabled
+    assert ("It becomes true" in card.broken.value) == (click == "break")
+    assert card.buttons["stop"].disabled
 
 
 def test_a_viewer_without_a_kernel_sees_words_and_a_still(card):

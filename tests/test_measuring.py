@@ -156,12 +156,12 @@ def test_three_points_make_a_circle_and_more_make_it_sure():
     circle = picker.circle()
     assert (circle.x.value, circle.y.value, circle.diameter.value) == pytest.approx((100, 80, 120))
     assert "three points make a circle but no ±" in picker.answer
-    picker._across.slider.value, picker._down.box.value = 100, 20
+    picker.across.slider.value, picker.down.box.value = 100, 20
     picker.add()
     assert picker.points["rim"][-1] == (100.0, 20.0)
     assert picker.circle().diameter.value == pytest.approx(120)
     assert "diameter 120.0" in picker.answer
-    assert '<circle cx="100.00" cy="80.00" r="60.00"' in picker._picture.value
+    assert '<circle cx="100.00" cy="80.00" r="60.00"' in picker.image.value
     picker.remove()
     assert len(picker.readings()) == 3
 
@@ -173,7 +173,7 @@ def test_points_on_a_line_and_no_points_are_told():
     for x in (10, 20, 30):
         picker.add(x, 10)
     assert "no circle through them" in picker.answer
-    assert "<circle" not in picker._picture.value
+    assert "<circle" not in picker.image.value
     with pytest.raises(ReadingError, match="cannot be"):
         picker.add(math.nan, 3)
     assert len(picker.points["rim"]) == 3
@@ -190,7 +190,7 @@ def test_a_scale_turns_pixels_into_mm_and_its_doubt_counts():
     assert picker.scale.value == pytest.approx(0.002)
     assert picker.circle("rim").diameter.value == pytest.approx(0.8)
     # 1 px at each mark of 500 px apart: 0.28 % of 0.8 mm
-    assert picker._sure(picker.circle("rim")).doubt == pytest.approx(0.8 * math.sqrt(2) / 500, rel=1e-6)
+    assert picker.sure(picker.circle("rim")).doubt == pytest.approx(0.8 * math.sqrt(2) / 500, rel=1e-6)
     picker.add(0, 1)
     assert picker.points["scale"] == [(300.0, 400.0), (0.0, 1.0)]
 
@@ -199,7 +199,7 @@ def test_a_short_arc_is_warned_of_and_the_two_fits_part():
     picker = photo_picker(rim=demo("photo-rim-worn"))
     assert "Rim of the recess: the points cover only 73° of the circle" in picker.answer
     geometric = picker.circle().radius.value
-    picker._method.value = "algebraic"
+    picker.method.value = "algebraic"
     assert picker.circle().radius.value < geometric
 
 
@@ -230,14 +230,14 @@ def test_the_drawn_rim_of_the_photo_lies_where_the_points_are():
 
 def test_the_picture_of_the_picker_is_sound_and_has_words():
     picker = demo_picker()
-    for shown in (picker._picture.value, picker._lens.value):
+    for shown in (picker.image.value, picker.magnifier.value):
         picture = ET.fromstring(shown)
         assert picture.attrib["role"] == "img"
         assert picture.attrib["aria-label"]
-    assert "51.92 ± 0." in ET.fromstring(picker._picture.value).attrib["aria-label"]
-    marks = {each.attrib["d"][:1] for each in ET.fromstring(picker._picture.value).iter("path")}
+    assert "51.92 ± 0." in ET.fromstring(picker.image.value).attrib["aria-label"]
+    marks = {each.attrib["d"][:1] for each in ET.fromstring(picker.image.value).iter("path")}
     assert marks == {"M"}
-    kinds = {re.sub(r"[-\d. ]+", "", path.attrib["d"]) for path in ET.fromstring(picker._picture.value).iter("path")}
+    kinds = {re.sub(r"[-\d. ]+", "", path.attrib["d"]) for path in ET.fromstring(picker.image.value).iter("path")}
     assert len(kinds) == 4, "ring, square, cross and crosshair are told apart by shape"
 
 
@@ -255,10 +255,10 @@ def test_points_of_another_kind_and_photos_that_are_none_are_refused(tmp_path):
 def test_a_large_photo_keeps_its_own_pixels(tmp_path):
     PIL.Image.new("RGB", (3000, 1000), "white").save(tmp_path / "wide.jpg")
     picker = photo_picker(tmp_path / "wide.jpg")
-    assert picker._across.control.hi == 3000
+    assert picker.across.control.hi == 3000
     picker.add(2900, 900)
     assert picker.points["rim"] == [(2900.0, 900.0)]
-    assert len(picker._picture.value) < 200_000
+    assert len(picker.image.value) < 200_000
 
 
 def test_groups_have_names():

@@ -1,4 +1,4 @@
-"""The lesson: the coach, questions, practice and forms; and every name that a notebook uses beside those of detentlib itself."""
+"""The lesson: coach, questions, practice and forms; and every name that a notebook uses beside those of detentlib."""
 
 from ..door import door
 

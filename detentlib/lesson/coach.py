@@ -34,7 +34,7 @@ _hints_given = {}
 
 
 def predict(id: str, guess: object = None, because: str = "") -> None:
-    """Keep what the reader expects, before anything is shown: a number in the question's unit, text with a unit, a letter.
+    """Keep what the reader expects, before anything is shown: a number in the question's unit, text, or a letter.
 
     >>> predict("01-wedge", "10 N", because="push in, push out")
     Kept: you expect 10.00 N (2.25 lbf), because “push in, push out”. Now look what it does.

@@ -1,4 +1,4 @@
-"""The form of notebook 00: a knife from boxes, without writing a file. Each says its unit, and beside it what is wrong."""
+"""The form of notebook 00: a knife from boxes, without writing a file. Each says its unit, and what is wrong."""
 
 import re
 from collections.abc import Callable
@@ -128,7 +128,7 @@ MORE_SECOND = [
 
 
 class Row(widgets.HBox):
-    """One field: a box for the value, one for its ±, a choice of how it was measured, and a line for what is the matter."""
+    """One field: a box for the value, one for its ±, a choice of how it was measured, and a line for what is wrong."""
 
     def __init__(self, box: Box, changed: Callable[[], None]):
         """changed: called when a person changed a box."""
@@ -168,7 +168,7 @@ class Row(widgets.HBox):
         self._changed()
 
     def _settle(self):
-        """A word written behind the value goes into the choice; without a ± by hand, or a value, there is none of it."""
+        """A word written behind the value goes into the choice; without a ± by hand, or a value, there is none."""
         self._quiet = True
         written = said(self.value.value)
         if written.word in [word for _, word in self.word.options if word]:
@@ -194,7 +194,7 @@ class Row(widgets.HBox):
         return bool(self._usual and self._usual.value == 0)
 
     def promise(self, other: str = "") -> None:
-        """Show in the empty boxes what stands in for them: this, or else what is usual; as ± what the choice makes it."""
+        """Show in the empty boxes what stands in for them: this, or else what is usual; as ± that of the choice."""
         usual = None if other else self._usual
         self.value.placeholder = f"usual: {usual.value:g}" if usual else other or self._empty
         number = self._read() if self.filled else None
@@ -452,7 +452,7 @@ class KnifeForm(Card):
         return {pair: r for pair, r in self._loaded.known_together.items() if same.issuperset(pair)}
 
     def _shown(self, read):
-        """Put each problem beside its box, the rest below; nobody is told off for a box not yet filled. Returns the knife."""
+        """Put each problem beside its box, the rest below; nobody is told off for a box not yet filled. The knife."""
         knife, problems = read
         here = {problem.where: problem for problem in reversed(problems)}
         promised = stand_ins({row.path for row in self._rows_in_use() if row.text()})
@@ -497,7 +497,7 @@ class KnifeForm(Card):
 
 
 def knife_form(path: str | Path | None = None) -> KnifeForm:
-    """The form, empty or filled from a knife file. `form.knife` is the Knife for the next cells, None while there is none."""
+    """The form, empty or filled from a knife file. `form.knife` is the Knife for the next cells, or None."""
     form = KnifeForm()
     if path is not None:
         form.load(path)

@@ -1,4 +1,4 @@
-"""The photo picker: points along an edge, marked with a crosshair that sliders, arrow keys or numbers move; circles through them at once."""
+"""The photo picker: points along an edge, marked with a crosshair by sliders, keys or numbers; circles through them."""
 
 import math
 
@@ -6,11 +6,11 @@ import ipywidgets as widgets
 import numpy as np
 from ipywidgets import Layout
 
-from ..draw.card import Card, alert, spoken
+from ..draw.card import Card, alert, button, spoken
 from ..draw.controls import Control, Num
 from ..draw.photo_view import Ground, lens, view
 from ..knife.units import both
-from ..measure.photo import against_ball, fit_circle, scale_from
+from ..measure.photo import Circle, against_ball, fit_circle, scale_from
 from ..measure.readings import PIXEL, ReadingError, Readings
 from ..measure.value import Value
 
@@ -28,12 +28,12 @@ class PhotoPicker(Card):
     def __init__(self, photo=None, rim=None, ball=None, scale=(), distance=None):
         """photo: path of a PNG or JPG, None for plain ground. rim, ball: Readings of photo points to start with.
 
-        scale: two points (x, y), and the distance between them [mm]. ReadingError for a photo or points that cannot be used.
+        scale: two points (x, y), and the distance between them [mm]. ReadingError for a photo or points of no use.
         """
         given = {"rim": _pairs(rim), "ball": _pairs(ball), "scale": [tuple(map(float, place)) for place in scale]}
         reach = [max((place[side] for placed in given.values() for place in placed), default=0.0) for side in (0, 1)]
         self.ground = Ground(photo, (max(960, math.ceil(1.1 * reach[0])), max(800, math.ceil(1.1 * reach[1]))))
-        self.points, self._quiet = given, False
+        self.points = given
         super().__init__([self._laid_out(distance)], layout=Layout(max_width="1110px"))
         self.add_class("detent-panel")
         self._show()
@@ -47,15 +47,15 @@ class PhotoPicker(Card):
     @property
     def group(self):
         """Name of the edge that the next point belongs to."""
-        return self._edge.value
+        return self.edge.value
 
     def choose(self, group):
         """Say what the next points lie on: "rim", "ball" or "scale"."""
-        self._edge.value = group
+        self.edge.value = group
 
     def add(self, x=None, y=None):
-        """Put a point where the crosshair stands, or at x, y [px]; a third mark of the scale takes the place of the first."""
-        place = (self._across.value if x is None else float(x), self._down.value if y is None else float(y))
+        """Put a point where the crosshair stands, or at x, y [px]; a third mark of the scale replaces the first."""
+        place = (self.across.value if x is None else float(x), self.down.value if y is None else float(y))
         if not all(map(math.isfinite, place)):
             raise ReadingError(
                 f"a point at {place[0]}, {place[1]} cannot be. Give two plain numbers of pixels", "photo picker"
@@ -89,15 +89,15 @@ class PhotoPicker(Card):
     @property
     def scale(self):
         """Mm in one px, a Value; None before two marks and their distance are there."""
-        if len(self.points["scale"]) < 2 or self._distance.value <= 0:
+        if len(self.points["scale"]) < 2 or self.distance.value <= 0:
             return None
-        return scale_from(*self.points["scale"], self._distance.value, picked=_PICKED)
+        return scale_from(*self.points["scale"], self.distance.value, picked=_PICKED)
 
     def circle(self, group="rim"):
-        """The Circle through the points of one edge, in mm where there is a scale, else in px; ReadingError as of `fit_circle`."""
+        """The Circle through the points of one edge, in mm where there is a scale, else in px; ReadingError too."""
         scale = self.scale
         return fit_circle(
-            self.readings(group), self._method.value, scale.value if scale else 1.0, "mm" if scale else PIXEL
+            self.readings(group), self.method.value, scale.value if scale else 1.0, "mm" if scale else PIXEL
         )
 
     def offset(self, track_direction=(1, 0)):
@@ -106,28 +106,16 @@ class PhotoPicker(Card):
 
     def _laid_out(self, distance):
         wide = {"layout": Layout(width="310px"), "style": {"description_width": "90px"}}
-        self._edge = widgets.Dropdown(
-            options=[(said, group) for group, said in GROUPS.items()],
-            description="Points on",
-            tooltip="What points lie on",
-            **wide,
-        )
-        self._method = widgets.Dropdown(
-            options=[("distances (geometric)", "geometric"), ("squares (algebraic)", "algebraic")],
-            description="Circle by",
-            tooltip="How the circle is laid through the points",
-            **wide,
-        )
-        x, y = next(
-            (placed[0] for placed in self.points.values() if placed), (self.ground.width / 2, self.ground.height / 2)
-        )
-        self._across = Num(
-            Control("x", "Crosshair across, px", 0.0, float(self.ground.width), 1.0), round(x), "", self._show
-        )
-        self._down = Num(
-            Control("y", "Crosshair down, px", 0.0, float(self.ground.height), 1.0), round(y), "", self._show
-        )
-        self._distance = widgets.BoundedFloatText(
+        edges = [(words, group) for group, words in GROUPS.items()]
+        ways = [("distances (geometric)", "geometric"), ("squares (algebraic)", "algebraic")]
+        laid = "How the circle is laid through the points"
+        self.edge = widgets.Dropdown(options=edges, description="Points on", tooltip="What points lie on", **wide)
+        self.method = widgets.Dropdown(options=ways, description="Circle by", tooltip=laid, **wide)
+        width, height = self.ground.width, self.ground.height
+        x, y = next((placed[0] for placed in self.points.values() if placed), (width / 2, height / 2))
+        self.across = Num(Control("x", "Crosshair across, px", 0.0, float(width), 1.0), round(x), "", self._show)
+        self.down = Num(Control("y", "Crosshair down, px", 0.0, float(height), 1.0), round(y), "", self._show)
+        self.distance = widgets.BoundedFloatText(
             distance or 0.0,
             min=0.0,
             max=1000.0,
@@ -136,76 +124,66 @@ class PhotoPicker(Card):
             style={"description_width": "196px"},
             layout=Layout(width="310px"),
         )
-        for each in (self._edge, self._method, self._distance):
-            each.observe(lambda change: self._show(), "value")
-        self._add = widgets.Button(
-            description="Add point", tooltip="Put a point where the crosshair stands", layout=Layout(width="150px")
-        )
-        self._remove = widgets.Button(
-            description="Remove last point",
-            tooltip="Take the last point of this edge away",
-            layout=Layout(width="150px"),
-        )
-        self._add.on_click(lambda _: self.add())
-        self._remove.on_click(lambda _: self.remove())
-        buttons = widgets.HBox([self._add, self._remove], layout=Layout(margin="0 0 6px 0"))
-        self._lens = widgets.HTML(layout=Layout(margin="4px 0 0 8px"))
-        left = [self._edge, self._across, self._down, buttons, self._lens, self._method, self._distance]
-        self._line, self._picture = (
-            widgets.HTML(layout=Layout(min_height="84px", margin="0")),
-            widgets.HTML(layout=Layout(margin="0")),
-        )
-        return widgets.HBox(
-            [
-                widgets.VBox(left, layout=Layout(flex="0 0 322px", padding="4px 8px 0 0", overflow="hidden")),
-                widgets.VBox([self._line, self._picture], layout=Layout(flex="1 1 480px", min_width="0")),
-            ],
-            layout=Layout(width="100%", flex_flow="row wrap"),
-        )
+        for choice in (self.edge, self.method, self.distance):
+            choice.observe(lambda change: self._show(), "value")
+        self.buttons = {
+            "add": button("Add point", "Put a point where the crosshair stands", self.add, width="150px"),
+            "remove": button("Remove last point", "Take the last point of this edge away", self.remove, width="150px"),
+        }
+        buttons = widgets.HBox(list(self.buttons.values()), layout=Layout(margin="0 0 6px 0"))
+        self.magnifier = widgets.HTML(layout=Layout(margin="4px 0 0 8px"))
+        self.line = widgets.HTML(layout=Layout(min_height="84px", margin="0"))
+        self.image = widgets.HTML(layout=Layout(margin="0"))
+        left = [self.edge, self.across, self.down, buttons, self.magnifier, self.method, self.distance]
+        columns = [
+            widgets.VBox(left, layout=Layout(flex="0 0 322px", padding="4px 8px 0 0", overflow="hidden")),
+            widgets.VBox([self.line, self.image], layout=Layout(flex="1 1 480px", min_width="0")),
+        ]
+        return widgets.HBox(columns, layout=Layout(width="100%", flex_flow="row wrap"))
 
     def _show(self):
         """Fit, draw, say: the one way from the points to what is seen."""
-        said, warned, circles = [], [], {}
+        sentences, warnings, circles = [], [], {}
         for group in ("rim", "ball"):
-            told, beware, circle = self._told(group)
-            said.append(told)
-            warned += beware
+            sentence, warning, circle = self._seen(group)
+            sentences.append(sentence)
+            warnings += [warning] if warning else []
             if circle:
                 circles[group] = circle
-        scale = self.scale
-        said.append(
-            f"Scale: {1 / scale.value:.1f} px in a millimetre."
-            if scale
-            else "No scale yet: mark two points of known distance, and everything comes in mm."
-        )
-        self.answer = " ".join([*said, *warned])
-        calm = spoken(" ".join(said), "font-size:14px;line-height:1.45;max-width:770px")
-        self._line.value = calm + "".join(alert(each) for each in warned)
-        cross = (self._across.value, self._down.value)
-        alt = f"{'Photo' if self.ground.path else 'Plain ground'}, {self.ground.width} by {self.ground.height} pixels, with the points and circles. {self.answer}"
-        self._picture.value = view(self.ground, self.points, circles, cross, alt)
-        self._lens.value = lens(self.ground, self.points, circles, cross)
+        if self.scale:
+            sentences.append(f"Scale: {1 / self.scale.value:.1f} px in a millimetre.")
+        else:
+            sentences.append("No scale yet: mark two points of known distance, and everything comes in mm.")
+        self.answer = " ".join([*sentences, *warnings])
+        calm = spoken(" ".join(sentences), "font-size:14px;line-height:1.45;max-width:770px")
+        self.line.value = calm + "".join(map(alert, warnings))
+        cross, ground = (self.across.value, self.down.value), self.ground
+        size = f"{'Photo' if ground.path else 'Plain ground'}, {ground.width} by {ground.height} pixels"
+        alt = f"{size}, with the points and circles. {self.answer}"
+        self.image.value = view(ground, self.points, circles, cross, alt)
+        self.magnifier.value = lens(ground, self.points, circles, cross)
 
-    def _told(self, group):
-        """(what the points of one edge give, warnings, circle in px of the file or None)."""
+    def _seen(self, group: str) -> tuple[str, str, tuple | None]:
+        """(what the points of one edge give, a warning, circle in px of the file or None)."""
         count, name = len(self.points[group]), GROUPS[group].capitalize()
         if not count:
-            return f"{name}: no points yet.", [], None
+            return f"{name}: no points yet.", "", None
         if count < 3:
-            return f"{name}: {count} of at least 3 points.", [], None
+            return f"{name}: {count} of at least 3 points.", "", None
         try:
-            found = self.circle(group)
+            circle = self.circle(group)
         except ReadingError as error:
-            return f"{name}: {count} points.", [f"{name}: {error.problems[0]}."], None
-        scale = self.scale
-        size = scale.value if scale else 1.0
-        told = f"{name}: {count} points over {found.arc_deg:.0f}°, diameter {_said(self._sure(found), found.unit)}."
-        place = f"Centre at {found.x.value / size:.1f}, {found.y.value / size:.1f} px."
-        beware = [f"{name}: {found.warning}."] if found.warning else []
-        return f"{told} {place}", beware, (found.x.value / size, found.y.value / size, found.radius.value / size)
+            return f"{name}: {count} points.", f"{name}: {error.problems[0]}.", None
+        pixel = self.scale.value if self.scale else 1.0
+        x, y, radius = (size.value / pixel for size in (circle.x, circle.y, circle.radius))
+        wide = (
+            f"{name}: {count} points over {circle.arc_deg:.0f}°, diameter {_written(self.sure(circle), circle.unit)}."
+        )
+        warning = f"{name}: {circle.warning}." if circle.warning else ""
+        return f"{wide} Centre at {x:.1f}, {y:.1f} px.", warning, (x, y, radius)
 
-    def _sure(self, circle):
-        """Diameter with the ± of the scale in it."""
+    def sure(self, circle: Circle) -> Value:
+        """Diameter of a circle with the ± of the scale in it."""
         value, doubt = circle.diameter
         scale = self.scale
         return Value(value, math.hypot(doubt, value * scale.doubt / scale.value) if scale else doubt)
@@ -216,7 +194,7 @@ def photo_picker(photo=None, rim=None, ball=None, scale=(), distance=None):
     return PhotoPicker(photo, rim, ball, scale, distance)
 
 
-def _said(value, unit):
+def _written(value: Value, unit: str) -> str:
     if unit == PIXEL:
         return f"{value.value:.1f} ± {value.doubt:.1f} px" if value.doubt else f"{value.value:.1f} px"
     return both(value.value, unit, value.doubt or None)

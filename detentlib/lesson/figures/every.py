@@ -19,7 +19,7 @@ from ...files.knife_file import read_knife
 from ...files.writing import write_file
 from ...knife.plain import in_picture
 from ...say.measure import MM
-from ..boxes import BAR, BLADE, ball_boxes
+from ..form import BAR, BLADE, ball_boxes
 from .apprentice import APPRENTICE
 from .spring import SPRING
 from .swing import SWING
