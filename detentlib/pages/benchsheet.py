@@ -2,12 +2,13 @@
 
 import re
 from datetime import date
+from pathlib import Path
 
 from markupsafe import Markup
 
 from ..draw.measuring import MEASURE
 from ..files.instruments import INSTRUMENTS
-from ..knife.parts import name_of, spec
+from ..knife.parts import Knife, name_of, spec
 from ..knife.units import show
 from ..measure.readings import KINDS
 from ..say.cautions import CAUTIONS
@@ -23,7 +24,7 @@ _PICTURES = {
 }
 
 
-def bench_sheet(knife, path, replace=False):
+def bench_sheet(knife: Knife, path: str | Path, replace: bool = False) -> str | Path:
     """Write the bench sheet of a Knife as one HTML file that prints on A4 and Letter; returns its path.
 
     It lists every number of the card that an instrument of `instruments.py` serves, with the instrument, its ± (95 %),
@@ -35,7 +36,7 @@ def bench_sheet(knife, path, replace=False):
     return path
 
 
-def sheet_html(knife) -> str:
+def sheet_html(knife: Knife) -> str:
     """The bench sheet as text."""
     return fill(
         "bench_sheet.html",
@@ -50,7 +51,7 @@ def sheet_html(knife) -> str:
     )
 
 
-def card_rows(knife):
+def card_rows(knife: Knife) -> list:
     """Rows of the table: what, value on the card, instrument, ±, how often, boxes; one for each instrument that serves a number."""
     rows = []
     for path in knife.paths():

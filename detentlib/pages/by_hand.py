@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.parts import Knife
 from ..mechanics import bar as bars
 from ..mechanics import carry
 from ..mechanics.carry import Detent
@@ -20,7 +21,7 @@ from .arithmetic import Sheet, said
 _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
 
 
-def worked_example(knife):
+def worked_example(knife: Knife) -> tuple:
     """The whole arithmetic of one Knife: (Part, …), which ends in the numbers of dl.feel. Raises KnifeError for one that cannot work."""
     felt, sheet = feel(knife), Sheet()
     rest, peak = (_just_after(math.radians(angle)) for angle in (felt.rest_deg, felt.peak_deg))

@@ -3,7 +3,7 @@
 from functools import partial
 from pathlib import Path
 
-from ..knife.parts import KnifeError
+from ..knife.parts import Knife, KnifeError
 from .handout import handout
 from .livesheet import live_sheet
 from .template import template
@@ -16,7 +16,7 @@ _WRITTEN = (
 )
 
 
-def hand_on(knife, save_as=None, sheet=None):
+def hand_on(knife: Knife, save_as: str | Path | None = None, sheet=None) -> None:
     """Say which files a Knife would be handed on in, and with a name write them; files that are there are never replaced.
 
     save_as: how the names begin, with a folder if wanted; None only says what would be written. sheet: an AnswerSheet that

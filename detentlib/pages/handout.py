@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import fields
+from pathlib import Path
 
 import numpy as np
 from markupsafe import Markup
@@ -13,7 +14,7 @@ from ..draw.plan import svg_figure
 from ..draw.section import Section
 from ..draw.story import Story
 from ..files.knife_file import knife_text
-from ..knife.parts import Ball, Blade, Friction, LockBar, Recess, assumed_words, name_of, spec
+from ..knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess, assumed_words, name_of, spec
 from ..knife.units import both
 from ..mechanics.feel import feel
 from ..mechanics.lift import flat_angle
@@ -38,7 +39,7 @@ _AFTER = 1.25  # the curves go on so far past the last break-out
 _POINTS = 400
 
 
-def handout(knife, path, answers=True, replace=False):
+def handout(knife: Knife, path: str | Path, answers: bool = True, replace: bool = False) -> None:
     """Write the hand-out of one Knife as a self-contained HTML file that prints on A4 and Letter.
 
     It holds the numbers to read first with their ±, the job card, a section drawing with a scale bar, the curves, the
@@ -52,7 +53,7 @@ def handout(knife, path, answers=True, replace=False):
     save(path, handout_page(knife, answers), replace)
 
 
-def handout_page(knife, answers: bool = True) -> str:
+def handout_page(knife: Knife, answers: bool = True) -> str:
     """The hand-out as text; see `handout`."""
     felt, drawn = feel(knife), cloud(knife)
     told = headline(knife, drawn=[drawn])
@@ -151,7 +152,7 @@ def _rigid_or_not(knife, answers):
     return [said]
 
 
-def sections(knife, answers):
+def sections(knife: Knife, answers: bool) -> tuple:
     """(Figure, what it shows): every ball in its recess at rest, with scale bars."""
     story = Story(knife, _span(knife), feel(knife).rest_deg)
     count, radius = len(knife.balls), max(ball.radius for ball in knife.balls)
@@ -194,7 +195,7 @@ def _without_answers(section):
     section.names[2].set_text(section.name)
 
 
-def curves(knife, answers):
+def curves(knife: Knife, answers: bool) -> tuple:
     """(Figure, what it shows): lift demand of each ball and force at the tab over the blade angle; empty axes without the answers."""
     end = _span(knife)
     angles = np.linspace(0, end, _POINTS)

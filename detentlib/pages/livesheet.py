@@ -7,6 +7,7 @@ When the page opens it checks itself against numbers that the library worked out
 import json
 import math
 from dataclasses import asdict, replace
+from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
@@ -17,7 +18,7 @@ from ..draw import drawing
 from ..files.instruments import EXACTLY
 from ..files.knife_file import knife_lines
 from ..knife.checks import slips
-from ..knife.parts import KnifeError, Problem, spec, unmeasured
+from ..knife.parts import Knife, KnifeError, Problem, spec, unmeasured
 from ..knife.units import convert
 from ..mechanics import bar as bars
 from ..mechanics import carry, lift, limits, search
@@ -68,7 +69,7 @@ _ALWAYS_LEFT_OUT = (
 )
 
 
-def live_sheet(knife, path, replace=False):
+def live_sheet(knife: Knife, path: str | Path, replace: bool = False) -> None:
     """Write one HTML file with sliders for a Knife, which anybody can open in a browser.
 
     The page shows the section to scale, the lift of each ball and the force at the tab, and says who carries, break
@@ -92,7 +93,7 @@ def live_sheet(knife, path, replace=False):
     paper.save(path, page(knife, pair), replace)
 
 
-def page(knife, pair) -> str:
+def page(knife: Knife, pair: Knife) -> str:
     """The text of the page; pair: the knife with two balls, which is the knife itself where it has them."""
     rated, two = with_springs(pair), len(knife.balls) > 1
     moving = movers(rated)
@@ -168,7 +169,7 @@ class Mover(NamedTuple):
         return self._asdict() | {"rule": data["rule"], "sane": data["sane"], "slips": slips(data), "second": self.path.startswith(("balls[1]", "second_bar"))}
 
 
-def with_springs(knife):
+def with_springs(knife: Knife) -> Knife:
     """The knife with rate and sideways give of each bar as numbers, also where only its sizes are drawn: a slider must start somewhere."""
     known = {}
     for name, (bar, members) in zip(("bar", "second_bar"), carry.bars_of(knife), strict=False):
@@ -177,7 +178,7 @@ def with_springs(knife):
     return knife.replace({path: value for path, value in known.items() if knife.get(path) is None})
 
 
-def movers(knife) -> list:
+def movers(knife: Knife) -> list:
     """The Movers of a knife with one or two balls whose bar has its springs as numbers, in the order of the page."""
     found = [each for i in range(len(knife.balls)) for each in _of_ball(knife, i)]
     for bar, name in (("bar", ""), ("second_bar", " of the second leaf")):
@@ -233,7 +234,7 @@ def _shown(shown, base):
     return ["°" if unit == "deg" else unit, convert(1.0, base, unit), *places]
 
 
-def file_lines(knife, paths):
+def file_lines(knife: Knife, paths: list) -> list:
     """The lines of a knife file as dicts; paths: the numbers that may move.
 
     text: the line, with SLOT for the number at `path`. extra: written only once that number has moved. assumed: the number
@@ -272,7 +273,7 @@ def _json(data):
     return written.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
 
 
-def settings(knife, movers, two):
+def settings(knife: Knife, movers: list, two: bool) -> list:
     """A list of {"values": {path: number}, "second": whether ball 2 is in} with what the library says to each.
 
     Where the knife can work: "angles" of the torques and "numbers", in N, mJ, mm, N·mm and degrees, to 13 digits (far more than
@@ -291,7 +292,7 @@ def settings(knife, movers, two):
     return [{"values": values, "second": second} | _told(knife, values, second) for values, second in wanted]
 
 
-def changed(knife, values, second):
+def changed(knife: Knife, values: dict, second: bool) -> Knife:
     """The knife with these numbers; without its second ball those of ball 2 count for nothing."""
     if second:
         return knife.replace(values)
@@ -321,7 +322,7 @@ def _told(knife, values, second):
     return {"angles": angles, "numbers": [None if value is None else float(f"{value:.13g}") for value in numbers]}
 
 
-def javascript(ids):
+def javascript(ids) -> str:
     """One object F whose functions are the formulas of these IDs: F.B4({gap, parallel_gap, hinge_distance}).
 
     Inputs are named as in `formulas`; a formula with several results gives an object of them. Printed from the same

@@ -9,7 +9,7 @@ from ..knife.plain import in_html
 _NAMES = {"varphi": "φ", "lambda": "λ", "ell": "ℓ", "cos": "cos ", "tan": "tan "}
 
 
-def formula(expression, numbers=None):
+def formula(expression, numbers: dict | None = None) -> str:
     """One sympy expression as the inside of a MathML element; numbers: {symbol: text} to stand in place of symbols.
 
     >>> import sympy
@@ -20,7 +20,7 @@ def formula(expression, numbers=None):
     return _printer()(numbers or {}, {"mul_symbol": "dot", "inv_trig_style": "full"}).doprint(expression).replace("<mo>-</mo>", "<mo>−</mo>")
 
 
-def letter(latex):
+def letter(latex: str) -> str:
     r"""A letter of the register, with its index, as MathML.
 
     >>> letter(r"\psi_r"), letter(r"\Delta\theta"), letter("L_{<}")
@@ -29,13 +29,13 @@ def letter(latex):
     return _printer()({}, {}).lettered(latex).toxml()
 
 
-def lines(left, rights):
+def lines(left: str, rights: list) -> str:
     """A MathML block of lines that are equal to each other: left = first, = second, …; all given as MathML."""
     rows = [f"<mtr><mtd>{left if i == 0 else ''}</mtd><mtd><mo>=</mo></mtd><mtd>{right}</mtd></mtr>" for i, right in enumerate(rights)]
     return f'<math displaystyle="true"><mtable>{"".join(rows)}</mtable></math>'
 
 
-def amount(number, unit):
+def amount(number: str, unit: str) -> str:
     """A number and its unit, as MathML.
 
     >>> amount("49.15", "deg"), amount("12.04", "N")

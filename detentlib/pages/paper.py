@@ -2,6 +2,7 @@
 
 import base64
 from functools import cache
+from pathlib import Path
 
 import mistune
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -15,7 +16,7 @@ from ..knife.plain import in_markdown
 _INCH = 25.4
 
 
-def page(title, body, style=""):
+def page(title: str, body: str, style: str = "") -> str:
     """A whole page of HTML as text. title: plain text. body: HTML, its own texts already escaped. style: more CSS.
 
     >>> "<title>A &amp; B</title>" in page("A & B", "<p>text</p>")
@@ -76,16 +77,16 @@ def drawn(figure, alt: str) -> str:
     return f"data:image/svg+xml;base64,{base64.b64encode(svg_text(figure, alt).encode()).decode()}"
 
 
-def picture(figure, alt):
+def picture(figure, alt: str) -> Markup:
     """A matplotlib Figure as an image inside the page, at the size it was made for; alt: what it shows, in words."""
     return Markup(f'<img alt="{text(alt)}" style="width:{figure.get_figwidth() * _INCH:.1f}mm" src="{drawn(figure, alt)}">')
 
 
-def bullets(sentences):
+def bullets(sentences) -> str:
     """A list of plain sentences."""
     return f"<ul>{''.join(f'<li>{text(said)}</li>' for said in sentences)}</ul>"
 
 
-def save(path, page, replace=False):
+def save(path: str | Path, page: str, replace: bool = False) -> None:
     """Write a page of HTML; KnifeError like `write_file` where a file is there already and replace is not True, or it cannot be written."""
     write_file(path, page, ".html", ".htm", replace=replace)

@@ -30,7 +30,7 @@ _GROUND = {TRUE: "#d7eae4", PARTLY: "#f3e6bf", FALSE: "#ffffff"}
 _LOOK = {TRUE: ("o", OPENING), PARTLY: ("D", "#8a6d00"), FALSE: ("s", PUSH), OPEN: ("o", INK)}
 
 
-def post_page(verdict, path=None, replace=False):
+def post_page(verdict, path: str | Path | None = None, replace: bool = False) -> list | None:
     """Write a Verdict as a page to post: NAME.md, NAME.html with the picture inside, and the knife's card NAME-knife.toml.
 
     path: a name such as "settled" (a suffix is put on), or a folder that is there; None shows the page and writes
@@ -83,7 +83,7 @@ def post_html(verdict, name: str = "settled") -> str:
     return from_markdown(_title(verdict), _markdown(verdict, name), _STYLE)
 
 
-def recompute(verdict, name="settled"):
+def recompute(verdict, name: str = "settled") -> str:
     """The lines of code that give the verdict again, with the knife's card beside them."""
     cards, claim = _cards(name, verdict), verdict.claim
     composed = claim.id.startswith("own:")
@@ -166,7 +166,7 @@ def verdict_picture(verdict):
     return figure
 
 
-def picture_words(verdict):
+def picture_words(verdict) -> str:
     """The picture in words, for who cannot see it."""
     rows = [f"as assumed {verdict.figure}, {verdict.word}", *(f"{other.said}: {other.verdict.figure}, {other.verdict.word}" for other in verdict.others)]
     return f"The deciding number on the scale of the claim ({verdict.scale.said(verdict.unit)}): {'; '.join(rows)}."

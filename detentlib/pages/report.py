@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from ..knife.parts import Knife
 from ..knife.units import both
 from ..mechanics.feel import feel
 from ..say.cautions import CAUTIONS
@@ -40,7 +41,15 @@ class Report:
         print(f"{Path(path).name} written.")
 
 
-def report(knife, complaint="", readings=(), beside=None, found="", cause="", advice=""):
+def report(
+    knife: Knife,
+    complaint: str = "",
+    readings=(),
+    beside: Knife | None = None,
+    found: str = "",
+    cause: str = "",
+    advice: str = "",
+) -> Report:
     """A Report on a Knife, as the readings gave it: a page with the numbers and your own sentences.
 
     readings: the Readings behind it. beside: a Knife to compare with, as drawn or as it was. found, cause, advice: your

@@ -4,6 +4,7 @@ import io
 import math
 import textwrap
 from functools import partial
+from pathlib import Path
 
 import numpy as np
 from matplotlib.backends.backend_pdf import PdfPages
@@ -15,7 +16,7 @@ from ..draw.drawing import BALLS, BAR, GREY, INK, SMALL, STEEL, STYLES, TANG, TE
 from ..draw.plan import svg_text
 from ..draw.section import recess_profile
 from ..files.writing import must_end, write_file
-from ..knife.parts import KnifeError, Problem
+from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.plain import in_picture, visible
 from ..knife.units import both, convert
 from ..mechanics import bar as bars
@@ -50,7 +51,7 @@ _COLUMNS = (_MARGIN, _MARGIN + 50.0, _MARGIN + 105.0)
 _ARC_DEG = 16.0  # half of the arc that is drawn where the rim works
 
 
-def template(knife, path, scale: float = SCALE, replace: bool = False) -> None:
+def template(knife: Knife, path: str | Path, scale: float = SCALE, replace: bool = False) -> None:
     """Write the paper model of one Knife, to print and cut out; a path that ends in .svg or .pdf says which.
 
     Every page fits A4 and Letter and carries bars of 50 mm and 2 in to check the printer: print at 100 %, not "fit to
@@ -71,7 +72,7 @@ def template(knife, path, scale: float = SCALE, replace: bool = False) -> None:
     write_file(path, written, ".pdf", ".svg", replace=replace)
 
 
-def largest_scale(knife) -> float:
+def largest_scale(knife: Knife) -> float:
     """The largest scale at which every page holds its drawing."""
     return min(limit for ball in knife.balls for limit in (_strips_limit(ball), _photo_limit(ball)))
 

@@ -2,6 +2,7 @@
 
 import base64
 import textwrap
+from pathlib import Path
 
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -14,6 +15,7 @@ from ..draw.plan import BEARING, around, bare, svg_figure, svg_text
 from ..draw.swing_story import leavings, told
 from ..draw.tang_face import TangFace, bearing_of, draw_balls, on_tang, recess_middle, tang_radius
 from ..files.writing import write_file
+from ..knife.parts import Knife
 from ..knife.plain import in_picture
 from ..knife.units import both
 from ..mechanics.carry import bearing
@@ -89,7 +91,7 @@ class TrackMap:
         figure.text(*at(4, len(rows) + 3.6), made_up, size=SMALL, color=GREY, va="center")
 
 
-def track_map(knife, path=None, scale=SCALE, replace=False):
+def track_map(knife: Knife, path: str | Path | None = None, scale: float = SCALE, replace: bool = False) -> TrackMap:
     """The track map of one Knife, written as an SVG that prints true to size where a path is given.
 
     It shows the tang on its face with recesses, the arcs that the balls ride and pass, the rims that work, and where
