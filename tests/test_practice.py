@@ -338,6 +338,7 @@ def test_choices_have_one_right_letter_and_a_word_for_each_other(asked, name):
         (each,) = (part for part in parts if isinstance(part, Choice))
         right, said = each.judge()
         seen.add(right)
+        assert each.thoughts.keys() == each.choices.keys()
         assert each.beliefs.keys() == each.choices.keys() - {right}
         assert re.search(r"\d", said)
     assert seen == {"a", "b"}

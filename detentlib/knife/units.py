@@ -240,8 +240,16 @@ def both(value, unit, doubt=None):
     >>> both(12.0394, "N"), both(0.0508, "mm"), both(36.4, "mm")
     ('12.04 N (2.71 lbf)', '0.0508 mm (2.00 thou)', '36.40 mm (1.43 in)')
     """
+    return with_inches(show(value, unit, doubt), value, unit, doubt)
+
+
+def with_inches(metric, value, unit, doubt=None):
+    """What was written of a value in its unit, and behind it, in brackets, the value in inch units where it has a partner.
+
+    >>> with_inches("1.5875 mm", 1.5875, "mm"), with_inches("45°", 45.0, "deg")
+    ('1.5875 mm (62.5 thou)', '45°')
+    """
     partner = _partner(value, unit)
-    metric = show(value, unit, doubt)
     if partner is None:
         return metric
     inch_doubt = None if doubt is None else convert(doubt, unit, partner)

@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from ..knife.checks import show
-from ..knife.units import both, convert
+from ..knife.units import convert, with_inches
 
 _PLACES = {"N": 2, "lbf": 2, "mm": 3, "thou": 1, "deg": 1, "mJ": 2, "N/mm": 2, "lbf/in": 1, "MPa": 0, "ksi": 0, "": 2}
 
@@ -69,4 +69,4 @@ def exactly(value, unit):
     >>> exactly(1.5875, "mm"), exactly(45.0, "deg")
     ('1.5875 mm (62.5 thou)', '45°')
     """
-    return " (".join([show(value, unit), *both(value, unit).split(" (")[1:]])
+    return with_inches(show(value, unit), value, unit)

@@ -287,35 +287,31 @@ def headline(*knives, titles=None, drawn=None):
     titles = tuple(titles or (str(knife.title) for knife in knives))
     drawn = drawn or [cloud(knife) for knife in knives]
     feels = [feel(knife) for knife in knives]
-    given = [[result for result, *_ in _HEADLINE if gives(each, result)] for each in drawn]
-    found = [budgets(*each) for each in zip(knives, given, drawn, strict=True)]
-    table = [("", *titles, *(["± mostly from"] if len(knives) == 1 else []))]
+    shown = [budgets(knife, [result for result, *_ in _HEADLINE if gives(known, result)], known) for knife, known in zip(knives, drawn, strict=True)]
+    alone = len(knives) == 1
+    table = [("", *titles, *(["± mostly from"] if alone else []))]
     for result, name, unit in _HEADLINE:
-        figures = [_figure(knife, each.get(result), unit) for knife, each in zip(knives, found, strict=True)]
-        table.append((name, *(figures[0] if len(knives) == 1 else (said for said, _ in figures))))
-    told = {
-        "Look at this": [(*felt.flags, *_lost(each)) for felt, each in zip(feels, drawn, strict=True)],
-        "Which ball carries": [_carries(each) for each in drawn],
+        cells = [_figure(knife, known.get(result), unit) for knife, known in zip(knives, shown, strict=True)]
+        table.append((name, *(cells[0] if alone else (figure for figure, _ in cells))))
+    sentences = {
+        "Look at this": [(*felt.flags, *_lost(known)) for felt, known in zip(feels, drawn, strict=True)],
+        "Which ball carries": [_carries(known) for known in drawn],
         "Assumed, as nobody measured it": [_assumed(knife) for knife in knives],
         "Left out of these numbers": [felt.left_out for felt in feels],
         "Usual (common practice, low confidence)": [_usual()] * len(knives),
     }
-    notes = ((heading, gathered(titles, each)) for heading, each in told.items())
-    return Headline(tuple(table), tuple((heading, said) for heading, said in notes if said))
+    notes = ((heading, gathered(titles, of_each)) for heading, of_each in sentences.items())
+    return Headline(tuple(table), tuple((heading, lines) for heading, lines in notes if lines))
 
 
-def _figure(knife, found, unit):
-    """(one number with its ±, what most of the ± comes from) in words; found: its Budget, None where it is not given."""
-    if found is None:
+def _figure(knife, budget, unit):
+    """(one number with its ±, what most of the ± comes from) in words; budget: None where the number is not given."""
+    if budget is None:
         return "not given", ""
-    if found.largest is None:
-        return MM.say(found.value, unit), "no ± given"
-    return found.interval.said(unit), f"{name_of(found.largest, knife)} ({_alone(found, unit)} by itself)"
-
-
-def _alone(found, unit):
-    """± that the largest contributor would bring alone, in two digits."""
-    return f"±{abs(found.shares[found.largest]):.2g}{'°' if unit == 'deg' else ' ' + unit}"
+    if budget.largest is None:
+        return MM.say(budget.value, unit), "no ± given"
+    by_itself = f"±{abs(budget.shares[budget.largest]):.2g}{'°' if unit == 'deg' else ' ' + unit}"
+    return budget.interval.said(unit), f"{name_of(budget.largest, knife)} ({by_itself} by itself)"
 
 
 def _lost(drawn):

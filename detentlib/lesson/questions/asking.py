@@ -13,6 +13,7 @@ from types import SimpleNamespace
 from typing import NamedTuple, Self
 
 from ...files.demo import NOTEBOOKS
+from ...knife.checks import show
 from ...measure.readings import Readings, read_readings
 from ...say.working import Worked
 
@@ -41,7 +42,7 @@ class Given(NamedTuple):
 
     def __str__(self):
         """The number as the question says it."""
-        return self.shown or f"{self.value:g}{'°' if self.unit == 'deg' else ' ' + self.unit if self.unit else ''}"
+        return self.shown or show(self.value, self.unit)
 
 
 class Numbers(SimpleNamespace):
