@@ -80,7 +80,7 @@ class TypedRows(Card):
         """kind: one of KINDS, else a ValueError that names them. rows: how many stand there at first."""
         if kind not in KINDS:
             raise ValueError(f"there are no readings of the kind {kind!r}; there are {', '.join(KINDS)}")
-        self.kind, self.header = kind, KINDS[kind].example.split(", ")
+        self.kind, self.header = kind, KINDS[kind].columns
         self.readings, self._rows, self._quiet = None, [], False
         self._place, self.line = widgets.VBox([]), widgets.HTML()
         self.more = button("Add row", "One more row of boxes", self.add_row, width="130px")

@@ -20,19 +20,27 @@ PIXEL = "px"
 
 
 class Kind(NamedTuple):
-    """A kind of readings: the columns that it must have and those that it may have, each with the unit it is kept in."""
+    """A kind of readings: the columns that it must have and those that it may have, each with the unit it is kept in.
+
+    columns: as a first row names them.
+    """
 
     must: dict
     may: dict
-    example: str
+    columns: tuple
+
+    @property
+    def example(self) -> str:
+        """The columns as the first row of a file."""
+        return ", ".join(self.columns)
 
 
 KINDS = {
-    "lift trace": Kind({"angle": "deg", "lift": "mm"}, {}, "angle [deg], lift [mm]"),
-    "two-way pull": Kind({"opening": "N", "letting back": "N"}, {"opening sliding": "N", "letting back sliding": "N"}, "opening [N], letting back [N]"),
-    "force trace": Kind({"angle": "deg", "force": "N"}, {}, "angle [deg], force [N]"),
-    "photo points": Kind({"x": "mm", "y": "mm"}, {}, "x [px], y [px]"),
-    "repeats": Kind({"reading": "mm"}, {}, "reading [mm]"),
+    "lift trace": Kind({"angle": "deg", "lift": "mm"}, {}, ("angle [deg]", "lift [mm]")),
+    "two-way pull": Kind({"opening": "N", "letting back": "N"}, {"opening sliding": "N", "letting back sliding": "N"}, ("opening [N]", "letting back [N]")),
+    "force trace": Kind({"angle": "deg", "force": "N"}, {}, ("angle [deg]", "force [N]")),
+    "photo points": Kind({"x": "mm", "y": "mm"}, {}, ("x [px]", "y [px]")),
+    "repeats": Kind({"reading": "mm"}, {}, ("reading [mm]",)),
 }
 _KNOWN = sorted({name for kind in KINDS.values() for name in (*kind.must, *kind.may)})
 _HEADER = re.compile(r"\s*(?P<name>[^\[\](){},]*?)\s*[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]\s*")
