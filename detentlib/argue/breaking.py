@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..knife.parts import KnifeError, name_of
+from ..knife.parts import KnifeError, name_of, spec
 from ..knife.plain import in_markdown
 from ..knife.units import both
 from ..tune.pair import PRESS, idle_up_to, with_second_ball
@@ -50,7 +50,7 @@ class Change(NamedTuple):
 
     def __str__(self):
         """In words."""
-        unit = "N" if self.path.endswith("riding_force") else "N/mm" if self.path.endswith("rate") else "" if self.path.startswith("friction") else "mm"
+        unit = spec(self.path)["unit"]
         return f"{self.said} {both(self.before, unit)} → {both(self.after, unit)}"
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from ..derivations.formulas import formulas
 from ..mechanics.carry import FACE, Detent, crosses, crossing_deg
 from ..mechanics.feel import felt
-from ..mechanics.lift import FLAT, FLOOR, ROUND
+from ..mechanics.lift import EDGE, FLAT, FLOOR, ROUND
 from ..mechanics.limits import working
 from ..mechanics.sweep import swept
 from ..mechanics.swing import swing
@@ -36,7 +36,7 @@ def leavings(knife, swung):
     """Every Leaving of a Knife in its Swing, in the order of the swing."""
     found, detent = [], Detent(knife)
     for i, stretch in enumerate(swung.stretches):
-        if not stretch.touching.endswith("edge"):
+        if stretch.touch != EDGE:
             continue
         ball = knife.balls[stretch.carrier]
         gone = formulas["L7"](

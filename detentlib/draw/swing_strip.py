@@ -2,6 +2,7 @@
 
 from matplotlib.patches import Rectangle
 
+from ..mechanics.lift import CHAMFER, EDGE, FLAT, FLOOR, RIM, ROUND
 from ..say.measure import MM
 from .drawing import BALLS, GREY, INK, SMALL, STEEL, unit_axis
 
@@ -9,7 +10,8 @@ MOST = 14  # stretches that can be shown
 _WIDE = 0.3  # share of the strip that holds its words inside
 _HAIR = 0.05  # °, of a stretch that is over at once and gets no words
 _ROWS = 4
-_HATCH = {"rim": "////", "chamfer": "////", "flat": "", "floor": "..", "edge": "xxx", "tang": "---", "together": "++"}
+_HATCH = {RIM: "////", CHAMFER: "////", ROUND: "////", FLAT: "", FLOOR: "..", EDGE: "xxx", None: "---"}
+_TOGETHER = "++"
 
 
 class SwingStrip:
@@ -43,7 +45,7 @@ class SwingStrip:
             middle = (stretch.to_deg + stretch.from_deg) / 2
             colour = BALLS[stretch.carrier % 3] if stretch.carrier >= 0 else GREY
             box.set(x=stretch.from_deg, width=stretch.to_deg - stretch.from_deg, ec=colour, fc=STEEL if stretch.carrier < 0 else "white", visible=True)
-            box.set_hatch(_HATCH[stretch.touching.rpartition(" ")[2]])
+            box.set_hatch(_TOGETHER if stretch.shared else _HATCH[stretch.touch])
             if row is None:
                 continue
             name.set(text=stretch.touching, color=colour, visible=True)

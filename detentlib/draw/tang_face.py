@@ -11,6 +11,7 @@ import numpy as np
 from matplotlib.patches import Circle, Polygon
 
 from ..mechanics.carry import bearing
+from ..mechanics.lift import CHAMFER, FLAT, RIM, ROUND
 from .drawing import BALLS, GREY, INK, STEEL, STYLES, TANG
 from .plan import BEARING, around
 
@@ -77,7 +78,7 @@ def worked_rims(knife, swung):
     """{index of a recess: [arc of its rim that a ball touched, (n, 2) mm]} over the Swing."""
     found = {}
     for stretch in swung.stretches:
-        if not stretch.touching.endswith(("rim", "chamfer")):
+        if stretch.touch not in (RIM, CHAMFER, ROUND):
             continue
         inside = [(stretch.from_deg * (1 - share) + stretch.to_deg * share) for share in (0.001, 0.25, 0.5, 0.75, 0.999)]
         middle = on_tang(knife, stretch.carrier, inside[2])
@@ -92,7 +93,7 @@ def worked_rims(knife, swung):
 
 def ridden(knife, swung, i):
     """The arc of the flat that ball i rides with load, [n, 2] mm, with a row of nan between pieces."""
-    return _arcs(knife, i, [(each.from_deg, each.to_deg) for each in swung.stretches if each.carrier == i and each.touching.endswith("flat")])
+    return _arcs(knife, i, [(each.from_deg, each.to_deg) for each in swung.stretches if each.carrier == i and each.touch == FLAT])
 
 
 def passed(knife, i):

@@ -6,6 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from . import carry, limits, search
+from .lift import CHAMFER, EDGE, FLOOR, RIM, ROUND
 from .sweep import Sweep, swept
 
 _COARSE, _STEP_DEG = 0.25, 0.01
@@ -17,13 +18,15 @@ class Stretch:
     """A stretch of the swing in which nothing changes hands.
 
     from_deg to to_deg; the carrying ball (−1 the bar face), that with the greater load where one hands over to another
-    and both carry for a little (shared); what happens, in words; the gap at ball 1 at its two ends [mm].
+    and both carry for a little (shared); what happens, in words; what the carrying ball touches, one of mechanics.lift's
+    FLAT to ROUND, None without one; the gap at ball 1 at its two ends [mm].
     """
 
     from_deg: float
     to_deg: float
     carrier: int
     touching: str
+    touch: int | None
     gap_from: float
     gap_to: float
     shared: bool = False
@@ -70,8 +73,8 @@ def swing(knife, elastic=False):
         work_opening,
         work_closing,
         work_opening + work_closing,
-        tuple(each for each in stretches if each.from_deg > break_out and each.carrier >= 0 and each.touching.endswith(("rim", "chamfer", "floor"))),
-        {each.carrier: each for each in stretches if each.touching.endswith("edge")},
+        tuple(each for each in stretches if each.from_deg > break_out and each.touch in (RIM, CHAMFER, FLOOR, ROUND)),
+        {each.carrier: each for each in stretches if each.touch == EDGE},
     )
 
 
@@ -128,7 +131,8 @@ def _stretches(run, kinks, open_deg, bars):
         carrier, touching = int(run.carrier[middle]), str(run.touching[middle])
         both = [f"ball {i + 1}" for i, bar in enumerate(bars) if bar == bars[carrier] and run.load[middle, i] > 0]
         shared = carrier >= 0 and len(both) > 1
+        touch = int(run.touch[middle, carrier]) if carrier >= 0 and not shared else None
         if shared:
             touching = f"{' and '.join(both)} together"
-        found.append(Stretch(float(low), float(high), carrier, touching, float(run.gap[inside[0]]), float(run.gap[inside[-1]]), shared))
+        found.append(Stretch(float(low), float(high), carrier, touching, touch, float(run.gap[inside[0]]), float(run.gap[inside[-1]]), shared))
     return tuple(found)

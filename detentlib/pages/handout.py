@@ -21,7 +21,7 @@ from ..mechanics.lift import flat_angle
 from ..mechanics.sweep import sweep
 from ..say.cautions import CAUTIONS
 from ..say.measure import MM, exactly
-from ..say.working import headline
+from ..say.working import WHAT_IS_USUAL, headline
 from .by_hand import worked_example
 from .paper import fill, picture, save
 
@@ -80,7 +80,7 @@ def handout_page(knife: Knife, answers: bool = True) -> str:
         doubt=list(_doubt(knife, drawn)) if answers else [],
         assumed=assumed_words(knife) if felt.assumed else (),
         left_out=[*felt.left_out, *_rigid_or_not(knife, answers)],
-        usual=next((sentences for heading, sentences in notes.items() if heading.startswith("Usual")), ()),
+        usual=notes.get(WHAT_IS_USUAL, ()),
         file=f"{re.sub(r'[^a-z0-9]+', '-', str(knife.title).lower()).strip('-') or 'knife'}.toml",
         knife_text=knife_text(knife),
     )

@@ -6,7 +6,7 @@ from ..knife.parts import Knife
 from ..knife.units import both
 from ..mechanics.feel import feel
 from ..say.cautions import CAUTIONS
-from ..say.working import headline
+from ..say.working import WHAT_IS_USUAL, headline
 from . import paper
 
 _CAUTIONS = ("lock", "estimate", "law")
@@ -67,7 +67,7 @@ def report(
         handovers="; ".join(_handover(hand) for hand in feel(knife).handovers),
         sentences={"Found": found, "Because": cause, "Advice": advice},
         notes=[
-            *((heading, each) for heading, each in told.notes if not heading.startswith("Usual")),
+            *((heading, each) for heading, each in told.notes if heading != WHAT_IS_USUAL),
             ("Mind", [CAUTIONS[name] for name in _CAUTIONS]),
         ],
     )

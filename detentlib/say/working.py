@@ -25,6 +25,7 @@ from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
 from .measure import MM
 
+WHAT_IS_USUAL = "Usual (common practice, low confidence)"
 _WIDTH = 108  # characters of a printed line
 
 _HEADLINE = (
@@ -298,7 +299,7 @@ def headline(*knives, titles=None, drawn=None):
         "Which ball carries": [_carries(known) for known in drawn],
         "Assumed, as nobody measured it": [_assumed(knife) for knife in knives],
         "Left out of these numbers": [felt.left_out for felt in feels],
-        "Usual (common practice, low confidence)": [_usual()] * len(knives),
+        WHAT_IS_USUAL: [_usual()] * len(knives),
     }
     notes = ((heading, gathered(titles, of_each)) for heading, of_each in sentences.items())
     return Headline(tuple(table), tuple((heading, lines) for heading, lines in notes if lines))

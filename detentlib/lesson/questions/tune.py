@@ -10,11 +10,12 @@ from ...knife.parts import Knife
 from ...knife.units import both, convert
 from ...measure.models import NOISE
 from ...measure.pull import off_stop
+from ...measure.trace import lift_trace
 from ...measure.value import coverage_factor
 from ...mechanics.feel import feel
 from ...say.working import angle_of, by_formula, cubed, product, quotient, total
 from ...tune.moves import as_made, with_relief
-from .asking import Way, nearest
+from .asking import Way, bench_readings, nearest
 from .one_ball import slope, touching
 
 
@@ -39,6 +40,7 @@ def _hole():
     arm = _doubt("blade.tab_arm", "calipers") / knife.blade.tab_arm
     by_gauge = math.hypot(math.hypot(force, arm) * push / (1 + push**2), knife.doubts["friction.rim"] / (1 + mu**2))
     found = {"photo": math.degrees(high - low) / 2, "lift": math.degrees(by_lift), "gauge": math.degrees(by_gauge)}
+    found["unseen"] = lift_trace(bench_readings("lift-trace-a"), knife).contact_deg.doubt
     return nearest(0.0, a=found["photo"], b=found["lift"], c=found["gauge"]), found
 
 

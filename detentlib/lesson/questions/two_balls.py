@@ -6,6 +6,7 @@ from ...draw.swing_story import leavings, loads_in
 from ...files.demo import demo
 from ...knife.units import both, convert
 from ...mechanics.feel import feel
+from ...mechanics.lift import FLAT, RIM, ROUND
 from ...mechanics.strength import DENT, marks
 from ...mechanics.swing import swing
 from ...say.working import Worked, angle_of, by_formula, product, quotient, total
@@ -139,9 +140,12 @@ def _outer():
         ]
         told[name] = [(stretch, loads_in(swung, stretch)) for stretch in before]
     (held, loads), *_ = told["pellowfen-c"]
-    touching_words = [stretch.touching for stretches in told.values() for stretch, _ in stretches]
-    flat, rim = (any(words.endswith(place) for words in touching_words) for place in ("flat", "rim"))
-    return "c" if flat else "b" if rim else "a", {"held": held, "low": loads[0], "high": loads[1]}
+    touched = {stretch.touch for stretches in told.values() for stretch, _ in stretches}
+    return "c" if FLAT in touched else "b" if touched & {RIM, ROUND} else "a", {
+        "held": held,
+        "low": loads[0],
+        "high": loads[1],
+    }
 
 
 def _bright():
