@@ -3,6 +3,7 @@
 import ast
 import subprocess
 import sys
+import tomllib
 
 import pytest
 
@@ -39,6 +40,12 @@ def test_imports_run_one_way(root):
         f"{path.relative_to(package)} imports {'.'.join(name)}" for path, own in modules.items() for name in _imports(path, package) if _rank(name) > _rank(own)
     ]
     assert wrong == []
+
+
+def test_every_room_is_installed(root):
+    home = root / "detentlib"
+    rooms = {".".join(path.parent.relative_to(root).parts) for path in home.rglob("__init__.py")}
+    assert set(tomllib.loads((home / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"]) == rooms
 
 
 def test_the_mechanics_knows_no_unit_string(root):
