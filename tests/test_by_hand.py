@@ -30,6 +30,13 @@ SPECIAL = {
         dl.Blade(10.0),
         dl.Friction(0.0),
     ),
+    "on the brink of the floor": dl.Knife(
+        "on the brink of the floor",
+        [dl.Ball(2.0, 0.75, 6.0, 30.0, dl.Recess(1.5, depth=0.25))],
+        dl.LockBar(14.0, rate=4.0, side_compliance=0.003),
+        dl.Blade(10.0),
+        dl.Friction(0.125),
+    ),
     "give at an angle": A.replace({"bar.side_compliance": 0.004, "balls[0].track_to_bar_deg": 70.0}),
     "no friction": A.replace({"friction.rim": 0.0}),
     "two leaves": dl.Knife(

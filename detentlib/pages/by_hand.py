@@ -19,6 +19,7 @@ from ..mechanics.search import JUST_AFTER
 from .arithmetic import Sheet, said
 
 _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
+_BRINK = 1e-8  # mm of depth; nearer than this to the floor a rim carries as well
 
 
 def worked_example(knife: Knife) -> tuple:
@@ -190,8 +191,9 @@ def _torque(sheet, knife, springs, carried, sense, name):
     """Torque of all that carries, and the force at the tab; gives the push per newton of the last that carries."""
     torques, ratio = [], None
     for which, (seat, load, _, omega) in enumerate(carried):
-        if seat and seat.all_round and sense < 0:
-            torques.append(_held_all_round(sheet, knife.balls[seat.ball], springs[which][3], omega))
+        kappa_side = springs[which][3]
+        if seat and sense < 0 and (seat.all_round or (seat.on_brink and kappa_side is not None)):
+            torques.append(_held_both_ways(sheet, knife.balls[seat.ball], kappa_side, omega, seat))
             continue
         track = knife.balls[seat.ball if seat else carry.bars_of(knife)[which][1][0]].track_radius
         smooth = seat is None or seat.smooth
@@ -220,9 +222,12 @@ def _both_leaves(sheet, letter, parts, unit):
     return sheet.sum("Both leaves together:", letter, lambda one, two: one + two, numbers, unit)
 
 
-def _held_all_round(sheet, ball, kappa_side, omega):
-    """Torque of a ball in the middle of its recess, held all round: the bar bent sideways is all that pushes."""
-    sheet.say("The ball stands in the middle of its recess and the rim holds it all round: only the bar, bent sideways, pushes.")
+def _held_both_ways(sheet, ball, kappa_side, omega, seat):
+    """Torque of a ball that is held from both sides: the bar bent sideways is all that pushes."""
+    if seat.all_round:
+        sheet.say("The ball stands in the middle of its recess and the rim holds it all round: only the bar, bent sideways, pushes.")
+    else:
+        sheet.say("The ball stands where the floor ends and its rim begins, and both hold it: only the bar, bent sideways, pushes.")
     numbers = {r"\kappa_s": (kappa_side, "N·mm"), r"\omega": (omega, "rad")} | _along(ball)
 
     def written(stiffness, omega, arm, track, *across):
@@ -309,6 +314,7 @@ class _Seat:
     reach: float
     smooth: bool
     all_round: bool
+    on_brink: bool
     psi: float
 
 
@@ -325,11 +331,11 @@ def _seat(sheet, knife, spring, i, theta, omega, state, turning=True):
     cos_chi = 1.0
     if turning and distance > 0 and (off_track or angle):
         cos_chi = sheet.by("L2", "Share of its travel that goes straight at the rim:", place, "cos_chi", r"\cos\chi")
-    sink, phi, touch = _sink(sheet, ball, recess, distance)
+    sink, phi, touch, on_brink = _sink(sheet, ball, recess, distance)
     demand = sheet.by("L6", "Gap between bar face and tang that it demands:", {"protrusion": ball.protrusion, "sink": sink}, "demand", "g")
     psi = sheet.by("B4", "As a bar angle:", {"gap": demand, "parallel_gap": spring.parallel_gap, "hinge_distance": ball.hinge_distance})
     reach = float(np.ravel(lifted.reach)[0])
-    return _Seat(i, phi, cos_chi, reach, touch in (FLAT, FLOOR), int(np.ravel(lifted.touch)[0]) == ROUND, psi)
+    return _Seat(i, phi, cos_chi, reach, touch in (FLAT, FLOOR), int(np.ravel(lifted.touch)[0]) == ROUND, on_brink, psi)
 
 
 def _taken_along(sheet, ball, theta, omega):
@@ -374,7 +380,7 @@ def _recess_below(sheet, knife, i, theta):
 
 
 def _sink(sheet, ball, recess, distance):
-    """(seat depth, contact angle [rad], what it touches) of a ball at a distance from the middle of a recess."""
+    """(seat depth, contact angle [rad], what it touches, whether rim and floor meet there) of a ball at a distance from the middle."""
     radius = sheet.once(ball, "Radius of the ball:", "R", _halved, {"D": (ball.diameter, "mm")}, "mm")
     bore = sheet.once((ball, recess), "Radius of the bore:", "a", _halved, {"D_r": (recess.diameter, "mm")}, "mm") if recess.diameter else 0.0
     if recess.chamfer_width:
@@ -382,10 +388,12 @@ def _sink(sheet, ball, recess, distance):
     else:
         words = "Rim gap, from the ball's axis to the rim:"
         sink, phi = _on_edge(sheet, radius, _rim_gap(sheet, words, distance, a=bore), recess.edge_radius)
+    on_brink = recess.depth is not None and abs(sink - recess.depth) < _BRINK
     if recess.depth is not None and sink > recess.depth:
         sheet.say("The floor is in the way: there the ball sits on level ground, with a contact angle of nothing.")
-        return sheet.by("L5", "So it sinks to the floor:", {"sink": sink, "floor_depth": recess.depth}, letter="s"), 0.0, FLOOR
-    return sink, phi, RIM if phi else FLAT
+        floor = {"sink": sink, "floor_depth": recess.depth}
+        return sheet.by("L5", "So it sinks to the floor:", floor, letter="s"), 0.0, FLOOR, on_brink
+    return sink, phi, RIM if phi else FLAT, on_brink
 
 
 def _halved(diameter):
