@@ -96,7 +96,7 @@ def sound_knives(draw):
     """Knives that can work: one or two balls, one bar or two, every kind of rim, friction, sideways give."""
 
     def between(low, high):
-        return draw(st.floats(low, high, allow_subnormal=False))
+        return round(draw(st.floats(low, high, allow_subnormal=False)), 6)  # to a nanometre: less is no size of a knife
 
     def ball(diameter, track_radius, hinge_distance, protrusion, bar):
         kind = draw(st.sampled_from(["sharp", "rounded", "chamfered", "dimple", "floored"]))
