@@ -1,6 +1,7 @@
 """Commands for the terminal: `python -m detentlib --help`. A knife file in; numbers, a page or a paper model out."""
 
 import argparse
+import os
 import sys
 
 from .files.knife_file import read_knife
@@ -138,4 +139,10 @@ def _written(asked, write):
 if __name__ == "__main__":
     for stream in (sys.stdout, sys.stderr):
         stream.reconfigure(errors="replace")  # a terminal without ± shows ? there
-    sys.exit(main())
+    try:
+        code = main()
+        sys.stdout.flush()
+    except BrokenPipeError:  # whoever reads has read enough, as in `| head`
+        code = FINE
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nothing is left for the end of Python to write
+    sys.exit(code)

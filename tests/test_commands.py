@@ -133,3 +133,10 @@ def test_it_runs_from_a_terminal_that_has_no_plus_minus(root):
     ran = subprocess.run(command, capture_output=True, cwd=root, env={"PYTHONIOENCODING": "ascii", "PATH": ""}, check=False)
     assert (ran.returncode, ran.stderr) == (0, b"")
     assert re.search(rb"12\.1 \? 2\.\d N", ran.stdout)
+
+
+def test_whoever_reads_the_output_may_stop_early(root):
+    command = [sys.executable, "-m", "detentlib", "report", "notebooks/knives/pellowfen-a.toml"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=root) as ran:
+        ran.stdout.close()
+        assert (ran.stderr.read(), ran.wait()) == (b"", 0)
