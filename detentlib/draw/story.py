@@ -151,5 +151,5 @@ class Story:
     def warning(self):
         """The first flag, as a sentence of its own."""
         flags = self.feel.flags
-        more = f" (and {len(flags) - 1} more: the form of notebook 00 lists them under “Look at this”)" if len(flags) > 1 else ""
+        more = f" (and {len(flags) - 1} more, in the form of notebook 00)" if len(flags) > 1 else ""
         return f" Note: {flags[0].rstrip('.')}{more}." if flags else ""
