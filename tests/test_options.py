@@ -10,9 +10,9 @@ import detentlib as dl
 from detentlib.doubt.many import felt
 from detentlib.knife import units
 from detentlib.tune import options as room
-from detentlib.tune.candidates import THIN, counts
 from detentlib.tune.choices import choices, default_places
 from detentlib.tune.moves import as_made
+from detentlib.tune.options import THIN
 from detentlib.tune.shop import SHOP, Operation, nominal, scatter, shop_doubts
 from detentlib.tune.stock import BALLS, DRILLS, REAMERS
 from tests.knives import A, B, C, measured
@@ -114,12 +114,12 @@ def test_the_order_is_as_stated(one_ball):
     assert keys == sorted(keys)
     assert len({key[0] for key in keys}) > 2
     # nothing shown is beaten on all counts, and whatever is not shown is beaten or of a kind that is shown
-    shown = [counts(option) for option in one_ball.shown]
+    shown = [option.counts for option in one_ball.shown]
     assert not any(one != other and all(a <= b for a, b in zip(one, other, strict=True)) for one in shown for other in shown)
     kinds = {frozenset(choice.place for choice in option.choices) for option in one_ball.shown}
     for option in one_ball.ranked:
         kind = frozenset(choice.place for choice in option.choices)
-        assert kind in kinds or any(all(a <= b for a, b in zip(one, counts(option), strict=True)) for one in shown)
+        assert kind in kinds or any(all(a <= b for a, b in zip(one, option.counts, strict=True)) for one in shown)
     assert one_ball.shown[0] is not None
     assert one_ball.shown[0].choices == one_ball.ranked[0].choices
 
@@ -157,8 +157,10 @@ def test_nothing_inside_says_what_bars_it_and_by_how_much():
     near = found.miss
     # the nearest by enumeration of all that can work, one bend and one pin after another
     knife = A.replace(as_made(A, next(numbers for words, numbers in _all_of(A, change) if words == near.nearest)))
-    assert 23 - dl.feel(knife).break_force == pytest.approx(near.amounts["break_force"], rel=1e-6)
-    assert near.short == (f"break force {units.both(near.amounts['break_force'], 'N')} below 23.00 N (5.17 lbf)",)
+    ((edge, amount),) = near.short.items()
+    assert edge == ("break_force", 23, 1)
+    assert 23 - dl.feel(knife).break_force == pytest.approx(amount, rel=1e-6)
+    assert f"it misses by break force {units.both(amount, 'N')} below 23.00 N (5.17 lbf)." in str(found)
     some, alone = near.bars["clearance of the bar face at least 0.0500 mm (1.97 thou)"]
     assert some > alone > 0
     text = str(found)
@@ -186,7 +188,7 @@ def test_the_nearest_miss_is_the_nearest():
         least[bend, rest] = max((20 - one.break_force) / scale["break_force"], (12 - one.letback_force) / scale["letback_force"])
     assert min(least, key=least.get) == (0.2, 0.02)
     assert found.miss.nearest == "bar bent in by 0.2000 mm (7.87 thou); stop pin 0.1200 mm (4.72 thou) thinner, rest offset 0.0200 mm (0.787 thou)"
-    assert set(found.miss.amounts) == {"break_force", "letback_force"}
+    assert {edge.result for edge in found.miss.short} == {"break_force", "letback_force"}
 
 
 def test_metal_cannot_be_put_back():

@@ -5,10 +5,9 @@ thinner, a ball is only pressed deeper.
 """
 
 import difflib
-import re
+import math
+from collections.abc import Callable
 from typing import NamedTuple
-
-import numpy as np
 
 from ..knife.parts import KnifeError, Problem
 from ..knife.units import both, convert
@@ -16,8 +15,6 @@ from .moves import as_drilled, pin_assumed, travel_by_pin
 from .stock import BALLS, DRILLS, Size
 
 THOU = convert(1.0, "thou", "mm")
-PLACES = ("ball", "drill", "press", "rest_offset", "preset", "relief")
-_EACH_BALL = ("ball", "drill", "press")
 # how far to look: common practice, low confidence
 _REST_OFFSETS = (0.0, 0.15)  # mm, tried in steps of a thou from where the stop pin is now
 _PRESETS = tuple(round(0.1 * k, 1) for k in range(-3, 6))  # mm at ball 1
@@ -25,8 +22,6 @@ _RELIEF_STEP, _RELIEF_STEPS = 0.1, 3
 _PRESS_STEPS = 4  # thou
 _BALLS, _BALLS_NEW, _SMALLEST_HOLE = (1.0, 1.35), (0.6, 1.6), 0.4  # of the ball that is in
 _SAME = 1e-6  # mm
-
-_WORDS = {"ball": "ball {}", "drill": "recess {}", "press": "press depth {}", "rest_offset": "stop pin", "preset": "bend of the bar", "relief": "relief"}
 
 
 class Choice(NamedTuple):
@@ -42,14 +37,76 @@ class Choices(NamedTuple):
     """All choices at one place beside leaving it as it is; barred: how many were left out because metal cannot be put back."""
 
     place: str
+    words: str
     choices: tuple
     barred: int = 0
 
-    @property
-    def words(self):
-        """The place in words."""
-        name, _, number = self.place.partition(" ")
-        return _WORDS[name].format(number)
+
+class _Place(NamedTuple):
+    """One place of a knife: its words, the size there now, the usual ones to try, and what a Size sets and says.
+
+    metal: side of `now` on which metal would have to be put back, +1 for larger sizes; 0 where it can be undone.
+    """
+
+    words: str
+    now: float
+    metal: int
+    usual: list
+    numbers: Callable
+    said: Callable
+
+
+def _ball(knife, i, new_parts, balls):
+    now, (low, high) = knife.balls[i].diameter, _BALLS_NEW if new_parts else _BALLS
+    usual = [size for size in balls if low * now - _SAME <= size.diameter <= high * now]
+    return _Place(f"ball {i + 1}", now, -1, usual, lambda size: {f"balls[{i}].diameter": size.diameter}, lambda size: f"ball {i + 1} of {size.name}")
+
+
+def _drill(knife, i, new_parts, holes):
+    now = knife.balls[i].recess.diameter
+    least = _SMALLEST_HOLE * knife.balls[i].diameter if new_parts else now
+    usual = [size for size in holes if size.diameter >= least - _SAME]
+    return _Place(f"recess {i + 1}", now, -1, usual, lambda size: as_drilled(knife, i, size.diameter), lambda size: f"recess {i + 1} by {size.name}")
+
+
+def _press(knife, i, new_parts, _):
+    now = knife.balls[i].protrusion
+    steps = (*range(-1, -_PRESS_STEPS - 1, -1), *range(1, _PRESS_STEPS * new_parts + 1))
+    usual = [now + k * THOU for k in steps]
+    said = f"ball {i + 1} standing out {{}}"
+    return _Place(f"press depth {i + 1}", now, 1, usual, lambda size: {f"balls[{i}].protrusion": size.diameter}, lambda size: said.format(size.name))
+
+
+def _rest_offset(knife, *_):
+    now, (low, high) = knife.balls[0].recess.rest_offset, _REST_OFFSETS
+    steps = range(math.ceil((low - now) / THOU - _SAME), math.floor((high - now) / THOU + _SAME) + 1)
+
+    def pin(size):
+        return (size.diameter - now) / travel_by_pin(knife)
+
+    def said(size):
+        way = "thicker" if size.diameter > now else "thinner"
+        return f"stop pin {both(abs(pin(size)), 'mm')} {way}{pin_assumed(knife)}, rest offset {size.name}"
+
+    return _Place("stop pin", now, 0, [now + k * THOU for k in steps], lambda size: {"pin": pin(size)}, said)
+
+
+def _preset(*_):
+    def said(size):
+        return f"bar bent {'in' if size.diameter > 0 else 'out'} by {both(abs(size.diameter), 'mm')}"
+
+    return _Place("bend of the bar", 0.0, 0, _PRESETS, lambda size: {"bar.preset": size.diameter}, said)
+
+
+def _relief(knife, _, new_parts, __):
+    now = knife.bar.relief_thickness
+    tried = [now + k * _RELIEF_STEP for k in range(-_RELIEF_STEPS, _RELIEF_STEPS * new_parts + 1)]
+    usual = [value for value in tried if 0.5 * now <= value <= knife.bar.thickness]
+    return _Place("relief", now, 1, usual, lambda size: {"bar.relief_thickness": size.diameter}, lambda size: f"relief {size.name} thick")
+
+
+PLACES = {"ball": _ball, "drill": _drill, "press": _press, "rest_offset": _rest_offset, "preset": _preset, "relief": _relief}
+_EACH_BALL = ("ball", "drill", "press")
 
 
 def default_places(knife):
@@ -71,119 +128,41 @@ def choices(knife, change=None, new_parts=False, balls=BALLS, holes=DRILLS):
     wanted = default_places(knife) if change is None else change
     values = wanted if isinstance(wanted, dict) else dict.fromkeys([wanted] if isinstance(wanted, str) else wanted)
     # a recess is not drilled wider than the ball that is to sit in it
-    widest = 1.0 if "ball" not in " ".join(values) else (_BALLS_NEW if new_parts else _BALLS)[1]
-    found, problems = [], []
-    for name, tried in values.items():
-        place, numbers, problem = _place(knife, name)
-        if problem:
-            problems.append(problem)
-            continue
-        for i in numbers:
-            if place == "drill":
-                stock = [size for size in holes if size.diameter < widest * knife.balls[i].diameter]
-                found.append(_drill(knife, i, tried, new_parts, stock))
-            else:
-                found.append(_PLACE[place](knife, i, tried, new_parts, balls))
+    larger_balls = any(str(name).startswith("ball") for name in values)
+    widest = (_BALLS_NEW if new_parts else _BALLS)[1] if larger_balls else 1.0
+    problems = list(filter(None, (_problem(knife, name) for name in values)))
     if problems:
         raise KnifeError(problems, knife.title)
+    found = []
+    for name, tried in values.items():
+        place, _, number = name.partition(" ")
+        several = place in _EACH_BALL and not number
+        for i in range(len(knife.balls)) if several else [int(number or 1) - 1]:
+            stock = balls if place == "ball" else [size for size in holes if size.diameter < widest * knife.balls[i].diameter]
+            found.append(_choices(f"{place} {i + 1}" if place in _EACH_BALL else place, PLACES[place](knife, i, new_parts, stock), tried, new_parts))
     return found
 
 
-def _place(knife, name):
-    """Place, the indexes of its balls ([0] where it has none), and what is wrong with the name."""
-    match = re.fullmatch(r"(\w+?)(?: (\d))?", str(name))
-    place, number = (match[1], match[2]) if match else (name, None)
-    if place not in PLACES or (number and place not in _EACH_BALL):
+def _choices(name, place, tried, new_parts):
+    """The Choices at one place; tried: sizes, None for the usual ones."""
+    sizes = [given if isinstance(given, Size) else Size(both(float(given), "mm"), float(given)) for given in (place.usual if tried is None else tried)]
+    others = [size for size in sizes if abs(size.diameter - place.now) > _SAME]
+    kept = [size for size in others if new_parts or (size.diameter - place.now) * place.metal <= 0]
+    made = (Choice(name, place.said(size), place.numbers(size), place.metal != 0) for size in kept)
+    return Choices(name, place.words, tuple(made), len(others) - len(kept))
+
+
+def _problem(knife, name):
+    """What is wrong with the name of a place, None where nothing is."""
+    place, _, number = str(name).partition(" ")
+    if place not in PLACES or (number and not (place in _EACH_BALL and number.isdecimal())):
         near = difflib.get_close_matches(str(name), PLACES, 1, 0.4)
         cure = f"Did you mean {near[0]}?" if near else f"Take some of {', '.join(PLACES)}; a ball's own as in 'drill 2'."
-        return place, [], Problem("change", repr(name), "is not a place that can be changed", "", cure)
+        return Problem("change", repr(name), "is not a place that can be changed", "", cure)
     if number and not 1 <= int(number) <= len(knife.balls):
-        return place, [], Problem("change", repr(name), f"the knife has {len(knife.balls)} ball{'s' * (len(knife.balls) > 1)}", "", "Count the balls from 1.")
+        return Problem("change", repr(name), f"the knife has {len(knife.balls)} ball{'s' * (len(knife.balls) > 1)}", "", "Count the balls from 1.")
     if place == "relief" and not knife.bar.drawn:
         cure = "Give relief_thickness, relief_length, width, thickness and the material, or leave it out of the change."
         why = "Its rate alone does not say how thick the relief is."
-        return place, [], Problem("change", repr(name), "the drawn sizes of the bar are not known", why, cure)
-    if place in _EACH_BALL:
-        return place, [int(number) - 1] if number else range(len(knife.balls)), None
-    return place, [0], None
-
-
-def _ball(knife, i, tried, new_parts, balls):
-    now = knife.balls[i].diameter
-    low, high = _BALLS_NEW if new_parts else _BALLS
-    sizes = [size for size in balls if low * now - _SAME <= size.diameter <= high * now] if tried is None else map(_size, tried)
-    return _stock(f"ball {i + 1}", lambda diameter: {f"balls[{i}].diameter": diameter}, now, sizes, new_parts, f"ball {i + 1} of {{}}")
-
-
-def _drill(knife, i, tried, new_parts, holes):
-    now = knife.balls[i].recess.diameter
-    least = _SMALLEST_HOLE * knife.balls[i].diameter if new_parts else now
-    sizes = [size for size in holes if size.diameter >= least - _SAME] if tried is None else map(_size, tried)
-    return _stock(f"drill {i + 1}", lambda diameter: as_drilled(knife, i, diameter), now, sizes, new_parts, f"recess {i + 1} by {{}}")
-
-
-def _stock(place, numbers, now, sizes, new_parts, words):
-    found, barred = [], 0
-    for size in sizes:
-        if abs(size.diameter - now) <= _SAME:
-            continue
-        if size.diameter < now and not new_parts:
-            barred += 1
-            continue
-        found.append(Choice(place, words.format(size.name), numbers(size.diameter), True))
-    return Choices(place, tuple(found), barred)
-
-
-def _press(knife, i, tried, new_parts, _):
-    now = knife.balls[i].protrusion
-    if tried is None:
-        tried = [now - k * THOU for k in range(1, _PRESS_STEPS + 1)] + ([now + k * THOU for k in range(1, _PRESS_STEPS + 1)] if new_parts else [])
-    place, path = f"press {i + 1}", f"balls[{i}].protrusion"
-    allowed = [value for value in tried if abs(value - now) > _SAME and (new_parts or value < now)]
-    found = tuple(Choice(place, f"ball {i + 1} standing out {both(value, 'mm')}", {path: value}, True) for value in allowed)
-    return Choices(place, found, 0 if new_parts else sum(value > now + _SAME for value in tried))
-
-
-def _rest_offset(knife, _, tried, __, ___):
-    now = knife.balls[0].recess.rest_offset
-    if tried is None:
-        low, high = _REST_OFFSETS
-        steps = range(int(np.ceil((low - now) / THOU - _SAME)), int(np.floor((high - now) / THOU + _SAME)) + 1)
-        tried = [now + k * THOU for k in steps]
-    found = []
-    for value in tried:
-        pin = (value - now) / travel_by_pin(knife)
-        words = f"stop pin {both(abs(pin), 'mm')} {'thicker' if pin > 0 else 'thinner'}{pin_assumed(knife)}, rest offset {both(value, 'mm')}"
-        if abs(value - now) > _SAME:
-            found.append(Choice("rest_offset", words, {"pin": pin}, False))
-    return Choices("rest_offset", tuple(found))
-
-
-def _preset(knife, _, tried, __, ___):
-    tried = _PRESETS if tried is None else tried
-    return Choices(
-        "preset",
-        tuple(
-            Choice("preset", f"bar bent {'in' if value > 0 else 'out'} by {both(abs(value), 'mm')}", {"bar.preset": value}, False)
-            for value in tried
-            if abs(value) > _SAME
-        ),
-    )
-
-
-def _relief(knife, _, tried, new_parts, ___):
-    now = knife.bar.relief_thickness
-    if tried is None:
-        steps = range(-_RELIEF_STEPS, _RELIEF_STEPS + 1 if new_parts else 0)
-        tried = [now + k * _RELIEF_STEP for k in steps if 0.5 * now <= now + k * _RELIEF_STEP <= knife.bar.thickness]
-    allowed = [value for value in tried if abs(value - now) > _SAME and (new_parts or value < now)]
-    found = tuple(Choice("relief", f"relief {both(value, 'mm')} thick", {"bar.relief_thickness": value}, True) for value in allowed)
-    return Choices("relief", found, 0 if new_parts else sum(value > now + _SAME for value in tried))
-
-
-def _size(given):
-    """A stock Size, also from a plain diameter [mm]."""
-    return given if isinstance(given, Size) else Size(both(float(given), "mm"), float(given))
-
-
-_PLACE = {"ball": _ball, "press": _press, "rest_offset": _rest_offset, "preset": _preset, "relief": _relief}
+        return Problem("change", repr(name), "the drawn sizes of the bar are not known", why, cure)
+    return None

@@ -1,28 +1,102 @@
 """Inverse design: which balls, drills, stop pins, bends and reliefs that can be had bring a knife into a wanted window."""
 
 import math
+from collections import Counter
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..doubt.many import RESULTS
+from ..doubt.many import RESULTS, felt
+from ..knife.parts import Knife
 from ..knife.units import both
-from .candidates import MARGINS, Miss, Search, counts
-from .choices import choices
-from .moves import LOCK_TOO, PIN_TOO
-from .shop import SHOP, shop_doubts
+from .choices import Choices, choices
+from .moves import LOCK_TOO, PIN_TOO, as_made
+from .shop import SHOP, nominal, scatter, shop_doubts
 from .stock import BALLS, DRILLS
 from .table import Table, Tabled
 from .tolerance import tolerance
-from .window import read_window
+from .window import Edge, inside, read_window, room_words
 
 CHUNK = 1024
 _MOST = 200_000
 _SHOWN, _KNIVES = 6, 2000
+MARGINS = ("floor_clearance", "face_clearance", "idle_clearance", "jam_margin_deg", "relief_stress")
+# as the flags of Feel have it: common practice
+THIN = {"face_clearance": 0.05, "floor_clearance": 0.05, "jam_margin_deg": 10.0}
 RULE = (
     "Ranked by the room to the nearest edge of the window, counted in ± of the shop up to one whole ± and in tenths; "
     "then fewer steps that cannot be undone; then fewer changes; then more room."
 )
+_SHARES = f"Share inside: {_KNIVES} knives drawn as a shop makes them, 95 % interval (Wilson); only for those shown."
+
+
+@dataclass(frozen=True, repr=False)
+class Option:
+    """One way into the window: the Choices that it makes, what comes of it, and how sure it is.
+
+    values: {result: number} for the window and the margins; margin: room to the nearest edge in ± of the shop, see
+    `scatter`; base: the knife before; share: of shop-made knives inside the window, with its 95 % interval, by sampling;
+    None where it was not sampled.
+    """
+
+    choices: tuple
+    values: dict
+    margin: float
+    base: Knife
+    share: float | None = None
+    interval: tuple | None = None
+
+    @property
+    def numbers(self):
+        """What it sets: {path: value} with the words of `moves.as_made`."""
+        return {path: value for choice in self.choices for path, value in choice.numbers.items()}
+
+    @property
+    def knife(self):
+        """The changed Knife."""
+        return self.base.replace(as_made(self.base, self.numbers))
+
+    @property
+    def one_way(self):
+        """How many of its changes cannot be undone."""
+        return sum(choice.one_way for choice in self.choices)
+
+    @property
+    def words(self):
+        """Its changes in words."""
+        return _words(self.choices)
+
+    @property
+    def counts(self):
+        """What it is judged by, the less the better: room in tenths of a ± (negative), one-way steps, changes."""
+        return (-math.floor(10 * min(self.margin, 1.0) + 1e-9), self.one_way, len(self.choices))
+
+    def __repr__(self):
+        """Short and stable, for a notebook."""
+        return f"<Option: {self.words}>"
+
+
+@dataclass(frozen=True)
+class Miss:
+    """Why nothing lies inside the window.
+
+    bars: {need: (how many fail it, how many fail nothing else)} of those that can work; nearest: the changes of the
+    nearest one that meets all but the window, in words; short: {Edge: by how much it misses it}.
+    """
+
+    bars: dict
+    nearest: str
+    short: dict
+
+    def told(self):
+        """In words, a list of sentences."""
+        said = ["Nothing lies inside the window."]
+        if self.nearest:
+            short = ", ".join(room_words(edge, -amount) for edge, amount in self.short.items())
+            said.append(f"Nearest: {self.nearest}; it misses by {short}.")
+        for need, (some, alone) in sorted(self.bars.items(), key=lambda item: -item[1][1]):
+            said.append(f"{some} fail “{need}”, {alone} of them nothing else.")
+        return said
 
 
 @dataclass(frozen=True, repr=False)
@@ -30,7 +104,8 @@ class Options(Tabled):
     """What a search found: ranked, every Option inside the window; shown, those of them that no other beats on all counts.
 
     tried of total combinations were felt; interrupted: True where the search was stopped before its end, so that
-    better ones may be missing; miss: a Miss where nothing was found, else None; impossible: {reason: how many}.
+    better ones may be missing; miss: a Miss where nothing was found, else None; impossible: {reason: how many}; places:
+    the Choices at each place.
     """
 
     title: str
@@ -42,7 +117,6 @@ class Options(Tabled):
     interrupted: bool
     miss: Miss | None
     impossible: dict
-    barred: int
     places: tuple
 
     def __repr__(self):
@@ -61,9 +135,9 @@ class Options(Tabled):
         said = []
         if self.interrupted:
             said.append(f"Interrupted after {self.tried} of {self.total} combinations: incomplete, better ones may be missing.")
-        said.append(f"{len(self.ranked)} of {self.tried} combinations lie inside. Tried: {', '.join(self.places)}.")
+        said.append(f"{len(self.ranked)} of {self.tried} combinations lie inside. Tried: {', '.join(place.words for place in self.places)}.")
         if self.miss:
-            said += _missed(self.miss)
+            said += self.miss.told()
         else:
             said.append(f"{RULE} Shown: of each kind of change the best, where no other has as much room with less to undo.")
             said.append("Room: in ± of 64 knives drawn as a shop makes them. " + _SHARES)
@@ -74,14 +148,11 @@ class Options(Tabled):
             said.append(PIN_TOO)
         if "drill" in touched:
             said.append("A hole comes out 0.01 to 0.03 mm larger than its drill (common practice): try it in scrap and measure, or drill under and ream.")
-        if self.barred:
-            said.append(f"{self.barred} sizes left out because metal cannot be put back; with new parts they count.")
+        if barred := sum(place.barred for place in self.places):
+            said.append(f"{barred} sizes left out because metal cannot be put back; with new parts they count.")
         if self.impossible:
             said.append("Cannot be made or cannot work: " + "; ".join(f"{reason}: {many}" for reason, many in self.impossible.items()) + ".")
         return tuple(said)
-
-
-_SHARES = f"Share inside: {_KNIVES} knives drawn as a shop makes them, 95 % interval (Wilson); only for those shown."
 
 
 def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS, holes=DRILLS, progress=None):
@@ -104,38 +175,132 @@ def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS,
     """
     edges = read_window(window, knife)
     places = choices(knife, change, new_parts, balls, holes)
-    total = math.prod(len(each.choices) + 1 for each in places)
+    total = math.prod(len(place.choices) + 1 for place in places)
     if total > _MOST:
         raise ValueError(f"{total} combinations are more than {_MOST}: let fewer places change, or give fewer values for some")
-    search = Search(knife, edges, places, shop_doubts(knife, shop))
-    tried, interrupted = 0, False
+    tried, found, doubts, interrupted = [], [], shop_doubts(knife, shop), False
     try:
         for start in range(0, total, CHUNK):
-            search.add(np.arange(start, min(start + CHUNK, total)), total)
-            tried = min(start + CHUNK, total)
+            some = _Combinations(knife, places, edges, np.arange(start, min(start + CHUNK, total)))
+            found += some.inside(doubts)
+            tried.append(some)
             if progress:
-                progress(tried, total)
+                progress(start + some.rows.size, total)
     except KeyboardInterrupt:
         interrupted = True
-    ranked = search.ranked()
+    ranked = sorted(found, key=lambda option: (*option.counts, -option.margin))
     shown = _best_of_each(ranked)
     try:
         shown = [_sampled(option, window, shop) for option in shown] if not interrupted else shown
     except KeyboardInterrupt:
         interrupted = True
     return Options(
-        knife.title,
-        edges,
-        tuple(ranked),
-        tuple(shown),
-        tried,
-        total,
-        interrupted,
-        None if ranked else search.miss(),
-        search.impossible,
-        sum(each.barred for each in places),
-        tuple(each.words for each in places),
+        title=knife.title,
+        edges=edges,
+        ranked=tuple(ranked),
+        shown=tuple(shown),
+        tried=sum(some.rows.size for some in tried),
+        total=total,
+        interrupted=interrupted,
+        miss=None if ranked else _miss(tried, knife, edges, doubts),
+        impossible=dict(sum((Counter(some.impossible) for some in tried), Counter())),
+        places=tuple(places),
     )
+
+
+class _Combinations:
+    """Some combinations of the choices, felt: those with these running numbers.
+
+    taken: int [m, places], which choice of each place (0: none); values: {result: array} that a table may show; sound:
+    bool [m], those that can work and meet the needs besides the window; rooms: {Edge: array}; fails: {need: bool [m]} of
+    those that can work.
+    """
+
+    def __init__(self, knife: Knife, places: list[Choices], edges: tuple[Edge, ...], rows: np.ndarray) -> None:
+        self.knife, self.places, self.edges, self.rows = knife, places, edges, rows
+        taken = np.unravel_index(rows, [len(place.choices) + 1 for place in places])
+        self.taken = np.reshape(taken, (len(places), rows.size)).T
+        self.numbers = self._numbers()
+        found = felt(knife, self.numbers, as_made)
+        names = dict.fromkeys([*(edge.result for edge in edges), *MARGINS])
+        needs = _needs(knife, edges, found)
+        self.impossible = found.impossible
+        self.values = {name: found.values[name] for name in names if name in found.values}
+        self.rooms = {edge: edge.room(found.values) for edge in edges}
+        self.sound = np.logical_and.reduce([found.possible, *needs.values()])
+        needs |= {str(edge): room >= 0 for edge, room in self.rooms.items()}
+        self.fails = {need: ~met & found.possible for need, met in needs.items()}
+
+    def _numbers(self):
+        """{path: array [m]} of what they set."""
+        numbers = {"pin": np.zeros(self.rows.size)}
+        for place, which in zip(self.places, self.taken.T, strict=True):
+            for path in dict.fromkeys(path for choice in place.choices for path in choice.numbers):
+                start = nominal(self.knife, path)
+                numbers[path] = np.array([start, *(choice.numbers.get(path, start) for choice in place.choices)])[which]
+        return numbers
+
+    def chosen(self, k):
+        """The Choices that combination k makes."""
+        return tuple(place.choices[taken - 1] for place, taken in zip(self.places, self.taken[k], strict=True) if taken)
+
+    def inside(self, doubts):
+        """An Option for each that is sound and inside the window; doubts: {path: ±} of the shop."""
+        good = np.flatnonzero(self.sound & inside(self.edges, self.values))
+        if not good.size:
+            return []
+        of_shop = scatter(self.knife, doubts, {path: value[good] for path, value in self.numbers.items()}, [edge.result for edge in self.edges])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            counted = [np.where(of_shop[edge.result] > 0, room[good] / of_shop[edge.result], np.inf) for edge, room in self.rooms.items()]
+        margins = np.minimum.reduce(counted).tolist()
+        values = [{name: float(value[k]) for name, value in self.values.items()} for k in good]
+        return [Option(self.chosen(k), *each, self.knife) for k, *each in zip(good, values, margins, strict=True)]
+
+
+def _needs(knife, edges, found):
+    """{need: bool [m]} besides the window."""
+    needs = {"rests on the stop, on a rim": found.values["on_rim"]}
+    needs["no ball stands out more than its radius"] = np.logical_and.reduce(
+        [np.broadcast_to(np.ravel(ball.protrusion <= ball.radius), found.possible.shape) for ball in found.many.balls]
+    )
+    if knife.bar.yield_stress is not None and "relief_stress" in found.values:
+        needs["relief below its yield"] = found.values["relief_stress"] <= knife.bar.yield_stress
+    for name, least in THIN.items():
+        if name in found.values and all(edge.result != name for edge in edges):
+            needs[str(Edge(name, least, 1))] = found.values[name] >= least
+    if any("letback" in edge.result for edge in edges):
+        needs["let-back force can be given"] = found.letback_given
+    return needs
+
+
+def _miss(tried, knife, edges, doubts):
+    """The Miss of combinations of which none lies inside the window."""
+    bars = {}
+    for need in tried[0].fails if tried else ():
+        fails = np.concatenate([some.fails[need] for some in tried])
+        alone = np.concatenate([some.fails[need] & (sum(some.fails.values()) == 1) for some in tried])
+        if fails.any():
+            bars[need] = (int(fails.sum()), int(alone.sum()))
+    # the sound one that misses the window by least, in ± of the shop at the knife as it is
+    start = {path: np.array([nominal(knife, path)]) for path in doubts} or {"stop": np.zeros(1)}
+    of_shop = scatter(knife, doubts, start, [edge.result for edge in edges])
+    scale = {edge: of_shop[edge.result].item() for edge in edges}
+    scale = {edge: size if 0 < size < math.inf else 0.1 * max(abs(edge.at), 1e-9) for edge, size in scale.items()}
+    best = None
+    for some in tried:
+        short = np.max([np.maximum(-room, 0.0) / scale[edge] for edge, room in some.rooms.items()], axis=0)
+        short = np.where(some.sound, short, np.inf)
+        k = int(np.argmin(short))
+        if np.isfinite(short[k]) and (best is None or short[k] < best[0]):
+            best = short[k], some, k
+    if best is None:
+        return Miss(bars, "", {})
+    _, some, k = best
+    return Miss(bars, _words(some.chosen(k)), {edge: -float(room[k]) for edge, room in some.rooms.items() if room[k] < 0})
+
+
+def _words(chosen):
+    return "; ".join(choice.words for choice in chosen) or "as it is"
 
 
 def _best_of_each(ranked):
@@ -143,14 +308,13 @@ def _best_of_each(ranked):
     best = {}
     for option in ranked:
         best.setdefault(frozenset(choice.place for choice in option.choices), option)
-    every = [counts(option) for option in best.values()]
-    unbeaten = [option for option, mine in zip(best.values(), every, strict=True) if not any(_beats(other, mine) for other in every)]
+    unbeaten = [option for option in best.values() if not any(_beats(other, option) for other in best.values())]
     return unbeaten[:_SHOWN]
 
 
 def _beats(one, other):
     """Better in one count and worse in none."""
-    return one != other and all(a <= b for a, b in zip(one, other, strict=True))
+    return one.counts != other.counts and all(a <= b for a, b in zip(one.counts, other.counts, strict=True))
 
 
 def _sampled(option, window, shop):
@@ -168,12 +332,3 @@ def _undo(option):
 def _sure(option):
     share = "not sampled" if option.share is None else f"{100 * option.share:.0f} % ({100 * option.interval[0]:.0f} to {100 * option.interval[1]:.0f} %)"
     return f"{option.margin:.2f}", share
-
-
-def _missed(miss):
-    said = ["Nothing lies inside the window."]
-    if miss.nearest:
-        said.append(f"Nearest: {miss.nearest}; it misses by {', '.join(miss.short)}.")
-    for need, (some, alone) in sorted(miss.bars.items(), key=lambda item: -item[1][1]):
-        said.append(f"{some} fail “{need}”, {alone} of them nothing else.")
-    return said
