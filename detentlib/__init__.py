@@ -24,7 +24,7 @@ _ROOMS = {
     "marks": "mechanics.strength",
     "rough_motion": "mechanics.motion",
     "budget": "doubt.budget",
-    "per_thou": "tune.tune",
+    "per_thou": "tune.thou",
     "wedge_push": "tune.statics",
     "bar_slope": "tune.statics",
     "level_place": "tune.statics",

@@ -1,5 +1,6 @@
 """What one thousandth of an inch does at each place of a knife, the moves that can be undone first."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import NamedTuple
@@ -12,13 +13,17 @@ from ..doubt.many import RESULTS, carries, felt
 from ..knife.parts import KnifeError
 from ..knife.units import both, convert
 from ..mechanics.limits import check
-from .moves import PIN_TOO, as_made
+from .moves import PIN_TOO, as_drilled, as_made, pin_assumed
 from .shop import nominal
-from .steps import steps
+from .stock import BALLS, DRILLS
 from .table import Table, Tabled
 
 THOU = convert(1.0, "thou", "mm")
 _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_stress")
+REVERSIBLE, ONE_WAY, INFORMATION = "reversible", "one-way", "for information"
+# rim friction, common practice: freshly oiled 0.08 to 0.15, dirty or starved 0.15 to 0.30, dry hardened steel 0.3 to 0.6
+OILED, STARVED, DRY = 0.10, 0.22, 0.45
+PRESET_STEP, TAB_STEP, DRAG_STEP = 0.1, 1.0, 1.0
 
 
 class Effect(NamedTuple):
@@ -46,23 +51,25 @@ class Catch(NamedTuple):
     at: float
 
 
-@dataclass(frozen=True)
-class Row:
-    """One step: key, words, cost ("reversible", "one-way" or "for information"), numbers that it sets, size with its unit.
+class Step(NamedTuple):
+    """One step: a short key, the words for people, its cost, what it sets, how large it is, and what it does.
 
-    effects: {result of many.RESULTS: Effect}, empty where the step cannot be taken; impossible: why, else empty;
-    catches: limits on the way, the nearest first.
+    numbers: {path: new value}, with the words of `moves.as_made`; size and unit: for saying how far into the step a limit
+    lies; impossible: why it cannot be taken, else empty; fixed: it ends there wherever it began, as a drill of the stock
+    does, and otherwise by as much further. effects: {result of many.RESULTS: Effect}; catches: limits on the way, the
+    nearest first; both empty where it cannot be taken.
     """
 
     key: str
     words: str
     cost: str
     numbers: dict
-    size: float
-    unit: str
-    effects: MappingProxyType
-    catches: tuple
-    impossible: str
+    size: float = 0.0
+    unit: str = ""
+    impossible: str = ""
+    fixed: bool = False
+    effects: Mapping = MappingProxyType({})
+    catches: tuple = ()
 
     def told(self):
         """Limits on the way and why it cannot be, in words; empty where there is nothing to tell."""
@@ -89,7 +96,7 @@ class PerThou(Tabled):
         return f"<PerThou: {self.title}, {len(self.rows)} steps of {both(self.length, 'mm')}>"
 
     def row(self, key):
-        """The Row with a key such as "pin_thinner" or "recess[0]"; KeyError names those there are."""
+        """The Step with a key such as "pin_thinner" or "recess[0]"; KeyError names those there are."""
         for row in self.rows:
             if row.key == key:
                 return row
@@ -131,27 +138,27 @@ def per_thou(knife, length=THOU):
     if not length > 0:
         raise ValueError(f"a step of {length:g} mm is not above zero")
     drawn, every = cloud(knife, n=_DRAWS), steps(knife, length)
-    can = [step for step in every if not step.why_not]
-    rows = {step.key: _row(step, drawn, catches) for step, catches in zip(can, _States(knife, can).catches(), strict=True)}
-    return PerThou(knife.title, length, tuple(rows.get(step.key) or _refused(step) for step in every))
+    can = [step for step in every if not step.impossible]
+    taken = {step.key: _taken(step, drawn, catches) for step, catches in zip(can, _States(knife, can).catches(), strict=True)}
+    return PerThou(knife.title, length, tuple(taken.get(step.key, step) for step in every))
 
 
 _DRAWS = 256  # for each step
 
 
-def _row(step, drawn, catches):
-    moved = replace(drawn, made=_taken(step))
-    after, impossible, effects = moved.felt(), "", {}
-    if after.possible[0]:
-        names = [name for name in RESULTS if name in after.values and not ("letback" in name and not after.letback_given[0])]
-        pairs = {name: (drawn.column(name), moved.column(name)) for name in names}
-        effects = {name: Effect(was[0].item(), then[0].item(), drawn.interval(then - was)) for name, (was, then) in pairs.items()}
-    else:
-        impossible = _reason(drawn.knives[0], step)
-    return Row(step.key, step.words, step.cost, step.numbers, step.size, step.unit, MappingProxyType(effects), tuple(catches), impossible)
+def _taken(step, drawn, catches):
+    """The step with what it does to a knife; drawn: its Cloud."""
+    moved = replace(drawn, made=_made_by(step))
+    after = moved.felt()
+    if not after.possible[0]:
+        return step._replace(impossible=_reason(drawn.knives[0], step), catches=tuple(catches))
+    names = [name for name in RESULTS if name in after.values and not ("letback" in name and not after.letback_given[0])]
+    pairs = {name: (drawn.column(name), moved.column(name)) for name in names}
+    effects = {name: Effect(was[0].item(), then[0].item(), drawn.interval(then - was)) for name, (was, then) in pairs.items()}
+    return step._replace(effects=effects, catches=tuple(catches))
 
 
-def _taken(step):
+def _made_by(step):
     """What a step makes of the knife of each draw, as `made` of a Cloud."""
 
     def made(card, numbers):
@@ -160,10 +167,6 @@ def _taken(step):
         return numbers | as_made(knife, {path: value + began[path] for path, value in step.numbers.items()})
 
     return made
-
-
-def _refused(step):
-    return Row(step.key, step.words, step.cost, step.numbers, step.size, step.unit, MappingProxyType({}), (), step.why_not)
 
 
 def _reason(knife, step):
@@ -275,3 +278,107 @@ def _cell(effect, unit):
 def _signed(change, unit):
     """A change, an Interval, with its sign."""
     return f"{'+' if change.value > 0 else ''}{change.said(unit)}".replace("-", "−")
+
+
+def steps(knife, length):
+    """Every Step on a knife, lengths changed by `length` [mm], in the order in which a bench should think of them.
+
+    Clean and oil, pivot, stop pin, preload, ball, recess, relief; then what is told for information only.
+    """
+    found = [
+        _oil(knife),
+        _pivot(knife),
+        *_stop(knife, length),
+        *_preload(knife),
+        *(step for i in range(len(knife.balls)) for step in _ball(knife, i, length)),
+        *(step for i in range(len(knife.balls)) for step in _recess(knife, i, length)),
+        *_relief(knife, length),
+        *_for_information(knife, length),
+    ]
+    return tuple(found)
+
+
+def _oil(knife):
+    impossible = "" if knife.friction.rim > OILED else f"it runs at {knife.friction.rim:g} already"
+    return _friction(knife, "oil", "clean and oil", OILED, REVERSIBLE, impossible)
+
+
+def _friction(knife, key, words, mu, cost, impossible=""):
+    now = knife.friction.rim
+    numbers = {"friction.rim": mu} | ({} if knife.friction.flat is None else {"friction.flat": mu})
+    return Step(key, f"{words}: friction {now:g} to {mu:g}", cost, numbers, mu - now, "", impossible, fixed=True)
+
+
+def _pivot(knife):
+    drag = knife.friction.pivot_torque
+    less = min(DRAG_STEP, drag)
+    impossible = "" if less else "the pivot has no drag to take away"
+    return Step("pivot", f"pivot eased by {both(less, 'N·mm')}", REVERSIBLE, {"friction.pivot_torque": drag - less}, less, "N·mm", impossible)
+
+
+def _stop(knife, length):
+    for key, sense, words in (("pin_thinner", -1, "thinner"), ("pin_thicker", 1, "thicker")):
+        yield Step(key, f"stop pin {both(length, 'mm')} {words} in diameter{pin_assumed(knife)}", REVERSIBLE, {"pin": sense * length}, length, "mm")
+
+
+def _preload(knife):
+    for key, bar, name in _bars(knife):
+        for way, sense, words in (("more", 1, "in"), ("less", -1, "out")):
+            numbers = {f"{bar}.preset": sense * PRESET_STEP}
+            yield Step(f"preset_{way}{key}", f"{name} bent {words} by {both(PRESET_STEP, 'mm')}", REVERSIBLE, numbers, PRESET_STEP, "mm")
+
+
+def _bars(knife):
+    """(end of the key, path, words) of each bar."""
+    return [("", "bar", "bar")] + ([("[1]", "second_bar", "second leaf")] if knife.second_bar else [])
+
+
+def _ball(knife, i, length):
+    ball, at, whose = knife.balls[i], f"balls[{i}]", f"ball {i + 1}"
+    yield Step(f"press[{i}]", f"{whose} pressed {both(length, 'mm')} deeper", ONE_WAY, {f"{at}.protrusion": ball.protrusion - length}, length, "mm")
+    larger = next((size for size in BALLS if size.diameter > ball.diameter + _SAME), None)
+    numbers = {f"{at}.diameter": larger.diameter} if larger else {}
+    yield _to_stock(f"ball[{i}]", f"{whose} next size up", numbers, ball.diameter, larger, "no larger ball is stocked")
+
+
+def _recess(knife, i, length):
+    recess, at = knife.balls[i].recess, f"balls[{i}].recess"
+    whose = f"recess {i + 1}"
+    yield Step(f"recess[{i}]", f"{whose} {both(length, 'mm')} wider", ONE_WAY, as_drilled(knife, i, recess.diameter + length), length, "mm")
+    larger = next((size for size in DRILLS if size.diameter > recess.diameter + _SAME), None)
+    numbers = as_drilled(knife, i, larger.diameter) if larger else {}
+    yield _to_stock(f"drill[{i}]", f"{whose} next drill up", numbers, recess.diameter, larger, "no larger drill is stocked")
+    if i:
+        yield Step(f"place[{i}]", f"{whose} alone set over by {both(length, 'mm')}", ONE_WAY, {f"{at}.rest_offset": recess.rest_offset + length}, length, "mm")
+
+
+def _relief(knife, length):
+    for key, path, name in _bars(knife):
+        bar, words = getattr(knife, path), f"relief of the {name} {both(length, 'mm')} thinner, same bend"
+        impossible, numbers = "", {}
+        if not bar.drawn:
+            impossible = "the drawn sizes of the bar are not known"
+        elif bar.relief_thickness <= length:
+            impossible = "it would cut the bar through"
+        else:
+            numbers = {f"{path}.relief_thickness": bar.relief_thickness - length}
+        yield Step(f"relief{key}", words, ONE_WAY, numbers, length, "mm", impossible)
+
+
+def _for_information(knife, length):
+    for key, words, mu in (("starved", "left to run dirty", STARVED), ("dry", "degreased and dry", DRY)):
+        yield _friction(knife, key, words, mu, INFORMATION, "" if knife.friction.rim < mu else f"it runs at {knife.friction.rim:g} already")
+    for i, ball in enumerate(knife.balls):
+        sense = -1 if ball.recess.off_track < 0 else 1
+        numbers = {f"balls[{i}].recess.off_track": ball.recess.off_track + sense * length}
+        yield Step(f"off_track[{i}]", f"recess {i + 1} {both(length, 'mm')} further off its track", INFORMATION, numbers, length, "mm")
+    yield Step("tab", f"tab longer by {both(TAB_STEP, 'mm')}", INFORMATION, {"blade.tab_arm": knife.blade.tab_arm + TAB_STEP}, TAB_STEP, "mm")
+
+
+_SAME = 1e-6  # mm, nearer than this is the same stock size
+
+
+def _to_stock(key, words, numbers, now, size, none_left):
+    if size is None:
+        return Step(key, words, ONE_WAY, {}, 0.0, "mm", none_left)
+    return Step(key, f"{words}, {size.name}", ONE_WAY, numbers, size.diameter - now, "mm", fixed=True)
