@@ -15,10 +15,9 @@ PIN_TOO = "The same stop pin may set the open stop and the lock-up: after anothe
 def preset(knife):
     """How far the bar is bent at ball 1 when it rides the flat [mm]: riding force over rate.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> preset(Knife("A", [ball], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12)))
-    1.7
+    >>> from detentlib.files.demo import demo
+    >>> round(preset(demo("pellowfen-a")), 2)                                # 17.04 N at 10.30 N/mm
+    1.65
     """
     return knife.bar.riding_force / bars.rate(knife.bar, knife.balls[0])
 
@@ -29,11 +28,8 @@ def with_relief(knife, thickness):
     Rate, riding force and sideways give change together (B1, B6a); a measured one is changed in the ratio of the drawn
     ones. Raises KnifeError where the drawn sizes of the bar are not known.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V")
-    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12))
-    >>> round(with_relief(knife, 1.1 * 2 ** (1 / 3)).bar.riding_force, 1)      # twice the cube, a little less with the thick part
+    >>> from detentlib.files.demo import demo
+    >>> round(with_relief(demo("pellowfen-a"), 1.1 * 2 ** (1 / 3)).bar.riding_force, 1)      # twice the cube, a little less with the thick part
     31.8
     """
     knife.replace({"bar.relief_thickness": thickness})
@@ -43,10 +39,9 @@ def with_relief(knife, thickness):
 def with_preset(knife, change):
     """The knife with the bar bent further by `change` at ball 1 [mm], + towards the tang: more force, the same rate.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> with_preset(Knife("A", [ball], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12)), 0.1).bar.riding_force
-    18.0
+    >>> from detentlib.files.demo import demo
+    >>> round(with_preset(demo("pellowfen-a"), 0.1).bar.riding_force, 2)     # 17.04 N, and 0.1 mm at 10.30 N/mm
+    18.07
     """
     return knife.replace(as_made(knife, {"bar.preset": change}))
 
@@ -62,12 +57,11 @@ def as_made(knife, numbers):
     ones); a first ball that stands out further bends its bar by so much more (B5). Raises KnifeError for a relief on a
     bar whose drawn sizes are not known.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12))
-    >>> as_made(knife, {"balls[0].protrusion": 0.40})["bar.riding_force"]              # 0.02 mm at 10 N/mm
-    16.8
-    >>> round(as_made(knife, {"pin": 0.0254})["balls[0].recess.rest_offset"] - 0.06, 4)  # half of it at 12 mm, of that 8 mm in 12
+    >>> from detentlib.files.demo import demo
+    >>> knife = demo("pellowfen-a")
+    >>> round(as_made(knife, {"balls[0].protrusion": 0.40})["bar.riding_force"], 2)        # 17.04 N less 0.02 mm at 10.30 N/mm
+    16.83
+    >>> round(as_made(knife, {"pin": 0.0254})["balls[0].recess.rest_offset"] - 0.105, 4)  # half of it at 12 mm, of that 8 mm in 12
     0.0085
     """
     values = {path: value for path, value in numbers.items() if path not in BENCH}
@@ -91,9 +85,8 @@ def stop_radius(knife):
 def travel_by_pin(knife):
     """How much further short of the recess the stop holds ball 1 for each millimetre of pin diameter [mm/mm] (B9).
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> blade, ball = Blade(14.0, stop_radius=12.0), Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> round(travel_by_pin(Knife("A", [ball], LockBar(17.0, rate=10.0), blade, Friction(0.12))), 3)    # a third
+    >>> from detentlib.files.demo import demo
+    >>> round(travel_by_pin(demo("pellowfen-a")), 3)                         # a third: half of it at 12 mm, of that 8 mm in 12
     0.333
     """
     return formulas["B9"](pin_change=1.0, stop_radius=stop_radius(knife), track_radius=knife.balls[0].track_radius).travel
@@ -145,11 +138,9 @@ BENCH = {
 def called(knife, path):
     """A path in words for people, such as "ball 2: rest offset of the recess"; the words of `as_made` count.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.32))
-    >>> knife = Knife("A", [ball], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
-    >>> called(knife, "balls[0].recess.rest_offset"), called(knife, "stop")
-    ('rest offset of the recess', 'place of the stop')
+    >>> from detentlib.files.demo import demo
+    >>> [called(demo("pellowfen-a"), path) for path in ("balls[0].recess.rest_offset", "stop")]
+    ['rest offset of the recess', 'place of the stop']
     """
     return BENCH.get(path) or name_of(path, knife)
 

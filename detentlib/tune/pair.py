@@ -25,9 +25,8 @@ def with_second_ball(knife, deeper=TWO_THOU):
 
     The twin is pressed `deeper` [mm], stands at the distances of ball 1, and its track is taken as separate.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> with_second_ball(Knife("A", [ball], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)), deeper=0.02).balls[1].protrusion
+    >>> from detentlib.files.demo import demo
+    >>> with_second_ball(demo("pellowfen-a"), deeper=0.02).balls[1].protrusion
     0.4
     """
     if [ball.bar for ball in knife.balls] == [0, 0]:
@@ -42,9 +41,8 @@ def with_second_ball(knife, deeper=TWO_THOU):
 def with_press_difference(knife, deeper):
     """The knife with ball 2 pressed deeper than ball 1 by so much [mm]; below zero it stands out more.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 2
-    >>> with_press_difference(Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)), 0.05).balls[1].protrusion
+    >>> from detentlib.files.demo import demo
+    >>> with_press_difference(demo("pellowfen-c"), 0.05).balls[1].protrusion
     0.37
     """
     return knife.replace({"balls[1].protrusion": np.round(knife.balls[0].protrusion - deeper, 9)})
@@ -53,11 +51,9 @@ def with_press_difference(knife, deeper):
 def with_equal_arms(knife):
     """The knife in the plane, so to say: ball 2 at the track radius and hinge distance of ball 1, its track taken as separate.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> first = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> second = Ball(1.5875, 0.37, 9.602, 35.4, Recess(1.1811, rest_offset=0.06), bearing_deg=-8.2)
-    >>> plane = with_equal_arms(Knife("C", [first, second], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12)))
-    >>> plane.balls[1].track_radius, plane.balls[1].hinge_distance, plane.balls[1].bearing_deg
+    >>> from detentlib.files.demo import demo
+    >>> second = with_equal_arms(demo("pellowfen-c")).balls[1]
+    >>> second.track_radius, second.hinge_distance, second.bearing_deg
     (8.001, 36.4, None)
     """
     first = knife.balls[0]
