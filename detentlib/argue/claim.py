@@ -122,9 +122,8 @@ def judge(claim, knife=None, **switches):
     of the draws agree; else it is "cannot tell". Raises KeyError for an unknown claim, ValueError for an
     unknown switch, KnifeError for a knife that cannot work or that the claim is not about.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> found = judge("doubles", Knife("A", [ball], LockBar(17.04, rate=10.298), Blade(14.0), Friction(0.12)))
+    >>> from detentlib.files.demo import demo
+    >>> found = judge("doubles", demo("pellowfen-a"))
     >>> found.word, round(found.number.value, 2)
     ('false', 1.0)
     """

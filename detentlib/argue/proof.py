@@ -29,10 +29,10 @@ def measured_with(knife, name):
 
     Raises ValueError for an instrument that is not in the table.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
-    >>> measured_with(knife, "calipers, depth rod").doubts
-    {'balls[0].protrusion': 0.06}
+    >>> from detentlib.files.demo import demo
+    >>> knife = demo("pellowfen-a")
+    >>> [each.doubts["balls[0].protrusion"] for each in (knife, measured_with(knife, "calipers, depth rod"))]
+    [0.01, 0.06]
     """
     found = [each for each in INSTRUMENTS if each.name == name]
     if not found:

@@ -31,10 +31,9 @@ class Switch(NamedTuple):
 def in_the_plane(knife):
     """The knife with every ball on the track radius of ball 1 and every recess on its track, tracks taken as separate.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> balls = [Ball(1.5, 0.42, radius, 36.4, Recess(1.3)) for radius in (8.0, 9.6)]
-    >>> in_the_plane(Knife("A", balls, LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))).balls[1].track_radius
-    8.0
+    >>> from detentlib.files.demo import demo
+    >>> [round(each.balls[1].track_radius, 3) for each in (demo("pellowfen-c"), in_the_plane(demo("pellowfen-c")))]
+    [9.602, 8.001]
     """
     radius = knife.balls[0].track_radius
     changes = {f"balls[{i}].recess.off_track": 0.0 for i in range(len(knife.balls))}
@@ -65,9 +64,8 @@ def with_constant_force(knife):
 def stiff_sideways(knife):
     """The knife with bars that give no way sideways, as in a textbook, each ball resting where it rests in the loaded knife.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208, rest_offset=0.105))
-    >>> stiff = stiff_sideways(Knife("A", [ball], LockBar(17.0, rate=10.3, parallel_gap=0.145, side_compliance=0.0035), Blade(14.0), Friction(0.12)))
+    >>> from detentlib.files.demo import demo
+    >>> stiff = stiff_sideways(demo("pellowfen-a"))
     >>> stiff.bar.side_compliance, round(stiff.balls[0].recess.rest_offset, 3)
     (0.0, 0.06)
     """

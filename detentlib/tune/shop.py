@@ -39,10 +39,9 @@ def shop_doubts(knife, shop=SHOP):
 
     A relief counts only where the drawn sizes of its bar are known.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> knife = Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.32))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
-    >>> shop_doubts(knife, [Operation("bending the bar", r"bar\.preset", 0.1), Operation("cutting", r"bar\.relief_thickness", 0.02)])
-    {'bar.preset': 0.1}
+    >>> from detentlib.files.demo import demo
+    >>> shop_doubts(demo("pellowfen-a"), [Operation("bending the bar", r"bar\.preset", 0.1), Operation("oil", r"friction\.rim", 0.04)])
+    {'bar.preset': 0.1, 'friction.rim': 0.04}
     """
     words = ["stop", "bar.preset"] + (["second_bar.preset"] if knife.second_bar else [])
     drawn = {"bar": knife.bar.drawn, "second_bar": bool(knife.second_bar and knife.second_bar.drawn)}

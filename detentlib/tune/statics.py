@@ -52,10 +52,8 @@ def bar_slope(knife, force=None):
     force: None takes the riding force. The root counts as clamped, so what it gives comes on top (see `root_up`); below
     yield. Raises KnifeError for a bar without drawn sizes, ValueError for a force that is none.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V")
-    >>> knife = Knife("A", [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208))], bar, Blade(14.0), Friction(0.12))
-    >>> round(bar_slope(knife), 2)        # the relief alone: F L ℓ/(E I) = 17.04 · 36.4 · 6/(113 800 · 0.776) = 0.0421 = 2.41°
+    >>> from detentlib.files.demo import demo
+    >>> round(bar_slope(demo("pellowfen-a")), 2)        # the relief alone: F L ℓ/(E I) = 17.04 · 36.4 · 6/(113 800 · 0.776) = 0.0421 = 2.41°
     2.72
     """
     given_knife(knife)

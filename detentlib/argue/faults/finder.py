@@ -170,10 +170,8 @@ def find_fault(symptom, knife):
     by how much of the fault each can bring. Raises ValueError, with the complaints that are known, for words that fit
     none; KnifeError for a knife that cannot work.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(7.0, rate=10.298), Blade(14.0), Friction(0.12))
-    >>> found = find_fault("it is too weak", knife)
+    >>> from detentlib.files.demo import demo
+    >>> found = find_fault("it is too weak", demo("pellowfen-a").replace({"bar.riding_force": 7.0}))
     >>> found.symptom, found.causes[0].name, found.causes[0].standing
     ('weak', 'bar force low: too little preset', 'possible')
     """
