@@ -5,7 +5,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.argue.breaking import FARTHEST, MOST, TOLERANCES, Stopped, break_it
-from detentlib.argue.claim import judge
+from detentlib.argue.judging import judge
 from detentlib.argue.switches import known_exactly
 from detentlib.tune.pair import idle_up_to
 from tests.knives import A, B, C, D

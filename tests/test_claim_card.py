@@ -7,7 +7,7 @@ from threading import Event
 import pytest
 
 from detentlib.argue.breaking import Stopped, _Search, break_it
-from detentlib.argue.claim import claims, judge
+from detentlib.argue.judging import claims, judge
 from detentlib.argue.verdict import Verdict
 from detentlib.draw.panel import STILL_BYTES
 from detentlib.lesson.verdict_card import claim_card

@@ -10,11 +10,11 @@ import pytest
 
 import detentlib as dl
 from detentlib.argue.cases import column_of
-from detentlib.argue.claim import claims, judge
+from detentlib.argue.judging import claims, judge
+from detentlib.argue.scale import FALSE, OPEN, PARTLY, TRUE, Scale
 from detentlib.argue.strength import only_ball
 from detentlib.argue.switches import SWITCHES, known_exactly, options_of
 from detentlib.argue.two import with_equal_recesses
-from detentlib.argue.verdict import FALSE, OPEN, PARTLY, TRUE, Scale
 from detentlib.knife import units
 from detentlib.knife.parts import spec
 from detentlib.mechanics import bar as bars

@@ -9,7 +9,7 @@ import mistune
 import pytest
 
 import detentlib as dl
-from detentlib.argue.claim import judge
+from detentlib.argue.judging import judge
 from detentlib.draw.plan import svg_text
 from detentlib.draw.scenes import side_by_side
 from detentlib.knife.plain import in_html, in_markdown, in_picture

@@ -12,7 +12,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 import detentlib as dl
-from detentlib.argue.claim import claims, judge
+from detentlib.argue.judging import claims, judge
 from detentlib.pages.post import picture_words, post_html, post_page, recompute, verdict_picture
 from tests.knives import FOLDER, A, B, C, D
 from tests.pages import Page

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 import pytest
 
 import detentlib as dl
-from detentlib.argue.claim import judge
+from detentlib.argue.judging import judge
 from detentlib.files import writing
 from detentlib.files.writing import ThereAlready, checked_place, turn_at, write_file
 from detentlib.lesson.practice.marks import Mark, MarksError, keep_marks

@@ -9,9 +9,11 @@ from ..knife.plain import in_markdown
 from ..knife.units import both
 from ..tune.pair import PRESS, idle_up_to, with_second_ball
 from .cases import column_of
-from .claim import Claim, claims, judge
+from .claim import Claim
+from .judging import claims, judge
+from .scale import OPEN
 from .switches import known_exactly, options_of
-from .verdict import OPEN, Verdict
+from .verdict import Verdict
 
 # one step of any shop, jigs or none, so wider than the batch of tuning/shop.py; ± 95 %: common practice, low confidence.
 # A ball size is bought, not made, so its step is large

@@ -1,18 +1,17 @@
 """Settling an argument: a claim, the number that decides it, its ±, and the verdict: true, partly, false, or cannot tell."""
 
-import difflib
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cached_property
-from importlib import import_module
 
 from ..doubt.cloud import cloud
-from ..knife.parts import Knife, KnifeError, Problem
+from ..knife.parts import KnifeError, Problem
 from ..mechanics import limits
 from .cases import cases
-from .switches import assume, options_of
-from .verdict import Part, Verdict
+from .own import composed
+from .scale import Part
+from .switches import SWITCHES, assume
+from .verdict import Verdict
 
 ELASTIC = 256  # draws of an elastic bar: each takes 30 times as long
 
@@ -32,14 +31,14 @@ class Claim:
 
     id: str
     sentence: str
-    says: str
     number: Part
     scale: object
     cast: Callable
-    parts: tuple
-    switches: tuple
     why: str
     bench: str
+    says: str = "heard at the bench"
+    parts: tuple = ()
+    switches: tuple = tuple(SWITCHES)
     start: dict = field(default_factory=dict)
     scatter: float = 0.0
     knives: tuple = ()
@@ -56,10 +55,17 @@ class Claim:
 
     @classmethod
     def compose(cls, quantity, of="as it is", against="one ball", relation="at least 2 times"):
-        """A claim of your own; see `compose` in own.py."""
-        from .own import compose
+        """A Claim that a number of one knife stands in a relation to that of another.
 
-        return compose(quantity, of, against, relation)
+        quantity: one of own.QUANTITIES. of, against: a Knife, a word of own.MAKERS, or a function from a Knife to a Knife; words
+        and functions start from the knife that is judged, or from the fixed one where the other is a Knife. relation: such
+        as those in own.RELATIONS. Raises ValueError for what is none of these.
+
+        >>> claim = Claim.compose("break_force", of="second leaf", against="one ball", relation="at least 2 times")
+        >>> claim.sentence
+        'The break force of the knife with a second leaf is at least 2 times that of the knife with one ball.'
+        """
+        return cls(**composed(quantity, of, against, relation))
 
     def judged(self, knives, options, drawn=None):
         """The Verdict on these knives under {switch: option}; drawn: their Cloud, where there is one."""
@@ -79,56 +85,3 @@ class Claim:
             limits.check(knife)
         cure = "Look at what the form of notebook 00 says of it under “Look at this”, and judge another claim."
         raise KnifeError(Problem("", "", "the number of this claim does not exist for this knife", "", cure), knives[0].title)
-
-
-class Claims(Mapping):
-    """Every claim by its id; shown as a list of who says what."""
-
-    _ROOMS = ("two", "strength", "proof")
-
-    @cached_property
-    def _all(self):
-        found = [claim for room in self._ROOMS for claim in import_module(f".{room}", __package__).CLAIMS]
-        return {claim.id: claim for claim in found}
-
-    def __getitem__(self, id):
-        """The Claim with this id; KeyError naming near ones."""
-        if id not in self._all:
-            near = difflib.get_close_matches(str(id), self._all, 3, 0.4) or self._all
-            raise KeyError(f"no claim {id!r}; did you mean {' or '.join(near)}?")
-        return self._all[id]
-
-    def __iter__(self):
-        """Ids."""
-        return iter(self._all)
-
-    def __len__(self):
-        """How many claims there are."""
-        return len(self._all)
-
-    def __repr__(self):
-        return "\n".join(f"{claim.id}: “{claim.sentence}” ({claim.says})" for claim in self.values())
-
-
-claims = Claims()
-
-
-def judge(claim, knife=None, **switches):
-    """Judge a claim on one Knife: a Verdict, from joint draws of the knife's numbers within their ± (see `cloud`).
-
-    claim: a Claim or the id of one in `claims`. knife: may be left out for a composed claim between fixed knives.
-    switches: assumptions by name, such as blade="plane", arms="equal", bar="elastic", sideways="stiff", friction="none", spring="constant",
-    rim="worn", card="exact"; which a claim has stands in its `switches`. A verdict stands where 97.5 %
-    of the draws agree; else it is "cannot tell". Raises KeyError for an unknown claim, ValueError for an
-    unknown switch, KnifeError for a knife that cannot work or that the claim is not about.
-
-    >>> from detentlib.files.demo import demo
-    >>> found = judge("doubles", demo("pellowfen-a"))
-    >>> found.word, round(found.number.value, 2)
-    ('false', 1.0)
-    """
-    claim = claim if isinstance(claim, Claim) else claims[claim]
-    knives = claim.knives or (knife,)
-    if not all(isinstance(each, Knife) for each in knives):
-        raise ValueError(f"{claim.id} is judged on a knife: give one, read from its knife file")
-    return claim.judged(knives, options_of(claim.switches, claim.start, switches))

@@ -10,9 +10,7 @@ from ..knife.units import UnitError, quantity
 from ..tune.moves import with_one_ball, with_second_leaf
 from ..tune.pair import with_equal_arms, with_second_ball
 from .cases import on_many
-from .claim import Claim
-from .two import ALL_SWITCHES, TELL
-from .verdict import FALSE, TIMES, TRUE, Part, Scale
+from .scale import FALSE, TELL, TIMES, TRUE, Part, Scale
 
 QUANTITIES = {
     name: RESULTS[name]
@@ -60,17 +58,8 @@ class _Relation(NamedTuple):
     scale: Scale
 
 
-def compose(quantity, of="as it is", against="one ball", relation="at least 2 times"):
-    """A Claim that a number of one knife stands in a relation to that of another.
-
-    quantity: one of QUANTITIES. of, against: a Knife, a word of MAKERS, or a function from a Knife to a Knife; words
-    and functions start from the knife that is judged, or from the fixed one where the other is a Knife. relation: such
-    as those in RELATIONS. Raises ValueError for what is none of these.
-
-    >>> claim = compose("break_force", of="second leaf", against="one ball", relation="at least 2 times")
-    >>> claim.sentence
-    'The break force of the knife with a second leaf is at least 2 times that of the knife with one ball.'
-    """
+def composed(quantity, of="as it is", against="one ball", relation="at least 2 times"):
+    """The fields of a Claim that a number of one knife stands in a relation to that of another; see `Claim.compose`."""
     if quantity not in QUANTITIES:
         raise ValueError(_unknown("quantity", quantity, QUANTITIES))
     words, unit = QUANTITIES[quantity]
@@ -88,21 +77,20 @@ def compose(quantity, of="as it is", against="one ball", relation="at least 2 ti
 
     names = [name for _, name in made]
     said = f"{'' if sign is None else 'less ' if sign > 0 else 'taken from '}that of {names[1]}"
-    return Claim(
-        f"own: {quantity}",
-        f"The {words} of {names[0]} is {_sentence(relation, names[1])}.",
-        "your own claim",
-        Part(f"{words[0].upper()}{words[1:]} of {names[0]}, {'against ' if sign is None else ''}{said}", TIMES if sign is None else unit, number),
-        scale,
-        cast,
-        tuple(Part(f"{words} of {name}", unit, lambda *cases, i=i: cases[i].felt(quantity)) for i, name in enumerate(names)),
-        ALL_SWITCHES,
-        "A claim composed from two knives: the numbers decide, nothing else.",
-        "measure the same number on both knives, five times each.",
-        knives=tuple(fixed),
-        made_by=_code(quantity, of, against, relation),
-        second_ball=any(each in ("second ball", "equal arms") for each in (of, against) if isinstance(each, str)) and "as it is" not in (of, against),
-    )
+    return {
+        "id": f"own: {quantity}",
+        "sentence": f"The {words} of {names[0]} is {_sentence(relation, names[1])}.",
+        "says": "your own claim",
+        "number": Part(f"{words[0].upper()}{words[1:]} of {names[0]}, {'against ' if sign is None else ''}{said}", TIMES if sign is None else unit, number),
+        "scale": scale,
+        "cast": cast,
+        "parts": tuple(Part(f"{words} of {name}", unit, lambda *cases, i=i: cases[i].felt(quantity)) for i, name in enumerate(names)),
+        "why": "A claim composed from two knives: the numbers decide, nothing else.",
+        "bench": "measure the same number on both knives, five times each.",
+        "knives": tuple(fixed),
+        "made_by": _code(quantity, of, against, relation),
+        "second_ball": any(each in ("second ball", "equal arms") for each in (of, against) if isinstance(each, str)) and "as it is" not in (of, against),
+    }
 
 
 def _maker(given):

@@ -11,8 +11,9 @@ from ..knife.parts import KnifeError, Problem
 from ..knife.units import show
 from ..tune.pair import idle_up_to, with_rim_lead, with_second_ball
 from .claim import Claim
+from .scale import FALSE, PARTLY, TIMES, TRUE, Part, Scale, force
+from .switches import all_but
 from .two import least_room, workable_least_room
-from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
 
 _LEADS = np.linspace(0.0, 0.10, 6)  # mm, what a shop may drill by mistake or on purpose
 _ROUGHLY = 0.2  # an instrument's ± is itself known to about a fifth: judgement
@@ -101,47 +102,49 @@ def _depth_claim(id, sentence, says, instrument, bench):
     """Claim that an instrument settles the press-depth difference: each of two readings brings its own ±."""
     doubt = math.sqrt(2) * _doubt_of(instrument, "protrusion")
     return Claim(
-        id,
-        sentence,
-        says,
-        Part(f"Press-depth difference, in times the ± that two readings with {instrument} leave on it", TIMES, lambda pair: _difference(pair) / doubt),
-        Scale((1.0,), (FALSE, TRUE)),
-        lambda knife: (with_second_ball(knife),),
-        (Part("press-depth difference", "mm", _difference), Part("± of the difference of two readings", "mm", lambda pair: doubt)),
-        ("card",),
-        "A difference is proved when it is larger than its own ±. Two readings, two doubts: squares add up.",
-        bench,
-        {"card": "exact"},
-        _ROUGHLY,
+        id=id,
+        sentence=sentence,
+        says=says,
+        number=Part(f"Press-depth difference, in times the ± that two readings with {instrument} leave on it", TIMES, lambda pair: _difference(pair) / doubt),
+        scale=Scale((1.0,), (FALSE, TRUE)),
+        cast=lambda knife: (with_second_ball(knife),),
+        parts=(Part("press-depth difference", "mm", _difference), Part("± of the difference of two readings", "mm", lambda pair: doubt)),
+        switches=("card",),
+        why="A difference is proved when it is larger than its own ±. Two readings, two doubts: squares add up.",
+        bench=bench,
+        start={"card": "exact"},
+        scatter=_ROUGHLY,
     )
 
 
 CLAIMS = (
     Claim(
-        "missing-track",
-        "No outer track on the tang: that proves the second ball idle.",
-        "oldrelief",
-        Part("Share of rim leads from 0 to 0.1 mm at which ball 2 leaves no track and is idle in the climb as well", "%", _really_idle),
-        Scale((1.0, 99.0), (FALSE, PARTLY, TRUE)),
-        _one_rim_after_the_other,
-        (Part("break force with both balls", "N", lambda pair, *rims: pair.felt("break_force")),),
-        ("blade", "arms", "bar", "sideways", "spring", "rim", "card"),
-        "A missing track proves that ball 2 does not ride the flat. It can still carry in the climb and leave its mark on the rim only.",
-        "ink the rims as well as the tang.",
+        id="missing-track",
+        sentence="No outer track on the tang: that proves the second ball idle.",
+        says="oldrelief",
+        number=Part("Share of rim leads from 0 to 0.1 mm at which ball 2 leaves no track and is idle in the climb as well", "%", _really_idle),
+        scale=Scale((1.0, 99.0), (FALSE, PARTLY, TRUE)),
+        cast=_one_rim_after_the_other,
+        parts=(force(0, "break force with both balls"),),
+        switches=all_but("friction"),
+        why="A missing track proves that ball 2 does not ride the flat. It can still carry in the climb and leave its mark on the rim only.",
+        bench="ink the rims as well as the tang.",
     ),
     Claim(
-        "photo",
-        "A photo proves whether the second ball touches.",
-        "oldrelief",
-        Part("Least room of ball 2, in times the ± that photos leave on it", TIMES, lambda pair, *moved: np.abs(least_room(pair)) / _photo_doubt(pair, *moved)),
-        Scale((1.0,), (FALSE, TRUE)),
-        _photographed,
-        (Part("least room of ball 2", "mm", lambda pair, *moved: workable_least_room(pair)), Part("± of it by photos alone", "mm", _photo_doubt)),
-        ("blade", "arms", "bar", "sideways", "spring", "rim", "card"),
-        "A photo with a scale in it knows a recess against its ball to ±0.03 mm, and touching is a matter of less than that.",
-        "ink both rims; or trace lift against blade angle and look for the kink.",
-        {"card": "exact"},
-        _ROUGHLY,
+        id="photo",
+        sentence="A photo proves whether the second ball touches.",
+        says="oldrelief",
+        number=Part(
+            "Least room of ball 2, in times the ± that photos leave on it", TIMES, lambda pair, *moved: np.abs(least_room(pair)) / _photo_doubt(pair, *moved)
+        ),
+        scale=Scale((1.0,), (FALSE, TRUE)),
+        cast=_photographed,
+        parts=(Part("least room of ball 2", "mm", lambda pair, *moved: workable_least_room(pair)), Part("± of it by photos alone", "mm", _photo_doubt)),
+        switches=all_but("friction"),
+        why="A photo with a scale in it knows a recess against its ball to ±0.03 mm, and touching is a matter of less than that.",
+        bench="ink both rims; or trace lift against blade angle and look for the kink.",
+        start={"card": "exact"},
+        scatter=_ROUGHLY,
     ),
     _depth_claim(
         "calipers",

@@ -127,6 +127,11 @@ SWITCHES = {
 }
 
 
+def all_but(*names):
+    """Names of all switches but these."""
+    return tuple(name for name in SWITCHES if name not in names)
+
+
 def options_of(names, start, chosen):
     """{switch: option} of a claim: its start, with what was chosen; ValueError naming near ones for what there is not.
 

@@ -6,25 +6,12 @@ from ..mechanics import carry
 from ..tune.moves import as_resized, with_one_ball, with_second_leaf
 from ..tune.pair import SUNK, TWO_THOU, press_difference, shared_loads, sharing_band, with_ball_2_sunk, with_press_difference, with_second_ball
 from .claim import Claim
-from .verdict import FALSE, PARTLY, TIMES, TRUE, Part, Scale
+from .scale import DOUBLE, FALSE, PARTLY, SAME, TELL, TIMES, TRUE, Part, Scale, force, ratio
+from .switches import all_but
 
-TELL = 0.02  # a change of a force by less counts as none: about what a gauge of ±0.2 N reads at 12 N
-DOUBLE = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
-SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
-ALL_SWITCHES = ("blade", "arms", "bar", "sideways", "friction", "spring", "rim", "card")
 _OUTLINE = ("diameter", "rest_offset", "off_track", "chamfer_width", "chamfer_deg", "edge_radius")
 _HALF = 0.4  # a ball with at least this share of the load carries about half
 _ONE_MOMENT = "One bar has one moment, and the resistance is that moment times the slope of the lift curve. What one ball takes of it, the other is spared."
-
-
-def force(place, said, name="break_force", unit="N"):
-    """Part: a number of Feel of the case at a place of the cast."""
-    return Part(said, unit, lambda *cases: cases[place].felt(name))
-
-
-def ratio(said, name="break_force", of=0, to=1):
-    """Part: how many times a number of Feel of one case is that of another."""
-    return Part(said, TIMES, lambda *cases: cases[of].felt(name) / cases[to].felt(name))
 
 
 def both_and_one(knife):
@@ -109,134 +96,124 @@ def _sharing(knife, elastic):
 
 _TOUCHING = (
     Part("room of ball 2 on the stop (below zero it lifts the bar off ball 1)", "mm", room_at_rest),
-    Part("break force with both balls", "N", lambda pair: pair.felt("break_force")),
+    force(0, "break force with both balls"),
 )
+_BOTH_AND_ONE = (force(0, "break force with both balls"), force(1, "break force of ball 1 alone"), force(0, "barrier with both", "barrier"))
 _PULL = "pull at the tab five times as it is, and five times with ball 2 taken out and nothing else touched."
 _INK = "ink both rims, work the first three degrees twenty times, and look which rim is bright."
 
 CLAIMS = (
     Claim(
-        "doubles",
-        "Two balls, two times the snap.",
-        "tangfirst",
-        ratio("Break force with both balls on one bar, against ball 1 alone"),
-        DOUBLE,
-        both_and_one,
-        (force(0, "break force with both balls"), force(1, "break force of ball 1 alone"), force(0, "barrier with both", "barrier", "mJ")),
-        ALL_SWITCHES,
-        _ONE_MOMENT,
-        _PULL,
+        id="doubles",
+        sentence="Two balls, two times the snap.",
+        says="tangfirst",
+        number=ratio("Break force with both balls on one bar, against ball 1 alone"),
+        scale=DOUBLE,
+        cast=both_and_one,
+        parts=_BOTH_AND_ONE,
+        why=_ONE_MOMENT,
+        bench=_PULL,
     ),
     Claim(
-        "nothing",
-        "The second ball does nothing at all.",
-        "oldrelief",
-        ratio("Break force with both balls on one bar, against ball 1 alone"),
-        SAME,
-        both_and_one,
-        (force(0, "break force with both balls"), force(1, "break force of ball 1 alone"), force(0, "barrier with both", "barrier", "mJ")),
-        ALL_SWITCHES,
-        "It does nothing as long as it hangs clear all the way. Where its rim is nearer, its recess smaller or its track longer, it can change the lift curve.",
-        _PULL,
+        id="nothing",
+        sentence="The second ball does nothing at all.",
+        says="oldrelief",
+        number=ratio("Break force with both balls on one bar, against ball 1 alone"),
+        scale=SAME,
+        cast=both_and_one,
+        parts=_BOTH_AND_ONE,
+        why="It does nothing as long as it hangs clear all the way. Where its rim is nearer, its recess smaller or "
+        "its track longer, it can change the lift curve.",
+        bench=_PULL,
     ),
     Claim(
-        "second-leaf",
-        "A second leaf with a ball of its own doubles it.",
-        "the bench lead",
-        ratio("Break force with two leaves, against one leaf and ball 1"),
-        DOUBLE,
-        lambda knife: (with_second_leaf(with_second_ball(knife, 0.0)), with_one_ball(knife)),
-        (force(0, "break force with two leaves"), force(1, "break force with one leaf"), force(0, "bar force riding, of both leaves", "ride_load")),
-        ALL_SWITCHES,
-        "Two springs have two moments, and these do add up. So does what presses on the lock.",
-        "pull at the tab five times with both leaves, and five times with the second one held off.",
+        id="second-leaf",
+        sentence="A second leaf with a ball of its own doubles it.",
+        says="the bench lead",
+        number=ratio("Break force with two leaves, against one leaf and ball 1"),
+        scale=DOUBLE,
+        cast=lambda knife: (with_second_leaf(with_second_ball(knife, 0.0)), with_one_ball(knife)),
+        parts=(force(0, "break force with two leaves"), force(1, "break force with one leaf"), force(0, "bar force riding, of both leaves", "ride_load")),
+        why="Two springs have two moments, and these do add up. So does what presses on the lock.",
+        bench="pull at the tab five times with both leaves, and five times with the second one held off.",
     ),
     Claim(
-        "halves",
-        "Both balls carry half each.",
-        "heard at the bench",
-        _TOUCHING[0],
-        _half_each,
-        _pair,
-        _TOUCHING[1:],
-        ALL_SWITCHES,
-        "A stiff bar rests on one ball; both carry only in the narrow band in which the squash of balls and rims makes up for the difference. Even then "
+        id="halves",
+        sentence="Both balls carry half each.",
+        number=_TOUCHING[0],
+        scale=_half_each,
+        cast=_pair,
+        parts=_TOUCHING[1:],
+        why="A stiff bar rests on one ball; both carry only in the narrow band in which the squash of balls and rims makes up for the difference. Even then "
         "the torque is a weighted mean of what each would do alone, never the sum.",
-        _INK,
-        {"bar": "elastic"},
+        bench=_INK,
+        start={"bar": "elastic"},
     ),
     Claim(
-        "both-touch",
-        "With a smaller second recess both balls touch at the start.",
-        "heard at the bench",
-        _TOUCHING[0],
-        _sharing,
-        _smaller,
-        _TOUCHING[1:],
-        ALL_SWITCHES,
-        "Beyond the touch threshold the second ball lifts the bar off the first. Both touch only in the sharing band round the threshold.",
-        _INK,
-        {"bar": "elastic"},
+        id="both-touch",
+        sentence="With a smaller second recess both balls touch at the start.",
+        number=_TOUCHING[0],
+        scale=_sharing,
+        cast=_smaller,
+        parts=_TOUCHING[1:],
+        why="Beyond the touch threshold the second ball lifts the bar off the first. Both touch only in the sharing band round the threshold.",
+        bench=_INK,
+        start={"bar": "elastic"},
     ),
     Claim(
-        "never-touches",
-        "Equal concentric recesses, second ball 2 thou lower: it never touches.",
-        "oldrelief",
-        Part("Least room of ball 2 from the stop to the flat", "mm", workable_least_room),
-        Scale((0.0,), (FALSE, TRUE)),
-        _equal,
-        _TOUCHING,
-        ALL_SWITCHES,
-        "In the plane it is clear by the press-depth difference all the way. On a longer track radius its rim comes sooner, and the room shrinks.",
-        _INK,
+        id="never-touches",
+        sentence="Equal concentric recesses, second ball 2 thou lower: it never touches.",
+        says="oldrelief",
+        number=Part("Least room of ball 2 from the stop to the flat", "mm", workable_least_room),
+        scale=Scale((0.0,), (FALSE, TRUE)),
+        cast=_equal,
+        parts=_TOUCHING,
+        why="In the plane it is clear by the press-depth difference all the way. On a longer track radius its rim comes sooner, and the room shrinks.",
+        bench=_INK,
     ),
     Claim(
-        "idle",
-        "The second ball of this knife never touches.",
-        "oldrelief",
-        Part("Least room of ball 2 from the stop to the flat", "mm", workable_least_room),
-        Scale((0.0,), (FALSE, TRUE)),
-        _pair,
-        _TOUCHING,
-        ALL_SWITCHES,
-        "Whether it touches hangs on thousandths: how deep it is pressed, and how near its rim stands.",
-        _INK,
+        id="idle",
+        sentence="The second ball of this knife never touches.",
+        says="oldrelief",
+        number=Part("Least room of ball 2 from the stop to the flat", "mm", workable_least_room),
+        scale=Scale((0.0,), (FALSE, TRUE)),
+        cast=_pair,
+        parts=_TOUCHING,
+        why="Whether it touches hangs on thousandths: how deep it is pressed, and how near its rim stands.",
+        bench=_INK,
     ),
     Claim(
-        "lower-weakens",
-        "A lower second ball can only weaken it.",
-        "heard at the bench",
-        ratio("Break force with the lower second ball, against ball 1 alone"),
-        Scale((1 + TELL,), (TRUE, FALSE)),
-        _lower,
-        (force(0, "break force with both balls"), force(1, "break force of ball 1 alone"), force(0, "barrier with both", "barrier", "mJ")),
-        ALL_SWITCHES,
-        "True for equal balls, rims and arms, whatever the spring. A longer track radius or a smaller ball can hit harder; the barrier cannot rise while "
+        id="lower-weakens",
+        sentence="A lower second ball can only weaken it.",
+        number=ratio("Break force with the lower second ball, against ball 1 alone"),
+        scale=Scale((1 + TELL,), (TRUE, FALSE)),
+        cast=_lower,
+        parts=_BOTH_AND_ONE,
+        why="True for equal balls, rims and arms, whatever the spring. A longer track radius or a smaller ball can hit harder; the barrier cannot rise while "
         "it rides clear of the flat (E2).",
-        _PULL,
+        bench=_PULL,
     ),
     Claim(
-        "deeper",
-        "A second ball makes it hold deeper: more work to open.",
-        "tangfirst",
-        ratio("Barrier with both balls on one bar, against ball 1 alone", "barrier"),
-        Scale((1 + TELL,), (FALSE, TRUE)),
-        both_and_one,
-        (force(0, "barrier with both", "barrier", "mJ"), force(1, "barrier of ball 1 alone", "barrier", "mJ")),
-        ALL_SWITCHES,
-        "A second ball that rides clear of the flat adds one more thing to clear at rest, and nothing on the flat: the hill between can only get lower (E2).",
-        "trace lift against blade angle with and without ball 2; the lift from rest to the flat is the hill.",
+        id="deeper",
+        sentence="A second ball makes it hold deeper: more work to open.",
+        says="tangfirst",
+        number=ratio("Barrier with both balls on one bar, against ball 1 alone", "barrier"),
+        scale=Scale((1 + TELL,), (FALSE, TRUE)),
+        cast=both_and_one,
+        parts=(force(0, "barrier with both", "barrier"), force(1, "barrier of ball 1 alone", "barrier")),
+        why="A second ball that rides clear of the flat adds one more thing to clear at rest, and nothing on the "
+        "flat: the hill between can only get lower (E2).",
+        bench="trace lift against blade angle with and without ball 2; the lift from rest to the flat is the hill.",
     ),
     Claim(
-        "drag-doubles",
-        "Two balls drag twice as much through the swing.",
-        "heard at the bench",
-        Part("Drag on the flat with both balls, against ball 1 alone", TIMES, lambda *cases: _drag(0)(*cases) / _drag(1)(*cases)),
-        DOUBLE,
-        both_and_one,
-        (Part("drag with both balls", "N·mm", _drag(0)), Part("drag of ball 1 alone", "N·mm", _drag(1))),
-        ("blade", "arms", "bar", "sideways", "spring", "rim", "card"),
-        "Drag is friction times bar force times radius, whichever ball rides. One bar force, so no doubling.",
-        "pull at the tab in mid-swing, five times with and five times without ball 2.",
+        id="drag-doubles",
+        sentence="Two balls drag twice as much through the swing.",
+        number=Part("Drag on the flat with both balls, against ball 1 alone", TIMES, lambda *cases: _drag(0)(*cases) / _drag(1)(*cases)),
+        scale=DOUBLE,
+        cast=both_and_one,
+        parts=(Part("drag with both balls", "N·mm", _drag(0)), Part("drag of ball 1 alone", "N·mm", _drag(1))),
+        switches=all_but("friction"),
+        why="Drag is friction times bar force times radius, whichever ball rides. One bar force, so no doubling.",
+        bench="pull at the tab in mid-swing, five times with and five times without ball 2.",
     ),
 )

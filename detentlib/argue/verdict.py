@@ -1,6 +1,5 @@
 """What came of a claim: the scale that its number is read on, the verdict, what would flip it, what would decide it."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -15,55 +14,11 @@ from ..measure.next_measurement import improvements
 from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
 from .cases import column_of
+from .scale import OPEN, Scale, behind
 from .switches import SWITCHES
 
-TRUE, PARTLY, FALSE, OPEN = "true", "partly", "false", "cannot tell"
-TIMES = "times"
 _SETTLED = 0.975  # share of the draws from which on a verdict stands
 _FEW = 128  # draws of what another assumption makes of it, where they settle it
-
-
-class Scale(NamedTuple):
-    """Which numbers make a claim true: words[i] holds from bounds[i − 1] (or without end) up to bounds[i].
-
-    >>> Scale((1.5, 1.9), (FALSE, PARTLY, TRUE)).word(1.6)
-    'partly'
-    """
-
-    bounds: tuple
-    words: tuple
-
-    def word(self, number):
-        """What the number makes of the claim."""
-        return self.words[sum(number >= bound for bound in self.bounds)]
-
-    def shares(self, column):
-        """{word: share of the draws that make it so}, the largest first; the column's first place, the card itself, is not counted.
-
-        >>> Scale((1.5,), (FALSE, TRUE)).shares(np.array([1.0, 1.2, 1.4, 1.6, np.nan, 1.3]))
-        {'false': 0.75, 'true': 0.25}
-        """
-        drawn = column[1:][np.isfinite(column[1:])]
-        words = np.array(self.words)[np.searchsorted(self.bounds, drawn if drawn.size else column[:1], side="right")]
-        found = {word: float(np.mean(words == word)) for word in self.words}
-        return dict(sorted(found.items(), key=lambda item: -item[1]))
-
-    def said(self, unit):
-        """The scale in words."""
-        ends = [f"{bound:.3g}".replace("-", "−") for bound in self.bounds]
-        if not ends:
-            return f"{self.words[0]} for every number"
-        parts = [f"{self.words[0]} below {ends[0]}"]
-        parts += [f"{word} from {low} to {high}" for word, low, high in zip(self.words[1:-1], ends, ends[1:], strict=False)]
-        return ", ".join([*parts, f"{self.words[-1]} from {ends[-1]}{_unit(unit)} on"])
-
-
-class Part(NamedTuple):
-    """A number that a claim is made of: what it is in words, its unit, and how it comes from the Cases."""
-
-    said: str
-    unit: str
-    of: Callable
 
 
 class Flip(NamedTuple):
@@ -225,7 +180,7 @@ class Verdict:
             return f"No instrument of the table would sharpen it. Instead, {self.claim.bench}"
         (measured, first), (steps, left) = self._advice({})[0], self._series()
         what = f"{self.drawn.named(measured)}, by {first.instrument}"
-        said = f"Measure {what}. The ± falls from {self.number.doubt:.2g} to {first.result_doubt:.2g}{_unit(self.unit)}"
+        said = f"Measure {what}. The ± falls from {self.number.doubt:.2g} to {first.result_doubt:.2g}{behind(self.unit)}"
         if first.result_doubt < self.margin:
             return f"{said}, and that decides."
         with_all = f"{len(steps)} measurements of the instrument table, one after the other, bring it to {left:.2g}"
@@ -280,10 +235,6 @@ def interval_of(column):
     """The Interval of a column; a ± that is no more than the dust of the arithmetic is none."""
     found = interval(column)
     return found if found.doubt > max(1e-6, 1e-4 * abs(found.value)) else Interval(found.value, found.value, found.value, found.lost)
-
-
-def _unit(unit):
-    return "" if not unit else "°" if unit == "deg" else f" {unit}"
 
 
 def _full(word):

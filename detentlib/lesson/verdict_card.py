@@ -10,9 +10,10 @@ from ipywidgets import Layout
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from ..argue.breaking import Stopped, break_it
-from ..argue.claim import claims, judge
+from ..argue.judging import claims, judge
+from ..argue.scale import OPEN
 from ..argue.switches import SWITCHES
-from ..argue.verdict import OPEN, Verdict
+from ..argue.verdict import Verdict
 from ..draw.card import Card, button, picture, spoken
 from ..draw.panel import png, small_png
 from ..knife.parts import Knife, KnifeError

@@ -4,8 +4,8 @@ import re
 import textwrap
 from pathlib import Path
 
+from ..argue.scale import FALSE, OPEN, PARTLY, TRUE
 from ..argue.switches import SWITCHES
-from ..argue.verdict import FALSE, OPEN, PARTLY, TRUE
 from ..draw.drawing import GREY, INK, OPENING, PUSH, SMALL, TEXT
 from ..draw.plan import svg_figure
 from ..files.knife_file import knife_text

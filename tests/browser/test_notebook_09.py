@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from detentlib.argue.claim import judge
+from detentlib.argue.judging import judge
 from detentlib.pages.post import post_page
 from tests.browser.lab import CUT_OFF, PATIENCE, TOO_WIDE
 from tests.knives import CARDS

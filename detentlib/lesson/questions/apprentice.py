@@ -2,8 +2,8 @@
 
 import math
 
-from ...argue.claim import judge
-from ...argue.verdict import PARTLY, TRUE
+from ...argue.judging import judge
+from ...argue.scale import PARTLY, TRUE
 from ...derivations.formulas import formulas
 from ...doubt.budget import budget
 from ...files.demo import demo

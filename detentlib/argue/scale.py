@@ -1,0 +1,74 @@
+"""What a claim is read on: the numbers that it is made of, and which of them make it true, partly true or false."""
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+
+from ..doubt.many import RESULTS
+
+TRUE, PARTLY, FALSE, OPEN = "true", "partly", "false", "cannot tell"
+TIMES = "times"
+TELL = 0.02  # a change of a force by less counts as none: about what a gauge of ±0.2 N reads at 12 N
+
+
+class Scale(NamedTuple):
+    """Which numbers make a claim true: words[i] holds from bounds[i − 1] (or without end) up to bounds[i].
+
+    >>> Scale((1.5, 1.9), (FALSE, PARTLY, TRUE)).word(1.6)
+    'partly'
+    """
+
+    bounds: tuple
+    words: tuple
+
+    def word(self, number):
+        """What the number makes of the claim."""
+        return self.words[sum(number >= bound for bound in self.bounds)]
+
+    def shares(self, column):
+        """{word: share of the draws that make it so}, the largest first; the column's first place, the card itself, is not counted.
+
+        >>> Scale((1.5,), (FALSE, TRUE)).shares(np.array([1.0, 1.2, 1.4, 1.6, np.nan, 1.3]))
+        {'false': 0.75, 'true': 0.25}
+        """
+        drawn = column[1:][np.isfinite(column[1:])]
+        words = np.array(self.words)[np.searchsorted(self.bounds, drawn if drawn.size else column[:1], side="right")]
+        found = {word: float(np.mean(words == word)) for word in self.words}
+        return dict(sorted(found.items(), key=lambda item: -item[1]))
+
+    def said(self, unit):
+        """The scale in words."""
+        ends = [f"{bound:.3g}".replace("-", "−") for bound in self.bounds]
+        if not ends:
+            return f"{self.words[0]} for every number"
+        parts = [f"{self.words[0]} below {ends[0]}"]
+        parts += [f"{word} from {low} to {high}" for word, low, high in zip(self.words[1:-1], ends, ends[1:], strict=False)]
+        return ", ".join([*parts, f"{self.words[-1]} from {ends[-1]}{behind(unit)} on"])
+
+
+class Part(NamedTuple):
+    """A number that a claim is made of: what it is in words, its unit, and how it comes from the Cases."""
+
+    said: str
+    unit: str
+    of: Callable
+
+
+DOUBLE = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
+SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
+
+
+def force(place, said, name="break_force"):
+    """Part: a number of many.RESULTS of the case at a place of the cast."""
+    return Part(said, RESULTS[name].unit, lambda *cases: cases[place].felt(name))
+
+
+def ratio(said, name="break_force", of=0, to=1):
+    """Part: how many times a number of one case is that of another."""
+    return Part(said, TIMES, lambda *cases: cases[of].felt(name) / cases[to].felt(name))
+
+
+def behind(unit):
+    """A unit as it stands behind a number."""
+    return "" if not unit else "°" if unit == "deg" else f" {unit}"
