@@ -13,7 +13,7 @@ from scipy.optimize import brentq
 import detentlib as dl
 from detentlib.argue.faults.case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, Case, plain
 from detentlib.argue.faults.finder import SYMPTOMS, find_fault
-from detentlib.argue.faults.numbers import LARGE_GAP, SHALLOW, seated
+from detentlib.argue.faults.numbers import drilled_for, seated
 from detentlib.tune.moves import as_made, with_one_ball, with_preset
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
@@ -133,8 +133,8 @@ def test_the_gap_that_counts_is_that_of_the_loaded_knife():
     """Parts 0.105 mm short of concentric, loaded 0.060: the gap is half of 1.3208 less 0.0597, and the drill of the cure makes it 0.55 loaded."""
     told, _ = found("too stiff", known(CARDS["A"], {}), "rim gap large")
     assert told.said.startswith("0.601 ± ")
-    for put, name, wanted in ((LARGE_GAP.put, "rim_gap", 0.55), (LARGE_GAP.put, "rim_gap", 0.64), (SHALLOW.put, "seat_depth", 0.2)):
-        drilled = CARDS["C"].replace(put(Case(CARDS["C"], "break_force"), wanted))
+    for seat, name, wanted in (("rim_gap", "rim_gap", 0.55), ("rim_gap", "rim_gap", 0.64), ("sink", "seat_depth", 0.2)):
+        drilled = CARDS["C"].replace(drilled_for(Case(CARDS["C"], "break_force"), seat, wanted))
         assert getattr(dl.feel(drilled), name)[1] == pytest.approx(wanted, abs=1e-4)
 
 

@@ -17,7 +17,7 @@ from .usual import USUAL
 
 
 class Symptom(NamedTuple):
-    """One complaint: what people call it, the number it shows in, the causes most likely first, and what the card says of it."""
+    """One complaint: what people call it, the number it shows in, the causes most likely first, and what the card says."""
 
     words: tuple
     result: str
@@ -28,38 +28,11 @@ class Symptom(NamedTuple):
 def _break(case):
     low, high = USUAL["break_force"]
     found = interval(case.drawn.column("break_force"))
-    return f"By its card this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab; {low:g} to {high:g} N is usual (common practice)."
+    return f"this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab; {low:g} to {high:g} N is usual (common practice)"
 
 
-def _hill(case):
-    felt, deep = case.felt, plain(case.felt.seat_depth[case.at], "mm")
-    return f"By its card the barrier is {plain(felt.barrier, 'mJ')}, the seat {deep} deep, and it breaks at {plain(felt.break_force, 'N')}."
-
-
-def _flick(case):
-    felt, hill = case.felt, f"{plain(case.now, 'mJ')}, the barrier {plain(case.felt.barrier, 'mJ')} of it"
-    return f"By its card the whole knife breaks at {plain(felt.gauge_break_force, 'N')} at the tab; swinging it open takes {hill}."
-
-
-def _shut(case):
-    felt = case.felt
-    return f"By its card the ball leaves the rim at {plain(felt.break_out_deg, 'deg')}, and the blade draws itself shut from {plain(felt.draw_in_deg, 'deg')}."
-
-
-def _stop(case):
-    return f"By its card it rests {plain(case.felt.rest_deg, 'deg')} off the stop."
-
-
-def _peak(case):
-    return f"By its card the peak of {plain(case.felt.break_force, 'N')} stands at {plain(case.felt.peak_deg, 'deg')}."
-
-
-def _ride(case):
-    return f"By its card the ball rides the flat with {plain(case.felt.ride_load, 'N')}."
-
-
-def _open(case):
-    return f"By its card the blade opens to {plain(case.knife.blade.opening_deg, 'deg')}."
+def _opens(case):
+    return f"the blade opens to {plain(case.knife.blade.opening_deg, 'deg')}"
 
 
 _WEAK = (numbers.SMALL_GAP, numbers.FAR_OUT, events.off_track, numbers.SOFT, events.bar_face, numbers.WET)
@@ -76,7 +49,10 @@ SYMPTOMS = {
         ("will not flick", "strong but will not flick", "does not flip open", "hard to flick", "fails to deploy"),
         "swing",
         (numbers.DRAG, numbers.DRY, events.near_jam, numbers.HARD, numbers.SHORT_ARM),
-        _flick,
+        lambda case: (
+            f"the whole knife breaks at {plain(case.felt.gauge_break_force, 'N')} at the tab; "
+            f"swinging it open takes {plain(case.now, 'mJ')}, the barrier {plain(case.felt.barrier, 'mJ')} of it"
+        ),
     ),
     "too stiff": Symptom(
         ("too stiff", "too strong", "too hard to open", "hurts the thumb", "stiff"),
@@ -89,39 +65,44 @@ SYMPTOMS = {
         ("two-stage", "stops early and then snaps", "two stages", "two clicks when opening", "early obstruction", "double snap", "catches then goes"),
         "break_force",
         (events.handover, events.off_track, events.bar_face, events.stall),
-        _peak,
+        lambda case: f"the peak of {plain(case.felt.break_force, 'N')} stands at {plain(case.felt.peak_deg, 'deg')}",
     ),
     "no draw-in": Symptom(
         ("no draw-in", "does not pull shut the last bit", "does not close the last bit", "stays open a crack", "late draw-in", "will not drop shut"),
         "draw_in_deg",
         (events.off_the_stop, numbers.DRY, numbers.DRAG, events.stall, events.floor),
-        _shut,
+        lambda case: (
+            f"the ball leaves the rim at {plain(case.felt.break_out_deg, 'deg')}, and the blade draws itself shut from {plain(case.felt.draw_in_deg, 'deg')}"
+        ),
     ),
     "rests off the stop": Symptom(
         ("rests off the stop", "rattles shut", "does not rest on the stop", "play when shut", "blade loose when closed"),
         "rest_deg",
         (events.off_the_stop, events.floor, events.bar_face),
-        _stop,
+        lambda case: f"it rests {plain(case.felt.rest_deg, 'deg')} off the stop",
     ),
     "wears a groove": Symptom(
         ("wears a groove", "track groove", "ball scratches the tang", "wear track", "digs in"),
         "ride_load",
         (events.pressed_track, events.soft_tang, events.dirt, numbers.HARD),
-        _ride,
+        lambda case: f"the ball rides the flat with {plain(case.felt.ride_load, 'N')}",
     ),
     "clicks near open": Symptom(
         ("clicks near open", "drags near open", "second click when nearly open", "drops near the end"),
         "ride_load",
         (events.run_off, events.crossing),
-        _open,
+        _opens,
     ),
     "falls open after a knock": Symptom(
         ("falls open after a knock", "opens when dropped", "opens when bumped", "opens on a knock only"),
         "barrier",
         (numbers.SHALLOW, numbers.SOFT, events.own_weight),
-        _hill,
+        lambda case: (
+            f"the barrier is {plain(case.felt.barrier, 'mJ')}, the seat {plain(case.felt.seat_depth[case.at], 'mm')} deep, "
+            f"and it breaks at {plain(case.felt.break_force, 'N')}"
+        ),
     ),
-    "lock stick": Symptom(("lock stick", "sticky lock", "lock sticks", "hard to unlock"), "ride_load", (events.lock_face,), _open),
+    "lock stick": Symptom(("lock stick", "sticky lock", "lock sticks", "hard to unlock"), "ride_load", (events.lock_face,), _opens),
 }
 _NOTES = {
     "lock stick": "Lock stick is the lock face against the tang, not the detent: out of scope here. Do not work on it from these numbers.",
@@ -181,7 +162,7 @@ def find_fault(symptom, knife):
     causes = [each(case) if callable(each) else numbers.weigh(case, each) for each in asked.causes]
     causes.sort(key=lambda cause: (STANDINGS.index(cause.standing), -cause.weight))
     note = _NOTES.get(name, _ALL_OUT if all(cause.standing == EXCLUDED for cause in causes) else "")
-    return Faults(name, asked.sign(case), tuple(causes), note)
+    return Faults(name, f"By its card {asked.sign(case)}.", tuple(causes), note)
 
 
 def _understood(symptom):

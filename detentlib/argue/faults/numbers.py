@@ -12,7 +12,7 @@ from ...knife.units import convert
 from ...mechanics.carry import Detent
 from ...tune.moves import as_made, pin_assumed, with_preset
 from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, Case, Cause, plain, reads, signed
-from .usual import usual_rim_gap, usual_seat_depth
+from .usual import usual_seat
 
 THOU = convert(1.0, "thou", "mm")
 BEND = 0.1  # mm, a bend that a hand can repeat: judgement
@@ -24,45 +24,43 @@ _LEAST, _SIZES, _ROUNDS = 0.02, 65, 3  # mm of diameter: how a recess is looked 
 class Suspect(NamedTuple):
     """One number that may be at fault: its name as a cause, the faulty side, its path, and the first move against it.
 
-    measure(knife, place of the ball), usual(ball) and put(case, value) only where the suspect is no number of the card
-    itself; result: the number it shows in, where it is not that of the complaint.
+    path: with {at} for the ball that decides. seat: for one that is a number of the seated ball, its name in a Lift; what
+    is drilled for it is the number at the path. result: the number it shows in, where it is not that of the complaint.
     """
 
     name: str
     side: int
-    path: Callable
+    path: str
     move: Callable
-    measure: Callable | None = None
-    usual: Callable | None = None
-    put: Callable | None = None
+    seat: str = ""
     result: str = ""
 
 
 def weigh(case, suspect):
     """The Cause that one Suspect makes on this Case."""
     case = case.about(suspect.result) if suspect.result else case
-    path = suspect.path(case)
+    path = suspect.path.format(at=case.at)
     column, value, low, high = _numbers(case, suspect, path)
     unit, middle = spec(path)["unit"], (low + high) / 2
     said, usual = f"{plain(value.value, unit, value.doubt)}{_angle(case, suspect)}", f"usual {_span(low, high, unit)}"
     decider = reads(path, case.knife, f"{'less' if suspect.side < 0 else 'more'} speaks for it")
-    worst = value.low if suspect.side < 0 else value.high
     cured = case.change(_put(case, suspect, path, middle))
-    faulty = suspect.side * (value.value - middle) > 0 and case.share(cured) >= SMALL
-    if faulty:
-        standing = POSSIBLE if low <= value.value <= high else LIKELY
+
+    def cause(standing, told, weight=0.0, at=case):
+        return Cause(suspect.name, standing, told, weight, decider, suspect.move(at))
+
+    if suspect.side * (value.value - middle) > 0 and case.share(cured) >= SMALL:
         told = f"{said}, {usual}; at {plain(middle, unit)} {case.told(cured)}"
-        return Cause(suspect.name, standing, told, case.share(cured), decider, suspect.move(case))
+        return cause(POSSIBLE if low <= value.value <= high else LIKELY, told, case.share(cured))
     if not case.allows(suspect.side * (column - middle) > 0):
-        told = f"{said}: {'above' if suspect.side < 0 else 'below'} the middle of what is {usual}"
-        return Cause(suspect.name, EXCLUDED, told, 0.0, decider, suspect.move(case))
+        return cause(EXCLUDED, f"{said}: {'above' if suspect.side < 0 else 'below'} the middle of what is {usual}")
+    worst = value.low if suspect.side < 0 else value.high
     there = _there(case, _put(case, suspect, path, worst))
     change = None if there is None else there.now - case.now
     if case.share(change) < SMALL:
         told = f"{said}, {usual}; at {plain(middle, unit)} it would be {signed(cured, case.unit)} ({case.said}), which nobody feels"
-        return Cause(suspect.name, EXCLUDED, told, 0.0, decider, suspect.move(case))
-    told = f"{said}, {usual}; if it were {plain(worst, unit)}, {case.told(change)}"
-    return Cause(suspect.name, OPEN, told, case.share(change), decider, suspect.move(there or case))
+        return cause(EXCLUDED, told)
+    return cause(OPEN, f"{said}, {usual}; if it were {plain(worst, unit)}, {case.told(change)}", case.share(change), there or case)
 
 
 def _there(case, changes):
@@ -75,9 +73,9 @@ def _there(case, changes):
 
 def _numbers(case, suspect, path):
     """The suspect's column, its Interval, and the two ends of what is usual."""
-    if suspect.measure:
-        column = case.column(suspect.measure(case.many, case.at))
-        return column, interval(column), *suspect.usual(case.knife.balls[case.at])
+    if suspect.seat:
+        column = case.column(getattr(seated(case.many, case.at), suspect.seat))
+        return column, interval(column), *usual_seat(suspect.seat, case.knife.balls[case.at])
     typical, now = spec(path)["typical"], case.knife.get(path)
     # the ends of a number of the card are known without a draw
     ends = distribution_of(path, now, case.knife.doubts.get(path, 0.0)).at(np.array([-SURE, SURE]))
@@ -86,24 +84,16 @@ def _numbers(case, suspect, path):
 
 def _put(case, suspect, path, value):
     """What makes the suspect's number this value."""
-    return suspect.put(case, value) if suspect.put else {path: value}
+    return drilled_for(case, suspect.seat, value) if suspect.seat else {path: value}
 
 
 def _angle(case, suspect):
     """Contact angle beside a rim gap."""
-    return f", contact angle {case.felt.contact_deg[case.at]:.0f}°" if suspect.measure is _rim_gap else ""
+    return f", contact angle {case.felt.contact_deg[case.at]:.0f}°" if suspect.seat == "rim_gap" else ""
 
 
 def _span(low, high, unit):
     return f"{low:g} to {high:g}{f' {unit}' if unit else ''}"
-
-
-def _rim_gap(knife, i):
-    return seated(knife, i).rim_gap
-
-
-def _seat(knife, i):
-    return seated(knife, i).sink
 
 
 def seated(knife, i):
@@ -111,22 +101,19 @@ def seated(knife, i):
     return Detent(knife).state(np.zeros(1), -1).lifts[i]
 
 
-def _drilled_for(measure):
-    """What drills the recess of the ball at fault until a measure of the loaded knife is as wanted, or as near as a rim can bring it."""
-
-    def put(case, wanted):
-        path, ball = case.path("recess.diameter"), case.knife.balls[case.at]
-        recess, rims = ball.recess, 2 * (ball.recess.rim_radius - ball.recess.diameter / 2)
-        beside = math.hypot(recess.rest_offset, recess.off_track)
-        ends = max(2 * beside - rims, 0.0) + _LEAST, 2 * (ball.radius + beside) - rims
-        for _ in range(_ROUNDS):
-            sizes = np.linspace(*ends, _SIZES)
-            reached = np.flatnonzero(measure(case.knife.with_arrays({path: sizes[:, None]}), case.at) >= wanted)
-            k = int(np.clip(reached[0] if reached.size else _SIZES, 1, _SIZES - 1))
-            ends = sizes[k - 1], sizes[k]
-        return {path: float(ends[1])}
-
-    return put
+def drilled_for(case, seat, wanted):
+    """What drills the recess of the ball at fault until its "rim_gap" or "sink" is as wanted, or as near as a rim can bring it."""
+    path, ball = case.path("recess.diameter"), case.knife.balls[case.at]
+    recess, rims = ball.recess, 2 * (ball.recess.rim_radius - ball.recess.diameter / 2)
+    beside = math.hypot(recess.rest_offset, recess.off_track)
+    ends = max(2 * beside - rims, 0.0) + _LEAST, 2 * (ball.radius + beside) - rims
+    for _ in range(_ROUNDS):
+        sizes = np.linspace(*ends, _SIZES)
+        found = seated(case.knife.with_arrays({path: sizes[:, None]}), case.at)
+        reached = np.flatnonzero(getattr(found, seat) >= wanted)
+        k = int(np.clip(reached[0] if reached.size else _SIZES, 1, _SIZES - 1))
+        ends = sizes[k - 1], sizes[k]
+    return {path: float(ends[1])}
 
 
 def stop_pin(case, step, result=None):
@@ -166,46 +153,16 @@ def _push_further_out(case):
     return case.move(said, {"blade.tab_arm": case.knife.blade.tab_arm + step})
 
 
-def _ball(name):
-    return lambda case: case.path(name)
+_BORE, _OFFSET, _FORCE, _RIM = "balls[{at}].recess.diameter", "balls[{at}].recess.rest_offset", "bar.riding_force", "friction.rim"
 
-
-def _whole(path):
-    return lambda case: path
-
-
-SMALL_GAP = Suspect(
-    "rim gap small: recess small, ball high up on it",
-    _TOO_SMALL,
-    _ball("recess.diameter"),
-    lambda case: stop_pin(case, -THOU),
-    _rim_gap,
-    usual_rim_gap,
-    _drilled_for(_rim_gap),
-)
-LARGE_GAP = Suspect(
-    "rim gap large: recess large, steep contact",
-    _TOO_LARGE,
-    _ball("recess.diameter"),
-    lambda case: stop_pin(case, THOU),
-    _rim_gap,
-    usual_rim_gap,
-    _drilled_for(_rim_gap),
-)
-SHALLOW = Suspect(
-    "shallow seat: little barrier",
-    _TOO_SMALL,
-    _ball("recess.diameter"),
-    lambda case: stop_pin(case, -THOU),
-    _seat,
-    usual_seat_depth,
-    _drilled_for(_seat),
-)
-FAR_OUT = Suspect("rest offset large: the stop holds the ball short", _TOO_LARGE, _ball("recess.rest_offset"), lambda case: stop_pin(case, -THOU))
-FAR_IN = Suspect("rest offset small: little bias towards shut", _TOO_SMALL, _ball("recess.rest_offset"), lambda case: stop_pin(case, THOU))
-SOFT = Suspect("bar force low: too little preset", _TOO_SMALL, _whole("bar.riding_force"), lambda case: bend(case, BEND))
-HARD = Suspect("bar force high: too much preset", _TOO_LARGE, _whole("bar.riding_force"), lambda case: bend(case, -BEND))
-WET = Suspect("friction low: fresh or much oil", _TOO_SMALL, _whole("friction.rim"), _wiped)
-DRY = Suspect("friction high: dry, dirty or starved contact", _TOO_LARGE, _whole("friction.rim"), oil)
-DRAG = Suspect("drag of the pivot high", _TOO_LARGE, _whole("friction.pivot_torque"), _free_the_pivot)
-SHORT_ARM = Suspect("short arm: the finger pushes near the pivot", _TOO_SMALL, _whole("blade.tab_arm"), _push_further_out, result="break_force")
+SMALL_GAP = Suspect("rim gap small: recess small, ball high up on it", _TOO_SMALL, _BORE, lambda case: stop_pin(case, -THOU), "rim_gap")
+LARGE_GAP = Suspect("rim gap large: recess large, steep contact", _TOO_LARGE, _BORE, lambda case: stop_pin(case, THOU), "rim_gap")
+SHALLOW = Suspect("shallow seat: little barrier", _TOO_SMALL, _BORE, lambda case: stop_pin(case, -THOU), "sink")
+FAR_OUT = Suspect("rest offset large: the stop holds the ball short", _TOO_LARGE, _OFFSET, lambda case: stop_pin(case, -THOU))
+FAR_IN = Suspect("rest offset small: little bias towards shut", _TOO_SMALL, _OFFSET, lambda case: stop_pin(case, THOU))
+SOFT = Suspect("bar force low: too little preset", _TOO_SMALL, _FORCE, lambda case: bend(case, BEND))
+HARD = Suspect("bar force high: too much preset", _TOO_LARGE, _FORCE, lambda case: bend(case, -BEND))
+WET = Suspect("friction low: fresh or much oil", _TOO_SMALL, _RIM, _wiped)
+DRY = Suspect("friction high: dry, dirty or starved contact", _TOO_LARGE, _RIM, oil)
+DRAG = Suspect("drag of the pivot high", _TOO_LARGE, "friction.pivot_torque", _free_the_pivot)
+SHORT_ARM = Suspect("short arm: the finger pushes near the pivot", _TOO_SMALL, "blade.tab_arm", _push_further_out, result="break_force")
