@@ -252,6 +252,8 @@ def sharing_band(knife, angle_deg=0.0):
 
     Bar, balls and rims give (see squashing). Formulas C4, C5, S1.
     """
+    from scipy.optimize import newton
+
     knife = squashing(_on_one_bar(knife))
     first, second = knife.balls[:2]
     alone = sweep(with_one_ball(knife), [angle_deg], elastic=True).load[0, 0]
@@ -263,23 +265,10 @@ def sharing_band(knife, angle_deg=0.0):
     other = (matrix[0, 0] * alone + _squash(first, alone, phi_1)) / matrix[0, 1]
     width = matrix[1, 1] * other + _squash(second, other, phi_2) - matrix[0, 1] * alone
     bar = formulas["C5"](load=alone, compliance_11=matrix[0, 0], compliance_12=matrix[0, 1], compliance_22=matrix[1, 1])
-    return Band(begins, _clear_of_ball_1(knife, float(begins - width), angle_deg), float(bar))
-
-
-def _clear_of_ball_1(knife, guess, angle_deg):
-    """Press-depth difference [mm] at which ball 1 begins to hang clear; guess: that of a bar that is stiff sideways.
-
-    Another ball pushes the bar sideways by another amount, and with that ball 1 stands elsewhere on its rim.
-    """
-    last, found = None, (guess, _pressed_in(knife, guess, angle_deg))
-    for _ in range(_BAND_ROUNDS):
-        place, pressed = found
-        if abs(pressed) < _BAND_EXACT:
-            break
-        rise = 1.0 if last is None or last[1] == pressed else (pressed - last[1]) / (place - last[0])
-        last, place = found, place - pressed / rise
-        found = place, _pressed_in(knife, place, angle_deg)
-    return found[0]
+    # another ball pushes the bar sideways by another amount, and with that ball 1 stands elsewhere on its rim
+    guess = float(begins - width)
+    ends = newton(lambda deeper: _pressed_in(knife, deeper, angle_deg), guess, x1=guess + _BAND_BESIDE, tol=_BAND_EXACT)
+    return Band(begins, float(ends), float(bar))
 
 
 def _pressed_in(knife, deeper, angle_deg):
@@ -289,7 +278,7 @@ def _pressed_in(knife, deeper, angle_deg):
     return float(_squash(knife.balls[0], at.loads[0][0], at.lifts[0].phi[0]) - at.clearances[0][0])
 
 
-_BAND_ROUNDS, _BAND_EXACT = 12, 1e-8  # mm
+_BAND_BESIDE, _BAND_EXACT = 1e-4, 1e-9  # mm
 
 
 def shared_loads(knife, deeper, angle_deg=0.0):

@@ -13,7 +13,7 @@ from .moves import with_one_ball
 from .pair import with_rim_lead
 
 
-class Step(NamedTuple):
+class AtLead(NamedTuple):
     """What ball 2 does at one rim lead [mm]: shares and ratios, 1.0 as with one ball.
 
     carries: share of the travel from the stop to the flat in which ball 2 carries alone or with ball 1. start and after: the
@@ -42,7 +42,7 @@ class Step(NamedTuple):
 
 
 def cliff(leads, rim_gap, ball_radius, height_difference):
-    """A Step for each rim lead [mm] in the textbook case, in the plane.
+    """An AtLead for each rim lead [mm] in the textbook case, in the plane.
 
     Equal balls and arms, sharp rims, a bar that is stiff sideways and presses the same everywhere, no friction. rim_gap: of
     ball 1 at the stop [mm]. height_difference: press-depth difference, above zero [mm]. Formulas L1, C2,
@@ -58,7 +58,7 @@ def cliff(leads, rim_gap, ball_radius, height_difference):
     steps = []
     for lead in leads:
         if lead <= threshold:
-            steps.append(Step(lead, 0.0, 1.0, 1.0, 1.0))
+            steps.append(AtLead(lead, 0.0, 1.0, 1.0, 1.0))
             continue
         two = formulas["L1"](rim_gap=rim_gap - lead, ball_radius=ball_radius)
         over = formulas["C2"](height_difference=height_difference, rim_lead=lead, ball_radius=ball_radius, rim_gap_1=rim_gap)
@@ -66,26 +66,25 @@ def cliff(leads, rim_gap, ball_radius, height_difference):
             raise ValueError(f"rim lead {lead:g} mm: ball 2 rides the flat before ball 1 takes over, so C2 does not hold; take a smaller rim lead")
         # the slope falls all the way to the handover and steps up there, so the peak stands at one of the two
         start, after = (float(np.tan(phi) / np.tan(one.phi)) for phi in (two.phi, over.phi_1))
-        steps.append(Step(lead, over.travel / rim_gap, start, after, (height_difference + two.sink) / one.sink))
+        steps.append(AtLead(lead, over.travel / rim_gap, start, after, (height_difference + two.sink) / one.sink))
     return steps
 
 
 def cost(knife, leads):
-    """A Step for each rim lead [mm] of this knife, with its arms, spring, friction and sideways give, recess 2 drilled to the lead.
+    """An AtLead for each rim lead [mm] of this knife, with its arms, spring, friction and sideways give, recess 2 drilled to the lead.
 
     knife: with two balls on one bar. The start is where the rim slips, after the take-up; the torques are with friction.
     """
-    one = feel(with_one_ball(knife))
-    return [_step(with_rim_lead(knife, lead), lead, one) for lead in leads]
-
-
-def _step(knife, lead, one):
-    felt = feel(knife)
-    start = sweep(knife, [felt.take_up_deg]).torque.item()
-    later = felt.peak_deg > felt.take_up_deg + _JUST
-    after = felt.break_torque if later else max((over.torque_after for over in felt.handovers), default=0.0)
-    carries = np.mean(sweep(knife, np.linspace(0.0, felt.break_out_deg, _ANGLES)).load[:, 1] > 0).item()
-    return Step(lead, carries, start / one.break_torque, after / one.break_torque, felt.barrier / one.barrier)
+    one, found = feel(with_one_ball(knife)), []
+    for lead in leads:
+        drilled = with_rim_lead(knife, lead)
+        felt = feel(drilled)
+        start = sweep(drilled, [felt.take_up_deg]).torque.item()
+        later = felt.peak_deg > felt.take_up_deg + _JUST
+        after = felt.break_torque if later else max((over.torque_after for over in felt.handovers), default=0.0)
+        carries = np.mean(sweep(drilled, np.linspace(0.0, felt.break_out_deg, _ANGLES)).load[:, 1] > 0).item()
+        found.append(AtLead(lead, carries, start / one.break_torque, after / one.break_torque, felt.barrier / one.barrier))
+    return found
 
 
 _ANGLES = 2001
@@ -99,7 +98,9 @@ def touch_ratio(knife, most=2.0):
     from scipy.optimize import brentq
 
     def short(ratio):
-        return _least_clearance(_at_ratio(knife, ratio)) - _JUST
+        """Least clearance of ball 2 while the blade opens [mm], less one that is none."""
+        wider = knife.replace({"balls[1].track_radius": ratio * knife.balls[0].track_radius, "balls[1].bearing_deg": None})
+        return float(sweep(wider).clearance[:, 1].min()) - _JUST
 
     if short(1.0) < 0:
         return 1.0
@@ -107,15 +108,6 @@ def touch_ratio(knife, most=2.0):
 
 
 _JUST = 1e-7  # mm, °
-
-
-def _at_ratio(knife, ratio):
-    return knife.replace({"balls[1].track_radius": ratio * knife.balls[0].track_radius, "balls[1].bearing_deg": None})
-
-
-def _least_clearance(knife):
-    """Least clearance of ball 2 while the blade opens [mm]."""
-    return float(sweep(knife).clearance[:, 1].min())
 
 
 def _change(ratio):

@@ -120,9 +120,13 @@ def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
     felt, possible = drawn.felt(), drawn.felt().possible[1:]
     share, interval = None, None
     if edges:
-        count = int((_in_window(edges, felt)[1:] & possible).sum())
+        # a let-back force that the model does not give counts as outside
+        needs = any("letback" in edge.result for edge in edges)
+        count = int(((inside(edges, felt.values) & (felt.letback_given if needs else True))[1:] & possible).sum())
         share, interval = count / n, share_interval(count, n)
     works = int(possible.sum())
+    given = [name for name in RESULTS if name in felt.values and works]
+    quantiles = {name: tuple(np.quantile(felt.values[name][1:][possible], (0.025, 0.5, 0.975)).tolist()) for name in given}
     return Tolerance(
         knife=knife,
         n=n,
@@ -133,7 +137,7 @@ def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
         interval=interval,
         possible=works,
         impossible=felt.impossible,
-        quantiles={name: _quantiles(felt.values[name][1:][possible]) for name in RESULTS if name in felt.values} if works else {},
+        quantiles=quantiles,
         touches=_touches(knife, felt, possible) if works else (),
         touch_lead=touch_lead(knife) if [ball.bar for ball in knife.balls[1:2]] == [0] else None,
         drawn=drawn,
@@ -152,19 +156,9 @@ def share_interval(inside, n):
     return max(low, 0.0), min(high, 1.0)
 
 
-def _quantiles(values):
-    return tuple(np.quantile(values, (0.025, 0.5, 0.975)).tolist())
-
-
 def _touches(knife, felt, possible):
     """For each ball the shares of working knives where it carries at rest, and anywhere on the way; one ball needs no search."""
     somewhere = carries(felt) if len(knife.balls) > 1 else np.ones((felt.possible.size, 1), bool)
     at_rest = np.stack([felt.values[f"ball {i + 1} at rest"] for i in range(len(knife.balls))], axis=-1)
     shares = (each[1:][possible].mean(axis=0).tolist() for each in (at_rest, somewhere))
     return tuple(zip(*shares, strict=True))
-
-
-def _in_window(edges, felt):
-    """Whether each knife lies in the window; a let-back force that the model does not give counts as outside."""
-    needs = any("letback" in edge.result for edge in edges)
-    return inside(edges, felt.values) & (felt.letback_given if needs else True)

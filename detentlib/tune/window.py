@@ -74,16 +74,12 @@ _NEEDS = {
     "stud_break_force": (lambda knife: knife.blade.stud_arm is None, "the blade has no stud arm"),
     **dict.fromkeys(
         ("relief_stress_rest", "relief_stress_ride", "relief_stress"),
-        (lambda knife: not _sized(knife.bar), "the drawn sizes of the bar are not known"),
+        (lambda knife: None in (knife.bar.relief_thickness, knife.bar.relief_length, knife.bar.width), "the drawn sizes of the bar are not known"),
     ),
     "floor_clearance": (lambda knife: all(ball.recess.depth is None for ball in knife.balls), "no recess has a floor"),
     "idle_clearance": (lambda knife: not shares_a_bar(knife), "no two balls share a bar"),
     "rim_lead": (lambda knife: len(knife.balls) < 2, "there is one ball"),
 }
-
-
-def _sized(bar):
-    return None not in (bar.relief_thickness, bar.relief_length, bar.width)
 
 
 def _not_given(knife, edges):
