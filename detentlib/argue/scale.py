@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..doubt.many import RESULTS
+from ..knife.units import behind
 
 TRUE, PARTLY, FALSE, OPEN = "true", "partly", "false", "cannot tell"
 TIMES = "times"
@@ -67,8 +68,3 @@ def force(place, said, name="break_force"):
 def ratio(said, name="break_force", of=0, to=1):
     """Part: how many times a number of one case is that of another."""
     return Part(said, TIMES, lambda *cases: cases[of].felt(name) / cases[to].felt(name))
-
-
-def behind(unit):
-    """A unit as it stands behind a number."""
-    return "" if not unit else "°" if unit == "deg" else f" {unit}"

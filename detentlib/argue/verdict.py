@@ -10,11 +10,12 @@ from ..doubt.cloud import Cloud
 from ..doubt.draws import SPARE, SURE, Interval, interval, scores, share_said
 from ..knife.parts import KnifeError
 from ..knife.plain import in_markdown
+from ..knife.units import behind
 from ..measure.next_measurement import improvements
 from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
 from .cases import column_of
-from .scale import OPEN, Scale, behind
+from .scale import OPEN, Scale
 from .switches import SWITCHES
 
 _SETTLED = 0.975  # share of the draws from which on a verdict stands

@@ -273,7 +273,7 @@ def ends(value, low, high, unit):
 def _with_ends(value, low, high, unit):
     places = _places((high - low) / 2, 2)
     least, said, most = (_rounded(each, places) for each in (low, value, high))
-    return f"{said} ({least} to {most}){_after(unit)}"
+    return f"{said} ({least} to {most}){behind(unit)}"
 
 
 def _partner(value, unit):
@@ -281,8 +281,12 @@ def _partner(value, unit):
     return ("thou" if abs(value) < 2.54 else "in") if unit == "mm" else _INCH_PARTNERS.get(unit)
 
 
-def _after(unit):
-    """A unit as it stands behind a number."""
+def behind(unit: str) -> str:
+    """A unit as it stands behind a number.
+
+    >>> behind("N"), behind("deg"), behind("")
+    (' N', '°', '')
+    """
     return "°" if unit == "deg" else f" {unit}" if unit else ""
 
 
@@ -436,7 +440,7 @@ def _written(value, unit, doubt, digits):
         said += f" {sign(doubt)} {_rounded(doubt, places)}"
     elif float(said) == 0:
         said = "0"
-    return said + _after(unit)
+    return said + behind(unit)
 
 
 def _places(value, digits):

@@ -126,8 +126,8 @@ def _doubt(knife, drawn):
         each = found.get(result)
         if each is None or each.largest is None:
             continue
-        shares = [(path, share) for path, share in each.shares.items() if share][:_SHARES]
-        rows = [(name_of(path, knife), _alone(share, each.unit), _part(each.part(path))) for path, share in shares]
+        shares = [(path, share, each.part(path)) for path, share in each.shares.items() if share][:_SHARES]
+        rows = [(name_of(path, knife), _alone(share, each.unit), "less than 1 %" if part < 0.01 else f"{100 * part:.0f} %") for path, share, part in shares]
         yield name, each.interval.said(each.unit), rows
 
 
@@ -135,10 +135,6 @@ def _alone(share, unit):
     """± that one input brings by itself, in two digits."""
     said = f"{abs(share):#.2g}".removesuffix(".")
     return f"±{said}{'°' if unit == 'deg' else ' ' + unit}"
-
-
-def _part(share):
-    return "less than 1 %" if share < 0.01 else f"{100 * share:.0f} %"
 
 
 def _rigid_or_not(knife, answers):

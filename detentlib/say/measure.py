@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from ..knife.checks import show
-from ..knife.units import convert, with_inches
+from ..knife.units import behind, convert, with_inches
 
 _PLACES = {"N": 2, "lbf": 2, "mm": 3, "thou": 1, "deg": 1, "mJ": 2, "N/mm": 2, "lbf/in": 1, "MPa": 0, "ksi": 0, "": 2}
 
@@ -60,7 +60,7 @@ def _written(value, unit):
     """Fixed decimals, so that the line does not jump while a slider moves; never -0."""
     places = _PLACES[unit]
     number = round(float(value), places) + 0.0
-    return f"{number:.{places}f}" + ("°" if unit == "deg" else f" {unit}".rstrip())
+    return f"{number:.{places}f}{behind(unit)}"
 
 
 def exactly(value, unit):

@@ -20,7 +20,7 @@ from ..doubt.draws import share_said
 from ..doubt.many import shares_a_bar
 from ..knife.parts import assumed_words, name_of
 from ..knife.plain import in_html
-from ..knife.units import convert
+from ..knife.units import behind, convert
 from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
 from .measure import MM
@@ -177,10 +177,10 @@ def derivation(id, **at):
 
     entry = formulas[id]
     put_in = {getattr(entry.letters, name): getattr(entry.letters, value) if isinstance(value, str) else value for name, value in at.items()}
-    plain = plainest if at else _unchanged
 
     def typeset(shown):
-        return sp.latex(plain(shown.subs(put_in)), inv_trig_style="full")
+        shown = shown.subs(put_in)
+        return sp.latex(plainest(shown) if at else shown, inv_trig_style="full")
 
     parts = [f"**{id}: {entry.title}**"]
     if isinstance(entry, Theorem):
@@ -228,10 +228,6 @@ def _minus_below(shown):
 
     top, bottom = sp.fraction(shown)
     return -top / sp.expand(-bottom) if top.could_extract_minus_sign() and bottom.is_Add else shown
-
-
-def _unchanged(shown):
-    return shown
 
 
 def _aligned(symbol, lines):
@@ -294,10 +290,14 @@ def headline(*knives, titles=None, drawn=None):
     for result, name, unit in _HEADLINE:
         cells = [_figure(knife, known.get(result), unit) for knife, known in zip(knives, shown, strict=True)]
         table.append((name, *(cells[0] if alone else (figure for figure, _ in cells))))
+    # what part of all that a card allows is no knife that works, and why
+    gone = [
+        [f"{share_said(part, known.n)} {known.allowed} cannot work ({why}) and is left out of each ±" for why, part in known.lost.items()] for known in drawn
+    ]
     sentences = {
-        "Look at this": [(*felt.flags, *_lost(known)) for felt, known in zip(feels, drawn, strict=True)],
+        "Look at this": [(*felt.flags, *lost) for felt, lost in zip(feels, gone, strict=True)],
         "Which ball carries": [_carries(known) for known in drawn],
-        "Assumed, as nobody measured it": [_assumed(knife) for knife in knives],
+        "Assumed, as nobody measured it": [("; ".join(assumed_words(knife)),) if knife.assumed else () for knife in knives],
         "Left out of these numbers": [felt.left_out for felt in feels],
         WHAT_IS_USUAL: [_usual()] * len(knives),
     }
@@ -311,13 +311,8 @@ def _figure(knife, budget, unit):
         return "not given", ""
     if budget.largest is None:
         return MM.say(budget.value, unit), "no ± given"
-    by_itself = f"±{abs(budget.shares[budget.largest]):.2g}{'°' if unit == 'deg' else ' ' + unit}"
+    by_itself = f"±{abs(budget.shares[budget.largest]):.2g}{behind(unit)}"
     return budget.interval.said(unit), f"{name_of(budget.largest, knife)} ({by_itself} by itself)"
-
-
-def _lost(drawn):
-    """What part of all that a card allows is no knife that works, and why."""
-    return tuple(f"{share_said(part, drawn.n)} {drawn.allowed} cannot work ({why}) and is left out of each ±" for why, part in drawn.lost.items())
 
 
 def _carries(drawn):
@@ -329,10 +324,6 @@ def _carries(drawn):
     shares = ", ".join(f"ball {i} in {share_said(part, drawn.n)}" for i, part in enumerate(carry, 1))
     clear = drawn.interval(drawn.column("idle_clearance")).said("mm")
     return (f"carries at rest: {shares} {drawn.allowed}; the one that is idle hangs clear by {clear}",)
-
-
-def _assumed(knife):
-    return ("; ".join(assumed_words(knife)),) if knife.assumed else ()
 
 
 def _usual():

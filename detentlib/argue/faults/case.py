@@ -10,7 +10,7 @@ from ...doubt.cloud import cloud
 from ...doubt.many import RESULTS, Result
 from ...files.instruments import INSTRUMENTS, Instrument
 from ...knife.parts import KnifeError, spec
-from ...knife.units import convert, show
+from ...knife.units import behind, convert, show
 from ...mechanics.feel import feel
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import work_to_open
@@ -210,7 +210,6 @@ def plain(value, unit, doubt=None):
 
 
 _PARTNERS = {"N": "lbf", "mm": "thou"}
-_UNIT = {"deg": "°"}
 _JUST = 1e-6  # deg
 _PLACES = 5  # decimals below which a number is nothing at the bench
 _INCHES = 2.54  # mm, from which on inches are plainer than thou
@@ -218,7 +217,7 @@ _INCHES = 2.54  # mm, from which on inches are plainer than thou
 
 def _alone(value, unit):
     """A number in few digits, in its own unit only."""
-    return f"{_digits(value, 3)}{_UNIT.get(unit, f' {unit}' if unit else '')}"
+    return f"{_digits(value, 3)}{behind(unit)}"
 
 
 def _digits(value, most):
