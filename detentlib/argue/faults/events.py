@@ -47,9 +47,10 @@ _SOFT_TANG = "410"
 def handover(case):
     """The second ball takes over on the way: a step in the push."""
     knife, felt, name = case.knife, case.felt, "handover from one ball to the other"
+    apart = case.move("ink both rims and locate before cutting; without ball 2", with_one_ball) if len(knife.balls) > 1 else stop_pin(case, -THOU)
     if len(knife.balls) == 1:
         decider = decides(DIAL, "mm", felt.seat_depth[0], "a rise without a kink speaks against it")
-        return Cause(name, EXCLUDED, "there is 1 ball, and no other to hand over to", 0.0, decider, stop_pin(case, -THOU))
+        return Cause(name, EXCLUDED, "there is 1 ball, and no other to hand over to", 0.0, decider, apart)
     if felt.handovers:
         first, more = felt.handovers[0], len(felt.handovers) - 1
         before, after = (formulas["F5"](torque=torque, arm=knife.blade.tab_arm) for torque in (first.torque_before, first.torque_after))
@@ -58,21 +59,16 @@ def handover(case):
             f"there the push goes from {plain(before, 'N')} to {plain(after, 'N')}{f'; {more} more after it' if more else ''}"
         )
         decider = decides(TRACE, "deg", first.angle_deg, "a kink there speaks for it")
-        return Cause(name, LIKELY, said, 1.0, decider, case.move("ink both rims and locate before cutting; without ball 2", with_one_ball))
-    column = case.column(_idle_clearance(case.drawn.felt()))
+        return Cause(name, LIKELY, said, 1.0, decider, apart)
+    # least clearance, on the way to the flat, of a ball that is idle at rest; 0 where it takes over
+    drawn = case.drawn.felt()
+    idle = np.stack([~drawn.values[f"ball {i + 1} at rest"] for i in range(len(knife.balls))], axis=1)
+    column = case.column(np.min(np.where(idle, clearest(drawn), np.inf), axis=1, initial=np.inf))
     clear, takes_over = interval(column), column == 0
     said = f"no handover by the card: the idle ball stays clear by at least {plain(clear.value, 'mm', clear.doubt)}"
     said += case.so_in("there is one", takes_over)
     decider = decides(TRACE, "deg", felt.break_out_deg, "a kink before that angle speaks for it")
-    move = case.move("ink both rims and locate before cutting; without ball 2", with_one_ball)
-    return Cause(name, case.standing(takes_over), said, case.drawn.share(takes_over), decider, move)
-
-
-def _idle_clearance(felt):
-    """Least clearance, on the way to the flat, of a ball that is idle at rest [mm]; 0 where it takes over."""
-    least = clearest(felt)
-    idle = np.stack([~felt.values[f"ball {i + 1} at rest"] for i in range(least.shape[1])], axis=1)
-    return np.min(np.where(idle, least, np.inf), axis=1, initial=np.inf)
+    return Cause(name, case.standing(takes_over), said, case.drawn.share(takes_over), decider, apart)
 
 
 def off_track(case):
@@ -123,18 +119,13 @@ def floor(case):
         depth = case.felt.seat_depth[case.resting]
         decider = decides(DEPTH, "mm", depth, "a floor no deeper than that speaks for it")
         return Cause(name, EXCLUDED, f"the recess has no floor that the ball, {plain(depth, 'mm')} deep in it, could reach", 0.0, decider, move)
-    column = case.column(_room(case.many, case.resting))
+    column = case.column(case.many.balls[case.resting].recess.depth - seated(case.many, case.resting).sink)
     free = interval(column)
     standing = LIKELY if free.value <= _TOUCHES else case.standing(column <= _TOUCHES)
     said = f"{plain(free.value, 'mm', free.doubt)} is free under the ball; only chips as thick as that would lift it"
     if standing is LIKELY:
         said = f"the ball stands on the floor, {plain(recess.depth, 'mm')} deep, before its rim touches"
     return Cause(name, standing, said, 1.0, decides(DEPTH, "mm", recess.depth, "less, or ink rubbed off the floor, speaks for it"), move)
-
-
-def _room(knife, i):
-    """Room between a seated ball and the floor of its recess [mm]."""
-    return knife.balls[i].recess.depth - seated(knife, i).sink
 
 
 _TOUCHES = 1e-9  # mm
@@ -219,18 +210,14 @@ def own_weight(case):
             decides(SCALES, "g", usual, "more speaks for it"),
             move,
         )
-    pulls, breaks = case.column(_weight_at_tab(case.many.blade)), case.drawn.column("break_force")
+    many = case.many.blade
+    shut = formulas["F7"](mass=many.mass, balance_radius=many.balance_radius, attitude=np.pi / 2, theta=0.0)
+    pulls, breaks = case.column(formulas["F5"](torque=shut, arm=many.tab_arm)), case.drawn.column("break_force")
     pull, holds = pulls[0], breaks[0]
     move = move._replace(effect=-pull)
     standing = LIKELY if pull >= holds else POSSIBLE if pull > holds / 3 else case.standing(pulls > breaks / 3)
     said = f"lying down it is worth {plain(pull, 'N')} at the tab; the detent breaks at {plain(holds, 'N')}"
     return Cause(name, standing, said, pull / holds, decides(SCALES, "g", blade.mass, "more speaks for it"), move)
-
-
-def _weight_at_tab(blade):
-    """What the blade weighs at its tab, lying down and shut [N]."""
-    torque = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
-    return formulas["F5"](torque=torque, arm=blade.tab_arm)
 
 
 def pressed_track(case):
@@ -266,7 +253,8 @@ def run_off(case):
     first = min(known)
     if first >= knife.blade.opening_deg:
         decider = decides(TRACE, "deg", first, "a drop before that speaks for it")
-        short = np.broadcast_to(_track_left(case.many) < 0, case.drawn.n + 1)
+        ends = np.broadcast_arrays(*(ball.run_off_deg for ball in case.many.balls if ball.run_off_deg is not None))
+        short = np.broadcast_to(np.ravel(np.min(ends, axis=0) < case.many.blade.opening_deg), case.drawn.n + 1)
         said = f"the track ends at {plain(first, 'deg')}, the blade is open at {plain(knife.blade.opening_deg, 'deg')}"
         said += case.so_in("it ends before that", short)
         return Cause(name, case.standing(short), said, case.drawn.share(short), decider, move)
@@ -274,12 +262,6 @@ def run_off(case):
     told = [f"ball {i + 1} at {plain(each.from_deg, 'deg')}: the bar drops by {plain(each.gap_from - each.gap_to, 'mm')}" for i, each in drops.items()]
     deepest = max(each.gap_from - each.gap_to for each in drops.values())
     return Cause(name, LIKELY, "; ".join(told), deepest, decides(TRACE, "deg", first, "a drop there speaks for it"), move)
-
-
-def _track_left(many):
-    """How far the shortest track goes on beyond the open blade [deg], for every draw."""
-    ends = [ball.run_off_deg - many.blade.opening_deg for ball in many.balls if ball.run_off_deg is not None]
-    return np.ravel(np.min(np.broadcast_arrays(*ends), axis=0))
 
 
 def crossing(case):
