@@ -155,9 +155,8 @@ def _without_bars(expression, values):
     """The root of x², and |x|, as x or −x, whichever it is here."""
     import sympy as sp
 
-    bars = expression.replace(_is_root_of_square, lambda part: sp.Abs(part.base.base) ** (2 * part.exp))
+    def is_root_of_square(part):
+        return part.is_Pow and abs(2 * part.exp) == 1 and part.base.is_Pow and part.base.exp == 2
+
+    bars = expression.replace(is_root_of_square, lambda part: sp.Abs(part.base.base) ** (2 * part.exp))
     return bars.replace(sp.Abs, lambda inner: inner if inner.subs(values) >= 0 else -inner)
-
-
-def _is_root_of_square(part):
-    return part.is_Pow and abs(2 * part.exp) == 1 and part.base.is_Pow and part.base.exp == 2

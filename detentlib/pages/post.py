@@ -5,7 +5,7 @@ import textwrap
 from pathlib import Path
 
 from ..argue.scale import FALSE, OPEN, PARTLY, TRUE
-from ..argue.switches import SWITCHES
+from ..argue.switches import SWITCHES, options_of
 from ..draw.drawing import GREY, INK, OPENING, PUSH, SMALL, TEXT
 from ..draw.plan import svg_figure
 from ..files.knife_file import knife_text
@@ -41,23 +41,21 @@ def post_page(verdict, path: str | Path | None = None, replace: bool = False) ->
     it by, KnifeError like `write_file`.
     """
     if path is None:
-        say(_quoted(_markdown(verdict, "settled", alone=False)))
+        # as a quotation with small headings, so that it stands apart from the notebook around it
+        shown = re.sub(r"^#+ ", "#### ", _markdown(verdict, "settled", alone=False), flags=re.MULTILINE)
+        say("\n".join(f"> {line}" for line in shown.splitlines()))
         say('Nothing is written yet. Give a name, such as `save_as = "settled"`, and run the cell again.')
         return None
     stem = _stem(verdict, path)
     said = {stem.with_suffix(".md"): _markdown(verdict, stem.name), stem.with_suffix(".html"): post_html(verdict, stem.name)}
     for place, knife in zip(_cards(stem.name, verdict), verdict.knives, strict=True):
         said[stem.with_name(place)] = knife_text(knife)
-    new = {place: words for place, words in said.items() if not _holds(place, words)}
+    # a file that holds just these words already stays: the same cell run again
+    new = {place: words for place, words in said.items() if not (place.is_file() and place.read_bytes() == words.encode())}
     _check_all(new, replace)
     for place, words in new.items():
         write_file(place, words, place.suffix, replace=_over(place, replace))
     return list(said)
-
-
-def _holds(place, words):
-    """True for a file that holds just these words already: the same cell run again."""
-    return place.is_file() and place.read_bytes() == words.encode()
 
 
 def _over(place, replace):
@@ -89,7 +87,8 @@ def recompute(verdict, name: str = "settled") -> str:
     composed = claim.id.startswith("own:")
     if composed and not claim.made_by:
         raise ValueError("this claim was composed with a function of your own, so a page cannot say how to recompute it; compose it with words or knives")
-    chosen = "".join(f', {switch}="{option}"' for switch, option in verdict.options.items() if option != _default(claim, switch))
+    usual = options_of(claim.switches, claim.start, {})
+    chosen = "".join(f', {switch}="{option}"' for switch, option in verdict.options.items() if option != usual[switch])
     names = ("knife", "other")[: len(cards)]
     reads = [f'{each} = dl.read_knife("{card}")' for each, card in zip(names, cards, strict=True)]
     judged = f"dl.judge(claim{'' if claim.knives else ', knife'}{chosen})"
@@ -106,18 +105,13 @@ def _markdown(verdict, name, alone=True):
         word=f"Verdict: {verdict.word}{' with these instruments' if verdict.word == OPEN else ''}.",
         drawn=picture_words(verdict),
         picture=drawn(verdict_picture(verdict), picture_words(verdict)) if alone else "",
-        assumed=_assumed(verdict),
+        assumed=[*(SWITCHES[name].options[option].said for name, option in verdict.options.items()), *unmeasured(*verdict.knives)],
         code=recompute(verdict, name),
         cards=dict(zip(_cards(name, verdict), verdict.knives, strict=True)),
         knife_text=knife_text,
         left_out=[*verdict.left_out, CAUTIONS["estimate"]],
         alone=alone,
     )
-
-
-def _quoted(markdown):
-    """The page as a quotation with small headings, so that it stands apart from the notebook around it."""
-    return "\n".join(f"> {line}" for line in re.sub(r"^#+ ", "#### ", markdown, flags=re.MULTILINE).splitlines())
 
 
 def _stem(verdict, path):
@@ -138,14 +132,6 @@ def _title(verdict):
     return f"Not settled yet: {said}?" if verdict.word == OPEN else f"An argument settled: {said}?"
 
 
-def _assumed(verdict):
-    return [*(SWITCHES[name].options[option].said for name, option in verdict.options.items()), *unmeasured(*verdict.knives)]
-
-
-def _default(claim, switch):
-    return claim.start.get(switch, next(iter(SWITCHES[switch].options)))
-
-
 def verdict_picture(verdict):
     """A Figure: one row for what is assumed, and one for each other assumption by itself; false, partly and true as ground.
 
@@ -159,7 +145,8 @@ def verdict_picture(verdict):
     ax.set(xlim=(low, high), ylim=(len(rows), 0), yticks=[])
     ax.spines[["top", "right", "left"]].set_visible(False)
     ax.tick_params(labelsize=SMALL)
-    ax.set_xlabel(_axis_words(verdict), size=SMALL)
+    lines = textwrap.wrap(in_picture(verdict.claim.number.said), 62)
+    ax.set_xlabel("\n".join(lines) + (f", {verdict.unit}" if verdict.unit else ""), size=SMALL)
     _draw_scale(ax, verdict.scale, low, high)
     for k, (said, each) in enumerate(rows):
         _draw_row(ax, k, said, each, low, high, first=k == 0)
@@ -201,8 +188,3 @@ def _draw_row(ax, k, said, verdict, low, high, first):
     ax.text(low, k + 0.36, f" {in_picture(said)}: {verdict.word}", size=SMALL, va="center", ha="left", weight="bold" if first else "normal")
     if k:
         ax.axhline(k, color="#d0d0d0", lw=0.6)
-
-
-def _axis_words(verdict):
-    lines = textwrap.wrap(in_picture(verdict.claim.number.said), 62)
-    return "\n".join(lines) + (f", {verdict.unit}" if verdict.unit else "")

@@ -74,12 +74,12 @@ def template(knife: Knife, path: str | Path, scale: float = SCALE, replace: bool
 
 def largest_scale(knife: Knife) -> float:
     """The largest scale at which every page holds its drawing."""
-    return min(limit for ball in knife.balls for limit in (_strips_limit(ball), _photo_limit(ball)))
-
-
-def _smallest_scale(knife):
-    """The smallest scale at which the lines of the ruler on every tang strip stand apart."""
-    return max(_APART / (math.radians(ball.track_radius) * _STEPS[-1]) for ball in knife.balls)
+    limits = []
+    for ball in knife.balls:
+        high = _TANG * ball.radius + _above(ball) + _below(ball)
+        limits += [(WIDTH - 2 * _MARGIN) / _strip_width(ball), (_TOP - _LOW - _STRIP_WORDS - _STRIP_GAP) / high]
+        limits.append(min(WIDTH - 2 * _MARGIN, _TOP - _LOW - _PHOTO_WORDS - _PHOTO_ROWS) / (2 * _half(ball)))
+    return min(limits)
 
 
 def _pages(knife, scale):
@@ -101,7 +101,9 @@ def _check(knife, scale):
         fine = math.isfinite(scale) and scale > 0
     except TypeError:
         fine = False
-    least, most = _smallest_scale(knife), math.floor(largest_scale(knife))
+    # the lines of the ruler on every tang strip stand apart
+    least = max(_APART / (math.radians(ball.track_radius) * _STEPS[-1]) for ball in knife.balls)
+    most = math.floor(largest_scale(knife))
     if not fine or scale > most:
         wrong = "does not fit a page of A4 or Letter" if fine else "is not a number above zero"
         advice = f"Take {most} or less for {knife.title}."
@@ -190,12 +192,6 @@ def _outline(recess):
 def _strip_width(ball):
     """Width of the wider strip [mm of the knife]: from the idle side of the tang to the last angle of its ruler."""
     return (_SIDE + _PAST) * ball.radius + _outline(ball.recess)
-
-
-def _strips_limit(ball):
-    """The largest scale at which both strips of a ball fit a page."""
-    high = _TANG * ball.radius + _above(ball) + _below(ball)
-    return min((WIDTH - 2 * _MARGIN) / _strip_width(ball), (_TOP - _LOW - _STRIP_WORDS - _STRIP_GAP) / high)
 
 
 def _above(ball):
@@ -398,11 +394,6 @@ def _second_ruler(page, knife, i, place, height, step):
 
 
 # the sheet that is laid beside a microscope photo: rim, ball and rest offset, seen square on the tang face
-
-
-def _photo_limit(ball):
-    """The largest scale at which the sheet of a ball fits a page."""
-    return min(WIDTH - 2 * _MARGIN, _TOP - _LOW - _PHOTO_WORDS - _PHOTO_ROWS) / (2 * _half(ball))
 
 
 def _half(ball):
