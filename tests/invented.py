@@ -36,8 +36,8 @@ def files():
     ball, recess = a.knife.balls[0], a.knife.balls[0].recess
     rim, beside = (recess.diameter / 2, OVAL, SEAT), (SEAT[0] + recess.rest_offset, SEAT[1])
     traces = {
-        f"lift-trace-{letter}.csv": _text(f"Pellowfen {letter.upper()}, dial indicator over ball 1", _hand(11 + k).trace(runs()[letter], far=FAR), (1, 3))
-        for k, letter in enumerate("abc")
+        f"lift-trace-{letter}.csv": _text(f"Pellowfen {letter.upper()}, dial indicator over ball 1", _hand(seed).trace(runs()[letter], far=FAR), (1, 3))
+        for letter, seed in {"a": 35, "b": 37, "c": 13}.items()
     }
     return traces | {
         "two-way-pull-a-dry.csv": _text("Pellowfen A as found, degreased", _hand(21, stick_slip=0.06).pulls(dry), (2, 2)),

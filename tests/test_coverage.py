@@ -28,6 +28,14 @@ def test_waves_of_a_drift_are_not_taken_for_the_handover_of_a_second_ball(which,
     assert abs(found.contact_deg.value - run.contact_deg) <= found.contact_deg.doubt
 
 
+def test_readings_shown_in_coarse_steps_are_neither_a_second_ball_nor_a_burr():
+    """Steps of 0.5° and 0.01 mm scatter by a twelfth of their square, which is as much again as the hand does."""
+    run = runs("plain", 4)
+    found = [lift_trace(Hand(seed, steps=(0.5, 0.01)).trace(run[seed]), CARD) for seed in (1, 3)]
+    assert [each.handover for each in found] == [None, None]
+    assert min(each.explained for each in found) > 0.01
+
+
 def test_pulls_hold_the_friction_with_and_without_stick_slip():
     assert pulls("plain", CARD, FEW)["friction"] >= 0.8
     assert pulls("plain", CARD, FEW, stick_slip=0.05)["friction"] >= 0.8

@@ -1,5 +1,6 @@
 """Arcs: what each ball that carries draws in a lift trace, and the fit of one arc or two to readings whose angles scatter too."""
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -18,6 +19,8 @@ _BEVEL = 10.0  # ± of the angle of a chamfer of which the card says nothing [de
 _SIZES = {"level": 0.01, "gap": 0.01, "zero": 0.1, "edge_radius": 0.01, "chamfer_width": 0.01, "track": 0.005, "scale": 0.1, "friction": 0.02, "bevel": 2.0}
 _REACH, _NODES = 3.2, 8  # the scatter of an angle is followed so many standard deviations out, at so many places
 _SHARPEST = -0.1  # mm: sharper than sharp only as far as the ball's size and the noise may pretend
+_DUST = 9  # decimals beyond which a reading is arithmetic
+_OFTEN = 3  # readings at one angle: going up, coming down, and once more
 _STARTS = 3  # places to start from
 _MANY, _BIN = 1000, 0.125  # more readings than these are taken together, in bins of so many standard deviations of the angle
 
@@ -103,6 +106,29 @@ def rows_of(angle, height, noise, angle_sigma, stopped):
     return Rows(
         height_mean, mean(angle), noise / np.sqrt(count), mean(shake), count, mean(when) / angle.size * count.size, (left / count, angle.size - count.size)
     )
+
+
+def step_of(values: np.ndarray) -> float:
+    """The step in which an instrument shows these values, as far as they tell it; 0 where they lie on no steps.
+
+    >>> round(step_of(np.array([0.0, 0.03, 0.01, 0.04, 0.03])), 9), step_of(np.array([0.1, 0.17, 0.3]))
+    (0.01, 0.0)
+    """
+    apart = np.diff(np.unique(np.round(values, _DUST)))
+    if not apart.size:
+        return 0.0
+    steps = apart / apart.min()
+    return float(apart.min()) if np.allclose(steps, np.round(steps), rtol=0, atol=1e-3) else 0.0
+
+
+def with_steps(angle, height, noise, shake):
+    """Standard deviations of one reading and of one angle, the steps counted in which they are shown (GUM F.2.2.1: a twelfth of its square, each).
+
+    Angles off the stop count as shown, and not as set, where each comes many times.
+    """
+    turned = angle[angle != 0]
+    shown = turned.size > _OFTEN * np.unique(turned).size
+    return tuple(math.hypot(own, step / math.sqrt(12)) for own, step in ((noise, step_of(height)), (shake, step_of(turned) if shown else 0.0)))
 
 
 def places_of(angle, shake):

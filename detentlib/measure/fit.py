@@ -206,6 +206,8 @@ class _Problem:
         size = np.where(sure > 0, sure, np.maximum(0.02 * np.abs(at), 1e-3))
         sure = np.where((sure > 0) & bool(use_card), sure, np.inf)
         own = np.array(list(self.own.values()))
+        # what the readings leave open wanders no further than knives go
+        reach = np.array([(spec(path)["sane"] or (0, math.inf))[1] / 1.96 for path in paths] + [math.inf] * len(own))
         self.start = np.concatenate([at, own[:, 2]])
         together = matrix_of(self.knife.known_together, [*paths, *self.own])
         known = self.start.copy(), np.concatenate([sure, own[:, 0] / 1.96]), together
@@ -213,7 +215,7 @@ class _Problem:
         inside = [model.inside for model in self.models]
         squares = np.concatenate([np.broadcast_to(each, model.values.shape) for (each, _), model in zip(inside, self.models, strict=True)])
         values = np.concatenate([model.values for model in self.models])
-        self.least = Least(values, self.seen, np.concatenate([size, own[:, 1]]), known, when, (squares, sum(count for _, count in inside)))
+        self.least = Least(values, self.seen, np.concatenate([size, own[:, 1]]), known, when, (squares, sum(count for _, count in inside)), reach)
 
     def _level(self, slopes):
         """Start at the zero of each indicator, which may be anywhere: from far off a search loses its way."""
@@ -224,7 +226,7 @@ class _Problem:
 
     def fit(self, free):
         """The best Fit; raises ReadingError where the readings are too few."""
-        values = self.least.values.size + self.least.held.size - self.start.size
+        values = self.least.values.size + self.least.known - self.start.size
         if values < 1:
             told = f"there are {self.least.values.size} readings for {len(free)} numbers"
             raise ReadingError(f"{told}. Add readings, or fit fewer numbers: free=({free[-1]!r},) fits one")
@@ -237,9 +239,9 @@ class _Problem:
     def _beside(self):
         """Other starts, in which the rim of a second ball stands further in or out: where that ball hangs idle no reading feels its numbers."""
         for i, path in enumerate(self.paths):
-            if path.endswith("recess.rest_offset") and not path.startswith("balls[0]") and np.isfinite(self.least.sure[i]):
+            if path.endswith("recess.rest_offset") and not path.startswith("balls[0]") and (doubt := self.knife.scatter(path)):
                 for side in (-_ASIDE, _ASIDE):
-                    yield self.start + side * self.least.sure[i] * (np.arange(self.start.size) == i)
+                    yield self.start + side * doubt / 1.96 * (np.arange(self.start.size) == i)
 
     def seen(self, table):
         """What all readings should be for each row of numbers (m, k): a Seen, nan for a knife that cannot be."""

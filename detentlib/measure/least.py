@@ -77,15 +77,18 @@ class Fit(NamedTuple):
 class Least:
     """Readings, what they should be, and what is known of the numbers beforehand."""
 
-    def __init__(self, values, seen, size, known=None, when=None, inside=(0.0, 0)):
+    def __init__(self, values, seen, size, known=None, when=None, inside=(0.0, 0), reach=None):
         """Values (n,); seen(table (m, k)): a Seen, nan where no such thing can be. size (k,): a usual step of each number.
 
         known: means and standard deviations (k,) of the numbers beforehand, inf where nothing is known, and their correlations (k, k) where
         these are not independent. when (n,): the order in which the readings were taken. inside: squares, and how many, that readings already
-        taken together left among themselves.
+        taken together left among themselves. reach (k,): standard deviations about the same means of numbers of which nothing is known, so that
+        they stay near where readings leave them open; these count as no knowledge.
         """
         self.values, self.seen, self.size, self.inside = values, _remembered(seen), np.asarray(size, float), inside
         self.before, self.sure, *together = known or (np.zeros(len(size)), np.full(len(size), np.inf))
+        self.known = np.count_nonzero(np.isfinite(self.sure))
+        self.sure = self.sure if reach is None else np.where(np.isfinite(self.sure), self.sure, reach)
         self.held = np.flatnonzero(np.isfinite(self.sure))
         self.tie = _tie(self.sure[self.held], *(each[np.ix_(self.held, self.held)] for each in together))
         self.when = np.arange(values.size) if when is None else when
@@ -122,7 +125,7 @@ class Least:
         self._whiten(seen, self.drift)
         misfits = self.misfits(numbers[None])[0]
         misfit = float(misfits @ misfits) + float(np.sum(self.inside[0] / seen.wide**2))
-        free = self.values.size + self.inside[1] + self.held.size - numbers.size
+        free = self.values.size + self.inside[1] + self.known - numbers.size
         scale = misfit / free if free > 0 and chi2.sf(misfit, free) < _UNLIKELY else 1.0
         factor = 1.96 if scale == 1.0 else coverage_factor(free)
         moved = self._moved(numbers, flatter=True)

@@ -10,7 +10,7 @@ from ..derivations.formulas import formulas
 from ..mechanics.carry import Detent
 from ..mechanics.feel import feel_many, letback_given
 from ..mechanics.sweep import weight_torque
-from .arcs import ZERO, on_stop, rows_of
+from .arcs import ZERO, on_stop, rows_of, with_steps
 from .given import given_angles, given_readings
 from .least import Seen
 from .readings import ReadingError
@@ -152,7 +152,7 @@ _MODELS = {"lift trace": _lift, "two-way pull": _pulls, "force trace": _force}
 def _rows(readings, values, sigma, stopped, noise):
     """Readings over the blade angle as Rows, and the angles [deg] at which a curve is computed for them."""
     given_angles(readings["angle"], noise["angle"], readings.source)
-    shake = noise["angle"] / 2
+    sigma, shake = with_steps(readings["angle"], values, sigma, noise["angle"] / 2)
     rows = rows_of(readings["angle"], values, sigma, shake, stopped)
     step = max(_STEP * shake, _FINEST)
     reach = math.ceil((4 * shake + _PADDED * noise["zero"]) / step)

@@ -15,7 +15,7 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.units import show
-from .arcs import ZERO, Rival, fit_two, on_stop, rivals_of, rows_of
+from .arcs import ZERO, Rival, fit_two, on_stop, rivals_of, rows_of, with_steps
 from .given import HINGE_RATIO, given_angles, given_knife, given_number, given_readings, pasted_again
 from .least import Fit
 from .readings import ReadingError
@@ -109,7 +109,8 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
     chamfered a little: `edge_radius` and `chamfer_width` with their ± on the card make the answer surer. How deep the balls sit and what their
     recesses are, the trace tells itself. Contact angle and rim gap are those of the loaded knife at rest. With one ball on the card a second
     arc is taken as one of an equal ball. hinge_ratio: distance of the indicator from the hinge over that of ball 1, 1 when
-    it stands over ball 1. lift_doubt [mm] and angle_doubt [deg]: ± (95 %) of one reading. Rows at angle 0 count as read on the stop, but for
+    it stands over ball 1. lift_doubt [mm] and angle_doubt [deg]: ± (95 %) of one reading; coarse steps in which
+    both are shown count beside it. Rows at angle 0 count as read on the stop, but for
     any that stand clearly higher than the lowest of them. Rows that were pasted twice are counted once. Each ± covers what
     every rival that is not ruled out says.
 
@@ -140,9 +141,9 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
     given_angles(angle, angle_doubt, readings.source)
     near = angle < _MID_SWING
     _refuse(angle[near], readings.source)
-    rivals, sigma = rivals_of(knife), lift_doubt / 2 / hinge_ratio
-    stopped = on_stop(angle, lift, sigma)
-    rows, far = (rows_of(angle[part], lift[part], sigma, angle_doubt / 2, stopped[part]) for part in (near, ~near))
+    sigma, shake = with_steps(angle, lift, lift_doubt / 2 / hinge_ratio, angle_doubt / 2)
+    rivals, stopped = rivals_of(knife), on_stop(angle, lift, sigma)
+    rows, far = (rows_of(angle[part], lift[part], sigma, shake, stopped[part]) for part in (near, ~near))
     found = _Found(rivals, rows, len(knife.balls) > 1, readings.source)
     if angle[near].max() < (out := found.value("break_out_deg").value):
         told = f"ends at {angle[near].max():g}°, still on the climb: the ball would reach the flat at about {out:.1f}°. Read on to well onto the flat"
@@ -154,7 +155,7 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
         read, zero = seen.angle_deg, numbers["zero_deg"]
         seen = seen._replace(angle_deg=Value(read.value - zero.value, math.hypot(read.doubt, zero.doubt)))
     fitted, sure, wide = found.whole(rolled, far)
-    lift_noise, angle_noise = found.noises(angle_doubt / 2)
+    lift_noise, angle_noise = found.noises(shake)
     averaged, doubt = (wide / sure) ** 2, found.best.fit.factor * sure
     order, shown = [np.argsort(each.angle, kind="stable") for each in (rows, far)], [rows, far]
     sort = np.concatenate([order[0], rows.angle.size + order[1]])
@@ -166,7 +167,7 @@ def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0
         run_off=seen,
         lift_noise=lift_noise,
         angle_noise=angle_noise,
-        smoothing=_said(found, averaged[: rows.angle.size], doubt[: rows.angle.size], (lift_noise, lift_doubt / hinge_ratio), (angle_noise, angle_doubt)),
+        smoothing=_said(found, averaged[: rows.angle.size], doubt[: rows.angle.size], (lift_noise, 2 * sigma), (angle_noise, 2 * shake)),
         verdict=_verdict(found, handover) + _once(again),
         rival=found.one.said,
         untold=found.untold,
