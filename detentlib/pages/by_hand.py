@@ -4,7 +4,7 @@ Every line takes the numbers that the lines before it gave. A bar is taken as ri
 """
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -22,16 +22,56 @@ _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
 _BRINK = 1e-8  # mm of depth; nearer than this to the floor a rim carries as well
 
 
+class _Leaf(NamedTuple):
+    """One bar as it was worked out: its balls, its Spring with the numbers of the sheet, its stiffness sideways, None for a stiff one."""
+
+    members: list
+    spring: bars.Spring
+    side: float | None
+
+    def bent(self, psi):
+        """The letters of B5 at a bar angle."""
+        spring = self.spring
+        known = {"psi_ride": spring.psi_ride, "riding_force": spring.riding_force, "hinge_distance_1": spring.arm, "kappa": spring.kappa}
+        return {"psi": psi} | known
+
+    def demand(self, gap, hinge_distance):
+        """The letters of B4 for a gap."""
+        return {"gap": gap, "parallel_gap": self.spring.parallel_gap, "hinge_distance": hinge_distance}
+
+
+class _Seat(NamedTuple):
+    """One ball at one moment: contact angle [rad], the bar angle that it demands, and what its torque needs."""
+
+    ball: int
+    phi: float
+    cos_chi: float
+    reach: float
+    smooth: bool
+    all_round: bool
+    on_brink: bool
+    psi: float
+
+
+class _Carried(NamedTuple):
+    """What one bar carries at one moment: the Seat, None for the bar face, its load, the bar's moment and sideways turn."""
+
+    seat: _Seat | None
+    load: float
+    moment: float
+    omega: float
+
+
 def worked_example(knife: Knife) -> tuple:
     """The whole arithmetic of one Knife: (Part, …), which ends in the numbers of dl.feel. Raises KnifeError for one that cannot work."""
     felt, sheet = feel(knife), Sheet()
     rest, peak = (_just_after(math.radians(angle)) for angle in (felt.rest_deg, felt.peak_deg))
-    springs = _stiffness(sheet, knife)
+    leaves = _stiffness(sheet, knife)
     sheet.head("Where the ball rests" if len(knife.balls) == 1 else "Where the balls rest")
     if rest:
         sheet.say(f"The blade rests at {said(felt.rest_deg)}°, not on the stop (found by a search).")
     detent = Detent(knife)
-    at_rest = _moment_at(sheet, detent, springs, rest, -1)
+    at_rest = _moment_at(sheet, detent, leaves, rest, -1)
     at_peak = at_rest
     sticks = rest == 0 and abs(peak - math.radians(felt.take_up_deg)) < _LATE < peak and _by_one_rim(detent, at_rest)
     if peak != rest:
@@ -42,32 +82,30 @@ def worked_example(knife: Knife) -> tuple:
         )
     elif peak != rest:
         sheet.say("The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at that angle.")
-        at_peak = _moment_at(sheet, detent, springs, peak, 1)
+        at_peak = _moment_at(sheet, detent, leaves, peak, 1)
     sheet.head("What the finger feels, opening")
-    ratio = _torque(sheet, knife, springs, at_peak, 1, "break")
+    ratio = _torque(sheet, knife, leaves, at_peak, 1, "break")
     if sticks:
-        _taken_up(sheet, knife, springs[0][3], at_rest[0], ratio)
+        _taken_up(sheet, knife, leaves[0].side, at_rest[0], ratio)
     if felt.letback_force is not None:
         sheet.head("What the blade closes against, letting back")
-        _torque(sheet, knife, springs, at_rest, -1, "let-back")
-    _barrier(sheet, knife, springs, at_rest)
+        _torque(sheet, knife, leaves, at_rest, -1, "let-back")
+    _barrier(sheet, knife, leaves, at_rest)
     _break_out(sheet, detent)
-    _handovers(sheet, detent, springs, felt)
+    _handovers(sheet, detent, leaves, felt)
     return sheet.done()
 
 
 def _by_one_rim(detent, carried):
     """Whether one ball alone, on one side of its recess, carries the only bar."""
-    seat = carried[0][0]
+    seat = carried[0].seat
     return len(carried) == 1 and seat is not None and not seat.all_round and np.count_nonzero(detent.resting[0].loads) == 1
 
 
 def _taken_up(sheet, knife, kappa_side, carried, ratio):
     """The blade angle that the bar's sideways turn takes up before the rim slips: the proof of where it slips."""
-    seat, load, _, omega = carried
-    ball = knife.balls[seat.ball]
-    beta = math.radians(ball.track_to_bar_deg)
-    turned = {"load": load, "hinge_distance": ball.hinge_distance, "push": ratio, "beta": beta, "kappa_side": kappa_side}
+    ball, omega = knife.balls[carried.seat.ball], carried.omega
+    turned = _turned(ball, carried.load, ratio, kappa_side)
     slipping = sheet.by("B6", "The proof of the angle: such a push turns the bar sideways by", turned, "omega", r"\omega_2")
     numbers = {r"\omega_2": (math.degrees(slipping), "deg"), r"\omega_1": (math.degrees(omega), "deg")} | _along(ball)
 
@@ -78,20 +116,26 @@ def _taken_up(sheet, knife, kappa_side, carried, ratio):
     sheet.sum(words, r"\Delta\theta", written, numbers, "deg")
 
 
+def _turned(ball, load, push, kappa_side):
+    """The letters of B6: how far a push turns the bar sideways."""
+    beta = math.radians(ball.track_to_bar_deg)
+    return {"load": load, "hinge_distance": ball.hinge_distance, "push": push, "beta": beta, "kappa_side": kappa_side}
+
+
 def _just_after(theta):
     """The angle where a state counts: at the stop itself, else just past a step."""
     return 0.0 if theta < _LATE else theta + JUST_AFTER
 
 
 def _stiffness(sheet, knife):
-    """Stiffness of each bar; gives {bar index: (Spring, κ, ψ riding, κ_s or None for a bar stiff sideways)}."""
-    found = {}
+    """Stiffness of each bar: a list of _Leaf."""
+    found = []
     for which, (bar, members) in enumerate(carry.bars_of(knife)):
-        first, leaf = knife.balls[members[0]], "the second leaf" if which else "the bar"
+        first, whose = knife.balls[members[0]], "the second leaf" if which else "the bar"
         sheet.head("How stiff the bar is" if not which else "How stiff the second leaf is")
         if bar.rate is not None:
             known = "assumed" if f"{'second_bar' if which else 'bar'}.rate" in knife.assumed else "measured"
-            sheet.say(f"The rate of {leaf} was {known}: k = {said(bar.rate)} N/mm.")
+            sheet.say(f"The rate of {whose} was {known}: k = {said(bar.rate)} N/mm.")
             rate = bar.rate
         else:
             rate = _drawn_rate(sheet, bar, first)
@@ -99,7 +143,7 @@ def _stiffness(sheet, knife):
         spring = bars.spring(bar, first)
         ride = {"gap": first.protrusion, "parallel_gap": spring.parallel_gap, "hinge_distance": first.hinge_distance}
         psi = sheet.by("B4", f"Bar angle when ball {members[0] + 1} rides the flat, from parallel:", ride, letter=r"\psi_r")
-        found[which] = (spring, kappa, psi, _side_stiffness(sheet, bar, first))
+        found.append(_Leaf(members, spring._replace(kappa=kappa, psi_ride=psi), _side_stiffness(sheet, bar, first)))
     return found
 
 
@@ -145,36 +189,32 @@ def _drawn_rate(sheet, bar, ball):
     return sheet.sum("So the rate at the ball:", "k", lambda C: 1 / C, {"C": (bent, "mm/N")}, "N/mm")
 
 
-def _moment_at(sheet, detent, springs, theta, sense):
-    """Every bar at one blade angle; gives [(Seat that carries or None for the bar face, load, moment, sideways turn)]."""
+def _moment_at(sheet, detent, leaves, theta, sense):
+    """Every bar at one blade angle: a list of _Carried."""
     found, state, knife = [], detent.state(np.array([theta]), sense), detent.knife
-    for which, (bar, members) in enumerate(carry.bars_of(knife)):
-        spring, kappa, ride, _ = springs[which]
-        omega = state.side_turns[which].item()
+    for leaf, turn in zip(leaves, state.side_turns, strict=True):
+        omega = turn.item()
         if omega:
             words = "The rim pushes the bar sideways until the bar pushes back as hard: turned by ω = {}° (found by a search; the proof comes with the push)."
             sheet.say(words, said(math.degrees(omega)))
-        seats = [_seat(sheet, knife, spring, i, theta, omega, state) for i in members]
-        found.append((*_carried(sheet, knife, bar, (spring, kappa, ride), seats), omega))
+        seats = [_seat(sheet, knife, leaf, i, theta, omega, state) for i in leaf.members]
+        found.append(_Carried(*_carried(sheet, knife, leaf, seats), omega))
     return found
 
 
-def _carried(sheet, knife, bar, spring, seats):
+def _carried(sheet, knife, leaf, seats):
     """Who carries on one bar, and with what; gives (Seat, load, moment), the Seat None where the bar face lands."""
-    (spring, kappa, ride), several = spring, len(seats) > 1
-    face = formulas["B4"](gap=0.0, parallel_gap=spring.parallel_gap, hinge_distance=spring.arm)
+    face = formulas["B4"](**leaf.demand(0.0, leaf.spring.arm))
     most = max(seats, key=lambda seat: seat.psi)
     psi = max(most.psi, face)
-    if several:
+    if len(seats) > 1:
         _who_carries(sheet, knife, seats, most, psi)
-    values = {"psi": psi, "psi_ride": ride, "riding_force": bar.riding_force, "hinge_distance_1": spring.arm, "kappa": kappa}
     if seats[0].psi < face and most.psi <= face:
         sheet.say("No ball reaches its rim: the bar face lies on the tang.")
-        moment = sheet.by("B5", "Moment of the bar:", values)
-        return None, sheet.sum("It presses with", "N", lambda M, L: M / L, {"M": (moment, "N·mm"), "L": (spring.arm, "mm")}, "N"), moment
-    moment = sheet.by("B5", "Moment of the bar at this angle:", values)
-    ball = knife.balls[most.ball]
-    numbers = {"M": (moment, "N·mm"), "L": (ball.hinge_distance, "mm")}
+        moment = sheet.by("B5", "Moment of the bar:", leaf.bent(psi))
+        return None, sheet.sum("It presses with", "N", lambda M, L: M / L, {"M": (moment, "N·mm"), "L": (leaf.spring.arm, "mm")}, "N"), moment
+    moment = sheet.by("B5", "Moment of the bar at this angle:", leaf.bent(psi))
+    numbers = {"M": (moment, "N·mm"), "L": (knife.balls[most.ball].hinge_distance, "mm")}
     return most, sheet.sum("So it presses on the ball with", "N", lambda M, L: M / L, numbers, "N"), moment
 
 
@@ -187,15 +227,15 @@ def _who_carries(sheet, knife, seats, most, psi):
             sheet.by("C1", "The other hangs clear by", {"psi": psi, "psi_ball": seat.psi, "hinge_distance": arm}, letter="c")
 
 
-def _torque(sheet, knife, springs, carried, sense, name):
+def _torque(sheet, knife, leaves, carried, sense, name):
     """Torque of all that carries, and the force at the tab; gives the push per newton of the last that carries."""
     torques, ratio = [], None
-    for which, (seat, load, _, omega) in enumerate(carried):
-        kappa_side = springs[which][3]
+    for leaf, (seat, load, _, omega) in zip(leaves, carried, strict=True):
+        kappa_side = leaf.side
         if seat and sense < 0 and (seat.all_round or (seat.on_brink and kappa_side is not None)):
             torques.append(_held_both_ways(sheet, knife.balls[seat.ball], kappa_side, omega, seat))
             continue
-        track = knife.balls[seat.ball if seat else carry.bars_of(knife)[which][1][0]].track_radius
+        ball = knife.balls[seat.ball if seat else leaf.members[0]]
         smooth = seat is None or seat.smooth
         mu = 0.0 + sense * (  # never −0
             knife.friction.on_flat if smooth else knife.friction.rim
@@ -203,12 +243,11 @@ def _torque(sheet, knife, springs, carried, sense, name):
         place = {"phi": seat.phi, "mu": mu, "cos_chi": seat.cos_chi} if seat else {"phi": 0.0, "mu": mu, "cos_chi": 1.0}
         which_law, place = ("F2", place) if seat is None or seat.reach == 1 else ("F2b", place | {"reach": seat.reach})
         ratio = sheet.by(which_law, f"Push per newton, with friction {mu:g}:".replace("-", "−"), place, letter="w")
-        numbers = {"N": (load, "N"), r"\rho": (track, "mm"), "w": (ratio, "")}
+        numbers = {"N": (load, "N"), r"\rho": (ball.track_radius, "mm"), "w": (ratio, "")}
         torques.append(sheet.sum("Times bar force and track radius:", "T", lambda *all: math.prod(all), numbers, "N·mm"))
         if omega and seat and sense < 0:
-            ball = knife.balls[seat.ball]
-            turned = {"load": load, "hinge_distance": ball.hinge_distance, "push": ratio, "beta": math.radians(ball.track_to_bar_deg)}
-            sheet.by("B6", "The proof: this push turns the bar sideways by what was put in.", turned | {"kappa_side": springs[which][3]}, "omega")
+            words = "The proof: this push turns the bar sideways by what was put in."
+            sheet.by("B6", words, _turned(ball, load, ratio, kappa_side), "omega")
     torque = _both_leaves(sheet, "T", torques, "N·mm")
     sheet.by("F5", f"At the tab, the {name} force:", {"torque": torque, "arm": knife.blade.tab_arm})
     return ratio
@@ -236,36 +275,31 @@ def _held_both_ways(sheet, ball, kappa_side, omega, seat):
     return sheet.sum("Its torque about the pivot:", "T", written, numbers, "N·mm")
 
 
-def _barrier(sheet, knife, springs, at_rest):
+def _barrier(sheet, knife, leaves, at_rest):
     """Energy in the bars riding, less at rest."""
     sheet.head("The barrier: how much more energy the bar holds on the flat")
     shares = []
-    for which, (bar, members) in enumerate(carry.bars_of(knife)):
-        spring, kappa, ride, kappa_side = springs[which]
-        _, _, moment, omega = at_rest[which]
-        high = _riding_moment(sheet, knife, bar, members, (spring, kappa, ride), "of the second leaf " if which else "")
-        up = sheet.by("E1", "Energy riding:", {"moment": high, "kappa": kappa}, letter="U_r")
-        down = sheet.by("E1", "Energy at rest:", {"moment": moment, "kappa": kappa}, letter="U_0")
+    for which, (leaf, (_, _, moment, omega)) in enumerate(zip(leaves, at_rest, strict=True)):
+        high = _riding_moment(sheet, knife, leaf, "of the second leaf " if which else "")
+        up = sheet.by("E1", "Energy riding:", {"moment": high, "kappa": leaf.spring.kappa}, letter="U_r")
+        down = sheet.by("E1", "Energy at rest:", {"moment": moment, "kappa": leaf.spring.kappa}, letter="U_0")
         if omega:
-            aside = sheet.by("E1a", "and in the sideways turn, at rest:", {"kappa_side": kappa_side, "omega": omega}, letter="U_s")
+            aside = sheet.by("E1a", "and in the sideways turn, at rest:", {"kappa_side": leaf.side, "omega": omega}, letter="U_s")
             down = sheet.sum("At rest in all:", "U_0", lambda bent, aside: bent + aside, {"U_b": (down, "mJ"), "U_s": (aside, "mJ")}, "mJ")
         shares.append(sheet.sum("Difference:", "W", lambda up, down: up - down, {"U_r": (up, "mJ"), "U_0": (down, "mJ")}, "mJ"))
     _both_leaves(sheet, "W", shares, "mJ")
 
 
-def _riding_moment(sheet, knife, bar, members, spring, whose):
+def _riding_moment(sheet, knife, leaf, whose):
     """Moment of a bar with all its balls on the flat."""
-    spring, kappa, ride = spring
-    demands = {
-        i: formulas["B4"](gap=knife.balls[i].protrusion, parallel_gap=spring.parallel_gap, hinge_distance=knife.balls[i].hinge_distance) for i in members
-    }
+    demands = {i: formulas["B4"](**leaf.demand(knife.balls[i].protrusion, knife.balls[i].hinge_distance)) for i in leaf.members}
     most = max(demands, key=demands.get)
-    if most == members[0]:
-        numbers = {"F_r": (bar.riding_force, "N"), "L_1": (spring.arm, "mm")}
+    if most == leaf.members[0]:
+        numbers = {"F_r": (leaf.spring.riding_force, "N"), "L_1": (leaf.spring.arm, "mm")}
         return sheet.sum(f"Moment {whose}when ball {most + 1} rides the flat:", "M_r", lambda force, arm: force * arm, numbers, "N·mm")
     sheet.say(f"On the flat ball {most + 1} stands higher for the bar and rides.")
-    values = {"psi": demands[most], "psi_ride": ride, "riding_force": bar.riding_force, "hinge_distance_1": spring.arm, "kappa": kappa}
-    return sheet.by("B5", f"Moment {whose}when ball {most + 1} rides the flat, its bar angle found as before:", values, letter="M_r")
+    words = f"Moment {whose}when ball {most + 1} rides the flat, its bar angle found as before:"
+    return sheet.by("B5", words, leaf.bent(demands[most]), letter="M_r")
 
 
 def _break_out(sheet, detent):
@@ -285,7 +319,7 @@ def _break_out(sheet, detent):
         sheet.sum(words, r"\theta_f", lambda a, b: a + b, numbers, "deg")
 
 
-def _handovers(sheet, detent, springs, felt):
+def _handovers(sheet, detent, leaves, felt):
     """Each handover: at its angle both balls ask for the same bar angle."""
     knife = detent.knife
     for hand in felt.handovers:
@@ -300,25 +334,11 @@ def _handovers(sheet, detent, springs, felt):
             sheet.say("In the middle of that the bar stands turned sideways by ω = {}°.", said(math.degrees(omega)))
         sheet.say("The proof: here both balls ask for the same bar angle.")
         for i in (one, two):
-            _seat(sheet, knife, springs[which][0], i, theta, omega, state, turning=False)
+            _seat(sheet, knife, leaves[which], i, theta, omega, state, turning=False)
         sheet.say("Torque with friction before {} N·mm, after {} N·mm.", said(hand.torque_before), said(hand.torque_after))
 
 
-@dataclass(frozen=True)
-class _Seat:
-    """One ball at one moment: contact angle [rad], the bar angle that it demands, and what its torque needs."""
-
-    ball: int
-    phi: float
-    cos_chi: float
-    reach: float
-    smooth: bool
-    all_round: bool
-    on_brink: bool
-    psi: float
-
-
-def _seat(sheet, knife, spring, i, theta, omega, state, turning=True):
+def _seat(sheet, knife, leaf, i, theta, omega, state, turning=True):
     """Where one ball stands in its recess, how deep it sinks, how steep it sits, and what it asks of the bar; turning: for a torque."""
     ball, lifted = knife.balls[i], state.lifts[i]
     if len(knife.balls) > 1:
@@ -333,7 +353,7 @@ def _seat(sheet, knife, spring, i, theta, omega, state, turning=True):
         cos_chi = sheet.by("L2", "Share of its travel that goes straight at the rim:", place, "cos_chi", r"\cos\chi")
     sink, phi, touch, on_brink = _sink(sheet, ball, recess, distance)
     demand = sheet.by("L6", "Gap between bar face and tang that it demands:", {"protrusion": ball.protrusion, "sink": sink}, "demand", "g")
-    psi = sheet.by("B4", "As a bar angle:", {"gap": demand, "parallel_gap": spring.parallel_gap, "hinge_distance": ball.hinge_distance})
+    psi = sheet.by("B4", "As a bar angle:", leaf.demand(demand, ball.hinge_distance))
     reach = float(np.ravel(lifted.reach)[0])
     return _Seat(i, phi, cos_chi, reach, touch in (FLAT, FLOOR), int(np.ravel(lifted.touch)[0]) == ROUND, on_brink, psi)
 
