@@ -80,11 +80,11 @@ def live_sheet(knife: Knife, path: str | Path, replace: bool = False) -> None:
     Raises KnifeError for a knife that cannot work, for what the sheet does not compute (more than two balls, a tang
     edge within the opening), and like `write_file`.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 3
-    >>> live_sheet(Knife("three", balls, LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12)), "three.html")
+    >>> from dataclasses import replace
+    >>> from detentlib.files.demo import demo
+    >>> live_sheet(replace(demo("pellowfen-a"), balls=demo("pellowfen-a").balls * 3), "three.html")
     Traceback (most recent call last):
-    detentlib.knife.checks.KnifeError: three: balls: there are 3 balls. The live sheet computes one or two. Leave one out, or use the workbook.
+    detentlib.knife.checks.KnifeError: Pellowfen A: balls: there are 3 balls. The live sheet computes one or two. Leave one out, or use the workbook.
     """
     problems = list(_beyond(knife, feel(knife)))
     if problems:

@@ -99,11 +99,9 @@ def track_map(knife: Knife, path: str | Path | None = None, scale: float = SCALE
     card has no bearing, a ball stands at a made-up place, and that is said. replace: True writes it over a file that is
     there. Returns a TrackMap; raises KnifeError for a knife that cannot work, and like `write_file`.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06), run_off_deg=168)
-    >>> drawn = track_map(Knife("A", [ball], LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0, opening_deg=170), Friction(0.12)))
-    >>> drawn.words[1]
-    '4.30° to 168.00°: ball 1 on the flat, 17.04 N'
+    >>> from detentlib.files.demo import demo
+    >>> track_map(demo("pellowfen-a")).words[1]
+    '4.03° to 168.05°: ball 1 on the flat, 17.04 N'
     """
     drawn = TrackMap(knife, scale)
     if path is not None:

@@ -166,11 +166,9 @@ def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS,
     KnifeError for a window or change that cannot be read, ValueError for more than 200,000 combinations. Thin margins
     (THIN) are no options unless the window names that margin itself.
 
-    >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12))
-    >>> found = options(knife, {"break_force": (12.7, 13.1)}, change={"preset": (-0.1, 0.1), "rest_offset": (0.03,)})
-    >>> found.ranked                                                              # + 7 % of 12.04 N; the pin alone gives 13.4 N
+    >>> from detentlib.files.demo import demo
+    >>> found = options(demo("pellowfen-a"), {"break_force": (12.5, 13.1)}, change={"preset": (-0.1, 0.1), "rest_offset": (0.075,)})
+    >>> found.ranked                                                              # 12.05 N and 8.7 % more
     (<Option: bar bent in by 0.1000 mm (3.94 thou)>,)
     """
     edges = read_window(window, knife)

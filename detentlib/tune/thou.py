@@ -15,7 +15,7 @@ from ..knife.units import both, convert
 from ..mechanics.limits import check
 from .moves import PIN_TOO, as_drilled, as_made, pin_assumed
 from .shop import nominal
-from .stock import BALLS, DRILLS
+from .stock import BALLS, DRILLS, near
 from .table import Table, Tabled
 
 THOU = convert(1.0, "thou", "mm")
@@ -336,7 +336,7 @@ def _bars(knife):
 def _ball(knife, i, length):
     ball, at, whose = knife.balls[i], f"balls[{i}]", f"ball {i + 1}"
     yield Step(f"press[{i}]", f"{whose} pressed {both(length, 'mm')} deeper", ONE_WAY, {f"{at}.protrusion": ball.protrusion - length}, length, "mm")
-    larger = next((size for size in BALLS if size.diameter > ball.diameter + _SAME), None)
+    larger = near(ball.diameter + _SAME, BALLS).above
     numbers = {f"{at}.diameter": larger.diameter} if larger else {}
     yield _to_stock(f"ball[{i}]", f"{whose} next size up", numbers, ball.diameter, larger, "no larger ball is stocked")
 
@@ -345,7 +345,7 @@ def _recess(knife, i, length):
     recess, at = knife.balls[i].recess, f"balls[{i}].recess"
     whose = f"recess {i + 1}"
     yield Step(f"recess[{i}]", f"{whose} {both(length, 'mm')} wider", ONE_WAY, as_drilled(knife, i, recess.diameter + length), length, "mm")
-    larger = next((size for size in DRILLS if size.diameter > recess.diameter + _SAME), None)
+    larger = near(recess.diameter + _SAME, DRILLS).above
     numbers = as_drilled(knife, i, larger.diameter) if larger else {}
     yield _to_stock(f"drill[{i}]", f"{whose} next drill up", numbers, recess.diameter, larger, "no larger drill is stocked")
     if i:
