@@ -215,6 +215,12 @@ def test_windows_that_cannot_be_read(window, match):
         dl.tolerance(A, 10, window=window)
 
 
+@pytest.mark.parametrize("result", ["relief_stress", "relief_stress_side", "rim_lead"])
+def test_a_window_of_what_the_knife_does_not_give_is_refused(result):
+    with pytest.raises(dl.KnifeError, match=f"window {result}: .* Because "):
+        read_window({result: (None, 5)}, measured(A))
+
+
 def test_windows_in_inch_units():
     low, high = read_window({"break_force": ("2 lbf", "2.25 lbf")})
     assert (low.at, high.at) == pytest.approx((8.8964, 10.0085), abs=1e-4)

@@ -76,7 +76,7 @@ def budgets(knife: Knife, results: tuple | list, drawn: Cloud | None = None) -> 
     drawn = drawn or cloud(knife)
     for result in results:
         if not gives(drawn, result):
-            raise ValueError(f"{result} is not given for {knife.title}: {_reason(result)}")
+            raise ValueError(f"{result} is not given for {knife.title}: {why_not_given(result)}")
     return {result: budget_of(drawn, drawn.column(result), result, RESULTS[result].unit) for result in results}
 
 
@@ -100,11 +100,12 @@ def gives(drawn: Cloud, result: str, knife: int = 0) -> bool:
     return result in drawn.felt(knife).values and ("letback" not in result or bool(letback_given(drawn.knives[knife])))
 
 
-def _reason(result):
+def why_not_given(result: str) -> str:
+    """Why a knife does not give a result, in words to put behind "because"."""
     reasons = {
         "stud_break_force": "the blade has no stud arm",
         "floor_clearance": "no recess has a depth",
-        "idle_clearance": "no two balls sit in one bar",
+        "idle_clearance": "no two balls share a bar",
         "rim_lead": "it has one ball",
     }
     if "letback" in result:

@@ -6,7 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..doubt.many import RESULTS, shares_a_bar
+from ..doubt.budget import why_not_given
+from ..doubt.many import RESULTS, felt
 from ..knife.parts import KnifeError, Problem
 from ..knife.units import UnitError, both, quantity
 
@@ -70,23 +71,12 @@ def _edges(result, ends):
     return [Edge(result, end, side) for end, side in ((low, 1), (high, -1)) if end is not None]
 
 
-_NEEDS = {
-    "stud_break_force": (lambda knife: knife.blade.stud_arm is None, "the blade has no stud arm"),
-    **dict.fromkeys(
-        ("relief_stress_rest", "relief_stress_ride", "relief_stress"),
-        (lambda knife: None in (knife.bar.relief_thickness, knife.bar.relief_length, knife.bar.width), "the drawn sizes of the bar are not known"),
-    ),
-    "floor_clearance": (lambda knife: all(ball.recess.depth is None for ball in knife.balls), "no recess has a floor"),
-    "idle_clearance": (lambda knife: not shares_a_bar(knife), "no two balls share a bar"),
-    "rim_lead": (lambda knife: len(knife.balls) < 2, "there is one ball"),
-}
-
-
 def _not_given(knife, edges):
+    given = felt(knife, {"balls[0].track_radius": np.array([knife.balls[0].track_radius])}).values
     for result in dict.fromkeys(edge.result for edge in edges):
-        misses, why = _NEEDS.get(result, (None, ""))
-        if misses and misses(knife):
-            yield Problem(f"window {result}", "", f"{knife.title} has no {RESULTS[result].words}", f"Because {why}.", "Leave it out of the window.")
+        if result not in given:
+            why = f"Because {why_not_given(result)}."
+            yield Problem(f"window {result}", "", f"{knife.title} has no {RESULTS[result].words}", why, "Leave it out of the window.")
 
 
 def room_words(edge, room):
