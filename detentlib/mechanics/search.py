@@ -21,19 +21,25 @@ FINE = 1025
 
 def rest(detent, theta):
     """The smallest angle with closing torque, friction left out; shape (m, 1). The last angle where nothing closes."""
-    if np.all(detent.state(theta[:, :1], 0).torque > 0):
-        return np.zeros((theta.shape[0], 1))
-    closing = detent.state(theta, 0).torque > 0
+    found = np.zeros((theta.shape[0], 1))
+    rows = np.flatnonzero(~(detent.state(theta[:, :1], 0).torque[:, 0] > 0))  # nan, of a knife that cannot be, is not at the stop
+    if rows.size:
+        found[rows] = _rest_off_the_stop(detent if rows.size == len(found) else detent.take(rows), theta[rows])
+    return found
+
+
+def _rest_off_the_stop(detent, theta):
+    """The same, of knives whose blade nothing presses on the stop."""
+
+    def torque(angle):
+        return detent.state(angle, 0).torque
+
+    closing = torque(theta) > 0
     first = np.argmax(closing, axis=-1)[:, None]
     nothing = ~np.any(closing, axis=-1, keepdims=True)
-    high = np.take_along_axis(theta, first, axis=-1)
-    low = np.take_along_axis(theta, np.maximum(first - 1, 0), axis=-1)
-    if np.any(first > 0):
-
-        def torque(angle):
-            return detent.state(angle, 0).torque
-
-        high = np.where(first > 0, closed_in(torque, low, high, torque(low), torque(high), _GRAIN)[1], high)
+    low, high = (np.take_along_axis(theta, np.maximum(first - back, 0), axis=-1) for back in (1, 0))
+    if not np.all(nothing):
+        high = closed_in(torque, low, high, torque(low), torque(high), _GRAIN)[1]
     return np.where(nothing, theta[:, -1:], np.where(high > JUST_AFTER, high, 0.0))
 
 

@@ -7,7 +7,7 @@ import math
 import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 from types import SimpleNamespace
 from typing import NamedTuple, Self
@@ -151,15 +151,20 @@ class Choice(_Asked):
 
     def judge(self) -> tuple[str, str]:
         """(the right letter, what the numbers say)."""
-        letter, found = self.judging(**self.values)
+        letter, found = self._judged
         return letter, self.verdict.format(**self.numbers | found)
 
     @property
     def beliefs(self) -> dict:
         """{letter: the thought behind a wrong choice, and what is wrong with it}."""
-        right, found = self.judging(**self.values)
+        right, found = self._judged
         words = self.numbers | found
         return {letter: thought.format(**words) for letter, thought in self.thoughts.items() if letter != right}
+
+    @cached_property
+    def _judged(self) -> tuple[str, dict]:
+        """What judges it says, asked once: a verdict on a knife is the work of seconds."""
+        return self.judging(**self.values)
 
     def letter(self, given: object) -> str | None:
         """The letter of a choice given as "b", "(b)" or its words; None where it is none of them."""
