@@ -5,6 +5,7 @@ skipped; with DETENT_BROWSER=required in the environment they fail instead.
 """
 
 import os
+import re
 
 import pytest
 from playwright.sync_api import expect
@@ -36,31 +37,41 @@ def lab(browser, tmp_path_factory):
         yield address
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def open_notebook(lab, browser):
-    """A function (name, width, height) that opens a notebook and gives its Page; pages are closed after the test."""
-    contexts = []
+    """A function (name, width, height) that opens a notebook and gives its Page; pages are closed, and their kernels ended, after the module."""
+    pages = []
 
     def opened(name, width=1280, height=860):
-        contexts.append(browser.new_context(viewport={"width": width, "height": height}))
-        return labs.Page(contexts[-1].new_page(), lab, name)
+        pages.append(labs.Page(browser.new_page(viewport={"width": width, "height": height}), lab, name))
+        return pages[-1]
 
     yield opened
-    for context in contexts:
-        context.close()
+    for page in pages:
+        page.end()
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def ran(open_notebook):
-    """A function (name) that opens a notebook in a window of 1,000 px, runs it, and gives its Page with the first panel in view."""
+    """A function (name, width, height) that gives the Page on a notebook, run once a module, its first panel in view and as it was at first."""
+    pages, starts = {}, {}
 
-    def opened(name):
-        page = open_notebook(name, 1000, 900)
-        assert page.run_all()
-        assert page.complaints() == []
+    def opened(name, width=1000, height=900):
+        if name not in pages:
+            pages[name] = page = open_notebook(name, width, height)
+            assert page.run_all()
+            assert page.complaints() == []
+        page = pages[name]
+        page.page.set_viewport_size({"width": width, "height": height})
         if page.panel().count():
             page.panel().scroll_into_view_if_needed()
-            expect(page.picture()).to_be_visible(timeout=labs.PATIENCE)
+            expect(page.picture()).to_be_visible()
+            expect(page.status()).not_to_be_empty()
+            if name in starts:
+                for button in page.panel().get_by_role("button", name=re.compile("^(mm, N|Reset)$")).all():
+                    button.click()
+                expect(page.status()).to_have_text(starts[name])
+            starts[name] = page.status().text_content()
         return page
 
     return opened

@@ -145,13 +145,17 @@ class Page:
         """The number box with this label, for `fill` and Enter."""
         return self.panel(place).get_by_label(label, exact=True)
 
-    def answer(self, place=0):
+    def status(self, place=0):
         """The line of words above the picture."""
-        return self.panel(place).get_by_role("status").first.inner_text()
+        return self.panel(place).get_by_role("status").first
+
+    def answer(self, place=0):
+        """What that line says now."""
+        return self.status(place).inner_text()
 
     def says(self, words, place=0):
         """Wait until the line of words above the picture holds these."""
-        expect(self.panel(place).get_by_role("status").first).to_contain_text(words, timeout=PATIENCE)
+        expect(self.status(place)).to_contain_text(words, timeout=PATIENCE)
 
     def picture(self, place=0):
         """The picture of a panel; its alternative text is the attribute `alt`."""
@@ -173,7 +177,7 @@ class Page:
         self.page.mouse.down()
         self.page.mouse.move(box["x"] + box["width"] / 2 + pixels, box["y"] + box["height"] / 2, steps=5)
         self.page.mouse.up()
-        expect(self.panel().get_by_role("status").first).not_to_have_text(before, timeout=PATIENCE)
+        expect(self.status()).not_to_have_text(before, timeout=PATIENCE)
         number, last = self.number_box(label), None
         while number.input_value() != last:
             last = number.input_value()
@@ -202,6 +206,11 @@ class Page:
         """Errors and warnings that show under the cells."""
         found = self.page.locator('[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]')
         return found.all_inner_texts()
+
+    def end(self):
+        """End the kernel, which would hand its widgets to the next page on the notebook, and close the page."""
+        self.page.evaluate("() => window.jupyterapp.shell.currentWidget.sessionContext.shutdown()")
+        self.page.close()
 
     def screenshot(self, path):
         """Write what is in view to a PNG file."""

@@ -1,7 +1,8 @@
-"""Notebooks 00 and 01 as a person uses them: run, choose, slide by key and by mouse, type, fill the form."""
+"""Notebooks 00 and 01, their panels and the form, as a person uses them: keys, mouse, exact numbers, units, a narrow window; nothing cut off or jumping."""
 
 import re
 
+import pytest
 from playwright.sync_api import expect
 
 import detentlib as dl
@@ -10,7 +11,11 @@ from tests.knives import CARDS
 
 CARD = CARDS["A"]
 
-BORE = "balls[0].recess.diameter"
+WIDTH = "balls[0].recess.diameter"
+CUT = """panel => [...panel.querySelectorAll('.widget-label, button')]
+    .filter(e => e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 2).map(e => e.textContent)"""
+TIPS = "panel => [...panel.querySelectorAll('[title]')].filter(e => e.offsetParent).map(e => e.title)"
+BORE, REST, ANGLE = "Recess diameter, mm", "Rest offset, mm", "Blade angle, °"
 
 
 def _seen(locator):
@@ -41,17 +46,15 @@ def _choose(page, words):
 def test_one_ball_answers_key_mouse_and_typed_number(ran):
     page = ran("01_one_ball")
     _choose(page, "(a) It falls: a bigger hole is looser")
-    page.panel().scroll_into_view_if_needed()
-    _seen(page.picture())
     start = _angle(page)
     assert _contact(CARD) in page.answer()
-    page.press("Recess diameter, mm", "ArrowRight")
-    assert page.number_box("Recess diameter, mm").input_value() == "1.3218"
-    assert _contact(CARD.replace({BORE: 1.3218})) in page.answer()
-    page.drag("Recess diameter, mm", -60)
+    page.press(BORE, "ArrowRight")
+    assert page.number_box(BORE).input_value() == "1.3218"
+    assert _contact(CARD.replace({WIDTH: 1.3218})) in page.answer()
+    page.drag(BORE, -60)
     assert _angle(page) < start
-    page.type_number("Recess diameter, mm", "1.397")
-    expect(page.panel().get_by_role("status").first).to_contain_text(_contact(CARD.replace({BORE: 1.397})), timeout=PATIENCE)
+    page.type_number(BORE, "1.397")
+    expect(page.status()).to_contain_text(_contact(CARD.replace({WIDTH: 1.397})), timeout=PATIENCE)
     assert page.picture().get_attribute("alt")
     assert page.page.evaluate(CUT_OFF) == []
     assert page.page.evaluate(TOO_WIDE) == []
@@ -102,7 +105,7 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     _seen(form.get_by_text("No numbers yet. Look at what is red beside Protrusion, Recess diameter."))
     _fill(form, "Protrusion, mm", "0.42, depth micrometer")  # by keyboard: the word behind the number goes into the choice
     expect(form.get_by_title("Protrusion: how it was measured", exact=True)).to_have_value("depth micrometer")
-    _fill(form, "Recess diameter, mm", "0.052 in")
+    _fill(form, BORE, "0.052 in")
     _press(form, "Show the numbers")
     _seen(form.get_by_role("cell", name="Break force at the tab"))
     _seen(form.get_by_text("Assumed, as nobody measured it"))
@@ -117,3 +120,125 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     _press(form, "Save")
     _seen(form.get_by_text('Saved. In any notebook write: my_knife = "knives/my-own.toml"'))
     assert page.errors == []
+
+
+@pytest.fixture
+def one_ball(ran):
+    """A function (width, height) that gives notebook 01 with its panel in view, in mm and as it was at first."""
+    return lambda width=1280, height=860: ran("01_one_ball", width, height)
+
+
+def _boxes(page):
+    """Where answer line and picture stand within the panel, and the panel's height."""
+    panel = page.panel().bounding_box()
+    places = [part.bounding_box() for part in (page.status(), page.picture())]
+    return [(round(place["x"] - panel["x"]), round(place["y"] - panel["y"])) for place in places], round(panel["height"])
+
+
+def test_an_arrow_key_moves_the_picture_and_the_words(one_ball):
+    page = one_ball()
+    before = page.answer()
+    page.press(BORE, "ArrowRight")
+    expect(page.number_box(BORE)).to_have_value("1.3218")
+    expect(page.status()).not_to_have_text(before)
+    expect(page.picture()).to_have_attribute("alt", re.compile(re.escape(page.answer())))
+    page.press(BORE, "ArrowLeft")
+    expect(page.status()).to_have_text(before)
+    assert not page.complaints()
+    assert not page.errors
+
+
+def test_a_number_is_typed_exactly(one_ball):
+    page = one_ball()
+    page.type_number(BORE, "1.1811")
+    expect(page.number_box(BORE)).to_have_value("1.1811")
+    expect(page.status()).to_contain_text("at 41.1°")
+
+
+def test_units_change_back_and_forth_without_changing_the_knife(one_ball):
+    page = one_ball()
+    before = page.answer()
+    page.panel().get_by_role("button", name="thou, lbf").click()
+    expect(page.number_box("Recess diameter, thou")).to_have_value("52")
+    expect(page.number_box("Rest offset, thou")).to_have_value("4.1339")
+    expect(page.status()).to_contain_text("rim gap 23.6 thou")
+    page.press("Recess diameter, thou", "ArrowRight")
+    page.press("Recess diameter, thou", "ArrowLeft")
+    page.panel().get_by_role("button", name="mm, N").click()
+    expect(page.number_box(BORE)).to_have_value("1.3208")
+    expect(page.status()).to_have_text(before)
+
+
+def test_an_impossible_setting_keeps_the_picture_and_says_why(one_ball):
+    page = one_ball()
+    page.press(REST, "Home")
+    expect(page.picture()).to_have_attribute("alt", re.compile(re.escape(page.answer())))
+    source = page.picture().get_attribute("src")
+    page.press(BORE, "End")
+    expect(page.status()).to_contain_text("This cannot be. Recess diameter = ")
+    assert page.picture().get_attribute("src") == source
+    expect(page.picture()).to_have_css("filter", "grayscale(1)")
+    page.panel().get_by_role("button", name="Reset").click()
+    expect(page.picture()).to_have_css("filter", "none")
+    expect(page.number_box(BORE)).to_have_value("1.3208")
+
+
+def test_nothing_jumps_and_all_is_in_view(one_ball):
+    page = one_ball()
+    places = _boxes(page)
+    picture = page.picture().bounding_box()
+    assert places[1] <= 600
+    assert picture["width"] == 770
+    for label, key in ((BORE, "Home"), (ANGLE, "End"), (REST, "Home"), (BORE, "End")):
+        page.press(label, key)
+        assert _boxes(page) == places
+    page.panel().get_by_role("button", name="thou, lbf").click()
+    expect(page.number_box("Recess diameter, thou")).to_be_visible()
+    assert _boxes(page) == places
+
+
+def test_a_narrow_window_wraps_it(one_ball):
+    page = one_ball(700, 1000)
+    slider, picture = page.handle(ANGLE).bounding_box(), page.picture().bounding_box()
+    assert picture["y"] > slider["y"]
+    assert picture["x"] + picture["width"] <= 700
+    assert page.panel().evaluate(CUT) == []
+
+
+def test_a_dragged_slider_ends_where_the_hand_lets_go(one_ball):
+    page = one_ball()
+    handle, mouse = page.handle(ANGLE), page.page.mouse
+    handle.hover()
+    box = handle.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    mouse.down()
+    mouse.move(x + 100, y, steps=40)
+    mouse.up()
+    said = float(handle.get_attribute("aria-valuetext"))
+    assert said > 1.0
+    expect(page.number_box(ANGLE)).to_have_value(f"{said:g}")
+    expect(page.status()).to_contain_text(f"At {said:.1f}°")
+    page.page.wait_for_timeout(500)  # nothing late moves it back
+    assert float(handle.get_attribute("aria-valuetext")) == said
+    assert f"At {said:.1f}°" in page.answer()
+
+
+def test_the_stills_show_before_the_start_page_is_run(open_notebook):
+    page = open_notebook("00_start_here")
+    page.page.locator(".jp-OutputArea-output img[src^='data:image/png']").first.wait_for(state="attached")
+
+
+def test_the_panels_of_the_start_page(ran):
+    page = ran("00_start_here", 1280, 860)
+    for place in range(3):
+        assert page.panel(place).evaluate(CUT) == []
+        assert "null" not in page.panel(place).evaluate(TIPS)
+    before = page.answer()
+    page.panel().get_by_label("Try", exact=True).select_option("dry and dirty, friction 0.30")
+    expect(page.number_box("Friction at the rim")).to_have_value("0.3")
+    expect(page.status()).not_to_have_text(before)
+    page.panel().get_by_role("button", name="letting back").click()
+    expect(page.status()).to_contain_text("it closes against up to")
+    page.panel().get_by_role("button", name="Reset").click()
+    expect(page.number_box("Friction at the rim")).to_have_value("0.12")
+    expect(page.status()).to_have_text(before)

@@ -1,6 +1,5 @@
 """Notebooks 02 and 03 as a person uses them: run, slide, type, try what is proposed, change the units; nothing is cut off."""
 
-import pytest
 from playwright.sync_api import expect
 
 import detentlib as dl
@@ -12,22 +11,6 @@ from tests.knives import CARDS
 CARD = CARDS["A"]
 
 LOADED = "() => [...document.querySelectorAll('.jp-RenderedMarkdown img')].map(each => each.naturalWidth > 0)"
-
-
-@pytest.fixture
-def ran(open_notebook):
-    """A function (name, words) that opens a notebook in a window of 1,000 px, runs it, and gives its Page once the panel says the words."""
-
-    def opened(name, words):
-        page = open_notebook(name, 1000)
-        assert page.run_all()
-        assert page.complaints() == []
-        page.picture().wait_for()
-        page.picture().scroll_into_view_if_needed()
-        page.says(words)
-        return page
-
-    return opened
 
 
 def _nothing_is_cut_off(page):
@@ -42,7 +25,8 @@ def _nothing_is_cut_off(page):
 
 
 def test_a_thou_off_the_relief_by_key_by_number_by_try_and_in_thou(ran):
-    page = ran("02_one_spring", f"Seated the ball presses with {both(dl.feel(CARDS['A']).rest_load, 'N')}")
+    page = ran("02_one_spring")
+    page.says(f"Seated the ball presses with {both(dl.feel(CARDS['A']).rest_load, 'N')}")
     start = page.answer()
     page.press("Relief thickness, mm", "ArrowLeft")
     assert page.number_box("Relief thickness, mm").input_value() == "1.098"
@@ -68,7 +52,8 @@ def test_a_thou_off_the_relief_by_key_by_number_by_try_and_in_thou(ran):
 
 
 def test_friction_the_way_back_and_the_place_of_the_push(ran):
-    page = ran("03_the_snap", f"Break force {both(dl.feel(CARDS['A']).break_force, 'N')}")
+    page = ran("03_the_snap")
+    page.says(f"Break force {both(dl.feel(CARDS['A']).break_force, 'N')}")
     page.type_number("Friction at the rim", "0.3")
     dry = dl.feel(CARD.replace({"friction.rim": 0.3}))
     assert f"Break force {both(dry.break_force, 'N')}, let-back {dry.letback_force:.2f} N" in page.answer()
