@@ -1,13 +1,11 @@
 """What every room's tests share."""
 
-import os
 from pathlib import Path
-
-# the matrices here are tiny: threads for them only stand in each other's way
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import hypothesis
 import pytest
+
+import detentlib  # noqa: F401 - before numpy, as there
 
 ROOT = Path(__file__).resolve().parents[1]
 
