@@ -18,7 +18,7 @@ WRITES_CODE = ("pages/post.py", "argue/own.py", "__init__.py")
 
 
 def shown(path):
-    """Every text of a module but its docstrings and the short forms that Python asks for."""
+    """Every text of a module but its docstrings, its type hints and the short forms that Python asks for."""
     tree, left_out = ast.parse(path.read_text(encoding="utf-8")), set()
     for node in ast.walk(tree):
         body = getattr(node, "body", None)
@@ -26,6 +26,8 @@ def shown(path):
             left_out.add(body[0].value)
         if isinstance(node, ast.FunctionDef) and node.name == "__repr__":
             left_out |= set(ast.walk(node))
+        for hint in (getattr(node, "annotation", None), getattr(node, "returns", None)):
+            left_out |= set(ast.walk(hint)) if hint else set()
     return [node.value for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str) and node not in left_out]
 
 

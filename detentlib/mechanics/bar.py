@@ -1,24 +1,27 @@
 """The lock bar as a spring: its stiffness, measured or drawn, and its moment at a bar angle."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.parts import Ball, LockBar
+from ..knife.values import Values
 
 
 class Spring(NamedTuple):
     """A bar as the envelope needs it: hinge distance of its first ball [mm], rate there [N/mm], kappa [N·mm], reference."""
 
-    arm: float
-    rate: float
-    kappa: float
-    parallel_gap: float
-    psi_ride: float
-    riding_force: float
+    arm: Values
+    rate: Values
+    kappa: Values
+    parallel_gap: Values
+    psi_ride: Values
+    riding_force: Values
 
 
-def drawn_compliance(bar, ball, other=None):
+def drawn_compliance(bar: LockBar, ball: Ball, other: Ball | None = None) -> Values:
     """Displacement at `ball` per newton at `other` (the same ball by default) from the drawn sizes [mm/N]; B1, B2, B2a.
 
     >>> from detentlib.knife.parts import Ball, LockBar, Recess
@@ -54,12 +57,12 @@ def _off_centre(*balls):
     return all(getattr(ball.side_offset, "ndim", 0) or ball.side_offset for ball in balls)
 
 
-def rate(bar, ball):
+def rate(bar: LockBar, ball: Ball) -> Values:
     """Rate of the bar at a ball [N/mm]: the measured one first, else from the drawn sizes."""
     return bar.rate if bar.rate is not None else 1 / drawn_compliance(bar, ball)
 
 
-def compliance(bar, balls):
+def compliance(bar: LockBar, balls: Sequence[Ball]) -> np.ndarray:
     """Matrix of displacement at ball i per newton at ball j [mm/N], shape (n, n) or (m, 1, n, n) for many knives.
 
     From the drawn sizes, scaled to the measured rate where there is one. With a rate alone the bar is taken as rigid
@@ -76,7 +79,7 @@ def compliance(bar, balls):
     return np.stack(flat, axis=-1).reshape(*flat[0].shape, n, n)
 
 
-def spring(bar, first):
+def spring(bar: LockBar, first: Ball) -> Spring:
     """Spring of a bar, referred to its first ball riding the flat (B4, B4a, B5)."""
     stiffness = rate(bar, first)
     parallel = first.protrusion if bar.parallel_gap is None else bar.parallel_gap
@@ -85,17 +88,17 @@ def spring(bar, first):
     return Spring(first.hinge_distance, stiffness, kappa, parallel, ride, bar.riding_force)
 
 
-def moment(spring, psi):
+def moment(spring: Spring, psi: Values) -> Values:
     """Moment of the bar about the middle of the relief at bar angle psi [N·mm]; B5."""
     return formulas["B5"](psi=psi, psi_ride=spring.psi_ride, riding_force=spring.riding_force, hinge_distance_1=spring.arm, kappa=spring.kappa)
 
 
-def free(spring):
+def free(spring: Spring) -> Values:
     """Bar angle of the bar that nothing holds, without a moment; B5."""
     return spring.psi_ride - spring.riding_force * spring.arm / spring.kappa
 
 
-def side_compliance(bar, ball):
+def side_compliance(bar: LockBar, ball: Ball) -> Values:
     """Sideways give of the bar at its first ball, across the bar [mm/N]: measured or as is usual, else drawn (B6a).
 
     >>> from detentlib.knife.parts import Ball, LockBar, Recess

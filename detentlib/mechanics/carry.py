@@ -1,5 +1,6 @@
 """Who carries: each bar in balance at every blade angle, rigid (C1) or elastic (C4), for any balls and two bars."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -7,7 +8,9 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
-from .leaf import FACE, bars_of, bearing, crosses, crossing_deg, leaves_of, on_track
+from ..knife.parts import Friction, Knife
+from ..knife.values import Values
+from .leaf import FACE, Leaf, Pressed, bars_of, bearing, crosses, crossing_deg, leaves_of, on_track
 from .lift import Lift, flat_angle
 
 BALANCED = 1e-9  # rad of sideways turn, 0.04 µm at the ball
@@ -45,7 +48,7 @@ class Detent:
     The parts as arrays are made once; so is where the shut knife rests, which the contact remembers when it opens.
     """
 
-    knife: object
+    knife: Knife
     elastic: bool = False
     paths: dict = field(default_factory=dict, compare=False, repr=False)
 
@@ -54,37 +57,42 @@ class Detent:
         object.__setattr__(self, "knife", _placed(self.knife))
 
     @cached_property
-    def leaves(self):
+    def leaves(self) -> tuple[Leaf, ...]:
         """The bars with their balls as arrays."""
         return leaves_of(self.knife, self.elastic)
 
     @cached_property
-    def many(self):
+    def many(self) -> bool:
         """True where the knife holds arrays, many knives in one."""
         return any(leaf.many for leaf in self.leaves)
 
     @cached_property
-    def count(self):
+    def count(self) -> int:
         """How many knives there are in one."""
         return max(leaf.count for leaf in self.leaves)
 
     @cached_property
-    def shut(self):
+    def shut(self) -> tuple[np.ndarray, ...]:
         """Relative angle of each ball in the shut knife, one array (b, m, 1) a bar: the blade has snapped shut, so closing holds."""
         return tuple(-rest.omega * leaf.levers for leaf, rest in zip(self.leaves, self.resting, strict=True))
 
     @cached_property
-    def resting(self):
+    def resting(self) -> tuple[Pressed, ...]:
         """Each bar in the shut knife, as Pressed: at the stop, settled as it closed."""
         return tuple(leaf.settled(np.zeros((self.count, 1)), -1) for leaf in self.leaves)
 
-    def relative(self, theta, sense, since=None):
+    def relative(
+        self,
+        theta: Values,
+        sense: int,
+        since: Sequence[np.ndarray | None] | None = None,
+    ) -> tuple[np.ndarray, ...]:
         """Relative angle of each ball on its recess at one blade angle, one array (b, m, 1) a bar: what a contact remembers."""
         shape = np.broadcast_to(np.reshape(np.asarray(theta, float), (-1, 1)), (self.count, 1))
         since = [None] * len(self.leaves) if since is None else since
         return tuple(shape - leaf.settled(shape, sense, past).omega * leaf.levers for leaf, past in zip(self.leaves, since, strict=True))
 
-    def state(self, theta, sense=1, since=None):
+    def state(self, theta: Values, sense: int = 1, since: Sequence[np.ndarray | None] | None = None) -> State:
         """State at blade angles theta [rad], numbers of the knife and theta broadcasting as (m, n).
 
         sense: +1 opening from shut, −1 closing, 0 without friction. since: where the balls last turned back (see
@@ -133,7 +141,7 @@ class Detent:
             shaped(sum(np.abs(one.off) for one in each) > BALANCED),
         )
 
-    def sideways(self, at):
+    def sideways(self, at: State) -> list[np.ndarray]:
         """How far the bar has taken each ball along its track in a State [mm], + in the sense of opening; one array per ball (B6)."""
         found = [None] * len(self.knife.balls)
         for leaf, turn in zip(self.leaves, at.side_turns, strict=True):
@@ -142,12 +150,12 @@ class Detent:
         return found
 
     @cached_property
-    def break_out(self):
+    def break_out(self) -> np.ndarray:
         """Blade angle [rad] from which on all balls ride the flat when opening, shape (m, 1)."""
         return np.maximum.reduce(np.broadcast_arrays(*self.leaving))
 
     @cached_property
-    def leaving(self):
+    def leaving(self) -> list[np.ndarray]:
         """Blade angle [rad] at which each ball comes on to the flat when opening, (m, 1) each; with the drag there counted."""
         stiff = np.maximum.reduce(np.broadcast_arrays(*(np.reshape(flat_angle(ball), (-1, 1)) for ball in self.knife.balls)))
         ends = []
@@ -156,11 +164,11 @@ class Detent:
             ends += [np.reshape(flat_angle(ball), (-1, 1)) + _row(dragged, row) for row, ball in enumerate(leaf.parts)]
         return ends
 
-    def opening(self, count):
+    def opening(self, count: int) -> np.ndarray:
         """Blade angles [rad] from the stop to all balls on the flat, shape (m, count)."""
         return self.break_out * np.linspace(0.0, 1.0, count)
 
-    def take(self, rows):
+    def take(self, rows: np.ndarray) -> "Detent":
         """The knives with the given indexes out of many in one."""
         return Detent(self.knife.take(rows), self.elastic)
 
@@ -174,17 +182,17 @@ def _placed(knife):
     return knife.with_arrays(moved | {"blade.pivot_play": 0.0})
 
 
-def state(knife, theta, elastic=False, sense=1):
+def state(knife: Knife, theta: Values, elastic: bool = False, sense: int = 1) -> State:
     """State of a knife at blade angles theta [rad]; L2 to L8, B4 to B6, C1 (rigid) or C4 (elastic). See `Detent.state`."""
     return Detent(knife, elastic).state(theta, sense)
 
 
-def pivot_drag(knife, at):
+def pivot_drag(knife: Knife, at: State) -> Values:
     """Drag of the pivot [N·mm] in a State: as measured with the bar lifted off, and what the bar's load adds (F8)."""
     return knife.friction.pivot_torque + sum(load_drag(knife.friction, load, lifted.phi) for lifted, load in zip(at.lifts, at.loads, strict=True))
 
 
-def load_drag(friction, load, phi):
+def load_drag(friction: Friction, load: Values, phi: Values) -> Values:
     """What the load of a ball adds to the drag of the pivot [N·mm] (F8)."""
     if not (_given(friction.washer) or _given(friction.pin)):
         return 0.0

@@ -4,13 +4,16 @@ While one ball alone carries, its place on its rim gives everything: bar angle, 
 bar sideways, and so the blade angle. `lead` says where it really does carry alone. Between two such stretches both carry.
 """
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.values import Values
 from . import bar as bars
 from .carry import load_drag
+from .leaf import Leaf
 from .lift import FLAT, Lift, friction_at, lean, middle_angle, push_ratio
 from .roots import closed_in
 
@@ -41,10 +44,10 @@ class Curve(NamedTuple):
     energy: np.ndarray
     lead: np.ndarray
     pull: np.ndarray
-    lean: np.ndarray
+    lean: Values
 
 
-def curve(leaf, angle, sense):
+def curve(leaf: Leaf, angle: np.ndarray, sense: int) -> Curve:
     """Curve of a Leaf at relative angles (c, m, n), sense as in Detent.state; one more row than it has balls is its face's."""
     balls, spring, count = leaf.balls, leaf.spring, len(leaf.parts)
     lifts, face = leaf.lifted(angle[:count]), leaf.asked(0.0, spring.arm)
@@ -73,7 +76,14 @@ def curve(leaf, angle, sense):
     return Curve(angle, theta, lifts, load, push, moment, torque, omega, energy, psi - highest, pull, lean(lifts, load, ratio) if sense > 0 else 0.0)
 
 
-def walk(leaf, low, high, sense, count, through=()):
+def walk(
+    leaf: Leaf,
+    low: np.ndarray,
+    high: np.ndarray,
+    sense: int,
+    count: int,
+    through: Sequence[np.ndarray] = (),
+) -> Curve:
     """Curve of a Leaf on `count` relative angles from low to high (c, m, 1), with both sides of each of its turns.
 
     Turns are where one stops or starts to carry alone, where a ball touches something else or passes the middle of its
@@ -107,7 +117,7 @@ def _with_turns(leaf, found, sense):
     return found
 
 
-def can_land(leaf, high):
+def can_land(leaf: Leaf, high: np.ndarray) -> bool:
     """Whether the bar face could land on the tang short of relative angles `high`: no ball then holds it clear everywhere."""
     if leaf.crossings:
         return True
@@ -117,7 +127,7 @@ def can_land(leaf, high):
     return bool(np.any(np.max(least, axis=0) < np.ravel(leaf.asked(0.0, leaf.spring.arm))))
 
 
-def and_first(value):
+def and_first(value: np.ndarray) -> np.ndarray:
     """The rows of the balls, and that of the first again for the bar face."""
     return np.concatenate([value, value[:1]], axis=0)
 

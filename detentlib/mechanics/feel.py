@@ -1,14 +1,16 @@
 """What the hand and the gauge feel: peak, hold, barrier, draw-in, handovers; for one knife or for many at once."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.parts import Knife
+from ..knife.values import Values
 from . import bar as bars
 from . import carry, limits, notes, path, search
 from .lift import middle_angle
@@ -88,7 +90,7 @@ class Feel:
     of: tuple = field(default=(), repr=False, compare=False)  # the knife, and whether its bar was taken as elastic
 
     @cached_property
-    def left_out(self):
+    def left_out(self) -> tuple[str, ...]:
         """What these numbers do not contain, in lines with newtons (see notes.left_out); worked out when it is asked for."""
         return notes.left_out(*self.of)
 
@@ -98,7 +100,7 @@ class Feel:
         return f"<Feel: break force {self.break_force:.2f} N, let-back {hold}, barrier {self.barrier:.2f} mJ>"
 
 
-def feel(knife, elastic=False):
+def feel(knife: Knife, elastic: bool = False) -> Feel:
     """What one Knife feels like: a Feel. Raises KnifeError for a knife that cannot work.
 
     elastic: let bar, sideways give and squash settle together, so that balls can share (C4); otherwise the bar is
@@ -112,7 +114,7 @@ def feel(knife, elastic=False):
     return felt(limits.working(knife, elastic), knife)
 
 
-def felt(detent, knife):
+def felt(detent: carry.Detent, knife: Knife) -> Feel:
     """The Feel of a Knife by its Detent, as `limits.working` gives it: to ask the same knife more than once."""
     with np.errstate(over="ignore", invalid="ignore"):
         facts = _facts(detent)
@@ -171,25 +173,25 @@ class Numbers(Mapping):
     (['one', 'two'], 2, 3)
     """
 
-    def __init__(self, known, later):
+    def __init__(self, known: Mapping[str, Any], later: Mapping[str, Callable[[], Any]]) -> None:
         """known: {name: value}; later: {name: function without arguments that gives it}."""
         self._known, self._later = dict(known), later
 
-    def __getitem__(self, name):
+    def __getitem__(self, name: str) -> Any:
         """The number of this name; KeyError where there is none."""
         if name not in self._known and name in self._later:
             self._known[name] = self._later[name]()
         return self._known[name]
 
-    def __iter__(self):
+    def __iter__(self) -> Iterator[str]:
         """Names."""
         return iter(dict.fromkeys((*self._known, *self._later)))
 
-    def __len__(self):
+    def __len__(self) -> int:
         """How many there are."""
         return len({*self._known, *self._later})
 
-    def __or__(self, more):
+    def __or__(self, more: Mapping[str, Any]) -> "Numbers":
         """These numbers and more known ones."""
         return Numbers(self._known | more, self._later)
 
@@ -208,8 +210,8 @@ class Many(NamedTuple):
     impossible: dict
 
 
-def feel_many(knife, elastic=False, chunk=2048):
-    """Feel of many knives at once: a Knife from `with_arrays`, arrays of shape (m, 1). Returns a Many.
+def feel_many(knife: Knife, elastic: bool = False, chunk: int = 2048) -> Many:
+    """Feel of many knives at once: a Knife from `with_arrays`, arrays of shape (m, 1).
 
     Impossible knives are counted and named, never raised and never dropped. Memory is bounded by `chunk` knives.
     """
@@ -243,7 +245,7 @@ def feel_many(knife, elastic=False, chunk=2048):
     return Many(Numbers(values, {"draw_in_deg": draw_in_deg}), possible, impossible)
 
 
-def loaded_offset(detent):
+def loaded_offset(detent: carry.Detent) -> tuple[Values, ...]:
     """How far each ball of a shut knife is short of concentric, along its track [mm]; arrays (m, 1) for many knives."""
     found = {}
     for leaf, shut in zip(detent.leaves, detent.shut, strict=True):
@@ -252,7 +254,7 @@ def loaded_offset(detent):
     return tuple(found[i] if detent.many else found[i].item() for i in range(len(found)))
 
 
-def stalls(detent, draw_in):
+def stalls(detent: carry.Detent, draw_in: np.ndarray) -> np.ndarray:
     """Whether a closing blade, beyond its draw-in angle [rad], pulls shut for a while and then stalls (see `stall_pockets`); bool (m,)."""
     if _plain(detent):
         way = path.path(detent, -1)
@@ -267,13 +269,13 @@ def stalls(detent, draw_in):
     return np.any(begins & pulls[:, :-1] & slack[:, 1:], axis=-1)
 
 
-def letback_given(knife):
+def letback_given(knife: Knife) -> np.bool_ | np.ndarray:
     """Whether the model is good enough for a let-back force: not off track with much friction (F2). One bool, or an array over the knives."""
     on_track = [np.abs(ball.recess.off_track) <= _OFF_TRACK_LIMIT for ball in knife.balls]
     return (np.asarray(knife.friction.rim) <= _OFF_TRACK_MU) | np.logical_and.reduce(np.broadcast_arrays(*on_track))
 
 
-def relief_stress(knife, at):
+def relief_stress(knife: Knife, at: carry.State) -> tuple[Values | None, Values | None]:
     """Stress in the relief of the first bar in a State [MPa]: from upward bending (S3), and what the push along the tang adds at one edge (S3a).
 
     Each ball by its own arm, a bar face that lies on the tang by that of ball 1. (None, None) without the drawn sizes.

@@ -1,5 +1,6 @@
 """One lock bar with its balls as arrays: where it stands at a blade angle, turned up and sideways as one body."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -7,8 +8,9 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
-from ..knife.parts import Ball, Recess
+from ..knife.parts import Ball, Friction, Knife, LockBar, Recess
 from ..knife.paths import swap
+from ..knife.values import Values
 from . import bar as bars
 from .lift import CHAMFER, EDGE, RIM, ROUND, Lift, deeper, flat_angle, friction_at, lift, push_ratio, run_off
 from .roots import closed_in
@@ -62,47 +64,47 @@ class Leaf:
     taken round the pivot per sideways turn. crossings: (row, geometry) of recesses of other balls that a ball crosses.
     """
 
-    bar: object
+    bar: LockBar
     members: tuple
     parts: tuple
     balls: Ball
-    friction: object
+    friction: Friction
     crossings: tuple
     elastic: bool
 
     @cached_property
-    def spring(self):
+    def spring(self) -> bars.Spring:
         """The bar as a spring, referred to its first ball (B4, B4a, B5)."""
         return bars.spring(self.bar, self.parts[0])
 
     @cached_property
-    def across(self):
+    def across(self) -> np.ndarray:
         """Arm of each ball's push about the relief, sideways [mm]."""
         return self.balls.hinge_distance * np.abs(np.sin(np.radians(self.balls.track_to_bar_deg)))
 
     @cached_property
-    def levers(self):
+    def levers(self) -> np.ndarray:
         """Turn of each ball round the pivot per sideways turn of the bar."""
         return self.across / self.balls.track_radius
 
     @cached_property
-    def tilt(self):
+    def tilt(self) -> Values:
         """Sideways turn per sideways moment [rad/(N·mm)] (B6b)."""
         # the inverse of B6b, which has no number for a stiff bar
         return bars.side_compliance(self.bar, self.parts[0]) / np.square(self.parts[0].hinge_distance)
 
     @cached_property
-    def gives(self):
+    def gives(self) -> bool:
         """Whether any of the knives has a bar that gives sideways."""
         return bool(np.any(np.asarray(self.tilt) > 0))
 
     @property
-    def furthest(self):
+    def furthest(self) -> np.ndarray:
         """An angle [rad] further than friction on the flat takes any ball."""
         most = np.maximum(self.friction.rim, self.friction.on_flat)
         return np.max(self.levers, axis=0) * self.tilt * self._greatest_moment * most * 1.01
 
-    def take(self, rows):
+    def take(self, rows: np.ndarray) -> "Leaf":
         """The knives with the given indexes out of many in one."""
         balls = swap(self.balls, {steps: value[:, rows] for steps, value in _arrays(self.balls) if value.shape[1] > 1})
         parts = tuple(swap(part, {steps: value[rows] for steps, value in _arrays(part)}) for part in self.parts)
@@ -110,7 +112,7 @@ class Leaf:
         crossings = tuple(crossing.take(rows) for crossing in self.crossings)
         return Leaf(bar, self.members, parts, balls, friction, crossings, self.elastic)
 
-    def settled(self, theta, sense, since=None):
+    def settled(self, theta: np.ndarray, sense: int, since: np.ndarray | None = None) -> Pressed:
         """Pressed at blade angles theta (m, n): sideways turn and pushes in balance (B6).
 
         sense: +1 opening, −1 closing, 0 without friction. since: relative angles (b, m, 1) at which the balls last
@@ -177,7 +179,7 @@ class Leaf:
         return found
 
     @cached_property
-    def middle(self):
+    def middle(self) -> np.ndarray:
         """Relative angle at which each ball is nearest to the middle of its recess, of either sign."""
         return -np.arcsin(self.balls.recess.rest_offset / (self.balls.track_radius + self.balls.recess.off_track))
 
@@ -218,22 +220,22 @@ class Leaf:
         return _mixed(*(self.pressed(theta, side, sense, since) for side in closed_in(off, low, high, off(low), off(high), _ATOM)))
 
     @cached_property
-    def flat(self):
+    def flat(self) -> np.ndarray:
         """Relative angle [rad] from which on each ball rides the flat when opening, (b, m, 1)."""
         return flat_angle(self.balls)
 
     @cached_property
-    def many(self):
+    def many(self) -> bool:
         """True where the numbers are those of many knives."""
         return self.count > 1
 
     @cached_property
-    def count(self):
+    def count(self) -> int:
         """How many knives the numbers are those of."""
         sizes = [np.size(value) for part in (self.bar, self.friction) for _, value in _arrays(part)]
         return max([*(value.shape[1] for _, value in _arrays(self.balls)), *sizes])
 
-    def pressed(self, theta, omega, sense, since=None):
+    def pressed(self, theta: np.ndarray, omega: np.ndarray, sense: int, since: np.ndarray | None = None) -> Pressed:
         """Pressed at blade angles and sideways turns, balanced or not."""
         angle = theta - omega * self.levers
         lifts = self.lifted(angle)
@@ -250,11 +252,11 @@ class Leaf:
         off = omega - self.tilt * side
         return Pressed(off, omega, bent.psi, bent.moment, lifts, loads, pushes, face_load, face_push, bent.clearances, energy)
 
-    def bent(self, lifts):
+    def bent(self, lifts: Lift) -> Bent:
         """How lifts bend the bar: rigid, the largest demand in bar angle carries all (C1); elastic, balls can share (C4)."""
         return self._shared(lifts) if self.elastic else self._envelope(lifts)
 
-    def lifted(self, angle):
+    def lifted(self, angle: np.ndarray) -> Lift:
         """Lift of every ball at its relative angle (b, m, n): the least demand over its own recess, others that it crosses, and the edge."""
         found = lift(self.balls, angle)
         for crossing in self.crossings:
@@ -265,7 +267,7 @@ class Leaf:
         edge = run_off(self.balls, angle)
         return found if edge is None else deeper(found, edge)
 
-    def asked(self, gap, arm=None):
+    def asked(self, gap: Values, arm: Values | None = None) -> Values:
         """Bar angle that goes with a gap at each ball, or at another arm (B4)."""
         arm = self.balls.hinge_distance if arm is None else arm
         return formulas["B4"](gap=gap, parallel_gap=self.spring.parallel_gap, hinge_distance=arm)
@@ -352,11 +354,11 @@ class Crossing:
 
     row: int
     recess: Recess
-    bearing: float
-    bearing_other: float
-    track_radius_other: float
+    bearing: Values
+    bearing_other: Values
+    track_radius_other: Values
 
-    def lift(self, ball, angle):
+    def lift(self, ball: Ball, angle: np.ndarray) -> Lift:
         """Lift of the ball over that recess."""
         place = formulas["L8"](
             theta=angle,
@@ -368,12 +370,12 @@ class Crossing:
         )
         return lift(ball, place.theta, recess=self.recess, off_track=place.off_track)
 
-    def take(self, rows):
+    def take(self, rows: np.ndarray) -> "Crossing":
         """The knives with the given indexes out of many in one."""
         return swap(self, {steps: value[rows] for steps, value in _arrays(self)})
 
 
-def leaves_of(knife, elastic=False):
+def leaves_of(knife: Knife, elastic: bool = False) -> tuple[Leaf, ...]:
     """The bars of a knife with their balls, as Leaf records, in the order of `bars_of`."""
     found = []
     for bar, members in bars_of(knife):
@@ -384,31 +386,31 @@ def leaves_of(knife, elastic=False):
     return tuple(found)
 
 
-def bars_of(knife):
+def bars_of(knife: Knife) -> list[tuple[LockBar, list[int]]]:
     """The (bar, indexes of its balls) of a knife."""
     every = [(0, knife.bar), (1, knife.second_bar)]
     return [(bar, [i for i, ball in enumerate(knife.balls) if ball.bar == which]) for which, bar in every if bar is not None]
 
 
-def bearing(knife, i):
+def bearing(knife: Knife, i: int) -> Values | None:
     """Bearing of a ball from ball 1 [deg], None where it is not known."""
     return 0.0 if i == 0 and knife.balls[0].bearing_deg is None else knife.balls[i].bearing_deg
 
 
-def crosses(knife, i, j):
+def crosses(knife: Knife, i: int, j: int) -> bool:
     """True where ball i can drop into recess j on its way (see `on_track`); needs both bearings."""
     known = bearing(knife, i) is not None and bearing(knife, j) is not None
     return known and bool(np.any(on_track(knife, i, j)))
 
 
-def on_track(knife, i, j):
+def on_track(knife: Knife, i: int, j: int) -> np.bool_ | np.ndarray:
     """Whether ball i rides so near to the track of recess j that it can drop into it, wherever that stands; a bool or an array of them."""
     ball, other = knife.balls[i], knife.balls[j]
     apart = np.abs(other.track_radius + other.recess.off_track - ball.track_radius)
     return apart < other.recess.rim_radius + other.recess.edge_radius
 
 
-def crossing_deg(knife, i, j):
+def crossing_deg(knife: Knife, i: int, j: int) -> Values:
     """Blade angle at which ball i stands over the middle of recess j [deg] (L8)."""
     other = knife.balls[j]
     ahead = np.degrees(np.arcsin(other.recess.rest_offset / (other.track_radius + other.recess.off_track)))
@@ -418,7 +420,7 @@ def crossing_deg(knife, i, j):
 _NEVER = {"depth": np.inf, "run_off_deg": 1e6}  # what no floor and no end of the track count as
 
 
-def stacked(balls):
+def stacked(balls: Sequence[Ball]) -> Ball:
     """Balls as one unchecked Ball whose numbers are arrays (b, m, 1): an axis of balls, of knives, of angles."""
     return swap(balls[0], _columns(balls) | {("recess", *steps): value for steps, value in _columns([ball.recess for ball in balls]).items()})
 

@@ -5,6 +5,8 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.parts import Ball, Friction, Recess
+from ..knife.values import Values
 
 FLAT, RIM, CHAMFER, FLOOR, EDGE, ROUND = range(6)
 TOUCH_WORDS = ("on the flat", "on its rim", "on its chamfer", "on its floor", "on the tang edge", "all round on its rim")
@@ -25,16 +27,16 @@ class Lift(NamedTuple):
     reach: squared distance of the contact from the pivot over that of the ball, as far as the off-track error moves it.
     """
 
-    sink: np.ndarray
-    demand: np.ndarray
-    phi: np.ndarray
-    cos_chi: np.ndarray
-    rim_gap: np.ndarray
+    sink: Values
+    demand: Values
+    phi: Values
+    cos_chi: Values
+    rim_gap: Values
     touch: np.ndarray
-    reach: np.ndarray | float = 1.0
+    reach: Values = 1.0
 
 
-def lift(ball, theta, recess=None, off_track=None):
+def lift(ball: Ball, theta: Values, recess: Recess | None = None, off_track: Values | None = None) -> Lift:
     """Lift of one Ball at blade angles theta [rad]; formulas L2 to L6.
 
     recess and off_track: those of another ball's recess that this ball crosses (L8), its own by default. The numbers of
@@ -63,7 +65,7 @@ def lift(ball, theta, recess=None, off_track=None):
     return Lift(sink, formulas["L6"](protrusion=ball.protrusion, sink=sink).demand, phi, cos_chi, rim_gap, touch, reach)
 
 
-def on_rim(radius, recess, distance):
+def on_rim(radius: Values, recess: Recess, distance: Values) -> tuple[Values, Values, Values, np.ndarray]:
     """Sink, contact angle, rim gap and touch of a ball at a distance from the axis of a recess, its floor left out (L3, L4)."""
     found = _plain_rim(radius, recess, distance)
     if np.any(np.greater(recess.chamfer_width, 0)):
@@ -72,17 +74,17 @@ def on_rim(radius, recess, distance):
     return found
 
 
-def push_ratio(lifted, mu):
+def push_ratio(lifted: Lift, mu: Values) -> Values:
     """Push along the track per newton of load, friction at the true contact point (F2b); mu with the sign of the slip."""
     return formulas["F2b"](phi=lifted.phi, mu=mu, cos_chi=lifted.cos_chi, reach=lifted.reach)
 
 
-def friction_at(friction, lifted):
+def friction_at(friction: Friction, lifted: Lift) -> np.ndarray:
     """Coefficient of friction where each ball touches: that of the flat also on a floor, elsewhere that of the rim."""
     return np.where((lifted.touch == FLAT) | (lifted.touch == FLOOR), friction.on_flat, friction.rim)
 
 
-def lean(lifted, load, ratio):
+def lean(lifted: Lift, load: Values, ratio: Values) -> np.ndarray:
     """Contact and friction angle together [rad] from the opening `push_ratio`; 0 where the ball carries on no rim that it climbs.
 
     On track it is φ + arctan μ, off track less; beyond 90° the ball jams. A rim's contact angle falls as the blade opens,
@@ -93,7 +95,7 @@ def lean(lifted, load, ratio):
     return np.where(climbs, np.mod(np.arctan(ratio), np.pi), 0.0)
 
 
-def run_off(ball, theta):
+def run_off(ball: Ball, theta: Values) -> Lift | None:
     """Lift of a ball past the end of its track (L7), None where it has no run-off angle or stays short of it.
 
     Before the edge the ball sinks by nothing; past it by its radius or more it has left the tang.
@@ -111,19 +113,19 @@ def run_off(ball, theta):
     return Lift(sink, demand, place.phi, away, place.past, np.where(sink > 0, EDGE, FLAT), np.ones(sink.shape))
 
 
-def deeper(one, other):
+def deeper(one: Lift, other: Lift) -> Lift:
     """Of two lifts of the same ball the one that lets it sink deeper, angle by angle (L8)."""
     return Lift(*(np.where(other.sink > one.sink, b, a) for a, b in zip(one, other, strict=True)))
 
 
-def flat_angle(ball):
+def flat_angle(ball: Ball) -> Values:
     """Blade angle [rad] from which on the ball rides the flat when opening (L2a at the outline of its recess)."""
     recess = ball.recess
     outline = recess.rim_radius + recess.edge_radius
     return formulas["L2a"](distance=outline, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
 
 
-def middle_angle(ball):
+def middle_angle(ball: Ball) -> Values:
     """Blade angle [rad], from the stop on, at which the ball is nearest to the middle of its recess (L2)."""
     return np.maximum(0.0, -np.arcsin(ball.recess.rest_offset / (ball.track_radius + ball.recess.off_track)))
 

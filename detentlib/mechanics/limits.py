@@ -1,13 +1,14 @@
 """What a knife cannot do: limits that only the mechanics can see, each named, for one knife or for many at once."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from itertools import combinations
 from typing import NamedTuple
 
 import numpy as np
 
 from ..derivations.formulas import formulas
-from ..knife.parts import KnifeError, Problem
+from ..knife.parts import Knife, KnifeError, Problem
+from ..knife.values import Values
 from . import carry
 from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, lift, middle_angle
 from .path import path
@@ -24,7 +25,7 @@ class Limit(NamedTuple):
     problem: Callable[[], Problem]
 
 
-def find(detent):
+def find(detent: carry.Detent) -> list[Limit]:
     """Limits that the knife or knives of a Detent break; broken has one bool per knife."""
     knife, found = detent.knife, []
     unsettled = np.zeros(detent.break_out.shape[0], bool)
@@ -72,13 +73,13 @@ def _held_past_the_flat(detent, way):
     return held > np.maximum(at_the_top, detent.break_out[:, 0]) + PAST, held
 
 
-def working(knife, elastic=False):
+def working(knife: Knife, elastic: bool = False) -> carry.Detent:
     """The Detent of one knife that can work, to ask for more than one thing. Raises KnifeError as `check` does."""
     rigid = check(knife)
     return carry.Detent(knife, True) if elastic else rigid
 
 
-def check(knife):
+def check(knife: Knife) -> carry.Detent:
     """Raise KnifeError with every limit that one knife breaks; the Detent of a knife that can work, its bar rigid.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
@@ -112,7 +113,7 @@ radius of 0.7938 mm. The ball would drop past its widest part and the rim could 
     return detent
 
 
-def finite(knife, values):
+def finite(knife: Knife, values: Mapping[str, Values]) -> None:
     """Raise KnifeError where one of the results {name: number} of a knife is no finite number: the last line of defence."""
     found = [
         Problem(name, str(value), "does not come out as a finite number", "Some sizes of this knife cannot be meant.", "Check the unit of every number.")

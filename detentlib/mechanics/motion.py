@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
-from ..knife.parts import KnifeError, Problem
+from ..knife.parts import Knife, KnifeError, Problem
 from .carry import Detent, pivot_drag
 from .feel import feel
 
@@ -21,7 +21,7 @@ _STILL = 1e-6  # rad or rad/s, as good as nothing
 THUMB_PRESS, FINGER_FLICK = (100.6, 136.7), (6.8, 2.5)
 
 
-def finger_words(force):
+def finger_words(force: float) -> str:
     """How heavy a force at the tab [N] is for a finger, in words: pressed, and flicked.
 
     >>> finger_words(12.0)
@@ -57,7 +57,7 @@ class Rough(NamedTuple):
     barrier: float
 
     @property
-    def words(self):
+    def words(self) -> tuple[str, str, str]:
         """The ranges as sentences, each with what decides it; never one number alone."""
         near, far = (each.reached_deg for each in self.flick)
         fingers = f"{FINGER[0]:g} to {FINGER[1]:g} N/mm stiff, moved at {FINGER_SPEED[0]:g} to {FINGER_SPEED[1]:g} mm/s: judgement"
@@ -68,7 +68,7 @@ class Rough(NamedTuple):
         )
 
 
-def flick(knife, finger_stiffness, finger_speed):
+def flick(knife: Knife, finger_stiffness: float, finger_speed: float) -> Flick:
     """Flick of one Knife by a finger that moves (D1): a Flick, from where the finger just overcomes the peak.
 
     finger_stiffness [N/mm]; finger_speed [mm/s], at which the hand moves on. The finger pushes at the tab like a spring
@@ -113,7 +113,7 @@ def _swung(knife, resistance, time, now, finger_stiffness, finger_speed, ends):
     return solve_ivp(turning, (time, time + _LONGEST), now, events=(arrives, ends), rtol=1e-8, atol=1e-10, max_step=1e-3)
 
 
-def rough_motion(knife):
+def rough_motion(knife: Knife) -> Rough:
     """Flick, shake and drop of one Knife as ranges: a Rough. Needs mass, balance radius and inertia of the blade."""
     mass, balance, inertia = (_need(knife, name) for name in ("mass", "balance_radius", "inertia"))
     felt = feel(knife)

@@ -1,16 +1,24 @@
 """What to know beside the numbers of a Feel: flags (a state that deserves a look) and what the model leaves out, with its size."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import permutations
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..derivations.formulas import formulas
-from ..knife.parts import name_of, spec
+from ..knife.parts import Ball, Knife, name_of, spec
 from . import bar as bars
 from . import carry
 from .lift import FLOOR, JAM_DEG, lean, push_ratio
 from .path import springs_sideways
+
+if TYPE_CHECKING:
+    from .feel import Feel
+
+if TYPE_CHECKING:
+    from .feel import Feel
 
 _THIN_CLEARANCE, _THIN_JAM, _RATES_DISAGREE = 0.05, 80.0, 0.25
 _PLAY = "blade.pivot_play"
@@ -22,7 +30,7 @@ _USUAL_WEIGHT = 1.0  # N at the tab
 _SAME = 0.05  # N, told by one number
 
 
-def flags(detent, feel, opened):
+def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str, ...]:
     """Sentences about states that are modelled but deserve a look; a tuple, empty for a plain healthy knife.
 
     opened: State on opening, its first angles that of rest and that of the peak.
@@ -81,12 +89,12 @@ def flags(detent, feel, opened):
     return tuple(said)
 
 
-def runs_off_early(ball, feel):
+def runs_off_early(ball: Ball, feel: "Feel") -> bool:
     """Whether the track of a ball ends before all balls are on the flat."""
     return ball.run_off_deg is not None and ball.run_off_deg <= feel.break_out_deg
 
 
-def left_out(knife, elastic=False):
+def left_out(knife: Knife, elastic: bool = False) -> tuple[str, ...]:
     """What the numbers of one knife do not contain, as a tuple of lines: each with what it would do to the break force at the tab [N].
 
     Each is found by feeling the knife again with it in, all at once. What comes to more than a tenth of the break force's
@@ -122,7 +130,7 @@ def left_out(knife, elastic=False):
     return (*lines, "speed: a slow push")
 
 
-def gathered(titles, told):
+def gathered(titles: Sequence[str], told: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
     """Sentences about several knives, one tuple of them a knife: those that hold for every knife once, the others with its title.
 
     >>> gathered(["A", "B"], [("slow", "1 N"), ("slow", "2 N")])

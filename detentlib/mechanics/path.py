@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .carry import FACE
+from .carry import FACE, Detent
 from .curves import JUST_AFTER, Curve, and_first, can_land, curve, walk
 from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, ROUND
 
@@ -41,14 +41,14 @@ class Alone(NamedTuple):
     torque_end: float
 
 
-def path(detent, sense=1, bar=0):
+def path(detent: Detent, sense: int = 1, bar: int = 0) -> Path:
     """Path of one rigid bar from its seat to all balls on the flat, opening (+1) or closing (−1); made once for each Detent."""
     if (sense, bar) not in detent.paths:
         detent.paths[sense, bar] = _path(detent, sense, bar)
     return detent.paths[sense, bar]
 
 
-def from_rest(detent, rest):
+def from_rest(detent: Detent, rest: float) -> Path:
     """Path of one opening knife; where it rests off its stop, with that blade angle [rad] among its points."""
     if not rest:
         return path(detent)
@@ -77,7 +77,7 @@ def _path(detent, sense, bar, through=()):
     return Path(found, there, *(np.take_along_axis(value, order, axis=-1) for value in flat), *np.divmod(order, theta.shape[-1]))
 
 
-def peak(way):
+def peak(way: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Blade angle, torque, load and contact angle at the greatest opening torque of a Path, each (m, 1)."""
     rows = np.arange(way.theta.shape[0])
     top = np.argmax(np.where(np.isfinite(way.theta), way.torque, -np.inf), axis=-1)
@@ -87,7 +87,7 @@ def peak(way):
     return np.maximum(angle, 0.0), *rest  # what the push turns back is added again, which leaves the stop only as near as numbers go
 
 
-def taken_over(detent):
+def taken_over(detent: Detent) -> np.ndarray:
     """Blade angle [rad], (m, 1), from which on another ball than the one that carries at rest is on its own, and slips."""
     way, rest = path(detent), detent.resting[0]
     greatest_load = np.max(rest.loads, axis=0)
@@ -95,7 +95,7 @@ def taken_over(detent):
     return np.min(np.where((way.row != carrier) & (way.theta > 0), way.theta, np.inf), axis=-1, keepdims=True)
 
 
-def draw_in(detent, way, rest):
+def draw_in(detent: Detent, way: Path, rest: np.ndarray) -> np.ndarray:
     """The largest blade angle with closing pull at every smaller one down to rest, from a closing Path; (m, 1)."""
     rows = np.arange(way.theta.shape[0])
     there = np.isfinite(way.theta) & (way.theta >= rest - JUST_AFTER)
@@ -111,7 +111,7 @@ def draw_in(detent, way, rest):
     return np.minimum(result[:, None], detent.break_out)  # the far side of where the flat begins
 
 
-def stall_pockets(detent, drawn_in):
+def stall_pockets(detent: Detent, drawn_in: float) -> tuple[tuple[float, float], ...]:
     """Stretches [deg] beyond the draw-in angle of one knife where the blade pulls shut for a while, then stalls."""
     way = path(detent, -1)
     beyond = np.isfinite(way.theta[0]) & (way.theta[0] > drawn_in + JUST_AFTER)
@@ -128,7 +128,7 @@ def stall_pockets(detent, drawn_in):
     return tuple(found)
 
 
-def work(detent, way, rest):
+def work(detent: Detent, way: Path, rest: float) -> float:
     """Work of the hand on one opening knife from rest to the flat [mJ], from a Path."""
     from scipy.integrate import simpson
 
@@ -168,7 +168,7 @@ def _first_step(theta, torque, alone, rest):
     return np.sum((at_rest + after) / 2 * (high - rest))
 
 
-def springs_sideways(detent):
+def springs_sideways(detent: Detent) -> float | None:
     """Blade angle [rad] at which a bar of one opening knife springs sideways all at once, None where its seats are steady (B6f).
 
     Each bar is taken as rigid on its hinge, also where balls can share.
@@ -183,7 +183,7 @@ def springs_sideways(detent):
     return float(min(sprung)) if sprung else None
 
 
-def stretches(detent, way):
+def stretches(detent: Detent, way: Path) -> list[Alone]:
     """The stretches of one opening knife in which one ball alone carries, in order, from a Path: a list of Alone."""
     members, alone, found = (*detent.leaves[0].members, FACE), [], way.found
     for row, carrier in zip(range(len(found.lead)), members, strict=False):

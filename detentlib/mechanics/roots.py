@@ -1,11 +1,20 @@
 """Where a function changes its sign, closed in on from both sides, for many cases at once."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 _ROUNDS = 100
 
 
-def closed_in(function, low, high, at_low, at_high, grain):
+def closed_in(
+    function: Callable[[np.ndarray], np.ndarray],
+    low: np.ndarray,
+    high: np.ndarray,
+    at_low: np.ndarray,
+    at_high: np.ndarray,
+    grain: float,
+) -> tuple[np.ndarray, np.ndarray]:
     """Both sides, at most 2 `grain` apart, of where a function of arrays turns from the sign at `low` to that at `high`.
 
     Arrays of one shape; at_low, at_high: its values there, 0 counting as below. Chandrupatla's way: quadratic where

@@ -19,7 +19,7 @@ _GRAIN = 1e-15  # rad, to which the rest is closed in
 FINE = 1025
 
 
-def rest(detent, theta):
+def rest(detent: carry.Detent, theta: np.ndarray) -> np.ndarray:
     """The smallest angle with closing torque, friction left out; shape (m, 1). The last angle where nothing closes."""
     found = np.zeros((theta.shape[0], 1))
     rows = np.flatnonzero(~(detent.state(theta[:, :1], 0).torque[:, 0] > 0))  # nan, of a knife that cannot be, is not at the stop
@@ -43,7 +43,7 @@ def _rest_off_the_stop(detent, theta):
     return np.where(nothing, theta[:, -1:], np.where(high > JUST_AFTER, high, 0.0))
 
 
-def peak(detent, theta, at, known):
+def peak(detent: carry.Detent, theta: np.ndarray, at: carry.State, known: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Angle and value of the greatest opening torque up to and on the flat, each of shape (m, 1).
 
     On either side of a step the torque can stand higher than at any grid angle: known, angles (m, k) where there may be
@@ -72,7 +72,7 @@ def _greatest(theta, torque):
     return angle, value, low, high
 
 
-def draw_in(detent, theta, resting):
+def draw_in(detent: carry.Detent, theta: np.ndarray, resting: np.ndarray) -> np.ndarray:
     """The largest angle with closing torque above the pivot's drag at every smaller one down to rest; shape (m, 1)."""
     at = detent.state(theta, -1)
     pulls = (pull(detent, at) > 0) | (theta <= resting)
@@ -94,7 +94,7 @@ def draw_in(detent, theta, resting):
     return np.where(comes_home, found, resting)
 
 
-def take_up(detent):
+def take_up(detent: carry.Detent) -> np.ndarray:
     """Blade angle [rad] through which the rim sticks on opening before it slips, shape (m, 1); 0 where the bar is stiff sideways.
 
     Where two balls share at rest, that of the one that carries more.
@@ -111,7 +111,7 @@ def take_up(detent):
     return np.broadcast_to(np.maximum(found, 0.0), detent.break_out.shape)
 
 
-def stall_pockets(detent, drawn_in, last):
+def stall_pockets(detent: carry.Detent, drawn_in: float, last: float) -> tuple[tuple[float, float], ...]:
     """Stretches [deg] beyond the draw-in angle of one knife where the blade pulls shut for a while, then stalls."""
     theta = np.linspace(drawn_in + JUST_AFTER, last, FINE)[None, :]
     pulls = pull(detent, detent.state(theta, -1)) > 0
@@ -130,7 +130,7 @@ class Kink(NamedTuple):
     after: tuple
 
 
-def kinks(detent, theta):
+def kinks(detent: carry.Detent, theta: np.ndarray) -> list[list[Kink]]:
     """The kinks of one opening knife, in the order of the angle, a list for each bar; a change of what a ball touches counts.
 
     theta: rising blade angles [rad], shape (1, n), between which they are looked for.
@@ -149,7 +149,7 @@ def _between(theta, turns, holds):
     return [] if not turns.size else _close_in(holds, theta[0, turns][:, None], theta[0, turns + 1][:, None])[:, 0].tolist()
 
 
-def pull(detent, at):
+def pull(detent: carry.Detent, at: carry.State) -> np.ndarray:
     """Closing torque left after the pivot's drag, of a closing blade."""
     return at.torque - carry.pivot_drag(detent.knife, at)
 

@@ -1,9 +1,11 @@
 """From the loaded knife to its parts: the rest offsets that go with rim gaps seen while the bar presses (B6, L2)."""
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from ..derivations.formulas import formulas
-from ..knife.parts import KnifeError, Problem
+from ..knife.parts import Knife, KnifeError, Problem
 from .carry import Detent
 from .leaf import leaves_of
 
@@ -11,7 +13,7 @@ _AGREES = 1e-10  # rad, at the ball some 1e-9 mm
 _DOUBLINGS, _ROUNDS, _SECTIONS = 30, 8, 257  # of the turns among which the balance is looked for
 
 
-def rest_offsets(knife, rim_gaps):
+def rest_offsets(knife: Knife, rim_gaps: Mapping[int, float]) -> tuple[float, ...]:
     """Rest offset of each ball [mm], nothing pressing, for rim gaps of the loaded knife: shut, on its stop, settled as it closed.
 
     rim_gaps: {index of a ball: its rim's radius at the tang face less how far it then stands from the middle [mm]}; of

@@ -8,7 +8,7 @@ _ROUNDS, _ROUNDING, _CLOSE = 60, 1e-15, 1e-12
 _LEAST = 1e-10  # mm at 1 N, of a ball that is taken not to squash beside one that does: a thousandth of an atom
 
 
-def share(compliance, wanted, squash=None):
+def share(compliance: np.ndarray, wanted: np.ndarray, squash: np.ndarray | None = None) -> np.ndarray:
     """Loads N ≥ 0 with residual = C N + k N^(2/3) − wanted ≥ 0 and N · residual = 0, for every case at once (C4).
 
     compliance: C, (n, n) or (cases, n, n), symmetric and positive [mm/N]; wanted: (cases, n), how far each ball must
@@ -23,7 +23,12 @@ def share(compliance, wanted, squash=None):
     return _stiff(compliance, wanted) if squash is None else _soft(compliance, wanted, np.maximum(squash, _LEAST))
 
 
-def residual(compliance, wanted, loads, squash=None):
+def residual(
+    compliance: np.ndarray,
+    wanted: np.ndarray,
+    loads: np.ndarray,
+    squash: np.ndarray | None = None,
+) -> np.ndarray:
     """Clearance of each ball under the given loads [mm]: zero where it carries, not below zero anywhere."""
     given = _bent(compliance, loads) - wanted
     return given if squash is None else given + squash * np.cbrt(loads) ** 2

@@ -9,9 +9,10 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.materials import BALLS, TANGS
+from ..knife.parts import Knife
 from .carry import Detent
-from .feel import relief_stress
-from .sweep import SENSE
+from .feel import Feel, relief_stress
+from .sweep import SENSE, Sweep
 
 YIELD_FACTOR = 1.6  # greatest pressure over yield stress at first yield (Johnson, Contact Mechanics, 1985; from memory)
 STATIC_LIMIT, DENT = 4200.0, 1e-4  # MPa, and the dent it leaves as a share of the ball diameter (ISO 76:2006); made for hard steel
@@ -57,7 +58,7 @@ class Marks(NamedTuple):
     flat_per_1000: tuple
 
 
-def contact_modulus(ball, tang):
+def contact_modulus(ball: str, tang: str) -> float:
     """Contact modulus E* [MPa] of a ball and a tang material, each by name (S1a).
 
     >>> round(contact_modulus("52100", "hard blade steel") / 1000)
@@ -67,7 +68,7 @@ def contact_modulus(ball, tang):
     return formulas["S1a"](youngs_modulus_1=one.youngs_modulus, poisson_1=one.poisson, youngs_modulus_2=other.youngs_modulus, poisson_2=other.poisson)
 
 
-def ellipse(load, along, across, modulus):
+def ellipse(load: float, along: float, across: float, modulus: float) -> tuple[float, float, float, float]:
     """Elliptical contact of relative curvatures along < across [1/mm]: half axes [mm], greatest pressure [MPa], squash [mm] (S1, S1b).
 
     load [N] square to the contact, modulus E* [MPa]. Curvatures that are equal give the round spot of S1. Raises
@@ -89,7 +90,12 @@ def ellipse(load, along, across, modulus):
     return long, short, 3 * load / (2 * np.pi * long * short), round_spot.squash * shape.approach
 
 
-def in_groove(load, ball_radius, groove_radius, modulus):
+def in_groove(
+    load: float,
+    ball_radius: float,
+    groove_radius: float,
+    modulus: float,
+) -> tuple[float, float, float, float]:
     """Ball in the groove of its own track: half axes [mm], greatest pressure [MPa], squash [mm]; see `ellipse`.
 
     load [N], radii [mm], modulus E* [MPa]. groove_radius is that of the groove's section, larger than the ball's. A
@@ -102,7 +108,7 @@ def in_groove(load, ball_radius, groove_radius, modulus):
     return ellipse(load, 1 / ball_radius - 1 / groove_radius, 1 / ball_radius, modulus)
 
 
-def marks(knife, feel, ball="52100", tang="hard blade steel"):
+def marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "hard blade steel") -> Marks:
     """Marks of one Knife with its Feel, for the ball that rests and rides: a Marks (S1 to S4).
 
     ball and tang name materials (materials.BALLS, materials.TANGS). The wear is a range, by a law that scatters.
@@ -134,7 +140,7 @@ def marks(knife, feel, ball="52100", tang="hard blade steel"):
     )
 
 
-def relief_words(knife, run):
+def relief_words(knife: Knife, run: Sweep) -> str:
     """How hard the relief of the first bar is bent through a Sweep, upwards and sideways, against its yield, in words (S3, S3a).
 
     Says so where drawn sizes or yield are not known. How many turns a relief stands is left open on purpose: that hangs
@@ -157,7 +163,7 @@ def relief_words(knife, run):
     return f"{told}, {of_yield}; how many turns it stands is not known here"
 
 
-def flat_depth(volume, ball_radius):
+def flat_depth(volume: float, ball_radius: float) -> float:
     """Depth of the flat that a worn volume [mm³] leaves on a ball [mm] (S4a solved by halving).
 
     >>> round(flat_depth(2.48317e-4, 0.79375), 4)

@@ -1,11 +1,13 @@
 """The sweep: everything that happens as the blade turns, angle by angle."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from ..derivations.formulas import formulas
-from ..knife.parts import KnifeError, Problem
+from ..knife.parts import Knife, KnifeError, Problem
+from ..knife.values import Values
 from . import carry, limits
 from .lift import TOUCH_WORDS
 
@@ -53,7 +55,14 @@ class Sweep:
         return f"<Sweep {self.direction}, {self.angle_deg.size} angles from {self.angle_deg[0]:g}° to {self.angle_deg[-1]:g}°>"
 
 
-def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=False, turned_at_deg=None):
+def sweep(
+    knife: Knife,
+    angle_deg: Values | Sequence[float] | None = None,
+    direction: str = "opening",
+    attitude_deg: float = 0.0,
+    elastic: bool = False,
+    turned_at_deg: float | None = None,
+) -> Sweep:
     """Turn the blade of one Knife and record what happens.
 
     angle_deg: blade angles [deg], any order; by default from the stop to all balls on the flat with a margin, the
@@ -62,8 +71,8 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
     elastic: let bar and squash settle together, so that balls can share (C4); otherwise the bar is rigid (C1).
     turned_at_deg: blade angle at which the blade last turned back, having come from shut (closing) or from open
     (opening): the contact remembers, and friction takes a little travel to turn round (B6). By default an opening blade
-    comes from shut, where it had snapped shut, and a closing one from open. Returns a
-    Sweep. Raises KnifeError for a knife that cannot work. Formulas L2 to L8, B4 to B6, F1, F2, F7.
+    comes from shut, where it had snapped shut, and a closing one from open. Raises
+    KnifeError for a knife that cannot work. Formulas L2 to L8, B4 to B6, F1, F2, F7.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
@@ -77,7 +86,14 @@ def sweep(knife, angle_deg=None, direction="opening", attitude_deg=0.0, elastic=
     return swept(limits.working(knife, elastic), knife, angle_deg, direction, attitude_deg, turned_at_deg)
 
 
-def swept(detent, knife, angle_deg=None, direction="opening", attitude_deg=0.0, turned_at_deg=None):
+def swept(
+    detent: carry.Detent,
+    knife: Knife,
+    angle_deg: Values | Sequence[float] | None = None,
+    direction: str = "opening",
+    attitude_deg: float = 0.0,
+    turned_at_deg: float | None = None,
+) -> Sweep:
     """The Sweep of a Knife by its Detent, as `limits.working` gives it: to ask the same knife more than once."""
     if angle_deg is None:
         last = np.degrees(detent.break_out.item())
@@ -137,7 +153,7 @@ def _turned(detent, angle_deg, sense):
     return detent.relative(np.radians(angle_deg), -sense, detent.shut if sense == -1 else None)
 
 
-def weight_torque(knife, theta, attitude_deg):
+def weight_torque(knife: Knife, theta: Values, attitude_deg: float) -> Values:
     """Torque of the blade's weight [N·mm] at blade angles theta [rad] (F7), 0 with the pivot axis upright."""
     if attitude_deg == 0:
         return 0.0

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from ..knife.parts import Knife
 from . import carry, limits, search
 from .lift import CHAMFER, EDGE, FLOOR, RIM, ROUND
 from .sweep import Sweep, swept
@@ -55,7 +56,7 @@ class Swing:
         return f"<Swing: {len(self.stretches)} stretches, {self.work_opening:.1f} mJ to open, {self.lost:.1f} mJ lost in a cycle>"
 
 
-def swing(knife, elastic=False):
+def swing(knife: Knife, elastic: bool = False) -> Swing:
     """Follow one Knife from the stop to its opening angle and back: a Swing.
 
     Raises KnifeError for a knife that cannot work. Between the kinks the torque is smooth and summed on a fine grid.
@@ -78,7 +79,7 @@ def swing(knife, elastic=False):
     )
 
 
-def work_to_open(knife):
+def work_to_open(knife: Knife) -> float:
     """What the hand puts in to swing one Knife open, with pivot drag [mJ]: `work_opening` of its Swing alone."""
     opening, _ = _opened(limits.working(knife), knife)
     return _work(opening, opening.torque + _drag(knife, opening))
