@@ -8,8 +8,14 @@ CAUTIONS = {
     "ceramic": "Ceramic balls shatter. Press them slowly, behind a shield.",
     "dust": "Chips and titanium dust burn, and water makes it worse. Keep sparks away and sweep up as you go.",
     "heat": "Heat spoils the temper of tang, bar and ball. What is too hot to hold is too hot.",
-    "lock": "Bending or thinning the bar changes the lock, not only the detent. Check the lock-up again before anyone uses the knife.",
-    "pin": "A stop pin may set the open stop and the lock-up as well. After another pin, check both before anyone uses the knife.",
+    "lock": (
+        "Bending or thinning the bar changes the lock, not only the detent. "
+        "Check the lock-up again before anyone uses the knife."
+    ),
+    "pin": (
+        "A stop pin may set the open stop and the lock-up as well. "
+        "After another pin, check both before anyone uses the knife."
+    ),
     "dry": "A degreased contact can multiply the force. Oil it, then open it slowly.",
     "estimate": "All figures are estimates for comparison. They certify nothing.",
     "law": (

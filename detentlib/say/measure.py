@@ -1,4 +1,7 @@
-"""How lengths and forces are shown: in mm and N, or in thou and lbf; fixed decimals, so that a line stands still while a slider moves."""
+"""How lengths and forces are shown: in mm and N, or in thou and lbf.
+
+Decimals are fixed, so that a line stands still while a slider moves.
+"""
 
 from typing import NamedTuple
 
@@ -53,7 +56,10 @@ class Measure(NamedTuple):
         return f"{convert(value, unit, shown):.5g} {shown}"
 
 
-MM, THOU = Measure("mm", {}), Measure("thou", {"mm": "thou", "N": "lbf", "N/mm": "lbf/in", "MPa": "ksi", "N·mm": "lbf·in"})
+MM, THOU = (
+    Measure("mm", {}),
+    Measure("thou", {"mm": "thou", "N": "lbf", "N/mm": "lbf/in", "MPa": "ksi", "N·mm": "lbf·in"}),
+)
 
 
 def _written(value, unit):

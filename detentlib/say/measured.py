@@ -25,7 +25,9 @@ def trace_words(seen):
         found = seen.handover
         lines.append(f"handover at {_with(found.angle_deg, 'deg')}, the climb {found.steeper} after it")
     if seen.run_off is not None:
-        lines.append(f"run-off at {_with(seen.run_off.angle_deg, 'deg')}, then lower by {_with(seen.run_off.drop, 'mm')}")
+        lines.append(
+            f"run-off at {_with(seen.run_off.angle_deg, 'deg')}, then lower by {_with(seen.run_off.drop, 'mm')}"
+        )
     lines.append(seen.smoothing)
     if seen.explained < 0.01:
         lines.append("no arc of a ball explains this trace: look for a burr, a floor, a bent pivot")
@@ -34,13 +36,15 @@ def trace_words(seen):
 
 def pull_words(pull):
     """A Pull in words: both forces, friction and bar force apart, and what reading off the stop would have said."""
+    friction, pressing = _friction(pull.friction), _with(pull.bar_force, "N")
     lines = [
         f"opens at {_with(pull.opening, 'N')}, lets back against {_with(pull.letback, 'N')}, {pull.repeats} pairs",
-        f"friction {pull.friction.value:.3f} ± {pull.friction.doubt:.3f}, the bar presses with {_with(pull.bar_force, 'N')} at rest",
+        f"{friction}, the bar presses with {pressing} at rest",
     ]
     lines += _slip_words(pull)
     for off in pull.off_stop:
-        lines.append(f"let back read {off.off_deg:g}° off the stop: {100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}")
+        low = f"{100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}"
+        lines.append(f"let back read {off.off_deg:g}° off the stop: {low}")
     return lines
 
 
@@ -48,15 +52,19 @@ def _slip_words(pulled):
     """What a Pull or a KnifeFit says of friction that slides, and of pulls that stick and slip, in words."""
     lines = []
     if pulled.sliding is not None:
-        lines.append(f"that is where it breaks away; sliding on, friction {pulled.sliding.value:.3f} ± {pulled.sliding.doubt:.3f}")
+        lines.append(f"that is where it breaks away; sliding on, {_friction(pulled.sliding)}")
     if pulled.slip > _SLIPS:
-        lines.append(f"the pulls stick and slip: they read about {100 * pulled.slip:.0f} % beyond a steady pull, which is taken off")
+        beyond = f"{100 * pulled.slip:.0f} % beyond a steady pull, which is taken off"
+        lines.append(f"the pulls stick and slip: they read about {beyond}")
         lines.append("the ± counts how little so few pairs tell of that")
     return lines
 
 
 def rest_words(knife, pull):
-    """At what angle the loaded ball of a Knife rests with the friction of a Pull, in words: the bar gives less where the rim drags more."""
+    """At what angle the loaded ball of a Knife rests with the friction of a Pull, in words.
+
+    The bar gives less where the rim drags more.
+    """
     felt = feel(knife.replace({"friction.rim": max(pull.friction.value, 0.0)}))
     return f"with that friction the loaded ball rests at {felt.contact_deg[max(felt.rest_carrier, 0)]:.1f}°"
 
@@ -74,7 +82,12 @@ def next_words(advice, knife, result):
     now, then = (exactly(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
     now = f"within {now}" if isinstance(advice.doubt_now, Within) else f"±{now}"
     left = exactly(float(f"{advice.result_doubt:.2g}"), RESULTS[result].unit)
-    return f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)} from {now} to ±{then}; that leaves ±{left}"
+    what = f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)}"
+    return f"{what} from {now} to ±{then}; that leaves ±{left}"
+
+
+def _friction(value):
+    return f"friction {value.value:.3f} ± {value.doubt:.3f}"
 
 
 def _with(value, unit):

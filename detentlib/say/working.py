@@ -88,8 +88,8 @@ class Worked:
 def by_formula(said, id, values, result=None):
     """A worked line by a formula of the register: formula, the same with the numbers in, result.
 
-    values: {name: number}, angles in radians; ratios at 0 or 1 (no friction, on the track) are put in first, so that the
-    reader sees the simple form. result: which one, where the formula has several. Angles come out in degrees.
+    values: {name: number}, angles in radians; ratios at 0 or 1 (no friction, on the track) are put in first, so that
+    the reader sees the simple form. result: which one, where the formula has several. Angles come out in degrees.
 
     >>> by_formula("Lever:", "F5", {"torque": 168.0, "arm": 14.0}).value
     12.0
@@ -101,9 +101,12 @@ def by_formula(said, id, values, result=None):
         found, expression = getattr(found, result), expression[result]
     unit = formula.results[result][1]
     value, unit = (np.degrees(found).item(), "deg") if unit == "rad" else (found, unit)
-    return Worked(
-        f"{said} ({id})", lambda: _aligned(formula.letter(result), (*_letters_and_numbers(formula, expression, values), _with_unit(value, unit))), value, unit
-    )
+
+    def typeset():
+        shown = (*_letters_and_numbers(formula, expression, values), _with_unit(value, unit))
+        return _aligned(formula.letter(result), shown)
+
+    return Worked(f"{said} ({id})", typeset, value, unit)
 
 
 def _letters_and_numbers(formula, expression, values):
@@ -111,10 +114,10 @@ def _letters_and_numbers(formula, expression, values):
     import sympy as sp
 
     letters = formula.letters._asdict()
-    plain = {letter: values[name] for name, letter in letters.items() if not formula.symbols[name].unit and values[name] in (0, 1)}
-    expression = plainest(expression.subs(plain))
+    ratios = [name for name, symbol in formula.symbols.items() if not symbol.unit and values[name] in (0, 1)]
+    expression = plainest(expression.subs({letters[name]: values[name] for name in ratios}))
     numbers = {letter: _number(values[name], formula.symbols[name].unit) for name, letter in letters.items()}
-    return sp.latex(expression, inv_trig_style="full"), sp.latex(expression, symbol_names=numbers, inv_trig_style="full")
+    return [sp.latex(expression, symbol_names=names, inv_trig_style="full") for names in ({}, numbers)]
 
 
 def product(said, symbol, first, second, unit):
@@ -141,7 +144,8 @@ def cubed(said, symbol, start, top, bottom, unit):
     >>> cubed("Twice as thick:", "k", 10.0, 2.0, 1.0, "N/mm").value
     80.0
     """
-    return _by_hand(said, symbol, rf"{_number(start)} \left(\frac{{{_number(top)}}}{{{_number(bottom)}}}\right)^3", start * (top / bottom) ** 3, unit)
+    ratio = rf"\left(\frac{{{_number(top)}}}{{{_number(bottom)}}}\right)"
+    return _by_hand(said, symbol, f"{_number(start)} {ratio}^3", start * (top / bottom) ** 3, unit)
 
 
 def total(said, symbol, first, second, unit):
@@ -150,7 +154,8 @@ def total(said, symbol, first, second, unit):
     >>> total("Less the drag:", "T", 171.5, -3.0, "N·mm").value
     168.5
     """
-    return _by_hand(said, symbol, f"{_number(first)} {'-' if second < 0 else '+'} {_number(abs(second))}", first + second, unit)
+    sign = "-" if second < 0 else "+"
+    return _by_hand(said, symbol, f"{_number(first)} {sign} {_number(abs(second))}", first + second, unit)
 
 
 def angle_of(said: str, symbol: str, function: str, value: float) -> Worked:
@@ -176,7 +181,8 @@ def derivation(id, **at):
     import sympy as sp
 
     entry = formulas[id]
-    put_in = {getattr(entry.letters, name): getattr(entry.letters, value) if isinstance(value, str) else value for name, value in at.items()}
+    letter_of = entry.letters._asdict()
+    put_in = {letter_of[name]: letter_of[value] if isinstance(value, str) else value for name, value in at.items()}
 
     def typeset(shown):
         shown = shown.subs(put_in)
@@ -215,7 +221,9 @@ def plainest(shown):
 
     if shown.is_Relational:
         return shown.func(plainest(shown.lhs), plainest(shown.rhs), evaluate=False)
-    simple = sp.simplify(shown).replace(lambda part: isinstance(part, sp.Abs) and isinstance(part.args[0], sp.cos), lambda part: part.args[0])
+    simple = sp.simplify(shown).replace(
+        lambda part: isinstance(part, sp.Abs) and isinstance(part.args[0], sp.cos), lambda part: part.args[0]
+    )
     ways = [sp.simplify(simple), sp.factor(shown), shown]
     if shown.is_Add:
         ways.append(sp.Add(*map(plainest, shown.args)))
@@ -235,7 +243,10 @@ def _aligned(symbol, lines):
 
 
 def _number(value, unit=""):
-    said = f"{np.degrees(value):.5g}^\\circ" if unit == "rad" else f"{value:.0f}" if 1e4 <= abs(value) < 1e7 else f"{value:.5g}"
+    if unit == "rad":
+        said = f"{np.degrees(value):.5g}^\\circ"
+    else:
+        said = f"{value:.0f}" if 1e4 <= abs(value) < 1e7 else f"{value:.5g}"
     return rf"\left({said}\right)" if value < 0 else said
 
 
@@ -262,47 +273,44 @@ class Headline:
         return "\n".join(lines)
 
     def _repr_html_(self):
-        rows = "".join(f"<tr>{''.join(_cell('td' if i else 'th', each) for each in row)}</tr>" for i, row in enumerate(self.table))
-        notes = "".join(
-            f'<p style="margin:6px 0 0 0"><b>{in_html(heading)}</b></p><ul style="margin:0">{"".join(_cell("li", each) for each in said)}</ul>'
+        heads, *rows = self.table
+        table = [_cells("th", heads), *(_cells("td", row) for row in rows)]
+        notes = (
+            f'<p style="margin:6px 0 0 0"><b>{in_html(heading)}</b></p><ul style="margin:0">{_cells("li", said)}</ul>'
             for heading, said in self.notes
         )
-        return f'<table>{rows}</table><div style="line-height:1.35">{notes}</div>'
+        shown = "".join(f"<tr>{row}</tr>" for row in table)
+        return f'<table>{shown}</table><div style="line-height:1.35">{"".join(notes)}</div>'
 
 
-def _cell(tag, text):
-    return f'<{tag} style="text-align:left">{in_html(text)}</{tag}>'
+def _cells(tag, texts):
+    return "".join(f'<{tag} style="text-align:left">{in_html(text)}</{tag}>' for text in texts)
 
 
 def headline(*knives, titles=None, drawn=None):
-    """The numbers to read first, each with its ± or both its ends: break force, let-back, barrier …; a Headline to show.
+    """The numbers to read first, each with its ± or both its ends: break force, let-back, barrier …; a Headline.
 
     One knife: with what most of each ± comes from. Several: side by side, under `titles` if given. Below stand what to
-    look at, which ball carries, what was assumed, what is usual, and what the numbers leave out. drawn: the cloud of each
-    knife by itself, where it is known already. Raises KnifeError for a knife that cannot work.
+    look at, which ball carries, what was assumed, what is usual, and what the numbers leave out. drawn: the cloud of
+    each knife by itself, where it is known already. Raises KnifeError for a knife that cannot work.
     """
     titles = tuple(titles or (str(knife.title) for knife in knives))
     drawn = drawn or [cloud(knife) for knife in knives]
-    feels = [feel(knife) for knife in knives]
-    shown = [budgets(knife, [result for result, *_ in _HEADLINE if gives(known, result)], known) for knife, known in zip(knives, drawn, strict=True)]
     alone = len(knives) == 1
     table = [("", *titles, *(["± mostly from"] if alone else []))]
-    for result, name, unit in _HEADLINE:
-        cells = [_figure(knife, known.get(result), unit) for knife, known in zip(knives, shown, strict=True)]
+    figures = [_figures(knife, known) for knife, known in zip(knives, drawn, strict=True)]
+    for result, name, _ in _HEADLINE:
+        cells = [each[result] for each in figures]
         table.append((name, *(cells[0] if alone else (figure for figure, _ in cells))))
-    # what part of all that a card allows is no knife that works, and why
-    gone = [
-        [f"{share_said(part, known.n)} {known.allowed} cannot work ({why}) and is left out of each ±" for why, part in known.lost.items()] for known in drawn
-    ]
-    sentences = {
-        "Look at this": [(*felt.flags, *lost) for felt, lost in zip(feels, gone, strict=True)],
-        "Which ball carries": [_carries(known) for known in drawn],
-        "Assumed, as nobody measured it": [("; ".join(assumed_words(knife)),) if knife.assumed else () for knife in knives],
-        "Left out of these numbers": [felt.left_out for felt in feels],
-        WHAT_IS_USUAL: [_usual()] * len(knives),
-    }
-    notes = ((heading, gathered(titles, of_each)) for heading, of_each in sentences.items())
+    told = [_told(knife, known) for knife, known in zip(knives, drawn, strict=True)]
+    notes = ((heading, gathered(titles, [each[heading] for each in told])) for heading in told[0])
     return Headline(tuple(table), tuple((heading, lines) for heading, lines in notes if lines))
+
+
+def _figures(knife, drawn):
+    """{result: (the number with its ±, what most of the ± comes from)} in words."""
+    known = budgets(knife, [result for result, *_ in _HEADLINE if gives(drawn, result)], drawn)
+    return {result: _figure(knife, known.get(result), unit) for result, _, unit in _HEADLINE}
 
 
 def _figure(knife, budget, unit):
@@ -315,8 +323,24 @@ def _figure(knife, budget, unit):
     return budget.interval.said(unit), f"{name_of(budget.largest, knife)} ({by_itself} by itself)"
 
 
+def _told(knife, drawn):
+    """{heading: sentences} of what stands below the numbers of one knife."""
+    felt, lost = feel(knife), drawn.lost.items()
+    gone = f"{drawn.allowed} cannot work"
+    return {
+        "Look at this": (
+            *felt.flags,
+            *(f"{share_said(part, drawn.n)} {gone} ({why}) and is left out of each ±" for why, part in lost),
+        ),
+        "Which ball carries": _carries(drawn),
+        "Assumed, as nobody measured it": ("; ".join(assumed_words(knife)),) if knife.assumed else (),
+        "Left out of these numbers": felt.left_out,
+        WHAT_IS_USUAL: _usual(),
+    }
+
+
 def _carries(drawn):
-    """Which ball of a bar carries at rest, in which share of what the card allows, and how far the other hangs clear."""
+    """Which ball of a bar carries at rest, in what share of what the card allows, and how far the idle one is clear."""
     (knife,) = drawn.knives
     if not shares_a_bar(knife):
         return ()
@@ -329,4 +353,5 @@ def _carries(drawn):
 def _usual():
     force, angle = USUAL["break_force"], USUAL["break_out_deg"]
     pounds = [convert(each, "N", "lbf") for each in force]
-    return (f"break force at the tab {force[0]:g} to {force[1]:g} N ({pounds[0]:.1f} to {pounds[1]:.1f} lbf); break-out angle {angle[0]:g}° to {angle[1]:g}°",)
+    said = f"break force at the tab {force[0]:g} to {force[1]:g} N ({pounds[0]:.1f} to {pounds[1]:.1f} lbf)"
+    return (f"{said}; break-out angle {angle[0]:g}° to {angle[1]:g}°",)
