@@ -7,6 +7,7 @@ import detentlib as dl
 from detentlib.argue.breaking import FARTHEST, MOST, TOLERANCES, Stopped, break_it
 from detentlib.argue.judging import judge
 from detentlib.argue.switches import known_exactly
+from detentlib.knife.paths import field_of
 from detentlib.tune.pair import idle_up_to
 from tests.knives import A, B, C, D
 
@@ -33,7 +34,7 @@ def test_the_changes_lead_from_the_one_knife_to_the_other(doubled):
     assert doubled.steps == pytest.approx(np.linalg.norm([change.steps for change in doubled.changes]))
     assert doubled.steps < FARTHEST
     for change in doubled.changes:
-        size = TOLERANCES[change.path.partition("].")[2] or change.path.partition(".")[2]]
+        size = TOLERANCES[field_of(change.path)]
         assert change.after - change.before == pytest.approx(change.steps * size)
     assert all(change.said in str(doubled) for change in doubled.changes)
 
@@ -41,7 +42,7 @@ def test_the_changes_lead_from_the_one_knife_to_the_other(doubled):
 def test_it_is_near():
     """One number by itself flips it at 2.5 tolerances: a ball 2 pressed 0.025 mm more carries. The search finds no further one."""
     found = break_it("idle", B)
-    alone = judge("idle", known_exactly(B), **{"card": "exact"}).number.value / TOLERANCES["protrusion"]
+    alone = judge("idle", known_exactly(B), **{"card": "exact"}).number.value / TOLERANCES["ball.protrusion"]
     assert found.steps < alone
     # first order: the room over the root of the sum of squares of what each tolerance takes off it is the least distance
     slopes = []

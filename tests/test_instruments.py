@@ -12,10 +12,11 @@ import pytest
 
 import detentlib as dl
 from detentlib.files.fields import TABLES, data_of, knife_from_fields, read_number, texts_of
-from detentlib.files.instead import READ, other_way
+from detentlib.files.instead import other_way, read_instead
 from detentlib.files.instruments import GUESS, INSTRUMENTS, WAYS, doubt_by, words_for
 from detentlib.files.knife_file import knife_text, read_knife, write_knife
 from detentlib.knife.parts import Ball, KnifeError, Recess, spec
+from detentlib.knife.paths import field_of
 from detentlib.knife.units import UnitError, Within
 from detentlib.measure.readings import ReadingError, readings_from_text
 from detentlib.tune.stock import BALL_GRADES
@@ -23,7 +24,7 @@ from tests.knives import CARDS, FOLDER, A
 
 OWNERS = {"balls[0]": Ball, "balls[0].recess": Recess, **TABLES}
 NUMBERS = [f"{owner}.{each.name}" for owner, kind in OWNERS.items() for each in fields(kind) if "unit" in each.metadata]
-NUMBERS += [other for path in NUMBERS for other in [other_way(path)] if other and other.rpartition(".")[2] in READ]
+NUMBERS += [other for path in NUMBERS for other in [other_way(path)] if other and read_instead(other)]
 CARD = {
     "bar.riding_force": "17.04 N, pull gauge",
     "bar.rate": "10.3 ± 0.5 N/mm",
@@ -56,9 +57,8 @@ def test_every_word_measures_something_and_says_how_its_doubt_comes_about():
     used = {word for path in NUMBERS for word in words_for(path, data_of(path))}
     assert used == WAYS.keys()
     assert {each.word for each in INSTRUMENTS} < WAYS.keys()
-    named = {name for way in WAYS.values() for _, names in way.doubts for name in names.split()}
-    known = {re.sub(r"^balls\[0\]\.(recess\.)?", lambda match: match[1] or "ball.", path) for path in NUMBERS}
-    assert named <= known
+    named = {name for way in WAYS.values() for _, names in way.doubts for name in names}
+    assert named <= {field_of(path) for path in NUMBERS}
     for way in WAYS.values():
         assert way.reads
         assert way.why

@@ -291,7 +291,7 @@ def test_a_shop_of_ones_own():
     usual, better = (dl.options(A, WINDOW, {"preset": (-0.3,)}, shop=shop) for shop in (SHOP, sure))
     assert better.ranked[0].margin == pytest.approx(4 * usual.ranked[0].margin, rel=0.05)
     assert better.shown[0].share > usual.shown[0].share
-    one = dl.options(A, {"barrier": (3, None)}, {"preset": (-0.1,)}, shop=[Operation("oil", r"friction\.rim", 0.04)])
+    one = dl.options(A, {"barrier": (3, None)}, {"preset": (-0.1,)}, shop=[Operation("oil", "friction.rim", 0.04)])
     assert one.ranked[0].margin == np.inf  # oil does not touch the barrier
 
 

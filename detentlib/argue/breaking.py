@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..knife.parts import KnifeError, name_of, spec
+from ..knife.paths import field_of
 from ..knife.plain import in_markdown
 from ..knife.units import both
 from ..tune.pair import PRESS, idle_up_to, with_second_ball
@@ -19,17 +20,17 @@ from .verdict import Verdict
 # A ball size is bought, not made, so its step is large
 TOLERANCES = {
     "diameter": 0.10,
-    "protrusion": PRESS["by hand"],
-    "track_radius": 0.10,
-    "hinge_distance": 0.10,
+    "ball.protrusion": PRESS["by hand"],
+    "ball.track_radius": 0.10,
+    "ball.hinge_distance": 0.10,
     "recess.diameter": 0.02,
     "recess.rest_offset": 0.03,
     "recess.off_track": 0.05,
     "recess.edge_radius": 0.02,
-    "relief_thickness": 0.02,
-    "riding_force": 0.80,
-    "rate": 0.50,
-    "rim": 0.04,
+    "bar.relief_thickness": 0.02,
+    "bar.riding_force": 0.80,
+    "bar.rate": 0.50,
+    "friction.rim": 0.04,
 }
 FARTHEST = 25.0  # steps
 MOST = 4  # numbers changed at once, so that a person can follow
@@ -233,8 +234,7 @@ def _none(search):
 
 def _tolerance(path):
     """Shop tolerance of a number, None for one that is not searched."""
-    plain = path.partition("].")[2] if path.startswith("balls") else path.partition(".")[2]
-    return TOLERANCES.get(plain)
+    return TOLERANCES.get(field_of(path))
 
 
 def _rides_clear(knife):

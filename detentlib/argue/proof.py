@@ -1,7 +1,6 @@
 """Claims about what proves something: a missing track, a photo, calipers. Their numbers compare a margin with the ± of an instrument."""
 
 import math
-import re
 from dataclasses import replace
 
 import numpy as np
@@ -20,9 +19,9 @@ _ROUGHLY = 0.2  # an instrument's ± is itself known to about a fifth: judgement
 _PHOTO, _SCALED = "photo of recess against ball", "microscope with a stage scale"
 
 
-def _doubt_of(name, path):
-    """± of an instrument of the table for a number [mm]."""
-    return next(each.doubt for each in INSTRUMENTS if each.name == name and path in each.serves)
+def _doubt_of(name: str, path: str) -> float:
+    """± of an instrument of the table for the number at a path [mm]."""
+    return next(each.doubt for each in INSTRUMENTS if each.name == name and each.reads(path))
 
 
 def measured_with(knife, name):
@@ -38,7 +37,7 @@ def measured_with(knife, name):
     found = [each for each in INSTRUMENTS if each.name == name]
     if not found:
         raise ValueError(f"no instrument {name!r}; there are {', '.join(dict.fromkeys(each.name for each in INSTRUMENTS))}")
-    return replace(knife, doubts=knife.doubts | {path: each.doubt for each in found for path in knife.paths() if re.fullmatch(each.serves, path)})
+    return replace(knife, doubts=knife.doubts | {path: each.doubt for each in found for path in knife.paths() if each.reads(path)})
 
 
 def _one_rim_after_the_other(knife):
@@ -84,7 +83,7 @@ def _photographed(knife):
         size = "diameter" if two.balls[i].recess.bored else "chamfer_width"
         for name, instrument in (("rest_offset", _PHOTO), (size, _SCALED)):
             path = f"balls[{i}].recess.{name}"
-            moved.append(two.replace({path: two.get(path) + _doubt_of(instrument, name)}))
+            moved.append(two.replace({path: two.get(path) + _doubt_of(instrument, path)}))
     return two, *moved
 
 
@@ -100,7 +99,7 @@ def _difference(pair):
 
 def _depth_claim(id, sentence, says, instrument, bench):
     """Claim that an instrument settles the press-depth difference: each of two readings brings its own ±."""
-    doubt = math.sqrt(2) * _doubt_of(instrument, "protrusion")
+    doubt = math.sqrt(2) * _doubt_of(instrument, "balls[0].protrusion")
     return Claim(
         id=id,
         sentence=sentence,

@@ -7,7 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess, name_of
+from ..knife.parts import BALL_FIELDS, Blade, Friction, Knife, LockBar, name_of
+from ..knife.paths import place_of
 from ..knife.together import matrix_of
 from ..mechanics import limits
 from .draws import PAGE, SCREEN, Interval, distribution, distribution_of, interval, mixed, scores, share, share_said
@@ -174,15 +175,13 @@ def _inputs(knives):
 
 
 _OWN = [f"{name}.{each.name}" for name, part in _PARTS.items() for each in fields(part) if "rule" in each.metadata]
-_OF_A_BALL = [f".{each.name}" for each in fields(Ball) if "rule" in each.metadata]
-_OF_A_BALL += [f".recess.{each.name}" for each in fields(Recess) if "rule" in each.metadata]
 
 
 def _slot(each, knives):
     """The place of an input among all numbers that such knives can have, so that its draws do not hang on the others."""
-    owner, _, of_ball = each.path.partition("]")
+    place = place_of(each.path)
     most = max(len(knife.balls) for knife in knives)
-    before = each.knives[0] * (len(_OWN) + most * len(_OF_A_BALL))
-    if not of_ball:
+    before = each.knives[0] * (len(_OWN) + most * len(BALL_FIELDS))
+    if place.ball is None:
         return before + _OWN.index(each.path)
-    return before + len(_OWN) + int(owner[6:]) * len(_OF_A_BALL) + _OF_A_BALL.index(of_ball)
+    return before + len(_OWN) + place.ball * len(BALL_FIELDS) + BALL_FIELDS.index(place.field)

@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..knife.parts import KnifeError
+from ..knife.paths import place_of
 from ..mechanics import limits
 from ..tune.moves import with_one_ball
 from .controls import Control
@@ -90,7 +91,7 @@ def panel_of_pair(scene_of, maker, pair, starts, controls, tries, extremes, choi
 
 def _made(maker, pair, starts, setting):
     """The knife of a setting, None where it cannot be and would be refused in words."""
-    paths = {name: value for name, value in setting.items() if name.startswith("balls")}
+    paths = {name: value for name, value in setting.items() if place_of(name)}
     try:
         knife = maker(pair.replace(paths), starts | setting)
         limits.check(knife)

@@ -11,13 +11,13 @@ for reckoning. A Knife made in Python is a programmer's: what has no ± there is
 """
 
 import difflib
-import re
 from dataclasses import MISSING, fields
 
 from ..knife.materials import MATERIALS
-from ..knife.parts import Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem, spec
+from ..knife.parts import FIELDS, Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem
+from ..knife.paths import BALL, BAR, RECESS, Place, field_of, place_of
 from ..knife.units import UnitError, quantity, sign
-from .instead import PLAY, READ, STANDS_FOR, converted, mixtures, other_way
+from .instead import PLAY, READ, RIM_GAP, converted, mixtures, other_way, read_instead
 from .instruments import EXACTLY, GUESS, Said, doubt_by, said
 
 TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
@@ -42,12 +42,17 @@ def knife_from_fields(given, title):
     (0.12, ('balls[0].track_radius', 'balls[0].hinge_distance', 'balls[0].recess.diameter'))
     """
     given = {path: value for path, value in given.items() if value is not None and str(value).strip()}
-    indexes = [int(match[1]) for match in (re.match(r"balls\[(\d{1,3})\]", path) for path in given) if match]
-    second = any(path.startswith("second_bar.") for path in given)
-    knife, found = build_knife(given, title, max(indexes, default=-1) + 1, second)
-    if found:
-        raise KnifeError(found, title)
+    knife, problems = build_knife(given, title, *counted(given))
+    if problems:
+        raise KnifeError(problems, title)
     return knife
+
+
+def counted(paths) -> tuple[int, bool]:
+    """How many balls numbers at these paths ask for, and whether they ask for a second leaf."""
+    places = [place for place in map(place_of, paths) if place]
+    balls = [place.ball for place in places if place.ball is not None]
+    return max(balls, default=-1) + 1, any(place.kind == BAR and place.index for place in places)
 
 
 def build_knife(given, title, ball_count, second_bar, assumed=(), known_together=None):
@@ -86,7 +91,8 @@ class _Draft:
     def __init__(self, given, owners):
         self.given, self.owners = given, owners
         self.known = {f"{owner}.{each.name}": each for owner, kind in owners.items() for each in fields(kind) if each.name != "recess"}
-        self.known |= {other_way(path): READ[read] for read, stands in STANDS_FOR.items() for path in self.known if path.endswith(f".{stands}")}
+        self.known |= {path: READ[field_of(path)] for path in map(other_way, self.known) if path}
+        self.places = {path: place_of(path) for path in self.given}
         self.values, self.doubts, self.said, self.assumed, self.found = {}, {}, {}, [], []
         for path, raw in given.items():
             if path in self.known:
@@ -95,7 +101,7 @@ class _Draft:
                 self.found.append(self._unknown(path))
         guessed = {path for path, each in self.said.items() if each.word == GUESS}
         self.found += mixtures(self.values, {path: doubt for path, doubt in self.doubts.items() if path not in guessed})
-        read = [path for path in self.values if path.rpartition(".")[2] in STANDS_FOR]
+        read = [path for path in self.values if read_instead(path)]
         self.instead = {path: self.values.pop(path) for path in read}, {path: self.doubts.pop(path) for path in read if path in self.doubts}
 
     def _read(self, path, raw):
@@ -124,7 +130,7 @@ class _Draft:
     def fill(self):
         """Assume what a knife cannot do without, or report it missing where nothing usual can stand in."""
         for owner, kind in self.owners.items():
-            if kind is Recess and not any(path.startswith(f"{owner}.") for path in self.given):
+            if kind is Recess and not any(place and place.owner == owner for place in self.places.values()):
                 ball = {each.name: each for each in fields(Ball)}
                 self.found.append(field_problem(ball["recess"], None)._replace(where=f"{owner}.diameter"))
                 continue
@@ -134,7 +140,7 @@ class _Draft:
                 path = f"{owner}.{each.name}"
                 if path not in self.known or path in self.given or not (each.default is MISSING or each.name in ALWAYS):
                     continue
-                if other_way(path) in self.given or (path == PLAY and any(read.endswith(".rim_gap") for read in self.given)):
+                if other_way(path) in self.given or (path == PLAY and any(field_of(read) == RIM_GAP for read in self.given)):
                     if each.default is MISSING:
                         self.values[path] = _STAND_IN_FORCE
                 elif each.metadata["typical"]:
@@ -187,7 +193,7 @@ class _Draft:
 
     def part(self, owner, **more):
         """The part at `owner`, or None where it is not sound; what is wrong between its fields is added."""
-        if any(problem.where.rpartition(".")[0] == owner for problem in self.found):
+        if any(place and place.owner == owner for place in (place_of(problem.where) for problem in self.found)):
             return None
         names = (each.name for each in fields(self.owners[owner]))
         try:
@@ -212,18 +218,13 @@ class _Draft:
         return [problem._replace(value=f"{problem.value}{said}") if problem.where in self.assumed else problem for problem in self.found]
 
     def _unknown(self, path):
-        owner, _, name = path.rpartition(".")
-        here = [known.rpartition(".")[2] for known in self.known if known.rpartition(".")[0] == owner] or [
-            "ball",
-            *TABLES,
-            "title",
-            "assumed",
-            "known_together",
-        ]
-        if owner.endswith("]"):
+        place, known = self.places[path], [place_of(each) for each in self.known]
+        owner, name = (place.owner, place.name) if place else ("", path)
+        here = [each.name for each in known if each.owner == owner] or ["ball", *TABLES, "title", "assumed", "known_together"]
+        if place and place.kind == BALL:
             here.append("recess")
         near = difflib.get_close_matches(name, here, 1, 0.6)
-        homes = [table_name(known.rpartition(".")[0]) for known in self.known if known.rpartition(".")[2] == name]
+        homes = [table_name(each) for each in known if each.name == name]
         if homes:
             cure = f"It belongs in {homes[0]}."
         elif near:
@@ -238,9 +239,9 @@ def read_number(path, raw, data):
 
     raw: a number or text; data: the metadata of the field. Raises UnitError.
 
-    >>> read_number("blade.tab_arm", "0.55 in, calipers", spec("blade.tab_arm"))
+    >>> read_number("blade.tab_arm", "0.55 in, calipers", data_of("blade.tab_arm"))
     (13.97, 0.6, Said(text='0.55 in', word='calipers'))
-    >>> read_number("blade.tab_arm", 14, spec("blade.tab_arm"))
+    >>> read_number("blade.tab_arm", 14, data_of("blade.tab_arm"))
     (14.0, 1.2, Said(text='14', word='guess'))
     """
     text, word = said(raw) if isinstance(raw, str) else (raw, "")
@@ -275,7 +276,8 @@ def texts_of(knife):
 
 def listed(knife, texts):
     """The assumed numbers that a file has to list, since its `texts` do not say of them that they are a guess."""
-    return [path for path in knife.assumed if said(str(texts.get(path, ""))).word != GUESS and other_way(path) not in texts]
+    guesses = {path for path, written in knife.said.items() if written.word == GUESS and texts.get(path) == str(written)}
+    return [path for path in knife.assumed if path not in guesses and other_way(path) not in texts]
 
 
 def _parts(knife):
@@ -288,8 +290,17 @@ def _text(knife, path, value, data):
     doubt, written = knife.doubts.get(path), knife.said.get(path)
     if written and _holds(knife, path, written, data):
         return str(written)
-    number = f"{value}" if doubt is None else f"{value} {sign(doubt)} {float(doubt)}"
-    return str(Said(f"{number} {data['unit']}".rstrip(), EXACTLY if doubt is None else ""))
+    return with_doubt(f"{value}", doubt, data["unit"])
+
+
+def with_doubt(number: str, doubt: float | None, unit: str) -> str:
+    """A number in the unit of its field as a file holds it, with its ± or, where it has none, as exact.
+
+    >>> with_doubt("17.04", 0.8, "N"), with_doubt("0.12", None, "")
+    ('17.04 ± 0.8 N', '0.12, exactly')
+    """
+    words = [number, unit] if doubt is None else [number, sign(doubt), f"{float(doubt)}", unit]
+    return str(Said(" ".join(filter(None, words)), EXACTLY if doubt is None else ""))
 
 
 def _holds(knife, path, written, data):
@@ -302,13 +313,13 @@ def _holds(knife, path, written, data):
 
 def _read_another_way(knife, texts):
     """The texts with what was read another way in its place, None where nothing was or where the knife says something else by now."""
-    read = {other_way(path): f"{each}" for path, each in knife.said.items() if path.rpartition(".")[2] in STANDS_FOR}
+    read = {other_way(path): f"{each}" for path, each in knife.said.items() if read_instead(path)}
     if not read:
         return None
-    seen = any(path.endswith(".rest_offset") for path in read)
+    seen = any(field_of(other_way(path)) == RIM_GAP for path in read)
     found = {other_way(path) if path in read else path: read.get(path, text) for path, text in texts.items() if not (seen and path == PLAY)}
-    counted = len(knife.balls), knife.second_bar is not None
-    again, _ = build_knife(found, knife.title, *counted, listed(knife, found), told_together(knife, found))
+    parts = len(knife.balls), knife.second_bar is not None
+    again, _ = build_knife(found, knife.title, *parts, listed(knife, found), told_together(knife, found))
     return found if again == knife else None
 
 
@@ -317,7 +328,7 @@ def told_together(knife, texts):
 
     texts: as of `texts_of`.
     """
-    follows = {other_way(path) for path in texts if path.rpartition(".")[2] in STANDS_FOR}
+    follows = {other_way(path) for path in texts if read_instead(path)}
     return {pair: r for pair, r in knife.known_together.items() if follows.isdisjoint(pair)}
 
 
@@ -327,8 +338,8 @@ def data_of(path):
     >>> data_of("balls[0].recess.rim_gap")["unit"], data_of("bar.riding_force")["unit"]
     ('mm', 'N')
     """
-    read = READ.get(path.rpartition(".")[2])
-    return spec(path) if read is None else read.metadata
+    field = field_of(path)
+    return (READ.get(field) or FIELDS[field]).metadata
 
 
 def _likelier(readings, each):
@@ -337,11 +348,9 @@ def _likelier(readings, each):
     return f'Write "{fit[0]}".' if len(fit) == 1 else ""
 
 
-def table_name(owner):
-    """The table of a knife file that holds the fields of a part: "balls[0]" is [[ball]]."""
-    if owner.endswith("recess"):
-        return "[ball.recess]"
-    return "[[ball]]" if owner.startswith("balls") else f"[{owner}]"
+def table_name(place: Place) -> str:
+    """The head of the table of a knife file that holds a field: [[ball]] for one of any ball."""
+    return {BALL: "[[ball]]", RECESS: "[ball.recess]"}.get(place.kind, f"[{place.owner}]")
 
 
 def _not_listed(path):

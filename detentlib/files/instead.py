@@ -7,10 +7,12 @@ from dataclasses import dataclass, fields, replace
 
 from ..knife.checks import Part, Problem, number, show
 from ..knife.parts import spec
+from ..knife.paths import field_of, place_of
 from ..knife.together import matrix_of
 from ..knife.units import normal_doubt
 
-STANDS_FOR = {"rim_gap": "rest_offset", "preset": "riding_force"}
+RIM_GAP, PRESET = "recess.rim_gap", "bar.preset"
+_BOTH_WAYS = {RIM_GAP: "rest_offset", PRESET: "riding_force", "recess.rest_offset": "rim_gap", "bar.riding_force": "preset"}
 PLAY = "blade.pivot_play"
 _SMALL = 1e-3  # of a ±, to see how a number goes with another
 _NOTHING = 1e-4  # of a correlation
@@ -28,7 +30,12 @@ class Instead(Part):
     preset: float = number("preset of the bar (the blade out, how far it springs past the flat)", "mm", sane=(0.15, 25))
 
 
-READ = {each.name: each for each in fields(Instead)}
+READ = dict(zip((RIM_GAP, PRESET), fields(Instead), strict=True))
+
+
+def read_instead(path: str) -> bool:
+    """True for a number that is read in place of one of the Knife."""
+    return field_of(path) in READ
 
 
 def other_way(path):
@@ -37,24 +44,23 @@ def other_way(path):
     >>> other_way("balls[0].recess.rim_gap"), other_way("bar.riding_force"), other_way("bar.rate")
     ('balls[0].recess.rest_offset', 'bar.preset', None)
     """
-    owner, _, name = path.rpartition(".")
-    both = STANDS_FOR | {stands: read for read, stands in STANDS_FOR.items()}
-    return f"{owner}.{both[name]}" if name in both else None
+    place = place_of(path)
+    return place.beside(_BOTH_WAYS[place.field]) if place and place.field in _BOTH_WAYS else None
 
 
 def mixtures(values, doubts):
     """The Problems of numbers given both ways, each at what was read another way."""
     found = []
     for path, value in values.items():
-        read, stands = path.rpartition(".")[2], other_way(path)
-        if read not in STANDS_FOR:
+        if not read_instead(path):
             continue
-        shown = show(value, READ[read].metadata["unit"])
+        field, stands = field_of(path), other_way(path)
+        shown = show(value, READ[field].metadata["unit"])
         if stands in values:
-            other = f"{STANDS_FOR[read]} = {show(values[stands], spec(stands)['unit'])}"
+            other = f"{_BOTH_WAYS[field]} = {show(values[stands], spec(stands)['unit'])}"
             why, cure = "Both say the same thing, and two readings hardly ever agree.", "Keep the one that you trust more, and take the other out."
             found.append(Problem(path, shown, f"stands beside {other}", why, cure))
-        if read == "rim_gap" and (values.get(PLAY) or doubts.get(PLAY)):
+        if field == RIM_GAP and (values.get(PLAY) or doubts.get(PLAY)):
             why = "The ball was seen where the blade stood in that play."
             found.append(Problem(path, shown, "has the play of the pivot in it already", why, "Take pivot_play out."))
     return found
@@ -70,9 +76,9 @@ def converted(knife, values, doubts, together):
     """
     knife = replace(knife, known_together={pair: r for pair, r in together.items() if knife.doubts.keys() >= set(pair)})
     for path in values:
-        if path.endswith(".preset"):
+        if field_of(path) == PRESET:
             knife = _derived(knife, {path: values[path]}, doubts, _forces)
-    gaps = {path: value for path, value in values.items() if path.endswith(".rim_gap")}
+    gaps = {path: value for path, value in values.items() if field_of(path) == RIM_GAP}
     if gaps:
         knife = _derived(knife.replace({PLAY: 0.0}).measured({PLAY: (0.0, 0.0)}), gaps, doubts, _offsets)
     return replace(knife, known_together=knife.known_together | together)
@@ -82,21 +88,21 @@ def _forces(knife, presets):
     """{path: riding force} of bars: rate times preset."""
     from ..mechanics import bar as bars
 
-    found = {}
+    forces = {}
     for path, preset in presets.items():
-        name = path.partition(".")[0]
-        first = next(ball for ball in knife.balls if ball.bar == ("bar", "second_bar").index(name))
-        found[other_way(path)] = float(bars.rate(getattr(knife, name), first) * preset)
-    return found
+        place = place_of(path)
+        first = next(ball for ball in knife.balls if ball.bar == place.index)
+        forces[other_way(path)] = float(bars.rate(getattr(knife, place.owner), first) * preset)
+    return forces
 
 
 def _offsets(knife, gaps):
     """{path: rest offset} that go with rim gaps of the loaded knife."""
     from ..mechanics.seat import rest_offsets
 
-    balls = {int(path[6 : path.index("]")]): path for path in gaps}
-    found = rest_offsets(knife, {i: gaps[path] for i, path in balls.items()})
-    return {other_way(path): found[i] for i, path in balls.items()}
+    balls = {place_of(path).ball: path for path in gaps}
+    offsets = rest_offsets(knife, {i: gaps[path] for i, path in balls.items()})
+    return {other_way(path): offsets[i] for i, path in balls.items()}
 
 
 def _derived(knife, read, doubts, stands):

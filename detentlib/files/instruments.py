@@ -4,6 +4,7 @@ import difflib
 import re
 from typing import NamedTuple
 
+from ..knife.paths import field_of
 from ..knife.units import UnitError, Within
 
 GUESS, EXACTLY = "guess", "exactly"
@@ -18,7 +19,7 @@ class Share(NamedTuple):
 class Way(NamedTuple):
     """One word for how a number was measured: what it reads, how its ± comes about, and ((±, Within or Share, fields), ...).
 
-    Fields are named by their part: "recess.depth" is that of any ball, "bar.rate" also that of a second leaf.
+    Fields as of paths.Place: "recess.depth" is that of any ball, "bar.rate" also that of a second leaf.
     """
 
     reads: str
@@ -33,103 +34,128 @@ WAYS = {
         "lengths between its jaws",
         "error limit 0.02 to 0.03 mm (DIN 862, ISO 13385-1, from memory), and the feel of the jaws; more from the middle of a hole or a ball",
         (
-            (0.05, "ball.diameter blade.pin_diameter bar.relief_thickness bar.thickness friction.washer_radius friction.pin_radius"),
-            (0.20, "ball.track_radius ball.side_offset blade.stop_radius bar.preset"),
+            (0.05, ("ball.diameter", "blade.pin_diameter", "bar.relief_thickness", "bar.thickness")),
+            (0.05, ("friction.washer_radius", "friction.pin_radius")),
+            (0.20, ("ball.track_radius", "ball.side_offset", "blade.stop_radius", "bar.preset")),
         ),
     ),
-    "caliper depth rod": Way("depths and heights", "error limit as of the jaws, or a little more; it tilts on a narrow base", ((0.06, "recess.depth"),)),
+    "caliper depth rod": Way("depths and heights", "error limit as of the jaws, or a little more; it tilts on a narrow base", ((0.06, ("recess.depth",)),)),
     "depth micrometer": Way(
-        "depths and heights", "error limit 0.005 mm (DIN 863-2, from memory), as much again for its base on a narrow bar", ((0.02, "recess.depth"),)
+        "depths and heights", "error limit 0.005 mm (DIN 863-2, from memory), as much again for its base on a narrow bar", ((0.02, ("recess.depth",)),)
     ),
     "micrometer": Way(
         "lengths between its faces",
         "error limit 0.004 mm to 25 mm (DIN 863-1, from memory); in a relief its ball end must find the thinnest place",
-        ((0.004, "blade.pin_diameter"), (0.010, "bar.width friction.pin_radius")),
+        ((0.004, ("blade.pin_diameter",)), (0.010, ("bar.width", "friction.pin_radius"))),
     ),
     "pin gauges": Way(
         "holes", "steps of a thou: the hole lies between the pin that goes and the one that does not; pins to 0.002 mm (DIN 2269, from memory)", ()
     ),
-    "feeler gauge": Way("gaps", "leaves to 0.005 mm (DIN 2275, from memory), and the feel of the drag", ((0.02, "bar.parallel_gap"),)),
+    "feeler gauge": Way("gaps", "leaves to 0.005 mm (DIN 2275, from memory), and the feel of the drag", ((0.02, ("bar.parallel_gap",)),)),
     "dial indicator": Way(
         "lifts",
         "error limit 0.017 mm over 10 mm (DIN 878, from memory); less over a short way; a give by it and a pull of some 20 N",
-        ((0.01, "blade.pivot_play"), (0.02, "recess.rim_gap bar.parallel_gap"), (0.05, "bar.preset"), (0.0005, "bar.side_compliance")),
+        (
+            (0.01, ("blade.pivot_play",)),
+            (0.02, ("recess.rim_gap", "bar.parallel_gap")),
+            (0.05, ("bar.preset",)),
+            (0.0005, ("bar.side_compliance",)),
+        ),
     ),
-    "height gauge": Way("lengths from a bore", "error limit 0.03 mm, twice, and the finding of the edge", ((0.10, "ball.track_radius blade.stop_radius"),)),
+    "height gauge": Way(
+        "lengths from a bore", "error limit 0.03 mm, twice, and the finding of the edge", ((0.10, ("ball.track_radius", "blade.stop_radius")),)
+    ),
     "microscope": Way(
         "small lengths and angles",
         "stage scale of 0.01 mm, and what counts as the edge",
-        ((0.02, "recess.rim_gap recess.rest_offset recess.off_track"), (0.05, "ball.side_offset"), (0.5, "ball.bearing_deg"), (3.0, "recess.chamfer_deg")),
+        (
+            (0.02, ("recess.rim_gap", "recess.rest_offset", "recess.off_track")),
+            (0.05, ("ball.side_offset",)),
+            (0.5, ("ball.bearing_deg",)),
+            (3.0, ("recess.chamfer_deg",)),
+        ),
     ),
     "photo": Way(
         "small lengths and angles",
         "a pixel or two, the scale laid beside it, tilt",
         (
-            (0.03, "recess.rim_gap recess.diameter recess.chamfer_width recess.edge_radius"),
-            (0.10, "ball.track_radius ball.side_offset"),
-            (1.0, "ball.bearing_deg"),
-            (3.0, "recess.chamfer_deg ball.edge_deg ball.track_to_bar_deg"),
+            (0.03, ("recess.rim_gap", "recess.diameter", "recess.chamfer_width", "recess.edge_radius")),
+            (0.10, ("ball.track_radius", "ball.side_offset")),
+            (1.0, ("ball.bearing_deg",)),
+            (3.0, ("recess.chamfer_deg", "ball.edge_deg", "ball.track_to_bar_deg")),
         ),
     ),
     "ruler": Way(
         "lengths",
         "half of a millimetre, and the finding of both ends",
         (
-            (0.5, "ball.track_radius ball.hinge_distance ball.side_offset bar.relief_length bar.width blade.stop_radius"),
-            (1.0, "blade.tab_arm blade.stud_arm blade.balance_radius"),
+            (0.5, ("ball.track_radius", "ball.hinge_distance", "ball.side_offset")),
+            (0.5, ("bar.relief_length", "bar.width", "blade.stop_radius")),
+            (1.0, ("blade.tab_arm", "blade.stud_arm", "blade.balance_radius")),
         ),
     ),
     "protractor": Way(
         "angles",
         "printed, read to half a degree, its middle under the pivot as well as it goes",
-        ((1.0, "ball.bearing_deg ball.run_off_deg blade.opening_deg"), (3.0, "ball.edge_deg ball.track_to_bar_deg")),
+        (
+            (1.0, ("ball.bearing_deg", "ball.run_off_deg", "blade.opening_deg")),
+            (3.0, ("ball.edge_deg", "ball.track_to_bar_deg")),
+        ),
     ),
-    "pull gauge": Way("forces, and what a force gives", "1 % of full scale, and how square and how slowly it is pulled", ((Share(0.10), "bar.rate"),)),
+    "pull gauge": Way("forces, and what a force gives", "1 % of full scale, and how square and how slowly it is pulled", ((Share(0.10), ("bar.rate",)),)),
     "luggage scale": Way(
         "forces, and what a force gives",
         "steps of 10 to 50 g, and a hook that finds its own angle",
-        ((1.5, "bar.riding_force"), (Share(0.20), "bar.rate"), (2.0, "friction.pivot_torque")),
+        ((1.5, ("bar.riding_force",)), (Share(0.20), ("bar.rate",)), (2.0, ("friction.pivot_torque",))),
     ),
     "two-way pull": Way("friction", "opening and letting back, five times each (F6)", ()),
-    "scale": Way("masses", "steps of 0.1 g", ((0.2, "blade.mass"),)),
+    "scale": Way("masses", "steps of 0.1 g", ((0.2, ("blade.mass",)),)),
     "drawing": Way(
         "what a part was meant to be",
         "general tolerances 0.1 mm to 6 mm, 0.2 to 30, 0.3 to 120, and 1° (ISO 2768-1, medium, from memory); an inertia from the drawn shape",
         (
-            (0.10, "ball.protrusion recess.diameter recess.depth recess.chamfer_width bar.relief_thickness bar.thickness"),
-            (0.20, "ball.track_radius ball.side_offset bar.relief_length bar.width blade.tab_arm blade.stud_arm blade.stop_radius"),
-            (0.30, "ball.hinge_distance"),
-            (1.0, "ball.bearing_deg ball.run_off_deg ball.edge_deg ball.track_to_bar_deg recess.chamfer_deg blade.opening_deg"),
-            (Share(0.10), "blade.inertia"),
+            (0.10, ("ball.protrusion", "recess.diameter", "recess.depth", "recess.chamfer_width")),
+            (0.10, ("bar.relief_thickness", "bar.thickness")),
+            (0.20, ("ball.track_radius", "ball.side_offset", "bar.relief_length", "bar.width")),
+            (0.20, ("blade.tab_arm", "blade.stud_arm", "blade.stop_radius")),
+            (0.30, ("ball.hinge_distance",)),
+            (1.0, ("ball.bearing_deg", "ball.run_off_deg", "ball.edge_deg", "ball.track_to_bar_deg")),
+            (1.0, ("recess.chamfer_deg", "blade.opening_deg")),
+            (Share(0.10), ("blade.inertia",)),
         ),
     ),
     "stock size": Way(
         "bought balls and pins",
         "no further than 0.009 mm from its name (a lot of balls of grade 10, ISO 3290-1)",
-        ((Within(0.009), "ball.diameter blade.pin_diameter"),),
+        ((Within(0.009), ("ball.diameter", "blade.pin_diameter")),),
     ),
-    "drill": Way("drilled holes", "as its drill, which cuts a little large", ((0.040, "recess.diameter"),)),
+    "drill": Way("drilled holes", "as its drill, which cuts a little large", ((0.040, ("recess.diameter",)),)),
     "data sheet": Way(
         "materials",
         "such tables differ among themselves by about 3 % on moduli and 10 % on strengths",
-        ((Share(0.03), "bar.youngs_modulus bar.shear_modulus ball.contact_modulus"), (Share(0.10), "bar.yield_stress")),
+        (
+            (Share(0.03), ("bar.youngs_modulus", "bar.shear_modulus", "ball.contact_modulus")),
+            (Share(0.10), ("bar.yield_stress",)),
+        ),
     ),
     GUESS: Way(
         "any number",
         "nobody said how it was measured: about twice the ± of a rough way to measure it, else the usual range; judgement",
         (
-            (0.060, "ball.diameter blade.pin_diameter recess.rim_gap"),
-            (0.120, "ball.protrusion recess.diameter recess.depth recess.chamfer_width recess.edge_radius"),
-            (0.120, "bar.relief_thickness bar.thickness bar.parallel_gap"),
-            (0.400, "bar.preset"),
-            (0.800, "ball.track_radius ball.side_offset bar.relief_length bar.width blade.stop_radius friction.washer_radius friction.pin_radius"),
-            (1.000, "ball.hinge_distance"),
-            (1.200, "blade.tab_arm blade.stud_arm"),
-            (3.000, "blade.balance_radius blade.mass bar.riding_force ball.bearing_deg ball.run_off_deg blade.opening_deg"),
-            (10.00, "ball.edge_deg ball.track_to_bar_deg recess.chamfer_deg"),
-            (0.040, "friction.flat friction.washer friction.pin"),
-            (Share(0.06), "bar.youngs_modulus bar.shear_modulus ball.contact_modulus"),
-            (Share(0.20), "bar.rate bar.yield_stress blade.inertia"),
+            (0.060, ("ball.diameter", "blade.pin_diameter", "recess.rim_gap")),
+            (0.120, ("ball.protrusion", "recess.diameter", "recess.depth", "recess.chamfer_width", "recess.edge_radius")),
+            (0.120, ("bar.relief_thickness", "bar.thickness", "bar.parallel_gap")),
+            (0.400, ("bar.preset",)),
+            (0.800, ("ball.track_radius", "ball.side_offset", "bar.relief_length", "bar.width")),
+            (0.800, ("blade.stop_radius", "friction.washer_radius", "friction.pin_radius")),
+            (1.000, ("ball.hinge_distance",)),
+            (1.200, ("blade.tab_arm", "blade.stud_arm")),
+            (3.000, ("blade.balance_radius", "blade.mass", "bar.riding_force")),
+            (3.000, ("ball.bearing_deg", "ball.run_off_deg", "blade.opening_deg")),
+            (10.00, ("ball.edge_deg", "ball.track_to_bar_deg", "recess.chamfer_deg")),
+            (0.040, ("friction.flat", "friction.washer", "friction.pin")),
+            (Share(0.06), ("bar.youngs_modulus", "bar.shear_modulus", "ball.contact_modulus")),
+            (Share(0.20), ("bar.rate", "bar.yield_stress", "blade.inertia")),
         ),
     ),
 }
@@ -138,34 +164,38 @@ WAYS = {
 class Instrument(NamedTuple):
     """One way of measuring one kind of number.
 
-    Its name, the numbers it serves (pattern of paths), its ± (95 %) in their unit, minutes, its word, and how often to read it.
+    Its name, the fields it reads (see paths.Place), its ± (95 %) in their unit, minutes, its word, and how often to read it.
     """
 
     name: str
-    serves: str
+    fields: tuple
     doubt: float
     minutes: float
     word: str = ""  # of what is no number of the card, none
     times: int = 3  # by how much a hand shakes, not by how fine the instrument is (common practice)
 
+    def reads(self, path: str) -> bool:
+        """Whether it reads the number at a path."""
+        return field_of(path) in self.fields
+
 
 # ± twice the standard deviations of careful bench work: common practice; minutes: judgement
 INSTRUMENTS = (
-    Instrument("micrometer on the ball", r"balls\[\d+\]\.diameter", 0.004, 5, "micrometer"),
-    Instrument("depth micrometer over the ball", r"balls\[\d+\]\.protrusion", 0.010, 5, "depth micrometer", 10),
-    Instrument("calipers, depth rod", r"balls\[\d+\]\.protrusion", 0.060, 2, "caliper depth rod", 10),
-    Instrument("plug pins in steps of a thou", r"balls\[\d+\]\.recess\.diameter", 0.026, 5, "pin gauges", 2),
-    Instrument("microscope with a stage scale", r"balls\[\d+\]\.recess\.(diameter|chamfer_width|edge_radius)", 0.020, 15, "microscope"),
-    Instrument("photo of recess against ball", r"balls\[\d+\]\.recess\.(rest_offset|off_track)", 0.030, 30, "photo", 2),
-    Instrument("lift trace with a dial indicator", r"balls\[\d+\]\.recess\.rest_offset", 0.020, 20, "dial indicator", 2),
-    Instrument("microscope stage or buttons", r"balls\[\d+\]\.track_radius", 0.050, 20, "microscope"),
-    Instrument("calipers", r"(balls\[\d+\]\.hinge_distance|(bar|second_bar)\.(relief_length|width))", 0.080, 3, "calipers"),
-    Instrument("calipers from the pivot centre", r"blade\.(tab_arm|stud_arm)", 0.600, 3, "calipers"),
-    Instrument("height gauge from the pivot bore", r"blade\.(tab_arm|stud_arm)", 0.100, 10, "height gauge"),
-    Instrument("ball-end micrometer", r"(bar|second_bar)\.(relief_thickness|thickness)", 0.020, 5, "micrometer"),
-    Instrument("pull gauge at the ball", r"(bar|second_bar)\.riding_force", 0.700, 10, "pull gauge", 5),
-    Instrument("two-way pull, five times", r"friction\.(rim|flat)", 0.020, 10, "two-way pull", 5),
-    Instrument("pull gauge with the bar lifted off", r"friction\.pivot_torque", 1.000, 10, "pull gauge", 5),
+    Instrument("micrometer on the ball", ("ball.diameter",), 0.004, 5, "micrometer"),
+    Instrument("depth micrometer over the ball", ("ball.protrusion",), 0.010, 5, "depth micrometer", 10),
+    Instrument("calipers, depth rod", ("ball.protrusion",), 0.060, 2, "caliper depth rod", 10),
+    Instrument("plug pins in steps of a thou", ("recess.diameter",), 0.026, 5, "pin gauges", 2),
+    Instrument("microscope with a stage scale", ("recess.diameter", "recess.chamfer_width", "recess.edge_radius"), 0.020, 15, "microscope"),
+    Instrument("photo of recess against ball", ("recess.rest_offset", "recess.off_track"), 0.030, 30, "photo", 2),
+    Instrument("lift trace with a dial indicator", ("recess.rest_offset",), 0.020, 20, "dial indicator", 2),
+    Instrument("microscope stage or buttons", ("ball.track_radius",), 0.050, 20, "microscope"),
+    Instrument("calipers", ("ball.hinge_distance", "bar.relief_length", "bar.width"), 0.080, 3, "calipers"),
+    Instrument("calipers from the pivot centre", ("blade.tab_arm", "blade.stud_arm"), 0.600, 3, "calipers"),
+    Instrument("height gauge from the pivot bore", ("blade.tab_arm", "blade.stud_arm"), 0.100, 10, "height gauge"),
+    Instrument("ball-end micrometer", ("bar.relief_thickness", "bar.thickness"), 0.020, 5, "micrometer"),
+    Instrument("pull gauge at the ball", ("bar.riding_force",), 0.700, 10, "pull gauge", 5),
+    Instrument("two-way pull, five times", ("friction.rim", "friction.flat"), 0.020, 10, "two-way pull", 5),
+    Instrument("pull gauge with the bar lifted off", ("friction.pivot_torque",), 1.000, 10, "pull gauge", 5),
 )
 
 
@@ -227,17 +257,11 @@ def words_for(path, data):
 
 def _doubt(word, path, value, data):
     """± of the number by this word, None where it cannot measure it."""
-    own = [each.doubt for each in INSTRUMENTS if each.word == word and re.fullmatch(each.serves, path)]
-    own += [doubt for doubt, names in WAYS[word].doubts if _name(path) in names.split()]
+    own = [each.doubt for each in INSTRUMENTS if each.word == word and each.reads(path)]
+    own += [doubt for doubt, fields in WAYS[word].doubts if field_of(path) in fields]
     own += [data["typical"].doubt] if word == GUESS and data["typical"] else []
     found = own[0] if own else None
     return found.share * abs(value) if isinstance(found, Share) else found
-
-
-def _name(path):
-    """A field by its part: "balls[0].recess.depth" is recess.depth, "second_bar.rate" bar.rate."""
-    owner, _, name = path.rpartition(".")
-    return f"{'recess' if owner.endswith('recess') else 'ball' if owner.startswith('balls') else owner.removeprefix('second_')}.{name}"
 
 
 def _unknown(word):

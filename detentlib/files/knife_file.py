@@ -12,14 +12,18 @@ import difflib
 import json
 import re
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
+from typing import NamedTuple
 
-from ..knife.parts import KnifeError, Problem
-from .fields import TABLES, build_knife, listed, table_name, texts_of, told_together
+from ..knife.parts import Knife, KnifeError, Problem
+from ..knife.paths import RECESS, place_of
+from .fields import TABLES, build_knife, listed, texts_of, told_together
 from .writing import write_file
 
 _KEY_LINE = re.compile(r"\s*([\w.-]+)\s*=(.*)")
 _QUOTES = {'"': '"', "'": "'", "“": "”“", "„": "“”", "”": "”", "«": "»", "‘": "’", "‚": "‘’", "’": "’"}
+_DECIMAL_COMMA = re.compile(r"([+-]?\d+),(\d{1,2}|\d{4,})")
 _TOGETHER = "known_together"
 _LONGEST = 100  # characters of a line that are shown
 
@@ -35,9 +39,8 @@ def read_knife(path):
     text = _text_of(path)
     knife, found = _parsed(text, path.stem)
     if found:
-        lines = _line_numbers(text)
-        found.sort(key=lambda problem: _line_of(problem.where, lines) or len(text))
-        raise KnifeError([_in_file(problem, path.name, lines) for problem in found])
+        found.sort(key=lambda each: each.line or len(text))
+        raise KnifeError([each.in_file(path.name) for each in found])
     return knife
 
 
@@ -51,43 +54,60 @@ def write_knife(knife, path, remarks=(), replace=False):
     text = "".join(f"# {remark}\n" for line in remarks for remark in line.splitlines()) + knife_text(knife)
     again, found = _parsed(text, "")
     if found:
-        raise KnifeError(found, knife.title)
+        raise KnifeError([each.problem for each in found], knife.title)
     if again != knife:
         cure = "Give a text as title, and plain numbers."
         raise KnifeError(Problem(repr(knife.title), "", "would not read back as the same knife", "A file holds one knife.", cure))
     write_file(path, text, ".toml", replace=replace)
 
 
-def knife_text(knife):
+class Line(NamedTuple):
+    """A line of a knife file, or some that belong together.
+
+    path: of the number that it holds or, where it is `assumed`, lists; the head of that list and its end have none.
+    table: path of the part whose numbers follow.
+    """
+
+    text: str
+    path: str = ""
+    table: str = ""
+    assumed: bool = False
+
+
+def knife_text(knife: Knife) -> str:
     """The Knife as the text of a knife file: each number as its reader wrote it, where the knife still says the same."""
-    return "".join(f"{line}\n" for _, line in knife_lines(knife))
+    return "".join(f"{line.text}\n" for line in knife_lines(knife))
 
 
-def knife_lines(knife):
-    """(path, line) of the lines of a knife file: the number or table that a line is about, "assumed" for the list of these, else ""."""
-    yield "", "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %, within means always; without either, it follows from how the number was measured."
-    yield "", f"title = {_quoted(str(knife.title))}"
+def knife_lines(knife: Knife) -> Iterator[Line]:
+    """The lines of a knife file."""
+    yield Line(
+        "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %, within means always; without either, it follows from how the number was measured."
+    )
+    yield Line(f"title = {_quoted(str(knife.title))}")
     texts = texts_of(knife)
     unmeasured = listed(knife, texts)
     if unmeasured:
-        yield "assumed", "# Nobody measured these; take one off the list once you have.\nassumed = ["
-        yield from ((f"assumed.{path}", f"    {_quoted(path)},") for path in unmeasured)
-        yield "assumed", "]"
+        yield Line("# Nobody measured these; take one off the list once you have.\nassumed = [", assumed=True)
+        yield from (Line(f"    {_quoted(path)},", path, assumed=True) for path in unmeasured)
+        yield Line("]", assumed=True)
     tables = [(f"[{name}]", name) for name in TABLES if getattr(knife, name)]
     for i in range(len(knife.balls)):
         tables += [("[[ball]]", f"balls[{i}]"), ("[ball.recess]", f"balls[{i}].recess")]
     for header, owner in tables:
-        yield owner, f"\n{header}"
-        for path, text in texts.items():
-            before, _, name = path.rpartition(".")
-            if before == owner:
-                yield path, f"{name} = {_quoted(text) if isinstance(text, str) else text}"
+        yield Line(f"\n{header}", table=owner)
+        yield from (Line(entry(path, text), path) for path, text in texts.items() if place_of(path).owner == owner)
     together = told_together(knife, texts)
     if together:
-        yield "", f"\n# How far the errors of two numbers go together, from −1 to 1.\n[{_TOGETHER}]"
+        yield Line(f"\n# How far the errors of two numbers go together, from −1 to 1.\n[{_TOGETHER}]")
     for one in dict.fromkeys(one for one, _ in together):
         others = {other: r for (first, other), r in together.items() if first == one}
-        yield "", f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}"
+        yield Line(f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}")
+
+
+def entry(path: str, value: str | int) -> str:
+    """The line of a knife file that holds this at a path."""
+    return f"{place_of(path).name} = {_quoted(value) if isinstance(value, str) else value}"
 
 
 def _quoted(text):
@@ -130,7 +150,7 @@ def _no_such_file(path):
 
 
 def _parsed(text, title):
-    """Knife, or None, and all problems of a knife file's text, with library paths as their wheres."""
+    """Knife, or None, and all problems of a knife file's text, as _Found."""
     data, found, dropped = _toml(text)
     if data is None:
         return None, found
@@ -149,8 +169,29 @@ def _parsed(text, title):
     more = [problem for problem in wrong + more if lines.get(problem.where) not in dropped]
     # of a line that is not TOML, what is wrong with its value says more than that its quotes are missing
     told = {lines.get(problem.where) for problem in more}
-    found = [problem for problem in found if _line_of(problem.where, lines) not in told] + more
+    found = [each for each in found if each.line not in told] + [_Found(problem, _line_of(problem.where, lines)) for problem in more]
     return (None if found else knife), found
+
+
+class _Found(NamedTuple):
+    """A Problem of a knife file, its where a library path or "", and the number of its line, None where it is of no single one."""
+
+    problem: Problem
+    line: int | None
+
+    def in_file(self, file):
+        """The Problem with file, line and field as the file spells it."""
+        where = (file, f"line {self.line}" if self.line else "", _spelled(self.problem.where))
+        return self.problem._replace(where=", ".join(filter(None, where)))
+
+
+def _spelled(where):
+    """A library path as a reader of the file has it: "ball 1 recess.diameter"."""
+    place = place_of(where)
+    if place is None or place.ball is None:
+        return "[[ball]]" if where == "balls" else where
+    inner = ("recess", place.name) if place.kind == RECESS else (place.name,)
+    return f"ball {place.ball + 1} {'.'.join(filter(None, inner))}".rstrip()
 
 
 def _flat(data):
@@ -160,18 +201,18 @@ def _flat(data):
     if isinstance(balls, dict):
         wrong.append(Problem("balls[0]", "", "stands in single brackets", "A knife may have more than one ball.", "Write [[ball]], with two brackets."))
         balls = [balls]
-    tables = [(name, data[name]) for name in TABLES if name in data]
-    tables += [(f"balls[{i}]", ball) for i, ball in enumerate(balls)] if isinstance(balls, list) else [("balls", balls)]
-    for name, table in tables:
+    tables = [(name, f"[{name}]", data[name]) for name in TABLES if name in data]
+    tables += [(f"balls[{i}]", "[[ball]]", ball) for i, ball in enumerate(balls)] if isinstance(balls, list) else [("balls", "[[ball]]", balls)]
+    for name, head, table in tables:
         if not isinstance(table, dict):
-            wrong.append(_not_a_table(name, table))
+            wrong.append(_not_a_table(name, head, table))
             continue
         given |= {f"{name}.{key}": value for key, value in table.items()}
-        recess = given.pop(f"{name}.recess", {}) if name.startswith("balls") else {}
+        recess = given.pop(f"{name}.recess", {}) if head == "[[ball]]" else {}
         if isinstance(recess, dict):
             given |= {f"{name}.recess.{key}": value for key, value in recess.items()}
         else:
-            wrong.append(_not_a_table(f"{name}.recess", recess))
+            wrong.append(_not_a_table(f"{name}.recess", "[ball.recess]", recess))
     given |= {name: value for name, value in data.items() if name not in (*TABLES, "ball", "title", "assumed", _TOGETHER)}
     return given, len(balls) if isinstance(balls, list) else 0, wrong
 
@@ -185,30 +226,38 @@ def _together(table):
     return found, [Problem(_TOGETHER, f"{one} = {others}", "names no other number", "", cure) for one, others in bad]
 
 
-def _not_a_table(path, value):
+def _not_a_table(path, head, value):
     why = "It is a table: its name on a line of its own, its fields below."
-    return Problem(path, str(value), "is a single value", why, f"Write {table_name(path)}, and its fields below it.")
+    return Problem(path, str(value), "is a single value", why, f"Write {head}, and its fields below it.")
 
 
 def _toml(text):
-    """Nested dicts (None where no sense can be made of the text), problems, and the numbers of the lines left out.
+    """Nested dicts (None where no sense can be made of the text), problems as _Found, and the numbers of the lines left out.
 
     A line that is not TOML is read as its cure has it, then left out, to go on to the next problem.
     """
-    lines, found, tried = text.split("\n"), [], {}
+    raw, found, tried = text.split("\n"), [], {}
+    lines, places = list(raw), _line_places(text)
     while True:
         try:
             return tomllib.loads("\n".join(lines)), found, {number for number, times in tried.items() if times == 2}
         except (ValueError, RecursionError) as error:
-            at = re.search(r"at line (\d+)", str(error))
-            number = int(at[1]) if at else 0
+            number, reason = _place_of(error)
             line = _KEY_LINE.fullmatch(lines[number - 1]) if number else None
             if number not in tried:
-                found.append(_not_toml(number, text.split("\n")[number - 1] if number else "", line, error))
+                twice = number in places and places[number] in [place for earlier, place in places.items() if earlier < number]
+                problem = _not_toml(raw[number - 1] if number else "", line, twice, reason)
+                found.append(_Found(problem, number or None))
             if line is None or tried.get(number) == 2:
                 return None, found, set()
             tried[number] = tried.get(number, 0) + 1 if _bare(line[2]) else 2
             lines[number - 1] = f"{line[1]} = {_meant(line[2])}" if tried[number] == 1 else ""
+
+
+def _place_of(error):
+    """Number of the line, 0 where there is none, and the reason of a TOML error: before Python 3.14 they stand in its words alone."""
+    at = re.search(r"at line (\d+)", str(error))
+    return int(at[1]) if at else 0, re.sub(r" \(at .*\)", "", str(error))
 
 
 def _bare(value):
@@ -222,31 +271,34 @@ def _bare(value):
 def _meant(value):
     """A value as TOML: with a decimal point where a comma can only be that, else in quotes."""
     value = _bare(value)
-    decimal = re.fullmatch(r"([+-]?\d+),(\d{1,2}|\d{4,})", value)
+    decimal = _DECIMAL_COMMA.fullmatch(value)
     return f"{decimal[1]}.{decimal[2]}" if decimal else _quoted(value)
 
 
-def _not_toml(number, text, line, error):
-    """Problem of one line that is not TOML, in the words of the bench where the slip is a usual one."""
+def _not_toml(text, line, twice, reason):
+    """Problem of one line that is not TOML, in the words of the bench where the slip is a usual one; twice: its field was given before."""
     text = text.strip()
-    where, said = f"line {number}" if number else "", repr(text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…") if number else "the text"
+    shown = repr(text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…") if text else "the text"
     if line is None:
-        reason = re.sub(r" \(at .*\)", "", str(error))
-        return Problem(where, "", f"{said} cannot be read", f"({reason}.)", "A line is a [table], a field = value, or a comment that starts with #.")
+        return Problem("", "", f"{shown} cannot be read", f"({reason}.)", "A line is a [table], a field = value, or a comment that starts with #.")
     name, value = line[1], _bare(line[2])
-    if "verwrite" in str(error):
-        return Problem(where, "", f"{said} gives {name} a second time", "", "Keep one of the two lines.")
+    if twice:
+        return Problem("", "", f"{shown} gives {name} a second time", "", "Keep one of the two lines.")
     if not value:
-        return Problem(where, "", f"{said} gives no value", "", "Write the value, or take the line out.")
-    meant = _meant(line[2])
-    if not meant.startswith('"'):
-        return Problem(where, "", f"{said} has a comma in the number", "", f"Write {name} = {meant} instead.")
-    return Problem(where, "", f"{said} cannot be read", "A value with a unit, and any text, stands in quotes.", f"Write {name} = {meant}.")
+        return Problem("", "", f"{shown} gives no value", "", "Write the value, or take the line out.")
+    if _DECIMAL_COMMA.fullmatch(value):
+        return Problem("", "", f"{shown} has a comma in the number", "", f"Write {name} = {_meant(line[2])} instead.")
+    return Problem("", "", f"{shown} cannot be read", "A value with a unit, and any text, stands in quotes.", f"Write {name} = {_meant(line[2])}.")
 
 
 def _line_numbers(text):
-    """{library path: number of its line} of the tables and fields in a knife file's text."""
-    numbers, owner, balls = {}, "", 0
+    """{library path: number of its line, the first} of the tables and fields in a knife file's text."""
+    return {path: number for number, path in reversed(_line_places(text).items())}
+
+
+def _line_places(text):
+    """{number of a line: library path of the table that begins there, or of the field in it}."""
+    places, owner, balls = {}, "", 0
     for number, line in enumerate(text.split("\n"), 1):
         # one pass each: a line of many blanks or brackets must not be tried in every way
         header = re.match(r"\[\[?([\w.\s-]+)\]", line.strip())
@@ -255,25 +307,14 @@ def _line_numbers(text):
             owner = re.sub(r"\s", "", header[1])
             balls += owner == "ball"
             owner = re.sub(r"^ball\b", f"balls[{max(balls - 1, 0)}]", owner)
-            numbers.setdefault(owner, number)
+            places[number] = owner
         elif key:
             name = re.sub(r"\s", "", key[1])
-            numbers.setdefault(f"{owner}.{name}" if owner else name, number)
-    return numbers
+            places[number] = f"{owner}.{name}" if owner else name
+    return places
 
 
 def _line_of(where, lines):
     """Number of the line that a problem is about: that of its field, else of the table round it, else None."""
-    if where.startswith("line "):
-        return int(where[5:])
-    while where and where not in lines:
-        where = where.rpartition(".")[0]
-    return lines.get(where)
-
-
-def _in_file(problem, file, lines):
-    """The problem with file, line and field as the file spells it."""
-    number = _line_of(problem.where, lines)
-    spelled = re.sub(r"^balls\[(\d+)\]\.?", lambda match: f"ball {int(match[1]) + 1} ", problem.where).strip()
-    spelled = re.sub(r"^line .*", "", spelled).replace("balls", "[[ball]]")
-    return problem._replace(where=", ".join(part for part in (file, f"line {number}" if number else "", spelled) if part))
+    place = place_of(where)
+    return next((lines[path] for path in (where, *(place.tables if place else ())) if path in lines), None)

@@ -5,15 +5,13 @@ Each field carries its meaning, unit and rule in its metadata (see `spec`), so t
 messages are written from one table.
 """
 
-import copy
 import difflib
 import math
-import re
 from dataclasses import dataclass, field, fields, replace
 
 from .checks import ARM, KnifeError, Part, Problem, Typical, field_problem, number, refuse, show
 from .materials import MATERIALS
-from .paths import by_owner, no_such_field, rebuild, steps_of, swap, walk
+from .paths import BALL, BAR, BLADE, FRICTION, RECESS, by_owner, field_of, no_such_field, place_of, rebuild, steps_of, swap, walk
 from .together import together_problems
 from .units import normal_doubt
 
@@ -416,24 +414,23 @@ class Knife:
         """
         if self.many:
             return self.with_arrays(values)
-        steps, found = {}, []
+        found = []
         for path in values:
             try:
-                steps[path] = steps_of(self, path)
+                steps_of(self, path)
             except KnifeError as error:
                 found += error.problems
         if found:
             raise KnifeError(found)
-        knife, found = copy.copy(self), []
         rebuilt = {"balls": list(self.balls)}
-        for owner, changes in by_owner(values, steps).items():
+        for place, changes in by_owner(values).items():
             try:
-                rebuild(rebuilt, self, owner, changes)
+                rebuild(rebuilt, self, place, changes)
             except KnifeError as error:
-                found += [problem.inside(owner) for problem in error.problems]
+                found += [problem.inside(place.owner) for problem in error.problems]
         if found:
             raise KnifeError(found, self.title)
-        parts = {spec.name: rebuilt.get(spec.name, getattr(knife, spec.name)) for spec in fields(Knife)}
+        parts = {spec.name: rebuilt.get(spec.name, getattr(self, spec.name)) for spec in fields(Knife)}
         left = set(Knife(**parts | {"doubts": {}, "assumed": (), "known_together": {}}).paths())
         parts["assumed"] = tuple(path for path in self.assumed if path in left and path not in values)
         parts["doubts"] = {path: doubt for path, doubt in self.doubts.items() if path in left}
@@ -500,6 +497,12 @@ class Knife:
         return self.with_arrays({path: values[rows] for path, values in arrays.items() if getattr(values, "ndim", 0)})
 
 
+PARTS = {BALL: Ball, RECESS: Recess, BAR: LockBar, BLADE: Blade, FRICTION: Friction}
+FIELDS = {f"{kind}.{each.name}": each for kind, part in PARTS.items() for each in fields(part)}  # see paths.Place.field
+NUMBERS = tuple(name for name, each in FIELDS.items() if "rule" in each.metadata)
+BALL_FIELDS = tuple(name for name in NUMBERS if FIELDS[name] in (*fields(Ball), *fields(Recess)))
+
+
 def given_knife(knife):
     """Raise ValueError for anything but one Knife."""
     cure = "Give one, read from its knife file."
@@ -515,11 +518,7 @@ def spec(path):
     >>> spec("balls[0].recess.diameter")["unit"]
     'mm'
     """
-    names = re.sub(r"\[\d+\]", "", path).split(".")
-    owner = {"balls": Ball, "bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}[names[0]]
-    if names[1:2] == ["recess"] and len(names) > 2:
-        owner, names = Recess, names[1:]
-    return {each.name: each.metadata for each in fields(owner)}[names[1]]
+    return FIELDS[field_of(path)].metadata
 
 
 def name_of(path, *knives):
@@ -529,10 +528,10 @@ def name_of(path, *knives):
     >>> name_of("balls[0].recess.diameter", knife)
     'diameter of the recess'
     """
-    said = spec(path)["meaning"]
-    if path.startswith("balls") and any(len(knife.balls) > 1 for knife in knives):
-        return f"ball {int(path[6]) + 1}: {said}"
-    return f"second leaf: {said}" if path.startswith("second_bar") else said
+    place, meaning = place_of(path), spec(path)["meaning"]
+    if place.ball is not None and any(len(knife.balls) > 1 for knife in knives):
+        return f"ball {place.ball + 1}: {meaning}"
+    return f"second leaf: {meaning}" if place.kind == BAR and place.index else meaning
 
 
 def unmeasured(*knives):

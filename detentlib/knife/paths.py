@@ -1,11 +1,86 @@
-"""Paths such as "balls[0].recess.diameter": finding, replacing and swapping numbers in a tree of frozen parts."""
+"""Paths such as "balls[0].recess.diameter": taking them apart; finding, replacing and swapping numbers in a tree of frozen parts."""
 
 import copy
 import difflib
 import re
 from dataclasses import fields, is_dataclass
+from functools import cache
+from typing import NamedTuple
 
 from .checks import KnifeError, Problem
+
+BALL, RECESS, BAR, BLADE, FRICTION = KINDS = ("ball", "recess", "bar", "blade", "friction")
+BARS = ("bar", "second_bar")  # a Knife's names of its lock bars, in the order in which a ball counts them
+_PATH = re.compile(
+    r"(?:balls\[(?P<ball>[0-9]{1,3})\](?P<recess>\.recess)?|(?P<bar>bar|second_bar)|(?P<other>blade|friction))"
+    r"(?:\.(?P<name>[^.]+))?"
+)
+
+
+class Place(NamedTuple):
+    """A path taken apart: the kind of part (see KINDS), which of these, and the name of its field.
+
+    index: which ball, or which bar, from 0; of blade and friction there is one. name: "" where the path is that of the
+    part itself. field: the same for whichever part of its kind, "recess.diameter".
+    """
+
+    kind: str
+    index: int
+    name: str
+
+    @property
+    def field(self) -> str:
+        """What INSTRUMENTS and other tables know it by."""
+        return f"{self.kind}.{self.name}"
+
+    @property
+    def ball(self) -> int | None:
+        """The ball that it belongs to, itself or by its recess, from 0; None where it belongs to none."""
+        return self.index if self.kind in (BALL, RECESS) else None
+
+    @property
+    def owner(self) -> str:
+        """The path of the part that has it."""
+        if self.ball is not None:
+            return f"balls[{self.index}]{'.recess' if self.kind == RECESS else ''}"
+        return BARS[self.index] if self.kind == BAR else self.kind
+
+    @property
+    def steps(self) -> tuple:
+        """Names and indexes on the way to it, from the knife."""
+        way = ("balls", self.index, *(("recess",) if self.kind == RECESS else ())) if self.ball is not None else (self.owner,)
+        return (*way, self.name) if self.name else way
+
+    @property
+    def tables(self) -> tuple:
+        """Paths of the part that has it and of the part around that, if any."""
+        return (self.owner, f"balls[{self.index}]") if self.kind == RECESS else (self.owner,)
+
+    def beside(self, name: str) -> str:
+        """The path of another field of the same part."""
+        return f"{self.owner}.{name}"
+
+
+@cache
+def place_of(path: str) -> Place | None:
+    """The Place of a path, whether or not a part has such a field; None for what is spelled otherwise.
+
+    >>> place_of("balls[1].recess.diameter"), place_of("second_bar.rate").field, place_of("title")
+    (Place(kind='recess', index=1, name='diameter'), 'bar.rate', None)
+    """
+    match = _PATH.fullmatch(path)
+    if match is None:
+        return None
+    if match["ball"]:
+        return Place(RECESS if match["recess"] else BALL, int(match["ball"]), match["name"] or "")
+    kind, index = (BAR, BARS.index(match["bar"])) if match["bar"] else (match["other"], 0)
+    return Place(kind, index, match["name"] or "")
+
+
+def field_of(path: str) -> str:
+    """The field of a path, such as "recess.diameter"; what is no path ("stop", a word for a move at the bench) stands for itself."""
+    place = place_of(path)
+    return place.field if place else path
 
 
 def no_such_field(path, known):
@@ -28,10 +103,11 @@ def walk(part, owner=""):
 
 
 def steps_of(knife, path):
-    """Path as a list of names and indexes, checked against the knife (fields that are None count)."""
-    steps = [int(step) if step.isdigit() else step for step in re.findall(r"\w+", path)]
-    part, known = knife, True
-    for step in steps:
+    """Names and indexes on the way to a path, checked against the knife (fields that are None count)."""
+    place = place_of(path)
+    steps = place.steps if place else (path,)
+    part, known = knife, place is None or bool(place.name)
+    for step in steps if known else ():
         if isinstance(step, int):
             known = isinstance(part, tuple) and step < len(part)
             part = part[step] if known else None
@@ -53,28 +129,27 @@ def _owners(knife):
     yield from (("bar", knife.bar), ("blade", knife.blade), ("friction", knife.friction))
 
 
-def by_owner(values, steps):
-    """Changes grouped by the part that owns the field; the recess before its ball."""
+def by_owner(values):
+    """Changes by the part that has the fields: {its Place without a name, None for the knife itself: {field: value}}; recesses before balls."""
+    places = {path: place_of(path) for path in values}
     groups = {}
-    for path in sorted(values, key=lambda p: -len(steps[p])):
-        owner, _, name = path.rpartition(".")
-        groups.setdefault(owner, {})[name] = values[path]
+    for path, place in sorted(places.items(), key=lambda each: each[1] is None or each[1].kind != RECESS):
+        groups.setdefault(place and place._replace(name=""), {})[place.name if place else path] = values[path]
     return groups
 
 
-def rebuild(rebuilt, knife, owner, changes):
-    """Put a new, checked part in `rebuilt` in place of the one at `owner`."""
-    if not owner:
+def rebuild(rebuilt, knife, place, changes):
+    """Put a new, checked part in `rebuilt` in place of the one at a place; None is the knife itself."""
+    if place is None:
         rebuilt.update(changes)
         return
-    at = re.fullmatch(r"balls\[(\d+)\](\.recess)?", owner)
-    if not at:
-        rebuilt[owner] = _renew(getattr(knife, owner), changes)
+    if place.ball is None:
+        rebuilt[place.owner] = _renew(getattr(knife, place.owner), changes)
         return
-    ball = rebuilt["balls"][int(at[1])]
-    if at[2]:
+    ball = rebuilt["balls"][place.ball]
+    if place.kind == RECESS:
         changes = {"recess": _renew(ball.recess, changes)}
-    rebuilt["balls"][int(at[1])] = _renew(ball, changes)
+    rebuilt["balls"][place.ball] = _renew(ball, changes)
 
 
 def _renew(part, changes):

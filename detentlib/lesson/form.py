@@ -9,19 +9,21 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..draw.card import Card, alert, button, spoken
-from ..files.fields import SIZES, build_knife, data_of, read_number, texts_of
-from ..files.instead import PLAY, STANDS_FOR, other_way
+from ..files.fields import SIZES, build_knife, counted, data_of, read_number, texts_of
+from ..files.instead import PLAY, PRESET, RIM_GAP, other_way, read_instead
 from ..files.instruments import EXACTLY, GUESS, Said, said, words_for
 from ..files.knife_file import read_knife, write_knife
 from ..files.writing import ThereAlready
 from ..knife.materials import MATERIALS
 from ..knife.parts import Knife, KnifeError, Problem, spec
+from ..knife.paths import field_of, place_of
 from ..knife.plain import in_html
-from ..knife.units import UnitError, joined, parted, sign
+from ..knife.units import UnitError, Within, joined, parted, sign
 from ..say.working import headline
 
 _LABELS = {"description_width": "190px"}
 _BY_HAND = "± by hand"
+_FROM = {RIM_GAP: "from the rim gap", PRESET: "from the preset"}
 
 
 class Box(NamedTuple):
@@ -200,7 +202,8 @@ class Row(widgets.HBox):
         number = self._read() if self.filled else None
         if number:
             _, doubt, _ = number
-            self.doubt.placeholder = "0" if doubt is None else f"{sign(doubt)} {doubt:.2g}".removeprefix("± ")
+            limit = "within " if isinstance(doubt, Within) else ""
+            self.doubt.placeholder = "0" if doubt is None else f"{limit}{doubt:.2g}"
         else:
             self.doubt.placeholder = f"{usual.doubt:g}" if usual and not self.filled else ""
 
@@ -262,10 +265,10 @@ def stand_ins(filled: set[str]) -> dict[str, str]:
         promised = dict.fromkeys(("bar.rate", "bar.side_compliance"), "from the sizes")
     else:
         promised = dict.fromkeys(("bar.root_up", "bar.root_side"), "for drawn sizes only")
-    read = {path: other_way(path) for path in filled if path.rpartition(".")[2] in STANDS_FOR}
-    if any(path.endswith("rim_gap") for path in read):
+    read = {other_way(path): field_of(path) for path in filled if read_instead(path)}
+    if RIM_GAP in read.values():
         promised[PLAY] = "in the rim gap"
-    return promised | {stands: f"from the {path.rpartition('.')[2].replace('_', ' ')}" for path, stands in read.items()}
+    return promised | {path: _FROM[field] for path, field in read.items()}
 
 
 def quoted(value: float, doubt: float | None) -> str:
@@ -374,7 +377,7 @@ class KnifeForm(Card):
         """Write the file; in HTML that it is written, or why it is not."""
         if not name:
             return alert("Not saved: write a file name first, such as knives/my-knife.toml.")
-        path = Path(name if name.endswith(".toml") else f"{name}.toml")
+        path = Path(name) if Path(name).suffix == ".toml" else Path(f"{name}.toml")
         self._asked = True
         knife = self._shown(self._read())
         if knife is None:
@@ -424,7 +427,7 @@ class KnifeForm(Card):
             given[row.path] = row.text()
         given[MATERIAL] = self.material.value
         if not self.second.value:
-            given = {path: text for path, text in given.items() if not re.match(r"balls\[[1-9]|second_bar", path)}
+            given = {path: text for path, text in given.items() if place_of(path).index == 0}
         return {path: text for path, text in given.items() if text}
 
     def _rows_in_use(self):
@@ -433,11 +436,8 @@ class KnifeForm(Card):
     def _read(self):
         """(knife or None, problems)."""
         given = self._given()
-        balls = {int(match[1]) for match in (re.match(r"balls\[(\d+)\]", path) for path in given) if match} | {
-            int(self.second.value)
-        }
-        second_bar = any(path.startswith("second_bar.") for path in given)
-        asked = given, self.title.value.strip() or "my knife", max(balls) + 1, second_bar
+        balls, second_bar = counted(given)
+        asked = given, self.title.value.strip() or "my knife", max(balls, 2 if self.second.value else 1), second_bar
         knife, problems = build_knife(*asked)
         together = self._still_together(knife) if knife and self._loaded else {}
         return build_knife(*asked, known_together=together) if together else (knife, problems)
@@ -518,7 +518,7 @@ def _assumed_again(knife, path):
     if path not in knife.assumed:
         return False
     usual = spec(path)["typical"]
-    return knife.get(path) == usual.value if usual else path.startswith("bar.") and knife.bar.material is not None
+    return knife.get(path) == usual.value if usual else place_of(path).owner == "bar" and knife.bar.material is not None
 
 
 def _knife_files():

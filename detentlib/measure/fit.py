@@ -7,6 +7,7 @@ import numpy as np
 
 from ..files.knife_file import write_knife
 from ..knife.parts import Knife, name_of, spec
+from ..knife.paths import field_of, place_of
 from ..knife.together import matrix_of, together_problems
 from ..mechanics import limits
 from ..mechanics.carry import Detent
@@ -239,7 +240,8 @@ class _Problem:
     def _beside(self):
         """Other starts, in which the rim of a second ball stands further in or out: where that ball hangs idle no reading feels its numbers."""
         for i, path in enumerate(self.paths):
-            if path.endswith("recess.rest_offset") and not path.startswith("balls[0]") and (doubt := self.knife.scatter(path)):
+            place = place_of(path)
+            if place.field == "recess.rest_offset" and place.ball and (doubt := self.knife.scatter(path)):
                 for side in (-_ASIDE, _ASIDE):
                     yield self.start + side * doubt / 1.96 * (np.arange(self.start.size) == i)
 
@@ -306,15 +308,11 @@ def _alike(knife, correlations):
         if abs(r) < ALIKE:
             continue
         way = "more of one with more of the other" if r > 0 else "more of one with less of the other"
-        parted = _PARTED_BY.get(frozenset(_plain(path) for path in (one, other)), "a direct measurement of either")
+        parted = _PARTED_BY.get(frozenset(map(field_of, (one, other))), "a direct measurement of either")
         both = " and ".join(name_of(path, knife) for path in (one, other))
         told = f"{both} cannot be told apart here: {way} explains the readings as well (correlation {r:.2f})"
         said.append(f"{told}. {parted[0].upper()}{parted[1:]} parts them.")
     return tuple(said)
-
-
-def _plain(path):
-    return path.split("].", 1)[-1]
 
 
 def _verdict(explained):

@@ -7,6 +7,7 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.parts import spec
+from ..knife.paths import place_of
 from ..mechanics import bar as bars
 
 _UNKNOWN = 0.3  # ± of a sideways give of which no ± is known, as a share: judgement
@@ -76,7 +77,7 @@ def known_of(knife):
     def pushed(card):
         return bars.side_compliance(card.bar, first) * card.bar.riding_force
 
-    paths = [path for path, doubt in knife.doubts.items() if path.startswith("bar.") and doubt]
+    paths = [path for path, doubt in knife.doubts.items() if place_of(path).owner == "bar" and doubt]
     shares = [pushed(knife.replace({path: knife.get(path) + knife.scatter(path)})) / pushed(knife) - 1 for path in paths]
     rim = knife.scatter("friction.rim") or spec("friction.rim")["typical"].doubt
     sure = math.hypot(*shares) or _UNKNOWN

@@ -1,6 +1,5 @@
 """What to measure next: the instruments of the table, ranked by what they would take off the doubt of a result for their minutes (M5)."""
 
-import re
 from typing import NamedTuple
 
 from ..doubt.budget import budget
@@ -44,7 +43,7 @@ def improvements(sources, done, instruments=INSTRUMENTS):
     for each, alone in sources.shares.items():
         for instrument in instruments if alone else ():
             known = done.get(each, each.doubt)
-            if re.fullmatch(instrument.serves, each.path) and instrument.doubt < normal_doubt(known):
+            if instrument.reads(each.path) and instrument.doubt < normal_doubt(known):
                 left = sources.after(done | {each: instrument.doubt})
                 found.append((each, Advice(instrument.name, each.path, known, instrument.doubt, left, instrument.minutes)))
     return sorted((pair for pair in found if pair[1].result_doubt < now), key=lambda pair: (pair[1].result_doubt - now) / pair[1].minutes)

@@ -8,6 +8,7 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..doubt.draws import SCREEN, Normal, distribution_of, draw
+from ..knife.paths import place_of
 from ..mechanics.feel import feel
 from ..mechanics.sweep import sweep, weight_torque
 from .given import ATTITUDE, given_knife, given_number, given_readings, given_value
@@ -150,7 +151,8 @@ def _contact(knife):
     def angle(card):
         return float(sweep(card, [0.0]).contact_deg[0, at])
 
-    paths = [path for path in knife.doubts if path.startswith((f"balls[{at}].", "bar.")) and knife.doubts[path]]
+    places = {path: place_of(path) for path, doubt in knife.doubts.items() if doubt}
+    paths = [path for path, place in places.items() if place.ball == at or place.owner == "bar"]
     parts = [angle(_moved(knife, path, 0.5)) - angle(_moved(knife, path, -0.5)) for path in paths]
     return Value(angle(knife), math.hypot(*parts))
 

@@ -1,6 +1,5 @@
 """The bench sheet: one page of HTML to print and fill in at the bench, with what to measure, with what, how often and how sure."""
 
-import re
 from datetime import date
 from pathlib import Path
 
@@ -58,7 +57,7 @@ def card_rows(knife: Knife) -> list:
         unit = spec(path)["unit"]
         value = knife.get(path)
         for instrument in INSTRUMENTS:
-            if value is None or not re.fullmatch(instrument.serves, path):
+            if value is None or not instrument.reads(path):
                 continue
             card = show(value, unit, knife.doubts.get(path))
             boxes = Markup('<span class="box"></span>' * instrument.times)

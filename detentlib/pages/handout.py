@@ -1,7 +1,6 @@
 """The hand-out: one knife on paper, with the arithmetic left in; a version with blanks and one with the answers."""
 
 import re
-from dataclasses import fields
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +13,8 @@ from ..draw.plan import svg_figure
 from ..draw.section import Section
 from ..draw.story import Story
 from ..files.knife_file import knife_text
-from ..knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess, assumed_words, name_of, spec
+from ..knife.parts import FIELDS, Knife, assumed_words, name_of, spec
+from ..knife.paths import BARS, field_of, place_of
 from ..knife.units import both
 from ..mechanics.feel import feel
 from ..mechanics.lift import flat_angle
@@ -33,7 +33,7 @@ _BUDGETED = (
     ("break_out_deg", "Break-out angle"),
 )
 _SHARES = 4
-_GROUPS = (("bar.", "Lock bar"), ("second_bar.", "Second leaf"), ("blade.", "Blade"), ("friction.", "Friction"))
+_GROUPS = (("bar", "Lock bar"), ("second_bar", "Second leaf"), ("blade", "Blade"), ("friction", "Friction"))
 _WIDE, _HIGH = 7.0, 2.9  # in
 _AFTER = 1.25  # the curves go on so far past the last break-out
 _POINTS = 400
@@ -88,28 +88,23 @@ def handout_page(knife: Knife, answers: bool = True) -> str:
 
 def _job_card(knife):
     """(part, rows, what else holds) of every part: its numbers with their ± and whether anybody measured them."""
-    balls = [(f"balls[{i}].", f"Ball {i + 1} and its recess" if len(knife.balls) > 1 else "Ball and recess") for i in range(len(knife.balls))]
-    plain = _defaults(knife)
-    for start, heading in (*balls, *_GROUPS):
-        rows = [_card_row(knife, path) for path in knife.paths() if path.startswith(start) and path not in plain]
-        leaf = {"bar.": knife.bar, "second_bar.": knife.second_bar}.get(start)
+    balls = [(f"balls[{i}]", f"Ball {i + 1} and its recess" if len(knife.balls) > 1 else "Ball and recess") for i in range(len(knife.balls))]
+    usual = _defaults(knife)
+    for table, heading in (*balls, *_GROUPS):
+        paths = [path for path in knife.paths() if table in place_of(path).tables]
+        rows = [_card_row(knife, path) for path in paths if path not in usual]
+        leaf = getattr(knife, table) if table in BARS else None
         if leaf is not None and leaf.material:
             rows.append(("material", leaf.material, ""))
         if rows:
-            others = [path for path in plain if path.startswith(start)]
+            others = [path for path in paths if path in usual]
             yield heading, rows, [f"{spec(path)['meaning']} {exactly(knife.get(path), spec(path)['unit'])}" for path in others]
 
 
 def _defaults(knife):
     """Paths of numbers that stand at what they are when nobody gives them, with no ± and not assumed."""
-    owners = {"balls": Ball, "bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
-    found = []
-    for path in knife.paths():
-        owner = Recess if ".recess." in path else owners[re.match(r"\w+", path)[0]]
-        usual = {each.name: each.default for each in fields(owner)}[path.rpartition(".")[2]]
-        if knife.get(path) == usual and path not in knife.assumed and not knife.doubts.get(path):
-            found.append(path)
-    return found
+    unsaid = [path for path in knife.paths() if path not in knife.assumed and not knife.doubts.get(path)]
+    return [path for path in unsaid if knife.get(path) == FIELDS[field_of(path)].default]
 
 
 def _card_row(knife, path):

@@ -15,10 +15,11 @@ from markupsafe import Markup
 
 from ..derivations.formulas import formulas
 from ..draw import drawing
-from ..files.instruments import EXACTLY
-from ..files.knife_file import knife_lines
+from ..files.fields import with_doubt
+from ..files.knife_file import entry, knife_lines
 from ..knife.checks import slips
 from ..knife.parts import Knife, KnifeError, Problem, spec, unmeasured
+from ..knife.paths import place_of
 from ..knife.units import convert
 from ..mechanics import bar as bars
 from ..mechanics import carry, lift, limits, search
@@ -166,7 +167,7 @@ class Mover(NamedTuple):
     def told(self):
         """What the page is told of it: also what its value must be, and the range outside which a slip of its unit shows."""
         data = spec(self.path)
-        return self._asdict() | {"rule": data["rule"], "sane": data["sane"], "slips": slips(data), "second": self.path.startswith(("balls[1]", "second_bar"))}
+        return self._asdict() | {"rule": data["rule"], "sane": data["sane"], "slips": slips(data), "second": place_of(self.path).index > 0}
 
 
 def with_springs(knife: Knife) -> Knife:
@@ -247,24 +248,19 @@ def file_lines(knife: Knife, paths: list) -> list:
     ['rate = "{} ± 0.5 N/mm"']
     """
     lines = list(knife_lines(replace(knife, said={})))
-    unwritten = [path for path in paths if path not in dict(lines)]
-    found = []
-    for path, line in lines:
-        if path in paths:
-            found.append({"text": line.replace(str(knife.get(path)), SLOT, 1), "path": path})
-        elif path == "assumed":
-            found.append({"text": line, "list": True})
+    written = {line.path for line in lines if not line.assumed}
+    slots = {path: entry(path, with_doubt(SLOT, knife.doubts.get(path), spec(path)["unit"])) for path in paths}
+    told = []
+    for line in lines:
+        if line.assumed:
+            told.append({"text": line.text} | ({"assumed": line.path} if line.path else {"list": True}))
+        elif line.path in slots:
+            told.append({"text": slots[line.path], "path": line.path})
         else:
-            found.append({"text": line} | ({"assumed": path.removeprefix("assumed.")} if path.startswith("assumed.") else {}))
-            owned = [each for each in unwritten if each.rpartition(".")[0] == path]
-            found += [{"text": _exact(each), "path": each, "extra": each} for each in owned]
-    return found
-
-
-def _exact(path):
-    """The line of a number that somebody moved in the sheet."""
-    number = f"{SLOT} {spec(path)['unit']}".rstrip()
-    return f'{path.rpartition(".")[2]} = "{number}, {EXACTLY}"'
+            told.append({"text": line.text})
+            more = [path for path in paths if path not in written and place_of(path).owner == line.table]
+            told += [{"text": slots[path], "path": path, "extra": path} for path in more]
+    return told
 
 
 def _json(data):
@@ -296,7 +292,7 @@ def changed(knife: Knife, values: dict, second: bool) -> Knife:
     """The knife with these numbers; without its second ball those of ball 2 count for nothing."""
     if second:
         return knife.replace(values)
-    return with_one_ball(knife).replace({path: value for path, value in values.items() if not path.startswith(("balls[1]", "second_bar"))})
+    return with_one_ball(knife).replace({path: value for path, value in values.items() if place_of(path).index == 0})
 
 
 def _told(knife, values, second):

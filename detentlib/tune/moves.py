@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from ..derivations.formulas import formulas
 from ..knife.parts import KnifeError, Problem, name_of, spec
-from ..knife.paths import swap
+from ..knife.paths import place_of, swap
 from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
 
@@ -205,5 +205,4 @@ def with_second_leaf(knife):
 
 def _kept(by_path, knife):
     """What belongs to ball 1 and to the first bar."""
-    gone = ("second_bar", *(f"balls[{i}]" for i in range(1, len(knife.balls))))
-    return {path: value for path, value in by_path.items() if not path.startswith(gone)}
+    return {path: value for path, value in by_path.items() if place_of(path).index == 0}

@@ -1,18 +1,18 @@
 """How well a shop repeats what it makes: the ± (95 %) of each operation, from knife to knife of one batch."""
 
-import re
 from typing import NamedTuple
 
 import numpy as np
 
 from ..doubt.draws import SURE, distribution, draw
 from ..doubt.many import felt
+from ..knife.paths import BARS, field_of
 from .moves import BENCH, as_made
 from .pair import PRESS
 
 
 class Operation(NamedTuple):
-    """One operation of a shop: its name, the numbers it makes (pattern of paths, see `moves.as_made`), its ± in their unit."""
+    """One operation of a shop: its name, the field that it makes (see paths.Place; of `moves.as_made` as well), its ± in the field's unit."""
 
     name: str
     makes: str
@@ -21,32 +21,32 @@ class Operation(NamedTuple):
 
 # common practice, low confidence: careful work on jigs, a press with a stop, oiled contacts of one make; put your own in
 SHOP = (
-    Operation("balls of one size, any lot", r"balls\[\d\]\.diameter", 0.009),
-    Operation("pressing the ball on a stop", r"balls\[\d\]\.protrusion", PRESS["pressed on a stop"]),
-    Operation("drilling the recess", r"balls\[\d\]\.recess\.diameter", 0.02),
-    Operation("placing the recess along its track", r"balls\[\d\]\.recess\.rest_offset", 0.02),
-    Operation("placing the recess across its track", r"balls\[\d\]\.recess\.off_track", 0.02),
-    Operation("where the stop pin holds the blade", r"stop", 0.02),
-    Operation("cutting the relief", r"(bar|second_bar)\.relief_thickness", 0.02),
-    Operation("bending the bar", r"(bar|second_bar)\.preset", 0.05),
-    Operation("oil", r"friction\.rim", 0.04),
-    Operation("pivot", r"friction\.pivot_torque", 1.0),
+    Operation("balls of one size, any lot", "ball.diameter", 0.009),
+    Operation("pressing the ball on a stop", "ball.protrusion", PRESS["pressed on a stop"]),
+    Operation("drilling the recess", "recess.diameter", 0.02),
+    Operation("placing the recess along its track", "recess.rest_offset", 0.02),
+    Operation("placing the recess across its track", "recess.off_track", 0.02),
+    Operation("where the stop pin holds the blade", "stop", 0.02),
+    Operation("cutting the relief", "bar.relief_thickness", 0.02),
+    Operation("bending the bar", "bar.preset", 0.05),
+    Operation("oil", "friction.rim", 0.04),
+    Operation("pivot", "friction.pivot_torque", 1.0),
 )
 
 
 def shop_doubts(knife, shop=SHOP):
-    r"""{path: ±} of a knife made by a shop; a path may be a word of `moves.as_made`, such as "bar.preset".
+    """{path: ±} of a knife made by a shop; a path may be a word of `moves.as_made`, such as "bar.preset".
 
     A relief counts only where the drawn sizes of its bar are known.
 
     >>> from detentlib.files.demo import demo
-    >>> shop_doubts(demo("pellowfen-a"), [Operation("bending the bar", r"bar\.preset", 0.1), Operation("oil", r"friction\.rim", 0.04)])
+    >>> shop_doubts(demo("pellowfen-a"), [Operation("bending the bar", "bar.preset", 0.1), Operation("oil", "friction.rim", 0.04)])
     {'bar.preset': 0.1, 'friction.rim': 0.04}
     """
-    words = ["stop", "bar.preset"] + (["second_bar.preset"] if knife.second_bar else [])
-    drawn = {"bar": knife.bar.drawn, "second_bar": bool(knife.second_bar and knife.second_bar.drawn)}
-    paths = [path for path in knife.paths() if not path.endswith("relief_thickness") or drawn[path.partition(".")[0]]]
-    return {path: each.doubt for each in shop for path in [*paths, *words] if re.fullmatch(each.makes, path)}
+    moves = ["stop", "bar.preset"] + (["second_bar.preset"] if knife.second_bar else [])
+    undrawn = {f"{name}.relief_thickness" for name in BARS if (bar := getattr(knife, name)) and not bar.drawn}
+    paths = [path for path in knife.paths() if path not in undrawn]
+    return {path: each.doubt for each in shop for path in [*paths, *moves] if field_of(path) == each.makes}
 
 
 def nominal(knife, path):

@@ -1,6 +1,5 @@
 """What a fault is told with: the knife as a case, a cause with its standing, the measurement that decides, the first move."""
 
-import re
 from functools import cached_property
 from typing import NamedTuple
 
@@ -20,14 +19,14 @@ _NEVER = 0.025  # share of what the card allows, up to which a cause is excluded
 STANDINGS = (LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED)
 
 # readings that are no number of the card; ± 95 %, careful bench work: common practice
-GAUGE = Instrument("pull gauge at the tab", "force", 0.2, 5)
-DIAL = Instrument("dial indicator on the bar", "lift", 0.006, 10)
-TRACE = Instrument("lift trace with a dial indicator", "angle", 0.3, 20)
-FEELER = Instrument("feeler between bar face and tang", "gap", 0.02, 5)
-DEPTH = Instrument("depth micrometer into the recess", "depth", 0.01, 5)
-SCOPE = Instrument("microscope with a stage scale", "width", 0.02, 15)
-SCALES = Instrument("scales", "mass", 0.1, 2)
-TAB_DIAL = Instrument("dial indicator at the tab", "travel", 0.02, 5)
+GAUGE = Instrument("pull gauge at the tab", (), 0.2, 5)
+DIAL = Instrument("dial indicator on the bar", (), 0.006, 10)
+TRACE = Instrument("lift trace with a dial indicator", (), 0.3, 20)
+FEELER = Instrument("feeler between bar face and tang", (), 0.02, 5)
+DEPTH = Instrument("depth micrometer into the recess", (), 0.01, 5)
+SCOPE = Instrument("microscope with a stage scale", (), 0.02, 15)
+SCALES = Instrument("scales", (), 0.1, 2)
+TAB_DIAL = Instrument("dial indicator at the tab", (), 0.02, 5)
 
 
 # the numbers that a complaint shows in, and how each comes from a knife
@@ -178,7 +177,7 @@ class Case:
 
 def reads(path, knife, speaks):
     """The Decider of a number of the card: the finest instrument for it."""
-    finest = min((each for each in INSTRUMENTS if re.fullmatch(each.serves, path)), key=lambda each: each.doubt)
+    finest = min((each for each in INSTRUMENTS if each.reads(path)), key=lambda each: each.doubt)
     return decides(finest, spec(path)["unit"], knife.get(path), speaks)
 
 

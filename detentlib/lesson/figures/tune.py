@@ -7,6 +7,7 @@ import numpy as np
 from ...draw.drawing import BALLS, GREY, GRID, INK, PUSH, SMALL, STYLES, TEXT, unit_axis
 from ...draw.plan import svg_figure
 from ...files.demo import demo
+from ...knife.parts import BALL_FIELDS
 from ...mechanics.feel import feel
 from ...say.measure import MM
 from ...tune.pair import touch_lead, with_rim_lead, with_second_ball
@@ -14,7 +15,7 @@ from ...tune.shop import SHOP
 from ...tune.tolerance import tolerance
 
 KNIVES, SEED = 400, 1
-_PLACES = [each for each in SHOP if each.makes.startswith("balls")]  # oil and bend held, so that only the thresholds show
+_PLACES = [each for each in SHOP if each.makes in BALL_FIELDS]  # oil and bend held, so that only the thresholds show
 
 
 @cache

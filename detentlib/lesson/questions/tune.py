@@ -1,7 +1,6 @@
 """How the questions of notebooks 07 and 08 are answered: getting the numbers off a real knife, and what to change."""
 
 import math
-import re
 
 from ...derivations.formulas import formulas
 from ...files.demo import demo
@@ -19,10 +18,9 @@ from .asking import Way, bench_readings, nearest
 from .one_ball import slope, touching
 
 
-def _doubt(path, instrument):
-    """± of a number by the first instrument whose name starts so."""
-    serving = (known for known in INSTRUMENTS if re.fullmatch(known.serves, path))
-    return next(known.doubt for known in serving if known.name.startswith(instrument))
+def _doubt(path: str, word: str) -> float:
+    """± of a number by an instrument, by the word that a knife file has for it."""
+    return next(known.doubt for known in INSTRUMENTS if known.word == word and known.reads(path))
 
 
 def _hole():
@@ -56,7 +54,7 @@ def _stop(hurry):
 
 def _thou(difference):
     """± of a difference of two heights by calipers, and by a depth micrometer."""
-    rod, micrometer = (_doubt("balls[0].protrusion", name) for name in ("calipers", "depth micrometer"))
+    rod, micrometer = (_doubt("balls[0].protrusion", name) for name in ("caliper depth rod", "depth micrometer"))
     two_rods, two_micrometers = math.sqrt(2) * rod, math.sqrt(2) * micrometer
     found = {"rod": both(rod, "mm"), "two_rods": both(two_rods, "mm"), "two_micrometers": both(two_micrometers, "mm")}
     return "b" if two_rods > difference else "a", found
