@@ -3,6 +3,7 @@
 import argparse
 import os
 import sys
+from pathlib import Path
 
 from .files.knife_file import read_knife
 from .files.writing import ThereAlready
@@ -92,7 +93,7 @@ def _check(asked):
 
 
 def _fine(path):
-    if path.lower().endswith(".csv"):
+    if Path(path).suffix.lower() == ".csv":
         found = read_readings(path)
         return f"{path}: fine. {found.kind}, {len(found)} rows."
     knife = read_knife(path)

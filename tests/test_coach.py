@@ -5,6 +5,7 @@ import math
 import ipywidgets as widgets
 import pytest
 
+from detentlib.knife.plain import in_markdown
 from detentlib.knife.units import convert
 from detentlib.lesson import coach
 from detentlib.lesson.questions.asking import Choice, Question
@@ -119,7 +120,7 @@ def test_a_prediction_that_cannot_be_read_is_not_kept(said):
 
 
 def test_the_reader_s_own_words_are_shown_as_written(said):
-    assert r"\<b\>\*\$x\$" in said(coach.predict, "01-wedge", 5, because="<b>*$x$")
+    assert in_markdown("<b>*$x$") in said(coach.predict, "01-wedge", 5, because="<b>*$x$")
 
 
 @pytest.mark.parametrize("asked", QUESTIONS.values(), **BY_ID)

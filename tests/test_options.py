@@ -10,7 +10,7 @@ import detentlib as dl
 from detentlib.doubt.many import felt
 from detentlib.knife import units
 from detentlib.tune import options as room
-from detentlib.tune.choices import choices, default_places
+from detentlib.tune.choices import Spot, choices, default_places
 from detentlib.tune.moves import as_made
 from detentlib.tune.options import THIN
 from detentlib.tune.shop import SHOP, Operation, nominal, scatter, shop_doubts
@@ -116,20 +116,20 @@ def test_the_order_is_as_stated(one_ball):
     # nothing shown is beaten on all counts, and whatever is not shown is beaten or of a kind that is shown
     shown = [option.counts for option in one_ball.shown]
     assert not any(one != other and all(a <= b for a, b in zip(one, other, strict=True)) for one in shown for other in shown)
-    kinds = {frozenset(choice.place for choice in option.choices) for option in one_ball.shown}
+    kinds = {frozenset(choice.spot for choice in option.choices) for option in one_ball.shown}
     for option in one_ball.ranked:
-        kind = frozenset(choice.place for choice in option.choices)
+        kind = frozenset(choice.spot for choice in option.choices)
         assert kind in kinds or any(all(a <= b for a, b in zip(one, option.counts, strict=True)) for one in shown)
     assert one_ball.shown[0] is not None
     assert one_ball.shown[0].choices == one_ball.ranked[0].choices
 
 
 def test_reversible_ones_count_only_what_can_be_undone(one_ball):
-    plain = next(option for option in one_ball.ranked if {choice.place for choice in option.choices} == {"preset"})
+    plain = next(option for option in one_ball.ranked if {choice.spot for choice in option.choices} == {Spot("preset")})
     assert plain.one_way == 0
     assert plain.words == "bar bent out by 0.3000 mm (11.8 thou)"
     assert plain.knife.bar.riding_force == pytest.approx(17.04 - 0.3 * dl.feel(A).rate)
-    drilled = next(option for option in one_ball.ranked if any(choice.place == "drill 1" for choice in option.choices))
+    drilled = next(option for option in one_ball.ranked if any(choice.spot == Spot("drill", 0) for choice in option.choices))
     assert drilled.one_way >= 1
 
 
@@ -205,7 +205,7 @@ def test_metal_cannot_be_put_back():
         assert any(choice.numbers.get(path, 9) < A.get(path) for each in new for choice in each.choices)
     assert any(choice.numbers.get("bar.relief_thickness", 0) > 1.1 for each in new for choice in each.choices)
     asked = choices(A, {"drill": (1.2, 1.3, 1.4), "relief": (1.0, 1.2), "press": (0.40, 0.44)})
-    assert [(each.place, len(each.choices), each.barred) for each in asked] == [("drill 1", 1, 2), ("relief", 1, 1), ("press 1", 1, 1)]
+    assert [(each.spot, len(each.choices), each.barred) for each in asked] == [(Spot("drill", 0), 1, 2), (Spot("relief"), 1, 1), (Spot("press", 0), 1, 1)]
     assert "4 sizes left out because metal cannot be put back" in str(dl.options(A, WINDOW, {"drill": (1.2, 1.3), "relief": (1.2, 1.0), "press": (0.44,)}))
 
 
@@ -225,7 +225,7 @@ def test_where_nothing_is_said_the_usual_places_change():
     assert default_places(A) == ("ball", "drill", "rest_offset", "preset", "relief")
     assert default_places(measured(A)) == ("ball", "drill", "rest_offset", "preset")
     assert default_places(C) == ("drill", "rest_offset", "preset")
-    assert [each.place for each in choices(C)] == ["drill 1", "drill 2", "rest_offset", "preset"]
+    assert [each.spot for each in choices(C)] == [Spot("drill", 0), Spot("drill", 1), Spot("rest_offset"), Spot("preset")]
     assert [each.words for each in choices(C, ("drill 2", "press", "preset"))] == ["recess 2", "press depth 1", "press depth 2", "bend of the bar"]
 
 

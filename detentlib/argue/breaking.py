@@ -227,9 +227,8 @@ def _none(search):
     )
     if not search.while_idle:
         return f"{said}. A search is no proof."
-    if search.claim.id == "deeper":
-        return f"{said}, while the second ball rides clear of the flat. There is none: E2 proves that such a ball cannot raise the barrier."
-    return f"{said}, while the second ball rides clear of the flat. A search is no proof."
+    proof = f"There is none: {search.claim.proved}" if search.claim.proved else "A search is no proof."
+    return f"{said}, while the second ball rides clear of the flat. {proof}"
 
 
 def _tolerance(path):

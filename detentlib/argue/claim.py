@@ -25,7 +25,8 @@ class Claim:
     Knife.with_arrays), so it chooses by np.where, or as the first of them is. parts: numbers to show beside the deciding
     one. switches: names of the assumptions that matter; start: {switch: option} where it is not the first. why: the
     mechanics in a sentence or two; bench: how to see it at the bench. scatter: share of the number that is always in
-    doubt. knives: fixed ones that stand in for the knife that is judged; made_by: the call that composed it. second_ball:
+    doubt. knives: fixed ones that stand in for the knife that is judged; composed: by a reader, so that it is not
+    among `claims`; made_by: the call that composed it. proved: why none can be true while ball 2 rides clear. second_ball:
     it is about two balls, so that a knife with one gets a twin.
     """
 
@@ -42,7 +43,9 @@ class Claim:
     start: dict = field(default_factory=dict)
     scatter: float = 0.0
     knives: tuple = ()
+    composed: bool = False
     made_by: str = ""
+    proved: str = ""
     second_ball: bool = True
 
     def scale_for(self, knives, elastic):

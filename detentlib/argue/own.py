@@ -47,15 +47,51 @@ RELATIONS = (
     "less",
     "the same",
 )
+MORE, LESS, SAME = "more", "less", "the same"
+_SHARES = (TIMES, "%")
+_BARE = {
+    MORE: Scale((1 + TELL,), (FALSE, TRUE)),
+    LESS: Scale((1 - TELL,), (TRUE, FALSE)),
+    SAME: Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE)),
+}
 _ABOUT = 0.1
-_RELATION = re.compile(r"(?P<how>at least|at most|about)\s+(?P<number>[\d.]+)\s*(?P<unit>\S+)(?:\s+(?P<way>more|less))?")
+_RELATION = re.compile(r"(?P<how>at least|at most|about)\s+(?P<number>\d+(?:\.\d+)?|\.\d+)\s*(?P<unit>\S+)(?:\s+(?P<way>more|less))?")
 
 
-class _Relation(NamedTuple):
-    """How two numbers are compared: as a ratio or, with a sign, as a difference; and when the claim is true."""
+class Relation(NamedTuple):
+    """How two numbers are said to stand to each other, as somebody wrote it.
 
-    sign: int | None
-    scale: Scale
+    how: "at least", "at most" or "about", and "" for the bare words more, less and the same; then number is not used.
+    unit: "times", "%" or that of the numbers. way: "more", "less", "the same", or "" with times.
+    """
+
+    written: str
+    how: str
+    number: float
+    unit: str
+    way: str
+
+    @property
+    def sign(self) -> int | None:
+        """+1 and -1 for a difference, more and less; None for a ratio."""
+        if not self.how or self.unit in _SHARES:
+            return None
+        return 1 if self.way == MORE else -1
+
+    def scale(self) -> Scale:
+        """When it is true of the ratio, or of the difference that the sign asks for."""
+        if not self.how:
+            return _BARE[self.way]
+        if self.sign is not None:
+            return _scale(self.how, self.number)
+        flipped = self.way == LESS
+        return _scale(self.how, self.number if self.unit == TIMES else 1 + (-1 if flipped else 1) * self.number / 100, flipped)
+
+    def to(self, name: str) -> str:
+        """In words, to the number of another knife."""
+        if self.way == SAME:
+            return f"{self.written} as that of {name}"
+        return f"{self.written} {'that' if self.unit == TIMES else 'than that'} of {name}"
 
 
 def composed(quantity, of="as it is", against="one ball", relation="at least 2 times"):
@@ -66,7 +102,8 @@ def composed(quantity, of="as it is", against="one ball", relation="at least 2 t
     made = [_maker(each) for each in (of, against)]
     fixed = [each for each in (of, against) if isinstance(each, Knife)]
     two = len(fixed) == 2
-    sign, scale = _relation(relation, unit)
+    asked = read_relation(relation, unit)
+    sign = asked.sign
 
     def cast(*knives):
         return [make(knives[i if two else 0]) for i, (make, _) in enumerate(made)]
@@ -78,16 +115,17 @@ def composed(quantity, of="as it is", against="one ball", relation="at least 2 t
     names = [name for _, name in made]
     said = f"{'' if sign is None else 'less ' if sign > 0 else 'taken from '}that of {names[1]}"
     return {
-        "id": f"own: {quantity}",
-        "sentence": f"The {words} of {names[0]} is {_sentence(relation, names[1])}.",
+        "id": f"own-{quantity}",
+        "sentence": f"The {words} of {names[0]} is {asked.to(names[1])}.",
         "says": "your own claim",
         "number": Part(f"{words[0].upper()}{words[1:]} of {names[0]}, {'against ' if sign is None else ''}{said}", TIMES if sign is None else unit, number),
-        "scale": scale,
+        "scale": asked.scale(),
         "cast": cast,
         "parts": tuple(Part(f"{words} of {name}", unit, lambda *cases, i=i: cases[i].felt(quantity)) for i, name in enumerate(names)),
         "why": "A claim composed from two knives: the numbers decide, nothing else.",
         "bench": "measure the same number on both knives, five times each.",
         "knives": tuple(fixed),
+        "composed": True,
         "made_by": _code(quantity, of, against, relation),
         "second_ball": any(each in ("second ball", "equal arms") for each in (of, against) if isinstance(each, str)) and "as it is" not in (of, against),
     }
@@ -108,32 +146,25 @@ def _a(words):
     return words if words in ("one ball", "equal arms") else f"a {words}"
 
 
-def _relation(relation, unit):
-    said = " ".join(str(relation).split())
-    plain = {
-        "more": Scale((1 + TELL,), (FALSE, TRUE)),
-        "less": Scale((1 - TELL,), (TRUE, FALSE)),
-        "the same": Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE)),
-    }
-    if said in plain:
-        return _Relation(None, plain[said])
-    match = _RELATION.fullmatch(said)
-    if match and match["unit"] in ("times", "%") and (match["unit"] == "%") == bool(match["way"]):
-        return _Relation(None, _scale(match["how"], _ratio(match), flipped=match["way"] == "less"))
-    if match and match["way"] and match["unit"] not in ("times", "%"):
+def read_relation(given: str, unit: str) -> Relation:
+    """The Relation that somebody wrote of numbers in this unit. Raises ValueError for what is none.
+
+    >>> read_relation("at least 2 kgf more", "N").number
+    19.6133
+    """
+    written = " ".join(str(given).split())
+    if written in _BARE:
+        return Relation(written, "", 0.0, "", written)
+    match = _RELATION.fullmatch(written)
+    how, number, own_unit, way = match.groups(default="") if match else ("", "", "", "")
+    if (own_unit == "%" and way) or (own_unit == TIMES and not way):
+        return Relation(written, how, float(number), own_unit, way)
+    if way and own_unit not in _SHARES:
         try:
-            least = quantity(f"{match['number']} {match['unit']}", unit).value
+            return Relation(written, how, quantity(f"{number} {own_unit}", unit).value, unit, way)
         except UnitError as error:
-            raise ValueError(f"relation {relation!r}: {error}") from None
-        return _Relation(1 if match["way"] == "more" else -1, _scale(match["how"], least))
-    raise ValueError(f"relation {relation!r} cannot be read; write it like {', '.join(map(repr, RELATIONS))}")
-
-
-def _ratio(match):
-    number = float(match["number"])
-    if match["unit"] == "times":
-        return number
-    return 1 + (-1 if match["way"] == "less" else 1) * number / 100
+            raise ValueError(f"relation {given!r}: {error}") from None
+    raise ValueError(f"relation {given!r} cannot be read; write it like {', '.join(map(repr, RELATIONS))}")
 
 
 def _scale(how, bound, flipped=False):
@@ -144,19 +175,13 @@ def _scale(how, bound, flipped=False):
     return Scale((bound,), (FALSE, TRUE) if (how == "at least") != flipped else (TRUE, FALSE))
 
 
-def _sentence(relation, name):
-    if relation == "the same":
-        return f"the same as that of {name}"
-    return f"{relation} {'that of' if 'times' in relation else 'than that of'} {name}"
-
-
 def _code(quantity, of, against, relation):
     """The call that composes it again; "" where a knife comes from a function that has no word."""
     if any(callable(each) for each in (of, against)):
         return ""
     names = iter(("knife", "other"))
-    said = [next(names) if isinstance(each, Knife) else repr(each) for each in (of, against)]
-    return f"dl.Claim.compose({quantity!r}, of={said[0]}, against={said[1]}, relation={relation!r})".replace("'", '"')
+    one, other = (next(names) if isinstance(each, Knife) else f'"{each}"' for each in (of, against))
+    return f'dl.Claim.compose("{quantity}", of={one}, against={other}, relation="{relation}")'
 
 
 def _unknown(what, given, known):

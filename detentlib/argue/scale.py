@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..doubt.many import RESULTS
+from ..knife.plain import true_minus
 from ..knife.units import behind
 
 TRUE, PARTLY, FALSE, OPEN = "true", "partly", "false", "cannot tell"
@@ -40,7 +41,7 @@ class Scale(NamedTuple):
 
     def said(self, unit):
         """The scale in words."""
-        ends = [f"{bound:.3g}".replace("-", "−") for bound in self.bounds]
+        ends = [true_minus(f"{bound:.3g}") for bound in self.bounds]
         if not ends:
             return f"{self.words[0]} for every number"
         parts = [f"{self.words[0]} below {ends[0]}"]

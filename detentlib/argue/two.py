@@ -204,6 +204,7 @@ CLAIMS = (
         why="A second ball that rides clear of the flat adds one more thing to clear at rest, and nothing on the "
         "flat: the hill between can only get lower (E2).",
         bench="trace lift against blade angle with and without ball 2; the lift from rest to the flat is the hill.",
+        proved="E2 proves that such a ball cannot raise the barrier.",
     ),
     Claim(
         id="drag-doubles",

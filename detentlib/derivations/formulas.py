@@ -9,6 +9,7 @@ from collections import namedtuple
 from collections.abc import Mapping
 from functools import cached_property
 from importlib import import_module
+from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
@@ -42,7 +43,7 @@ class Entry:
 
     def __init__(self, derive, id, title, symbols, assumptions, source):
         """Keep the words; the derivation runs at first use."""
-        self._derive, self.module = derive, derive.__module__.rpartition(".")[2]
+        self._derive, self.module = derive, Path(derive.__code__.co_filename).stem
         self.id, self.title, self.assumptions, self.source = id, title, assumptions, source
         self.symbols = {symbol.name: symbol for symbol in symbols}
 
@@ -94,7 +95,7 @@ class Formula(Entry):
         super().__init__(derive, id, title, symbols, assumptions, source)
         self.results = {name: tuple(told[:2]) for name, told in results.items()}
         self._own = {name: told[2] for name, told in results.items() if len(told) > 2}
-        self._shape = namedtuple(id.replace(".", "_"), results)
+        self._shape = namedtuple(id, results)
 
     @cached_property
     def _several(self):
@@ -185,6 +186,8 @@ _LETTERS = {
     "demand": "g",
     "distance": "d",
     "phi": r"\varphi",
+    "phi_1": r"\varphi_{1}",
+    "phi_2": r"\varphi_{2}",
     "slope": r"\tan\varphi",
     "theta": r"\theta",
     "off_track": "c",
@@ -205,6 +208,8 @@ _LETTERS = {
     "loaded_offset": "d_N",
     "shift": "q",
     "load": "N",
+    "load_1": "N_{1}",
+    "load_2": "N_{2}",
     "torque": "T",
     "force": "F",
     "mu": r"\mu",
@@ -223,10 +228,7 @@ _LETTERS = {
 
 
 def _typeset(name):
-    """The letter of a result; a trailing number becomes its index, a name without a letter is set in words."""
-    head, _, tail = name.rpartition("_")
-    if tail.isdigit():
-        return f"{_typeset(head)}_{{{tail}}}"
+    """The letter of a result; a name without a letter is set in words."""
     return _LETTERS.get(name, rf"\mathrm{{{name.replace('_', chr(92) + ' ')}}}")
 
 

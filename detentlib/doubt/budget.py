@@ -10,7 +10,7 @@ from ..knife.parts import Knife, given_knife
 from ..mechanics.feel import letback_given
 from .cloud import Cloud, cloud
 from .draws import Interval
-from .many import RESULTS
+from .many import LETBACK, RESULTS
 from .sources import Sources
 
 
@@ -97,7 +97,7 @@ def budget_of(drawn: Cloud, column: np.ndarray, name: str = "", unit: str = "") 
 
 def gives(drawn: Cloud, result: str, knife: int = 0) -> bool:
     """Whether a knife of the cloud gives this result."""
-    return result in drawn.felt(knife).values and ("letback" not in result or bool(letback_given(drawn.knives[knife])))
+    return result in drawn.felt(knife).values and (result not in LETBACK or bool(letback_given(drawn.knives[knife])))
 
 
 def why_not_given(result: str) -> str:
@@ -108,6 +108,6 @@ def why_not_given(result: str) -> str:
         "idle_clearance": "no two balls share a bar",
         "rim_lead": "it has one ball",
     }
-    if "letback" in result:
+    if result in LETBACK:
         return "the recess is off track and friction is high, where the model is not good enough for it (see its flags)"
     return reasons.get(result, "the bar has no drawn sizes")

@@ -49,6 +49,8 @@ RESULTS = {
     "rim_lead": Result("rim lead", "mm"),
 }
 
+LETBACK = ("letback_force", "gauge_letback_force")  # a knife gives them only where `letback_given` says so
+
 # what the field rules of a part forbid, for arrays
 _FORBIDS = {
     "positive": (lambda value: value <= 0, "not above zero"),

@@ -6,7 +6,7 @@ from matplotlib.colors import to_rgb
 from matplotlib.patches import FancyArrowPatch
 from matplotlib.ticker import FixedFormatter, FixedLocator, MaxNLocator
 
-from ..knife.plain import in_picture
+from ..knife.plain import in_picture, true_minus
 
 # safe for colour-blind readers; each meaning has its own line style or words as well
 INK, GREY, BEFORE = "#1a1a1a", "#5f5f5f", "#999999"
@@ -28,7 +28,7 @@ def unit_axis(axis, limits, label, unit, measure, most=5):
     ticks = MaxNLocator(most, steps=[1, 2, 5, 10]).tick_values(low * factor, high * factor)
     ticks = ticks[(ticks >= low * factor - 1e-9) & (ticks <= high * factor + 1e-9)]
     axis.set_major_locator(FixedLocator(ticks / factor))
-    axis.set_major_formatter(FixedFormatter([f"{tick:.6g}".replace("-", "−") for tick in ticks]))
+    axis.set_major_formatter(FixedFormatter([true_minus(f"{tick:.6g}") for tick in ticks]))
     axis.set_label_text(f"{label}, {shown}" if shown else label, size=TEXT)
 
 

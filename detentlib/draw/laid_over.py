@@ -7,6 +7,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
 
+from ..knife.plain import true_minus
 from ..knife.units import both
 from ..measure.photo import against_ball
 from ..measure.readings import ReadingError
@@ -57,7 +58,7 @@ class LaidOver:
         whole, near = figure.add_axes((0.005, 0.01, 0.52, 0.98)), figure.add_axes((0.545, 0.01, 0.45, 0.98))
         middle, radius = np.array([self.rim.x.value, self.rim.y.value]), max(self.rim.radius.value, self.ball.radius.value)
         bare(whole, (middle[0] - 1.35 * radius, middle[0] + 1.35 * radius), (middle[1] + 1.32 * radius, middle[1] - 1.32 * radius))
-        for circle, name, look, turn in self._looks():
+        for circle, name, _, look, turn in self._looks():
             whole.add_patch(Circle((circle.x.value, circle.y.value), circle.radius.value, fc="none", ec=BALLS[look], ls=STYLES[look], lw=2))
             edge = np.array([circle.x.value, circle.y.value]) + circle.radius.value * np.array([np.cos(turn), np.sin(turn)])
             said = f"{name}\n{MM.short(circle.diameter.value, 'mm')}"
@@ -70,8 +71,11 @@ class LaidOver:
         return figure
 
     def _looks(self):
-        """(circle, name, look, where its name stands [rad])."""
-        return (self.rim, "rim of the recess", 0, np.radians(-100.0)), (self.ball, "edge of the ball", 1, np.radians(-52.0))
+        """(circle, its name, what it is the edge of, look, where its name stands [rad])."""
+        return (
+            (self.rim, "rim of the recess", "recess", 0, np.radians(-100.0)),
+            (self.ball, "edge of the ball", "ball", 1, np.radians(-52.0)),
+        )
 
     def _centres(self, ax, middle):
         """The two centres with their ±, along the track to the right and across it."""
@@ -82,20 +86,20 @@ class LaidOver:
         middle_x = ball[0] / 2
         bare(ax, (middle_x - 1.05 * reach, middle_x + 1.05 * reach), (1.1 * reach, -1.1 * reach))
         ax.text(middle_x, -1.02 * reach, "the two centres, larger; boxes: ±", size=SMALL, color=GREY, ha="center")
-        for circle, name, look, _ in self._looks():
+        for circle, _, whose, look, _ in self._looks():
             place = np.zeros(2) if look == 0 else ball
             wide = (circle.x.doubt, circle.y.doubt)
             ax.add_patch(Rectangle(place - wide, 2 * wide[0], 2 * wide[1], fc="none", ec=BALLS[look], ls=STYLES[look], lw=1.4))
             ax.plot(*place, "o" if look == 0 else "s", ms=5, color=BALLS[look])
-            ax.text(place[0], place[1] - wide[1] - 0.06 * reach, name.split()[-1], size=SMALL, color=BALLS[look], ha="center", va="bottom")
+            ax.text(place[0], place[1] - wide[1] - 0.06 * reach, whose, size=SMALL, color=BALLS[look], ha="center", va="bottom")
         low = max(ball[1], 0.0) + max(self.rim.y.doubt, self.ball.y.doubt) + 0.22 * reach
         for x, start in ((0.0, 0.0), (ball[0], ball[1])):
             ax.plot([x, x], [start, low + 0.04 * reach], color=GREY, lw=0.7, ls=":")
         dimension(ax, (0.0, low), (ball[0], low), "", (0, 0))
         rest, off = self.offset.rest_offset, self.offset.off_track
         for i, (name, value) in enumerate((("rest offset", rest), ("off-track error", off))):
-            said = f"{name} {value.value:.3f} ± {value.doubt:.3f} mm".replace("-", "−").replace("off−track", "off-track")
-            ax.text(middle_x, low + (0.16 + 0.14 * i) * reach, said, size=TEXT, ha="center", va="center")
+            number = true_minus(f"{value.value:.3f} ± {value.doubt:.3f} mm")
+            ax.text(middle_x, low + (0.16 + 0.14 * i) * reach, f"{name} {number}", size=TEXT, ha="center", va="center")
         left = middle_x - 1.0 * reach
         ax.plot([left, left + 0.02], [1.02 * reach] * 2, color=INK, lw=2.5, solid_capstyle="butt")
         ax.text(left + 0.02 + 0.04 * reach, 1.02 * reach, "0.02 mm", size=SMALL, va="center")

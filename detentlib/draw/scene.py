@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from ..knife.parts import KnifeError
-from ..knife.plain import in_picture
+from ..knife.plain import in_picture, true_minus
 from ..mechanics.feel import feel
 from ..say.measure import MM
 from .controls import BLADE_ANGLE, Control
@@ -186,7 +186,7 @@ def _beyond(heights, limits, plot, measure):
     least, most = min(height.min() for height in heights), max(height.max() for height in heights)
     up = [f"↑ to {measure.short(most, plot.unit)}"] if most > limits[1] else []
     down = [f"↓ to {measure.short(least, plot.unit)}"] if least < limits[0] and not plot.from_zero else []
-    return ", ".join(up + down).replace("-", "−")
+    return true_minus(", ".join(up + down))
 
 
 def panel_of(kind, title, knife, controls, presets=None, choice=None):

@@ -27,9 +27,10 @@ WANTED = (9.0, 11.0)  # N at the tab, what the owner in the notebook asks for
 
 
 class Margin(NamedTuple):
-    """How near one limit is: its name, the share of it that is used (1 at the limit), and what is left, in words."""
+    """How near one limit is: its name, a short one for the picture, the share of it that is used (1 at the limit), and what is left, in words."""
 
     name: str
+    label: str
     used: float
     left: str
 
@@ -50,15 +51,15 @@ def margins(story, measure=MM):
     ball, lean = knife.balls[at], felt.contact_deg[at] + math.degrees(math.atan(knife.friction.rim))
     gap = float(story.run.gap[0])
     found = [
-        Margin("jamming", lean / 90, f"{measure.short(90 - lean, 'deg')} left"),
-        Margin("bar face", 1 - gap / ball.protrusion, f"{measure.short(gap, 'mm')} left"),
+        Margin("jamming", "jamming", lean / 90, f"{measure.short(90 - lean, 'deg')} left"),
+        Margin("bar face", "bar face", 1 - gap / ball.protrusion, f"{measure.short(gap, 'mm')} left"),
     ]
     if ball.recess.depth is not None:
         depth = felt.seat_depth[at]
-        found.append(Margin("floor", depth / ball.recess.depth, f"{measure.short(ball.recess.depth - depth, 'mm')} left"))
+        found.append(Margin("floor", "floor", depth / ball.recess.depth, f"{measure.short(ball.recess.depth - depth, 'mm')} left"))
     stress = greatest_stress(felt.relief_stress_rest, felt.relief_stress_side, felt.relief_stress_ride)
     if stress is not None and knife.bar.yield_stress:
-        found.append(Margin("yield of the relief", stress / knife.bar.yield_stress, measure.short(stress, "MPa")))
+        found.append(Margin("yield of the relief", "yield", stress / knife.bar.yield_stress, measure.short(stress, "MPa")))
     return found
 
 
@@ -147,7 +148,7 @@ class Tuning(Scene):
         return f"{said} The pin may set the open stop and the lock-up too: check them{pin_assumed(self._start.knife)}." if STOP in asked else said
 
     def _wanted(self, measure):
-        return f"wanted {measure.round(self._window[0], 'N').split()[0]} to {measure.round(self._window[1], 'N')}" if measure is MM else "wanted"
+        return f"wanted {self._window[0]:.5g} to {self._window[1]:.5g} N" if measure is MM else "wanted"
 
     def _place_window(self):
         """The band of the wanted break force."""
@@ -162,7 +163,7 @@ class Tuning(Scene):
         ax = self._limits = self.figure.add_axes((0.1, 0.075, 0.205, self.foot - 0.1))
         found, self._most = margins(self._start), 1.12
         ax.set(xlim=(0, self._most), ylim=(len(found) - 0.45, -0.6))
-        ax.set_yticks(range(len(found)), [each.name.replace(" of the relief", "") for each in found], size=SMALL)
+        ax.set_yticks(range(len(found)), [each.label for each in found], size=SMALL)
         ax.set_xticks([0, 0.5, 1], ["0", "50 %", "limit"], size=SMALL)
         ax.tick_params(axis="y", length=0)
         ax.spines[["top", "right", "left"]].set_visible(False)

@@ -152,4 +152,4 @@ class Story:
         """The first flag, as a sentence of its own."""
         flags = self.feel.flags
         more = f" (and {len(flags) - 1} more, in the form of notebook 00)" if len(flags) > 1 else ""
-        return f" Note: {flags[0].rstrip('.')}{more}." if flags else ""
+        return f" Note: {flags[0]}{more}" if flags else ""

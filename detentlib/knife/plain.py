@@ -1,4 +1,4 @@
-"""Text that stays text: what people wrote, made safe to stand in Markdown, in HTML and in a picture; one function for each."""
+"""Text that stays text: what people wrote, made safe to stand in Markdown, in HTML and in a picture; one function for each. And the minus sign of numbers."""
 
 import html
 import re
@@ -45,6 +45,15 @@ def in_html(said):
     '&lt;&amp;&gt;'
     """
     return html.escape(visible(said))
+
+
+def true_minus(numbers: str) -> str:
+    """The text of numbers with a minus sign for each hyphen.
+
+    >>> true_minus(f"{-0.5:+.2f} N")
+    '−0.50 N'
+    """
+    return numbers.replace("-", "−")
 
 
 def in_picture(said):

@@ -8,6 +8,7 @@ import contextlib
 import difflib
 import math
 import re
+from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -445,8 +446,16 @@ def _written(value, unit, doubt, digits):
 
 def _places(value, digits):
     """Decimals that leave so many digits of the value."""
-    exponent = f"{value:.{digits - 1}e}".partition("e")[2]
-    return digits - 1 - int(exponent)
+    return digits - 1 - Decimal(f"{value:.{digits - 1}e}").adjusted()
+
+
+def in_digits(value: float, digits: int) -> str:
+    """Fixed-point text of so many significant digits.
+
+    >>> in_digits(0.0502, 2), in_digits(12.0, 2), in_digits(115.0, 2)
+    ('0.050', '12', '120')
+    """
+    return _rounded(value, _places(value, digits))
 
 
 def _rounded(value, places):

@@ -5,7 +5,6 @@ known misconception is told which one.
 """
 
 import math
-import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
@@ -13,7 +12,7 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..draw.card import spoken
-from ..knife.plain import in_html
+from ..knife.plain import in_html, in_markdown
 from ..knife.units import UnitError, both, convert, quantity
 from ..say.working import say
 from .questions.asking import Choice, Question
@@ -172,12 +171,12 @@ def _understood(asked: Question | Choice, given: object) -> tuple[str | float | 
         letter, letters = asked.letter(given), ", ".join(asked.choices)
         return (
             letter,
-            None if letter else f"There is no choice {_plain(given)}. Write one of {letters}, in quotation marks.",
+            None if letter else f"There is no choice {in_markdown(given)}. Write one of {letters}, in quotation marks.",
         )
     try:
         return quantity(given, asked.unit).value, None
     except UnitError as error:
-        return None, f"{_plain(error)} The answer is wanted in {unit_words(asked.unit)}."
+        return None, f"{in_markdown(error)} The answer is wanted in {unit_words(asked.unit)}."
 
 
 def _keep(asked: Question | Choice, understood: str | float, because: object) -> None:
@@ -186,12 +185,7 @@ def _keep(asked: Question | Choice, understood: str | float, because: object) ->
     _predictions[asked.id] = guess, str(because or "").strip()
 
 
-def _plain(text: object) -> str:
-    """Text of a reader inside Markdown: shown as written."""
-    return re.sub(r"([\\`*_<>$|\[\]#])", r"\\\1", str(text))
-
-
-def _kept(id: str, quoted=_plain) -> str:
+def _kept(id: str, quoted=in_markdown) -> str:
     """The prediction in a sentence."""
     guess, because = _predictions[id]
     return f"Kept: you expect {quoted(guess)}{f', because “{quoted(because)}”' if because else ''}."

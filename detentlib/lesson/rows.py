@@ -4,6 +4,7 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..draw.card import Card, alert, button, spoken
+from ..knife.plain import true_minus
 from ..measure.readings import KINDS, OfLine, ReadingError, Readings, readings_from_rows, readings_from_text
 
 _WIDE = Layout(max_width="1000px")
@@ -21,7 +22,7 @@ def in_words(readings: Readings) -> str:
     """
     parts = [f"{len(readings)} row{'s' * (len(readings) != 1)}"]
     for name, column in readings.columns.items():
-        low, high = (f"{end:.5g}".replace("-", "−") for end in (column.min(), column.max()))
+        low, high = (true_minus(f"{end:.5g}") for end in (column.min(), column.max()))
         unit = readings.units[name]
         parts.append(f"{name} {low} to {high}{'°' if unit == 'deg' else f' {unit}'}")
     remarks = f" Remarks: {'; '.join(readings.remarks)}." if readings.remarks else ""
@@ -67,7 +68,7 @@ class PasteBox(Card):
                 self.readings = readings_from_text(self.text.value)
                 self.line.value = spoken(in_words(self.readings))
             except ReadingError as error:
-                self.line.value = "".join(map(alert, str(error).splitlines()))
+                self.line.value = "".join(map(alert, error.lines))
 
 
 class TypedRows(Card):

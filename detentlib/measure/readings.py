@@ -59,7 +59,7 @@ class OfLine(str):
 
 
 class ReadingError(ValueError):
-    """Readings that cannot be used; `problems` lists every line with its cause, not only the first."""
+    """Readings that cannot be used; `problems` lists every line with its cause, not only the first; lines: what is shown."""
 
     def __init__(self, problems, source=""):
         """Take one sentence or many; source says which file or text."""
@@ -68,6 +68,7 @@ class ReadingError(ValueError):
         shown = [lead + problem for problem in self.problems[:_SHOWN]]
         if len(self.problems) > _SHOWN:
             shown.append(f"{lead}and {len(self.problems) - _SHOWN} more lines like these")
+        self.lines = tuple(shown)
         super().__init__("\n".join(shown))
 
 

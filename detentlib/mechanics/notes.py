@@ -9,6 +9,7 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.parts import Ball, Knife, name_of, spec
+from ..knife.plain import true_minus
 from . import bar as bars
 from . import carry
 from .lift import FLOOR, JAM_DEG, lean, push_ratio
@@ -202,7 +203,8 @@ def _line(name, change, doubt):
 
 def _signed(force):
     """A change of force with its sign; nothing less than the last digit."""
-    return f"{force:+.2f}".replace("-", "−").replace("+0.00", "0.00").replace("−0.00", "0.00")
+    shown = round(force, 2)
+    return true_minus(f"{shown:+.2f}") if shown else "0.00"
 
 
 def _leans(detent, at, i):

@@ -6,6 +6,7 @@ from functools import lru_cache
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.plain import true_minus
 from ..say.working import plainest
 from . import mathml
 
@@ -70,7 +71,7 @@ def said(value):
     """
     plain = f"{value:.0f}" if 1e4 <= abs(value) < 1e7 else f"{value:.5g}"
     number, _, power = plain.partition("e")
-    return (number + (f"·10{str(int(power)).translate(_RAISED)}" if power else "")).replace("-", "−")
+    return true_minus(number + (f"·10{str(int(power)).translate(_RAISED)}" if power else ""))
 
 
 def _inside(value, unit):

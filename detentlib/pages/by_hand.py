@@ -10,6 +10,7 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.parts import Knife
+from ..knife.plain import true_minus
 from ..mechanics import bar as bars
 from ..mechanics import carry
 from ..mechanics.carry import Detent
@@ -242,7 +243,7 @@ def _torque(sheet, knife, leaves, carried, sense, name):
         )
         place = {"phi": seat.phi, "mu": mu, "cos_chi": seat.cos_chi} if seat else {"phi": 0.0, "mu": mu, "cos_chi": 1.0}
         which_law, place = ("F2", place) if seat is None or seat.reach == 1 else ("F2b", place | {"reach": seat.reach})
-        ratio = sheet.by(which_law, f"Push per newton, with friction {mu:g}:".replace("-", "−"), place, letter="w")
+        ratio = sheet.by(which_law, f"Push per newton, with friction {true_minus(f'{mu:g}')}:", place, letter="w")
         numbers = {"N": (load, "N"), r"\rho": (ball.track_radius, "mm"), "w": (ratio, "")}
         torques.append(sheet.sum("Times bar force and track radius:", "T", lambda *all: math.prod(all), numbers, "N·mm"))
         if omega and seat and sense < 0:

@@ -15,7 +15,7 @@ from ..draw.story import Story
 from ..files.knife_file import knife_text
 from ..knife.parts import FIELDS, Knife, assumed_words, name_of, spec
 from ..knife.paths import BARS, field_of, place_of
-from ..knife.units import both
+from ..knife.units import both, in_digits
 from ..mechanics.feel import feel
 from ..mechanics.lift import flat_angle
 from ..mechanics.sweep import sweep
@@ -128,8 +128,7 @@ def _doubt(knife, drawn):
 
 def _alone(share, unit):
     """± that one input brings by itself, in two digits."""
-    said = f"{abs(share):#.2g}".removesuffix(".")
-    return f"±{said}{'°' if unit == 'deg' else ' ' + unit}"
+    return f"±{in_digits(abs(share), 2)}{'°' if unit == 'deg' else ' ' + unit}"
 
 
 def _rigid_or_not(knife, answers):

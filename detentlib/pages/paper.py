@@ -30,7 +30,7 @@ def fill(name: str, escape=None, /, **values) -> str:
 
     name: ends in .html or .md. escape: another function that makes a text safe.
     """
-    usual = in_markdown if name.endswith(".md") else text
+    usual = in_markdown if Path(name).suffix == ".md" else text
     return _templates(escape or usual).get_template(name).render(values)
 
 

@@ -1,6 +1,5 @@
 """A page to post: a verdict with its assumptions, numbers and picture, and the few lines that recompute it; as Markdown and as one HTML file."""
 
-import re
 import textwrap
 from pathlib import Path
 
@@ -41,9 +40,8 @@ def post_page(verdict, path: str | Path | None = None, replace: bool = False) ->
     it by, KnifeError like `write_file`.
     """
     if path is None:
-        # as a quotation with small headings, so that it stands apart from the notebook around it
-        shown = re.sub(r"^#+ ", "#### ", _markdown(verdict, "settled", alone=False), flags=re.MULTILINE)
-        say("\n".join(f"> {line}" for line in shown.splitlines()))
+        # as a quotation, so that it stands apart from the notebook around it
+        say(textwrap.indent(_markdown(verdict, "settled", alone=False).rstrip(), "> ", lambda line: True))
         say('Nothing is written yet. Give a name, such as `save_as = "settled"`, and run the cell again.')
         return None
     stem = _stem(verdict, path)
@@ -84,15 +82,14 @@ def post_html(verdict, name: str = "settled") -> str:
 def recompute(verdict, name: str = "settled") -> str:
     """The lines of code that give the verdict again, with the knife's card beside them."""
     cards, claim = _cards(name, verdict), verdict.claim
-    composed = claim.id.startswith("own:")
-    if composed and not claim.made_by:
+    if claim.composed and not claim.made_by:
         raise ValueError("this claim was composed with a function of your own, so a page cannot say how to recompute it; compose it with words or knives")
     usual = options_of(claim.switches, claim.start, {})
     chosen = "".join(f', {switch}="{option}"' for switch, option in verdict.options.items() if option != usual[switch])
     names = ("knife", "other")[: len(cards)]
     reads = [f'{each} = dl.read_knife("{card}")' for each, card in zip(names, cards, strict=True)]
     judged = f"dl.judge(claim{'' if claim.knives else ', knife'}{chosen})"
-    made = claim.made_by if composed else f'"{claim.id}"'
+    made = claim.made_by if claim.composed else f'"{claim.id}"'
     return "\n".join(["import detentlib as dl", *reads, f"claim = {made}", f"verdict = {judged}", "print(verdict.word, verdict.figure)"])
 
 
@@ -102,6 +99,7 @@ def _markdown(verdict, name, alone=True):
         "post.md",
         verdict=verdict,
         title=_title(verdict),
+        heading="##" if alone else "####",
         word=f"Verdict: {verdict.word}{' with these instruments' if verdict.word == OPEN else ''}.",
         drawn=picture_words(verdict),
         picture=drawn(verdict_picture(verdict), picture_words(verdict)) if alone else "",
@@ -118,7 +116,7 @@ def _stem(verdict, path):
     """The path of the files without a suffix."""
     path = Path(path).expanduser()
     if path.is_dir():
-        return path / verdict.claim.id.replace(": ", "-")
+        return path / verdict.claim.id
     return path.with_suffix("") if path.suffix.lower() in (".md", ".html", ".htm", ".toml") else path
 
 

@@ -68,7 +68,7 @@ def template(knife: Knife, path: str | Path, scale: float = SCALE, replace: bool
     """
     must_end(path, ".pdf", ".svg")
     pages = _pages(knife, scale)
-    written = (_as_svg if str(path).lower().endswith(".svg") else _as_pdf)(knife, pages)
+    written = (_as_svg if Path(path).suffix.lower() == ".svg" else _as_pdf)(knife, pages)
     write_file(path, written, ".pdf", ".svg", replace=replace)
 
 
@@ -145,8 +145,9 @@ class _Page:
         ax.set_axis_off()
         self.say(_MARGIN, HEIGHT - 13, f"{in_picture(knife.title)}: {heading}", size=12, weight="bold")
         self.say(WIDTH - _MARGIN, HEIGHT - 13, f"page {number} of {count}", ha="right")
-        for length, x, said in ((50.0, _MARGIN, "50 mm"), (2 * INCH, _MARGIN + 65, "2 in")):
-            self.bar(x, 21.8, length, said, f"check-{number}-{said.replace(' ', '-')}")
+        for size, unit, x in ((50, "mm", _MARGIN), (2, "in", _MARGIN + 65)):
+            length = convert(size, unit, "mm")
+            self.bar(x, 21.8, length, f"{size} {unit}", f"check-{number}-{size}-{unit}")
             for end in (x, x + length):
                 self.line((end, end), (19.5, 24), **_FINE)
         self.say(_MARGIN + 128, 21.8, "Print at 100 %, then measure these.")
@@ -417,9 +418,8 @@ def _photo_sheet(page, ball, i, felt, scale):
     tall = _half(ball) * scale
     y = _TOP - _PHOTO_WORDS - tall
     _one_recess(page, ball, i, (WIDTH / 2, y), scale)
-    for x, length, said in ((_MARGIN, 0.5, "0.5 mm"), (_MARGIN + 80, convert(20.0, "thou", "mm"), "20 thou")):
-        name = f"scale-{page.number}-{said.split()[1]}"
-        page.bar(x, y - tall - 10, length * scale, f"{said} of the knife", name)
+    for x, size, unit in ((_MARGIN, 0.5, "mm"), (_MARGIN + 80, 20, "thou")):
+        page.bar(x, y - tall - 10, convert(size, unit, "mm") * scale, f"{size} {unit} of the knife", f"scale-{page.number}-{unit}")
     _photo_table(page, ball, i, y - tall - 24, felt)
 
 

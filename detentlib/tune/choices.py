@@ -24,19 +24,26 @@ _BALLS, _BALLS_NEW, _SMALLEST_HOLE = (1.0, 1.35), (0.6, 1.6), 0.4  # of the ball
 _SAME = 1e-6  # mm
 
 
-class Choice(NamedTuple):
-    """One choice at one place: the place ("drill 2"), words for people, what it sets (see `moves.as_made`), whether it can be undone."""
+class Spot(NamedTuple):
+    """Where a knife may change: one of PLACES and, where each ball has one, which ball from 0."""
 
     place: str
+    ball: int | None = None
+
+
+class Choice(NamedTuple):
+    """One choice at one Spot: words for people, what it sets (see `moves.as_made`), whether it can be undone."""
+
+    spot: Spot
     words: str
     numbers: dict
     one_way: bool
 
 
 class Choices(NamedTuple):
-    """All choices at one place beside leaving it as it is; barred: how many were left out because metal cannot be put back."""
+    """All choices at one Spot beside leaving it as it is; barred: how many were left out because metal cannot be put back."""
 
-    place: str
+    spot: Spot
     words: str
     choices: tuple
     barred: int = 0
@@ -127,42 +134,47 @@ def choices(knife, change=None, new_parts=False, balls=BALLS, holes=DRILLS):
     """
     wanted = default_places(knife) if change is None else change
     values = wanted if isinstance(wanted, dict) else dict.fromkeys([wanted] if isinstance(wanted, str) else wanted)
-    # a recess is not drilled wider than the ball that is to sit in it
-    larger_balls = any(str(name).startswith("ball") for name in values)
-    widest = (_BALLS_NEW if new_parts else _BALLS)[1] if larger_balls else 1.0
-    problems = list(filter(None, (_problem(knife, name) for name in values)))
+    asked, problems = [], []
+    for name, tried in values.items():
+        spots, problem = _spots(knife, name)
+        asked += [(spot, tried) for spot in spots]
+        problems += [problem] if problem else []
     if problems:
         raise KnifeError(problems, knife.title)
-    found = []
-    for name, tried in values.items():
-        place, _, number = name.partition(" ")
-        several = place in _EACH_BALL and not number
-        for i in range(len(knife.balls)) if several else [int(number or 1) - 1]:
-            stock = balls if place == "ball" else [size for size in holes if size.diameter < widest * knife.balls[i].diameter]
-            found.append(_choices(f"{place} {i + 1}" if place in _EACH_BALL else place, PLACES[place](knife, i, new_parts, stock), tried, new_parts))
-    return found
+    # a recess is not drilled wider than the ball that is to sit in it
+    larger_balls = any(spot.place == "ball" for spot, _ in asked)
+    widest = (_BALLS_NEW if new_parts else _BALLS)[1] if larger_balls else 1.0
+    every = []
+    for spot, tried in asked:
+        i = spot.ball or 0
+        stock = balls if spot.place == "ball" else [size for size in holes if size.diameter < widest * knife.balls[i].diameter]
+        every.append(_choices(spot, PLACES[spot.place](knife, i, new_parts, stock), tried, new_parts))
+    return every
 
 
-def _choices(name, place, tried, new_parts):
+def _choices(spot, place, tried, new_parts):
     """The Choices at one place; tried: sizes, None for the usual ones."""
     sizes = [given if isinstance(given, Size) else Size(both(float(given), "mm"), float(given)) for given in (place.usual if tried is None else tried)]
     others = [size for size in sizes if abs(size.diameter - place.now) > _SAME]
     kept = [size for size in others if new_parts or (size.diameter - place.now) * place.metal <= 0]
-    made = (Choice(name, place.said(size), place.numbers(size), place.metal != 0) for size in kept)
-    return Choices(name, place.words, tuple(made), len(others) - len(kept))
+    made = (Choice(spot, place.said(size), place.numbers(size), place.metal != 0) for size in kept)
+    return Choices(spot, place.words, tuple(made), len(others) - len(kept))
 
 
-def _problem(knife, name):
-    """What is wrong with the name of a place, None where nothing is."""
+def _spots(knife, name):
+    """The Spots that a name stands for, as somebody wrote it, and what is wrong with it."""
     place, _, number = str(name).partition(" ")
     if place not in PLACES or (number and not (place in _EACH_BALL and number.isdecimal())):
         near = difflib.get_close_matches(str(name), PLACES, 1, 0.4)
         cure = f"Did you mean {near[0]}?" if near else f"Take some of {', '.join(PLACES)}; a ball's own as in 'drill 2'."
-        return Problem("change", repr(name), "is not a place that can be changed", "", cure)
+        return [], Problem("change", repr(name), "is not a place that can be changed", "", cure)
     if number and not 1 <= int(number) <= len(knife.balls):
-        return Problem("change", repr(name), f"the knife has {len(knife.balls)} ball{'s' * (len(knife.balls) > 1)}", "", "Count the balls from 1.")
+        many = f"the knife has {len(knife.balls)} ball{'s' * (len(knife.balls) > 1)}"
+        return [], Problem("change", repr(name), many, "", "Count the balls from 1.")
     if place == "relief" and not knife.bar.drawn:
         cure = "Give relief_thickness, relief_length, width, thickness and the material, or leave it out of the change."
         why = "Its rate alone does not say how thick the relief is."
-        return Problem("change", repr(name), "the drawn sizes of the bar are not known", why, cure)
-    return None
+        return [], Problem("change", repr(name), "the drawn sizes of the bar are not known", why, cure)
+    if place not in _EACH_BALL:
+        return [Spot(place)], None
+    return [Spot(place, i) for i in ([int(number) - 1] if number else range(len(knife.balls)))], None

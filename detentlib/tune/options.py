@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..doubt.many import RESULTS, felt
+from ..doubt.many import LETBACK, RESULTS, felt
 from ..knife.parts import Knife
 from ..knife.units import both
 from .choices import Choices, choices
@@ -141,7 +141,7 @@ class Options(Tabled):
         else:
             said.append(f"{RULE} Shown: of each kind of change the best, where no other has as much room with less to undo.")
             said.append("Room: in ± of 64 knives drawn as a shop makes them. " + _SHARES)
-        touched = {choice.place.partition(" ")[0] for option in self.shown for choice in option.choices}
+        touched = {choice.spot.place for option in self.shown for choice in option.choices}
         if touched & {"preset", "relief"}:
             said.append(LOCK_TOO)
         if "rest_offset" in touched:
@@ -266,7 +266,7 @@ def _needs(knife, edges, found):
     for name, least in THIN.items():
         if name in found.values and all(edge.result != name for edge in edges):
             needs[str(Edge(name, least, 1))] = found.values[name] >= least
-    if any("letback" in edge.result for edge in edges):
+    if any(edge.result in LETBACK for edge in edges):
         needs["let-back force can be given"] = found.letback_given
     return needs
 
@@ -305,7 +305,7 @@ def _best_of_each(ranked):
     """The first option of each set of changed places, but for those that another beats on all counts; in the order of rank."""
     best = {}
     for option in ranked:
-        best.setdefault(frozenset(choice.place for choice in option.choices), option)
+        best.setdefault(frozenset(choice.spot for choice in option.choices), option)
     unbeaten = [option for option in best.values() if not any(_beats(other, option) for other in best.values())]
     return unbeaten[:_SHOWN]
 

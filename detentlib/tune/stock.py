@@ -3,18 +3,22 @@
 Sizes in mm. Inch sizes are exact, 1 in being 25.4 mm.
 """
 
+from fractions import Fraction
 from typing import NamedTuple
 
 from ..knife.units import convert
 
 # ISO 3290-1:2014 and DIN 5401:2002 list these series; the metric sizes below 1.5 mm are from memory
-_INCH_BALLS = ("1/64", "1/32", "3/64", "1/16", "5/64", "3/32", "7/64", "1/8")
+_INCH_BALLS = tuple(Fraction(*each) for each in ((1, 64), (1, 32), (3, 64), (1, 16), (5, 64), (3, 32), (7, 64), (1, 8)))
 _METRIC_BALLS = (0.5, 0.6, 0.7, 0.8, 1.0, 1.2, 1.5, 2.0, 2.5, 3.0)
 
 # ASME B94.11M, from No. 80 to No. 40, in ten-thousandths of an inch
 _NUMBER_DRILLS = (
-    "135 145 160 180 200 210 225 240 250 260 280 292 310 320 330 350 360 370 380 390 400 "
-    "410 420 430 465 520 550 595 635 670 700 730 760 785 810 820 860 890 935 960 980"
+    *(135, 145, 160, 180, 200, 210, 225, 240, 250, 260),
+    *(280, 292, 310, 320, 330, 350, 360, 370, 380, 390),
+    *(400, 410, 420, 430, 465, 520, 550, 595, 635, 670),
+    *(700, 730, 760, 785, 810, 820, 860, 890, 935, 960),
+    *(980,),
 )
 
 # ISO 286-1:2010, table 1: widths in µm of IT4 to IT11, by the largest diameter of the step
@@ -71,11 +75,6 @@ BALL_GRADES = {
 }
 
 
-def _inch_ball(name):
-    top, bottom = name.split("/")
-    return Size(f"{name} in", convert(int(top), "in", "mm") / int(bottom))
-
-
 def _metric_drills():
     """BS 328: tenths with 0.00, 0.02, 0.05 and 0.08 mm up to 0.98 mm, then every 0.05 mm, from 3 mm every 0.1 mm."""
     hundredths = [tenth * 10 + extra for tenth in range(2, 10) for extra in (0, 2, 5, 8)]
@@ -87,8 +86,10 @@ def _by_diameter(sizes):
     return tuple(sorted(sizes, key=lambda size: size.diameter))
 
 
-BALLS = _by_diameter([*map(_inch_ball, _INCH_BALLS), *(Size(f"{size} mm", size) for size in _METRIC_BALLS)])
-NUMBER_DRILLS = _by_diameter([Size(f"No. {80 - k}", convert(int(size) / 1e4, "in", "mm")) for k, size in enumerate(_NUMBER_DRILLS.split())])
+INCH_BALLS = _by_diameter([Size(f"{size} in", convert(size.numerator, "in", "mm") / size.denominator) for size in _INCH_BALLS])
+METRIC_BALLS = _by_diameter([Size(f"{size} mm", size) for size in _METRIC_BALLS])
+BALLS = _by_diameter([*INCH_BALLS, *METRIC_BALLS])
+NUMBER_DRILLS = _by_diameter([Size(f"No. {80 - k}", convert(size / 1e4, "in", "mm")) for k, size in enumerate(_NUMBER_DRILLS)])
 METRIC_DRILLS = _by_diameter(_metric_drills())
 DRILLS = _by_diameter([*NUMBER_DRILLS, *METRIC_DRILLS])
 # machine reamers: in hundredths and in thousandths of an inch from makers who grind to size; common practice, from memory

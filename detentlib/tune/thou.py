@@ -9,8 +9,9 @@ import numpy as np
 
 from ..doubt.cloud import cloud
 from ..doubt.draws import Interval
-from ..doubt.many import RESULTS, carries, felt
+from ..doubt.many import LETBACK, RESULTS, carries, felt
 from ..knife.parts import KnifeError
+from ..knife.plain import true_minus
 from ..knife.units import both, convert
 from ..mechanics.limits import check
 from .moves import PIN_TOO, as_drilled, as_made, pin_assumed
@@ -152,7 +153,7 @@ def _taken(step, drawn, catches):
     after = moved.felt()
     if not after.possible[0]:
         return step._replace(impossible=_reason(drawn.knives[0], step), catches=tuple(catches))
-    names = [name for name in RESULTS if name in after.values and not ("letback" in name and not after.letback_given[0])]
+    names = [name for name in RESULTS if name in after.values and (name not in LETBACK or after.letback_given[0])]
     pairs = {name: (drawn.column(name), moved.column(name)) for name in names}
     effects = {name: Effect(was[0].item(), then[0].item(), drawn.interval(then - was)) for name, (was, then) in pairs.items()}
     return step._replace(effects=effects, catches=tuple(catches))
@@ -174,7 +175,7 @@ def _reason(knife, step):
     try:
         check(knife.replace(as_made(knife, step.numbers)))
     except KnifeError as error:
-        return "; ".join(f"{problem.wrong}".rstrip(".") for problem in error.problems)
+        return "; ".join(problem.wrong for problem in error.problems)
     raise AssertionError(f"{step.key} was refused without a reason")
 
 
@@ -272,12 +273,12 @@ def _cell(effect, unit):
     if max(abs(effect.interval.low), abs(effect.interval.high)) < _NOTHING:
         return "0"
     percent = f"; {effect.percent:+.1f} %" if abs(effect.percent or 0) >= _LEAST_PERCENT else ""
-    return f"{_signed(effect.interval, unit)}{percent}".replace("-", "−")
+    return true_minus(f"{_signed(effect.interval, unit)}{percent}")
 
 
 def _signed(change, unit):
     """A change, an Interval, with its sign."""
-    return f"{'+' if change.value > 0 else ''}{change.said(unit)}".replace("-", "−")
+    return true_minus(f"{'+' if change.value > 0 else ''}{change.said(unit)}")
 
 
 def steps(knife, length):

@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.plain import true_minus
 from ..knife.units import both
 from ..mechanics.feel import feel
 from ..mechanics.sweep import sweep
@@ -111,4 +112,4 @@ _JUST = 1e-7  # mm, °
 
 
 def _change(ratio):
-    return f"{100 * (ratio - 1):+.1f} %".replace("-", "−")
+    return true_minus(f"{100 * (ratio - 1):+.1f} %")

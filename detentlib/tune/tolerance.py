@@ -7,7 +7,7 @@ import numpy as np
 
 from ..doubt.cloud import Cloud, batch, cloud
 from ..doubt.draws import PAGE, SURE
-from ..doubt.many import RESULTS, carries, shares_a_bar
+from ..doubt.many import LETBACK, RESULTS, carries, shares_a_bar
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both
 from .moves import as_made, called

@@ -9,6 +9,7 @@ from ...doubt.cloud import cloud
 from ...doubt.many import RESULTS, Result
 from ...files.instruments import INSTRUMENTS, Instrument
 from ...knife.parts import KnifeError, spec
+from ...knife.plain import true_minus
 from ...knife.units import behind, convert, show
 from ...mechanics.feel import feel
 from ...mechanics.sweep import sweep
@@ -193,19 +194,19 @@ def signed(value, unit):
     ('−0.5 N (−0.11 lbf)', '+0.0254 mm (+1 thou)', '±0 mJ')
     """
     sign = "±" if abs(value) < 10.0**-_PLACES else "−" if value < 0 else "+"
-    return f"{sign}{plain(abs(value), unit)}".replace("(", f"({sign}")
+    return plain(abs(value), unit, sign=sign)
 
 
-def plain(value, unit, doubt=None):
-    """A number in few digits with its inch partner, for a crowded table; with a ±, as the ± is worth.
+def plain(value: float, unit: str, doubt: float | None = None, sign: str = "") -> str:
+    """A number in few digits with its inch partner, for a crowded table; with a ±, as the ± is worth; sign: what stands before both.
 
     >>> plain(12.0394, "N"), plain(0.6004, "mm", 0.0323), plain(49.149, "deg"), plain(0.12, "")
     ('12 N (2.7 lbf)', '0.600 ± 0.032 mm (24 thou)', '49.1°', '0.12')
     """
-    said = show(value, unit, doubt) if doubt else _alone(value, unit)
+    own = show(value, unit, doubt) if doubt else _alone(value, unit)
     partner = "in" if unit == "mm" and abs(value) >= _INCHES else _PARTNERS.get(unit)
-    told = f"{said} ({_digits(convert(value, unit, partner), 2)} {partner})" if partner else said
-    return told.replace("-", "−")
+    beside = f" ({sign}{_digits(convert(value, unit, partner), 2)} {partner})" if partner else ""
+    return true_minus(f"{sign}{own}{beside}")
 
 
 _PARTNERS = {"N": "lbf", "mm": "thou"}
@@ -221,5 +222,4 @@ def _alone(value, unit):
 
 def _digits(value, most):
     """Fixed-point text of so many significant digits, without needless zeros and without −0."""
-    said = f"{float(f'{value:.{most}g}') + 0.0:.{_PLACES}f}"
-    return said.rstrip("0").rstrip(".")
+    return np.format_float_positional(float(f"{value:.{most}g}") + 0.0, precision=_PLACES, trim="-")

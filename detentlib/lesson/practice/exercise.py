@@ -161,12 +161,12 @@ class Practice:
         return f"{part}. " if len(self.parts) > 1 else ""
 
 
-def in_words(asked: Question | Choice) -> str:
-    """A question with the unit that is wanted, or with its choices."""
+def in_words(asked: Question | Choice, mark: str = "*") -> str:
+    """A question with what is wanted, a unit or a choice, between marks of Markdown."""
     if isinstance(asked, Choice):
         choices = "; ".join(f"({letter}) {words}" for letter, words in asked.choices.items())
-        return f"{asked.asked} {choices}. *A letter.*"
-    return f"{asked.asked} *{f'In {unit_words(asked.unit)}' if asked.unit else 'A plain number'}.*"
+        return f"{asked.asked} {choices}. {mark}A letter.{mark}"
+    return f"{asked.asked} {mark}{f'In {unit_words(asked.unit)}' if asked.unit else 'A plain number'}.{mark}"
 
 
 def whole(seed: object) -> int:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from ...derivations.formulas import formulas
 from ...knife.units import convert
-from ...tune.stock import BALLS, NUMBER_DRILLS
+from ...tune.stock import BALLS, INCH_BALLS, NUMBER_DRILLS
 from ..questions.asking import Choice, Given, Question
 from ..questions.one_ball import touching, whole_job
 from ..questions.table import QUESTIONS
@@ -60,7 +60,7 @@ class Draw:
     def ball(self) -> Given:
         """A ball that people use."""
         size = self.pick([size for size in BALLS if size.name in _USUAL_BALLS])
-        shown = f"{size.name} ({size.diameter:.5g} mm)" if size.name.endswith("in") else ""
+        shown = f"{size.name} ({size.diameter:.5g} mm)" if size in INCH_BALLS else ""
         return Given(size.diameter, "mm", shown)
 
     def gap(self, ball: Given) -> float:

@@ -6,6 +6,7 @@ from ...derivations.formulas import formulas
 from ...files.demo import demo
 from ...files.instruments import INSTRUMENTS
 from ...knife.parts import Knife
+from ...knife.plain import true_minus
 from ...knife.units import both, convert
 from ...measure.models import NOISE
 from ...measure.pull import off_stop
@@ -98,7 +99,7 @@ def thou_of_each(knife: Knife, thou: float = convert(1.0, "thou", "mm")) -> dict
 def _which_thou():
     knife = demo("pellowfen-a")
     changes = thou_of_each(knife)
-    relief, recess, pin = (f"{change:+.2f}".replace("-", "−") for change in changes.values())
+    relief, recess, pin = (true_minus(f"{change:+.2f}") for change in changes.values())
     found = {"before": feel(knife).break_force, "relief": relief, "recess": recess, "pin": pin}
     return max(changes, key=lambda letter: abs(changes[letter])), found
 
