@@ -26,7 +26,7 @@ _ROOMS = {
     "feel": "mechanics.feel",
     "feel_many": "mechanics.feel",
     "swing": "mechanics.swing",
-    "marks": "mechanics.strength",
+    "contact_marks": "mechanics.strength",
     "rough_motion": "mechanics.motion",
     "budget": "doubt.budget",
     "per_thou": "tune.thou",

@@ -8,11 +8,11 @@ import pytest
 from detentlib.knife.plain import in_markdown
 from detentlib.knife.units import convert
 from detentlib.lesson import coach
-from detentlib.lesson.questions.asking import Choice, Question
+from detentlib.lesson.questions.asking import LetterQuestion, Question
 from detentlib.lesson.questions.table import QUESTIONS, question
 
 NUMBERS = [each for each in QUESTIONS.values() if isinstance(each, Question)]
-CHOICES = [each for each in QUESTIONS.values() if isinstance(each, Choice)]
+CHOICES = [each for each in QUESTIONS.values() if isinstance(each, LetterQuestion)]
 BY_ID = {"ids": lambda each: each.id}
 
 

@@ -11,7 +11,7 @@ import detentlib as dl
 from detentlib.lesson.practice.exercise import Practice
 from detentlib.lesson.practice.marks import Mark, MarksError
 from detentlib.lesson.practice.topics import TOPICS, Draw, drawn, told_apart
-from detentlib.lesson.questions.asking import Choice, Question
+from detentlib.lesson.questions.asking import LetterQuestion, Question
 from detentlib.lesson.questions.table import question
 
 SEEDS = range(200)
@@ -335,7 +335,7 @@ def test_off_track_is_a_possible_knife_and_sweeps_so(asked, seed):
 def test_choices_have_one_right_letter_and_a_word_for_each_other(asked, name):
     seen = set()
     for parts in asked[name]:
-        (each,) = (part for part in parts if isinstance(part, Choice))
+        (each,) = (part for part in parts if isinstance(part, LetterQuestion))
         right, said = each.judge()
         seen.add(right)
         assert each.thoughts.keys() == each.choices.keys()
@@ -579,7 +579,7 @@ def test_the_sheet_asks_what_practice_asks_and_has_its_answers():
     for name in ("seat", "who carries"):
         for each in dl.practice(name, 9).parts:
             assert each.asked in repr(sheet)
-            shown = f"({each.judge()[0]})" if isinstance(each, Choice) else f"{each.answer:.4g}"[:5]
+            shown = f"({each.judge()[0]})" if isinstance(each, LetterQuestion) else f"{each.answer:.4g}"[:5]
             assert f"**{shown}" in repr(sheet)
     assert "**" not in repr(dl.answer_sheet(9, "seat", answers=False)).replace("**Practice", "")
 

@@ -12,12 +12,12 @@ from detentlib.lesson.practice.more import ANSWERS as MORE
 from detentlib.lesson.practice.more import PRACTISED
 from detentlib.lesson.practice.topics import told_apart
 from detentlib.lesson.questions import apprentice, one_ball, tune, two_balls
-from detentlib.lesson.questions.asking import Choice, Question
+from detentlib.lesson.questions.asking import LetterQuestion, Question
 from detentlib.lesson.questions.table import QUESTIONS, question
 from detentlib.mechanics.feel import feel
 
 NUMBERS = [each for each in QUESTIONS.values() if isinstance(each, Question)]
-CHOICES = [each for each in QUESTIONS.values() if isinstance(each, Choice)]
+CHOICES = [each for each in QUESTIONS.values() if isinstance(each, LetterQuestion)]
 BY_ID = {"ids": lambda each: each.id}
 ANSWERS = one_ball.ANSWERS | two_balls.ANSWERS | tune.ANSWERS | apprentice.ANSWERS | MORE
 

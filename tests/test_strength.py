@@ -14,7 +14,7 @@ FELT = dl.feel(A)
 
 def test_demo_a_leaves_a_bright_track_at_once():
     """14 to 17 N on a 1/16 in ball: past first yield (about 9 N), below the bearing maker's 18.6 N."""
-    found = strength.marks(A, FELT)
+    found = strength.contact_marks(A, FELT)
     assert found.first_yield < FELT.ride_load < found.static
     dent = 1e3 * 1e-4 * 1.5875  # µm, that of the bearing maker's limit (ISO 76:2006): this one is less
     assert found.track.startswith(f"past first yield, below the bearing maker's limit: a dent of less than {dent:.2f} µm, too shallow to see")
@@ -29,11 +29,11 @@ def test_the_track_in_words(force, said):
     felt = dl.feel(knife)
     light = knife.replace({"bar.riding_force": force}) if force > 5 else knife.replace({"bar.riding_force": force, "bar.relief_thickness": 0.5})
     felt = dl.feel(light)
-    assert said in strength.marks(light, felt).track
+    assert said in strength.contact_marks(light, felt).track
 
 
 def test_a_titanium_tang_yields_far_sooner():
-    soft, hard = (strength.marks(A, FELT, tang=tang) for tang in ("Ti-6Al-4V", "hard blade steel"))
+    soft, hard = (strength.contact_marks(A, FELT, tang=tang) for tang in ("Ti-6Al-4V", "hard blade steel"))
     assert soft.first_yield < 0.25 * hard.first_yield
     # the bearing maker's limit is one of hard steel
     assert soft.static is None
@@ -42,7 +42,7 @@ def test_a_titanium_tang_yields_far_sooner():
 
 
 def test_a_ceramic_ball_leaves_the_yielding_to_the_tang():
-    found = strength.marks(A, FELT, ball="silicon nitride")
+    found = strength.contact_marks(A, FELT, ball="silicon nitride")
     stiff = strength.contact_modulus("silicon nitride", "hard blade steel")
     assert found.first_yield == pytest.approx(formulas["S2"](pressure=1.6 * 2200, ball_radius=0.79375, modulus=stiff))
 
@@ -79,7 +79,7 @@ def test_flat_on_a_worn_ball():
 
 
 def test_wear_is_a_range_of_decades():
-    low, high = strength.marks(A, FELT).flat_per_1000
+    low, high = strength.contact_marks(A, FELT).flat_per_1000
     assert 0 < low < high
     assert high / low > 50
 

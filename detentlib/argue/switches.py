@@ -14,7 +14,7 @@ WORN = 0.05  # mm, edge radius of a worn rim: an example
 _NEXT_TO_NO_RATE = 0.01  # N/mm: the bar force changes by thousandths of a newton from seat to flat
 
 
-class Option(NamedTuple):
+class Assumption(NamedTuple):
     """One position of a switch: what is assumed, in words, and what it makes of the knife."""
 
     said: str
@@ -97,33 +97,57 @@ def _same(knife):
 
 
 SWITCHES = {
-    "blade": Switch("Blade", {"turning": Option("each ball runs on its own track radius", _same), "plane": Option("every ball travels alike", in_the_plane)}),
+    "blade": Switch(
+        "Blade",
+        {
+            "turning": Assumption("each ball runs on its own track radius", _same),
+            "plane": Assumption("every ball travels alike", in_the_plane),
+        },
+    ),
     "arms": Switch(
         "Hinge distances",
-        {"own": Option("each ball has its own hinge distance", _same), "equal": Option("the bar lifts every ball alike", with_equal_hinge_distances)},
+        {
+            "own": Assumption("each ball has its own hinge distance", _same),
+            "equal": Assumption("the bar lifts every ball alike", with_equal_hinge_distances),
+        },
     ),
     "bar": Switch(
         "Bar",
-        {"rigid": Option("the bar is stiff beyond its relief", _same), "elastic": Option("bar, balls and rims give (steel on steel: an estimate)", squashing)},
+        {
+            "rigid": Assumption("the bar is stiff beyond its relief", _same),
+            "elastic": Assumption("bar, balls and rims give (steel on steel: an estimate)", squashing),
+        },
     ),
     "sideways": Switch(
         "Sideways",
-        {"gives": Option("the bar gives sideways as on the card", _same), "stiff": Option("a bar stiff sideways, as in a textbook", stiff_sideways)},
+        {
+            "gives": Assumption("the bar gives sideways as on the card", _same),
+            "stiff": Assumption("a bar stiff sideways, as in a textbook", stiff_sideways),
+        },
     ),
-    "friction": Switch("Friction", {"given": Option("friction as on the card", _same), "none": Option("no friction", without_friction)}),
+    "friction": Switch(
+        "Friction",
+        {
+            "given": Assumption("friction as on the card", _same),
+            "none": Assumption("no friction", without_friction),
+        },
+    ),
     "spring": Switch(
         "Bar force",
-        {"rising": Option("the bar presses harder the further it is bent", _same), "constant": Option("the bar presses alike everywhere", with_constant_force)},
+        {
+            "rising": Assumption("the bar presses harder the further it is bent", _same),
+            "constant": Assumption("the bar presses alike everywhere", with_constant_force),
+        },
     ),
     "rim": Switch(
         "Rims",
         {
-            "given": Option("rims as on the card", _same),
-            "sharp": Option("sharp rims", with_sharp_rims),
-            "worn": Option(f"rims worn round, edge radius {WORN:g} mm", with_worn_rims),
+            "given": Assumption("rims as on the card", _same),
+            "sharp": Assumption("sharp rims", with_sharp_rims),
+            "worn": Assumption(f"rims worn round, edge radius {WORN:g} mm", with_worn_rims),
         },
     ),
-    "card": Switch("Numbers", {"measured": Option("as well known as the card says", _same), "exact": Option("every number exact", known_exactly)}),
+    "card": Switch("Numbers", {"measured": Assumption("as well known as the card says", _same), "exact": Assumption("every number exact", known_exactly)}),
 }
 
 

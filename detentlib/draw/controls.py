@@ -26,7 +26,7 @@ class Control(NamedTuple):
     step: float
 
 
-class Choice(NamedTuple):
+class Dropdown(NamedTuple):
     """One of a few words to choose: the name that the scene knows, its label and the options, the first at the start."""
 
     name: str

@@ -93,7 +93,7 @@ class Panel(Card):
     """Sliders to the left, the answer line and one picture to the right; wraps under each other when narrow.
 
     knife: the Knife to start from. controls: of Control. presets: {name: {path: value}}, each set under one
-    redraw. choice: an optional Choice. `knife`, `answer` and `alt` hold what is shown now. A setting that cannot
+    redraw. choice: an optional Dropdown. `knife`, `answer` and `alt` hold what is shown now. A setting that cannot
     be keeps the last picture, greyed, and the answer line says why and what to do.
 
     Raises ValueError (KnifeError for a path) naming near names where a control or preset names nothing.

@@ -6,7 +6,7 @@
 from ..mechanics.carry import FACE
 from ..mechanics.lift import ROUND
 from ..tune.moves import with_one_ball
-from .controls import Choice
+from .controls import Dropdown
 from .drawing import BACK, BALLS, ENVELOPE, OPENING, STYLES
 from .panel import Panel, Words
 from .scene import DIRECTION, Line, Plot, Scene, angle_control, control_for, panel_of, span_of
@@ -139,7 +139,7 @@ def whole_knife(knife):
         "recess 2 thou larger": {bore: knife.get(bore) + 0.0508},
         "stop pin lets 2 thou more in": {rest: knife.get(rest) - 0.0508},
     }
-    return panel_of(WholeKnife, "the whole knife", knife, controls, presets, Choice(DIRECTION, "Blade", tuple(WAYS)))
+    return panel_of(WholeKnife, "the whole knife", knife, controls, presets, Dropdown(DIRECTION, "Blade", tuple(WAYS)))
 
 
 def side_by_side(knife, other):

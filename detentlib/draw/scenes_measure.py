@@ -19,7 +19,7 @@ from ..measure.models import NOISE, models_of
 from ..measure.readings import ReadingError, read_readings
 from ..mechanics import limits
 from ..say.measure import MM
-from .controls import Choice, Control
+from .controls import Control, Dropdown
 from .drawing import BALLS, BEFORE, CONE, GREY, GRID, INK, SMALL, STYLES, Curve, unit_axis
 from .panel import Panel, Words
 from .scene import OneCurve
@@ -196,7 +196,7 @@ def against_trace(knife, traces=None):
     if len(knife.balls) > 1:
         labels = ("Ball 2: recess diameter", "Ball 2: rest offset", "Ball 2: protrusion")
         controls += [_around(knife, path, label, 0.12, knife.balls[1].diameter) for path, label in zip(SECOND, labels, strict=True)]
-    choice = Choice(TRACE, "Trace of", tuple(traces)) if len(traces) > 1 else None
+    choice = Dropdown(TRACE, "Trace of", tuple(traces)) if len(traces) > 1 else None
     return Panel(knife, controls, AgainstTrace(knife, traces), _tries(knife, controls), choice)
 
 

@@ -14,7 +14,7 @@ from ..knife.units import convert
 from ..mechanics.feel import feel
 from ..say.measure import MM
 from ..tune.moves import preset, with_one_ball, with_preset, with_relief
-from .controls import BLADE_ANGLE, Choice, Control
+from .controls import BLADE_ANGLE, Control, Dropdown
 from .drawing import BACK, BALLS, BAR, BEFORE, CONE, GREY, GRID, INK, OPENING, PUSH, SMALL, STYLES, Curve, unit_axis
 from .panel import Panel, Words
 from .scene import DIRECTION, Line, OneCurve, Plot, Scene, angle_control, control_for, panel_of, span_of
@@ -300,7 +300,7 @@ def the_snap(knife):
     }
     if blade.stud_arm is not None:
         tries["push at the stud"] = {"blade.tab_arm": blade.stud_arm}
-    return panel_of(TheSnap, "the snap", knife, controls, tries, Choice(DIRECTION, "Blade", tuple(WAYS)))
+    return panel_of(TheSnap, "the snap", knife, controls, tries, Dropdown(DIRECTION, "Blade", tuple(WAYS)))
 
 
 PANELS = {"one_spring": one_spring, "the_snap": the_snap}

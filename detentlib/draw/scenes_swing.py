@@ -8,7 +8,7 @@ import math
 from matplotlib.transforms import Affine2D
 
 from ..knife.parts import KnifeError
-from .controls import Choice
+from .controls import Dropdown
 from .drawing import BACK, BALLS, GREY, INK, OPENING, SMALL, STYLES
 from .panel import Panel, Words
 from .scene import DIRECTION, Line, Plot, Scene, angle_control, control_for
@@ -122,7 +122,7 @@ def around_the_tang(knife):
                 continue  # such an end is refused in words, not drawn
     scene = AroundTheTang("around the tang", [[story] for story in samples])
     angle = angle_control(span)._replace(step=0.1)
-    return Panel(knife, [angle, *controls], scene, _tries(first, angle), Choice(DIRECTION, "Blade", tuple(WAYS)))
+    return Panel(knife, [angle, *controls], scene, _tries(first, angle), Dropdown(DIRECTION, "Blade", tuple(WAYS)))
 
 
 PANELS = {"around_the_tang": around_the_tang}

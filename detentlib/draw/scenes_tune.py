@@ -15,7 +15,7 @@ from ..mechanics.feel import feel
 from ..say.measure import MM
 from ..tune import stock
 from ..tune.moves import as_made, pin_assumed, preset
-from .controls import Choice, Control
+from .controls import Control, Dropdown
 from .drawing import BACK, BALLS, BAR, BEFORE, ENVELOPE, GREY, INK, OPENING, PUSH, SMALL, STYLES
 from .panel import Panel, Words
 from .scene import Line, Plot, Scene, control_for, span_of
@@ -209,7 +209,7 @@ def tuning(knife, window=WANTED):
     }
     if bar.drawn:
         tries["a thou off the relief"] = {RELIEF: bar.relief_thickness - thou}
-    return Panel(knife, controls, scene, tries, Choice(DRILL, "Recess drilled", (AS_IT_IS, *drills)))
+    return Panel(knife, controls, scene, tries, Dropdown(DRILL, "Recess drilled", (AS_IT_IS, *drills)))
 
 
 PANELS = {"tuning": tuning}

@@ -8,7 +8,7 @@ import numpy as np
 from ..say.measure import MM
 from ..tune.moves import with_one_ball, with_second_leaf
 from ..tune.pair import TWO_THOU, lead_at_stop, press_difference, shared_loads, sharing_band, squashing, with_press_difference, with_rim_lead, with_second_ball
-from .controls import Choice
+from .controls import Dropdown
 from .drawing import CONE, GREY, SMALL
 from .pair_scene import Pair, panel_of_pair, start_at
 from .panel import Words
@@ -183,7 +183,7 @@ def two_balls(knife):
     def scene_of(samples):
         return TwoBalls("two balls on one spring", samples, (controls[0].lo, controls[0].hi))
 
-    return panel_of_pair(scene_of, _paired, pair, starts, controls, tries, extremes, Choice(SECOND, "Ball 2", (SAME, OWN, NONE)))
+    return panel_of_pair(scene_of, _paired, pair, starts, controls, tries, extremes, Dropdown(SECOND, "Ball 2", (SAME, OWN, NONE)))
 
 
 def _holding(setting, control):
@@ -220,7 +220,7 @@ def offset_recesses(knife):
     def scene_of(samples):
         return OffsetRecesses("offset recesses", samples)
 
-    return panel_of_pair(scene_of, _offset, pair, starts, controls, tries, ways, Choice(RECESS, "Recess 2", (SMALLER, SHIFTED, TURNED)))
+    return panel_of_pair(scene_of, _offset, pair, starts, controls, tries, ways, Dropdown(RECESS, "Recess 2", (SMALLER, SHIFTED, TURNED)))
 
 
 PANELS = {"two_balls": two_balls, "offset_recesses": offset_recesses}

@@ -61,7 +61,7 @@ def write_knife(knife, path, remarks=(), replace=False):
     write_file(path, text, ".toml", replace=replace)
 
 
-class Line(NamedTuple):
+class FileLine(NamedTuple):
     """A line of a knife file, or some that belong together.
 
     path: of the number that it holds or, where it is `assumed`, lists; the head of that list and its end have none.
@@ -79,30 +79,30 @@ def knife_text(knife: Knife) -> str:
     return "".join(f"{line.text}\n" for line in knife_lines(knife))
 
 
-def knife_lines(knife: Knife) -> Iterator[Line]:
+def knife_lines(knife: Knife) -> Iterator[FileLine]:
     """The lines of a knife file."""
-    yield Line(
+    yield FileLine(
         "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %, within means always; without either, it follows from how the number was measured."
     )
-    yield Line(f"title = {_quoted(str(knife.title))}")
+    yield FileLine(f"title = {_quoted(str(knife.title))}")
     texts = texts_of(knife)
     unmeasured = listed(knife, texts)
     if unmeasured:
-        yield Line("# Nobody measured these; take one off the list once you have.\nassumed = [", assumed=True)
-        yield from (Line(f"    {_quoted(path)},", path, assumed=True) for path in unmeasured)
-        yield Line("]", assumed=True)
+        yield FileLine("# Nobody measured these; take one off the list once you have.\nassumed = [", assumed=True)
+        yield from (FileLine(f"    {_quoted(path)},", path, assumed=True) for path in unmeasured)
+        yield FileLine("]", assumed=True)
     tables = [(f"[{name}]", name) for name in TABLES if getattr(knife, name)]
     for i in range(len(knife.balls)):
         tables += [("[[ball]]", f"balls[{i}]"), ("[ball.recess]", f"balls[{i}].recess")]
     for header, owner in tables:
-        yield Line(f"\n{header}", table=owner)
-        yield from (Line(entry(path, text), path) for path, text in texts.items() if place_of(path).owner == owner)
+        yield FileLine(f"\n{header}", table=owner)
+        yield from (FileLine(entry(path, text), path) for path, text in texts.items() if place_of(path).owner == owner)
     together = told_together(knife, texts)
     if together:
-        yield Line(f"\n# How far the errors of two numbers go together, from −1 to 1.\n[{_TOGETHER}]")
+        yield FileLine(f"\n# How far the errors of two numbers go together, from −1 to 1.\n[{_TOGETHER}]")
     for one in dict.fromkeys(one for one, _ in together):
         others = {other: r for (first, other), r in together.items() if first == one}
-        yield Line(f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}")
+        yield FileLine(f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}")
 
 
 def entry(path: str, value: str | int) -> str:

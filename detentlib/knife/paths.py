@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from .checks import KnifeError, Problem
 
-BALL, RECESS, BAR, BLADE, FRICTION = KINDS = ("ball", "recess", "bar", "blade", "friction")
+BALL, RECESS, BAR, BLADE, FRICTION = ("ball", "recess", "bar", "blade", "friction")
 BARS = ("bar", "second_bar")  # a Knife's names of its lock bars, in the order in which a ball counts them
 _PATH = re.compile(
     r"(?:balls\[(?P<ball>[0-9]{1,3})\](?P<recess>\.recess)?|(?P<bar>bar|second_bar)|(?P<other>blade|friction))"
@@ -18,7 +18,7 @@ _PATH = re.compile(
 
 
 class Place(NamedTuple):
-    """A path taken apart: the kind of part (see KINDS), which of these, and the name of its field.
+    """A path taken apart: the kind of part (BALL, RECESS, BAR, BLADE or FRICTION), which of these, and the name of its field.
 
     index: which ball, or which bar, from 0; of blade and friction there is one. name: "" where the path is that of the
     part itself. field: the same for whichever part of its kind, "recess.diameter".

@@ -15,13 +15,13 @@ from ..draw.card import spoken
 from ..knife.plain import in_html, in_markdown
 from ..knife.units import UnitError, both, convert, quantity
 from ..say.working import say
-from .questions.asking import Choice, Question
+from .questions.asking import LetterQuestion, Question
 from .questions.table import question
 
 _BLANK = "Write your answer after the = sign, and run the cell again."
 
 
-class Verdict(NamedTuple):
+class Reply(NamedTuple):
     """What became of an answer: right or not, None where there was none to judge; and what to say."""
 
     right: bool | None
@@ -66,27 +66,27 @@ def check(id: str, answer: object = None) -> None:
     >>> check("01-wedge", None)
     Blank so far. Write your answer after the = sign, and run the cell again.
     """
-    judged = verdict(question(id), answer, f'`hint("{id}")` helps.')
+    judged = reply(question(id), answer, f'`hint("{id}")` helps.')
     say(f"{judged.words} {_BLANK}" if _blank(answer) else judged.words)
 
 
-def verdict(asked: Question | Choice, answer: object, help_at: str = "") -> Verdict:
-    """The Verdict on an answer; help_at: the sentence that says where a hint is to be had."""
+def reply(asked: Question | LetterQuestion, answer: object, help_at: str = "") -> Reply:
+    """The Reply on an answer; help_at: the sentence that says where a hint is to be had."""
     if _blank(answer):
-        return Verdict(None, "Blank so far.")
+        return Reply(None, "Blank so far.")
     understood, trouble = _understood(asked, answer)
     if trouble:
-        return Verdict(None, trouble)
-    if isinstance(asked, Choice):
+        return Reply(None, trouble)
+    if isinstance(asked, LetterQuestion):
         right, words = asked.judge()
         if understood == right:
-            return Verdict(True, f"**Yes.** {words}")
-        return Verdict(False, f"**Not yet.** {asked.beliefs[understood]}")
+            return Reply(True, f"**Yes.** {words}")
+        return Reply(False, f"**Not yet.** {asked.beliefs[understood]}")
     if asked.fits(understood, asked.answer):
-        return Verdict(True, f"**Yes.** {both(asked.answer, asked.unit)}.")
+        return Reply(True, f"**Yes.** {both(asked.answer, asked.unit)}.")
     side = "high" if understood > asked.answer else "low"
     too = f"{both(understood, asked.unit)} is too {side}. {help_at}".strip()
-    return Verdict(False, f"**Not yet:** {_what_went_wrong(asked, understood, answer) or too}")
+    return Reply(False, f"**Not yet:** {_what_went_wrong(asked, understood, answer) or too}")
 
 
 def hint(id: str) -> None:
@@ -104,9 +104,9 @@ def answer(id: str) -> None:
     say(worked_answer(question(id), [_kept(id)] if id in _predictions else []))
 
 
-def worked_answer(asked: Question | Choice, before: Iterable[str] = ()) -> str:
+def worked_answer(asked: Question | LetterQuestion, before: Iterable[str] = ()) -> str:
     """The worked answer to a question as Markdown; before: paragraphs on what the reader expected."""
-    if isinstance(asked, Choice):
+    if isinstance(asked, LetterQuestion):
         right, words = asked.judge()
         wrong = [f"- *({letter})* {thought}" for letter, thought in asked.beliefs.items()]
         return "\n\n".join([*before, f"({right}) {asked.choices[right]}. {words}", *wrong])
@@ -116,9 +116,9 @@ def worked_answer(asked: Question | Choice, before: Iterable[str] = ()) -> str:
 class Ask(widgets.VBox):
     """Buttons for the choices of a question, a box for the reason, and a line that says what was kept."""
 
-    def __init__(self, asked: Choice):
+    def __init__(self, asked: LetterQuestion):
         """ValueError for a question whose answer is a number."""
-        if not isinstance(asked, Choice):
+        if not isinstance(asked, LetterQuestion):
             raise ValueError(f'{asked.id} is answered with a number: use predict("{asked.id}", ...)')
         self._asked, self._letter = asked, None
         self.buttons = {letter: self._button(letter, words) for letter, words in asked.choices.items()}
@@ -165,9 +165,9 @@ def _blank(given: object) -> bool:
     return given is None or (isinstance(given, str) and not given.strip())
 
 
-def _understood(asked: Question | Choice, given: object) -> tuple[str | float | None, str | None]:
+def _understood(asked: Question | LetterQuestion, given: object) -> tuple[str | float | None, str | None]:
     """(the letter or the number in the question's unit, what is the matter with it): one of the two is None."""
-    if isinstance(asked, Choice):
+    if isinstance(asked, LetterQuestion):
         letter, letters = asked.letter(given), ", ".join(asked.choices)
         return (
             letter,
@@ -179,8 +179,8 @@ def _understood(asked: Question | Choice, given: object) -> tuple[str | float | 
         return None, f"{in_markdown(error)} The answer is wanted in {unit_words(asked.unit)}."
 
 
-def _keep(asked: Question | Choice, understood: str | float, because: object) -> None:
-    choice = isinstance(asked, Choice)
+def _keep(asked: Question | LetterQuestion, understood: str | float, because: object) -> None:
+    choice = isinstance(asked, LetterQuestion)
     guess = f"({understood}) {asked.choices[understood]}" if choice else both(understood, asked.unit)
     _predictions[asked.id] = guess, str(because or "").strip()
 

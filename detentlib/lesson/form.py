@@ -129,7 +129,7 @@ MORE_SECOND = [
 ]
 
 
-class Row(widgets.HBox):
+class FieldRow(widgets.HBox):
     """One field: a box for the value, one for its ±, a choice of how it was measured, and a line for what is wrong."""
 
     def __init__(self, box: Box, changed: Callable[[], None]):
@@ -293,7 +293,7 @@ class KnifeForm(Card):
         self.title = widgets.Text(description="Name of the knife", placeholder="my knife", **wide)
         groups = {"first": ball_boxes(0), "second": ball_boxes(1), "bar": BAR, "blade": BLADE}
         groups |= {"more": MORE, "more second": MORE_SECOND}
-        rows = {name: [Row(box, self._changed) for box in boxes] for name, boxes in groups.items()}
+        rows = {name: [FieldRow(box, self._changed) for box in boxes] for name, boxes in groups.items()}
         self.rows = {row.path: row for group in rows.values() for row in group}
         self._of_second = [*rows["second"], *rows["more second"]]
         self.material = widgets.Dropdown(

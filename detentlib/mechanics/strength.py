@@ -38,7 +38,7 @@ class Contact(NamedTuple):
     of_static_limit: float | None
 
 
-class Marks(NamedTuple):
+class ContactMarks(NamedTuple):
     """What the loads of a knife do to tang and ball.
 
     flat: Contact riding the flat; rim: Contact at rest on the rim, taken with edge_radius [mm] where the rim is sharp;
@@ -108,8 +108,8 @@ def in_groove(
     return ellipse(load, 1 / ball_radius - 1 / groove_radius, 1 / ball_radius, modulus)
 
 
-def marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "hard blade steel") -> Marks:
-    """Marks of one Knife with its Feel, for the ball that rests and rides: a Marks (S1 to S4).
+def contact_marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "hard blade steel") -> ContactMarks:
+    """Marks of one Knife with its Feel, for the ball that rests and rides: ContactMarks (S1 to S4).
 
     ball and tang name materials (materials.BALLS, materials.TANGS). The wear is a range, by a law that scatters.
     """
@@ -127,7 +127,7 @@ def marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "hard blade
     # one cycle slides the whole swing there and back
     slid = 2 * np.radians(knife.blade.opening_deg) * part.track_radius * 1000
     volumes = tuple(formulas["S4"](wear_coefficient=k, load=feel.ride_load, distance=slid, hardness=softer.hardness) for k in WEAR_RANGE)
-    return Marks(
+    return ContactMarks(
         ball=carrier,
         flat=_contact(feel.ride_load, spot.radius, spot.radius, spot.pressure, spot.squash, softer),
         rim=_contact(pressed, *rim, softer),

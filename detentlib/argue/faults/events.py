@@ -11,7 +11,7 @@ from ...doubt.draws import interval
 from ...doubt.many import clearest, dropping, stalling
 from ...knife.parts import spec
 from ...mechanics.carry import bearing, on_track
-from ...mechanics.strength import marks
+from ...mechanics.strength import contact_marks
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
 from ...tune.moves import travel_by_pin, with_one_ball
@@ -222,7 +222,7 @@ def own_weight(case):
 
 def pressed_track(case):
     """Contact pressure on the flat past yield."""
-    found = marks(case.knife, case.felt)
+    found = contact_marks(case.knife, case.felt)
     width = 2 * found.flat.short_axis
     pressed = case.standing(case.drawn.column("ride_load") >= found.first_yield)
     standing = LIKELY if found.static and found.flat.load >= found.static else POSSIBLE if found.flat.load >= found.first_yield else pressed
@@ -236,7 +236,7 @@ def pressed_track(case):
 
 def soft_tang(case):
     """A tang that was never hard, or was drawn by heat."""
-    found = marks(case.knife, case.felt, tang=_SOFT_TANG)
+    found = contact_marks(case.knife, case.felt, tang=_SOFT_TANG)
     said = f"not on the card; at 43 HRC it would first yield at {plain(found.first_yield, 'N')}, and {plain(found.flat.load, 'N')} ride on it"
     decider = decides(SCOPE, "mm", 2 * found.flat.short_axis, "a track with raised lips speaks for it")
     return Cause("soft tang", OPEN, said, found.flat.of_yield, decider, Move("test it with a file on the back of the tang"))

@@ -6,7 +6,7 @@ from ipywidgets import Layout
 from ...draw.card import Card, spoken
 from ...knife.plain import in_html
 from ..coach import unit_words
-from ..questions.asking import Choice, Question
+from ..questions.asking import LetterQuestion, Question
 from .exercise import practice
 from .marks import Marks
 from .topics import TOPICS
@@ -91,10 +91,10 @@ def practice_bench(marks: Marks | None = None, topic: str = "job", seed: int = 1
     return PracticeBench(marks, topic, seed)
 
 
-def _box(asked: Question | Choice, number: int):
+def _box(asked: Question | LetterQuestion, number: int):
     """Where the answer to a question goes: choices to pick from, or a box that says the unit."""
     name, wide = f"Answer {number}", Layout(width="320px")
-    if isinstance(asked, Choice):
+    if isinstance(asked, LetterQuestion):
         choices = ((f"({letter}) {words}", letter) for letter, words in asked.choices.items())
         return widgets.Dropdown(options=[("choose", ""), *choices], value="", description=name, layout=wide)
     unit = unit_words(asked.unit) if asked.unit else "a plain number"

@@ -4,8 +4,8 @@ import operator
 from collections.abc import Iterable
 
 from ...say.working import Headline, Worked, say
-from ..coach import unit_words, verdict, worked_answer
-from ..questions.asking import Choice, Question
+from ..coach import reply, unit_words, worked_answer
+from ..questions.asking import LetterQuestion, Question
 from .marks import Mark, Marks, MarksError
 from .more import PRACTISED
 from .topics import TOPICS, Topic, drawn, topic_named
@@ -109,7 +109,7 @@ class Practice:
         """Check the step that was left blank; where it is right, show the way to the end. Steps are not marked."""
         lines = self._lines(step, part)
         if lines:
-            judged = verdict(self._step(step, part, lines), answer, "Look at the lines above it once more.")
+            judged = reply(self._step(step, part, lines), answer, "Look at the lines above it once more.")
             rest = [f"{i}. {line}" for i, line in enumerate(lines[step - 1 :], step)] if judged.right else []
             say("\n\n".join([judged.words, *rest]))
 
@@ -122,7 +122,7 @@ class Practice:
 
     def _judged(self, part: int, answer: object, help_at: str) -> str:
         """What to say on one answer; it is marked, unless it was blank, could not be read, or was right before."""
-        judged, mark = verdict(self.parts[part - 1], answer, help_at.format(part=part)), self._mark(part)
+        judged, mark = reply(self.parts[part - 1], answer, help_at.format(part=part)), self._mark(part)
         if judged.right is None or mark.right:
             return judged.words
         return judged.words + self._note(part, mark._replace(right=judged.right, tries=mark.tries + 1))
@@ -143,7 +143,7 @@ class Practice:
         if not self._there(part):
             return say(self._not_there(part))
         asked = self.parts[part - 1]
-        lines = [] if isinstance(asked, Choice) else asked.worked()
+        lines = [] if isinstance(asked, LetterQuestion) else asked.worked()
         if step in range(1, len(lines) + 1):
             return lines
         return say(f"There is no step {step}: the worked way of question {part} has {len(lines)}.")
@@ -161,9 +161,9 @@ class Practice:
         return f"{part}. " if len(self.parts) > 1 else ""
 
 
-def in_words(asked: Question | Choice, mark: str = "*") -> str:
+def in_words(asked: Question | LetterQuestion, mark: str = "*") -> str:
     """A question with what is wanted, a unit or a choice, between marks of Markdown."""
-    if isinstance(asked, Choice):
+    if isinstance(asked, LetterQuestion):
         choices = "; ".join(f"({letter}) {words}" for letter, words in asked.choices.items())
         return f"{asked.asked} {choices}. {mark}A letter.{mark}"
     return f"{asked.asked} {mark}{f'In {unit_words(asked.unit)}' if asked.unit else 'A plain number'}.{mark}"

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from ...knife.units import both
 from ...pages import paper
-from ..questions.asking import Choice, Question
+from ..questions.asking import LetterQuestion, Question
 from .exercise import in_words, whole
 from .topics import TOPICS, Topic, drawn, topic_named
 
@@ -41,15 +41,15 @@ class AnswerSheet:
         """Write the page to a file; KnifeError like `write_file`, also for one that is there, unless replace=True."""
         paper.save(path, self.html(), replace)
 
-    def _answered(self, asked: Question | Choice) -> str:
+    def _answered(self, asked: Question | LetterQuestion) -> str:
         return f" **{_result(asked)}**" if self.answers else ""
 
-    def _steps(self, asked: Question | Choice) -> str:
+    def _steps(self, asked: Question | LetterQuestion) -> str:
         """The way in words and numbers, for a page without typeset formulas; or room to write."""
         if not self.answers:
             return '<p style="height:14mm"></p>'
         result = f"<b>{paper.text(_result(asked))}</b>"
-        if isinstance(asked, Choice):
+        if isinstance(asked, LetterQuestion):
             return f"<p>{result} {paper.text(asked.judge()[1])}</p>"
         return (
             f"<p>{result}</p>{paper.bullets([f'{line.said} {both(line.value, line.unit)}' for line in asked.worked()])}"
@@ -69,5 +69,5 @@ def answer_sheet(seed: int = 1, topics: str | Iterable[str] | None = None, answe
     return AnswerSheet(whole(seed), [topic_named(name) for name in names], answers)
 
 
-def _result(asked: Question | Choice) -> str:
-    return f"({asked.judge()[0]})" if isinstance(asked, Choice) else both(asked.answer, asked.unit)
+def _result(asked: Question | LetterQuestion) -> str:
+    return f"({asked.judge()[0]})" if isinstance(asked, LetterQuestion) else both(asked.answer, asked.unit)

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from ...derivations.formulas import formulas
 from ...knife.units import convert
 from ...tune.stock import BALLS, INCH_BALLS, NUMBER_DRILLS
-from ..questions.asking import Choice, Given, Question
+from ..questions.asking import Given, LetterQuestion, Question
 from ..questions.one_ball import touching, whole_job
 from ..questions.table import QUESTIONS
 from ..questions.two_balls import difference_of_two, touch
@@ -75,7 +75,7 @@ class Draw:
         return Given(mm, "mm", f"{thou:g} thou ({mm:g} mm)")
 
 
-def drawn(topic: Topic, seed: int) -> tuple[Question | Choice, ...]:
+def drawn(topic: Topic, seed: int) -> tuple[Question | LetterQuestion, ...]:
     """The questions of a topic for a seed: the first draw that will do, with wrong answers that can be told apart."""
     attempt = 0
     while True:
@@ -86,9 +86,9 @@ def drawn(topic: Topic, seed: int) -> tuple[Question | Choice, ...]:
         attempt += 1
 
 
-def told_apart(asked: Question | Choice) -> bool:
+def told_apart(asked: Question | LetterQuestion) -> bool:
     """True where no known wrong answer is the right one, and no two of them, with different words, are one number."""
-    if isinstance(asked, Choice):
+    if isinstance(asked, LetterQuestion):
         return True
     wrong = [(asked.wrong(mistake), mistake.words) for mistake in asked.mistakes]
     if any(asked.fits(value, asked.answer) for value, _ in wrong):

@@ -132,7 +132,7 @@ class Question(_Asked):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Choice(_Asked):
+class LetterQuestion(_Asked):
     """A question with a few answers to choose from, which are what people really argue.
 
     options, thoughts: {letter: words}, the thought behind a choice with what is wrong with it. verdict: the sentence on
@@ -174,7 +174,7 @@ class Choice(_Asked):
 
 
 def read_questions(module: str, answers: dict) -> dict:
-    """{ID: Question or Choice} of the words beside a module; answers: {ID: Way, or what judges a Choice}."""
+    """{ID: question} of the words beside a module; answers: {ID: Way, or for letters what judges them}."""
     table = tomllib.loads(Path(module).with_suffix(".toml").read_text(encoding="utf-8"))
     return {id: _asked(id, answers[id], **entry) for id, entry in table.items()}
 
@@ -185,7 +185,7 @@ def _asked(id: str, answer: Way | Callable, *, text, hints=None, numbers=None, u
     given |= {name: Given(math.nan, unit) for name, unit in (units or {}).items()}
     shared = {"id": id, "text": text, "hints": tuple((hints or {}).values()), "numbers": given}
     if "options" in more:
-        return Choice(**shared, thoughts=wrong, judging=answer, **more)
+        return LetterQuestion(**shared, thoughts=wrong, judging=answer, **more)
     mistakes = tuple(Mistake(words, answer.wrong[name]) for name, words in (wrong or {}).items())
     return Question(**shared, solve=answer.solve, mistakes=mistakes, **more)
 

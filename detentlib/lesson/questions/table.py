@@ -3,15 +3,15 @@
 import difflib
 
 from . import apprentice, one_ball, tune, two_balls
-from .asking import Choice, Question, read_questions
+from .asking import LetterQuestion, Question, read_questions
 
 QUESTIONS = {}
 for _part in (one_ball, two_balls, tune, apprentice):
     QUESTIONS |= read_questions(_part.__file__, _part.ANSWERS)
 
 
-def question(id: str) -> Question | Choice:
-    """The Question or Choice with this ID; KeyError naming near ones for an ID that there is not."""
+def question(id: str) -> Question | LetterQuestion:
+    """The Question or LetterQuestion with this ID; KeyError naming near ones for an ID that there is not."""
     if id not in QUESTIONS:
         near = difflib.get_close_matches(str(id), QUESTIONS, 2, 0.3) or QUESTIONS
         raise KeyError(f"no question {id!r}; did you mean {' or '.join(near)}?")

@@ -7,7 +7,7 @@ from ...files.demo import demo
 from ...knife.units import both, convert
 from ...mechanics.feel import feel
 from ...mechanics.lift import FLAT, RIM, ROUND
-from ...mechanics.strength import DENT, marks
+from ...mechanics.strength import DENT, contact_marks
 from ...mechanics.swing import swing
 from ...say.working import Worked, angle_of, by_formula, product, quotient, total
 from ...tune.moves import with_one_ball
@@ -151,7 +151,7 @@ def _outer():
 def _bright():
     knife = demo("pellowfen-a")
     felt = feel(knife)
-    found = marks(knife, felt)
+    found = contact_marks(knife, felt)
     letter = "c" if felt.ride_load >= found.static else "b" if felt.ride_load > found.first_yield else "a"
     dent = 1e3 * DENT * knife.balls[found.ball].diameter
     return letter, {"felt": felt, "limits": found, "dent": dent}
