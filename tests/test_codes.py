@@ -18,7 +18,7 @@ TYPED = {
     "knife/units.py": "*",  # a quantity
     "measure/readings.py": "*",  # readings from a file or the clipboard
     "files/knife_file.py": ("_toml", "_place_of", "_bare", "_meant", "_not_toml", "_line_places", "_text_of"),  # a knife file
-    "files/instruments.py": ("said",),  # a quantity with the word for how it was measured
+    "files/instruments.py": ("read_said",),  # a quantity with the word for how it was measured
     "knife/paths.py": ("place_of",),  # a path
     "lesson/form.py": ("_has_unit",),  # a box of the form
     "lesson/practice/topics.py": ("topic_named",),  # the name of a topic

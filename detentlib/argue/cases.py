@@ -13,7 +13,7 @@ from ..mechanics.feel import feel_many
 
 
 @dataclass(frozen=True, eq=False)
-class Case:
+class ComparedKnife:
     """One of the knives that a claim compares: many in one (see Knife.with_arrays), the card's own in the first place.
 
     bad: bool [m], which of them cannot be made; elastic: as of `feel`.
@@ -41,7 +41,7 @@ class Case:
 
 
 def cases(cast: Callable, knives: tuple, numbers: tuple, elastic: bool = False) -> list:
-    """A Case for each knife that cast(*knives) gives, the numbers of the knives being those of the draws.
+    """A ComparedKnife for each knife that cast(*knives) gives, the numbers of the knives being those of the draws.
 
     numbers: for each knife {path: array [m]}, with its own in the first place; {} for none. Raises KnifeError where the
     knives themselves cannot be cast.
@@ -65,11 +65,11 @@ def cases(cast: Callable, knives: tuple, numbers: tuple, elastic: bool = False) 
 def _case(card, many, count, lost, elastic):
     drawn = {path: many.get(path) for path in many.paths()}
     many, bad, _ = sound(card, {path: value for path, value in drawn.items() if np.ndim(value)}, count)
-    return Case(many, bad | lost, elastic)
+    return ComparedKnife(many, bad | lost, elastic)
 
 
 def column_of(number: Callable, made: list) -> np.ndarray:
-    """A number that is made from Cases, array [m]; nan where one of the knives cannot be."""
+    """A number that is made from compared knives, array [m]; nan where one of the knives cannot be."""
     lost = np.logical_or.reduce([case.bad for case in made])
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.where(lost, np.nan, number(*made))

@@ -53,7 +53,7 @@ class Claim:
         return self.scale(*knives, elastic) if callable(self.scale) else self.scale
 
     def cases(self, knives, options, numbers):
-        """The Cases that it compares, its knives taken under the assumptions; numbers: see `cases`."""
+        """The knives that it compares, its own knives taken under the assumptions; numbers: see `cases`."""
         return cases(lambda *knives: self.cast(*(assume(knife, options) for knife in knives)), knives, numbers, options.get("bar") == "elastic")
 
     @classmethod

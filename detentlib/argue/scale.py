@@ -50,7 +50,7 @@ class Scale(NamedTuple):
 
 
 class Part(NamedTuple):
-    """A number that a claim is made of: what it is in words, its unit, and how it comes from the Cases."""
+    """A number that a claim is made of: what it is in words, its unit, and how it comes from the compared knives."""
 
     said: str
     unit: str

@@ -18,7 +18,7 @@ from ..knife.parts import FIELDS, Ball, Blade, Friction, Knife, KnifeError, Lock
 from ..knife.paths import BALL, BAR, RECESS, Place, field_of, place_of
 from ..knife.units import UnitError, quantity, sign
 from .instead import PLAY, READ, RIM_GAP, converted, mixtures, other_way, read_instead
-from .instruments import EXACTLY, GUESS, Said, doubt_by, said
+from .instruments import EXACTLY, GUESS, Said, doubt_by, read_said
 
 TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
 # assumed when left out: no real knife is exact in them
@@ -114,7 +114,7 @@ class _Draft:
                 value = int(raw) if raw.strip() in ("0", "1") else raw.strip()
         except UnitError as error:
             cure = (_likelier(error.readings, each) if len(error.readings) > 1 else "") or error.cure
-            word = said(raw).word if isinstance(raw, str) else ""
+            word = read_said(raw).word if isinstance(raw, str) else ""
             wrong = f"{error.given!r} {error.wrong}" if word and error.given == word else error.wrong
             shown = f'"{raw}"' if isinstance(raw, str) else str(error.given)
             self.found.append(Problem(path, shown, wrong, f"It is the {each.metadata['meaning']}.", cure))
@@ -244,7 +244,7 @@ def read_number(path, raw, data):
     >>> read_number("blade.tab_arm", 14, data_of("blade.tab_arm"))
     (14.0, 1.2, Said(text='14', word='guess'))
     """
-    text, word = said(raw) if isinstance(raw, str) else (raw, "")
+    text, word = read_said(raw) if isinstance(raw, str) else (raw, "")
     value, doubt = quantity(text, data["unit"])
     if word == EXACTLY:
         if doubt is not None:

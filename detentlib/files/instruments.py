@@ -210,10 +210,10 @@ class Said(NamedTuple):
         return f"{self.text}, {self.word}" if self.word else self.text
 
 
-def said(text):
+def read_said(text):
     """The Said of a text, its word as written: what follows the first comma that no digit and no limit follows.
 
-    >>> said("0.420 mm, depth micrometer"), said("14.0 mm ± 0.2")
+    >>> read_said("0.420 mm, depth micrometer"), read_said("14.0 mm ± 0.2")
     (Said(text='0.420 mm', word='depth micrometer'), Said(text='14.0 mm ± 0.2', word=''))
     """
     match = re.match(r"(?si)(.*?),(?!\s*(?:\d|within\b))(.*)", text)

@@ -11,7 +11,7 @@ from ipywidgets import Layout
 from ..draw.card import Card, alert, button, spoken
 from ..files.fields import SIZES, build_knife, counted, data_of, read_number, texts_of
 from ..files.instead import PLAY, PRESET, RIM_GAP, other_way, read_instead
-from ..files.instruments import EXACTLY, GUESS, Said, said, words_for
+from ..files.instruments import EXACTLY, GUESS, Said, read_said, words_for
 from ..files.knife_file import read_knife, write_knife
 from ..files.writing import ThereAlready
 from ..knife.materials import MATERIALS
@@ -172,7 +172,7 @@ class FieldRow(widgets.HBox):
     def _settle(self):
         """A word written behind the value goes into the choice; without a ± by hand, or a value, there is none."""
         self._quiet = True
-        written = said(self.value.value)
+        written = read_said(self.value.value)
         if written.word in [word for _, word in self.word.options if word]:
             self.value.value, self.word.value = written
         if not self.filled or (self.word.value == "" and not self._by_hand):
@@ -212,7 +212,7 @@ class FieldRow(widgets.HBox):
         if not self.filled:
             return ""
         value, doubt = self.value.value.strip(), self.doubt.value.strip()
-        if said(value).word:
+        if read_said(value).word:
             return value
         if not value and self._zero:
             value = "0"
@@ -230,7 +230,7 @@ class FieldRow(widgets.HBox):
     def put(self, text: str) -> None:
         """Fill the boxes from what a knife file holds; "" empties them."""
         self._quiet = True
-        number, word = said(text)
+        number, word = read_said(text)
         self.value.value, self.doubt.value = parted(number)
         self.word.value = word
         self._settle()
