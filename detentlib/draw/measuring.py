@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.patches import Arc, Circle, Polygon, Rectangle
 
 from ..files.demo import demo
-from ..files.instruments import INSTRUMENTS
+from ..files.instruments import instrument_for
 from ..knife.units import convert
 from ..measure.photo import SHORT_ARC
 from ..mechanics.feel import feel
@@ -155,9 +155,9 @@ def measure_height():
     _over_the_ball(figure.add_axes((0.005, 0.02, 0.46, 0.96)), ball)
     ax = figure.add_axes((0.53, 0.2, 0.45, 0.62))
     two = convert(2.0, "thou", "mm")
-    rng, rows = np.random.default_rng(7), (("depth micrometer", 2), ("calipers", 1))
-    for name, y in rows:
-        doubt = next(each.doubt for each in INSTRUMENTS if name in each.name)
+    rng, rows = np.random.default_rng(7), (("depth micrometer", "depth micrometer", 2), ("caliper depth rod", "calipers", 1))
+    for word, name, y in rows:
+        doubt = instrument_for("balls[0].protrusion", word).doubt
         for height, colour, mark, up in ((ball.protrusion, BALLS[0], "o", 0.09), (ball.protrusion - two, BALLS[1], "s", -0.09)):
             ax.plot(height + doubt / 2 * rng.standard_normal(10), [y + up] * 10, mark, ms=5, mfc="none", mec=colour, mew=1.2)
         ax.text(ball.protrusion + 0.075, y + 0.3, f"{name}, ±{doubt:g} mm", size=SMALL, ha="right")

@@ -199,6 +199,15 @@ INSTRUMENTS = (
 )
 
 
+def instrument_for(path: str, word: str) -> Instrument:
+    """The Instrument of the table that reads a number, by the word that files have for it.
+
+    >>> instrument_for("balls[0].protrusion", "caliper depth rod").doubt
+    0.06
+    """
+    return next(each for each in INSTRUMENTS if each.word == word and each.reads(path))
+
+
 class Said(NamedTuple):
     """A number as somebody wrote it: the text with its unit and perhaps a ±, and the word for how it was measured, "" where the ± was given by hand."""
 

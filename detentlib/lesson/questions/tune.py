@@ -4,7 +4,7 @@ import math
 
 from ...derivations.formulas import formulas
 from ...files.demo import demo
-from ...files.instruments import INSTRUMENTS
+from ...files.instruments import instrument_for
 from ...knife.parts import Knife
 from ...knife.plain import true_minus
 from ...knife.units import both, convert
@@ -19,24 +19,20 @@ from .asking import Way, bench_readings, nearest
 from .one_ball import slope, touching
 
 
-def _doubt(path: str, word: str) -> float:
-    """± of a number by an instrument, by the word that a knife file has for it."""
-    return next(known.doubt for known in INSTRUMENTS if known.word == word and known.reads(path))
-
-
 def _hole():
     """± of the contact angle by photo, by lift and by gauge, each with what careful bench work can do."""
     knife = demo("pellowfen-a")
     felt, ball, mu = feel(knife), knife.balls[0], knife.friction.rim
     gap, phi = felt.rim_gap[0], math.radians(felt.contact_deg[0])
     seen = math.hypot(
-        _doubt("balls[0].recess.diameter", "microscope") / 2, _doubt("balls[0].recess.rest_offset", "photo")
+        instrument_for("balls[0].recess.diameter", "microscope").doubt / 2,
+        instrument_for("balls[0].recess.rest_offset", "photo").doubt,
     )
     low, high = (formulas["L1"](rim_gap=gap + sign * seen, ball_radius=ball.radius).phi for sign in (-1, 1))
     by_lift = math.sqrt(2) * NOISE["lift"] / (ball.radius * math.sin(phi))
     push = formulas["F2"](phi=phi, mu=mu, cos_chi=1.0)
-    force = _doubt("bar.riding_force", "pull gauge") / knife.bar.riding_force
-    arm = _doubt("blade.tab_arm", "calipers") / knife.blade.tab_arm
+    force = instrument_for("bar.riding_force", "pull gauge").doubt / knife.bar.riding_force
+    arm = instrument_for("blade.tab_arm", "calipers").doubt / knife.blade.tab_arm
     by_gauge = math.hypot(math.hypot(force, arm) * push / (1 + push**2), knife.doubts["friction.rim"] / (1 + mu**2))
     found = {"photo": math.degrees(high - low) / 2, "lift": math.degrees(by_lift), "gauge": math.degrees(by_gauge)}
     found["unseen"] = lift_trace(bench_readings("lift-trace-a"), knife).contact_deg.doubt
@@ -55,7 +51,9 @@ def _stop(hurry):
 
 def _thou(difference):
     """± of a difference of two heights by calipers, and by a depth micrometer."""
-    rod, micrometer = (_doubt("balls[0].protrusion", name) for name in ("caliper depth rod", "depth micrometer"))
+    rod, micrometer = (
+        instrument_for("balls[0].protrusion", name).doubt for name in ("caliper depth rod", "depth micrometer")
+    )
     two_rods, two_micrometers = math.sqrt(2) * rod, math.sqrt(2) * micrometer
     found = {"rod": both(rod, "mm"), "two_rods": both(two_rods, "mm"), "two_micrometers": both(two_micrometers, "mm")}
     return "b" if two_rods > difference else "a", found
