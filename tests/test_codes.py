@@ -43,7 +43,7 @@ def takes_apart(node):
     if isinstance(node, ast.Compare) and isinstance(node.ops[0], (ast.In, ast.NotIn)):
         looked_for, inside = node.left, node.comparators[0]
         in_text = isinstance(inside, (ast.JoinedStr, ast.Call)) and ast.unparse(inside).startswith(("str(", "f"))
-        in_text |= isinstance(inside, ast.Attribute) and inside.attr in ("name", "title", "sentence", "label")
+        in_text |= isinstance(inside, ast.Attribute) and inside.attr in ("id", "kind", "label", "name", "path", "result", "sentence", "title")
         sign = isinstance(looked_for, ast.Constant) and isinstance(looked_for.value, str) and not looked_for.value.isidentifier()
         return in_text or (sign and not isinstance(inside, (ast.Tuple, ast.List, ast.Set, ast.Dict)))
     if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)) or ast.unparse(node.func.value) in NOT_TEXT:

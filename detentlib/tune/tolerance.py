@@ -121,7 +121,7 @@ def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
     share, interval = None, None
     if edges:
         # a let-back force that the model does not give counts as outside
-        needs = any("letback" in edge.result for edge in edges)
+        needs = any(edge.result in LETBACK for edge in edges)
         count = int(((inside(edges, felt.values) & (felt.letback_given if needs else True))[1:] & possible).sum())
         share, interval = count / n, share_interval(count, n)
     works = int(possible.sum())
