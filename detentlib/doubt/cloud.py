@@ -126,7 +126,7 @@ def cloud(*knives: Knife, n: int = SCREEN, seed: int = 1) -> Cloud:
     as `known_together` says.
     The same seed gives the same draws; those of one number do not change when another gets a ±.
 
-    >>> from detentlib.knife.parts import Ball
+    >>> from detentlib.knife.parts import Ball, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> bar, doubts = LockBar(17.04, rate=10.3), {"bar.riding_force": 1.704}
     >>> drawn = cloud(Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts=doubts))
