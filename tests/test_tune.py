@@ -10,9 +10,8 @@ from detentlib.doubt.many import RESULTS, carries, felt
 from detentlib.mechanics import bar as bars
 from detentlib.mechanics import carry
 from detentlib.tune import stock
-from detentlib.tune.moves import as_drilled, as_made, called, preset, with_preset, with_relief, with_second_leaf
+from detentlib.tune.moves import THOU, as_drilled, as_made, called, preset, with_preset, with_relief, with_second_leaf
 from detentlib.tune.pair import lead_at_stop, touch_lead, with_rim_lead
-from detentlib.tune.thou import THOU
 from tests.knives import CARDS, A, B, C, D, E, base, measured, numbers_at_random, one_of
 
 TABLES = {knife.title[-1]: dl.per_thou(knife) for knife in (A, B, C, D, E)}

@@ -10,11 +10,10 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from ..knife.parts import KnifeError, Problem
-from ..knife.units import both, convert
-from .moves import as_drilled, pin_assumed, travel_by_pin
+from ..knife.units import both
+from .moves import THOU, as_drilled, pin_assumed, travel_by_pin
 from .stock import BALLS, DRILLS, Size
 
-THOU = convert(1.0, "thou", "mm")
 # how far to look: common practice, low confidence
 _REST_OFFSETS = (0.0, 0.15)  # mm, tried in steps of a thou from where the stop pin is now
 _PRESETS = tuple(round(0.1 * k, 1) for k in range(-3, 6))  # mm at ball 1

@@ -5,9 +5,11 @@ from dataclasses import replace
 from ..derivations.formulas import formulas
 from ..knife.parts import KnifeError, Problem, name_of, spec
 from ..knife.paths import place_of, swap
+from ..knife.units import convert
 from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
 
+THOU = convert(1.0, "thou", "mm")
 LOCK_TOO = "Bending or thinning the bar changes the lock as well: check that again."
 PIN_TOO = "The same stop pin may set the open stop and the lock-up: after another pin check both."
 

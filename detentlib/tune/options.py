@@ -15,7 +15,7 @@ from .shop import SHOP, nominal, scatter, shop_doubts
 from .stock import BALLS, DRILLS
 from .table import Table, Tabled
 from .tolerance import tolerance
-from .window import Edge, inside, read_window, room_words
+from .window import Edge, read_window, room_words
 
 CHUNK = 1024
 _MOST = 200_000
@@ -244,7 +244,7 @@ class _Combinations:
 
     def inside(self, doubts):
         """An Option for each that is sound and inside the window; doubts: {path: ±} of the shop."""
-        good = np.flatnonzero(self.sound & inside(self.edges, self.values))
+        good = np.flatnonzero(np.logical_and.reduce([self.sound, *(room >= 0 for room in self.rooms.values())]))
         if not good.size:
             return []
         of_shop = scatter(self.knife, doubts, {path: value[good] for path, value in self.numbers.items()}, [edge.result for edge in self.edges])

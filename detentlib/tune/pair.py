@@ -7,14 +7,14 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.parts import KnifeError, Problem
-from ..knife.units import both, convert
+from ..knife.units import both
 from ..mechanics import bar as bars
 from ..mechanics import carry
 from ..mechanics.strength import contact_modulus
 from ..mechanics.sweep import sweep
-from .moves import with_one_ball
+from .moves import THOU, with_one_ball
 
-TWO_THOU = convert(2.0, "thou", "mm")
+TWO_THOU = 2 * THOU
 SUNK = 1e-3  # mm, protrusion of a ball 2 that certainly hangs clear
 # how well a press repeats the height of a ball [mm]: common practice, low confidence
 PRESS = {"pressed on a stop": 0.005, "by hand": 0.02}

@@ -12,14 +12,13 @@ from ..doubt.draws import Interval
 from ..doubt.many import LETBACK, RESULTS, carries, felt
 from ..knife.parts import KnifeError
 from ..knife.plain import true_minus
-from ..knife.units import both, convert
+from ..knife.units import both
 from ..mechanics.limits import check
-from .moves import PIN_TOO, as_drilled, as_made, pin_assumed
+from .moves import PIN_TOO, THOU, as_drilled, as_made, pin_assumed
 from .shop import nominal
 from .stock import BALLS, DRILLS, near
 from .table import Table, Tabled
 
-THOU = convert(1.0, "thou", "mm")
 _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_stress")
 REVERSIBLE, ONE_WAY, INFORMATION = "reversible", "one-way", "for information"
 # rim friction, common practice: freshly oiled 0.08 to 0.15, dirty or starved 0.15 to 0.30, dry hardened steel 0.3 to 0.6

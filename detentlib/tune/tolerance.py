@@ -7,7 +7,7 @@ import numpy as np
 
 from ..doubt.cloud import Cloud, batch, cloud
 from ..doubt.draws import PAGE, SURE
-from ..doubt.many import LETBACK, RESULTS, carries, shares_a_bar
+from ..doubt.many import RESULTS, carries, shares_a_bar
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both
 from .moves import as_made, called
@@ -120,9 +120,7 @@ def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
     felt, possible = drawn.felt(), drawn.felt().possible[1:]
     share, interval = None, None
     if edges:
-        # a let-back force that the model does not give counts as outside
-        needs = any(edge.result in LETBACK for edge in edges)
-        count = int(((inside(edges, felt.values) & (felt.letback_given if needs else True))[1:] & possible).sum())
+        count = int((inside(edges, felt)[1:] & possible).sum())
         share, interval = count / n, share_interval(count, n)
     works = int(possible.sum())
     given = [name for name in RESULTS if name in felt.values and works]

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..doubt.budget import why_not_given
-from ..doubt.many import RESULTS, felt
+from ..doubt.many import LETBACK, RESULTS, Felt, felt
 from ..knife.parts import KnifeError, Problem
 from ..knife.units import UnitError, both, quantity
 
@@ -57,9 +57,10 @@ def read_window(window, knife=None):
     return tuple(edges)
 
 
-def inside(edges, values):
-    """Which knives lie inside every edge: bool [m]."""
-    return np.logical_and.reduce([edge.room(values) >= 0 for edge in edges])
+def inside(edges: tuple, found: Felt) -> np.ndarray:
+    """Which knives lie inside every edge, bool [m]; a let-back force that the model does not give counts as outside."""
+    given = [found.letback_given for edge in edges if edge.result in LETBACK]
+    return np.logical_and.reduce([*(edge.room(found.values) >= 0 for edge in edges), *given])
 
 
 def _edges(result, ends):

@@ -8,13 +8,11 @@ import numpy as np
 
 from ...doubt.draws import SURE, Interval, distribution_of, interval
 from ...knife.parts import KnifeError, spec
-from ...knife.units import convert
 from ...mechanics.carry import Detent
-from ...tune.moves import as_made, pin_assumed, with_preset
+from ...tune.moves import THOU, as_made, pin_assumed, with_preset
 from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, Case, Cause, plain, reads, signed
 from .usual import usual_seat
 
-THOU = convert(1.0, "thou", "mm")
 BEND = 0.1  # mm, a bend that a hand can repeat: judgement
 SMALL = 0.03  # share of a force that nobody feels: judgement
 _TOO_SMALL, _TOO_LARGE = -1, 1
