@@ -28,7 +28,7 @@ from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 BORE, REST, ANGLE = "balls[0].recess.diameter", "balls[0].recess.rest_offset", "blade angle"
 RIDING, RIM = "bar.riding_force", "friction.rim"
-OWN_KNIFE = re.compile(r'my_knife or "(knives/[\w-]+\.toml)"')
+OWN_KNIFE = re.compile(r'choose_knife\("([\w-]+)"')
 IMPORT = re.compile(r"^from detentlib\.lesson import (.+)$", re.MULTILINE)
 
 
@@ -42,7 +42,7 @@ def _panels_of_notebooks():
         makers = {name: getattr(lesson, name) for name in names}
         panels = {name: make for name, make in makers.items() if getattr(make, "__module__", "").startswith("detentlib.draw.scenes")}
         if panels:
-            knife = dl.read_knife(path.parent / OWN_KNIFE.search(code)[1])
+            knife = dl.read_knife(FOLDER / f"{OWN_KNIFE.search(code)[1]}.toml")
             found |= {name: (make, knife) for name, make in panels.items()}
     return found
 

@@ -341,8 +341,8 @@ def _texts(figure):
 @pytest.mark.parametrize("name", ["02_one_spring", "03_the_snap"])
 def test_a_reader_can_carry_another_knife_through(name):
     notebook = nbformat.read(settle.NOTEBOOKS / f"{name}.ipynb", as_version=nbformat.NO_CONVERT)
-    (setup,) = [cell for cell in notebook.cells if "my_knife = None" in cell.source]
-    setup.source = setup.source.replace("my_knife = None", 'my_knife = "knives/sallowgate-folder.toml"')
+    (setup,) = [cell for cell in notebook.cells if "choose_knife(" in cell.source]
+    setup.source = setup.source.replace("pellowfen-a", "sallowgate-folder")
     settle.run(notebook, settle.NOTEBOOKS)
     shown = "".join(output.get("data", {}).get("text/plain", "") for cell in notebook.cells for output in cell.get("outputs", []))
     assert f", {FOLDING.title}>" in shown

@@ -226,8 +226,9 @@ def test_the_progress_bar_fills_and_is_stored_the_same(capsys):
 
 def test_a_reader_can_carry_another_knife_and_window_through():
     notebook = nbformat.read(settle.NOTEBOOKS / "08_tune_a_knife.ipynb", as_version=nbformat.NO_CONVERT)
-    (setup,) = [cell for cell in notebook.cells if "my_knife = None" in cell.source]
-    for name, value in (("knife", '"knives/sallowgate-folder.toml"'), ("window", "(7, 9)"), ("complaint", '"it won\'t flick"')):
+    (setup,) = [cell for cell in notebook.cells if "choose_knife(" in cell.source]
+    setup.source = setup.source.replace("pellowfen-a", "sallowgate-folder")
+    for name, value in (("window", "(7, 9)"), ("complaint", '"it won\'t flick"')):
         setup.source = setup.source.replace(f"my_{name} = None", f"my_{name} = {value}")
     settle.run(notebook, settle.NOTEBOOKS)
     shown = "".join(output.get("data", {}).get("text/plain", "") for cell in notebook.cells for output in cell.get("outputs", []))

@@ -32,6 +32,7 @@ _ROOMS = {
     "rest_words": "say.measured",
     "trace_words": "say.measured",
     "cautions": "say.cautions",
+    "choose_knife": "lesson.choose",
     "claim_card": "lesson.verdict_card",
     "knife_form": "lesson.form",
     "photo_picker": "lesson.picker",

@@ -20,6 +20,7 @@ from ..knife.paths import field_of, place_of
 from ..knife.plain import in_html
 from ..knife.units import UnitError, Within, joined, parted, sign
 from ..say.working import headline
+from .choose import files, remember
 
 _LABELS = {"description_width": "190px"}
 _BY_HAND = "± by hand"
@@ -310,7 +311,7 @@ class KnifeForm(Card):
         self._second_rows = widgets.VBox(self._of_second)
         within = {"layout": Layout(max_width="1000px")}
         more = widgets.Accordion([widgets.VBox(rows["more"])], titles=["More, if you know it"], **within)
-        known = {"options": _knife_files(), "ensure_option": False}
+        known = {"options": [path.as_posix() for path in files()], "ensure_option": False}
         self.load_name = widgets.Combobox(description="Start from a file", placeholder="empty boxes", **known, **wide)
         self.save_name = widgets.Text(description="Save as", placeholder="knives/my-knife.toml", **wide)
         self.save_name.observe(lambda change: self._hide_overwrite(), "value")
@@ -384,6 +385,7 @@ class KnifeForm(Card):
             return alert(f"Not saved. Look at {self._to_look_at()}.")
         try:
             write_knife(knife, path, replace=self.overwrite.value)
+            remember(path.as_posix())
         except ThereAlready:
             self.overwrite.layout.display = ""
             instead = "Choose another name, or tick the box above and save again."
@@ -391,8 +393,8 @@ class KnifeForm(Card):
         except KnifeError as error:
             return alert(f"Not saved: {error}")
         self._hide_overwrite()
-        self.load_name.options = _knife_files()
-        return spoken(f'Saved. In any notebook write: my_knife = "{path.as_posix()}"')
+        self.load_name.options = [path.as_posix() for path in files()]
+        return spoken(f"Saved as {path.as_posix()}. Every page takes it from now on; the drop-down at its top says so.")
 
     def show_numbers(self) -> None:
         """Work out the knife of the boxes and show its headline, or say beside the boxes what is missing."""
@@ -519,10 +521,6 @@ def _assumed_again(knife, path):
         return False
     usual = spec(path)["typical"]
     return knife.get(path) == usual.value if usual else place_of(path).owner == "bar" and knife.bar.material is not None
-
-
-def _knife_files():
-    return sorted(path.as_posix() for path in Path("knives").glob("*.toml"))
 
 
 def _heading(text):

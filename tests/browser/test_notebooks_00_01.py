@@ -118,7 +118,7 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     _seen(form.get_by_text("knives/pellowfen-b.toml is there already"))
     form.get_by_label("Save as").fill("knives/my-own")
     _press(form, "Save")
-    _seen(form.get_by_text('Saved. In any notebook write: my_knife = "knives/my-own.toml"'))
+    _seen(form.get_by_text("Saved as knives/my-own.toml."))
     assert page.errors == []
 
 

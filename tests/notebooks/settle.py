@@ -8,6 +8,7 @@ editor adds to the metadata go. Settling a settled notebook changes nothing.
 """
 
 import argparse
+import os
 import re
 import sys
 from pathlib import Path
@@ -23,6 +24,9 @@ KERNEL = {
 }
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
 CELL_ID = re.compile(r"[a-zA-Z0-9-_]{1,64}")
+
+
+os.environ["DETENT_DEMO_ONLY"] = "1"  # what is stored is the demo, whatever knife its reader has chosen
 
 
 def run(notebook, folder):
