@@ -9,7 +9,7 @@ from ipywidgets import Layout
 from ..draw.card import Card, alert, spoken
 from ..files.knife_file import read_knife
 from ..files.writing import write_file
-from ..knife.parts import Knife, KnifeError
+from ..knife.parts import KnifeError
 
 KNIVES, REMEMBERED = Path("knives"), Path("chosen-knife.txt")
 DEMO_ONLY = "DETENT_DEMO_ONLY"  # set where stored numbers are compared: a knife chosen by a reader would change them
@@ -97,6 +97,6 @@ def remembered() -> str:
 
 
 def remember(path: str) -> None:
-    """Let every page take this knife file from now on; an empty path brings the demos back. KnifeError like `write_file`."""
+    """Let every page take this knife file from now on, or its demo for an empty path. KnifeError like `write_file`."""
     if not os.environ.get(DEMO_ONLY):
         write_file(REMEMBERED, f"{path}\n", ".txt", replace=True)
