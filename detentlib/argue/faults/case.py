@@ -7,7 +7,7 @@ import numpy as np
 
 from ...doubt.cloud import cloud
 from ...doubt.many import RESULTS, Result
-from ...files.instruments import INSTRUMENTS, Instrument
+from ...files.instruments import INSTRUMENTS
 from ...knife.parts import KnifeError, spec
 from ...knife.plain import true_minus
 from ...knife.units import behind, convert, show
@@ -18,17 +18,6 @@ from ...mechanics.swing import work_to_open
 LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED = "likely", "possible", "cannot exclude", "common practice", "excluded"
 _NEVER = 0.025  # share of what the card allows, up to which a cause is excluded: the end of a ±
 STANDINGS = (LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED)
-
-# readings that are no number of the card; ± 95 %, careful bench work: common practice
-GAUGE = Instrument("pull gauge at the tab", (), 0.2, 5)
-DIAL = Instrument("dial indicator on the bar", (), 0.006, 10)
-TRACE = Instrument("lift trace with a dial indicator", (), 0.3, 20)
-FEELER = Instrument("feeler between bar face and tang", (), 0.02, 5)
-DEPTH = Instrument("depth micrometer into the recess", (), 0.01, 5)
-SCOPE = Instrument("microscope with a stage scale", (), 0.02, 15)
-SCALES = Instrument("scales", (), 0.1, 2)
-TAB_DIAL = Instrument("dial indicator at the tab", (), 0.02, 5)
-
 
 # the numbers that a complaint shows in, and how each comes from a knife
 MEASURES = {

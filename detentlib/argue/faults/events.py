@@ -9,35 +9,25 @@ from ...derivations.formulas import formulas
 from ...doubt.cloud import cloud
 from ...doubt.draws import interval
 from ...doubt.many import clearest, dropping, stalling
+from ...files.instruments import Instrument
 from ...knife.parts import spec
 from ...mechanics.carry import bearing, on_track
 from ...mechanics.strength import contact_marks
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
 from ...tune.moves import travel_by_pin, with_one_ball
-from .case import (
-    DEPTH,
-    DIAL,
-    EXCLUDED,
-    FEELER,
-    GAUGE,
-    LIKELY,
-    OPEN,
-    POSSIBLE,
-    PRACTICE,
-    SCALES,
-    SCOPE,
-    TAB_DIAL,
-    TRACE,
-    Cause,
-    Decider,
-    Move,
-    decides,
-    plain,
-    reads,
-    signed,
-)
+from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, Cause, Decider, Move, decides, plain, reads, signed
 from .numbers import BEND, SMALL, THOU, bend, oil, seated, stop_pin
+
+# readings that are no number of the card; ± 95 %, careful bench work: common practice
+GAUGE = Instrument("pull gauge at the tab", (), 0.2, 5)
+DIAL = Instrument("dial indicator on the bar", (), 0.006, 10)
+TRACE = Instrument("lift trace with a dial indicator", (), 0.3, 20)
+FEELER = Instrument("feeler between bar face and tang", (), 0.02, 5)
+DEPTH = Instrument("depth micrometer into the recess", (), 0.01, 5)
+SCOPE = Instrument("microscope with a stage scale", (), 0.02, 15)
+SCALES = Instrument("scales", (), 0.1, 2)
+TAB_DIAL = Instrument("dial indicator at the tab", (), 0.02, 5)
 
 _NEAR_JAM, _JAM = 75.0, 90.0
 _MARGIN = 0.05  # mm between bar face and tang, what is usual to leave
