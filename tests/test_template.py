@@ -19,15 +19,24 @@ ROUNDED = A.replace({"balls[0].recess.edge_radius": 0.08, "balls[0].recess.off_t
 KNIVES = pytest.mark.parametrize("knife", [A, B, C, D, E, SALLOWGATE, ROUNDED], ids=["A", "B", "C", "D", "E", "chamfered", "rounded, off track"])
 
 
-def _drawn(knife, tmp_path, scale=20.0):
-    dl.template(knife, tmp_path / "model.svg", scale, replace=True)
-    return Drawing((tmp_path / "model.svg").read_text(encoding="utf-8"))
+@pytest.fixture(scope="module")
+def model(tmp_path_factory):
+    """A function (knife, scale) that gives the Drawing of a paper model, each drawn once for all tests."""
+    path, made = tmp_path_factory.mktemp("models") / "model.svg", {}
+
+    def drawn(knife, scale=20.0):
+        if (id(knife), scale) not in made:
+            dl.template(knife, path, scale, replace=True)
+            made[id(knife), scale] = Drawing(path.read_text(encoding="utf-8"))
+        return made[id(knife), scale]
+
+    return drawn
 
 
 @KNIVES
 @pytest.mark.parametrize("scale", [20.0, 12.5])
-def test_balls_rims_and_rest_offsets_are_true_to_scale(knife, scale, tmp_path):
-    drawn = _drawn(knife, tmp_path, scale)
+def test_balls_rims_and_rest_offsets_are_true_to_scale(knife, scale, model):
+    drawn = model(knife, scale)
     for i, ball in enumerate(knife.balls, 1):
         assert drawn.circle(f"ball-{i}")[1] == pytest.approx(ball.radius * scale, abs=0.01)
         middle, radius = drawn.circle(f"rim-{i}")
@@ -43,10 +52,10 @@ def test_balls_rims_and_rest_offsets_are_true_to_scale(knife, scale, tmp_path):
 
 
 @KNIVES
-def test_the_strips_slid_over_each_other_give_the_lift(knife, tmp_path):
+def test_the_strips_slid_over_each_other_give_the_lift(knife, model):
     """No formula: the paper is moved to an angle of its ruler and let down on the ball."""
     scale = 20.0
-    drawn = _drawn(knife, tmp_path, scale)
+    drawn = model(knife, scale)
     for i, ball in enumerate(knife.balls):
         name = f"{i + 1}-{i + 1}"
         tang, ticks = drawn.corners(f"tang-{name}"), drawn.named(f"angle-{name}-")
@@ -74,8 +83,8 @@ def test_the_strips_slid_over_each_other_give_the_lift(knife, tmp_path):
 
 
 @KNIVES
-def test_the_gap_rulers_measure_the_knife(knife, tmp_path):
-    drawn = _drawn(knife, tmp_path)
+def test_the_gap_rulers_measure_the_knife(knife, model):
+    drawn = model(knife)
     for i in range(1, len(knife.balls) + 1):
         face = drawn.corners(f"bar-{i}")[:, 1].max()
         for unit, size in (("mm", 20.0), ("thou", 20.0 * 0.0254)):
@@ -86,8 +95,8 @@ def test_the_gap_rulers_measure_the_knife(knife, tmp_path):
 
 
 @KNIVES
-def test_every_page_checks_the_printer_and_fits_both_papers(knife, tmp_path):
-    drawn = _drawn(knife, tmp_path)
+def test_every_page_checks_the_printer_and_fits_both_papers(knife, model):
+    drawn = model(knife)
     count = 2 * len(knife.balls) + 1
     assert (drawn.width, drawn.height) == (pytest.approx(WIDTH), pytest.approx(count * HEIGHT))
     assert WIDTH <= 210
@@ -101,8 +110,8 @@ def test_every_page_checks_the_printer_and_fits_both_papers(knife, tmp_path):
         assert points[:, 0].max() < WIDTH - 10
 
 
-def test_marks_stand_where_the_grid_and_the_library_have_them(tmp_path):
-    drawn, felt = _drawn(C, tmp_path), dl.feel(C)
+def test_marks_stand_where_the_grid_and_the_library_have_them(model):
+    drawn, felt = model(C), dl.feel(C)
     angles, gaps = drawn.named("angle-3-"), drawn.named("gap-3-")
     (one, other), (low, high) = list(angles)[:2], list(gaps)[:2]
     wide = (angles[other][0, 0] - angles[one][0, 0]) / (float(other) - float(one))
@@ -133,9 +142,10 @@ def test_a_pdf_has_a_page_for_each_and_is_the_same_twice(tmp_path):
     assert b"Date" not in data
 
 
-def test_an_svg_is_self_contained_and_the_same_twice(tmp_path):
-    first, second = (_drawn(C, tmp_path).text for _ in range(2))
-    assert first == second
+def test_an_svg_is_self_contained_and_the_same_twice(model, tmp_path):
+    first = model(C).text
+    dl.template(C, tmp_path / "model.svg", 20.0)
+    assert (tmp_path / "model.svg").read_text(encoding="utf-8") == first
     assert not re.search(r"<script|<image|<text|<!ENTITY|font-family", first)
     assert str(tmp_path) not in first
 
@@ -157,8 +167,8 @@ def test_a_scale_too_small_to_read_is_refused_with_the_least_that_can_be(knife, 
     assert list(tmp_path.iterdir()) == []
 
 
-def test_the_least_scale_that_is_named_can_be_drawn(tmp_path):
-    assert len(_drawn(C, tmp_path, 2).named("angle-1-1-")) >= 2
+def test_the_least_scale_that_is_named_can_be_drawn(model):
+    assert len(model(C, 2).named("angle-1-1-")) >= 2
 
 
 @pytest.mark.parametrize("scale", [0, -1, math.nan, math.inf, "20", None])
