@@ -47,8 +47,10 @@ CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, 
     .filter(each => each.offsetParent && each.scrollWidth > each.clientWidth + 1).map(each => each.textContent)"""
 TOO_WIDE = """() => [...document.querySelectorAll('.jp-OutputArea-output')]
     .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
-SPILLS = """panel => { const line = panel.querySelector('[role=status]').getBoundingClientRect(), picture = panel.querySelector('img').getBoundingClientRect();
-    return line.bottom > picture.top; }"""
+SPILLS = """panel => {
+    const line = panel.querySelector('[role=status]').getBoundingClientRect(), picture = panel.querySelector('img').getBoundingClientRect();
+    return line.bottom > picture.top && line.top < picture.bottom && line.right > picture.left && line.left < picture.right;
+}"""
 
 
 def find_browser():
@@ -201,6 +203,14 @@ class Page:
     def cells(self):
         """Place of the selected cell, then type and name of every cell; a key taken for a notebook command changes it."""
         return self.page.evaluate(CELLS)
+
+    def faults(self, place=0):
+        """What nobody should see: errors, warnings, words that are cut off, outputs too wide; an answer line over its picture, a picture without words."""
+        found = [*self.errors, *self.complaints(), *self.page.evaluate(CUT_OFF), *self.page.evaluate(TOO_WIDE)]
+        if self.panel(place).count():
+            found += ["the line runs over the picture"] * self.panel(place).evaluate(SPILLS)
+            found += ["the picture has no words"] * (not self.picture(place).get_attribute("alt"))
+        return found
 
     def complaints(self):
         """Errors and warnings that show under the cells."""
