@@ -1,4 +1,4 @@
-"""Commands for the terminal: `python -m detentlib --help`. A knife file in; numbers, a page or a paper model out."""
+"""Commands for the terminal: `python -m detentlib --help`. A knife file in; numbers, a verdict, a page or a paper model out."""
 
 import argparse
 import os
@@ -7,11 +7,13 @@ from pathlib import Path
 
 from .files.knife_file import read_knife
 from .files.writing import ThereAlready
-from .knife.parts import KnifeError
+from .knife.parts import KnifeError, Problem
 from .measure.readings import ReadingError, read_readings
 
 FINE, WRONG = 0, 1  # 2 is what argparse gives for a command that it does not understand
 _START = "python -m detentlib"
+_KNIFE = "the knife file, such as my-knife.toml"
+_CLAIM, _FIRST = "the claim, by its short name", "doubles"
 _ABOUT = """\
 What a ball detent feels like, from a knife file. A knife file is a text file that ends in .toml; the folder
 notebooks/knives has some to copy and change.
@@ -20,6 +22,9 @@ _EXAMPLES = """\
 for example:
   python -m detentlib check my-knife.toml
   python -m detentlib report my-knife.toml
+  python -m detentlib judge my-knife.toml
+  python -m detentlib judge my-knife.toml doubles
+  python -m detentlib post my-knife.toml doubles my-argument
   python -m detentlib handout my-knife.toml my-knife.html
   python -m detentlib handout my-knife.toml to-fill-in.html --blank
   python -m detentlib template my-knife.toml my-knife.pdf --scale 30
@@ -39,7 +44,7 @@ def main(arguments=None):
         return end.code
     try:
         return asked.do(asked)
-    except KnifeError as error:
+    except (KnifeError, ReadingError) as error:
         print(error, file=sys.stderr)
         return WRONG
 
@@ -57,27 +62,46 @@ def _words():
     parser = _Parser(prog=_START, description=_ABOUT, epilog=_EXAMPLES, **look)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", dest="command", required=True)
 
-    def command(name, do, said, example):
-        made = commands.add_parser(name, help=said, description=f"{said[0].upper()}{said[1:]}.", epilog=f"for example:\n  {_START} {example}", **look)
+    def command(name, do, said, example, of=("knife", "KNIFE", _KNIFE)):
+        epilog = f"for example:\n  {_START} {name} {example}"
+        made = commands.add_parser(name, help=said, description=f"{said[0].upper()}{said[1:]}.", epilog=epilog, **look)
         made.set_defaults(do=do)
-        made.add_argument("knife", metavar="KNIFE", help="the knife file, such as my-knife.toml")
+        argument, shown, meaning = of
+        made.add_argument(argument, metavar=shown, help=meaning)
         return made
 
-    def page(name, do, said, example, ending):
-        made = command(name, do, said, example)
-        made.add_argument("page", metavar="FILE", help=f"the file to write, ending in {ending}")
-        made.add_argument("--replace", action="store_true", help="write it even if a file of that name is there already")
-        return made
-
-    checked = command("check", _check, "say whether a knife file, or a file of readings (.csv), is fine, or all that is wrong with it", "check my-knife.toml")
+    said = "say whether a knife file, or a file of readings (.csv), is fine, or all that is wrong with it"
+    checked = command("check", _check, said, "my-knife.toml")
     checked.add_argument("more", metavar="MORE", nargs="*", help="more files to check")
-    command("report", _report, "print the numbers to read first, each with its ±, and what to look at", "report my-knife.toml")
-    page("sheet", _sheet, "write a page with live numbers, which works in a browser without anything else", "sheet my-knife.toml my-sheet.html", ".html")
-    blank = page("handout", _handout, "write a page to print, with the arithmetic left in", "handout my-knife.toml my-knife.html", ".html")
+    said = "print the numbers to read first, each with its ±, and what to look at"
+    command("report", _report, said, "my-knife.toml")
+    said = "say whether a claim is true of this knife, and what would flip it"
+    judged = command("judge", _judge, said, "my-knife.toml doubles")
+    judged.add_argument("claim", metavar="CLAIM", nargs="?", help=f"{_CLAIM}; without it, the claims are listed")
+    said = "write a verdict as a page to post: Markdown, HTML with its picture, and the knife's card beside them"
+    posted = command("post", _post, said, "my-knife.toml doubles my-argument")
+    posted.add_argument("claim", metavar="CLAIM", nargs="?", help=f"{_CLAIM}; {_FIRST}, if left out")
+    _writes(posted, "the name of the files to write, without an ending")
+    posted.add_argument("--by", default="", metavar="NAME", help="who claimed it, as the page shall name them")
+    said = "write a page with live numbers, which works in a browser without anything else"
+    sheet = command("sheet", _sheet, said, "my-knife.toml my-sheet.html")
+    _writes(sheet, "the file to write, ending in .html")
+    said = "write a page to print, with the arithmetic left in"
+    blank = command("handout", _handout, said, "my-knife.toml my-knife.html")
+    _writes(blank, "the file to write, ending in .html")
     blank.add_argument("--blank", action="store_true", help="leave room to write in place of the results")
-    model = page("template", _template, "write a paper model to print, cut out and slide", "template my-knife.toml my-knife.pdf --scale 30", ".pdf or .svg")
-    model.add_argument("--scale", type=float, default=20.0, metavar="N", help="mm on paper for each mm of the knife (20 if left out)")
+    said = "write a paper model to print, cut out and slide"
+    model = command("template", _template, said, "my-knife.toml my-knife.pdf --scale 30")
+    _writes(model, "the file to write, ending in .pdf or .svg")
+    scale = "mm on paper for each mm of the knife (20 if left out)"
+    model.add_argument("--scale", type=float, default=20.0, metavar="N", help=scale)
     return parser
+
+
+def _writes(command, what):
+    """The command writes a file."""
+    command.add_argument("page", metavar="FILE", help=what)
+    command.add_argument("--replace", action="store_true", help="write it even if a file of that name is there already")
 
 
 def _check(asked):
@@ -108,6 +132,51 @@ def _report(asked):
     return FINE
 
 
+def _judge(asked):
+    from .argue.judging import claims
+
+    if asked.claim is None:
+        knife = read_knife(asked.knife)
+        print(f"Claims that can be judged on {knife.title}, each with the short name to give behind the knife file:\n")
+        print(claims)
+        return FINE
+    return _judged(asked, lambda verdict: _tell(*str(verdict).splitlines()))
+
+
+def _post(asked):
+    from .argue.judging import claims
+    from .pages.post import post_page
+
+    if asked.claim is None and asked.page in claims:
+        why = "So the name of the files to write is missing."
+        cure = f"Write it behind the claim: {asked.page} my-argument."
+        raise KnifeError(Problem("", "", f"{asked.page} is the short name of a claim", why, cure))
+    asked.claim = asked.claim or _FIRST
+
+    def write(verdict):
+        written = _replacing(lambda: post_page(verdict, asked.page, asked.replace, asked.by))
+        print("Written:", *written, sep="\n  ")
+
+    return _judged(asked, write)
+
+
+def _judged(asked, then):
+    """Judge the claim, and go on with the verdict; a claim that there is not is named with near ones."""
+    from .argue.judging import claims, judge
+
+    knife = read_knife(asked.knife)
+    if asked.claim not in claims:
+        raise KnifeError(claims.unknown(asked.claim))
+    then(judge(asked.claim, knife))
+    return FINE
+
+
+def _tell(*lines):
+    from .say.working import tell
+
+    tell(*lines)
+
+
 def _sheet(asked):
     from .pages.livesheet import live_sheet
 
@@ -127,14 +196,21 @@ def _template(asked):
 
 
 def _written(asked, write):
-    """Write a page of the knife; a file in the way is refused in the words of the command line."""
+    """Write a page of the knife."""
     knife = read_knife(asked.knife)
-    try:
-        write(knife)
-    except ThereAlready as error:
-        raise KnifeError([problem._replace(cure="Choose another name, or add --replace.") for problem in error.problems]) from None
+    _replacing(lambda: write(knife))
     print(f"Written: {asked.page}")
     return FINE
+
+
+def _replacing(write):
+    """Write; a file in the way is refused in the words of the command line. No knife file is ever written over."""
+    try:
+        return write()
+    except ThereAlready as error:
+        ours = [problem._replace(cure="Choose another name, or add --replace.") for problem in error.problems]
+        pairs = zip(error.problems, ours, strict=True)
+        raise KnifeError([each if Path(each.where).suffix == ".toml" else other for each, other in pairs]) from None
 
 
 if __name__ == "__main__":

@@ -22,7 +22,7 @@ def card():
 
 def test_it_starts_with_the_verdict(card):
     found = judge("nothing", C)
-    assert card.answer.startswith("“The second ball does nothing at all.” (oldrelief): CANNOT TELL with these instruments")
+    assert card.answer.startswith("“The second ball does nothing at all.” (said against a second ball): CANNOT TELL with these instruments")
     for said in (found.figure, found.scale.said("times"), found.next_words, *found.flip_words):
         assert said in card.answer
     assert 'role="status"' in card.line.value
@@ -40,6 +40,12 @@ def test_switches_change_it_and_reset_brings_it_back(card):
     card.buttons["reset"].click()
     card.wait()
     assert card.answer == start
+
+
+def test_a_twin_that_was_put_in_is_said():
+    card = claim_card(A)
+    assert card.verdict.stand_in in card.answer
+    assert "twin" not in claim_card(B).answer
 
 
 @pytest.mark.parametrize("id", ["halves", "oil", "calipers"])

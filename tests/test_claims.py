@@ -10,6 +10,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.argue.cases import column_of
+from detentlib.argue.claim import AGAINST, FOR, HEARD, TAUGHT
 from detentlib.argue.judging import claims, judge
 from detentlib.argue.scale import FALSE, OPEN, PARTLY, TRUE, Scale
 from detentlib.argue.strength import only_ball
@@ -480,15 +481,38 @@ def test_a_knife_and_a_function_can_be_compared():
 def test_a_verdict_reads_well():
     found = judge("nothing", C)
     assert "CANNOT TELL" in str(found)
-    assert "oldrelief" in str(found)
+    assert "(said against a second ball)" in str(found)
     assert "cannot tell with these instruments" in found._repr_markdown_()
     for word in ("Scale", "Numbers", "Assumed", "What would flip it", "Why", "Next"):
         assert word in str(found)
     assert str(found) == str(judge("nothing", C))
 
 
+def test_a_second_leaf_stands_first_where_it_is_the_way_out():
+    found = judge("doubles", A)
+    assert found.flip_words[0] == "a second leaf with a ball of its own: true (2.000 times)"  # two equal leaves, two moments
+    assert found.way_out.verdict.number == judge("second-leaf", A).number
+    assert judge("nothing", A).way_out is None
+    deeper = judge("deeper", A)
+    assert deeper.way_out.verdict.number.value == pytest.approx(2.0)
+    assert judge("second-leaf", A).way_out is None
+
+
+@pytest.mark.parametrize(("id", "knife", "put_in"), [("doubles", A, True), ("doubles", B, False), ("oil", A, False), ("idle", A, True)])
+def test_a_twin_is_never_put_in_without_a_word(id, knife, put_in):
+    found = judge(id, knife)
+    assert ("a twin of ball 1 was put in" in found.stand_in) == put_in
+    assert found.stand_in in str(found)
+    assert bool(found.stand_in) == put_in
+
+
+def test_a_ball_on_a_second_leaf_is_no_second_ball_on_the_bar():
+    two_leaves = with_second_leaf(B)
+    assert "a twin of ball 1 was put in" in judge("doubles", two_leaves).stand_in
+
+
 def test_claims_are_listed_and_near_names_offered():
-    assert "tangfirst" in repr(claims)
+    assert "said for a second ball" in repr(claims)
     assert len(repr(claims).splitlines()) == len(claims)
     with pytest.raises(KeyError, match="doubles"):
         judge("double", A)
@@ -510,7 +534,7 @@ def test_a_claim_that_the_knife_is_not_about():
 def test_every_claim_says_what_decides(id):
     claim = claims[id]
     assert claim.sentence.endswith(".")
-    assert claim.says in ("tangfirst", "oldrelief", "the bench lead", "heard at the bench")
+    assert claim.says in (HEARD, FOR, AGAINST, TAUGHT)
     assert len(claim.why) > 40
     assert len(claim.bench) > 20
     assert set(claim.switches) <= set(SWITCHES)

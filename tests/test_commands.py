@@ -15,6 +15,7 @@ from tests.knives import CARDS, FOLDER
 CARD, KNIFE = CARDS["A"], str(FOLDER / "pellowfen-a.toml")
 READINGS = FOLDER.parent / "readings"
 NOT_UNDERSTOOD = [(), ("frobnicate",), ("report",), ("handout", KNIFE), ("template", KNIFE, "x.pdf", "--scale", "big"), ("report", KNIFE, "--loud")]
+COMMANDS = {"check", "report", "judge", "post", "handout", "template", "sheet"}
 WRITING = {"handout": "page.html", "template": "page.pdf", "sheet": "page.html"}
 
 
@@ -46,6 +47,41 @@ def test_template_takes_a_scale(capsys, tmp_path):
         sizes[scale] = path.read_text(encoding="utf-8")
     dl.template(CARD, tmp_path / "same.svg", 30)
     assert sizes[30] == (tmp_path / "same.svg").read_text(encoding="utf-8") != sizes[20]
+
+
+def test_judge_lists_the_claims_and_judges_one(capsys):
+    code, listed, wrong = _ran(capsys, "judge", KNIFE)
+    assert (code, wrong) == (0, "")
+    assert all(f"{claim.id}: “{claim.sentence}”" in listed for claim in dl.claims.values())
+    code, said, wrong = _ran(capsys, "judge", KNIFE, "doubles")
+    assert (code, wrong) == (0, "")
+    words = " ".join(said.split())
+    assert words == " ".join(str(dl.judge("doubles", CARD)).split())
+    assert "FALSE" in words
+    assert "a twin of ball 1 was put in" in words
+    assert max(map(len, said.splitlines())) < 120
+
+
+def test_post_writes_three_files_beside_each_other(capsys, tmp_path):
+    code, said, wrong = _ran(capsys, "post", KNIFE, "oil", tmp_path / "page", "--by", "Kim")
+    assert (code, wrong) == (0, "")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["page-knife.toml", "page.html", "page.md"]
+    assert all(str(path) in said for path in tmp_path.iterdir())
+    assert "Claimed by Kim." in (tmp_path / "page.md").read_text(encoding="utf-8")
+    code, said, wrong = _ran(capsys, "post", str(FOLDER / "pellowfen-b.toml"), "oil", tmp_path / "page")
+    assert (code, said) == (1, "")
+    assert "page.md: is there already. It was left alone. Choose another name, or add --replace." in wrong
+    assert "page-knife.toml: is there already. It was left alone. Choose another name, or take it away yourself." in wrong
+    assert dl.read_knife(tmp_path / "page-knife.toml") == CARD
+
+
+def test_post_without_a_claim_takes_the_first_but_no_claim_for_a_name(capsys, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    code, _, wrong = _ran(capsys, "post", KNIFE, "oil")
+    assert (code, list(tmp_path.iterdir())) == (1, [])
+    assert "oil is the short name of a claim" in wrong
+    assert _ran(capsys, "post", KNIFE, "page")[0] == 0
+    assert dl.claims["doubles"].sentence in (tmp_path / "page.md").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(("command", "name"), WRITING.items())
@@ -89,6 +125,7 @@ def test_check_says_what_is_wrong_with_readings(capsys, tmp_path):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
+        (("judge", KNIFE, "dubles"), "claim = 'dubles': is not known. A claim goes by its short name. Did you mean doubles"),
         (("report", "no-such.toml"), "no-such.toml: there is no such file"),
         (("handout", KNIFE, "page.doc"), "page.doc: does not end in .html"),
         (("template", KNIFE, "page.pdf", "--scale", "500"), "scale = 500.0: does not fit a page"),
@@ -119,10 +156,10 @@ def test_help_shows_every_command_with_an_example_that_works_as_written(capsys, 
     monkeypatch.chdir(tmp_path)
     dl.write_knife(CARD, "my-knife.toml")
     examples = re.findall(r"^  python -m detentlib (.*)$", said, re.M)
-    assert {example.split()[0] for example in examples} == {"check", "report", "handout", "template", "sheet"}
+    assert {example.split()[0] for example in examples} == COMMANDS
     for example in examples:
         assert _ran(capsys, *example.split())[0] == 0, example
-    for command in ("check", "report", "handout", "template", "sheet"):
+    for command in COMMANDS:
         code, said, _ = _ran(capsys, command, "--help")
         assert code == 0
         assert f"python -m detentlib {command} my-knife.toml" in said

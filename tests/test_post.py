@@ -107,6 +107,18 @@ def test_nothing_is_written_without_a_name(verdict, tmp_path, monkeypatch, capsy
     assert "data:" not in said
 
 
+def test_who_claimed_it_is_named_only_as_asked(verdict, tmp_path):
+    post_page(verdict, tmp_path / "plain")
+    post_page(verdict, tmp_path / "named", claimed_by="Kim & Co")
+    assert "Said against a second ball. Judged on" in (tmp_path / "plain.md").read_text(encoding="utf-8")
+    assert "Claimed by Kim &amp; Co. Judged on" in (tmp_path / "named.html").read_text(encoding="utf-8")
+
+
+def test_a_twin_stands_on_the_page():
+    assert judge("doubles", A).stand_in in Page(post_html(judge("doubles", A))).words
+    assert "twin" not in post_html(judge("doubles", B)).partition("<h2>Assumed")[0]
+
+
 def test_a_folder_gets_a_page_named_after_the_claim(verdict, tmp_path):
     assert {path.name for path in post_page(verdict, tmp_path)} == {"nothing.md", "nothing.html", "nothing-knife.toml"}
 

@@ -13,6 +13,7 @@ from .scale import Part
 from .switches import SWITCHES, assume
 from .verdict import Verdict
 
+HEARD, FOR, AGAINST, TAUGHT = "heard at the bench", "said for a second ball", "said against a second ball", "taught at the bench"
 ELASTIC = 256  # draws of an elastic bar: each takes 30 times as long
 
 
@@ -20,14 +21,15 @@ ELASTIC = 256  # draws of an elastic bar: each takes 30 times as long
 class Claim:
     """One claim about a knife, to be judged by a number.
 
-    id; sentence; says: who claims it. number: the Part that decides. scale: a Scale, or a function (assumed knives,
+    id; sentence; says: from which side it comes. number: the Part that decides. scale: a Scale, or a function (assumed knives,
     elastic) that gives one. cast(*knives) -> the knives that are compared; it is given many knives in one as well (see
     Knife.with_arrays), so it chooses by np.where, or as the first of them is. parts: numbers to show beside the deciding
     one. switches: names of the assumptions that matter; start: {switch: option} where it is not the first. why: the
     mechanics in a sentence or two; bench: how to see it at the bench. scatter: share of the number that is always in
     doubt. knives: fixed ones that stand in for the knife that is judged; composed: by a reader, so that it is not
     among `claims`; made_by: the call that composed it. proved: why none can be true while ball 2 rides clear. second_ball:
-    it is about two balls, so that a knife with one gets a twin.
+    it is about two balls, so that a knife with one gets a twin. two_leaves: as cast, with each ball on a leaf of its own,
+    where that is the way to what is claimed.
     """
 
     id: str
@@ -37,7 +39,7 @@ class Claim:
     cast: Callable
     why: str
     bench: str
-    says: str = "heard at the bench"
+    says: str = HEARD
     parts: tuple = ()
     switches: tuple = tuple(SWITCHES)
     start: dict = field(default_factory=dict)
@@ -47,6 +49,7 @@ class Claim:
     made_by: str = ""
     proved: str = ""
     second_ball: bool = True
+    two_leaves: Callable | None = None
 
     def scale_for(self, knives, elastic):
         """The Scale for these knives, already under their assumptions."""

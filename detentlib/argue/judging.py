@@ -2,19 +2,24 @@
 
 import difflib
 
-from ..knife.parts import Knife
+from ..knife.parts import Knife, Problem
 from . import proof, strength, two
 from .claim import Claim
 from .switches import options_of
 
 
 class Claims(dict):
-    """Every claim by its id; shown as a list of who says what."""
+    """Every claim by its id; shown as a list, each with the side that says it."""
 
     def __missing__(self, id):
         """KeyError naming near ones."""
-        near = difflib.get_close_matches(str(id), self, 3, 0.4) or self
-        raise KeyError(f"no claim {id!r}; did you mean {' or '.join(near)}?")
+        raise KeyError(str(self.unknown(id)))
+
+    def unknown(self, id) -> Problem:
+        """That there is no claim of this id, with near ones."""
+        near = difflib.get_close_matches(str(id), self, 3, 0.4)
+        cure = f"Did you mean {' or '.join(near)}?" if near else f"There are {', '.join(self)}."
+        return Problem("claim", repr(id), "is not known", "A claim goes by its short name.", cure)
 
     def __repr__(self):
         return "\n".join(f"{claim.id}: “{claim.sentence}” ({claim.says})" for claim in self.values())

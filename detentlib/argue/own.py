@@ -117,7 +117,7 @@ def composed(quantity, of="as it is", against="one ball", relation="at least 2 t
     return {
         "id": f"own-{quantity}",
         "sentence": f"The {words} of {names[0]} is {asked.to(names[1])}.",
-        "says": "your own claim",
+        "says": "a claim of your own",
         "number": Part(f"{words[0].upper()}{words[1:]} of {names[0]}, {'against ' if sign is None else ''}{said}", TIMES if sign is None else unit, number),
         "scale": asked.scale(),
         "cast": cast,

@@ -9,7 +9,7 @@ from ..files.instruments import INSTRUMENTS
 from ..knife.parts import KnifeError, Problem
 from ..knife.units import show
 from ..tune.pair import idle_up_to, with_rim_lead, with_second_ball
-from .claim import Claim
+from .claim import AGAINST, FOR, TAUGHT, Claim
 from .scale import FALSE, PARTLY, TIMES, TRUE, Part, Scale, force
 from .switches import all_but
 from .two import least_room, workable_least_room
@@ -120,7 +120,7 @@ CLAIMS = (
     Claim(
         id="missing-track",
         sentence="No outer track on the tang: that proves the second ball idle.",
-        says="oldrelief",
+        says=AGAINST,
         number=Part("Share of rim leads from 0 to 0.1 mm at which ball 2 leaves no track and is idle in the climb as well", "%", _really_idle),
         scale=Scale((1.0, 99.0), (FALSE, PARTLY, TRUE)),
         cast=_one_rim_after_the_other,
@@ -132,7 +132,7 @@ CLAIMS = (
     Claim(
         id="photo",
         sentence="A photo proves whether the second ball touches.",
-        says="oldrelief",
+        says=AGAINST,
         number=Part(
             "Least room of ball 2, in times the ± that photos leave on it", TIMES, lambda pair, *moved: np.abs(least_room(pair)) / _photo_doubt(pair, *moved)
         ),
@@ -148,14 +148,14 @@ CLAIMS = (
     _depth_claim(
         "calipers",
         "My calipers read a thou, so they settle two thou.",
-        "tangfirst",
+        FOR,
         "calipers, depth rod",
         "lay a flat over each ball and use a depth micrometer, five times each.",
     ),
     _depth_claim(
         "micrometer",
         "A depth micrometer settles two thou.",
-        "the bench lead",
+        TAUGHT,
         "depth micrometer over the ball",
         "lay a flat over each ball and read five times each.",
     ),

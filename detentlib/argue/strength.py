@@ -10,7 +10,7 @@ from ..mechanics import carry, limits
 from ..tune.moves import as_resized, need_drawn, with_one_ball, with_relief
 from ..tune.pair import TWO_THOU, need_bored, with_rim_lead
 from .cases import cases
-from .claim import Claim
+from .claim import AGAINST, TAUGHT, Claim
 from .scale import DOUBLE, FALSE, PARTLY, SAME, TELL, TIMES, TRUE, Part, Scale, force, ratio
 from .switches import all_but
 from .two import with_equal_recesses
@@ -156,7 +156,7 @@ CLAIMS = (
     Claim(
         id="brief",
         sentence="The second ball acts only briefly, so it hardly matters.",
-        says="oldrelief",
+        says=AGAINST,
         number=ratio("Break force with a twin that barely touches at the start, against ball 1 alone"),
         scale=Scale((1 - _NOT_WEAKENED, 1 + _NOT_WEAKENED), (FALSE, TRUE, FALSE)),
         cast=_barely,
@@ -225,7 +225,7 @@ CLAIMS = (
     Claim(
         id="heavier-bar",
         sentence="A relief left 30 % thicker, bent as far, doubles the snap.",
-        says="the bench lead",
+        says=TAUGHT,
         number=ratio("Break force with a relief 30 % thicker at the same bend, against as it is"),
         scale=DOUBLE,
         cast=_thicker,

@@ -5,7 +5,7 @@ import numpy as np
 from ..mechanics import carry
 from ..tune.moves import as_resized, with_one_ball, with_second_leaf
 from ..tune.pair import SUNK, TWO_THOU, press_difference, shared_loads, sharing_band, with_ball_2_sunk, with_press_difference, with_second_ball
-from .claim import Claim
+from .claim import AGAINST, FOR, TAUGHT, Claim
 from .scale import DOUBLE, FALSE, PARTLY, SAME, TELL, TIMES, TRUE, Part, Scale, force, ratio
 from .switches import all_but
 
@@ -17,6 +17,11 @@ _ONE_MOMENT = "One bar has one moment, and the resistance is that moment times t
 def both_and_one(knife):
     """The knife with two balls on its bar, and with ball 1 alone."""
     return with_second_ball(knife), with_one_ball(knife)
+
+
+def _on_two_leaves(knife):
+    """The knife with each of two balls on a leaf of its own, and with one leaf and ball 1."""
+    return with_second_leaf(with_second_ball(knife, 0.0)), with_one_ball(knife)
 
 
 def with_equal_recesses(knife, deeper=TWO_THOU):
@@ -106,18 +111,19 @@ CLAIMS = (
     Claim(
         id="doubles",
         sentence="Two balls, two times the snap.",
-        says="tangfirst",
+        says=FOR,
         number=ratio("Break force with both balls on one bar, against ball 1 alone"),
         scale=DOUBLE,
         cast=both_and_one,
         parts=_BOTH_AND_ONE,
         why=_ONE_MOMENT,
         bench=_PULL,
+        two_leaves=_on_two_leaves,
     ),
     Claim(
         id="nothing",
         sentence="The second ball does nothing at all.",
-        says="oldrelief",
+        says=AGAINST,
         number=ratio("Break force with both balls on one bar, against ball 1 alone"),
         scale=SAME,
         cast=both_and_one,
@@ -129,10 +135,10 @@ CLAIMS = (
     Claim(
         id="second-leaf",
         sentence="A second leaf with a ball of its own doubles it.",
-        says="the bench lead",
+        says=TAUGHT,
         number=ratio("Break force with two leaves, against one leaf and ball 1"),
         scale=DOUBLE,
-        cast=lambda knife: (with_second_leaf(with_second_ball(knife, 0.0)), with_one_ball(knife)),
+        cast=_on_two_leaves,
         parts=(force(0, "break force with two leaves"), force(1, "break force with one leaf"), force(0, "bar force riding, of both leaves", "ride_load")),
         why="Two springs have two moments, and these do add up. So does what presses on the lock.",
         bench="pull at the tab five times with both leaves, and five times with the second one held off.",
@@ -163,7 +169,7 @@ CLAIMS = (
     Claim(
         id="never-touches",
         sentence="Equal concentric recesses, second ball 2 thou lower: it never touches.",
-        says="oldrelief",
+        says=AGAINST,
         number=Part("Least room of ball 2 from the stop to the flat", "mm", workable_least_room),
         scale=Scale((0.0,), (FALSE, TRUE)),
         cast=_equal,
@@ -174,7 +180,7 @@ CLAIMS = (
     Claim(
         id="idle",
         sentence="The second ball of this knife never touches.",
-        says="oldrelief",
+        says=AGAINST,
         number=Part("Least room of ball 2 from the stop to the flat", "mm", workable_least_room),
         scale=Scale((0.0,), (FALSE, TRUE)),
         cast=_pair,
@@ -196,7 +202,7 @@ CLAIMS = (
     Claim(
         id="deeper",
         sentence="A second ball makes it hold deeper: more work to open.",
-        says="tangfirst",
+        says=FOR,
         number=ratio("Barrier with both balls on one bar, against ball 1 alone", "barrier"),
         scale=Scale((1 + TELL,), (FALSE, TRUE)),
         cast=both_and_one,
@@ -205,6 +211,7 @@ CLAIMS = (
         "flat: the hill between can only get lower (E2).",
         bench="trace lift against blade angle with and without ball 2; the lift from rest to the flat is the hill.",
         proved="E2 proves that such a ball cannot raise the barrier.",
+        two_leaves=_on_two_leaves,
     ),
     Claim(
         id="drag-doubles",

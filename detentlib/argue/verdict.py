@@ -1,6 +1,6 @@
 """What came of a claim: the scale that its number is read on, the verdict, what would flip it, what would decide it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -10,10 +10,11 @@ from ..doubt.cloud import Cloud
 from ..doubt.draws import SPARE, SURE, Interval, interval, scores, share_said
 from ..knife.parts import KnifeError
 from ..knife.plain import in_markdown
-from ..knife.units import behind
+from ..knife.units import behind, both
 from ..measure.next_measurement import improvements
 from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
+from ..tune.pair import TWO_THOU, has_second_ball
 from .cases import column_of
 from .scale import OPEN, Scale
 from .switches import SWITCHES
@@ -135,6 +136,24 @@ class Verdict:
         """The single assumptions that change the verdict: a tuple of Flip."""
         return tuple(other for other in self.others if other.verdict.word != self.word)
 
+    @cached_property
+    def way_out(self):
+        """What a second leaf with a ball of its own makes of the claim: a Flip; None where that changes nothing, or is not what it is about."""
+        if not self.claim.two_leaves:
+            return None
+        found = self._under(replace(self.claim, cast=self.claim.two_leaves, two_leaves=None), self.options)
+        return Flip("", "", "a second leaf with a ball of its own", found) if found and found.word != self.word else None
+
+    @property
+    def stand_in(self):
+        """What was put in for a second ball that the card does not have, and how to give the real one; "" where nothing was."""
+        if not self.claim.second_ball or all(map(has_second_ball, self.knives)):
+            return ""
+        return (
+            f"The card has no second ball on this bar, so a twin of ball 1 was put in, pressed {both(TWO_THOU, 'mm')} deeper unless "
+            "the claim has it otherwise. To judge the real one, give its numbers as ball 2, in the knife file or in the form of notebook 00."
+        )
+
     @property
     def advice(self):
         """Measurements that would make the deciding number surer, cheapest gain first: a list of Advice."""
@@ -157,14 +176,19 @@ class Verdict:
         return min((abs(self.number.value - bound) for bound in bounds), default=float("inf"))
 
     def _with(self, name, option):
+        other = self._under(self.claim, self.options | {name: option})
+        return Flip(name, option, SWITCHES[name].options[option].said, other) if other else None
+
+    def _under(self, claim, options):
+        """The Verdict on a claim under other options, from as few draws as settle it; None where the knife cannot be judged so."""
         try:
             for drawn in (self.drawn.first(_FEW), self.drawn):
-                other = self.claim.judged(self.knives, self.options | {name: option}, drawn)
+                other = claim.judged(self.knives, options, drawn)
                 if other.settled:
                     break
         except KnifeError:
             return None
-        return Flip(name, option, SWITCHES[name].options[option].said, other)
+        return other
 
     @property
     def settled(self):
@@ -200,14 +224,14 @@ class Verdict:
 
     @property
     def flip_words(self):
-        """Which assumption changes the verdict, a sentence each."""
-        said = [f"{flip.said}: {flip.verdict.word} ({flip.verdict.figure})" for flip in self.flips]
+        """What changes the verdict, a second leaf first where that is the way out, then single assumptions; a sentence each."""
+        said = [f"{flip.said}: {flip.verdict.word} ({flip.verdict.figure})" for flip in (self.way_out, *self.flips) if flip]
         return tuple(said) or ("No single one of the assumptions above changes the verdict.",)
 
     @property
     def lines(self):
         """(heading, sentences) of the whole verdict, for any page."""
-        told = [(self.claim.number.said, (self.decides,))]
+        told = [(self.claim.number.said, (self.decides,)), ("Put in", (self.stand_in,) if self.stand_in else ())]
         told.append(("Numbers", tuple(f"{part.said}: {value.said(part.unit)}" for part, value in self.parts)))
         told.append(("Assumed", tuple(SWITCHES[name].options[option].said for name, option in self.options.items())))
         told += [("What would flip it", self.flip_words), ("Why", (self.claim.why,)), ("Next", (self.next_words,))]

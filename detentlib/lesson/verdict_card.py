@@ -152,7 +152,7 @@ class ClaimCard(Card):
             return
         head = f"{verdict.word.upper()}{' with these instruments' if verdict.word == OPEN else ''}"
         lines = [f"{verdict.claim.number.said}: {verdict.figure}.", f"Scale: {verdict.scale.said(verdict.unit)}."]
-        lines += [verdict.share_words] if verdict.share_words else []
+        lines += [each for each in (verdict.share_words, verdict.stand_in) if each]
         self._told(job, self._say, head, [*lines, "Trying every other assumption …"])
         for other in verdict.other_options:
             if job != self._job:

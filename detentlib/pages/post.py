@@ -29,23 +29,24 @@ _GROUND = {TRUE: "#d7eae4", PARTLY: "#f3e6bf", FALSE: "#ffffff"}
 _LOOK = {TRUE: ("o", OPENING), PARTLY: ("D", "#8a6d00"), FALSE: ("s", PUSH), OPEN: ("o", INK)}
 
 
-def post_page(verdict, path: str | Path | None = None, replace: bool = False) -> list | None:
+def post_page(verdict, path: str | Path | None = None, replace: bool = False, claimed_by: str = "") -> list | None:
     """Write a Verdict as a page to post: NAME.md, NAME.html with the picture inside, and the knife's card NAME-knife.toml.
 
     path: a name such as "settled" (a suffix is put on), or a folder that is there; None shows the page and writes
     nothing. Returns the paths of the three, or None. replace: True writes the page over files of these names, but never
     the card over another knife file; a file that holds just this already stays, and where another is in the way nothing
-    is written. The page names no file of this machine and asks for nothing outside; its five lines of code, run beside
-    the card, give the same number. Raises ValueError for a claim composed with a function that has no word to recompute
-    it by, KnifeError like `write_file`.
+    is written. claimed_by: who claimed it, as the page shall name them. The page names no file of this machine and asks
+    for nothing outside; its five lines of code, run beside the card, give the same number. Raises ValueError for a claim
+    composed with a function that has no word to recompute it by, KnifeError like `write_file`.
     """
     if path is None:
         # as a quotation, so that it stands apart from the notebook around it
-        say(textwrap.indent(_markdown(verdict, "settled", alone=False).rstrip(), "> ", lambda line: True))
+        say(textwrap.indent(_markdown(verdict, "settled", claimed_by, alone=False).rstrip(), "> ", lambda line: True))
         say('Nothing is written yet. Give a name, such as `save_as = "settled"`, and run the cell again.')
         return None
     stem = _stem(verdict, path)
-    said = {stem.with_suffix(".md"): _markdown(verdict, stem.name), stem.with_suffix(".html"): post_html(verdict, stem.name)}
+    said = {stem.with_suffix(".md"): _markdown(verdict, stem.name, claimed_by)}
+    said[stem.with_suffix(".html")] = post_html(verdict, stem.name, claimed_by)
     for place, knife in zip(_cards(stem.name, verdict), verdict.knives, strict=True):
         said[stem.with_name(place)] = knife_text(knife)
     # a file that holds just these words already stays: the same cell run again
@@ -74,9 +75,9 @@ def _check_all(places, replace):
         raise kind([problem for error in found for problem in error.problems])
 
 
-def post_html(verdict, name: str = "settled") -> str:
-    """The page as one HTML text; name: of the files that its code reads."""
-    return from_markdown(_title(verdict), _markdown(verdict, name), _STYLE)
+def post_html(verdict, name: str = "settled", claimed_by: str = "") -> str:
+    """The page as one HTML text; name: of the files that its code reads; claimed_by: see `post_page`."""
+    return from_markdown(_title(verdict), _markdown(verdict, name, claimed_by), _STYLE)
 
 
 def recompute(verdict, name: str = "settled") -> str:
@@ -93,13 +94,14 @@ def recompute(verdict, name: str = "settled") -> str:
     return "\n".join(["import detentlib as dl", *reads, f"claim = {made}", f"verdict = {judged}", "print(verdict.word, verdict.figure)"])
 
 
-def _markdown(verdict, name, alone=True):
+def _markdown(verdict, name, claimed_by="", alone=True):
     """The page as Markdown; alone: with the card and the picture, whose data stand at the end, below the text."""
     return fill(
         "post.md",
         verdict=verdict,
         title=_title(verdict),
         heading="##" if alone else "####",
+        claimed=f"Claimed by {claimed_by}." if claimed_by else f"{verdict.claim.says[0].upper()}{verdict.claim.says[1:]}.",
         word=f"Verdict: {verdict.word}{' with these instruments' if verdict.word == OPEN else ''}.",
         drawn=picture_words(verdict),
         picture=drawn(verdict_picture(verdict), picture_words(verdict)) if alone else "",

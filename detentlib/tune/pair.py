@@ -38,6 +38,11 @@ def with_second_ball(knife, deeper=TWO_THOU):
     return with_press_difference(replace(one, balls=(first, first)).replace({"balls[1].bearing_deg": None}), deeper)
 
 
+def has_second_ball(knife):
+    """Whether two balls share the first bar, so that `with_second_ball` puts none in."""
+    return sum(ball.bar == 0 for ball in knife.balls) > 1
+
+
 def with_press_difference(knife, deeper):
     """The knife with ball 2 pressed deeper than ball 1 by so much [mm]; below zero it stands out more.
 
