@@ -140,7 +140,7 @@ def _judge(asked):
         print(f"Claims that can be judged on {knife.title}, each with the short name to give behind the knife file:\n")
         print(claims)
         return FINE
-    return _judged(asked, lambda verdict: _tell(*str(verdict).splitlines()))
+    return _judged(asked, lambda verdict: _tell(*verdict.sentences))
 
 
 def _post(asked):

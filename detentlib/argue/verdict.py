@@ -242,10 +242,15 @@ class Verdict:
         """What the numbers leave out, each with its order of size."""
         return gathered([knife.title for knife in self.knives], [feel(knife).left_out for knife in self.knives])
 
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """In words, for a terminal: the claim with what becomes of it, then each of `lines`."""
+        head = f"“{self.claim.sentence}” ({self.claim.says}) on {self.title}: {self.word.upper()}"
+        return (head, *(f"{heading}: {'; '.join(said)}" for heading, said in self.lines))
+
     def __str__(self):
         """In words, for a notebook."""
-        head = f"“{self.claim.sentence}” ({self.claim.says}) on {self.title}: {self.word.upper()}"
-        return "\n".join([head, *(f"{heading}: {'; '.join(said)}" for heading, said in self.lines)])
+        return "\n".join(self.sentences)
 
     def __repr__(self):
         return str(self)
