@@ -17,9 +17,10 @@ from detentlib.draw.laid_over import laid_over
 from detentlib.draw.panel import STILL_BYTES
 from detentlib.files.instruments import INSTRUMENTS
 from detentlib.knife.parts import name_of
-from detentlib.lesson.picker import GROUPS, photo_picker
+from detentlib.lesson.picker import photo_picker
 from detentlib.lesson.rows import PasteBox, TypedRows, in_words, own_readings
 from detentlib.measure.fit import FREE
+from detentlib.measure.photo import against_ball
 from detentlib.measure.readings import KINDS, ReadingError
 from detentlib.pages.benchsheet import card_rows, sheet_html
 from detentlib.say.cautions import CAUTIONS
@@ -184,7 +185,7 @@ def test_a_scale_turns_pixels_into_mm_and_its_doubt_counts():
     for place in turned(200, (400, 400), range(0, 360, 30)):
         picker.add(*place)
     assert "No scale yet" in picker.answer
-    picker.choose("scale")
+    picker.edge.value = "scale"
     picker.add(0, 0)
     picker.add(300, 400)
     assert picker.scale.value == pytest.approx(0.002)
@@ -205,7 +206,8 @@ def test_a_short_arc_is_warned_of_and_the_two_fits_part():
 
 def test_the_demo_photo_gives_back_what_was_put_in():
     picker = demo_picker()
-    rim, ball, offset = picker.circle("rim"), picker.circle("ball"), picker.offset()
+    rim, ball = picker.circle("rim"), picker.circle("ball")
+    offset = against_ball(rim, ball, (1, 0))
     recess = A.balls[0].recess
     assert abs(rim.diameter.value - recess.diameter) < rim.diameter.doubt
     assert abs(ball.diameter.value - A.balls[0].diameter) < ball.diameter.doubt
@@ -259,13 +261,6 @@ def test_a_large_photo_keeps_its_own_pixels(tmp_path):
     picker.add(2900, 900)
     assert picker.points["rim"] == [(2900.0, 900.0)]
     assert len(picker.image.value) < 200_000
-
-
-def test_groups_have_names():
-    picker = photo_picker()
-    for group in GROUPS:
-        picker.choose(group)
-        assert picker.group == group
 
 
 def test_laid_over_says_offset_and_diameters_and_stays_small():
@@ -348,7 +343,7 @@ def test_every_try_draws(name):
     panel._preset.value = name
     assert panel.knife != A
     assert re.search(r"\d\.\d\d times", panel.answer)
-    assert len(panel.still()) <= STILL_BYTES
+    assert len(panel._repr_mimebundle_()["image/png"]) * 3 / 4 <= STILL_BYTES
 
 
 def test_two_balls_have_two_sections_and_more_sliders():
@@ -356,7 +351,7 @@ def test_two_balls_have_two_sections_and_more_sliders():
     assert set(scenes_measure.SECOND) < set(panel._nums)
     assert panel.answer.startswith("Ball 2: rim gap")
     assert "explains them" in panel.answer
-    assert len(panel.still()) <= STILL_BYTES
+    assert len(panel._repr_mimebundle_()["image/png"]) * 3 / 4 <= STILL_BYTES
 
 
 # words

@@ -10,9 +10,10 @@ import shapely
 import detentlib as dl
 from detentlib.draw import scenes_swing as swinging
 from detentlib.draw.section import tang_outline
-from detentlib.draw.swing_story import SwingStory, leavings
+from detentlib.draw.story import SwingStory
 from detentlib.draw.tang_face import on_tang, outline
 from detentlib.mechanics.carry import Detent
+from detentlib.mechanics.swing import leavings
 from detentlib.say.measure import MM, THOU
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
@@ -81,22 +82,22 @@ def test_letting_back_another_ball_may_carry():
         load = dl.sweep(CARDS["C"], [1.6], direction).load[0]
         assert np.argmax(load) == ball
         assert f"At 1.6°: ball {ball + 1} on its rim with {load[ball]:.2f} N" in panel.answer
-        assert panel._scene._sections[0][0].name == f"ball {ball + 1}"
+        assert panel._scene._sections[0].name == f"ball {ball + 1}"
 
 
 def test_it_speaks_thou(b):
     b._units.value = THOU
     assert "10.3 thou further, 1.8 thou lower" in b.answer
-    assert b._scene._plots[1][0].get_ylabel() == "force at the tab, lbf"
+    assert b._scene._plots[1].ax.get_ylabel() == "force at the tab, lbf"
 
 
 def test_the_curves_are_the_sweeps_of_the_whole_swing(b):
-    opening, back = (curve.now for curve in b._scene._plots[1][2])
+    opening, back = (curve.now for curve in b._scene._plots[1].curves)
     at = np.array(opening.get_xdata())
     assert (at[0], at[-1]) == (0.0, 178.0)
     assert np.array(opening.get_ydata()) == pytest.approx(dl.sweep(B, at).tab_force)
     assert np.array(back.get_ydata()) == pytest.approx(dl.sweep(B, at, "closing").tab_force)
-    low, high = b._scene._plots[1][0].get_ylim()
+    low, high = b._scene._plots[1].ax.get_ylim()
     assert low < min(back.get_ydata())
     assert high > max(opening.get_ydata())
 
@@ -141,7 +142,8 @@ def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife):
     for angle in ends:
         story = SwingStory(knife, angle, story)
         for way, sense in (("opening", 1), ("letting back", -1)):
-            seat, i = story.seat_now(way), story.shown(way)
+            i = story.shown(way)
+            seat = story.seat(i, way)
             recesses, edge = story.tang_at_ball(4.0, way)
             ball, side = knife.balls[i], detent.sideways(detent.state(math.radians(angle), sense))[i]
             middle = _middle_of_its_own(knife, ball, angle, way, side)

@@ -10,7 +10,7 @@ import detentlib as dl
 from detentlib.draw.controls import Control
 from detentlib.draw.progress import Progress, progress
 from detentlib.draw.scenes_spring import PRESET, RATE, RELIEF
-from detentlib.draw.scenes_tune import DRILL, PANELS, STOP, margins, next_drills, tuned, tuning
+from detentlib.draw.scenes_tune import DRILL, STOP, margins, next_drills, tuned, tuning
 from detentlib.draw.story import Story
 from detentlib.lesson.figures.tune import batch, on_the_threshold, threshold_smear
 from detentlib.lesson.questions import tune as questions_tune
@@ -31,10 +31,6 @@ THOU_MM = 0.0254
 @pytest.fixture
 def panel():
     return tuning(A)
-
-
-def test_the_panel_goes_by_its_name():
-    assert list(PANELS.items()) == [("tuning", tuning)]
 
 
 def test_it_starts_as_the_knife_and_says_its_numbers(panel):
@@ -84,7 +80,7 @@ def test_the_band_stands_at_the_window_and_the_verdict_goes_by_it(knife):
     panel = tuning(knife, (10.0, 12.5))
     band = panel._scene._band
     assert (band.get_y(), band.get_y() + band.get_height()) == (10.0, 12.5)
-    top = panel._scene._plots[0][0].get_ylim()[1]
+    top = panel._scene._plots[0].ax.get_ylim()[1]
     assert top > 12.5
     force = dl.feel(panel.knife).break_force
     assert panel.answer.startswith("Inside" if 10 <= force <= 12.5 else f"{force - 12.5:.2f} N above")
@@ -124,17 +120,17 @@ def test_a_measured_bar_has_no_yield_and_a_through_recess_no_floor():
 
 
 def test_what_came_in_stays_in_grey(panel):
-    curve = panel._scene._curves[0]
+    curve = panel._scene.curves[0]
     start = curve.now.get_data()
     assert np.array_equal(curve.before.get_data(), start)
     panel.move({RIM: 0.2})
     assert np.array_equal(curve.before.get_data(), start)
     panel._keep()
     assert not np.array_equal(curve.before.get_data(), start)
-    assert panel._scene._note.get_text() == "grey: before"
+    assert panel._scene.note.get_text() == "grey: before"
     panel._reset()
     assert np.array_equal(curve.before.get_data(), start)
-    assert panel._scene._note.get_text() == "grey: as it came"
+    assert panel._scene.note.get_text() == "grey: as it came"
 
 
 def test_preload_at_both_ends(panel):

@@ -46,7 +46,7 @@ def _loads(panel):
 
 def _curves(panel):
     """Heights of the bar and of the two balls in the lift plot."""
-    return [np.asarray(curve.now.get_ydata()) for curve in panel._scene._plots[0][2]]
+    return [np.asarray(curve.now.get_ydata()) for curve in panel._scene._plots[0].curves]
 
 
 # two balls on one spring
@@ -83,7 +83,7 @@ def test_a_second_leaf_adds_up_and_no_second_ball_is_ball_1_alone(b):
     b.move({two.SECOND: two.NONE})
     assert b.knife == moves.with_one_ball(B)
     assert _against(b) == [1.00, 1.00]
-    assert [artist.get_text() for artist in b._scene._sections[1][0].artists if artist.get_visible()] == ["no second ball"]
+    assert [artist.get_text() for artist in b._scene._sections[1].artists if artist.get_visible()] == ["no second ball"]
 
 
 @pytest.mark.parametrize("angle", [0.0, 4.8])
@@ -138,7 +138,7 @@ def test_the_strip_speaks_thou(b):
 def test_the_names_of_the_lift_curves_stand_apart(b):
     for deeper, above in ((0.05, 1), (-0.025, 2)):
         b.move({two.DEEPER: deeper})
-        curves = b._scene._plots[0][2]
+        curves = b._scene._plots[0].curves
         assert [curve.name.get_va() for curve in curves[1:]] == ["bottom" if i == above else "top" for i in (1, 2)]
 
 
@@ -203,7 +203,7 @@ def test_a_shift_does_the_same_until_the_blade_turns_the_other_way(c):
 
 def test_each_ball_travels_on_its_own_radius(c):
     c.move({ANGLE: 1.9})
-    for section, _, ball in c._scene._sections:
+    for ball, section in enumerate(c._scene._sections):
         travel = c.knife.balls[ball].track_radius * np.radians(1.9)
         assert f"travelled {travel:.3f} mm" in section.names[2].get_text()
 
@@ -215,7 +215,7 @@ def test_at_the_track_radius_of_ball_1_both_arms_are_those_of_ball_1(c):
     assert c.knife.balls[1].hinge_distance == pytest.approx(35.4)
 
 
-@pytest.mark.parametrize("make", two.PANELS.values(), ids=two.PANELS)
+@pytest.mark.parametrize("make", [two.two_balls, two.offset_recesses])
 @pytest.mark.parametrize("knife", [A, D, E, dl.read_knife(FOLDER / "sallowgate-folder.toml")], ids=lambda knife: knife.title)
 def test_any_knife_can_be_carried_through(make, knife):
     panel = make(knife)

@@ -35,6 +35,18 @@ def button(label: str, tip: str, act: Callable[[], object], **look: str) -> widg
     return made
 
 
+def beside(left: list, right: list, width: str) -> widgets.HBox:
+    """A column of so wide with what a person sets, and beside it, or below where there is no room, what comes of it."""
+    columns = [
+        widgets.VBox(left, layout=Layout(flex=f"0 0 {width}", padding="4px 8px 0 0", overflow="hidden")),
+        widgets.VBox(right, layout=Layout(flex="1 1 480px", min_width="0")),
+    ]
+    return widgets.HBox(columns, layout=Layout(width="100%", flex_flow="row wrap"))
+
+
+ANSWER = "font-size:14px;line-height:1.45;max-width:770px"  # how the line above a picture looks
+
+
 def spoken(text: str, style: str = "") -> str:
     """HTML that a screen reader reads out when it comes; nothing for no text.
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 import ipywidgets as widgets
 from ipywidgets import Layout
 
+from ..knife.parts import spec
 from ..say.measure import MM
 
 BLADE_ANGLE = "blade angle"  # the control that moves along the curves and changes none of them
@@ -13,10 +14,10 @@ _CLEAN = 9  # decimals at which the dust of binary fractions is wiped off
 
 
 class Control(NamedTuple):
-    """One slider: what it sets, its label and its range.
+    """One slider: what it sets, its label and its range, which is widened to hold where it starts.
 
-    path: a number of the knife as in Knife.get, or a name that the scene knows, such as "blade angle".
-    lo, hi, step: in mm, N or °, as the field has it.
+    path: a number of the knife as in Knife.get; or, with a start and its unit, a name that the scene knows, such as
+    "blade angle". lo, hi, step: in mm, N or °, as the field has it.
     """
 
     path: str
@@ -24,6 +25,16 @@ class Control(NamedTuple):
     lo: float
     hi: float
     step: float
+    start: float | None = None
+    unit: str = ""
+
+    def of(self, knife):
+        """The control with the knife's own number as its start; KnifeError for a path that the knife does not have."""
+        if self.start is not None:
+            start, unit = self.start, self.unit
+        else:
+            start, unit = knife.get(self.path), spec(self.path)["unit"]
+        return self._replace(lo=min(self.lo, start), hi=max(self.hi, start), start=start, unit=unit)
 
 
 class Dropdown(NamedTuple):
@@ -41,11 +52,9 @@ class Num(widgets.VBox):
     drill size such as 1.1811 mm could not be typed. `value` stays in mm, N or ° whatever is shown.
     """
 
-    def __init__(self, control, start, unit, moved):
-        """moved: called without arguments when a person moved it."""
-        if not control.lo <= start <= control.hi:
-            raise ValueError(f"{control.path}: the start {start:g} lies outside the slider's range {control.lo:g} to {control.hi:g}")
-        self.control, self.value, self._start, self._unit, self._moved = control, start, start, unit, moved
+    def __init__(self, control, moved):
+        """control: with its start. moved: called without arguments when a person moved it."""
+        self.control, self.value, self._moved = control, control.start, moved
         super().__init__(layout=Layout(overflow="hidden", margin="0 0 4px 0"))
         self.show_in(MM)
 
@@ -54,14 +63,14 @@ class Num(widgets.VBox):
 
         Box and slider are made anew: a slider whose value and range change at once answers with a value of neither.
         """
-        unit, factor = measure.unit(self._unit)
+        unit, factor = measure.unit(self.control.unit)
         step = _round_step(self.control.step * factor) if factor != 1 else self.control.step
         self._factor, self._step, self._digits = factor, step, max(0, -math.floor(math.log10(step))) + 2
         lo, hi = (self._shown(end) for end in (self.control.lo, self.control.hi))
         # a browser counts steps from the least number, here so that the grid passes through the start, which
         # the slider can then come back to exactly; the greatest number it reaches on the grid or off it
-        below = math.ceil((self._start - self.control.lo) * factor / step - 1e-6)
-        self._least = round(self._start * factor - below * step, _CLEAN)
+        below = math.ceil((self.control.start - self.control.lo) * factor / step - 1e-6)
+        self._least = round(self.control.start * factor - below * step, _CLEAN)
         tip = f"{self.control.label}: {lo:.4g} to {hi:.4g} {unit}".strip()
         same = {"min": self._least, "max": hi, "step": step, "tooltip": tip}
         self.box = widgets.BoundedFloatText(

@@ -1,7 +1,9 @@
-"""Drawing primitives of every picture: colours, units on axes, curves and arrows."""
+"""Drawing primitives of every picture: colours, plots, units on axes, scale bars, curves and arrows."""
 
 import math
 
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgb
 from matplotlib.patches import FancyArrowPatch
 from matplotlib.ticker import FixedFormatter, FixedLocator, MaxNLocator
@@ -30,6 +32,26 @@ def unit_axis(axis, limits, label, unit, measure, most=5):
     axis.set_major_locator(FixedLocator(ticks / factor))
     axis.set_major_formatter(FixedFormatter([true_minus(f"{tick:.6g}") for tick in ticks]))
     axis.set_label_text(f"{label}, {shown}" if shown else label, size=TEXT)
+
+
+def plain(ax):
+    """A plot with a grid, small numbers and two sides."""
+    ax.grid(color=GRID, lw=0.8)
+    ax.tick_params(labelsize=SMALL)
+    ax.spines[["top", "right"]].set_visible(False)
+
+
+def scale_bar(ax, x, y, length, said, gap):
+    """A bar of a known length from (x, y) on, its words a gap behind it; returns both artists."""
+    bar = ax.plot([x, x + length], [y, y], color=INK, lw=2.5, solid_capstyle="butt", clip_on=False)
+    return [*bar, ax.text(x + length + gap, y, said, size=SMALL, va="center")]
+
+
+def pixels_of(figure):
+    """A figure as pixels, RGB [height, width, 3]."""
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    return np.array(canvas.buffer_rgba())[..., :3]
 
 
 def still_palette(shades):
@@ -78,9 +100,10 @@ class Curve:
 class Arrow:
     """A force arrow with its name; nothing is drawn where the force is nothing."""
 
-    def __init__(self, ax, colour, size=14, width=2.2, **text):
-        """text: how the name is set, as for Axes.text."""
-        self.shaft = FancyArrowPatch((0, 0), (0, 1), arrowstyle="-|>", mutation_scale=size, lw=width, color=colour, shrinkA=0, shrinkB=0)
+    def __init__(self, ax, colour, size=14, width=2.2, heads="-|>", **text):
+        """heads: as of a FancyArrowPatch. text: how the name is set, as for Axes.text."""
+        look = {"arrowstyle": heads, "mutation_scale": size, "lw": width, "color": colour}
+        self.shaft = FancyArrowPatch((0, 0), (0, 1), shrinkA=0, shrinkB=0, **look)
         ax.add_patch(self.shaft)
         self.name = ax.text(0, 0, "", **{"color": colour, "fontsize": TEXT, "ha": "center", "va": "center", "clip_on": True} | text)
         self.artists = [self.shaft, self.name]

@@ -1,9 +1,6 @@
 """Recess and ball from a photo laid over each other, to scale: both circles, and their centres much larger with their ±."""
 
-import base64
-
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
 
@@ -12,8 +9,8 @@ from ..knife.units import both
 from ..measure.photo import against_ball
 from ..measure.readings import ReadingError
 from ..say.measure import MM
-from .drawing import BALLS, GREY, INK, SMALL, STYLES, TEXT
-from .panel import small_png
+from .drawing import BALLS, GREY, INK, SMALL, STYLES, TEXT, pixels_of, scale_bar
+from .panel import still_of
 from .plan import bare, dimension
 
 _SIDE = 4.1  # in
@@ -39,10 +36,7 @@ class LaidOver:
 
     def _repr_mimebundle_(self, **kwargs):
         """A still for a notebook."""
-        canvas = FigureCanvasAgg(self.figure())
-        canvas.draw()
-        still = small_png(np.array(canvas.buffer_rgba())[..., :3])
-        return {"text/plain": repr(self), "image/png": base64.b64encode(still).decode()}
+        return {"text/plain": repr(self), **still_of(pixels_of(self.figure()))}
 
     def _told(self):
         for name, circle in (("recess", self.rim), ("ball", self.ball)):
@@ -65,8 +59,7 @@ class LaidOver:
             place = middle + (0.62 if look == 0 else 1.09) * (edge - middle)
             whole.text(*place, said, size=SMALL, color=BALLS[look], ha="center" if look == 0 else "left", va="center")
         _track(whole, middle, self._along, 0.42 * radius)
-        whole.plot([middle[0] - 1.3 * radius, middle[0] - 1.3 * radius + 0.5], [middle[1] + 1.25 * radius] * 2, color=INK, lw=2.5, solid_capstyle="butt")
-        whole.text(middle[0] - 1.3 * radius + 0.54, middle[1] + 1.25 * radius, "0.5 mm", size=SMALL, va="center")
+        scale_bar(whole, middle[0] - 1.3 * radius, middle[1] + 1.25 * radius, 0.5, "0.5 mm", 0.04)
         self._centres(near, middle)
         return figure
 
@@ -100,9 +93,7 @@ class LaidOver:
         for i, (name, value) in enumerate((("rest offset", rest), ("off-track error", off))):
             number = true_minus(f"{value.value:.3f} ± {value.doubt:.3f} mm")
             ax.text(middle_x, low + (0.16 + 0.14 * i) * reach, f"{name} {number}", size=TEXT, ha="center", va="center")
-        left = middle_x - 1.0 * reach
-        ax.plot([left, left + 0.02], [1.02 * reach] * 2, color=INK, lw=2.5, solid_capstyle="butt")
-        ax.text(left + 0.02 + 0.04 * reach, 1.02 * reach, "0.02 mm", size=SMALL, va="center")
+        scale_bar(ax, middle_x - 1.0 * reach, 1.02 * reach, 0.02, "0.02 mm", 0.04 * reach)
 
 
 def _track(ax, middle, along, reach):

@@ -1,8 +1,8 @@
 """The panel of every notebook: sliders, one picture, and one line of words that says what is happening now.
 
-A panel is declared from a knife, a list of `Control` and a scene (see scenes.py), which holds
+A panel is declared from a knife, a list of `Control` and a scene, a Picture (scene.py) that holds
 
-    title, figure, moving (the artists that move), extras ({"blade angle": (start, unit)})
+    title, figure, moving (the artists that move, back to front)
     show(knife, extras, measure) -> Words, computed in full before any artist is touched
     keep() and forget(): freeze the curves of now as "before", and drop them
     relabel(measure): axes in the units of the measure
@@ -23,23 +23,22 @@ from ipywidgets import Layout
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from ..knife.parts import KnifeError, name_of, spec
+from ..knife.parts import KnifeError, name_of
 from ..knife.plain import in_picture
 from ..say.measure import MM, THOU
-from .card import Card, picture, spoken
+from .card import ANSWER, Card, beside, button, picture, spoken
 from .controls import BLADE_ANGLE, Num
-from .drawing import still_palette
+from .drawing import pixels_of, still_palette
 
 STILL_BYTES = 20_000  # a notebook is stored with its stills
 SHADES = 16  # more than an eye tells apart
 
 
 class Words(NamedTuple):
-    """What a picture says: the answer line, a text in place of the picture for who cannot see it, and the knife where the scene made it."""
+    """What a picture says: the answer line, and what there is to see, for who cannot see it."""
 
     answer: str
-    alt: str
-    knife: object = None
+    seen: str
 
 
 class Blit:
@@ -89,30 +88,39 @@ def small_png(pixels, most=STILL_BYTES):
     return next((each for each in found if len(each) <= most), png(pixels, 1, optimize=True))
 
 
+def still_of(pixels):
+    """The pixels as a small picture beside a widget, for a viewer without a kernel."""
+    return {"image/png": base64.b64encode(small_png(pixels)).decode()}
+
+
 class Panel(Card):
     """Sliders to the left, the answer line and one picture to the right; wraps under each other when narrow.
 
     knife: the Knife to start from. controls: of Control. presets: {name: {path: value}}, each set under one
-    redraw. choice: an optional Dropdown. `knife`, `answer` and `alt` hold what is shown now. A setting that cannot
-    be keeps the last picture, greyed, and the answer line says why and what to do.
+    redraw. choice: an optional Dropdown. make(knife, extras): the knife as the controls and the choice have it that are no
+    numbers of the knife. `knife`, `answer` and `alt` hold what is shown now. A setting that cannot be keeps the last
+    picture, greyed, and the answer line says why and what to do.
 
     Raises ValueError (KnifeError for a path) naming near names where a control or preset names nothing.
     """
 
-    def __init__(self, knife, controls, scene, presets=None, choice=None):
+    def __init__(self, knife, controls, scene, presets=None, choice=None, make=None):
         """Build the widgets and draw the start; a knife that cannot be drawn raises its KnifeError here."""
         self._base, self._scene, self._choice = knife, scene, choice
+        self._make = make or (lambda knife, extras: knife)
         self._lock, self._quiet, self._measure = threading.RLock(), False, MM
-        starts = {control.path: self._start_of(control.path) for control in controls}
-        self._nums = {control.path: Num(control, *starts[control.path], self._moved) for control in controls}
+        self._nums = {control.path: Num(control.of(knife), self._moved) for control in controls}
+        self._extras = [control.path for control in controls if control.start is not None]
         self._presets = presets or {}
         for name, values in self._presets.items():
             self._check_names(values, f"preset {name!r}")
+        scene.relabel(MM)
         self._blit = Blit(scene.figure, scene.moving)
-        self._answer = widgets.HTML(layout=Layout(height="84px", margin="0", overflow="hidden auto"))
+        self._answer = widgets.HTML(layout=Layout(height="104px", margin="0", overflow="hidden auto"))
         self._image = widgets.HTML(layout=Layout(margin="0"))
         super().__init__([self._laid_out()], layout=Layout(max_width="1110px"))
         self.add_class("detent-panel")
+        self.alt = ""  # nothing is shown yet
         self._show()
 
     def __repr__(self):
@@ -120,19 +128,13 @@ class Panel(Card):
         return f"<Panel: {self._scene.title}, {self._base.title}>"
 
     def _repr_mimebundle_(self, **kwargs):
-        """The live widget, and beside it a still picture for a viewer without a kernel."""
-        return {**super()._repr_mimebundle_(**kwargs), "image/png": base64.b64encode(self.still()).decode()}
-
-    def still(self):
-        """The answer line over the picture, as a PNG of at most 20 kB."""
+        """The live widget, and beside it a still: the answer line over the picture."""
         pixels = self._blit.pixels()
         width = pixels.shape[1]
         caption = Figure(figsize=(width / 100, 0.5), dpi=100)
-        canvas = FigureCanvasAgg(caption)
         words = caption.text(0.01, 0.5, in_picture(self.answer), fontsize=9, va="center", wrap=True)
         words._get_wrap_line_width = lambda: 0.97 * width
-        canvas.draw()
-        return small_png(np.vstack([np.array(canvas.buffer_rgba())[..., :3], pixels]))
+        return {**super()._repr_mimebundle_(**kwargs), **still_of(np.vstack([pixels_of(caption), pixels]))}
 
     def move(self, values):
         """Set controls and the choice by name, {"blade angle": 2.0, ...} in mm, N, °, with one redraw.
@@ -146,16 +148,6 @@ class Panel(Card):
                     self._nums[name].put(value)
                 else:
                     self._choose.value = value
-
-    def _start_of(self, path):
-        """(start, unit) of what a control sets."""
-        if path in self._scene.extras:
-            return self._scene.extras[path]
-        try:
-            return self._base.get(path), spec(path)["unit"]
-        except KnifeError as error:
-            near = difflib.get_close_matches(path, self._scene.extras, 1, 0.6)
-            raise ValueError(f"{path}: there is no such control. Did you mean {near[0]}?") if near else error from None
 
     def _check_names(self, values, where):
         known = [*self._nums, *([self._choice.name] if self._choice else [])]
@@ -186,13 +178,12 @@ class Panel(Card):
         self._preset.observe(lambda change: self._use_preset(change["new"]), "value")
         rows += [self._preset] if self._presets else []
         rows += self._nums.values()
-        buttons = [self._button("Reset", "Everything as it was at the start", self._reset)]
+        buttons = [button("Reset", "Everything as it was at the start", self._reset, width="150px")]
         if self._nums.keys() - {BLADE_ANGLE}:  # else no control changes the curves
-            buttons.insert(0, self._button("Keep as before", "Freeze the curves of now in grey, to compare with", self._keep))
+            tip = "Freeze the curves of now in grey, to compare with"
+            buttons.insert(0, button("Keep as before", tip, self._keep, width="150px"))
         rows.append(widgets.HBox(buttons, layout=Layout(margin="6px 0 0 0")))
-        left = widgets.VBox(rows, layout=Layout(flex="0 0 322px", padding="4px 8px 0 0", overflow="hidden"))
-        right = widgets.VBox([self._answer, self._image], layout=Layout(flex="1 1 480px", min_width="0"))
-        return widgets.HBox([left, right], layout=Layout(width="100%", flex_flow="row wrap"))
+        return beside(rows, [self._answer, self._image], "322px")
 
     def _buttons(self, label, options):
         return widgets.ToggleButtons(
@@ -207,11 +198,6 @@ class Panel(Card):
         """Two buttons with their name in front; three fill the width, so that theirs stands above."""
         row, width, side = (widgets.HBox, "60px", "flex-end") if len(buttons.options) < 3 else (widgets.VBox, "310px", "flex-start")
         return row([widgets.Label(label, tooltip=label, layout=Layout(width=width, display="flex", justify_content=side)), buttons])
-
-    def _button(self, label, tip, act):
-        button = widgets.Button(description=label, tooltip=tip, layout=Layout(width="150px"))
-        button.on_click(lambda _: act())
-        return button
 
     @contextmanager
     def _together(self):
@@ -235,15 +221,15 @@ class Panel(Card):
             with self._together():
                 self._put_back(self._presets[name])
 
-    def _put_back(self, but=()):
+    def _put_back(self, but):
         """Every number as at the start, but those given; each is set once, as the browser answers every change."""
         for path, num in self._nums.items():
-            num.put(but[path] if path in but else self._start_of(path)[0])
+            num.put(but.get(path, num.control.start))
 
     def _reset(self):
         with self._together():
             self._scene.forget()
-            self._put_back()
+            self._put_back({})
             self._preset.value = ""
             if self._choice:
                 self._choose.value = self._choice.options[0]
@@ -263,21 +249,21 @@ class Panel(Card):
     def _show(self):
         """Compute, draw, say: the one way from the sliders to what is seen."""
         values = {path: num.value for path, num in self._nums.items()}
-        extras = {name: values.pop(name) for name in self._scene.extras if name in values}
+        extras = {name: values.pop(name) for name in self._extras}
         if self._choice:
             extras[self._choice.name] = self._choose.value
         try:
-            knife = self._base.replace(values)
+            knife = self._make(self._base.replace(values), extras)
             words = self._scene.show(knife, extras, self._measure)
         except KnifeError as error:
-            if not hasattr(self, "knife"):
+            if not self.alt:
                 raise
             self._say(self._refusal(error))
             self._picture(f"The last knife that works: {self.alt}", "filter:grayscale(1);opacity:.4;")
             return
-        self.knife, self.alt, self._png = words.knife or knife, words.alt, png(self._blit.pixels())
+        self.knife, self.alt, self._png = knife, f"{words.seen} {words.answer}", png(self._blit.pixels())
         self._say(words.answer)
-        self._picture(words.alt)
+        self._picture(self.alt)
 
     def _refusal(self, error):
         """Why it cannot be and what to do, by the labels that stand on the panel, other numbers in words."""
@@ -288,7 +274,7 @@ class Panel(Card):
 
     def _say(self, text):
         self.answer = text
-        self._answer.value = spoken(text, "font-size:14px;line-height:1.45;max-width:770px")
+        self._answer.value = spoken(text, ANSWER)
 
     def _picture(self, alt, look=""):
         width, height = (round(side * 100) for side in self._scene.figure.get_size_inches())

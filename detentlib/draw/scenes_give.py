@@ -6,22 +6,19 @@
 import math
 
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon
 
 from ..mechanics import bar as bars
 from ..mechanics.carry import Detent
 from ..mechanics.feel import loaded_offset
 from ..mechanics.lift import lift
-from ..say.measure import MM
 from ..tune.moves import with_one_ball
 from .controls import Control
-from .drawing import BALLS, BAR, BEFORE, GREY, GRID, INK, PUSH, SMALL, STEEL, STYLES, Arrow, Curve, unit_axis
+from .drawing import BALLS, BAR, BEFORE, GREY, INK, PUSH, SMALL, STEEL, STYLES, Arrow, Curve
 from .panel import Panel, Words
-from .scene import OneCurve, span_of
+from .scene import Picture, span_of
 from .section import Section
-from .sideview import SideView
+from .sideview import SideView, bent
 from .story import Story
 
 GIVE = "bar.side_compliance"
@@ -56,15 +53,9 @@ class FaceView:
         self._said = ax.text(left + 4 * pixel, top - 22 * pixel, "", size=SMALL, color=INK, va="top")
         self.artists = [self._bar, self._relief, self._ball, *self._push.artists, self._said]
 
-    def _middle(self, turn):
-        """Middle line of the bar (n) mm turned sideways by so much [rad]: straight, bent in the relief, straight."""
-        half = self._half
-        bent = (self._x + half) ** 2 / (4 * half) if half else np.zeros(self._x.shape)
-        return turn * np.where(self._x < half, bent * (self._x > -half), self._x)
-
     def _edge(self, turn):
         """Outline of the bar turned sideways, as (x, y), closed."""
-        middle, x = self._middle(turn), self._x
+        middle, x = turn * bent(self._x, self._half), self._x
         side = self._wide / 2
         return np.concatenate([x, x[::-1], x[:1]]), np.concatenate([middle + side, middle[::-1] - side, middle[:1] + side])
 
@@ -72,7 +63,7 @@ class FaceView:
         """The bar with its ball moved sideways by `side` [mm] and pushed by the rim with `push` [N]."""
         turn = _TIMES * side / self._reach
         self._bar.set_xy(np.column_stack(self._edge(turn)))
-        thin, middle = slice(1, -1), self._middle(turn)
+        thin, middle = slice(1, -1), turn * bent(self._x, self._half)
         x, side_line = self._x[thin], middle[thin]
         self._relief.set_xy(np.column_stack([np.concatenate([x, x[::-1]]), np.concatenate([side_line + self._wide / 2, side_line[::-1] - self._wide / 2])]))
         at = turn * self._reach
@@ -83,17 +74,14 @@ class FaceView:
         self._said.set_text(f"gives sideways by {measure.short(abs(side), 'mm')}")
 
 
-class TheGive(OneCurve):
+class TheGive(Picture):
     """The bar bent up and sideways, the ball at rest in its recess, and how far it then stands short of the middle."""
 
     def __init__(self, knife):
         """knife: with one ball and a number for its give."""
-        self.title, self.extras = "the give", {}
-        self.figure = Figure(figsize=(7.7, 4.4), dpi=100, facecolor="white")
-        FigureCanvasAgg(self.figure)
-        self._span = span_of([knife])
-        story = Story(knife, self._span)
-        self._last = story
+        super().__init__("the give")
+        self._last = story = Story(knife, span_of([knife]))
+        self._span = story.run.angle_deg[-1]
         self._side = SideView(self.figure.add_axes((0.005, 0.6, 0.99, 0.395)), knife, 4.0 / story.feel.ride_load)
         self._face = FaceView(self.figure.add_axes((0.005, 0.01, 0.3, 0.5)), knife)
         radius = knife.balls[0].radius
@@ -101,25 +89,25 @@ class TheGive(OneCurve):
         (self._stripped,) = self._section.ax.plot([], [], color=PUSH, lw=1.2, ls=STYLES[1])
         self._place_plot(knife)
         self.moving = [*self._side.artists, *self._face.artists, *self._section.artists, self._stripped]
-        self.moving += [*self._curve.artists, self._dot, self._note]
-        self._scale_bar = []
-        self.relabel(MM)
+        self.moving += [*self._curve.artists, self._dot, self.note]
+
+    def scale_bars(self, measure):
+        """Of the bar and of the section."""
+        return [*self._side.scale_bars(measure), *self._section.scale_bars(measure)]
 
     def _place_plot(self, knife):
         """How far the loaded ball stands short of the middle, over the give of the bar."""
-        ax = self._plot = self.figure.add_axes((0.745, 0.125, 0.235, 0.37))
         self._offsets = [loaded_offset(Detent(knife.replace({GIVE: give})))[0] for give in _GIVES]
         high = max(*self._offsets, 0.0)
-        ax.set(xlim=(0, 1.02 * _MOST), ylim=(min(*self._offsets, 0.0), 1.15 * high or 1.0))
-        ax.grid(color=GRID, lw=0.8)
-        ax.tick_params(labelsize=SMALL)
-        ax.spines[["top", "right"]].set_visible(False)
+        ends = (0, 1.02 * _MOST, min(*self._offsets, 0.0), 1.15 * high or 1.0)
+        ax = self.plot((0.745, 0.125, 0.235, 0.37), ends, ("sideways give", "mm/N", 3), ("short of the middle", "mm", 4))
         self._curve = Curve(ax, "", BALLS[0])
+        self.curves = [self._curve]
         (self._dot,) = ax.plot([], [], "o", ms=7, mfc="white", mec=INK, mew=1.5, clip_on=False)
-        self._note = ax.text(0.99, 0.97, "", transform=ax.transAxes, ha="right", va="top", size=SMALL, color=BEFORE)
+        self.note = ax.text(0.99, 0.97, "", transform=ax.transAxes, ha="right", va="top", size=SMALL, color=BEFORE)
 
     def show(self, knife, extras, measure):
-        """Compute everything, then draw it; returns the Words. Raises KnifeError with the picture untouched."""
+        """Compute everything, then draw it; returns the Words."""
         story = Story(knife, self._span, 0.0, self._last)
         seat, side, push = story.seat(0, "letting back"), story.run.side[0, 0], story.back.push[0, 0]
         words = self._words(story, seat, side, push, measure)
@@ -133,14 +121,6 @@ class TheGive(OneCurve):
         self._dot.set_data([knife.get(GIVE)], [story.feel.loaded_offset[0]])
         return words
 
-    def relabel(self, measure):
-        """Axes and scale bars in the measure's units."""
-        for artist in self._scale_bar:
-            artist.remove()
-        self._scale_bar = [*self._side.scale_bar(measure), *self._section.scale_bars(measure)]
-        unit_axis(self._plot.yaxis, self._plot.get_ylim(), "short of the middle", "mm", measure, 4)
-        unit_axis(self._plot.xaxis, self._plot.get_xlim(), "sideways give", "mm/N", measure, 3)
-
     def _words(self, story, seat, side, push, measure):
         """Stripped against loaded, and what that makes at the tab."""
         ball, felt = seat.ball, story.feel
@@ -151,11 +131,11 @@ class TheGive(OneCurve):
             f"and the bar gives sideways by {measure.say(abs(side), 'mm')}: it rests {measure.say(felt.loaded_offset[0], 'mm')} short, "
             f"touched at {measure.short(felt.contact_deg[0], 'deg')}. Break force at the tab {measure.say(felt.break_force, 'N')}.{story.warning()}"
         )
-        alt = (
+        seen = (
             "The bar from its edge, bent up in its relief, and on its face, turned sideways in the same relief, "
-            f"the sideways turn drawn {_TIMES} times too large. Section of the ball at rest, the place of the rim of stripped parts dashed. {answer}"
+            f"the sideways turn drawn {_TIMES} times too large. Section of the ball at rest, the place of the rim of stripped parts dashed."
         )
-        return Words(answer, alt)
+        return Words(answer, seen)
 
 
 def the_give(knife):
@@ -166,6 +146,3 @@ def the_give(knife):
     control = Control(GIVE, "Sideways give", 0.0, max(_MOST, own), 0.0001)
     tries = {"stiff sideways, as in a textbook": {GIVE: 0.0}, "half as stiff": {GIVE: min(2 * own, control.hi)}}
     return Panel(alone, [control], TheGive(alone), tries)
-
-
-PANELS = {"the_give": the_give}

@@ -1,6 +1,6 @@
 """The picture of the panel of notebook 07: a lift trace with the lift curve of a card laid over it, and what is left between them.
 
-`against_trace(knife)` gives a Panel ready to show, made as those of scenes.py are.
+`against_trace(knife)` gives a Panel ready to show.
 """
 
 import math
@@ -8,22 +8,17 @@ from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
 
 from ..files.demo import NOTEBOOKS
-from ..knife.parts import KnifeError
 from ..measure.fit import UNEXPLAINED
 from ..measure.least import Least
 from ..measure.models import NOISE, models_of
 from ..measure.readings import ReadingError, read_readings
 from ..mechanics import limits
-from ..say.measure import MM
 from .controls import Control, Dropdown
-from .drawing import BALLS, BEFORE, CONE, GREY, GRID, INK, SMALL, STYLES, Curve, unit_axis
+from .drawing import BALLS, BEFORE, CONE, GREY, INK, SMALL, STYLES, Curve
 from .panel import Panel, Words
-from .scene import OneCurve
-from .section import Section
+from .scene import Picture, one_below_the_other, samples_of
 from .story import Story
 
 TRACE = "trace"
@@ -78,32 +73,24 @@ def compared(knife, trace):
     return Compared(turned, model.values - level, model.values - fit.seen.mean, 2 * fit.seen.wide, float(off), fit.explained)
 
 
-class AgainstTrace(OneCurve):
-    """The section of ball 1 at rest, the trace with the curve on it, and below it what is left."""
-
-    size = (7.7, 4.4)
+class AgainstTrace(Picture):
+    """The section of each ball at rest, the trace with the curve on it, and below it what is left."""
 
     def __init__(self, knife, traces):
         """knife: to start from. traces: {name: Readings of a lift trace}."""
-        self.title, self.extras, self._traces = "a trace and a card", {}, traces
-        self.figure = Figure(figsize=self.size, dpi=100, facecolor="white")
-        FigureCanvasAgg(self.figure)
-        story, radius = Story(knife, _SPAN), max(ball.radius for ball in knife.balls)
-        count = min(len(knife.balls), 2)
-        high = 0.94 / count
-        self._sections = [
-            Section(self.figure.add_axes((0.005, 0.995 - (i + 1) * high, 0.475, 0.97 * high)), radius, story.newton(radius), f"ball {i + 1}")
-            for i in range(count)
-        ]
+        super().__init__("a trace and a card")
+        self._traces = traces
+        radius = max(ball.radius for ball in knife.balls)
+        newton = Story(knife, _SPAN).newton(radius)
+        self._sections = one_below_the_other(self.figure, min(len(knife.balls), 2), radius, newton)
+        self.scale_bars = self._sections[-1].scale_bars
         self._place_trace(knife)
         self._place_apart()
-        self._scale_bars = []
-        moving = [artist for section in self._sections for artist in section.artists]
-        self.moving = [*moving, self._points, *self._curve.artists, self._band, self._left, self._note]
-        self.relabel(MM)
+        self.moving = [artist for section in self._sections for artist in section.artists]
+        self.moving += [self._points, *self._curve.artists, self._band, self._left, self.note]
 
     def show(self, knife, extras, measure):
-        """Compare, then draw; returns the Words. Raises KnifeError with the picture untouched."""
+        """Compare, then draw; returns the Words."""
         name = extras.get(TRACE) or next(iter(self._traces))
         found = compared(knife, self._traces[name])
         story = Story(knife, _SPAN)
@@ -120,41 +107,29 @@ class AgainstTrace(OneCurve):
         self._left.set_data(found.angle, np.clip(found.apart, low, high))
         return words
 
-    def relabel(self, measure):
-        """Axes and scale bars in the measure's units."""
-        for artist in self._scale_bars:
-            artist.remove()
-        self._scale_bars = self._sections[-1].scale_bars(measure)
-        for ax, label, most in ((self._lift, "lift at ball 1", 5), (self._apart, "left over", 4)):
-            unit_axis(ax.yaxis, ax.get_ylim(), label, "mm", measure, most)
-            unit_axis(ax.xaxis, (0, _SPAN), "blade angle", "deg", measure)
-        self._lift.xaxis.label.set_visible(False)
-
-    def _plot(self, place, limits):
-        ax = self.figure.add_axes(place)
-        ax.set(xlim=(0, _SPAN), ylim=limits)
-        ax.grid(color=GRID, lw=0.8)
-        ax.tick_params(labelsize=SMALL)
+    def _place(self, place, limits, across, up):
+        ax = self.plot(place, (0, _SPAN, *limits), across, up)
         ax.yaxis.set_label_coords(-0.19, 0.5)
-        ax.spines[["top", "right"]].set_visible(False)
         return ax
 
     def _place_trace(self, knife):
         found = [compared(knife, trace) for trace in self._traces.values()]
         low, high = min(each.lift.min() for each in found), max(each.lift.max() for each in found)
         pad = 0.3 * (high - low)
-        self._lift = self._plot((0.6, 0.44, 0.385, 0.53), (low - pad, high + pad))
-        (self._points,) = self._lift.plot([], [], "o", ms=3, mfc="none", mec=BALLS[1], mew=0.8)
-        self._curve = Curve(self._lift, "curve of this card", BALLS[0], STYLES[0], True)
-        self._lift.text(0.98, 0.06, "rings: readings", transform=self._lift.transAxes, size=SMALL, color=BALLS[1], ha="right")
-        self._note = self._lift.text(0.98, 0.16, "", transform=self._lift.transAxes, size=SMALL, color=BEFORE, ha="right")
+        ax = self._place((0.6, 0.44, 0.385, 0.53), (low - pad, high + pad), ("", "", 5), ("lift at ball 1", "mm", 5))
+        (self._points,) = ax.plot([], [], "o", ms=3, mfc="none", mec=BALLS[1], mew=0.8)
+        self._curve = Curve(ax, "curve of this card", BALLS[0], STYLES[0], True)
+        self.curves = [self._curve]
+        ax.text(0.98, 0.06, "rings: readings", transform=ax.transAxes, size=SMALL, color=BALLS[1], ha="right")
+        self.note = ax.text(0.98, 0.16, "", transform=ax.transAxes, size=SMALL, color=BEFORE, ha="right")
 
     def _place_apart(self):
-        self._apart = self._plot((0.6, 0.12, 0.385, 0.24), (-0.08, 0.08))
-        self._band = self._apart.fill([0, 1, 1], [0, 0, 1], fc=CONE, ec="none", alpha=0.6)[0]
-        self._apart.axhline(0, color=GREY, lw=0.8)
-        (self._left,) = self._apart.plot([], [], "o", ms=3, mfc="none", mec=BALLS[1], mew=0.8)
-        self._apart.text(0.98, 0.06, "band: ± of one reading", transform=self._apart.transAxes, size=SMALL, color=INK, ha="right")
+        across, up = ("blade angle", "deg", 5), ("left over", "mm", 4)
+        ax = self._apart = self._place((0.6, 0.12, 0.385, 0.24), (-0.08, 0.08), across, up)
+        self._band = ax.fill([0, 1, 1], [0, 0, 1], fc=CONE, ec="none", alpha=0.6)[0]
+        ax.axhline(0, color=GREY, lw=0.8)
+        (self._left,) = ax.plot([], [], "o", ms=3, mfc="none", mec=BALLS[1], mew=0.8)
+        ax.text(0.98, 0.06, "band: ± of one reading", transform=ax.transAxes, size=SMALL, color=INK, ha="right")
 
     def _words(self, knife, story, found, name, measure):
         """Rim gap and angle of the card, how far the readings lie off, and what that means."""
@@ -168,11 +143,11 @@ class AgainstTrace(OneCurve):
         zero = f"the zero of the protractor put right by {measure.short(found.off, 'deg')}"
         answer = f"{who}{rim}. {which}: {len(found.angle)} readings, {zero}, lie {spread} off the curve. {verdict}"
         answer = answer[0].upper() + answer[1:]
-        alt = (
+        seen = (
             "Section to scale of each ball at rest; beside it the readings of the lift trace as rings with the lift curve of the card through them, "
-            f"from 0° to {_SPAN:g}°; below, reading less curve with the ± of one reading as a band. {answer}"
+            f"from 0° to {_SPAN:g}°; below, reading less curve with the ± of one reading as a band."
         )
-        return Words(answer, alt)
+        return Words(answer, seen)
 
 
 def against_trace(knife, traces=None):
@@ -197,10 +172,8 @@ def against_trace(knife, traces=None):
         labels = ("Ball 2: recess diameter", "Ball 2: rest offset", "Ball 2: protrusion")
         controls += [_around(knife, path, label, 0.12, knife.balls[1].diameter) for path, label in zip(SECOND, labels, strict=True)]
     choice = Dropdown(TRACE, "Trace of", tuple(traces)) if len(traces) > 1 else None
-    return Panel(knife, controls, AgainstTrace(knife, traces), _tries(knife, controls), choice)
-
-
-PANELS = {"against_trace": against_trace}
+    _, tries = samples_of(knife, controls, _tries(knife))
+    return Panel(knife, controls, AgainstTrace(knife, traces), tries, choice)
 
 
 def _around(knife, path, label, reach, most=math.inf):
@@ -209,21 +182,11 @@ def _around(knife, path, label, reach, most=math.inf):
     return Control(path, label, round(value - reach, 3), max(round(min(value + reach, most), 3), value), 0.001)
 
 
-def _tries(knife, controls):
+def _tries(knife):
     """Cards worth a look: what calipers say, and two cards with one and the same rim gap."""
-    span = {control.path: control for control in controls}
     bore, rest = knife.get(BORE), knife.get(REST)
-    tries = {
+    return {
         "recess by calipers, 1.25 mm": {BORE: _CALIPERS},
         "recess 4 thou larger": {BORE: bore + 0.1016},
         "4 thou larger, stop 2 thou on": {BORE: bore + 0.1016, REST: rest + 0.0508},
     }
-    kept = {}
-    for name, values in tries.items():
-        if all(span[path].lo <= value <= span[path].hi for path, value in values.items()):
-            try:
-                Story(knife.replace(values), _SPAN)
-            except KnifeError:
-                continue  # this knife has no room for it
-            kept[name] = values
-    return kept

@@ -1,6 +1,6 @@
 """The picture of the panel of notebook 08: the force at the tab in the window that is wanted, the hill in the bar, and how near the limits are.
 
-`tuning(knife, window)` gives a Panel ready to show, made as those of scenes.py are.
+`tuning(knife, window)` gives a Panel ready to show.
 """
 
 import math
@@ -9,25 +9,23 @@ from typing import NamedTuple
 from matplotlib.patches import Rectangle
 
 from ..doubt.many import greatest_stress
-from ..knife.parts import KnifeError
 from ..knife.units import convert
 from ..mechanics.feel import feel
 from ..say.measure import MM
 from ..tune import stock
 from ..tune.moves import as_made, pin_assumed, preset
 from .controls import Control, Dropdown
-from .drawing import BACK, BALLS, BAR, BEFORE, ENVELOPE, GREY, INK, OPENING, PUSH, SMALL, STYLES
-from .panel import Panel, Words
-from .scene import Line, Plot, Scene, control_for, span_of
-from .scenes_spring import PRESET, RATE, RELIEF, sprung
-from .story import Story
+from .drawing import BALLS, BAR, BEFORE, ENVELOPE, GREY, INK, PUSH, SMALL, STYLES
+from .panel import Words
+from .scene import Line, Plot, Scene, both_ways, panel_of
+from .scenes_spring import PRESET, RELIEF, sprung, stiffness_control
 
 STOP, DRILL, AS_IT_IS = "stop pin", "drill", "as it is"
 WANTED = (9.0, 11.0)  # N at the tab, what the owner in the notebook asks for
 
 
 class Margin(NamedTuple):
-    """How near one limit is: its name, a short one for the picture, the share of it that is used (1 at the limit), and what is left, in words."""
+    """How near one limit is: its name, a short one for the picture, how much is used (1 at the limit), what is left, in words."""
 
     name: str
     label: str
@@ -68,72 +66,64 @@ class Tuning(Scene):
 
     size, foot = (7.7, 4.1), 0.31  # taller, its still with two balls would be more than a notebook should store
 
-    def __init__(self, knife, extras, samples, window, drills):
-        """extras: {name: (start, unit)} of the sliders. window: (least, most) break force [N]. drills: as for `tuned`."""
-        self._window, self._drills, self._start = window, drills, samples[0][0]
+    def __init__(self, samples, window, starts):
+        """window: (least, most) break force [N]. starts: {name: start} of what changes the lock too."""
+        self._window, self._starts, self._knife = window, starts, samples[0].knife
         super().__init__("tuning", samples)
-        self.extras = extras
-        self._note.set(y=0.06, va="bottom")
+        self.note.set(y=0.06, va="bottom")
         self._place_window()
         self._place_margins()
-        force, energy = (placed[0] for placed in self._plots)
+        force, energy = (plot.ax for plot in self._plots)
         beside = {"size": SMALL, "textcoords": "offset points"}
         self._break = force.annotate("", (0, 0), (9, 2), color=INK, ha="left", va="center", bbox={"fc": "white", "ec": "none", "pad": 0.8}, **beside)
         self._barrier = energy.annotate("", (self.span, 0), (-2, -15), color=BALLS[0], ha="right", va="top", **beside)
         self.moving = [self._band, self._band_name, *self.moving, self._break, self._barrier, *self._used, *self._said]
-        self.show(self._start.knife, {}, MM)
-        self._as_it_came = [curve.now.get_data() for curve in self._curves]
+        self.show(self._knife, {}, MM)
+        self._as_it_came = [curve.now.get_data() for curve in self.curves]
         self.forget()
 
-    def plots(self, stories):
+    def plots(self, story):
         """Force of the push both ways, and the energy held by the bar."""
-        opening = Line("opening", OPENING, STYLES[0], True, lambda now: now[0].run.tab_force)
-        back = Line("letting back", BACK, STYLES[1], False, lambda now: now[0].back.tab_force)
-        held = Line("held by the bar", BALLS[0], STYLES[0], False, lambda now: now[0].stored())
-        return Plot("force at the tab", "N", (opening, back)), Plot("energy", "mJ", (held,))
+        held = Line("held by the bar", BALLS[0], STYLES[0], False, lambda story: story.stored())
+        return Plot(*both_ways("force at the tab")), Plot("energy", "mJ", held)
 
-    def show(self, knife, extras, measure):
-        """As Scene.show, of the knife as the sliders make it."""
-        made = tuned(knife, extras, self._drills)
-        self._extras = extras
-        words = super().show(made, extras, measure)._replace(knife=made)
-        felt = self._last[0].feel
+    def draw(self, story, way, measure, extras):
+        """As in Scene, with break force, barrier and limits."""
+        super().draw(story, way, measure, extras)
+        felt = story.feel
         self._break.xy = felt.peak_deg, felt.break_force
         self._break.set_text(f"break {measure.short(felt.break_force, 'N')}")
         self._barrier.xy = self.span, felt.barrier
         self._barrier.set_text(f"barrier {measure.short(felt.barrier, 'mJ')}")
-        for bar, said, margin in zip(self._used, self._said, margins(self._last[0], measure), strict=True):
+        for bar, said, margin in zip(self._used, self._said, margins(story, measure), strict=True):
             bar.set_width(min(max(margin.used, 0.0), self._most))
             said.set_text(f"{100 * margin.used:.0f} %, {margin.left}")
-        return words
 
-    def words(self, stories, way, measure):
+    def words(self, story, way, measure, extras):
         """Inside the window or not, the feel, the limits, and what it asks to look after."""
-        story = stories[0]
         felt, (low, high) = story.feel, self._window
         near = max(margins(story, measure), key=lambda margin: margin.used)
         answer = (
             f"{self._verdict(felt.break_force, measure)} what is wanted, {measure.short(low, 'N')} to {measure.short(high, 'N')}: {story.feeling(measure)}. "
-            f"Nearest limit: {near.name}, {100 * near.used:.0f} % used, {near.left}.{self._lock()}{story.warning()}"
+            f"Nearest limit: {near.name}, {100 * near.used:.0f} % used, {near.left}.{self._lock(extras)}{story.warning()}"
         )
         limits = "; ".join(f"{each.name} {100 * each.used:.0f} % used, {each.left}" for each in margins(story, measure))
-        alt = (
+        seen = (
             f"Section to scale at rest; below it the limits: {limits}. Beside it the force at the tab from 0° to {self.span:g}°, opening and letting back, "
-            f"with the wanted window as a band, and the energy held by the bar; in grey, before. {answer}"
+            "with the wanted window as a band, and the energy held by the bar; in grey, before."
         )
-        return Words(answer, alt)
+        return Words(answer, seen)
 
     def forget(self):
         """Grey is the knife as it came."""
-        for curve, (x, y) in zip(self._curves, self._as_it_came, strict=True):
+        for curve, (x, y) in zip(self.curves, self._as_it_came, strict=True):
             curve.before.set_data(x, y)
-        self._note.set_text("grey: as it came")
+        self.note.set_text("grey: as it came")
 
     def relabel(self, measure):
         """As Scene.relabel; the window speaks the measure too."""
         super().relabel(measure)
-        if hasattr(self, "_band_name"):
-            self._band_name.set_text(self._wanted(measure))
+        self._band_name.set_text(self._wanted(measure))
 
     def _verdict(self, force, measure):
         low, high = self._window
@@ -141,27 +131,29 @@ class Tuning(Scene):
             return "Inside"
         return f"{measure.short(low - force, 'N')} below" if force < low else f"{measure.short(force - high, 'N')} above"
 
-    def _lock(self):
+    def _lock(self, extras):
         """A word where the lock is changed as well, or may be."""
-        asked = [name for name in (RELIEF, RATE, PRESET, STOP) if name in self._extras and abs(self._extras[name] - self.extras[name][0]) > 1e-9]
-        said = " This changes the lock too: check the lock-up." if set(asked) - {STOP} else ""
-        return f"{said} The pin may set the open stop and the lock-up too: check them{pin_assumed(self._start.knife)}." if STOP in asked else said
+        asked = {name for name, start in self._starts.items() if abs(extras.get(name, start) - start) > 1e-9}
+        said = " This changes the lock too: check the lock-up." if asked - {STOP} else ""
+        if STOP in asked:
+            said += f" The pin may set the open stop and the lock-up too: check them{pin_assumed(self._knife)}."
+        return said
 
     def _wanted(self, measure):
         return f"wanted {self._window[0]:.5g} to {self._window[1]:.5g} N" if measure is MM else "wanted"
 
     def _place_window(self):
         """The band of the wanted break force."""
-        ax, (low, high) = self._plots[0][0], self._window
+        ax, (low, high) = self._plots[0].ax, self._window
         bottom, top = ax.get_ylim()
         ax.set_ylim(bottom, max(top, 1.1 * high))
         self._band = ax.add_patch(Rectangle((0, low), self.span, high - low, fc=ENVELOPE, ec=GREY, lw=0.8, ls=":"))
-        self._band_name = ax.text(0.985 * self.span, (low + high) / 2, self._wanted(MM), ha="right", va="center", size=SMALL, color=INK)
+        self._band_name = ax.text(0.985 * self.span, (low + high) / 2, "", ha="right", va="center", size=SMALL, color=INK)
 
     def _place_margins(self):
         """A bar a limit, with where it stood as the knife came."""
         ax = self._limits = self.figure.add_axes((0.1, 0.075, 0.205, self.foot - 0.1))
-        found, self._most = margins(self._start), 1.12
+        found, self._most = margins(self.story), 1.12
         ax.set(xlim=(0, self._most), ylim=(len(found) - 0.45, -0.6))
         ax.set_yticks(range(len(found)), [each.label for each in found], size=SMALL)
         ax.set_xticks([0, 0.5, 1], ["0", "50 %", "limit"], size=SMALL)
@@ -182,24 +174,13 @@ def tuning(knife, window=WANTED):
     low, high = window
     if not 0 <= low < high < math.inf:
         raise ValueError(f"a window from {low:g} to {high:g} N is none: give the least and the most break force, such as (9, 11)")
-    bar, bend = knife.bar, preset(knife)
+    bend, bar = preset(knife), stiffness_control(knife.bar, (0.88, 1.12), (0.7, 1.3))
     controls = [
-        control_for(knife, "friction.rim", "Friction at the rim", 0.05, 0.30, 0.005),
-        Control(STOP, "Stop pin thicker", -0.12, 0.24, 0.002),
-        Control(PRESET, "Preset", round(0.7 * bend, 2), round(1.3 * bend, 2), 0.01),
+        Control("friction.rim", "Friction at the rim", 0.05, 0.30, 0.005),
+        Control(STOP, "Stop pin thicker", -0.12, 0.24, 0.002, 0.0, "mm"),
+        Control(PRESET, "Preset", round(0.7 * bend, 2), round(1.3 * bend, 2), 0.01, bend, "mm"),
+        bar,
     ]
-    extras = {STOP: (0.0, "mm"), PRESET: (bend, "mm")}
-    if bar.drawn:
-        thick = bar.relief_thickness
-        controls.append(Control(RELIEF, "Relief thickness", round(0.88 * thick, 3), max(thick, min(round(1.12 * thick, 3), bar.thickness)), 0.002))
-        extras[RELIEF] = (thick, "mm")
-    else:
-        controls.append(Control(RATE, "Rate", round(0.7 * bar.rate, 2), round(1.3 * bar.rate, 2), 0.05))
-        extras[RATE] = (bar.rate, "N/mm")
-    drills = next_drills(knife)
-    shown = [knife, *_that_work(knife, controls, extras, drills)]
-    span = span_of(shown)
-    scene = Tuning(knife, extras, [[Story(each, span)] for each in shown], (float(low), float(high)), drills)
     thou = convert(1.0, "thou", "mm")
     tries = {
         "stop pin: a thou thicker": {STOP: thou},
@@ -207,12 +188,15 @@ def tuning(knife, window=WANTED):
         "bent back by 0.1 mm": {PRESET: bend - 0.1},
         "bent in by 0.1 mm": {PRESET: bend + 0.1},
     }
-    if bar.drawn:
-        tries["a thou off the relief"] = {RELIEF: bar.relief_thickness - thou}
-    return Panel(knife, controls, scene, tries, Dropdown(DRILL, "Recess drilled", (AS_IT_IS, *drills)))
+    if knife.bar.drawn:
+        tries["a thou off the relief"] = {RELIEF: bar.start - thou}
+    drills, starts = next_drills(knife), {control.path: control.start for control in controls if control.start is not None}
+    choice = Dropdown(DRILL, "Recess drilled", (AS_IT_IS, *drills))
 
+    def scene_of(samples):
+        return Tuning(samples, (float(low), float(high)), starts)
 
-PANELS = {"tuning": tuning}
+    return panel_of(scene_of, knife, controls, tries, choice, make=lambda *asked: tuned(*asked, drills), turns=False)
 
 
 def next_drills(knife):
@@ -224,16 +208,3 @@ def next_drills(knife):
 
 def _carrier(knife):
     return max(feel(knife).rest_carrier, 0)
-
-
-def _that_work(knife, controls, extras, drills):
-    """The knives at the ends of each slider and drill that can work."""
-    settings = [{control.path: end} for control in controls for end in (control.lo, control.hi)] + [{DRILL: name} for name in drills]
-    for setting in settings:
-        try:
-            own = {path: value for path, value in setting.items() if path not in extras and path != DRILL}
-            made = tuned(knife.replace(own), setting, drills)
-            feel(made)
-        except KnifeError:
-            continue
-        yield made

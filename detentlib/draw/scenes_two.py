@@ -1,26 +1,161 @@
-"""The pictures of the panels of notebooks 04 and 05: two balls on one spring, and offset recesses.
+"""The panels of notebooks 04 and 05: two balls on one spring, and offset recesses.
 
-`two_balls(knife)` and `offset_recesses(knife)` give a Panel ready to show, made as those of scenes.py are.
+`two_balls(knife)` and `offset_recesses(knife)` give a Panel ready to show.
 """
 
 import numpy as np
+from matplotlib.patches import Rectangle
 
-from ..say.measure import MM
 from ..tune.moves import with_one_ball, with_second_leaf
-from ..tune.pair import TWO_THOU, lead_at_stop, press_difference, shared_loads, sharing_band, squashing, with_press_difference, with_rim_lead, with_second_ball
-from .controls import Dropdown
-from .drawing import CONE, GREY, SMALL
-from .pair_scene import Pair, panel_of_pair, start_at
+from ..tune.pair import (
+    PRESS,
+    TWO_THOU,
+    lead_at_stop,
+    press_difference,
+    shared_loads,
+    sharing_band,
+    squashing,
+    with_press_difference,
+    with_rim_lead,
+    with_second_ball,
+)
+from .controls import Control, Dropdown
+from .drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, SMALL, STYLES, unit_axis
 from .panel import Words
-from .scene import control_for
+from .scene import Line, Plot, Scene, panel_of
 from .story import Story
-from .strip import Strip
 
 DEEPER, ASIDE, LEAD, OUT = "press-depth difference", "off the centre line", "rim lead", "track radius of ball 2"
 SECOND, SAME, OWN, NONE = "second ball", "same leaf", "second leaf", "none"
 RECESS, SMALLER, SHIFTED, TURNED = "recess 2", "smaller", "shifted", "turned"
+_POINTS = 41
 _AT_ONCE = 1e-4  # °, over which nobody sees a stretch
 _TRACK, _HINGE, _SIZE = "balls[1].track_radius", "balls[1].hinge_distance", "balls[1].diameter"
+
+
+class Pair(Scene):
+    """Two balls over each other, their lift as seen at ball 1 with the bar on top, and the force at the tab beside that of ball 1 alone."""
+
+    def __init__(self, title, samples):
+        """Remember ball 1 alone, to compare with."""
+        self._alone = Story(with_one_ball(samples[0].knife), samples[0].run.angle_deg[-1])
+        super().__init__(title, samples)
+
+    def plots(self, story):
+        """Lift of each ball with the bar on top; the force to open, and the same with ball 1 alone."""
+        first = Line("ball 1", BALLS[0], STYLES[0], True, lambda story: story.demand_at_first(0))
+        second = Line("ball 2", BALLS[1], STYLES[1], False, _second_lift)
+        bar = Line("", ENVELOPE, STYLES[0], True, lambda story: story.run.gap, 7.0)
+        both = Line("this knife", OPENING, STYLES[0], True, lambda story: story.run.tab_force, 3.0)
+        one = Line("ball 1 alone", INK, STYLES[1], True, self._alone_force, 1.4)
+        lift = Plot("lift at ball 1", "mm", bar, first, second, from_zero=True)
+        return lift, Plot("force to open", "N", both, one, legend="upper right")
+
+    def draw(self, story, way, measure, extras):
+        """As in Scene, with the names of the lift curves kept apart."""
+        super().draw(story, way, measure, extras)
+        _, *lifts = self._plots[0].curves
+        top = max(lifts, key=lambda curve: curve.name.xy[1])
+        for curve in lifts:
+            curve.stand(above=curve is top)
+
+    def _shown(self):
+        """What there is to see, for who cannot see it."""
+        return (
+            "Sections to scale of each ball at its own travel; beside them the lift of each as seen at ball 1 with the bar on top, "
+            f"and the force to open with that of ball 1 alone, from 0° to {self.span:g}°."
+        )
+
+    def _alone_force(self, story):
+        """Force to open with ball 1 alone, at the angles of now."""
+        return np.interp(story.run.angle_deg, self._alone.run.angle_deg, self._alone.run.tab_force)
+
+    def _against_one(self, story, measure):
+        """Break force and barrier, and how many times those of ball 1 alone they are."""
+        now, one = story.feel, self._alone.feel
+        force, barrier = _times(now.break_force, one.break_force, " × ball 1 alone"), _times(now.barrier, one.barrier, " ×")
+        return f"Break force {measure.say(now.break_force, 'N')}{force}; barrier {measure.short(now.barrier, 'mJ')}{barrier}."
+
+
+def _times(now, one, said):
+    """How many times one is now, in words; nothing where one is nothing."""
+    return f": {now / one:.2f}{said}" if one > 0 else ""
+
+
+def _second_lift(story):
+    """Lift demand of ball 2 as seen at ball 1; without one that of the bar, so that the axes hold."""
+    return story.demand_at_first(1) if len(story.knife.balls) > 1 else story.run.gap
+
+
+class Strip:
+    """Loads of both balls at one blade angle over the press-depth difference, the sharing band, and what a press repeats.
+
+    `artists` move, back to front.
+    """
+
+    def __init__(self, ax, most):
+        """ax: a plot over the press-depth difference [mm]; most: the greatest load [N]."""
+        self.ax, self.ends = ax, ax.get_xlim()
+        ax.set_ylim(0, 2.05 * most)
+        across = ax.get_xaxis_transform()
+        self.band = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc=CONE, ec="none"))
+        self.hair = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc="none", ec=INK, lw=0.9))
+        self.lines = [ax.plot([], [], color=BALLS[i], ls=STYLES[i], lw=2)[0] for i in (0, 1)]
+        self.names = [ax.text(0, 0, f"ball {i + 1}", color=BALLS[i], va="bottom", ha=("right", "left")[i], size=SMALL) for i in (0, 1)]
+        (self.upright,) = ax.plot([], [], color=INK, lw=1, ls=":", transform=across)
+        mark = {"color": GREY, "marker": "|", "ms": 8, "lw": 1.6, "transform": across}
+        self.presses = [ax.plot([], [], **mark)[0] for _ in PRESS]
+        self.press_names = [ax.text(0, 0, "", transform=across, color=GREY, size=SMALL, va="center") for _ in PRESS]
+        (self.dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
+        self.said = ax.text(0, 1.05, "", transform=ax.transAxes, size=SMALL, va="bottom", color=INK)
+        self._of_ball_2 = [self.upright, *self.presses, *self.press_names]
+        self.artists = [self.band, self.hair, self.upright, *self.lines, *self.names, *self.presses, *self.press_names, self.dots, self.said]
+
+    def draw(self, story, band, deeper, measure):
+        """Show a Story at a press-depth difference [mm]; band: its Band where one bar presses both balls, else None."""
+        now = story.run.load[story.at]
+        at, loads = np.array(self.ends), [[load, load] for load in now]
+        said = "each leaf presses its own ball" if len(now) > 1 else "one ball has the bar to itself"
+        if band:
+            at = np.union1d(np.linspace(*self.ends, _POINTS), [*np.linspace(band.ends, band.begins, 9), deeper])
+            loads = shared_loads(story.knife, at, story.angle_deg).T
+            now = loads[:, np.searchsorted(at, deeper)]
+            self.band.set(x=band.ends, width=band.width)
+            self.hair.set(x=(band.begins + band.ends - band.bar) / 2, width=band.bar)
+            wide = measure.short(band.width, "mm")
+            said = f"both carry in the yellow only, {wide} wide; if only the bar gave, between the black lines"
+        for artist in (self.band, self.hair):
+            artist.set_visible(band is not None)
+        self.said.set_text(said)
+        self._draw_loads(at, loads)
+        self.dots.set_data([deeper] * len(now), now)
+        self.upright.set_data([deeper, deeper], [0, 1])
+        for artist in self._of_ball_2:
+            artist.set_visible(len(now) > 1)
+        self._draw_presses(deeper, measure)
+
+    def _draw_loads(self, at, loads):
+        """Load of each ball that there is over the press-depth difference."""
+        wide = np.ptp(self.ends)
+        for i, (line, name) in enumerate(zip(self.lines, self.names, strict=True)):
+            line.set_visible(i < len(loads))
+            name.set_visible(i < len(loads))
+            if i < len(loads):
+                line.set_data(at, loads[i])
+                name.set_position((self.ends[1 - i] + i * 0.01 * wide, loads[i][-1 if i == 0 else 0]))
+
+    def _draw_presses(self, deeper, measure):
+        """What a press repeats, about the setting of now and to the same scale."""
+        wide = np.ptp(self.ends)
+        left = deeper - self.ends[0] > 0.6 * wide
+        for k, (how, doubt) in enumerate(PRESS.items()):
+            height, beside = 0.93 - 0.17 * k, doubt + 0.01 * wide
+            self.presses[k].set_data([deeper - doubt, deeper, deeper + doubt], [height] * 3)
+            self.press_names[k].set(
+                position=(deeper - beside if left else deeper + beside, height),
+                ha="right" if left else "left",
+                text=f"{how} ±{measure.short(doubt, 'mm')}",
+            )
 
 
 class TwoBalls(Pair):
@@ -28,38 +163,32 @@ class TwoBalls(Pair):
 
     size, foot, places, height = (7.7, 5.5), 0.29, (0.715, 0.395), 0.255
 
-    def __init__(self, title, samples, ends):
+    def __init__(self, samples, ends):
         """ends: of the press-depth difference [mm]."""
-        self._strip = self._band = None
-        super().__init__(title, samples)
-        most = max(story.run.load.max() for stories in samples for story in stories)
-        self._strip = Strip(self.figure.add_axes((0.075, 0.085, 0.895, 0.165)), ends, most)
+        super().__init__("two balls on one spring", samples)
+        ax = self.plot((0.075, 0.085, 0.895, 0.165), (*ends, 0, 1), ("press-depth difference: ball 2 deeper by", "mm", 9), ("load", "N", 2))
+        self._strip = Strip(ax, max(story.run.load.max() for story in samples))
         self.moving += self._strip.artists
-        self.relabel(MM)
 
     def relabel(self, measure):
-        """Axes and scale bars in the measure's units."""
+        """As of a Picture; above the loads of the strip stands what a press repeats, so that they end half way up."""
         super().relabel(measure)
-        if self._strip:
-            self._strip.relabel(measure)
+        ax = self._strip.ax
+        unit_axis(ax.yaxis, (0, 0.55 * ax.get_ylim()[1]), "load", "N", measure, 2)
 
-    def show(self, knife, extras, measure):
-        """As Scene.show, with the second ball as the choice and the sliders have it."""
-        made = _paired(knife, extras)
-        words = super().show(made, extras, measure)
-        story = self._last[0]
-        loads, deeper = story.run.load[story.at], extras[DEEPER]
-        if self._band:
-            self._strip.share(made, self._band, deeper, story.angle_deg, measure)
-        else:
-            self._strip.apart(loads, deeper, measure, "each leaf presses its own ball" if len(loads) > 1 else "one ball has the bar to itself")
-        return words._replace(knife=made)
+    def followed(self, knife, angle):
+        """The knife, elastic where both balls carry and rigid elsewhere; and ball 1 alone, taken the same way."""
+        shared = _one_bar(knife) and bool(np.all(shared_loads(knife, press_difference(knife), angle) > 0))
+        made = squashing(knife) if shared else knife
+        one = with_one_ball(made)
+        if (one, shared) != (self._alone.knife, self._alone.elastic):
+            self._alone = Story(one, self.span, angle, elastic=shared)
+        return Story(made, self.span, angle, self.story, shared)
 
-    def words(self, stories, way, measure):
+    def words(self, story, way, measure, extras):
         """Who carries what, and how that compares with one ball."""
-        story = stories[0]
         run, at, knife = story.run, story.at, story.knife
-        self._band = sharing_band(knife, story.angle_deg) if len(knife.balls) > 1 and knife.second_bar is None else None
+        band = sharing_band(knife, story.angle_deg) if _one_bar(knife) else None
         loads = [measure.short(load, "N") for load in run.load[at]]
         if len(loads) == 1 or run.carrier[at] < 0:
             now = f"{run.touching[at]}, pressed with {loads[0]}"
@@ -70,68 +199,56 @@ class TwoBalls(Pair):
         else:
             carrier = run.carrier[at]
             now = f"ball {carrier + 1} carries {loads[carrier]}, ball {2 - carrier} is idle by {measure.say(run.clearance[at, 1 - carrier], 'mm')}"
-        answer = f"At {measure.short(story.angle_deg, 'deg')}: {now}. {self._against_one(story, measure)}"
-        answer += story.warning()
-        band = self._band and f"; both carry from {measure.short(self._band.ends, 'mm')} to {measure.short(self._band.begins, 'mm')}"
-        alt = f"{self._shown()} Below, the load of each ball over the press-depth difference{band or ''}; with it what a press repeats. {answer}"
-        return Words(answer, alt)
+        answer = f"At {measure.short(story.angle_deg, 'deg')}: {now}. {self._against_one(story, measure)}{story.warning()}"
+        both = f"; both carry from {measure.short(band.ends, 'mm')} to {measure.short(band.begins, 'mm')}" if band else ""
+        self._band = band
+        return Words(answer, f"{self._shown()} Below, the load of each ball over the press-depth difference{both}; with it what a press repeats.")
 
-    def _stories(self, knife, angle):
-        """The knife, elastic where both balls carry and rigid elsewhere; and ball 1 alone, taken the same way."""
-        shared = len(knife.balls) > 1 and knife.second_bar is None and bool(np.all(shared_loads(knife, press_difference(knife), angle) > 0))
-        made = squashing(knife) if shared else knife
-        one = with_one_ball(made)
-        if (one, shared) != (self._alone.knife, self._alone.elastic):
-            self._alone = Story(one, self.span, angle, elastic=shared)
-        return [Story(made, self.span, angle, self._last[0], shared)]
-
-    def _draw_sections(self, stories, way, measure):
-        """The balls that there are."""
-        count = len(stories[0].knife.balls)
-        for section, story, ball in self._sections:
+    def draw(self, story, way, measure, extras):
+        """The balls that there are, their curves, and the strip."""
+        count = len(story.knife.balls)
+        there, (*_, second) = self._sections[:count], self._plots[0].curves
+        for section in self._sections:
             for artist in section.artists:
-                artist.set_visible(ball < count)
-            if ball < count:
-                section.draw(stories[story].seat(ball, way), way, measure)
-            else:
-                section.names[2].set(text="no second ball", visible=True)
-        second = self._plots[0][2][2]
+                artist.set_visible(section in there)
         for artist in (second.now, second.name):
             artist.set_visible(count > 1)
+        super().draw(story, way, measure, extras)
+        if count == 1:
+            self._sections[1].names[2].set(text="no second ball", visible=True)
+        self._strip.draw(story, self._band, extras[DEEPER], measure)
 
 
 class OffsetRecesses(Pair):
     """Both balls on their own travel, and each handover marked from where both carry to where one has it all."""
 
-    def __init__(self, title, samples):
+    def __init__(self, samples):
         """The plots of a Pair with the marks of two handovers on each."""
-        super().__init__(title, samples)
-        self._upright = [[placed[0].axvspan(0, 0, fc=CONE, ec=GREY, lw=0.9) for placed in self._plots] for _ in range(2)]
-        ax = self._plots[0][0]
+        super().__init__("offset recesses", samples)
+        self._upright = [[plot.ax.axvspan(0, 0, fc=CONE, ec=GREY, lw=0.9) for plot in self._plots] for _ in range(2)]
+        ax = self._plots[0].ax
         self._marks = [ax.text(0, 0.14, "", transform=ax.get_xaxis_transform(), size=SMALL, color=GREY, ha="left", va="bottom") for _ in range(2)]
         # behind the curves
         self.moving = [*(span for spans in self._upright for span in spans), *self.moving, *self._marks]
 
-    def show(self, knife, extras, measure):
-        """As Scene.show, with recess 2 as the sliders have it and the blade turning as the choice says."""
-        made = _offset(knife, extras)
-        words = super().show(made, extras, measure)
-        handovers = self._last[0].feel.handovers
+    def draw(self, story, way, measure, extras):
+        """Each ball with how far it has travelled, the plots, and the handovers on them."""
+        for i, section in enumerate(self._sections):
+            travel = story.knife.balls[i].track_radius * np.radians(story.angle_deg)
+            section.name = f"ball {i + 1}, travelled {measure.short(travel, 'mm')}"
+        super().draw(story, way, measure, extras)
+        handovers = story.feel.handovers
         for i, (spans, mark) in enumerate(zip(self._upright, self._marks, strict=True)):
             for artist in (*spans, mark):
                 artist.set_visible(i < len(handovers))
             if i < len(handovers):
                 over = handovers[i]
                 for span in spans:
-                    span.set_x(over.start_deg)
-                    span.set_width(over.end_deg - over.start_deg)
-                mark.set_x(over.end_deg)
-                mark.set_text(f" ball {over.from_ball + 1} → {over.to_ball + 1}\n {_stretch(over, measure)}")
-        return words._replace(knife=made)
+                    span.set(x=over.start_deg, width=over.end_deg - over.start_deg)
+                mark.set(x=over.end_deg, text=f" ball {over.from_ball + 1} → {over.to_ball + 1}\n {_stretch(over, measure)}")
 
-    def words(self, stories, way, measure):
+    def words(self, story, way, measure, extras):
         """Rim lead, who carries now, the handovers with their steps, and how it all compares with one ball."""
-        story = stories[0]
         loads = story.run.load[story.at]
         shares = " and ".join(measure.short(load, "N") for load in loads)
         now = f"both carry, {shares}" if min(loads) > 0 else story.touching(measure)
@@ -141,14 +258,7 @@ class OffsetRecesses(Pair):
             f"Rim lead {measure.say(rims[0] - rims[1], 'mm')}. At {measure.short(story.angle_deg, 'deg')}: {now}. "
             f"{' '.join(told) or 'No handover on opening.'} {self._against_one(story, measure)}{story.warning()}"
         )
-        return Words(answer, f"{self._shown()} {answer}")
-
-    def _draw_sections(self, stories, way, measure):
-        """Each ball with how far it has travelled."""
-        for section, story, ball in self._sections:
-            travel = stories[story].knife.balls[ball].track_radius * np.radians(stories[story].angle_deg)
-            section.name = f"ball {ball + 1}, travelled {measure.short(travel, 'mm')}"
-            section.draw(stories[story].seat(ball, way), way, measure)
+        return Words(answer, self._shown())
 
 
 def two_balls(knife):
@@ -160,30 +270,26 @@ def two_balls(knife):
     own = with_second_ball(knife)
     pair = with_second_ball(with_one_ball(knife), deeper=0.0)
     first, second = own.balls
-    starts, arm, aside = {DEEPER: 0.0}, first.hinge_distance, pair.bar.drawn and pair.bar.shear_modulus
+    arm, out = first.hinge_distance, first.track_radius
     near = round(arm * 28.0 / 36.4, 1)
     as_it_is = {DEEPER: round(press_difference(own), 9), _TRACK: second.track_radius, _HINGE: second.hinge_distance}
     controls = [
-        start_at(starts, DEEPER, "Press-depth difference", min(-0.03, as_it_is[DEEPER]), max(0.08, as_it_is[DEEPER]), 0.0005),
-        _holding(as_it_is, control_for(pair, _TRACK, "Track radius of ball 2", round(0.8 * first.track_radius, 2), round(1.25 * first.track_radius, 2), 0.05)),
-        _holding(as_it_is, control_for(pair, _HINGE, "Hinge distance of ball 2", near, round(1.12 * arm, 1), 0.1)),
+        _holding(as_it_is, Control(DEEPER, "Press-depth difference", -0.03, 0.08, 0.0005, 0.0, "mm")),
+        _holding(as_it_is, Control(_TRACK, "Track radius of ball 2", round(0.8 * out, 2), round(1.25 * out, 2), 0.05)),
+        _holding(as_it_is, Control(_HINGE, "Hinge distance of ball 2", near, round(1.12 * arm, 1), 0.1)),
     ]
-    if aside:
-        starts[ASIDE] = 0.0
-        controls.append(start_at(starts, ASIDE, "Balls off centre, ± each", 0.0, 3.0, 0.1))
+    if pair.bar.drawn and pair.bar.shear_modulus:
+        controls.append(Control(ASIDE, "Balls off centre, ± each", 0.0, 3.0, 0.1, 0.0, "mm"))
     tries = {
         "ball 2 placed as in this knife": as_it_is,
         "ball 2 pressed 2 thou deeper": {DEEPER: TWO_THOU},
-        "level, ball 2 further out": {_TRACK: round(1.2 * first.track_radius, 2)},
+        "level, ball 2 further out": {_TRACK: round(1.2 * out, 2)},
         "2 thou deeper, much nearer the hinge": {DEEPER: TWO_THOU, _HINGE: near},
     }
-    high = {DEEPER: controls[0].lo}
-    extremes = [{SECOND: OWN}, {SECOND: OWN, **high}, {_HINGE: near, **high}]
-
-    def scene_of(samples):
-        return TwoBalls("two balls on one spring", samples, (controls[0].lo, controls[0].hi))
-
-    return panel_of_pair(scene_of, _paired, pair, starts, controls, tries, extremes, Dropdown(SECOND, "Ball 2", (SAME, OWN, NONE)))
+    ends = controls[0].lo, controls[0].hi
+    extremes = [{SECOND: OWN, DEEPER: ends[0]}, {_HINGE: near, DEEPER: ends[0]}]
+    choice = Dropdown(SECOND, "Ball 2", (SAME, OWN, NONE))
+    return panel_of(lambda samples: TwoBalls(samples, ends), pair, controls, tries, choice, extremes, _paired)
 
 
 def _holding(setting, control):
@@ -200,13 +306,13 @@ def offset_recesses(knife):
     """
     pair = with_second_ball(knife).replace({"balls[1].bearing_deg": None})
     first, second = pair.balls
-    starts = {LEAD: lead_at_stop(pair), DEEPER: press_difference(pair), OUT: second.track_radius}
     near, far, size = first.track_radius, max(1.5 * first.track_radius, second.track_radius), first.diameter / 1.5875
+    lead, deeper, out = (round(value, 9) for value in (lead_at_stop(pair), press_difference(pair), second.track_radius))
     controls = [
-        start_at(starts, LEAD, "Rim lead", -0.05, round(0.2 * size, 2), 0.001),
-        start_at(starts, DEEPER, "Press-depth difference", -0.03, 0.1, 0.0005),
-        start_at(starts, OUT, "Track radius of ball 2", near, round(far, 1), 0.05),
-        control_for(pair, _SIZE, "Diameter of ball 2", round(0.6 * first.diameter, 3), round(1.15 * first.diameter, 3), 0.0005),
+        Control(LEAD, "Rim lead", -0.05, round(0.2 * size, 2), 0.001, lead, "mm"),
+        Control(DEEPER, "Press-depth difference", -0.03, 0.1, 0.0005, deeper, "mm"),
+        Control(OUT, "Track radius of ball 2", near, round(far, 1), 0.05, out, "mm"),
+        Control(_SIZE, "Diameter of ball 2", round(0.6 * first.diameter, 3), round(1.15 * first.diameter, 3), 0.0005),
     ]
     tries = {
         "equal recesses": {LEAD: 0.0},
@@ -215,15 +321,13 @@ def offset_recesses(knife):
         "ball 2 much further out": {LEAD: 0.05, OUT: near * 11.2 / 8.001},
         "a smaller ball 2, equal arms": {LEAD: 0.1804 * size, _SIZE: 1.0 * size, OUT: near},
     }
-    ways = [{RECESS: word} for word in (SHIFTED, TURNED)]
-
-    def scene_of(samples):
-        return OffsetRecesses("offset recesses", samples)
-
-    return panel_of_pair(scene_of, _offset, pair, starts, controls, tries, ways, Dropdown(RECESS, "Recess 2", (SMALLER, SHIFTED, TURNED)))
+    choice = Dropdown(RECESS, "Recess 2", (SMALLER, SHIFTED, TURNED))
+    return panel_of(OffsetRecesses, pair, controls, tries, choice, make=_offset)
 
 
-PANELS = {"two_balls": two_balls, "offset_recesses": offset_recesses}
+def _one_bar(knife):
+    """True for two balls that one bar presses."""
+    return len(knife.balls) > 1 and knife.second_bar is None
 
 
 def _paired(pair, extras):

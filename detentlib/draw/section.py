@@ -15,7 +15,7 @@ from ..knife.parts import Ball
 from ..knife.plain import in_picture
 from ..knife.units import convert
 from ..say.measure import MM
-from .drawing import BALLS, BAR, CONE, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
+from .drawing import BALLS, BAR, CONE, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, scale_bar
 
 SCREEN_DPI = 96  # of a usual screen at 100 %, for the stated magnification
 _HEAD = 14  # px, head of the arrow of the bar force
@@ -119,17 +119,13 @@ class Section:
 
         on_screen: say the magnification too, for a picture that is shown pixel by pixel.
         """
-        made, y = [], self.low - 7 * self.pixel
+        y, pixel = self.low - 7 * self.pixel, self.pixel
         length, force = (0.5, 10.0) if measure is MM else (convert(20.0, "thou", "mm"), convert(2.0, "lbf", "N"))
-        times = f", ×{25.4 / SCREEN_DPI / self.pixel:.0f}" if on_screen else ""
-        bars = (
-            (5 * self.pixel - self.half, length, measure.round(length, "mm") + times),
-            ((106 + 0.5 / self.pixel) * self.pixel - self.half, force * self.newton, measure.round(force, "N")),
-        )
-        for left, size, said in bars:
-            made += self.ax.plot([left, left + size], [y, y], color=INK, lw=2.5, solid_capstyle="butt", clip_on=False)
-            made.append(self.ax.text(left + size + 6 * self.pixel, y, said, size=SMALL, va="center"))
-        return made
+        times = f", ×{25.4 / SCREEN_DPI / pixel:.0f}" if on_screen else ""
+        said, left = measure.round(length, "mm") + times, 5 * pixel - self.half
+        made = scale_bar(self.ax, left, y, length, said, 6 * pixel)
+        left = (106 + 0.5 / pixel) * pixel - self.half
+        return made + scale_bar(self.ax, left, y, force * self.newton, measure.round(force, "N"), 6 * pixel)
 
     def draw(self, seat, way, measure):
         """Show one Seat; way: what the blade does, in words."""

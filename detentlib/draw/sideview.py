@@ -7,16 +7,21 @@ the bar.
 """
 
 import numpy as np
-from matplotlib.patches import Circle, FancyArrowPatch, PathPatch, Polygon, Rectangle
+from matplotlib.patches import Circle, PathPatch, Polygon, Rectangle
 from matplotlib.path import Path
 
 from ..derivations.formulas import formulas
 from ..knife.units import convert
 from ..say.measure import MM
-from .drawing import BALLS, BAR, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
+from .drawing import BALLS, BAR, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, scale_bar
 from .section import SCREEN_DPI, tang_path
 
 _HANDLE, _BEYOND, _TANG_START = 5.0, 5.5, 0.62  # mm before the relief and beyond the ball; share of the hinge distance
+
+
+def bent(x, half):
+    """How far a bar turned by one radian stands off at x from the middle of a relief with this half length: straight, bent, straight."""
+    return np.where(x < half, (x + half) ** 2 / (4 * half) if half else 0.0, x) * (x > -half)
 
 
 class SideView:
@@ -51,7 +56,7 @@ class SideView:
         self.tang.set_clip_path(Rectangle((start, self.low), self.right - start, self.top - self.low, transform=ax.transData))
         (self.end,) = ax.plot([start, start], [0, self.top], color=INK, lw=1)
         (self.free,) = ax.plot([], [], color=GREY, lw=1.2, ls=(0, (4, 3)))
-        self.bend = ax.add_patch(FancyArrowPatch((0, 0), (0, 1), arrowstyle="<|-|>", mutation_scale=8, lw=0.9, color=INK, shrinkA=0, shrinkB=0))
+        self.bend = Arrow(ax, INK, size=8, width=0.9, heads="<|-|>").shaft
         self.load = Arrow(ax, BALLS[0], va="top", ha="right")
 
     def _words(self, drawn):
@@ -67,14 +72,12 @@ class SideView:
         moving = [self.bar, self.stick, self.hinge, self.ball, self.tang, self.end, self.free, self.bend]
         self.artists = [*moving, *self.load.artists, *self.names]
 
-    def scale_bar(self, measure):
+    def scale_bars(self, measure):
         """Fixed scale bar at the lower left, in the measure's unit; returns its artists."""
         length = 5.0 if measure is MM else convert(200.0, "thou", "mm")
         x, y = self.left + 5 * self.pixel, self.low + 9 * self.pixel
-        times = 25.4 / SCREEN_DPI / self.pixel
-        made = self.ax.plot([x, x + length], [y, y], color=INK, lw=2.5, solid_capstyle="butt")
-        made.append(self.ax.text(x + length + 6 * self.pixel, y, f"{measure.round(length, 'mm')}; all to scale, ×{times:.1f}", size=SMALL, va="center"))
-        return made
+        said = f"{measure.round(length, 'mm')}; all to scale, ×{25.4 / SCREEN_DPI / self.pixel:.1f}"
+        return scale_bar(self.ax, x, y, length, said, 6 * self.pixel)
 
     def draw(self, knife, seat, bend, measure):
         """Show a knife with the Seat of its ball now, and the bend of the bar from free [mm]."""
@@ -99,8 +102,7 @@ class SideView:
         psi = formulas["B4"](gap=gap, parallel_gap=parallel, hinge_distance=self.reach)
         half = (bar.relief_length or 0.0) / 2
         x = np.concatenate([[self.left], np.linspace(-half, half, 13), [self.right]])
-        turned = np.where(x < half, (x + half) ** 2 / (4 * half) if half else 0.0, x) * (x > -half)
-        return x, -parallel - psi * turned
+        return x, -parallel - psi * bent(x, half)
 
     def _draw_bar(self, bar, x, face):
         self.bar.set_visible(bar.drawn)
@@ -130,10 +132,10 @@ class Lever:
     """The blade as a lever, to scale: pivot, ball and push, each with its force; `artists` move."""
 
     def __init__(self, ax, samples):
-        """samples: lists of Story at the ends of the sliders; the arrows fit the greatest force."""
-        blade, box = samples[0][0].knife.blade, ax.get_window_extent()
-        longest = max([*(stories[0].knife.blade.tab_arm for stories in samples), blade.stud_arm or 0.0])
-        most = max(np.abs(story.run.torque).max() / min(ball.track_radius for ball in story.knife.balls) for stories in samples for story in stories)
+        """samples: of Story at the ends of the sliders; the arrows fit the greatest force."""
+        blade, box = samples[0].knife.blade, ax.get_window_extent()
+        longest = max([*(story.knife.blade.tab_arm for story in samples), blade.stud_arm or 0.0])
+        most = max(np.abs(story.run.torque).max() / min(ball.track_radius for ball in story.knife.balls) for story in samples)
         ax.set(xlim=(-0.12 * longest, 1.12 * longest), ylim=(0, box.height))
         ax.set_axis_off()
         self._height, self._level = box.height, 0.46 * box.height

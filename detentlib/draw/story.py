@@ -4,11 +4,12 @@ import math
 
 import numpy as np
 
-from ..mechanics.carry import FACE
+from ..mechanics.carry import FACE, crosses, crossing_deg
 from ..mechanics.feel import felt
 from ..mechanics.lift import ROUND
 from ..mechanics.limits import working
 from ..mechanics.sweep import swept
+from ..mechanics.swing import swing
 from .section import Seat
 
 # what the choice says: which side of the friction cone the force lies on, and the sweep that belongs to it
@@ -153,3 +154,71 @@ class Story:
         flags = self.feel.flags
         more = f" (and {len(flags) - 1} more, in the form of notebook 00)" if len(flags) > 1 else ""
         return f" Note: {flags[0]}{more}" if flags else ""
+
+
+class SwingStory(Story):
+    """One knife followed from the stop to its opening angle and back, with the angle of now among them.
+
+    swing: its Swing. run and back: Sweep opening and letting back over the same angles; at: index of now; feel: its Feel.
+    """
+
+    def __init__(self, knife, angle_deg=0.0, before=None):
+        """before: an earlier SwingStory, whose swing serves again if the knife is the same.
+
+        Raises KnifeError for a knife that cannot work.
+        """
+        same = before is not None and before.knife == knife
+        self.knife, self.angle_deg, self.elastic = knife, angle_deg, False
+        detent = working(knife)
+        self.swing, self.feel = (before.swing, before.feel) if same else (swing(knife), felt(detent, knife))
+        angles = np.union1d(self.swing.opening.angle_deg, [angle_deg])
+        self.at = int(np.searchsorted(angles, angle_deg))
+        self.run, self.back = (swept(detent, knife, angles, direction) for direction in ("opening", "closing"))
+        self._placed = detent.knife
+
+    def carrier(self, way="opening"):
+        """Index of the ball that carries now, −1 where the bar face lies on the tang."""
+        return int(self.turned(way).carrier[self.at])
+
+    def shown(self, way="opening"):
+        """Index of the ball that the section shows: the one that carries, else the first."""
+        return max(self.carrier(way), 0)
+
+    def seat(self, ball, way="opening"):
+        """As of a Story, whose offset is the way to what the ball touches, be it another ball's recess or the edge."""
+        return super().seat(ball, way)._replace(offset=math.copysign(1.0, self.turned(way).slope[self.at]))
+
+    def tang_at_ball(self, reach, way="opening"):
+        """What of the tang lies along the track of the shown ball: ([(Recess, middle)], x of the tang edge or None) [mm].
+
+        x runs the way the ball travels over the tang, from the ball's axis; recesses beyond `reach` are left out. A
+        recess off the track counts by its distance, as in a section through both axes.
+        """
+        i, knife = self.shown(way), self._placed
+        ball, found = knife.balls[i], []
+        theta = math.radians(self.angle_deg) - self.turned(way).side[self.at, i] / ball.track_radius  # the bar stands aside
+        for j, other in enumerate(knife.balls):
+            if j != i and not crosses(knife, i, j):
+                continue
+            out = other.track_radius + other.recess.off_track
+            travelled = theta - math.radians(crossing_deg(knife, i, j) if j != i else -math.degrees(math.asin(other.recess.rest_offset / out)))
+            apart = math.hypot(ball.track_radius - out * math.cos(travelled), out * math.sin(travelled))
+            if apart < reach:
+                found.append((other.recess, -math.copysign(apart, travelled)))
+        if ball.run_off_deg is None:
+            return found, None
+        past = ball.track_radius * (theta - math.radians(ball.run_off_deg)) * math.sin(math.radians(ball.edge_deg))
+        return found, (-past if abs(past) < reach else None)
+
+    def touching(self, measure, way="opening"):
+        """What carries now, with its load, and how clear the others are, in words."""
+        run, at, theta, carrier = self.turned(way), self.at, self.angle_deg, self.carrier(way)
+        said = str(run.touching[at])
+        if carrier >= 0:
+            said += f" with {measure.say(run.load[at, carrier], 'N')}"
+        for i, ball in enumerate(self.knife.balls):
+            if run.load[at, i] > 0:
+                continue
+            off = ball.run_off_deg is not None and theta > ball.run_off_deg
+            said += f"; ball {i + 1} is off the tang" if off else f"; ball {i + 1} idle by {measure.say(run.clearance[at, i], 'mm')}"
+        return said

@@ -93,21 +93,19 @@ def worked_rims(knife, swung):
 
 def ridden(knife, swung, i):
     """The arc of the flat that ball i rides with load, [n, 2] mm, with a row of nan between pieces."""
-    return _arcs(knife, i, [(each.from_deg, each.to_deg) for each in swung.stretches if each.carrier == i and each.touch == FLAT])
+    on_flat = (each for each in swung.stretches if each.carrier == i and each.touch == FLAT)
+    return _joined([_arc(knife, i, each.from_deg, each.to_deg) for each in on_flat])
 
 
 def passed(knife, i):
     """The arc that ball i passes over from the stop to its run-off or the open blade, with load or without, [n, 2] mm."""
-    ball = knife.balls[i]
-    return _arcs(knife, i, [(0.0, min(ball.run_off_deg or knife.blade.opening_deg, knife.blade.opening_deg))])
+    ends = knife.blade.opening_deg
+    return _arc(knife, i, 0.0, min(knife.balls[i].run_off_deg or ends, ends))
 
 
-def _arcs(knife, i, stretches):
-    pieces = []
-    for low, high in stretches:
-        angles = np.linspace(low, high, max(2, math.ceil((high - low) / 3) + 1))
-        pieces += [np.column_stack(on_tang(knife, i, angles)), [[np.nan, np.nan]]]
-    return np.vstack(pieces[:-1]) if pieces else np.empty((0, 2))
+def _arc(knife, i, low, high):
+    angles = np.linspace(low, high, max(2, math.ceil((high - low) / 3) + 1))
+    return np.column_stack(on_tang(knife, i, angles))
 
 
 def _joined(arcs):

@@ -6,12 +6,13 @@ known misconception is told which one.
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import partial
 from typing import NamedTuple
 
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ..draw.card import spoken
+from ..draw.card import button, spoken
 from ..knife.plain import in_html, in_markdown
 from ..knife.units import UnitError, both, convert, quantity
 from ..say.working import say
@@ -121,7 +122,10 @@ class Ask(widgets.VBox):
         if not isinstance(asked, LetterQuestion):
             raise ValueError(f'{asked.id} is answered with a number: use predict("{asked.id}", ...)')
         self._asked, self._letter = asked, None
-        self.buttons = {letter: self._button(letter, words) for letter, words in asked.choices.items()}
+        self.buttons = {
+            letter: button(f"({letter}) {words}", words, partial(self._choose, letter), width="420px", margin="3px 2px")
+            for letter, words in asked.choices.items()
+        }
         self.because = widgets.Text(
             description="because",
             placeholder="your reason, in a few words",
@@ -143,16 +147,10 @@ class Ask(widgets.VBox):
         """The live buttons, and beside them the question in words for a viewer without a kernel."""
         return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self), "text/markdown": repr(self)}
 
-    def _button(self, letter, words):
-        wide = Layout(width="420px", margin="3px 2px")
-        button = widgets.Button(description=f"({letter}) {words}", tooltip=words, layout=wide)
-        button.on_click(lambda _: self._choose(letter))
-        return button
-
     def _choose(self, chosen):
         self._letter = chosen
-        for letter, button in self.buttons.items():
-            button.icon, button.button_style = ("check", "primary") if letter == chosen else ("", "")
+        for letter, shown in self.buttons.items():
+            shown.icon, shown.button_style = ("check", "primary") if letter == chosen else ("", "")
         self._remember()
 
     def _remember(self):

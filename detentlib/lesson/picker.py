@@ -1,21 +1,48 @@
 """The photo picker: points along an edge, marked with a crosshair by sliders, keys or numbers; circles through them."""
 
+import base64
+import html
+import io
 import math
+from pathlib import Path
+from typing import NamedTuple
 
 import ipywidgets as widgets
 import numpy as np
+import PIL.Image
 from ipywidgets import Layout
 
-from ..draw.card import Card, alert, button, spoken
+from ..draw.card import ANSWER, Card, alert, beside, button, spoken
 from ..draw.controls import Control, Num
-from ..draw.photo_view import Ground, lens, view
+from ..draw.drawing import BALLS, GREY, GRID, INK
 from ..knife.units import both
-from ..measure.photo import Circle, against_ball, fit_circle, scale_from
+from ..measure.photo import Circle, fit_circle, scale_from
 from ..measure.readings import PIXEL, ReadingError, Readings
 from ..measure.value import Value
 
-GROUPS = {"rim": "rim of the recess", "ball": "edge of the ball", "scale": "two marks of the scale"}
 _PICKED = 1.0  # px, ± of one mark of the scale
+_WIDE, _LENS = 560, 180  # px on the screen: of the whole picture, and of the magnifier
+_KEPT = 1000  # px, longest side of the photo as it is shown; points stay in those of the file
+_AROUND = 22  # px of the file, half of what the magnifier shows
+
+
+class Edge(NamedTuple):
+    """What points lie on: its words, and how its points and circle look; told apart without colour.
+
+    mark: an SVG path about the point, in its size.
+    """
+
+    words: str
+    colour: str
+    dash: str
+    mark: str
+
+
+GROUPS = {
+    "rim": Edge("rim of the recess", BALLS[0], "", "m-1 0a1 1 0 1 0 2 0a1 1 0 1 0 -2 0"),  # a ring
+    "ball": Edge("edge of the ball", BALLS[1], "9 5", "m-1 -1h2v2h-2z"),  # a square
+    "scale": Edge("two marks of the scale", INK, "2 4", "m-1.6 0h3.2m-1.6 -1.6v3.2"),  # a cross
+}
 
 
 class PhotoPicker(Card):
@@ -40,18 +67,11 @@ class PhotoPicker(Card):
 
     def __repr__(self):
         counts = ", ".join(
-            f"{len(placed)} points on the {GROUPS[group]}" for group, placed in self.points.items() if group != "scale"
+            f"{len(placed)} points on the {GROUPS[group].words}"
+            for group, placed in self.points.items()
+            if group != "scale"
         )
         return f"<Photo picker: {counts}>"
-
-    @property
-    def group(self):
-        """Name of the edge that the next point belongs to."""
-        return self.edge.value
-
-    def choose(self, group):
-        """Say what the next points lie on: "rim", "ball" or "scale"."""
-        self.edge.value = group
 
     def add(self, x=None, y=None):
         """Put a point where the crosshair stands, or at x, y [px]; a third mark of the scale replaces the first."""
@@ -60,15 +80,15 @@ class PhotoPicker(Card):
             raise ReadingError(
                 f"a point at {place[0]}, {place[1]} cannot be. Give two plain numbers of pixels", "photo picker"
             )
-        self.points[self.group].append(place)
-        if self.group == "scale":
+        self.points[self.edge.value].append(place)
+        if self.edge.value == "scale":
             self.points["scale"] = self.points["scale"][-2:]
         self._show()
 
     def remove(self):
         """Take the last point of this edge away."""
-        if self.points[self.group]:
-            self.points[self.group].pop()
+        if self.points[self.edge.value]:
+            self.points[self.edge.value].pop()
         self._show()
 
     def put(self, group, readings):
@@ -80,11 +100,13 @@ class PhotoPicker(Card):
         """The points of one edge as Readings of the kind "photo points" [px]; ReadingError where there are none."""
         if not self.points[group]:
             raise ReadingError(
-                f"there are no points on the {GROUPS[group]} yet. Move the crosshair on to it and add some",
+                f"there are no points on the {GROUPS[group].words} yet. Move the crosshair on to it and add some",
                 "photo picker",
             )
         x, y = np.array(self.points[group]).T
-        return Readings("photo points", {"x": x, "y": y}, {"x": PIXEL, "y": PIXEL}, f"points on the {GROUPS[group]}")
+        return Readings(
+            "photo points", {"x": x, "y": y}, {"x": PIXEL, "y": PIXEL}, f"points on the {GROUPS[group].words}"
+        )
 
     @property
     def scale(self):
@@ -100,21 +122,17 @@ class PhotoPicker(Card):
             self.readings(group), self.method.value, scale.value if scale else 1.0, "mm" if scale else PIXEL
         )
 
-    def offset(self, track_direction=(1, 0)):
-        """Where the recess lies against the ball, from both circles: an Offset, as of `against_ball`."""
-        return against_ball(self.circle("rim"), self.circle("ball"), track_direction)
-
     def _laid_out(self, distance):
         wide = {"layout": Layout(width="310px"), "style": {"description_width": "90px"}}
-        edges = [(words, group) for group, words in GROUPS.items()]
+        edges = [(edge.words, group) for group, edge in GROUPS.items()]
         ways = [("distances (geometric)", "geometric"), ("squares (algebraic)", "algebraic")]
         laid = "How the circle is laid through the points"
         self.edge = widgets.Dropdown(options=edges, description="Points on", tooltip="What points lie on", **wide)
         self.method = widgets.Dropdown(options=ways, description="Circle by", tooltip=laid, **wide)
         width, height = self.ground.width, self.ground.height
         x, y = next((placed[0] for placed in self.points.values() if placed), (width / 2, height / 2))
-        self.across = Num(Control("x", "Crosshair across, px", 0.0, float(width), 1.0), round(x), "", self._show)
-        self.down = Num(Control("y", "Crosshair down, px", 0.0, float(height), 1.0), round(y), "", self._show)
+        self.across = Num(Control("x", "Crosshair across, px", 0.0, float(width), 1.0, round(x)), self._show)
+        self.down = Num(Control("y", "Crosshair down, px", 0.0, float(height), 1.0, round(y)), self._show)
         self.distance = widgets.BoundedFloatText(
             distance or 0.0,
             min=0.0,
@@ -135,11 +153,7 @@ class PhotoPicker(Card):
         self.line = widgets.HTML(layout=Layout(min_height="84px", margin="0"))
         self.image = widgets.HTML(layout=Layout(margin="0"))
         left = [self.edge, self.across, self.down, buttons, self.magnifier, self.method, self.distance]
-        columns = [
-            widgets.VBox(left, layout=Layout(flex="0 0 322px", padding="4px 8px 0 0", overflow="hidden")),
-            widgets.VBox([self.line, self.image], layout=Layout(flex="1 1 480px", min_width="0")),
-        ]
-        return widgets.HBox(columns, layout=Layout(width="100%", flex_flow="row wrap"))
+        return beside(left, [self.line, self.image], "322px")
 
     def _show(self):
         """Fit, draw, say: the one way from the points to what is seen."""
@@ -155,17 +169,17 @@ class PhotoPicker(Card):
         else:
             sentences.append("No scale yet: mark two points of known distance, and everything comes in mm.")
         self.answer = " ".join([*sentences, *warnings])
-        calm = spoken(" ".join(sentences), "font-size:14px;line-height:1.45;max-width:770px")
+        calm = spoken(" ".join(sentences), ANSWER)
         self.line.value = calm + "".join(map(alert, warnings))
         cross, ground = (self.across.value, self.down.value), self.ground
         size = f"{'Photo' if ground.path else 'Plain ground'}, {ground.width} by {ground.height} pixels"
         alt = f"{size}, with the points and circles. {self.answer}"
-        self.image.value = view(ground, self.points, circles, cross, alt)
-        self.magnifier.value = lens(ground, self.points, circles, cross)
+        self.image.value = _view(ground, self.points, circles, cross, alt)
+        self.magnifier.value = _lens(ground, self.points, circles, cross)
 
     def _seen(self, group: str) -> tuple[str, str, tuple | None]:
         """(what the points of one edge give, a warning, circle in px of the file or None)."""
-        count, name = len(self.points[group]), GROUPS[group].capitalize()
+        count, name = len(self.points[group]), GROUPS[group].words.capitalize()
         if not count:
             return f"{name}: no points yet.", "", None
         if count < 3:
@@ -213,3 +227,103 @@ def _pairs(readings):
             "has points in mm. On a photo they are counted in px: name the columns x [px], y [px]", readings.source
         )
     return list(zip(readings["x"].tolist(), readings["y"].tolist(), strict=True))
+
+
+class Ground:
+    """What points are picked on: a photo from a file, or plain ground of a size [px]."""
+
+    def __init__(self, path=None, size=(960, 800)):
+        """path: of a PNG or JPG file; ReadingError for one that cannot be read as a picture."""
+        self.path, self._picture, self._shown = path, None, ""
+        if path is None:
+            self.width, self.height = size
+            return
+        try:
+            with PIL.Image.open(path) as picture:
+                self._picture = picture.convert("RGB")
+        except OSError:
+            found = "cannot be read as a picture" if Path(path).is_file() else "is not there"
+            raise ReadingError(f"{found}. Name a PNG or JPG file, such as readings/photo-a.png", str(path)) from None
+        self.width, self.height = self._picture.size
+        small = self._picture.copy()
+        small.thumbnail((_KEPT, _KEPT))
+        self._shown = _address(small)
+
+    def svg(self):
+        """The ground as SVG, in px of the file."""
+        width, height = self.width, self.height
+        if self._shown:
+            stretched = f'width="{width}" height="{height}" preserveAspectRatio="none"'
+            return f'<image {stretched} href="{self._shown}"/>'
+        step = width / 12
+        upright = "".join(f"M{i * step:.1f} 0V{height}" for i in range(1, 12))
+        level = "".join(f"M0 {i * step:.1f}H{width}" for i in range(1, int(height / step) + 1))
+        plain = f'<rect width="{width}" height="{height}" fill="white"/>'
+        return f'{plain}<path d="{upright}{level}" stroke="{GRID}" stroke-width="1"/>'
+
+    def near(self, x, y):
+        """What lies round a place, at the full fineness of the file, as SVG in px of the file."""
+        if self._picture is None:
+            return self.svg()
+        left, top = round(x) - _AROUND - 2, round(y) - _AROUND - 2
+        side = 2 * _AROUND + 4
+        crop = self._picture.crop((left, top, left + side, top + side))
+        return f'<image x="{left}" y="{top}" width="{side}" height="{side}" href="{_address(crop, "png")}"/>'
+
+
+def _view(ground, points, circles, cross, alt):
+    """The whole picture as HTML.
+
+    points: {group: [(x, y)]}; circles: {group: (x, y, radius)}; cross: (x, y), all in px of the file; alt: in words.
+    """
+    height = round(_WIDE * ground.height / ground.width)
+    shown = ground.svg() + _marks(ground, points, circles, cross, ground.width / _WIDE)
+    return _svg(f"0 0 {ground.width} {ground.height}", _WIDE, height, shown, alt)
+
+
+def _lens(ground, points, circles, cross):
+    """What lies round the crosshair, larger, as HTML."""
+    (x, y), side = cross, 2 * _AROUND
+    shown = ground.near(x, y) + _marks(ground, points, circles, cross, side / _LENS)
+    said = f"magnifier, {side} pixels wide, round the crosshair at {x:g}, {y:g}"
+    return _svg(f"{x - _AROUND:.2f} {y - _AROUND:.2f} {side} {side}", _LENS, _LENS, shown, said)
+
+
+def _marks(ground, points, circles, cross, pixel):
+    """Circles, points and crosshair; pixel: px of the file in one px of the screen."""
+    made = []
+    for group, (x, y, radius) in circles.items():
+        edge = GROUPS[group]
+        made.append(_edged(f'circle cx="{x:.2f}" cy="{y:.2f}" r="{radius:.2f}"', edge.colour, 1.8, edge.dash))
+    size = 4.5 * pixel
+    for group, placed in points.items():
+        edge = GROUPS[group]
+        for x, y in placed:
+            at = f'transform="translate({x:.2f} {y:.2f}) scale({size:.3f})"'
+            made.append(_edged(f'path d="M0 0{edge.mark}" {at}', edge.colour, 2.0))
+    x, y = cross
+    free = 5 * pixel  # the very place stays open
+    across = f"M0 {y:.2f}H{x - free:.2f}M{x + free:.2f} {y:.2f}H{ground.width}"
+    down = f"M{x:.2f} 0V{y - free:.2f}M{x:.2f} {y + free:.2f}V{ground.height}"
+    made.append(_edged(f'path d="{across}{down}"', INK, 1.2))
+    return "".join(made)
+
+
+def _edged(shape, colour, width, dash=""):
+    """A shape as a line so wide [px] on a white one twice as wide, on the screen whatever the scale."""
+    look = 'fill="none" vector-effect="non-scaling-stroke"'
+    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    ground = f'<{shape} {look} stroke="white" stroke-width="{2 * width}"/>'
+    return f'{ground}<{shape} {look} stroke="{colour}" stroke-width="{width}"{dashed}/>'
+
+
+def _svg(box, width, height, inside, alt):
+    look = f'width="{width}" height="{height}" style="max-width:100%;border:1px solid {GREY}"'
+    return f'<svg role="img" aria-label="{html.escape(alt)}" viewBox="{box}" {look}>{inside}</svg>'
+
+
+def _address(picture, kind="jpeg"):
+    """A picture as a data address."""
+    file = io.BytesIO()
+    picture.save(file, kind)
+    return f"data:image/{kind};base64,{base64.b64encode(file.getvalue()).decode()}"

@@ -1,21 +1,19 @@
 """The claim card: a claim, its assumptions as switches, and live the verdict, what decides and what flips it."""
 
-import base64
 import threading
 from concurrent.futures import Future, ThreadPoolExecutor
 
 import ipywidgets as widgets
-import numpy as np
 from ipywidgets import Layout
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from ..argue.breaking import Stopped, break_it
 from ..argue.judging import claims, judge
 from ..argue.scale import OPEN
 from ..argue.switches import SWITCHES
 from ..argue.verdict import Verdict
-from ..draw.card import Card, button, picture, spoken
-from ..draw.panel import png, small_png
+from ..draw.card import Card, beside, button, picture, spoken
+from ..draw.drawing import pixels_of
+from ..draw.panel import png, still_of
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_html
 from ..pages.post import picture_words, verdict_picture
@@ -61,11 +59,7 @@ class ClaimCard(Card):
         self.line = widgets.HTML(layout=Layout(min_height="150px", margin="0"))
         self.image, self.broken = widgets.HTML(layout=Layout(margin="0")), widgets.HTML()
         left = [self._rows, widgets.HBox(list(self.buttons.values())), self.broken]
-        columns = [
-            widgets.VBox(left, layout=Layout(flex="0 0 350px", padding="4px 10px 0 0")),
-            widgets.VBox([self.line, self.image], layout=Layout(flex="1 1 480px", min_width="0")),
-        ]
-        body = widgets.HBox(columns, layout=Layout(width="100%", flex_flow="row wrap"))
+        body = beside(left, [self.line, self.image], "350px")
         super().__init__([self.choose, body], layout=Layout(max_width="1000px"))
         self.add_class("detent-panel")
         self._choose()
@@ -77,7 +71,7 @@ class ClaimCard(Card):
 
     def _repr_mimebundle_(self, **kwargs):
         """The live card, and beside it its words and a still picture for a viewer without a kernel."""
-        still = {} if self._pixels is None else {"image/png": base64.b64encode(small_png(self._pixels)).decode()}
+        still = {} if self._pixels is None else still_of(self._pixels)
         return {**super()._repr_mimebundle_(**kwargs), "text/plain": f"{self!r}\n{self.answer}", **still}
 
     def switch(self, **options: str) -> None:
@@ -186,9 +180,7 @@ class ClaimCard(Card):
     def _draw(self):
         figure = verdict_picture(self.verdict)
         figure.set_dpi(_DPI)
-        canvas = FigureCanvasAgg(figure)
-        canvas.draw()
-        self._pixels, self.alt = np.array(canvas.buffer_rgba())[..., :3], picture_words(self.verdict)
+        self._pixels, self.alt = pixels_of(figure), picture_words(self.verdict)
         height, width = self._pixels.shape[:2]
         self.image.value = picture(png(self._pixels), self.alt, (width, height))
 

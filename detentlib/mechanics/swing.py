@@ -1,10 +1,13 @@
 """The whole swing, from the stop to open and back: who carries where, on what, and what it costs the hand."""
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
+from ..derivations.formulas import formulas
 from ..knife.parts import Knife
 from . import carry, limits, search
 from .lift import CHAMFER, EDGE, FLOOR, RIM, ROUND
@@ -56,6 +59,22 @@ class Swing:
         return f"<Swing: {len(self.stretches)} stretches, {self.work_opening:.1f} mJ to open, {self.lost:.1f} mJ lost in a cycle>"
 
 
+class Leaving(NamedTuple):
+    """A ball that leaves the tang while it carries.
+
+    ball; from angle_deg, where it reaches the edge, to until_deg, where it stops carrying; past: how far its axis has
+    gone beyond the edge by then [mm]; drop: how far the bar has come down at ball 1 [mm]; to: who carries then (−1 the
+    bar face, None where the blade is open first).
+    """
+
+    ball: int
+    angle_deg: float
+    until_deg: float
+    past: float
+    drop: float
+    to: int | None
+
+
 def swing(knife: Knife, elastic: bool = False) -> Swing:
     """Follow one Knife from the stop to its opening angle and back: a Swing.
 
@@ -77,6 +96,35 @@ def swing(knife: Knife, elastic: bool = False) -> Swing:
         tuple(each for each in stretches if each.from_deg > break_out and each.touch in (RIM, CHAMFER, FLOOR, ROUND)),
         {each.carrier: each for each in stretches if each.touch == EDGE},
     )
+
+
+def leavings(knife: Knife, swung: Swing) -> list[Leaving]:
+    """Every Leaving of a Knife in its Swing, in the order of the swing."""
+    found, run = [], swung.opening
+    for i, stretch in enumerate(swung.stretches):
+        if stretch.touch != EDGE:
+            continue
+        ball, at = knife.balls[stretch.carrier], stretch.to_deg
+        aside = np.interp(at, run.angle_deg, run.side[:, stretch.carrier])
+        past = formulas["L7"](
+            theta=math.radians(at) - aside / ball.track_radius,
+            run_off=math.radians(ball.run_off_deg),
+            track_radius=ball.track_radius,
+            ball_radius=ball.radius,
+            edge=math.radians(ball.edge_deg),
+        ).past
+        after = next(iter(swung.stretches[i + 1 :]), None)
+        low, to = (after.gap_from, after.carrier) if after else (stretch.gap_to, None)
+        found.append(Leaving(stretch.carrier, stretch.from_deg, at, past, stretch.gap_from - low, to))
+    return found
+
+
+def loads_in(swung: Swing, stretch: Stretch) -> tuple[float, float]:
+    """Least and greatest load [N] of the carrying ball in a Stretch of a Swing."""
+    run = swung.opening
+    inside = (run.angle_deg >= stretch.from_deg) & (run.angle_deg <= stretch.to_deg) & (run.carrier == stretch.carrier)
+    loads = run.load[inside, stretch.carrier]
+    return float(loads.min()), float(loads.max())
 
 
 def work_to_open(knife: Knife) -> float:

@@ -1,25 +1,21 @@
 """The track map: the tang on its face, to scale, with what each ball does to it on the way round; prints true to size."""
 
-import base64
 import textwrap
 from pathlib import Path
 
-import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.lines import Line2D
 from matplotlib.patches import FancyArrowPatch
 
-from ..draw.drawing import BALLS, GREY, INK, SMALL, STYLES, TEXT
-from ..draw.panel import small_png
+from ..draw.drawing import BALLS, GREY, INK, SMALL, STYLES, TEXT, pixels_of
+from ..draw.panel import still_of
 from ..draw.plan import BEARING, around, bare, svg_figure, svg_text
-from ..draw.swing_story import leavings, told
 from ..draw.tang_face import TangFace, bearing_of, draw_balls, on_tang, recess_middle, tang_radius
 from ..files.writing import write_file
 from ..knife.parts import Knife
 from ..knife.plain import in_picture
 from ..knife.units import both
 from ..mechanics.carry import bearing
-from ..mechanics.swing import swing
+from ..mechanics.swing import leavings, loads_in, swing
 from ..say.measure import MM
 
 SCALE = 6.0  # fits A4 and Letter, upright
@@ -37,7 +33,7 @@ class TrackMap:
     def __init__(self, knife, scale=SCALE):
         """Follow the knife through its swing; KnifeError for one that cannot work."""
         self.knife, self.scale, self._swing = knife, scale, swing(knife)
-        self.words = (*told(knife, self._swing, MM), *_notes(knife, self._swing))
+        self.words = (*_told(self._swing), *_notes(knife, self._swing))
         self.svg = svg_text(self.figure(), f"Track map of {knife.title}", " ".join(self.words))
 
     def __repr__(self):
@@ -45,10 +41,7 @@ class TrackMap:
 
     def _repr_mimebundle_(self, **kwargs):
         """A still for a notebook, without the words, which `words` has."""
-        canvas = FigureCanvasAgg(self.figure(worded=False))
-        canvas.draw()
-        still = small_png(np.array(canvas.buffer_rgba())[..., :3])
-        return {"text/plain": repr(self), "image/png": base64.b64encode(still).decode()}
+        return {"text/plain": repr(self), **still_of(pixels_of(self.figure(worded=False)))}
 
     def save(self, path, replace=False):
         """Write the SVG to a file; KnifeError like `write_file`, also for a file that is there, unless replace is True."""
@@ -107,6 +100,18 @@ def track_map(knife: Knife, path: str | Path | None = None, scale: float = SCALE
     if path is not None:
         drawn.save(path, replace)
     return drawn
+
+
+def _told(swung):
+    """What touches where, a sentence for each Stretch of the swing."""
+    lines = []
+    for stretch in swung.stretches:
+        said = f"{stretch.from_deg:.2f}° to {stretch.to_deg:.2f}°: {stretch.touching}"
+        if stretch.carrier >= 0 and not stretch.shared:
+            low, high = (MM.short(load, "N") for load in loads_in(swung, stretch))
+            said += f", {low}" if low == high else f", {low} to {high}"
+        lines.append(said)
+    return lines
 
 
 def _notes(knife, swung):

@@ -20,7 +20,7 @@ def one_spring():
     figure = svg_figure(7.7, 2.0)
     view = SideView(figure.add_axes((0.005, 0.01, 0.99, 0.98)), knife, 1.5 / felt.rest_load)
     view.draw(knife, story.seat(0), felt.rest_load / felt.rate, MM)
-    view.scale_bar(MM)
+    view.scale_bars(MM)
     ax, half, face = view.ax, bar.relief_length / 2, -story.seat(0).gap
     under, thin, low = face - bar.thickness, face - bar.relief_thickness, face - bar.thickness - 2.8
     view.names[2].set_text("")

@@ -1,6 +1,6 @@
 """The drawing of notebook 06, drawn from the demo knives; entered in the table of every.py."""
 
-from ...draw.drawing import BALLS, GREY, INK, SMALL, TEXT
+from ...draw.drawing import BALLS, GREY, SMALL, TEXT, scale_bar
 from ...draw.plan import bare, svg_figure
 from ...draw.tang_face import TangFace, draw_balls, recess_middle, tang_radius
 from ...files.demo import demo
@@ -23,7 +23,7 @@ def track_map():
             ends = knife.balls[i].run_off_deg
             place = (0.78 * top, -0.39 * top - 0.15 * i * top)
             whole.text(*place, f"run-off {i + 1}: {ends:.0f}°", size=SMALL, color=BALLS[i], ha="right", va="center")
-        _bar(whole, (-1.33 * top, -0.52 * top), 5.0)
+        scale_bar(whole, -1.33 * top, -0.52 * top, 5.0, "5 mm", 0.5)
         for i in range(2):
             near = figure.add_axes((left + 0.03 + 0.24 * i, 0.06, 0.2, 0.29))
             _drawn(near, knife, swung)
@@ -37,11 +37,6 @@ def track_map():
 def _drawn(ax, knife, swung):
     TangFace(ax, len(knife.balls)).draw(knife, swung)
     draw_balls(ax, knife, filled=False)
-
-
-def _bar(ax, at, length):
-    ax.plot([at[0], at[0] + length], [at[1]] * 2, color=INK, lw=2.5, solid_capstyle="butt")
-    ax.text(at[0] + length + 0.5, at[1], f"{length:g} mm", size=SMALL, va="center")
 
 
 SWING = {"track-map": track_map}

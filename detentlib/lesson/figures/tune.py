@@ -4,7 +4,7 @@ from functools import cache
 
 import numpy as np
 
-from ...draw.drawing import BALLS, GREY, GRID, INK, PUSH, SMALL, STYLES, TEXT, unit_axis
+from ...draw.drawing import BALLS, GREY, INK, PUSH, SMALL, STYLES, TEXT, plain, unit_axis
 from ...draw.plan import svg_figure
 from ...files.demo import demo
 from ...knife.parts import BALL_FIELDS
@@ -40,9 +40,7 @@ def threshold_smear():
     ax = figure.add_axes((0.085, 0.135, 0.9, 0.845))
     ends, tops = (0.0, 2 * middle), (8.0, 13.9)
     ax.set(xlim=ends, ylim=tops)
-    ax.grid(color=GRID, lw=0.8)
-    ax.tick_params(labelsize=SMALL)
-    ax.spines[["top", "right"]].set_visible(False)
+    plain(ax)
     for which, colour, marker, size in ((~second, BALLS[0], "o", 3.5), (second, BALLS[1], "x", 4.5)):
         ax.plot(lead[which], force[which], marker, color=colour, ms=size, mfc="none", mew=0.9)
     for low, high in ((ends[0], middle - 1e-4), (middle + 1e-4, ends[1])):

@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.patches import Arc, Circle, PathPatch, Rectangle
 
 from ...derivations.formulas import formulas
-from ...draw.drawing import BALLS, CONE, ENVELOPE, GREY, GRID, INK, OPENING, SMALL, STEEL, STYLES, TANG, TEXT, unit_axis
+from ...draw.drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, SMALL, STEEL, STYLES, TANG, TEXT, plain, unit_axis
 from ...draw.plan import bare, dimension, svg_figure
 from ...draw.section import tang_path
 from ...draw.story import Story
@@ -232,10 +232,8 @@ def handover():
 
 def _finish(ax, across, across_unit, up, up_unit):
     """Labels, ticks and grid of a plot in the text."""
-    ax.grid(color=GRID, lw=0.8)
+    plain(ax)
     ax.set_axisbelow(True)
-    ax.tick_params(labelsize=SMALL)
-    ax.spines[["top", "right"]].set_visible(False)
     unit_axis(ax.xaxis, ax.get_xlim(), f"{across}, {across_unit}", "", MM, 6)
     unit_axis(ax.yaxis, ax.get_ylim(), f"{up}, {up_unit}", "", MM)
 

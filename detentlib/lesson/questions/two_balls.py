@@ -2,13 +2,12 @@
 
 import math
 
-from ...draw.swing_story import leavings, loads_in
 from ...files.demo import demo
 from ...knife.units import both, convert
 from ...mechanics.feel import feel
 from ...mechanics.lift import FLAT, RIM, ROUND
 from ...mechanics.strength import DENT, contact_marks
-from ...mechanics.swing import swing
+from ...mechanics.swing import leavings, loads_in, swing
 from ...say.working import Worked, angle_of, by_formula, product, quotient, total
 from ...tune.moves import with_one_ball
 from ...tune.pair import PRESS, sharing_band, squashing, with_second_ball
