@@ -138,7 +138,7 @@ def test_a_picture_carries_its_words():
 
 def test_save_keeps_what_is_there_when_it_fails(tmp_path):
     with pytest.raises(dl.KnifeError):
-        save(tmp_path, "text")
+        save(tmp_path, lambda: "text")
     must_end("page.HTML", ".html")
 
 

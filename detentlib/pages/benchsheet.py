@@ -31,7 +31,7 @@ def bench_sheet(knife: Knife, path: str | Path, replace: bool = False) -> str | 
     that `read_readings` knows; how to hold the instruments; and the cautions. replace: True writes it over a file that is
     there. Raises KnifeError like `write_file`.
     """
-    save(path, sheet_html(knife), replace)
+    save(path, lambda: sheet_html(knife), replace)
     return path
 
 

@@ -50,7 +50,7 @@ def handout(knife: Knife, path: str | Path, answers: bool = True, replace: bool 
 
     Raises KnifeError for a knife that cannot work, and like `write_file`.
     """
-    save(path, handout_page(knife, answers), replace)
+    save(path, lambda: handout_page(knife, answers), replace)
 
 
 def handout_page(knife: Knife, answers: bool = True) -> str:

@@ -91,7 +91,7 @@ def live_sheet(knife: Knife, path: str | Path, replace: bool = False) -> None:
     if problems:
         raise KnifeError(problems, knife.title)
     pair = knife if len(knife.balls) > 1 else with_second_ball(knife)
-    paper.save(path, page(knife, pair), replace)
+    paper.save(path, lambda: page(knife, pair), replace)
 
 
 def page(knife: Knife, pair: Knife) -> str:

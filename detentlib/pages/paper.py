@@ -1,6 +1,7 @@
 """Printed pages: one self-contained HTML file that asks for nothing outside, prints on A4 and Letter, and reads in black and white."""
 
 import base64
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
@@ -9,11 +10,12 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from ..draw.plan import svg_text
-from ..files.writing import write_file
+from ..files.writing import checked_place, write_file
 from ..knife.plain import in_html as text
 from ..knife.plain import in_markdown
 
 _INCH = 25.4
+_ENDINGS = (".html", ".htm")
 
 
 def page(title: str, body: str, style: str = "") -> str:
@@ -87,6 +89,11 @@ def bullets(sentences) -> str:
     return f"<ul>{''.join(f'<li>{text(said)}</li>' for said in sentences)}</ul>"
 
 
-def save(path: str | Path, page: str, replace: bool = False) -> None:
-    """Write a page of HTML; KnifeError like `write_file` where a file is there already and replace is not True, or it cannot be written."""
-    write_file(path, page, ".html", ".htm", replace=replace)
+def save(path: str | Path, made: Callable[[], str], replace: bool = False) -> None:
+    """Write the page of HTML that `made` gives.
+
+    KnifeError like `write_file` where a file is there already and replace is not True, or it cannot be written: before
+    the page is worked out, which takes a while.
+    """
+    checked_place(path, *_ENDINGS, replace=replace)
+    write_file(path, made(), *_ENDINGS, replace=replace)

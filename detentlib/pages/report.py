@@ -37,7 +37,7 @@ class Report:
         if path is None:
             print('No page written yet. Give a name, such as "report.html".')
             return
-        paper.save(path, self.html(), replace)
+        paper.save(path, self.html, replace)
         print(f"{Path(path).name} written.")
 
 

@@ -39,7 +39,7 @@ class AnswerSheet:
 
     def save(self, path: str | Path, replace: bool = False) -> None:
         """Write the page to a file; KnifeError like `write_file`, also for one that is there, unless replace=True."""
-        paper.save(path, self.html(), replace)
+        paper.save(path, self.html, replace)
 
     def _answered(self, asked: Question | LetterQuestion) -> str:
         return f" **{_result(asked)}**" if self.answers else ""
