@@ -35,6 +35,7 @@ _ROOMS = {
     "level_place": "tune.statics",
     "options": "tune.options",
     "tolerance": "tune.tolerance",
+    "batch_of": "tune.batch",
     "track_map": "pages.trackmap",
     "handout": "pages.handout",
     "template": "pages.template",

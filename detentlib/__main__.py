@@ -25,6 +25,7 @@ for example:
   python -m detentlib judge my-knife.toml
   python -m detentlib judge my-knife.toml doubles
   python -m detentlib post my-knife.toml doubles my-argument
+  python -m detentlib batch pulls.csv my-knife.toml --window "11 N to 13 N"
   python -m detentlib handout my-knife.toml my-knife.html
   python -m detentlib handout my-knife.toml to-fill-in.html --blank
   python -m detentlib template my-knife.toml my-knife.pdf --scale 30
@@ -83,6 +84,12 @@ def _words():
     posted.add_argument("claim", metavar="CLAIM", nargs="?", help=f"{_CLAIM}; {_FIRST}, if left out")
     _writes(posted, "the name of the files to write, without an ending")
     posted.add_argument("--by", default="", metavar="NAME", help="who claimed it, as the page shall name them")
+    said = "say what pulls of many knives tell: mean, spread, odd ones, those outside a window, and what may be behind it"
+    pulls = ("pulls", "PULLS", "the pulls (.csv): columns knife and opening [N], and letting back [N] if it was pulled")
+    batch = command("batch", _batch, said, 'pulls.csv my-knife.toml --window "11 N to 13 N"', pulls)
+    batch.add_argument("knife", metavar="KNIFE", nargs="?", help="the knife that they were meant to be")
+    wanted = 'what the opening pull should be, such as "11 N to 13 N", "2.5 to 3 lbf" or "at least 11 N"'
+    batch.add_argument("--window", metavar="WINDOW", help=wanted)
     said = "write a page with live numbers, which works in a browser without anything else"
     sheet = command("sheet", _sheet, said, "my-knife.toml my-sheet.html")
     _writes(sheet, "the file to write, ending in .html")
@@ -175,6 +182,17 @@ def _tell(*lines):
     from .say.working import tell
 
     tell(*lines)
+
+
+def _batch(asked):
+    from .tune.batch import batch_of
+
+    knife = read_knife(asked.knife) if asked.knife else None
+    for table in batch_of(read_readings(asked.pulls), knife, asked.window).tables():
+        print(table._replace(notes=()).text())
+        _tell(*table.notes)
+        print()
+    return FINE
 
 
 def _sheet(asked):

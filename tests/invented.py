@@ -9,15 +9,17 @@ from functools import cache
 
 import numpy as np
 
+import detentlib as dl
 from detentlib.files.writing import write_file
 from detentlib.measure.readings import KINDS, PIXEL, readings_from_text
 from tests.invented_photo import OVAL, PIXELS_PER_MM, SEAT, photo
 from tests.knives import CARDS, FOLDER
-from tests.readings_made import Hand, seen
+from tests.readings_made import FORCE, Hand, seen
 
 READINGS = FOLDER.parent / "readings"
 EDGE = 0.008  # mm, by which every rim is rounded
 FAULTS = {"zero": 0.2, "shake": 0.25, "drift": 0.5, "steps": (0.5, 0.0), "stick_slip": 0.02, "gauge": 0.2}
+PATTERN, PULLS = 12, 3  # knives, pulls of each
 FAR = np.arange(150.0, 178.5, 0.5)
 
 
@@ -48,8 +50,19 @@ def files():
         "photo-ball-a.csv": _points(
             "Pellowfen A, edge of the ball, second photo laid over the first by pivot and stop", _hand(25).edge(ball.radius, OVAL, beside)
         ),
+        "batch-pellowfen-a.csv": _batch(),
         "photo-rim-worn.csv": _points("a worn rim of which only a short arc is left", _hand(26).edge(*rim, (-35.0, 35.0), 12)),
     }
+
+
+def _batch():
+    """Twelve knives of one pattern as a shop makes them, three pulls each; the eighth came back from the wash without oil."""
+    made = dl.tolerance(CARDS["A"], n=PATTERN, seed=41, made=True).values("gauge_break_force")
+    dry = dl.feel(CARDS["A"].replace({"friction.rim": 0.28})).gauge_break_force
+    true = np.where(np.arange(PATTERN) == 7, dry, made[:PATTERN])
+    pulls = np.random.default_rng(41).normal(np.repeat(true, PULLS), FORCE)
+    rows = [f"A{i // PULLS + 1:02},{pull:.2f}" for i, pull in enumerate(pulls)]
+    return _lines("twelve knives made to the card of Pellowfen A", KINDS["batch"].columns, rows)
 
 
 def _hand(seed, **more):
@@ -66,8 +79,12 @@ def _points(what, points):
 
 def _table(what, units, rows, places):
     lines = [",".join(f"{value:.{digits}f}" for value, digits in zip(row, places, strict=True)) for row in rows]
+    return _lines(what, [f"{name} [{unit}]" for name, unit in units.items()], lines)
+
+
+def _lines(what, columns, lines):
     head = f"# invented readings, made by a simulator with the faults of a bench and a fixed seed: {what}"
-    text = "\n".join([head, ",".join(f"{name} [{unit}]" for name, unit in units.items()), *lines, ""])
+    text = "\n".join([head, ",".join(columns), *lines, ""])
     readings_from_text(text)
     return text
 

@@ -1,6 +1,8 @@
 """The commands: each does what it says, a file in the way stays, and what is wrong is said with its exit code."""
 
 import re
+import shlex
+import shutil
 import subprocess
 import sys
 
@@ -15,7 +17,7 @@ from tests.knives import CARDS, FOLDER
 CARD, KNIFE = CARDS["A"], str(FOLDER / "pellowfen-a.toml")
 READINGS = FOLDER.parent / "readings"
 NOT_UNDERSTOOD = [(), ("frobnicate",), ("report",), ("handout", KNIFE), ("template", KNIFE, "x.pdf", "--scale", "big"), ("report", KNIFE, "--loud")]
-COMMANDS = {"check", "report", "judge", "post", "handout", "template", "sheet"}
+COMMANDS = {"check", "report", "judge", "post", "batch", "handout", "template", "sheet"}
 WRITING = {"handout": "page.html", "template": "page.pdf", "sheet": "page.html"}
 
 
@@ -155,14 +157,15 @@ def test_help_shows_every_command_with_an_example_that_works_as_written(capsys, 
     assert (code, wrong) == (0, "")
     monkeypatch.chdir(tmp_path)
     dl.write_knife(CARD, "my-knife.toml")
+    shutil.copy(READINGS / "batch-pellowfen-a.csv", "pulls.csv")
     examples = re.findall(r"^  python -m detentlib (.*)$", said, re.M)
     assert {example.split()[0] for example in examples} == COMMANDS
     for example in examples:
-        assert _ran(capsys, *example.split())[0] == 0, example
+        assert _ran(capsys, *shlex.split(example))[0] == 0, example
     for command in COMMANDS:
         code, said, _ = _ran(capsys, command, "--help")
         assert code == 0
-        assert f"python -m detentlib {command} my-knife.toml" in said
+        assert f"python -m detentlib {command} " in said.partition("for example:")[2]
 
 
 def test_it_runs_from_a_terminal_that_has_no_plus_minus(root):

@@ -5,7 +5,7 @@ from ipywidgets import Layout
 
 from ..draw.card import Card, alert, button, spoken
 from ..knife.plain import true_minus
-from ..measure.readings import KINDS, OfLine, ReadingError, Readings, readings_from_rows, readings_from_text
+from ..measure.readings import KINDS, NAME, OfLine, ReadingError, Readings, readings_from_rows, readings_from_text
 
 _WIDE = Layout(max_width="1000px")
 _NOTHING_PASTED = "Nothing pasted yet."
@@ -22,8 +22,11 @@ def in_words(readings: Readings) -> str:
     """
     parts = [f"{len(readings)} row{'s' * (len(readings) != 1)}"]
     for name, column in readings.columns.items():
-        low, high = (true_minus(f"{end:.5g}") for end in (column.min(), column.max()))
         unit = readings.units[name]
+        if unit == NAME:
+            parts.append(f"{name}: {len(set(column.tolist()))} names")
+            continue
+        low, high = (true_minus(f"{end:.5g}") for end in (column.min(), column.max()))
         parts.append(f"{name} {low} to {high}{'°' if unit == 'deg' else f' {unit}'}")
     remarks = f" Remarks: {'; '.join(readings.remarks)}." if readings.remarks else ""
     return f"Read: {readings.kind}, {'; '.join(parts)}.{remarks}"

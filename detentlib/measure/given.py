@@ -8,7 +8,7 @@ import numpy as np
 from ..knife.checks import no_size, number_problem, refuse, short
 from ..knife.parts import given_knife as given_knife
 from .arcs import CLEARLY
-from .readings import KINDS, ReadingError, Readings
+from .readings import KINDS, NAME, ReadingError, Readings
 from .value import Value
 
 ATTITUDE = "tilt of the pivot axis from upright"
@@ -62,8 +62,11 @@ def given_readings(readings, kinds, wanted):
     if missing:
         raise ReadingError(f"has no column {', '.join(map(repr, missing))}", readings.source)
     count = np.size(readings.columns[next(iter(KINDS[readings.kind].must))])
-    for name in KINDS[readings.kind].must:
-        _given_column(name, readings.columns[name], count, readings.source)
+    kind = KINDS[readings.kind]
+    for name, unit in (kind.must | kind.may).items():
+        if name in readings.columns:
+            check = _given_names if unit == NAME else _given_column
+            check(name, readings.columns[name], count, readings.source)
 
 
 def given_angles(angle, angle_doubt, source):
@@ -93,6 +96,11 @@ def given_places(name, given):
 
 def _is_row(given):
     return isinstance(given, (list, tuple)) or (isinstance(given, np.ndarray) and given.ndim > 0)
+
+
+def _given_names(name, column, count, source):
+    if not isinstance(column, np.ndarray) or column.ndim != 1 or column.dtype.kind != "U" or not all(column):
+        raise ReadingError(f"the column {name!r} is no row of names: {short(column)}", source)
 
 
 def _given_column(name, column, count, source):

@@ -17,6 +17,7 @@ import numpy as np
 from ..knife.units import UnitError, check_unit, convert, quantity
 
 PIXEL = "px"
+NAME = "name"  # in place of a unit: the column holds names, not numbers
 
 
 class Kind(NamedTuple):
@@ -41,8 +42,10 @@ KINDS = {
     "force trace": Kind({"angle": "deg", "force": "N"}, {}, ("angle [deg]", "force [N]")),
     "photo points": Kind({"x": "mm", "y": "mm"}, {}, ("x [px]", "y [px]")),
     "repeats": Kind({"reading": "mm"}, {}, ("reading [mm]",)),
+    "batch": Kind({"knife": NAME, "opening": "N"}, {"letting back": "N"}, ("knife", "opening [N]")),
 }
 _KNOWN = sorted({name for kind in KINDS.values() for name in (*kind.must, *kind.may)})
+_NAMES = sorted({name for kind in KINDS.values() for name, unit in kind.must.items() if unit == NAME})
 _HEADER = re.compile(r"\s*(?P<name>[^\[\](){},]*?)\s*[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]\s*")
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+")
 _SHOWN = 20
@@ -74,7 +77,10 @@ class ReadingError(ValueError):
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Readings:
-    """Readings of one kind: columns {name: array [n]} in mm, N or degrees (photo points may be in px); remarks as read."""
+    """Readings of one kind: columns {name: array [n]} in mm, N or degrees, or of names; remarks as read.
+
+    Photo points may be in px.
+    """
 
     kind: str
     columns: dict
@@ -142,11 +148,11 @@ def readings_from_text(text, source="pasted text"):
         rows = full
     if not rows:
         raise ReadingError("has a header but no rows of readings", source)
-    commas = _all_commas(rows)
-    if commas:
-        rows = [(number, [cell.replace(",", ".") for cell in cells]) for number, cells in rows]
-        remarks += ("decimal commas were read as decimal points",)
     kept = {name: unit if unit == PIXEL else wanted[name] for name, unit in zip(names, units, strict=True)}
+    of_names = [place for place, unit in enumerate(kept.values()) if unit == NAME]
+    if _all_commas(rows, of_names):
+        rows = [(number, _with_points(cells, of_names)) for number, cells in rows]
+        remarks += ("decimal commas were read as decimal points",)
     columns = _numbers(rows, list(zip(names, units, kept.values(), strict=True)), mark, source)
     return Readings(kind, dict(zip(names, columns, strict=True)), kept, source, remarks)
 
@@ -184,6 +190,13 @@ def _header(number, line, mark, source):
     names, units, found = [], [], []
     for cell in _cells(line, mark):
         match = _HEADER.fullmatch(cell)
+        plain = " ".join((match["name"] if match else cell).lower().split())
+        if plain in _NAMES:
+            names.append(plain)
+            units.append(NAME)
+            if match:
+                found.append(OfLine(number, f"column {cell!r} holds names, which have no unit. Write {plain}"))
+            continue
         if not match:
             if re.fullmatch(r"[\s\d.,+-]+", cell):
                 raise ReadingError(
@@ -194,7 +207,7 @@ def _header(number, line, mark, source):
             else:
                 found.append(OfLine(number, "a column has no name. Name it with its unit, or take out the mark that parts it from the others"))
             continue
-        name, unit = " ".join(match["name"].lower().split()), match["unit"]
+        name, unit = plain, match["unit"]
         wanted = {kind.must.get(name) or kind.may.get(name) for kind in KINDS.values()} - {None}
         if not wanted:
             near = difflib.get_close_matches(name, _KNOWN, 1, 0.5)
@@ -231,10 +244,17 @@ def _kind(names, source):
     raise ReadingError(f"the columns {', '.join(names)} make no kind of readings. Known: {known}", source)
 
 
-def _all_commas(rows):
-    """True where numbers are written with decimal commas throughout: some have a comma, none a point."""
-    cells = [cell for _, row in rows for cell in row]
+def _all_commas(rows, of_names):
+    """True where numbers are written with decimal commas throughout: some have a comma, none a point.
+
+    of_names: places of the columns that hold names, which do not count.
+    """
+    cells = [cell for _, row in rows for place, cell in enumerate(row) if place not in of_names]
     return any(_DECIMAL_COMMA.fullmatch(cell) for cell in cells) and not any("." in cell for cell in cells)
+
+
+def _with_points(cells, of_names):
+    return [cell if place in of_names else cell.replace(",", ".") for place, cell in enumerate(cells)]
 
 
 def _numbers(rows, header, mark, source):
@@ -242,15 +262,9 @@ def _numbers(rows, header, mark, source):
 
     header: (name, unit, unit it is kept in) of each column.
     """
-    try:
-        table = np.array([cells for _, cells in rows], float)
-        if table.shape[1] == len(header):
-            with np.errstate(over="ignore", invalid="ignore"):
-                columns = [column if unit == kept else convert(column, unit, kept) for column, (_, unit, kept) in zip(table.T, header, strict=True)]
-            if np.all(np.isfinite(columns)):
-                return columns
-    except ValueError:
-        pass
+    columns = None if any(kept == NAME for *_, kept in header) else _at_once(rows, header)
+    if columns is not None:
+        return columns
     found, table = [], []
     for number, cells in rows:
         values = []
@@ -264,17 +278,38 @@ def _numbers(rows, header, mark, source):
             continue
         for (name, unit, kept), cell in zip(header, cells, strict=True):
             try:
-                values.append(_pixels(cell) if unit == PIXEL else _cell(cell, unit, kept))
+                values.append(_READ.get(unit, _quantity)(cell, unit, kept))
             except UnitError as error:
                 said = "cell" if not cell else f"{cell!r}"
                 found.append(OfLine(number, f"{name} {said} {error.wrong}. {error.cure}"))
         table.append(values)
     if found:
         raise ReadingError(found, source)
-    return list(np.array(table, float).T)
+    columns = zip(zip(*table, strict=True), header, strict=True)
+    return [np.array(column, str if kept == NAME else float) for column, (*_, kept) in columns]
 
 
-def _cell(cell, unit, kept):
+def _at_once(rows, header):
+    """The same where every cell is a plain number, else None."""
+    try:
+        table = np.array([cells for _, cells in rows], float)
+    except ValueError:
+        return None
+    if table.shape[1] != len(header):
+        return None
+    with np.errstate(over="ignore", invalid="ignore"):
+        columns = [column if unit == kept else convert(column, unit, kept) for column, (_, unit, kept) in zip(table.T, header, strict=True)]
+    return columns if np.all(np.isfinite(columns)) else None
+
+
+def _name(cell, *_):
+    """The name of a knife."""
+    if not cell:
+        raise UnitError(cell, "is empty", "Write which knife it is, in every row.")
+    return cell
+
+
+def _quantity(cell, unit, kept):
     """A plain number, or a quantity with a unit of its own, in the unit that is kept."""
     try:
         value = float(cell)
@@ -291,7 +326,7 @@ def _cell(cell, unit, kept):
     return value
 
 
-def _pixels(cell):
+def _pixels(cell, *_):
     try:
         value = float(cell)
     except ValueError:
@@ -299,3 +334,6 @@ def _pixels(cell):
     if not math.isfinite(value):
         raise UnitError(cell, "is not a number of pixels", "Write a plain number.")
     return value
+
+
+_READ = {PIXEL: _pixels, NAME: _name}  # what reads a cell, by the unit of its column; a quantity else

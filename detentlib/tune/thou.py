@@ -102,19 +102,24 @@ class PerThou(Tabled):
                 return row
         raise KeyError(f"{key!r}: take one of {', '.join(row.key for row in self.rows)}")
 
-    def _table(self):
-        shown = [name for name in _SHOWN if any(name in row.effects for row in self.rows)]
+    def table(self, results=_SHOWN) -> Table:
+        """The Table of what each step does to these results; names of many.RESULTS."""
+        shown = [name for name in results if any(name in row.effects for row in self.rows)]
         heads = ("step", "cost", *(RESULTS[name].words for name in shown), "on the way")
         rows = [(row.words, row.cost, *(_cell(row.effects.get(name), RESULTS[name].unit) for name in shown), row.told()) for row in self.rows]
         now = next((row.effects for row in self.rows if row.effects), {})
         values = ", ".join(f"{RESULTS[name].words} {both(now[name].before, RESULTS[name].unit)}" for name in shown if name in now)
+        alone = "" if any(name.startswith("gauge") for name in shown) else "; the detent alone"
         notes = (
             f"Now: {values}.",
-            "Exact differences of the changed knife; the detent alone. ±: the same knife before and after, drawn from the ± of its card. "
+            f"Exact differences of the changed knife{alone}. ±: the same knife before and after, drawn from the ± of its card. "
             "Steps that can be undone stand first. "
             f"Metal that is cut away and a ball that is pressed in do not come back. {PIN_TOO}",
         )
         return Table(f"{self.title}: what {both(self.length, 'mm')} does", heads, tuple(rows), notes)
+
+    def _table(self):
+        return self.table()
 
 
 def per_thou(knife, length=THOU):

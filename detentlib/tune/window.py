@@ -2,6 +2,7 @@
 
 import difflib
 import math
+import re
 from typing import NamedTuple
 
 import numpy as np
@@ -32,10 +33,13 @@ class Edge(NamedTuple):
 def read_window(window, knife=None):
     """Edges of a window {result: (least, most)}; None where there is no such edge, text such as "2 lbf" counts.
 
+    Both ends may be one text: "2 to 3 lbf", "at least 8 N", "at most 10 N".
     knife: the one it is for, so that a number it does not give is refused here. Raises KnifeError with every problem.
 
     >>> [str(edge) for edge in read_window({"break_force": (8, "10 N"), "barrier": (3, None)})]
     ['break force at least 8.000 N (1.80 lbf)', 'break force at most 10.00 N (2.25 lbf)', 'barrier at least 3.000 mJ']
+    >>> [round(edge.at, 3) for edge in read_window({"break_force": "2 to 3 lbf"})]
+    [8.896, 13.345]
     """
     edges, found = [], []
     for result, ends in window.items():
@@ -47,7 +51,7 @@ def read_window(window, knife=None):
         try:
             edges += _edges(result, ends)
         except (UnitError, ValueError, TypeError) as error:
-            found.append(Problem(f"window {result}", repr(ends), str(error), "", "Give (least, most), None where there is no such edge."))
+            found.append(Problem(f"window {result}", repr(ends), str(error), "", _CURE))
     if not found and not edges:
         found.append(Problem("window", "", "it has no edge", "Every knife would do.", 'Give at least one, such as {"break_force": (8, 10)}.'))
     if knife is not None:
@@ -63,8 +67,24 @@ def inside(edges: tuple, found: Felt) -> np.ndarray:
     return np.logical_and.reduce([*(edge.room(found.values) >= 0 for edge in edges), *given])
 
 
+_CURE = 'Give (least, most), None where there is no such edge, or a text such as "8 N to 10 N" or "at least 8 N".'
+_NUMBER = re.compile(r"[\d\s.,/+-]+")
+_ENDS = re.compile(r"at least (?P<least>.+)|at most (?P<most>.+)|(?P<low>.+?) to (?P<high>.+)")
+
+
+def _ends_of(text):
+    """(least, most) of a window in words; a unit that stands behind both counts for both."""
+    match = _ENDS.fullmatch(" ".join(text.split()))
+    if not match:
+        raise ValueError("is no window")
+    low, high = match["least"] or match["low"], match["most"] or match["high"]
+    if match["low"] and _NUMBER.fullmatch(low):
+        low += _NUMBER.sub("", high, count=1)
+    return low, high
+
+
 def _edges(result, ends):
-    low, high = ends
+    low, high = _ends_of(ends) if isinstance(ends, str) else ends
     unit = RESULTS[result].unit
     low, high = (None if end is None else quantity(end, unit).value for end in (low, high))
     if low is not None and high is not None and low > high:

@@ -1,0 +1,374 @@
+"""A batch as pulled: how many knives, mean and spread with their ±, the odd ones, those outside a window, what may have spread them."""
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..doubt.draws import SCREEN, SURE, Interval
+from ..knife.checks import show
+from ..knife.parts import Knife, spec
+from ..knife.units import both, with_inches
+from ..measure.given import given_knife, given_readings
+from ..measure.readings import ReadingError, Readings
+from ..measure.value import Value, coverage_factor, mean_of
+from .moves import BENCH, called
+from .shop import shop_doubts
+from .table import Table
+from .thou import PerThou, per_thou
+from .tolerance import tolerance
+from .window import read_window
+
+ODD, PERHAPS = 0.01, 0.05  # levels of the test (ISO 5725-2, 7.3.3: outlier and straggler)
+_READ = {"opening": "gauge_break_force", "letting back": "gauge_letback_force"}  # what a gauge on the whole knife reads
+_ONE_IN = 5  # at most one knife in so many is looked at as odd: the rest must tell what is usual
+
+
+class Pulled(NamedTuple):
+    """One knife of a batch: its name, how many pulls, their mean [N], the ± of that mean (None for pulls that tell none).
+
+    odd: "odd" where chance makes one like it in fewer than 1 batch in 100, "perhaps odd" in fewer than 1 in 20, else "".
+    """
+
+    name: str
+    pulls: int
+    mean: float
+    doubt: float | None
+    odd: str
+
+
+class Repeats(NamedTuple):
+    """What pulls of the same knife tell (one-way analysis of variance; ISO 5725-2, 7.4).
+
+    within: standard deviation of one pull about its knife [N]; between: that of the knives themselves, 0 where the pulls
+    explain all; share: of the variance of the knives' means, what the pulls bring; chance: of so large a spread if all knives
+    were alike (F test).
+    """
+
+    within: float
+    between: float
+    share: float
+    chance: float
+
+
+@dataclass(frozen=True)
+class Spread:
+    """One kind of pull over a batch: `opening` or `letting back`; every knife counts once, by the mean of its pulls.
+
+    knives: a Pulled of each; mean: Value [N] (GUM, type A: Student's t); deviation: standard deviation of the knives [N], an
+    Interval (95 %, by χ², where they spread normally); repeats: Repeats, None for one pull a knife; own: standard
+    deviation [N] of the knives that are not odd, without what gauge and hand scatter where the pulls tell that.
+    """
+
+    name: str
+    knives: tuple
+    mean: Value
+    deviation: Interval
+    repeats: Repeats | None
+    own: float
+
+    @property
+    def odd(self) -> tuple:
+        """The knives that stand out, those that do so only perhaps as well."""
+        return tuple(each for each in self.knives if each.odd)
+
+    def words(self) -> list:
+        """What to say of it, a sentence each."""
+        pulls = sum(each.pulls for each in self.knives)
+        free = len(self.knives) - 1
+        return [
+            f"{self.name.capitalize()}: {len(self.knives)} knives, {pulls} pulls. Mean {both(self.mean.value, 'N', self.mean.doubt)} "
+            f"(GUM, type A: Student's t for {free} degrees of freedom); the gauge's own ± comes on top.",
+            f"Spread from knife to knife, one standard deviation: {self.deviation.said('N')} (95 %, χ²).",
+            self._odd_words(),
+            self._repeat_words(),
+        ]
+
+    def _odd_words(self):
+        if len(self.knives) < _LEAST:
+            return f"Odd knives: {len(self.knives)} knives are too few to tell; it takes {_LEAST}."
+        test = "Grubbs' test, repeated as by Rosner; ISO 5725-2, ASTM E178"
+        if not self.odd:
+            return f"Odd knives: none ({test}; 5 %)."
+        named = ", ".join(f"{each.name} ({each.odd})" for each in self.odd)
+        return f"Odd knives: {named}. Odd: by chance in fewer than 1 batch of 100; perhaps odd: in fewer than 1 of 20 ({test})."
+
+    def _repeat_words(self):
+        found = self.repeats
+        if found is None:
+            return "One pull a knife, so what gauge and hand scatter is in the spread. Pull a few knives five times each to tell."
+        told = f"Pulls of one knife scatter by {_short(found.within)} (one standard deviation)"
+        if not found.between:
+            return f"{told}, and that explains the whole spread: these pulls cannot tell the knives apart."
+        chance = "less than 0.1" if found.chance < 0.001 else f"{100 * found.chance:.2g}"
+        share = "less than 1" if found.share < 0.01 else f"{100 * found.share:.0f}"
+        return (
+            f"{told}. That makes {share} % of the variance seen; the knives themselves differ by "
+            f"{_short(found.between)} (one-way analysis of variance; if all were alike, so much comes by chance in {chance} %)."
+        )
+
+
+class Cause(NamedTuple):
+    """One thing that a shop does not repeat exactly.
+
+    said: in words; holds: the ± a shop holds, in `unit`; brings: the ± of the reading that it brings alone [N]; takes: the ±
+    of it that would make the whole spread, None where it brings nothing.
+    """
+
+    said: str
+    holds: float
+    unit: str
+    brings: float
+    takes: float | None
+
+
+@dataclass(frozen=True, repr=False)
+class Batch:
+    """A batch as pulled: a Spread of each kind of pull, and what the window and the knife's card make of them.
+
+    edges: of the window, outside: names of the knives outside it; share: of knives to expect outside, and its two ends (95 %,
+    Clopper and Pearson), None without a window. knife: the card, causes: Causes, the largest first; thou: its PerThou.
+    """
+
+    source: str
+    spreads: tuple
+    edges: tuple
+    outside: tuple
+    share: tuple | None
+    knife: Knife | None
+    causes: tuple
+    thou: PerThou | None
+
+    def __repr__(self):
+        """Short and stable."""
+        return f"<Batch: {len(self.spreads[0].knives)} knives from {self.source}>"
+
+    def __str__(self):
+        """As plain text."""
+        return "\n\n".join(table.text() for table in self.tables())
+
+    def _repr_markdown_(self):
+        """As Markdown, for a notebook."""
+        return "\n\n".join(table.markdown() for table in self.tables())
+
+    def tables(self) -> list:
+        """The knives, and with a card what may have spread them and what a thou does: Tables."""
+        tables = [self._knives()]
+        if self.knife:
+            tables += [self._causes(), self.thou.table([_READ[each.name] for each in self.spreads])]
+        return tables
+
+    def _knives(self):
+        first = self.spreads[0]
+        heads = ["knife", "pulls", *(head for each in self.spreads for head in (each.name, "odd?")), *(["window"] if self.edges else [])]
+        rows = []
+        for i, one in enumerate(first.knives):
+            row = [one.name, str(one.pulls)]
+            for each in self.spreads:
+                pulled = each.knives[i]
+                row += [both(pulled.mean, "N", pulled.doubt), pulled.odd]
+            rows.append((*row, *([self._window_words(one)] if self.edges else [])))
+        notes = [sentence for each in self.spreads for sentence in each.words()]
+        return Table(f"{self.source}: {len(first.knives)} knives", tuple(heads), tuple(rows), (*notes, *self._window_notes()))
+
+    def _window_words(self, one):
+        off = min(edge.room({edge.result: one.mean}) for edge in self.edges)
+        near = one.doubt is not None and abs(off) < one.doubt
+        return f"{'inside' if off >= 0 else 'outside'}{', but not surely' if near else ''}"
+
+    def _window_notes(self):
+        if not self.edges:
+            return []
+        share, low, high = (100 * each for each in self.share)
+        count = len(self.spreads[0].knives)
+        named = f": {', '.join(self.outside)}" if self.outside else ""
+        return [
+            f"Window: {', '.join(map(str, self.edges))}.",
+            f"Outside it: {len(self.outside)} of {count}{named}. Of more knives made like these, {share:.0f} % are to be expected outside, "
+            f"{low:.0f} to {high:.0f} % (95 %, Clopper and Pearson).",
+        ]
+
+    def _causes(self):
+        spread = self.spreads[0]
+        wide = SURE * spread.own
+        rows = []
+        for each in self.causes:
+            brings = f"±{_short(each.brings)}" if each.brings else "nothing"
+            takes = "no size of it" if each.takes is None else f"±{_short(each.takes, each.unit)}"
+            rows.append((each.said, f"±{_short(each.holds, each.unit)}", brings, takes, "yes" if each.brings >= wide else "no"))
+        heads = ("what may differ", "a shop holds", "that alone brings", "the whole spread takes", "enough alone?")
+        notes = (
+            f"The spread to explain: ±{_short(wide)} (95 %), without odd knives"
+            f"{' and without what gauge and hand scatter' if spread.repeats else ''}. "
+            f"All of these together, as squares: ±{_short(math.hypot(*(each.brings for each in self.causes)))}. "
+            "What a shop holds is common practice, low confidence.",
+            "An odd knife is looked at by itself: a dry or dirty contact, a burr, another drill.",
+        )
+        return Table(f"{self.knife.title}: what could spread the opening pull so far", heads, tuple(rows), notes)
+
+
+def batch_of(readings: Readings, knife: Knife | None = None, window: tuple | str | None = None) -> Batch:
+    r"""What pulls of many knives tell of the batch: a Batch.
+
+    readings: of the kind "batch": columns knife and opening [N], and letting back [N] if it was pulled; one row a pull. knife:
+    the Knife that they were meant to be, for what could have spread them and what a thou does. window: (least, most) of
+    the opening pull, None or left out where there is no such edge, numbers in N or text; or as one text, "11 N to 13 N".
+    Raises ReadingError for other readings, pulls below zero and fewer than two knives; KnifeError for a window that is
+    none, and for a knife that cannot work.
+
+    >>> from detentlib.measure.readings import readings_from_text
+    >>> rows = "\n".join(f"{i}, {pull}" for i, pull in enumerate([12.0, 12.2, 12.1, 11.9, 12.0, 14.0]))
+    >>> found = batch_of(readings_from_text(f"knife, opening [N]\n{rows}"), window="11.5 N to 12.5 N")
+    >>> found.outside, [(each.name, each.odd) for each in found.spreads[0].odd]
+    (('5',), [('5', 'odd')])
+    """
+    given_readings(readings, ("batch",), "pulls of many knives are wanted")
+    names = tuple(dict.fromkeys(readings["knife"].tolist()))
+    if len(names) < 2:
+        raise ReadingError("holds one knife alone. A batch is two or more", readings.source)
+    edges = read_window({_READ["opening"]: window}) if window is not None else ()
+    spreads = tuple(_spread(name, readings, names) for name in _READ if name in readings.columns)
+    outside = _outside(spreads[0], edges)
+    share = clopper_pearson(len(outside), len(names)) if edges else None
+    causes, thou = (), None
+    if knife is not None:
+        given_knife(knife)
+        causes, thou = _causes_of(knife, spreads[0]), per_thou(knife)
+    return Batch(readings.source, spreads, edges, outside, share, knife, causes, thou)
+
+
+def _spread(name, readings, names):
+    """The Spread of one column."""
+    low = np.flatnonzero(readings[name] < 0)
+    if low.size:
+        told = f"reading {low[0] + 1} of {name} is {both(float(readings[name][low[0]]), 'N')}"
+        raise ReadingError(f"{told}. A pull is above zero: check the sign", readings.source)
+    pulls = [readings[name][readings["knife"] == each] for each in names]
+    means = np.array([each.mean() for each in pulls])
+    repeats = analysis_of_variance(pulls) if max(map(len, pulls)) > 1 else None
+    free = sum(map(len, pulls)) - len(pulls)
+    doubts = [coverage_factor(free) * repeats.within / math.sqrt(len(each)) if repeats else None for each in pulls]
+    odd, perhaps = (stands_out(means, level) for level in (ODD, PERHAPS))
+    words = ["odd" if i in odd else "perhaps odd" if i in perhaps else "" for i in range(len(names))]
+    columns = zip(names, map(len, pulls), means.tolist(), doubts, words, strict=True)
+    usual = [each for each, word in zip(pulls, words, strict=True) if not word]
+    own = analysis_of_variance(usual).between if repeats else float(np.std([each.mean() for each in usual], ddof=1))
+    return Spread(name, tuple(Pulled(*each) for each in columns), mean_of(means), deviation_of(means), repeats, own)
+
+
+def _outside(spread, edges):
+    return tuple(each.name for each in spread.knives if any(edge.room({edge.result: each.mean}) < 0 for edge in edges))
+
+
+def _causes_of(knife, spread):
+    """Causes, the largest first."""
+    result, holds = _READ[spread.name], shop_doubts(knife)
+    found = tolerance(knife, n=SCREEN, made=True)
+    whole = found.drawn.interval(found.drawn.column(result)).doubt
+    wide = SURE * spread.own
+    causes = []
+    for path, share in found.contributors(result).items():
+        brings = math.sqrt(share) * whole
+        takes = wide / brings * holds[path] if brings else None
+        unit = "mm" if path in BENCH else spec(path)["unit"]
+        causes.append(Cause(called(knife, path), holds[path], unit, brings, takes))
+    return tuple(causes)
+
+
+def deviation_of(values: np.ndarray) -> Interval:
+    """Standard deviation of values that spread normally, as an Interval (95 %, by χ²: ISO 2854, from memory).
+
+    >>> [round(each, 3) for each in deviation_of(np.array([12.0, 12.2, 12.1, 11.9, 12.0]))]
+    [0.114, 0.068, 0.328, 0.0]
+    """
+    from scipy.stats import chi2
+
+    free, deviation = len(values) - 1, float(np.std(values, ddof=1))
+    low, high = (deviation * math.sqrt(free / chi2.ppf(part, free)) for part in (0.975, 0.025))
+    return Interval(deviation, low, high)
+
+
+def grubbs_limit(count: int, level: float) -> float:
+    """How many standard deviations the farthest of `count` normal values lies off their mean in a share `level` of batches.
+
+    Two-sided, from Student's t (Grubbs, Technometrics 11, 1969; tables in ISO 5725-2 and ASTM E178).
+
+    >>> round(grubbs_limit(10, 0.05), 3), round(grubbs_limit(10, 0.01), 3)
+    (2.29, 2.482)
+    """
+    from scipy.stats import t
+
+    square = t.isf(level / (2 * count), count - 2) ** 2
+    return (count - 1) / math.sqrt(count) * math.sqrt(square / (count - 2 + square))
+
+
+_LEAST = 3  # values, for Grubbs' test
+
+
+def stands_out(values: np.ndarray, level: float) -> tuple:
+    """Places of the values that stand out from the others, which are taken to spread normally.
+
+    Grubbs' test; with ten values or more also for several at once, which would hide each other (Rosner, Technometrics 25,
+    1983): the farthest is taken out, again and again, and the last that lies beyond its limit counts with all before it.
+
+    >>> stands_out(np.array([12.0, 12.2, 12.1, 11.9, 12.0, 14.0]), 0.01)
+    (5,)
+    """
+    left, taken, counts = list(range(len(values))), [], 0
+    for _ in range(max(1, len(values) // _ONE_IN)):
+        rest = values[left]
+        deviation = np.std(rest, ddof=1)
+        if len(rest) < _LEAST or deviation <= _DUST * abs(rest.mean()):
+            break
+        far = np.abs(rest - rest.mean()) / deviation
+        place = int(far.argmax())
+        taken.append(left.pop(place))
+        if far[place] > grubbs_limit(len(rest), level):
+            counts = len(taken)
+    return tuple(sorted(taken[:counts]))
+
+
+_DUST = 1e-12  # what rounding leaves of a spread of nothing
+
+
+def analysis_of_variance(groups: list) -> Repeats:
+    """What the scatter within groups explains of the spread between them: Repeats; one group holds two values or more.
+
+    One-way analysis of variance with groups of any size (ISO 5725-2, 7.4.5; Snedecor's F).
+
+    >>> found = analysis_of_variance([np.array([1.0, 3.0]), np.array([5.0, 7.0])])      # within: 2; between: (32 − 4) / 2
+    >>> round(found.within**2, 6), round(found.between**2, 6), round(found.chance, 4)
+    (2.0, 7.0, 0.1056)
+    """
+    from scipy.stats import f
+
+    sizes, means = np.array([len(each) for each in groups]), np.array([each.mean() for each in groups])
+    total, count = sizes.sum(), len(groups)
+    within = float(sum(((each - each.mean()) ** 2).sum() for each in groups) / (total - count))
+    overall = (sizes * means).sum() / total
+    between = float((sizes * (means - overall) ** 2).sum() / (count - 1))
+    usual = (total - (sizes**2).sum() / total) / (count - 1)
+    own = max((between - within) / usual, 0.0)
+    seen = float(np.var(means, ddof=1))
+    share = min(within * np.mean(1 / sizes) / seen, 1.0) if seen else 1.0
+    chance = float(f.sf(between / within, count - 1, total - count)) if within else 0.0 if between else 1.0
+    return Repeats(math.sqrt(within), math.sqrt(own), share, chance)
+
+
+def clopper_pearson(inside: int, count: int) -> tuple:
+    """A share of which `inside` of `count` were seen, and its two ends (95 %; Clopper and Pearson, Biometrika 26, 1934).
+
+    >>> [round(each, 4) for each in clopper_pearson(0, 10)]                                   # 1 − 0.025^(1/10)
+    [0.0, 0.0, 0.3085]
+    """
+    from scipy.stats import binomtest
+
+    ends = binomtest(inside, count).proportion_ci(0.95, "exact")
+    return inside / count, float(ends.low), float(ends.high)
+
+
+def _short(value, unit="N"):
+    """A ± or a scatter in two digits."""
+    value = float(f"{value:.2g}")
+    return with_inches(show(value, unit), value, unit)
