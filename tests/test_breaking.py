@@ -9,7 +9,7 @@ from detentlib.argue.judging import judge
 from detentlib.argue.switches import known_exactly
 from detentlib.knife.paths import field_of
 from detentlib.tune.pair import idle_up_to
-from tests.knives import A, B, C, D
+from tests.knives import A, B, C, D, measured
 
 
 @pytest.fixture(scope="module")
@@ -94,3 +94,7 @@ def test_assumptions_hold_while_breaking():
 def test_a_claim_between_fixed_knives_stays():
     with pytest.raises(ValueError, match="fixed knives"):
         break_it(dl.Claim.compose("break_force", of=B, against=C, relation="more"))
+
+
+def test_every_number_with_a_shop_tolerance_is_one_of_a_knife():
+    assert TOLERANCES.keys() - {field_of(path) for knife in (C, measured(C)) for path in knife.paths()} == set()

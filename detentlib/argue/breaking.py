@@ -19,7 +19,7 @@ from .verdict import Verdict
 # one step of any shop, jigs or none, so wider than the batch of tuning/shop.py; ± 95 %: common practice, low confidence.
 # A ball size is bought, not made, so its step is large
 TOLERANCES = {
-    "diameter": 0.10,
+    "ball.diameter": 0.10,
     "ball.protrusion": PRESS["by hand"],
     "ball.track_radius": 0.10,
     "ball.hinge_distance": 0.10,
