@@ -1,10 +1,11 @@
 """Problems and the checks of single fields: what every part of a knife is held to, and how a reader is told."""
 
 import math
-from dataclasses import MISSING, field, fields
+from collections.abc import Iterable, Mapping
+from dataclasses import MISSING, Field, field, fields
 from decimal import Decimal
 from numbers import Real
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from .units import convert
 
@@ -25,12 +26,12 @@ class Problem(NamedTuple):
         value = f" = {self.value}" if self.value else ""
         return " ".join(part for part in (f"{self.where}{value}: {self.wrong}.", self.why, self.cure) if part)
 
-    def inside(self, owner):
+    def inside(self, owner: str) -> "Problem":
         """The same problem with the owner's path in front."""
         return self._replace(where=f"{owner}.{self.where}" if owner else self.where)
 
 
-def refuse(name, given, wrong, why="", cure=""):
+def refuse(name: str, given: object, wrong: str, why: str = "", cure: str = "") -> ValueError:
     """The ValueError on one argument: its name, what was given, what is wrong with it, why, what would be right."""
     return ValueError(str(Problem(name, short(given), wrong, why, cure)))
 
@@ -38,7 +39,7 @@ def refuse(name, given, wrong, why="", cure=""):
 class KnifeError(ValueError):
     """A knife that cannot be, or cannot work; `problems` lists every reason found, not only the first."""
 
-    def __init__(self, problems, title=""):
+    def __init__(self, problems: Problem | Iterable[Problem], title: str = "") -> None:
         """Take one Problem or many; title says which knife or file."""
         self.problems = (problems,) if isinstance(problems, Problem) else tuple(problems)
         lead = f"{title}: " if title else ""
@@ -71,7 +72,15 @@ _LARGEST = 1e15  # nothing here is that large, or by so much smaller than 1, and
 ARM = ("in", "thou", "m")  # what a distance of centimetres may have been meant in
 
 
-def number(meaning, unit, rule="positive", default=MISSING, typical=None, sane=None, slips=None):
+def number(
+    meaning: str,
+    unit: str,
+    rule: str = "positive",
+    default: object = MISSING,
+    typical: Typical | None = None,
+    sane: tuple[float, float] | None = None,
+    slips: tuple[str, ...] | None = None,
+) -> Any:
     """A number field. rule: positive, not negative, any, acute; sane: the widest range of sizes that a knife has.
 
     A size outside `sane` is refused only where a slip of its unit would explain it (see `meant_unit`); slips: the
@@ -89,18 +98,18 @@ _RULES = {
 }
 
 
-def short(value):
+def short(value: object) -> str:
     """A value as it was given, on one line and short enough for a message."""
     said = " ".join(repr(value).split())
     return said if len(said) <= _LONGEST else f"{said[: _LONGEST - 1]}…"
 
 
-def show(value, unit):
+def show(value: float, unit: str) -> str:
     """The value with its unit, as a person writes it."""
     return f"{value:g}{'°' if unit == 'deg' else ' ' + unit if unit else ''}"
 
 
-def number_problem(name, data, value):
+def number_problem(name: str, data: Mapping[str, Any], value: object) -> Problem | None:
     """What is wrong with one number against its meaning, unit, rule and sane range, as `number` takes them, or None.
 
     >>> tab_arm = {"meaning": "tab arm", "unit": "mm", "rule": "positive", "sane": None}
@@ -127,18 +136,18 @@ def number_problem(name, data, value):
     return _slip_problem(name, value, data, slip) if slip else None
 
 
-def no_size(name, data, value):
+def no_size(name: str, data: Mapping[str, Any], value: float) -> Problem:
     """The Problem of a number that nothing could measure, as `number_problem` has it."""
     return Problem(name, show(value, data["unit"]), "is no size that anything has", f"It is the {data['meaning']}.", "Check its unit, and the power of ten.")
 
 
-def slips(data):
+def slips(data: Mapping[str, Any]) -> dict[str, float]:
     """{unit that a number of a field may have been meant in: its size in the field's unit}; data: the field's metadata."""
     meant = data.get("slips") or _SLIPS.get(data["unit"], ())
     return {slip: _PER_CENT if slip == "%" else convert(1.0, slip, data["unit"]) for slip in meant}
 
 
-def meant_unit(value, data):
+def meant_unit(value: float, data: Mapping[str, Any]) -> str | None:
     """The unit that a number outside its field's `sane` range was likely meant in, None where it needs no such explanation.
 
     >>> size = {"unit": "mm", "sane": (0.15, 8), "slips": ("in", "thou")}
@@ -166,7 +175,7 @@ def _slip_problem(name, value, data, slip):
     )
 
 
-def field_problem(each, value):
+def field_problem(each: Field, value: object) -> Problem | None:
     """What is wrong with the value of one field by itself, as a Problem, or None; `each` is the field of a part.
 
     >>> from detentlib.knife.parts import Blade

@@ -7,13 +7,20 @@ messages are written from one table.
 
 import difflib
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
+from typing import TYPE_CHECKING, Any
 
 from .checks import ARM, KnifeError, Part, Problem, Typical, field_problem, number, refuse, show
 from .materials import MATERIALS
 from .paths import BALL, BAR, BLADE, FRICTION, RECESS, by_owner, field_of, no_such_field, place_of, rebuild, steps_of, swap, walk
 from .together import together_problems
 from .units import normal_doubt
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from .values import Values
 
 __all__ = ["Ball", "Blade", "Friction", "Knife", "KnifeError", "LockBar", "Problem", "Recess", "Typical", "field_problem", "spec"]
 
@@ -70,12 +77,12 @@ class Recess(Part):
     edge_radius: float = number("radius of the rounded rim", "mm", "not negative", 0.0, sane=(0, 2))
 
     @property
-    def rim_radius(self):
+    def rim_radius(self) -> "Values":
         """Radius of the outline at the tang face without rounding [mm]."""
         return self.diameter / 2 + self.chamfer_width
 
     @property
-    def bored(self):
+    def bored(self) -> bool:
         """True for a bored recess, False for a drilled dimple; of many in one, as the first is."""
         size = self.diameter
         return bool((size.flat[0] if hasattr(size, "flat") else size) > 0)
@@ -143,7 +150,7 @@ class Ball(Part):
     contact_modulus: float | None = number("contact modulus of ball on tang", "MPa", "positive", None, sane=(10_000, 800_000))
 
     @property
-    def radius(self):
+    def radius(self) -> "Values":
         """Ball radius [mm]."""
         return self.diameter / 2
 
@@ -205,7 +212,7 @@ class LockBar(Part):
     yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None, sane=(30, 6_000))
     material: str | None = field(default=None, metadata={"meaning": "material of the bar", "check": _material_problem})
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         """Fill the moduli from the named material, and the usual sideways give of a bar that is not drawn, where they are not given; then check."""
         if isinstance(self.material, str) and self.material in MATERIALS:
             for name in ("youngs_modulus", "shear_modulus", "yield_stress"):
@@ -218,7 +225,7 @@ class LockBar(Part):
     DRAWN = ("relief_thickness", "relief_length", "width", "thickness", "youngs_modulus")
 
     @property
-    def drawn(self):
+    def drawn(self) -> bool:
         """True where the drawn sizes are complete, so that the bar's stiffness can be computed from them."""
         return all(getattr(self, name) is not None for name in self.DRAWN)
 
@@ -293,7 +300,7 @@ class Friction(Part):
     pin_radius: float = number("radius of the pivot pin", "mm", "not negative", 0.0, sane=(0.3, 20))
 
     @property
-    def on_flat(self):
+    def on_flat(self) -> "Values":
         """Friction coefficient on the flat, that of the rim where no other is given."""
         return self.rim if self.flat is None else self.flat
 
@@ -330,7 +337,7 @@ class Knife:
     known_together: dict = field(default_factory=dict)
     said: dict = field(default_factory=dict, compare=False, repr=False)
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         """Check what holds between the parts."""
         object.__setattr__(self, "balls", tuple(self.balls))
         object.__setattr__(self, "assumed", tuple(self.assumed))
@@ -389,22 +396,22 @@ class Knife:
             raise KnifeError(found, self.title)
         object.__setattr__(self, "assumed", tuple(path for path in self.paths() if path in self.assumed))
 
-    def paths(self):
+    def paths(self) -> list[str]:
         """Paths of every number that this knife has, in the order of its parts."""
         return list(walk(self))
 
-    def get(self, path):
+    def get(self, path: str) -> "Values | str | None":
         """The number at a path such as "balls[0].recess.diameter"; an unknown path is a KnifeError."""
         part = self
         for step in steps_of(self, path):
             part = part[step] if isinstance(step, int) else getattr(part, step)
         return part
 
-    def scatter(self, path):
+    def scatter(self, path: str) -> float:
         """± (95 %) of a normal number that scatters as much as the one at a path (see `normal_doubt`), 0 where that is exact."""
         return normal_doubt(self.doubts.get(path, 0.0))
 
-    def replace(self, values):
+    def replace(self, values: "Mapping[str, Values | str | None]") -> "Knife":
         """A new, checked Knife with the numbers at the given paths replaced; None takes a number away.
 
         values: {"bar.relief_thickness": 1.0, ...} in the field's unit. A replaced number is no longer counted as
@@ -438,7 +445,7 @@ class Knife:
         parts["said"] = {path: said for path, said in self.said.items() if path not in values}
         return Knife(**parts)
 
-    def measured(self, readings):
+    def measured(self, readings: Mapping[str, tuple[float, float | None]]) -> "Knife":
         """A new, checked Knife with numbers measured anew: {path: (value, ±)}, ± None or 0 where it is exact.
 
         A number that has a reading of its own is no longer known together with any other.
@@ -457,7 +464,7 @@ class Knife:
         doubts = {path: doubt for path, doubt in doubts.items() if doubt is not None}
         return replace(knife, doubts=doubts, known_together=left)
 
-    def turned_round(self):
+    def turned_round(self) -> "Knife":
         """The same knife with the blade opening the other way: every other ball's shift against ball 1 changes its sign.
 
         Ball 1 keeps its rest offset, now towards the rim on the other side. What another ball's recess is nearer or
@@ -478,12 +485,12 @@ class Knife:
         return self.replace(changes)
 
     @property
-    def many(self):
+    def many(self) -> bool:
         """True for many knives in one (see with_arrays)."""
         parts = (*self.balls, *(ball.recess for ball in self.balls), self.bar, self.second_bar, self.blade, self.friction)
         return any(getattr(value, "ndim", 0) for part in parts if part for value in vars(part).values())
 
-    def with_arrays(self, values):
+    def with_arrays(self, values: "Mapping[str, Values | str | None]") -> "Knife":
         """Many knives in one: an unchecked copy whose numbers at the given paths are arrays of shape (m, 1), or one number for all.
 
         For the numerical core only, and for a what-if that is no knife to make: it broadcasts over them as over one number, and leaves the judgement of
@@ -491,7 +498,7 @@ class Knife:
         """
         return swap(self, {tuple(steps_of(self, path)): value for path, value in values.items()})
 
-    def take(self, rows):
+    def take(self, rows: "np.ndarray | list[int]") -> "Knife":
         """The knives with the given indexes out of many in one (see with_arrays)."""
         arrays = {path: self.get(path) for path in self.paths()}
         return self.with_arrays({path: values[rows] for path, values in arrays.items() if getattr(values, "ndim", 0)})
@@ -503,7 +510,7 @@ NUMBERS = tuple(name for name, each in FIELDS.items() if "rule" in each.metadata
 BALL_FIELDS = tuple(name for name in NUMBERS if FIELDS[name] in (*fields(Ball), *fields(Recess)))
 
 
-def given_knife(knife):
+def given_knife(knife: object) -> None:
     """Raise ValueError for anything but one Knife."""
     cure = "Give one, read from its knife file."
     if not isinstance(knife, Knife):
@@ -512,7 +519,7 @@ def given_knife(knife):
         raise refuse("knife", knife.title, "holds many knives at once", "A measurement is of one.", cure)
 
 
-def spec(path):
+def spec(path: str) -> Mapping[str, Any]:
     """Metadata of the field at a path: meaning, unit, rule, typical (see module).
 
     >>> spec("balls[0].recess.diameter")["unit"]
@@ -521,7 +528,7 @@ def spec(path):
     return FIELDS[field_of(path)].metadata
 
 
-def name_of(path, *knives):
+def name_of(path: str, *knives: Knife) -> str:
     """A number of one or more knives in words: what it is, and whose where one of them has several balls or bars.
 
     >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
@@ -534,13 +541,13 @@ def name_of(path, *knives):
     return f"second leaf: {meaning}" if place.kind == BAR and place.index else meaning
 
 
-def unmeasured(*knives):
+def unmeasured(*knives: Knife) -> tuple[str, ...]:
     """One sentence on the numbers that nobody measured, as a tuple; empty where there are none."""
     words = dict.fromkeys(word for knife in knives for word in assumed_words(knife))
     return (f"assumed, as nobody measured it: {'; '.join(words)}",) if words else ()
 
 
-def assumed_words(knife):
+def assumed_words(knife: Knife) -> list[str]:
     """The numbers of a knife that nobody measured, in words; one that somebody gave without saying how sure it is, as a guess.
 
     >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12), assumed=["bar.rate"])

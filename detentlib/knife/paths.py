@@ -3,11 +3,17 @@
 import copy
 import difflib
 import re
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from .checks import KnifeError, Problem
+
+if TYPE_CHECKING:
+    from .parts import Knife
+
+Tree = TypeVar("Tree")  # a part, or a knife
 
 BALL, RECESS, BAR, BLADE, FRICTION = ("ball", "recess", "bar", "blade", "friction")
 BARS = ("bar", "second_bar")  # a Knife's names of its lock bars, in the order in which a ball counts them
@@ -83,13 +89,13 @@ def field_of(path: str) -> str:
     return place.field if place else path
 
 
-def no_such_field(path, known):
+def no_such_field(path: str, known: Iterable[str]) -> Problem:
     """The Problem of a path that is not among the known ones, with those near it."""
     near = difflib.get_close_matches(path, sorted(known), 2, 0.5)
     return Problem(path, "", "there is no such field", f"Did you mean {' or '.join(near)}?" if near else "", "")
 
 
-def walk(part, owner=""):
+def walk(part: object, owner: str = "") -> Iterator[str]:
     """Paths of every number below a part that has a value."""
     for each in fields(part):
         value, path = getattr(part, each.name), f"{owner}{each.name}"
@@ -102,7 +108,7 @@ def walk(part, owner=""):
             yield path
 
 
-def steps_of(knife, path):
+def steps_of(knife: "Knife", path: str) -> tuple[str | int, ...]:
     """Names and indexes on the way to a path, checked against the knife (fields that are None count)."""
     place = place_of(path)
     steps = place.steps if place else (path,)
@@ -129,7 +135,7 @@ def _owners(knife):
     yield from (("bar", knife.bar), ("blade", knife.blade), ("friction", knife.friction))
 
 
-def by_owner(values):
+def by_owner(values: Mapping[str, Any]) -> dict[Place | None, dict[str, Any]]:
     """Changes by the part that has the fields: {its Place without a name, None for the knife itself: {field: value}}; recesses before balls."""
     places = {path: place_of(path) for path in values}
     groups = {}
@@ -138,7 +144,7 @@ def by_owner(values):
     return groups
 
 
-def rebuild(rebuilt, knife, place, changes):
+def rebuild(rebuilt: dict[str, Any], knife: "Knife", place: Place | None, changes: dict[str, Any]) -> None:
     """Put a new, checked part in `rebuilt` in place of the one at a place; None is the knife itself."""
     if place is None:
         rebuilt.update(changes)
@@ -159,7 +165,7 @@ def _renew(part, changes):
     return type(part)(**{each.name: changes.get(each.name, getattr(part, each.name)) for each in fields(part)})
 
 
-def swap(part, changes):
+def swap(part: Tree, changes: Mapping[tuple, Any]) -> Tree:
     """Unchecked copy with the values at the given step tuples put in."""
     if isinstance(part, tuple):
         return tuple(swap(each, {s[1:]: v for s, v in changes.items() if s[0] == i}) for i, each in enumerate(part))

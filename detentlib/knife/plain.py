@@ -11,7 +11,7 @@ _LINE_ENDS = re.compile(r"[ \t]*[\n\r\x85\u2028\u2029]+[ \t]*")
 _MARKS = {ord(mark): f"&#{ord(mark)};" for mark in "`*_[]<>&|~#"} | {ord(mark): f"<span>&#{ord(mark)};</span>" for mark in "$\\"}
 
 
-def visible(said):
+def visible(said: object) -> str:
     r"""The text with its control characters shown as signs; tabs and line ends stay.
 
     >>> visible("a\0b")
@@ -20,7 +20,7 @@ def visible(said):
     return str(said).translate(_SIGNS)
 
 
-def one_line(said):
+def one_line(said: object) -> str:
     r"""The text on one line, its control characters as signs.
 
     >>> one_line("a\nb")
@@ -29,7 +29,7 @@ def one_line(said):
     return visible(_LINE_ENDS.sub(" ", str(said)))
 
 
-def in_markdown(said):
+def in_markdown(said: object) -> str:
     """Plain text on one line of Markdown, also in a table or beside formulas.
 
     >>> in_markdown("a|b"), in_markdown("$5"), in_markdown("12.04 N (2.71 lbf)")
@@ -38,7 +38,7 @@ def in_markdown(said):
     return one_line(said).translate(_MARKS)
 
 
-def in_html(said):
+def in_html(said: object) -> str:
     """Plain text in HTML, also inside an attribute.
 
     >>> in_html("<&>")
@@ -56,7 +56,7 @@ def true_minus(numbers: str) -> str:
     return numbers.replace("-", "−")
 
 
-def in_picture(said):
+def in_picture(said: object) -> str:
     r"""Plain text on one line of a picture, where a pair of $ would begin a formula.
 
     >>> in_picture("$x$")

@@ -2,8 +2,12 @@
 
 import math
 from numbers import Real
+from typing import TYPE_CHECKING
 
 from .checks import Problem
+
+if TYPE_CHECKING:
+    import numpy as np
 
 _WRITTEN = 1e-3  # what correlations written in three decimals may miss of going together
 _CURE = 'Give {("friction.rim", "bar.riding_force"): -0.8}, as the correlations of a fit.'
@@ -38,7 +42,7 @@ def _pair_problems(pair, r, doubtful):
     return [Problem(where, said, f"{path} has no ±", why, "Give its ±, or take the pair out.") for path in exact]
 
 
-def matrix_of(together: dict, names: list):
+def matrix_of(together: dict, names: list) -> "np.ndarray":
     """The correlations of these names as an array [names, names], 0 where a pair is not listed; others are left out.
 
     >>> matrix_of({("a", "b"): 0.5}, ["a", "b"]).tolist()

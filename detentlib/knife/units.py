@@ -10,7 +10,10 @@ import math
 import re
 from decimal import Decimal
 from fractions import Fraction
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from .values import Values
 
 _INCH = Fraction("25.4")
 _POUND = Fraction("453.59237")
@@ -68,7 +71,7 @@ SURE = 1.959963984540054  # standard deviations to either side that hold 95 % of
 class UnitError(ValueError):
     """Text that is not a quantity of the wanted kind: `wrong` says what is the matter, `cure` what to write."""
 
-    def __init__(self, given, wrong, cure, readings=()):
+    def __init__(self, given: object, wrong: str, cure: str, readings: tuple[str, ...] = ()) -> None:
         """Keep the two halves apart for messages that name a field as well; readings: what it may mean, to write instead."""
         self.given, self.wrong, self.cure, self.readings = given, wrong, cure, readings
         super().__init__(f"{given!r} {wrong}. {cure}")
@@ -88,17 +91,17 @@ class Within(float):
     __hash__ = float.__hash__
     __str__ = float.__repr__
 
-    def __eq__(self, other):
+    def __eq__(self, other: object) -> bool:
         return isinstance(other, Within) and float(self) == float(other)
 
-    def __ne__(self, other):
+    def __ne__(self, other: object) -> bool:
         return not self == other
 
     def __repr__(self):
         return f"Within({self})"
 
 
-def normal_doubt(doubt):
+def normal_doubt(doubt: float) -> float:
     """The ± (95 %) of a normal number that scatters as much: a ± itself; of Within its standard deviation, 1/√3 of it, times 1.96 (GUM 4.3.7).
 
     >>> normal_doubt(0.02), round(normal_doubt(Within(0.02)), 4)
@@ -114,7 +117,7 @@ class Quantity(NamedTuple):
     doubt: float | None = None
 
 
-def quantity(given, unit):
+def quantity(given: str | float, unit: str) -> Quantity:
     """Read a number, or text with a unit and perhaps a ±, as a quantity in `unit`.
 
     given: 0.42, "0.42", "1/16 in", "1 1/2 in", "1.10 ± 0.01 mm", "0.0520 in +/- 0.01 mm", "15 ± 5 %", "0.42 within 0.02 mm".
@@ -160,7 +163,7 @@ def quantity(given, unit):
     return Quantity(_finite(value, given), Within(doubt) if _limits(parts[1]) else doubt)
 
 
-def parted(text):
+def parted(text: str) -> tuple[str, str]:
     """Value and ± of a quantity as two texts, each with its unit; the second is empty where there is no ±.
 
     >>> parted("1.10 ± 0.01 mm"), parted("7.4e-5 kg·m² ± 6 %"), parted("14 mm"), parted("0.42 within 0.02 mm")
@@ -175,7 +178,7 @@ def parted(text):
     return f"{value} {shared}" if shared else value, f"within {doubt}" if _limits(between) else doubt
 
 
-def joined(value, doubt):
+def joined(value: str, doubt: str) -> str:
     """A quantity from the texts of its value and of its ±, the reverse of `parted`.
 
     >>> joined("1.10 mm", "0.01 mm"), joined("14 mm", ""), joined("0.55 in", "0.3 mm"), joined("0.42 mm", "within 0.02 mm")
@@ -193,12 +196,12 @@ def _limits(text):
     return "within" in text.casefold()
 
 
-def sign(doubt):
+def sign(doubt: float) -> str:
     """What stands before a ± where it is written: "within" where it is a limit."""
     return "within" if isinstance(doubt, Within) else "±"
 
 
-def check_unit(name, unit):
+def check_unit(name: str, unit: str) -> None:
     """Raise UnitError unless `name`, in any of its spellings, is a unit of the same kind as `unit`.
 
     >>> check_unit("thou", "mm")
@@ -209,7 +212,7 @@ def check_unit(name, unit):
     _find(name, name, _find(unit, unit, None)[0])
 
 
-def convert(value, unit, to):
+def convert(value: "Values", unit: str, to: str) -> "Values":
     """The number, or numpy array, `value` in `unit` expressed in the unit `to`; UnitError where the kinds differ.
 
     A single number is taken as its decimals read, so that inch sizes come out exact.
@@ -224,7 +227,7 @@ def convert(value, unit, to):
     return value * float(ratio)
 
 
-def show(value, unit, doubt=None):
+def show(value: float, unit: str, doubt: float | None = None) -> str:
     """The value with its unit and ± as a person writes it: four digits, or as many as the ± is worth.
 
     >>> show(12.0394, "N"), show(12.0394, "N", 0.1523), show(49.149, "deg"), show(-1e-9, "mm"), show(0.42, "mm", Within(0.02))
@@ -233,7 +236,7 @@ def show(value, unit, doubt=None):
     return _written(value, unit, doubt, 4)
 
 
-def both(value, unit, doubt=None):
+def both(value: float, unit: str, doubt: float | None = None) -> str:
     """The value in its unit and, in brackets, in inch units: thou below 0.1 in, inches above.
 
     Units that have no partner (degrees, ratios, mJ, mm/N) come as from `show`.
@@ -244,7 +247,7 @@ def both(value, unit, doubt=None):
     return with_inches(show(value, unit, doubt), value, unit, doubt)
 
 
-def with_inches(metric, value, unit, doubt=None):
+def with_inches(metric: str, value: float, unit: str, doubt: float | None = None) -> str:
     """What was written of a value in its unit, and behind it, in brackets, the value in inch units where it has a partner.
 
     >>> with_inches("1.5875 mm", 1.5875, "mm"), with_inches("45°", 45.0, "deg")
@@ -258,7 +261,7 @@ def with_inches(metric, value, unit, doubt=None):
     return f"{metric} ({_written(convert(value, unit, partner), partner, inch_doubt, 3)})"
 
 
-def ends(value, low, high, unit):
+def ends(value: float, low: float, high: float, unit: str) -> str:
     """A number with its two ends, where one ± would not say both sides; also in inch units, as `both` has them.
 
     >>> ends(11.9, 9.6, 14.8, "mJ"), ends(12.04, 11.0, 12.2, "N")
