@@ -6,13 +6,18 @@ signs: figures/signs.svg.
 """
 
 from collections import namedtuple
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
 from importlib import import_module
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 import numpy as np
+
+from ..knife.values import Values
+
+if TYPE_CHECKING:
+    from sympy import Basic
 
 _ROOMS = ("lift", "bar", "carry", "force", "contact", "motion")
 
@@ -41,7 +46,15 @@ class Entry:
     derived, in sympy; `steps` the derivation to show.
     """
 
-    def __init__(self, derive, id, title, symbols, assumptions, source):
+    def __init__(
+        self,
+        derive: Callable,
+        id: str,
+        title: str,
+        symbols: Iterable[Symbol],
+        assumptions: str,
+        source: str,
+    ) -> None:
         """Keep the words; the derivation runs at first use."""
         self._derive, self.module = derive, Path(derive.__code__.co_filename).stem
         self.id, self.title, self.assumptions, self.source = id, title, assumptions, source
@@ -52,7 +65,7 @@ class Entry:
         return f"<{type(self).__name__} {self.id}: {self.title}>"
 
     @cached_property
-    def letters(self):
+    def letters(self) -> Any:
         """The sympy symbols of the inputs, as attributes by name."""
         import sympy as sp
 
@@ -67,12 +80,12 @@ class Entry:
         return expression, tuple(steps)
 
     @property
-    def expression(self):
+    def expression(self) -> "Basic | dict[str, Basic]":
         """The derived result: one sympy expression, or a dict of them by result name."""
         return self._derived[0]
 
     @property
-    def steps(self):
+    def steps(self) -> tuple[Step, ...]:
         """The derivation as (sentence, expression) pairs."""
         return self._derived[1]
 
@@ -90,7 +103,16 @@ class Formula(Entry):
     TypeError: F2 (torque with friction per newton and millimetre) needs phi, mu, cos_chi: mu is missing
     """
 
-    def __init__(self, derive, id, title, symbols, results, assumptions, source):
+    def __init__(
+        self,
+        derive: Callable,
+        id: str,
+        title: str,
+        symbols: Iterable[Symbol],
+        results: Mapping[str, tuple[str, ...]],
+        assumptions: str,
+        source: str,
+    ) -> None:
         """Keep the words; the derivation runs at first use."""
         super().__init__(derive, id, title, symbols, assumptions, source)
         self.results = {name: tuple(told[:2]) for name, told in results.items()}
@@ -115,7 +137,7 @@ class Formula(Entry):
             modules.insert(0, {"elliptic_k": ellipk, "elliptic_e": ellipe})
         return sp.lambdify(tuple(named.values()), exprs, modules=modules, cse=True)
 
-    def __call__(self, **values):
+    def __call__(self, **values: Values) -> Any:
         """Evaluate with every input named; arrays broadcast; several results come back as named fields."""
         if values.keys() != self.symbols.keys():
             missing, unknown = ([name for name in one if name not in other] for one, other in ((self.symbols, values), (values, self.symbols)))
@@ -125,23 +147,23 @@ class Formula(Entry):
         found = [value if getattr(value, "ndim", 0) else float(value) for value in self._function(**values)]
         return self._shape(*found) if self._several else found[0]
 
-    def letter(self, result):
+    def letter(self, result: str) -> str:
         """The letter of a result, as LaTeX."""
         return self._own.get(result) or _typeset(result)
 
     @property
-    def found(self):
+    def found(self) -> dict[str, "Basic"]:
         """The derived expressions by the letter of their result."""
         several = self.expression if self._several else {next(iter(self.results)): self.expression}
         return {self.letter(name): value for name, value in several.items()}
 
-    def latex(self):
+    def latex(self) -> str:
         """The formula typeset, results on the left."""
         import sympy as sp
 
         return r" \\ ".join(f"{letter} = {sp.latex(value)}" for letter, value in self.found.items())
 
-    def working(self, values, digits=4):
+    def working(self, values: Mapping[str, float], digits: int = 4) -> str:
         """Formula, the same with the numbers in, result and unit, as LaTeX: one line a result.
 
         values: {name: number} for every input, angles in radians.
@@ -170,12 +192,21 @@ class Theorem(Entry):
     TypeError: E2 (a second ball that is idle on the flat never raises the barrier) is a theorem: no number comes out of it; derivation("E2") shows it
     """
 
-    def __init__(self, derive, id, title, statement, symbols, assumptions, source):
+    def __init__(
+        self,
+        derive: Callable,
+        id: str,
+        title: str,
+        statement: str,
+        symbols: Iterable[Symbol],
+        assumptions: str,
+        source: str,
+    ) -> None:
         """Keep the words; the proof runs at first use."""
         super().__init__(derive, id, title, symbols, assumptions, source)
         self.statement = statement
 
-    def __call__(self, **values):
+    def __call__(self, **values: Values) -> NoReturn:
         """There is nothing to evaluate: a TypeError that says so."""
         raise TypeError(f'{self.id} ({self.title}) is a theorem: no number comes out of it; derivation("{self.id}") shows it')
 
@@ -235,7 +266,7 @@ def _typeset(name):
 class Register(Mapping):
     """All formulas and theorems by ID, loaded and derived when first asked for; an unknown ID names those that exist."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         """Start empty; derivations enter themselves through `formula`."""
         self._all = {}
 
@@ -244,18 +275,18 @@ class Register(Mapping):
             import_module(f".{room}", __package__)
         return self._all
 
-    def __getitem__(self, id):
+    def __getitem__(self, id: str) -> Formula | Theorem:
         """The Formula or Theorem with this ID."""
         found = self._all.get(id) or self._load().get(id)
         if found is None:
             raise KeyError(f"no formula {id!r}; known: {', '.join(self._all)}")
         return found
 
-    def __iter__(self):
+    def __iter__(self) -> Iterator[str]:
         """IDs in the order of the register."""
         return iter(self._load())
 
-    def __len__(self):
+    def __len__(self) -> int:
         """How many there are."""
         return len(self._load())
 
@@ -263,7 +294,14 @@ class Register(Mapping):
 formulas = Register()
 
 
-def formula(id, title, symbols, results, assumptions, source="derived here from the stated balance"):
+def formula(
+    id: str,
+    title: str,
+    symbols: Iterable[Symbol],
+    results: Mapping[str, tuple[str, ...]],
+    assumptions: str,
+    source: str = "derived here from the stated balance",
+) -> Callable[[Callable], Callable]:
     """Enter a derivation in the register: decorates derive(letters, step) -> expression or dict by result name.
 
     results: {name: (meaning, unit)}, with a letter as third where the usual one is taken by an input.
@@ -271,7 +309,14 @@ def formula(id, title, symbols, results, assumptions, source="derived here from 
     return _entering(lambda derive: Formula(derive, id, title, symbols, results, assumptions, source))
 
 
-def theorem(id, title, statement, symbols, assumptions, source):
+def theorem(
+    id: str,
+    title: str,
+    statement: str,
+    symbols: Iterable[Symbol],
+    assumptions: str,
+    source: str,
+) -> Callable[[Callable], Callable]:
     """Enter a proof in the register: decorates prove(letters, step) -> relation."""
     return _entering(lambda prove: Theorem(prove, id, title, statement, symbols, assumptions, source))
 
