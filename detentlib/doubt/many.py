@@ -8,6 +8,7 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.parts import Knife, name_of, spec
+from ..knife.values import Values
 from ..mechanics import bar as bars
 from ..mechanics import carry
 from ..mechanics.feel import Numbers, feel_many, letback_given, relief_stress, stalls
@@ -189,7 +190,7 @@ def _more(many, values, elastic):
     return found | {f"ball {i + 1} at rest": load[:, 0] for i, load in enumerate(loaded)}
 
 
-def greatest_stress(rest, side, ride):
+def greatest_stress(rest: Values | None, side: Values | None, ride: Values | None) -> Values | None:
     """What a relief has to stand [MPa]: seated, bend and side push meet in one edge as the rim is about to slip; riding, the bend alone.
 
     rest, side, ride: as in Feel, numbers or arrays; None where the drawn sizes are not known.
@@ -200,12 +201,12 @@ def greatest_stress(rest, side, ride):
     return None if ride is None else np.maximum(rest + side, ride)
 
 
-def carries(felt):
+def carries(felt: Felt) -> np.ndarray:
     """Which balls carry somewhere on the way from rest to the flat: bool [m, balls] for a Felt; the bar taken as rigid."""
     return clearest(felt) == 0
 
 
-def clearest(felt):
+def clearest(felt: Felt) -> np.ndarray:
     """Least clearance of each ball on the way from rest to the flat [mm], 0 where it carries: array [m, balls]."""
     return _in_chunks(felt, lambda rows: _clearest(felt, rows))
 
@@ -240,13 +241,13 @@ def _clearest(felt, chunk):
 _WAY = 33
 
 
-def stalling(felt):
+def stalling(felt: Felt) -> np.ndarray:
     """Which knives of a Felt stall on the way shut and would draw in again further out: bool [m]; the bar taken as rigid."""
     draw_in = np.radians(felt.values["draw_in_deg"])[:, None]
     return _in_chunks(felt, lambda rows: stalls(carry.Detent(felt.many.take(rows)), draw_in[rows]))
 
 
-def dropping(felt):
+def dropping(felt: Felt) -> np.ndarray:
     """In which knives of a Felt a ball that carries drops into another ball's recess in mid-swing: bool [m]; the bar taken as rigid."""
     return _in_chunks(felt, lambda rows: _dropping(felt.many.take(rows), felt.values["break_out_deg"][rows, None] + _BESIDE_DEG))
 
@@ -266,7 +267,7 @@ def _dropping(many, first):
 _BESIDE_DEG = 0.5  # further than a bar swings sideways
 
 
-def shares_a_bar(knife):
+def shares_a_bar(knife: Knife) -> bool:
     """True where two balls sit in one bar, so that one of them can be idle."""
     return any(len(members) > 1 for _, members in carry.bars_of(knife))
 
