@@ -7,7 +7,8 @@ import os
 
 from .door import door
 
-# before numpy is loaded: the matrices here are tiny, and threads for them stand in each other's way, most of all on a busy machine
+# before numpy is loaded: the matrices here are tiny, and threads for them stand in each other's way, most of all on a
+# busy machine
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 _ROOMS = {

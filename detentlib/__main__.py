@@ -1,4 +1,6 @@
-"""Commands for the terminal: `python -m detentlib --help`. A knife file in; numbers, a verdict, a page or a paper model out."""
+"""Commands for the terminal: `python -m detentlib --help`. A knife file in; numbers, a verdict, a page or a paper
+model out.
+"""
 
 import argparse
 import os
@@ -84,7 +86,9 @@ def _words():
     posted.add_argument("claim", metavar="CLAIM", nargs="?", help=f"{_CLAIM}; {_FIRST}, if left out")
     _writes(posted, "the name of the files to write, without an ending")
     posted.add_argument("--by", default="", metavar="NAME", help="who claimed it, as the page shall name them")
-    said = "say what pulls of many knives tell: mean, spread, odd ones, those outside a window, and what may be behind it"
+    said = (
+        "say what pulls of many knives tell: mean, spread, odd ones, those outside a window, and what may be behind it"
+    )
     pulls = ("pulls", "PULLS", "the pulls (.csv): columns knife and opening [N], and letting back [N] if it was pulled")
     batch = command("batch", _batch, said, 'pulls.csv my-knife.toml --window "11 N to 13 N"', pulls)
     batch.add_argument("knife", metavar="KNIFE", nargs="?", help="the knife that they were meant to be")

@@ -16,8 +16,8 @@ from .scale import OPEN
 from .switches import known_exactly, options_of
 from .verdict import Verdict
 
-# one step of any shop, jigs or none, so wider than the batch of tuning/shop.py; ± 95 %: common practice, low confidence.
-# A ball size is bought, not made, so its step is large
+# one step of any shop, jigs or none, so wider than the batch of tuning/shop.py; ± 95 %: common practice, low
+# confidence. A ball size is bought, not made, so its step is large
 TOLERANCES = {
     "ball.diameter": 0.10,
     "ball.protrusion": PRESS["by hand"],
@@ -86,15 +86,19 @@ class Broken(NamedTuple):
 def break_it(claim, knife=None, while_idle=False, stop=lambda: False, **switches):
     """The nearest change of the knife for which the verdict of a claim flips: a Broken.
 
-    Numbers count as exact here, and every change in shop tolerances (TOLERANCES), all together as the root of the sum of
-    squares, up to FARTHEST, in at most MOST numbers. Searched along every number both ways, along the steepest ways and a
-    fixed set of random ones, then shortened by ever nearer ones; so it is the nearest that this search finds. while_idle: only knives whose
-    second ball rides clear of the flat. The flip is verified by judging the broken knife. stop: asked before every round;
-    where it says True, Stopped is raised. Raises as `judge` does; ValueError for a claim between fixed knives.
+    Numbers count as exact here, and every change in shop tolerances (TOLERANCES), all together as the root of the sum
+    of squares, up to FARTHEST, in at most MOST numbers. Searched along every number both ways, along the steepest ways
+    and a fixed set of random ones, then shortened by ever nearer ones; so it is the nearest that this search finds.
+    while_idle: only knives whose second ball rides clear of the flat. The flip is verified by judging the broken knife.
+    stop: asked before every round; where it says True, Stopped is raised. Raises as `judge` does; ValueError for a
+    claim between fixed knives.
     """
     claim = claim if isinstance(claim, Claim) else claims[claim]
     if claim.knives:
-        raise ValueError("a claim between fixed knives cannot be broken; compose it with words such as 'second ball' instead of a Knife")
+        raise ValueError(
+            "a claim between fixed knives cannot be broken; compose it with words such as 'second ball' instead of a"
+            " Knife"
+        )
     options = options_of(claim.switches, claim.start, switches)
     if "card" in options:
         options["card"] = "exact"
@@ -109,7 +113,9 @@ def break_it(claim, knife=None, while_idle=False, stop=lambda: False, **switches
 
 
 def _with_its_second_ball(claim, knife):
-    """Where a claim gives a one-ball knife a twin, that twin's numbers can be changed as well; elsewhere the knife as it is."""
+    """Where a claim gives a one-ball knife a twin, that twin's numbers can be changed as well; elsewhere the knife
+    as it is.
+    """
     return with_second_ball(knife) if claim.second_ball and len(knife.balls) < 2 else knife
 
 
@@ -117,18 +123,30 @@ class _Search:
     """The search from one knife: moves are arrays of steps in shop tolerances, one for each path."""
 
     def __init__(self, claim, start, options, before, while_idle, stop):
-        self.claim, self.start, self.options, self.before, self.while_idle, self.stop = claim, start, options, before, while_idle, stop
+        self.claim, self.start, self.options, self.before, self.while_idle, self.stop = (
+            claim,
+            start,
+            options,
+            before,
+            while_idle,
+            stop,
+        )
         sizes = {path: _tolerance(path) for path in start.paths() if start.get(path) is not None}
         self.paths = [path for path, size in sizes.items() if size]
         self.sizes = [sizes[path] for path in self.paths]
         self.values = [start.get(path) for path in self.paths]
 
     def numbers(self, moves):
-        """The deciding number after each move; nan where the knife cannot be, or ball 2 rides the flat though it must not."""
+        """The deciding number after each move; nan where the knife cannot be, or ball 2 rides the flat though it
+        must not.
+        """
         if self.stop():
             raise Stopped
         columns = np.vstack([np.zeros(len(self.paths)), *moves]).T
-        moved = {path: value + column * size for path, value, size, column in zip(self.paths, self.values, self.sizes, columns, strict=True)}
+        moved = {
+            path: value + column * size
+            for path, value, size, column in zip(self.paths, self.values, self.sizes, columns, strict=True)
+        }
         found = column_of(self.claim.number.of, self.claim.cases((self.start,), self.options, (moved,)))[1:]
         if not self.while_idle:
             return found
@@ -139,7 +157,12 @@ class _Search:
         """Which moves flip the verdict, by the scale of the knife as it was."""
         if not len(moves):
             return np.zeros(0, bool)
-        return np.array([bool(np.isfinite(number)) and self._word(number) not in (self.before.word, OPEN) for number in self.numbers(moves)])
+        return np.array(
+            [
+                bool(np.isfinite(number)) and self._word(number) not in (self.before.word, OPEN)
+                for number in self.numbers(moves)
+            ]
+        )
 
     def _word(self, number):
         """What a number makes of the claim, with the scatter that every number of it has."""
@@ -150,7 +173,11 @@ class _Search:
         """The Verdict on the moved knife; None where it cannot be judged."""
         numbers = zip(self.paths, self.values, self.sizes, move, strict=True)
         try:
-            return judge(self.claim, self.start.replace({path: value + step * size for path, value, size, step in numbers if step}), **self.options)
+            return judge(
+                self.claim,
+                self.start.replace({path: value + step * size for path, value, size, step in numbers if step}),
+                **self.options,
+            )
         except KnifeError:
             return None
 
@@ -166,9 +193,13 @@ class _Search:
         slopes = np.nan_to_num(self.numbers(axes) - self.before.number.value).reshape(-1, 2)
         steepest = []
         for sign in (1, -1):
-            gain = np.fmax((sign * slopes).max(axis=1), 0.0) * np.where(sign * slopes[:, 0] >= sign * slopes[:, 1], 1, -1)
+            gain = np.fmax((sign * slopes).max(axis=1), 0.0) * np.where(
+                sign * slopes[:, 0] >= sign * slopes[:, 1], 1, -1
+            )
             order = np.argsort(-np.abs(gain))
-            steepest += [_unit(np.where(np.isin(np.arange(count), order[:most]), gain, 0.0)) for most in range(2, MOST + 1)]
+            steepest += [
+                _unit(np.where(np.isin(np.arange(count), order[:most]), gain, 0.0)) for most in range(2, MOST + 1)
+            ]
         rng = np.random.default_rng(_SEED)
         random = []
         for _ in range(_WAYS):
@@ -177,7 +208,9 @@ class _Search:
         return [way for way in (*axes, *steepest, *random) if np.any(way)]
 
     def _first_flips(self, ways):
-        """The first move along each way that flips the verdict, narrowed down, the nearest first; ways that never do are left out."""
+        """The first move along each way that flips the verdict, narrowed down, the nearest first; ways that never do
+        are left out.
+        """
         flips = self.flipped([distance * way for way in ways for distance in _DISTANCES]).reshape(len(ways), -1)
         there = np.flatnonzero(flips.any(axis=1))
         first = flips[there].argmax(axis=1)
@@ -193,7 +226,9 @@ class _Search:
         """A nearer move that flips the verdict as well, found by shorter moves to all sides, round after round."""
         rng, count = np.random.default_rng(_SEED), len(self.paths)
         for _ in range(_ROUNDS):
-            aside = rng.standard_normal((_TRIES, count)) * (rng.random((_TRIES, count)) < 0.1) * 0.3 * np.linalg.norm(move)
+            aside = (
+                rng.standard_normal((_TRIES, count)) * (rng.random((_TRIES, count)) < 0.1) * 0.3 * np.linalg.norm(move)
+            )
             tries = rng.uniform(0.7, 1.0, (_TRIES, 1)) * move + aside
             least = -np.sort(-np.abs(tries), axis=1)[:, [MOST - 1]]
             tries = np.where(np.abs(tries) >= least, tries, 0.0)
@@ -214,16 +249,17 @@ def _found(search, move, after):
     ordered = tuple(sorted(changes, key=lambda change: -abs(change.steps)))
     size = float(np.linalg.norm(move))
     said = (
-        f"On exact numbers the claim is {search.before.word} ({search.before.figure}). It becomes {after.word} ({after.figure}) "
-        f"{size:.2g} shop tolerances away:\n\n" + "\n".join(f"- {change}" for change in ordered)
+        f"On exact numbers the claim is {search.before.word} ({search.before.figure}). It becomes {after.word}"
+        f" ({after.figure}) {size:.2g} shop tolerances away:\n\n" + "\n".join(f"- {change}" for change in ordered)
     )
     return Broken(True, after.knives[0], ordered, size, search.before, after, said)
 
 
 def _none(search):
     said = (
-        f"On exact numbers the claim is {search.before.word} ({search.before.figure}), and no change was found that flips it, "
-        f"with up to {MOST} of {len(search.paths)} numbers of the knife moved by up to {FARTHEST:g} shop tolerances in all"
+        f"On exact numbers the claim is {search.before.word} ({search.before.figure}), and no change was found that"
+        f" flips it, with up to {MOST} of {len(search.paths)} numbers of the knife moved by up to {FARTHEST:g} shop"
+        " tolerances in all"
     )
     if not search.while_idle:
         return f"{said}. A search is no proof."
@@ -237,9 +273,13 @@ def _tolerance(path):
 
 
 def _rides_clear(knife):
-    """Where every further ball of the first bar hangs clear of the flat while ball 1 rides it (E2), bool for each of many knives."""
+    """Where every further ball of the first bar hangs clear of the flat while ball 1 rides it (E2), bool for each of
+    many knives.
+    """
     first, others = knife.balls[0], [ball for ball in knife.balls[1:] if ball.bar == 0]
-    return np.logical_and.reduce([ball.protrusion <= idle_up_to(knife.bar, first, ball.hinge_distance) for ball in others])
+    return np.logical_and.reduce(
+        [ball.protrusion <= idle_up_to(knife.bar, first, ball.hinge_distance) for ball in others]
+    )
 
 
 def _unit(way):

@@ -1,4 +1,6 @@
-"""Settling an argument: a claim, the number that decides it, its ±, and the verdict: true, partly, false, or cannot tell."""
+"""Settling an argument: a claim, the number that decides it, its ±, and the verdict: true, partly, false, or cannot
+tell.
+"""
 
 import math
 from collections.abc import Callable
@@ -13,7 +15,12 @@ from .scale import Part
 from .switches import SWITCHES, assume
 from .verdict import Verdict
 
-HEARD, FOR, AGAINST, TAUGHT = "heard at the bench", "said for a second ball", "said against a second ball", "taught at the bench"
+HEARD, FOR, AGAINST, TAUGHT = (
+    "heard at the bench",
+    "said for a second ball",
+    "said against a second ball",
+    "taught at the bench",
+)
 ELASTIC = 256  # draws of an elastic bar: each takes 30 times as long
 
 
@@ -21,15 +28,15 @@ ELASTIC = 256  # draws of an elastic bar: each takes 30 times as long
 class Claim:
     """One claim about a knife, to be judged by a number.
 
-    id; sentence; says: from which side it comes. number: the Part that decides. scale: a Scale, or a function (assumed knives,
-    elastic) that gives one. cast(*knives) -> the knives that are compared; it is given many knives in one as well (see
-    Knife.with_arrays), so it chooses by np.where, or as the first of them is. parts: numbers to show beside the deciding
-    one. switches: names of the assumptions that matter; start: {switch: option} where it is not the first. why: the
-    mechanics in a sentence or two; bench: how to see it at the bench. scatter: share of the number that is always in
-    doubt. knives: fixed ones that stand in for the knife that is judged; composed: by a reader, so that it is not
-    among `claims`; made_by: the call that composed it. proved: why none can be true while ball 2 rides clear. second_ball:
-    it is about two balls, so that a knife with one gets a twin. two_leaves: as cast, with each ball on a leaf of its own,
-    where that is the way to what is claimed.
+    id; sentence; says: from which side it comes. number: the Part that decides. scale: a Scale, or a function (assumed
+    knives, elastic) that gives one. cast(*knives) -> the knives that are compared; it is given many knives in one as
+    well (see Knife.with_arrays), so it chooses by np.where, or as the first of them is. parts: numbers to show beside
+    the deciding one. switches: names of the assumptions that matter; start: {switch: option} where it is not the first.
+    why: the mechanics in a sentence or two; bench: how to see it at the bench. scatter: share of the number that is
+    always in doubt. knives: fixed ones that stand in for the knife that is judged; composed: by a reader, so that it is
+    not among `claims`; made_by: the call that composed it. proved: why none can be true while ball 2 rides clear.
+    second_ball: it is about two balls, so that a knife with one gets a twin. two_leaves: as cast, with each ball on a
+    leaf of its own, where that is the way to what is claimed.
     """
 
     id: str
@@ -57,15 +64,20 @@ class Claim:
 
     def cases(self, knives, options, numbers):
         """The knives that it compares, its own knives taken under the assumptions; numbers: see `cases`."""
-        return cases(lambda *knives: self.cast(*(assume(knife, options) for knife in knives)), knives, numbers, options.get("bar") == "elastic")
+        return cases(
+            lambda *knives: self.cast(*(assume(knife, options) for knife in knives)),
+            knives,
+            numbers,
+            options.get("bar") == "elastic",
+        )
 
     @classmethod
     def compose(cls, quantity, of="as it is", against="one ball", relation="at least 2 times"):
         """A Claim that a number of one knife stands in a relation to that of another.
 
-        quantity: one of own.QUANTITIES. of, against: a Knife, a word of own.MAKERS, or a function from a Knife to a Knife; words
-        and functions start from the knife that is judged, or from the fixed one where the other is a Knife. relation: such
-        as those in own.RELATIONS. Raises ValueError for what is none of these.
+        quantity: one of own.QUANTITIES. of, against: a Knife, a word of own.MAKERS, or a function from a Knife to a
+        Knife; words and functions start from the knife that is judged, or from the fixed one where the other is a
+        Knife. relation: such as those in own.RELATIONS. Raises ValueError for what is none of these.
 
         >>> claim = Claim.compose("break_force", of="second leaf", against="one ball", relation="at least 2 times")
         >>> claim.sentence
@@ -90,4 +102,6 @@ class Claim:
         for knife in self.cast(*(assume(knife, options) for knife in knives)):
             limits.check(knife)
         cure = "Look at what the form of notebook 00 says of it under “Look at this”, and judge another claim."
-        raise KnifeError(Problem("", "", "the number of this claim does not exist for this knife", "", cure), knives[0].title)
+        raise KnifeError(
+            Problem("", "", "the number of this claim does not exist for this knife", "", cure), knives[0].title
+        )

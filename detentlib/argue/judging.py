@@ -32,10 +32,10 @@ def judge(claim, knife=None, **switches):
     """Judge a claim on one Knife: a Verdict, from joint draws of the knife's numbers within their ± (see `cloud`).
 
     claim: a Claim or the id of one in `claims`. knife: may be left out for a composed claim between fixed knives.
-    switches: assumptions by name, such as blade="plane", arms="equal", bar="elastic", sideways="stiff", friction="none", spring="constant",
-    rim="worn", card="exact"; which a claim has stands in its `switches`. A verdict stands where 97.5 %
-    of the draws agree; else it is "cannot tell". Raises KeyError for an unknown claim, ValueError for an
-    unknown switch, KnifeError for a knife that cannot work or that the claim is not about.
+    switches: assumptions by name, such as blade="plane", arms="equal", bar="elastic", sideways="stiff",
+    friction="none", spring="constant", rim="worn", card="exact"; which a claim has stands in its `switches`. A verdict
+    stands where 97.5 % of the draws agree; else it is "cannot tell". Raises KeyError for an unknown claim, ValueError
+    for an unknown switch, KnifeError for a knife that cannot work or that the claim is not about.
 
     >>> from detentlib.files.demo import demo
     >>> found = judge("doubles", demo("pellowfen-a"))

@@ -55,7 +55,9 @@ _BARE = {
     SAME: Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE)),
 }
 _ABOUT = 0.1
-_RELATION = re.compile(r"(?P<how>at least|at most|about)\s+(?P<number>\d+(?:\.\d+)?|\.\d+)\s*(?P<unit>\S+)(?:\s+(?P<way>more|less))?")
+_RELATION = re.compile(
+    r"(?P<how>at least|at most|about)\s+(?P<number>\d+(?:\.\d+)?|\.\d+)\s*(?P<unit>\S+)(?:\s+(?P<way>more|less))?"
+)
 
 
 class Relation(NamedTuple):
@@ -85,7 +87,9 @@ class Relation(NamedTuple):
         if self.sign is not None:
             return _scale(self.how, self.number)
         flipped = self.way == LESS
-        return _scale(self.how, self.number if self.unit == TIMES else 1 + (-1 if flipped else 1) * self.number / 100, flipped)
+        return _scale(
+            self.how, self.number if self.unit == TIMES else 1 + (-1 if flipped else 1) * self.number / 100, flipped
+        )
 
     def to(self, name: str) -> str:
         """In words, to the number of another knife."""
@@ -118,16 +122,26 @@ def composed(quantity, of="as it is", against="one ball", relation="at least 2 t
         "id": f"own-{quantity}",
         "sentence": f"The {words} of {names[0]} is {asked.to(names[1])}.",
         "says": "a claim of your own",
-        "number": Part(f"{words[0].upper()}{words[1:]} of {names[0]}, {'against ' if sign is None else ''}{said}", TIMES if sign is None else unit, number),
+        "number": Part(
+            f"{words[0].upper()}{words[1:]} of {names[0]}, {'against ' if sign is None else ''}{said}",
+            TIMES if sign is None else unit,
+            number,
+        ),
         "scale": asked.scale(),
         "cast": cast,
-        "parts": tuple(Part(f"{words} of {name}", unit, lambda *cases, i=i: cases[i].felt(quantity)) for i, name in enumerate(names)),
+        "parts": tuple(
+            Part(f"{words} of {name}", unit, lambda *cases, i=i: cases[i].felt(quantity))
+            for i, name in enumerate(names)
+        ),
         "why": "A claim composed from two knives: the numbers decide, nothing else.",
         "bench": "measure the same number on both knives, five times each.",
         "knives": tuple(fixed),
         "composed": True,
         "made_by": _code(quantity, of, against, relation),
-        "second_ball": any(each in ("second ball", "equal arms") for each in (of, against) if isinstance(each, str)) and "as it is" not in (of, against),
+        "second_ball": (
+            any(each in ("second ball", "equal arms") for each in (of, against) if isinstance(each, str))
+            and "as it is" not in (of, against)
+        ),
     }
 
 
@@ -139,7 +153,13 @@ def _maker(given):
         return on_many(given), f"the knife after {getattr(given, '__name__', 'your change').replace('_', ' ').strip()}"
     if given not in MAKERS:
         raise ValueError(_unknown("knife", given, MAKERS))
-    return MAKERS[given], "the knife as it is" if given == "as it is" else f"the knife {given}" if given == "turned round" else f"the knife with {_a(given)}"
+    return MAKERS[given], (
+        "the knife as it is"
+        if given == "as it is"
+        else f"the knife {given}"
+        if given == "turned round"
+        else f"the knife with {_a(given)}"
+    )
 
 
 def _a(words):

@@ -1,4 +1,6 @@
-"""Claims about what proves something: a missing track, a photo, calipers. Their numbers compare a margin with the ± of an instrument."""
+"""Claims about what proves something: a missing track, a photo, calipers. Their numbers compare a margin with the ±
+of an instrument.
+"""
 
 import math
 from dataclasses import replace
@@ -36,16 +38,24 @@ def measured_with(knife, name):
     """
     found = [each for each in INSTRUMENTS if each.name == name]
     if not found:
-        raise ValueError(f"no instrument {name!r}; there are {', '.join(dict.fromkeys(each.name for each in INSTRUMENTS))}")
-    return replace(knife, doubts=knife.doubts | {path: each.doubt for each in found for path in knife.paths() if each.reads(path)})
+        raise ValueError(
+            f"no instrument {name!r}; there are {', '.join(dict.fromkeys(each.name for each in INSTRUMENTS))}"
+        )
+    return replace(
+        knife, doubts=knife.doubts | {path: each.doubt for each in found for path in knife.paths() if each.reads(path)}
+    )
 
 
 def _one_rim_after_the_other(knife):
-    """The knife, and itself at every rim lead; KnifeError where ball 2 rides the flat and leaves a track, nan for such a one of many."""
+    """The knife, and itself at every rim lead; KnifeError where ball 2 rides the flat and leaves a track, nan for
+    such a one of many.
+    """
     two = with_second_ball(knife)
     limit = idle_up_to(two.bar, two.balls[0], two.balls[1].hinge_distance)
     if two.many:
-        two = two.replace({"balls[1].protrusion": np.where(two.balls[1].protrusion > limit, np.nan, two.balls[1].protrusion)})
+        two = two.replace(
+            {"balls[1].protrusion": np.where(two.balls[1].protrusion > limit, np.nan, two.balls[1].protrusion)}
+        )
     elif two.balls[1].protrusion > limit:
         raise KnifeError(
             Problem(
@@ -104,10 +114,17 @@ def _depth_claim(id, sentence, says, instrument, bench):
         id=id,
         sentence=sentence,
         says=says,
-        number=Part(f"Press-depth difference, in times the ± that two readings with {instrument} leave on it", TIMES, lambda pair: _difference(pair) / doubt),
+        number=Part(
+            f"Press-depth difference, in times the ± that two readings with {instrument} leave on it",
+            TIMES,
+            lambda pair: _difference(pair) / doubt,
+        ),
         scale=Scale((1.0,), (FALSE, TRUE)),
         cast=lambda knife: (with_second_ball(knife),),
-        parts=(Part("press-depth difference", "mm", _difference), Part("± of the difference of two readings", "mm", lambda pair: doubt)),
+        parts=(
+            Part("press-depth difference", "mm", _difference),
+            Part("± of the difference of two readings", "mm", lambda pair: doubt),
+        ),
         switches=("card",),
         why="A difference is proved when it is larger than its own ±. Two readings, two doubts: squares add up.",
         bench=bench,
@@ -121,12 +138,19 @@ CLAIMS = (
         id="missing-track",
         sentence="No outer track on the tang: that proves the second ball idle.",
         says=AGAINST,
-        number=Part("Share of rim leads from 0 to 0.1 mm at which ball 2 leaves no track and is idle in the climb as well", "%", _really_idle),
+        number=Part(
+            "Share of rim leads from 0 to 0.1 mm at which ball 2 leaves no track and is idle in the climb as well",
+            "%",
+            _really_idle,
+        ),
         scale=Scale((1.0, 99.0), (FALSE, PARTLY, TRUE)),
         cast=_one_rim_after_the_other,
         parts=(force(0, "break force with both balls"),),
         switches=all_but("friction"),
-        why="A missing track proves that ball 2 does not ride the flat. It can still carry in the climb and leave its mark on the rim only.",
+        why=(
+            "A missing track proves that ball 2 does not ride the flat. It can still carry in the climb and leave its"
+            " mark on the rim only."
+        ),
         bench="ink the rims as well as the tang.",
     ),
     Claim(
@@ -134,13 +158,21 @@ CLAIMS = (
         sentence="A photo proves whether the second ball touches.",
         says=AGAINST,
         number=Part(
-            "Least room of ball 2, in times the ± that photos leave on it", TIMES, lambda pair, *moved: np.abs(least_room(pair)) / _photo_doubt(pair, *moved)
+            "Least room of ball 2, in times the ± that photos leave on it",
+            TIMES,
+            lambda pair, *moved: np.abs(least_room(pair)) / _photo_doubt(pair, *moved),
         ),
         scale=Scale((1.0,), (FALSE, TRUE)),
         cast=_photographed,
-        parts=(Part("least room of ball 2", "mm", lambda pair, *moved: workable_least_room(pair)), Part("± of it by photos alone", "mm", _photo_doubt)),
+        parts=(
+            Part("least room of ball 2", "mm", lambda pair, *moved: workable_least_room(pair)),
+            Part("± of it by photos alone", "mm", _photo_doubt),
+        ),
         switches=all_but("friction"),
-        why="A photo with a scale in it knows a recess against its ball to ±0.03 mm, and touching is a matter of less than that.",
+        why=(
+            "A photo with a scale in it knows a recess against its ball to ±0.03 mm, and touching is a matter of less"
+            " than that."
+        ),
         bench="ink both rims; or trace lift against blade angle and look for the kink.",
         start={"card": "exact"},
         scatter=_ROUGHLY,

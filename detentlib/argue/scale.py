@@ -29,7 +29,8 @@ class Scale(NamedTuple):
         return self.words[sum(number >= bound for bound in self.bounds)]
 
     def shares(self, column):
-        """{word: share of the draws that make it so}, the largest first; the column's first place, the card itself, is not counted.
+        """{word: share of the draws that make it so}, the largest first; the column's first place, the card itself, is
+        not counted.
 
         >>> Scale((1.5,), (FALSE, TRUE)).shares(np.array([1.0, 1.2, 1.4, 1.6, np.nan, 1.3]))
         {'false': 0.75, 'true': 0.25}
@@ -45,7 +46,9 @@ class Scale(NamedTuple):
         if not ends:
             return f"{self.words[0]} for every number"
         parts = [f"{self.words[0]} below {ends[0]}"]
-        parts += [f"{word} from {low} to {high}" for word, low, high in zip(self.words[1:-1], ends, ends[1:], strict=False)]
+        parts += [
+            f"{word} from {low} to {high}" for word, low, high in zip(self.words[1:-1], ends, ends[1:], strict=False)
+        ]
         return ", ".join([*parts, f"{self.words[-1]} from {ends[-1]}{behind(unit)} on"])
 
 

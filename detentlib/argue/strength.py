@@ -1,4 +1,6 @@
-"""Claims about what makes a detent strong: contact height, recess size, offsets, direction, bar force, oil, a heavier bar."""
+"""Claims about what makes a detent strong: contact height, recess size, offsets, direction, bar force, oil, a
+heavier bar.
+"""
 
 import numpy as np
 
@@ -18,7 +20,10 @@ from .two import with_equal_recesses
 _OILED, _DRY = 0.10, 0.20  # oiled and starved rim: common practice, low confidence
 _BIGGER = convert(3.0, "thou", "mm")  # from a No. 55 to a No. 54 drill
 _THICKER = 1.3
-_BARELY, _WELL = 0.012, 0.022  # mm, rim lead past the touch threshold: ball 2 carries about a tenth, a sixth of the climb
+_BARELY, _WELL = (
+    0.012,
+    0.022,
+)  # mm, rim lead past the touch threshold: ball 2 carries about a tenth, a sixth of the climb
 _NOT_WEAKENED = 0.05
 _CLEARLY_OTHER = 0.03  # difference of recess over ball diameter from which two seats count as different
 
@@ -39,7 +44,9 @@ def only_ball(knife, i):
     numbers = {
         "bar.riding_force": bars.moment(spring, psi) / ball.hinge_distance,
         "bar.rate": spring.kappa / ball.hinge_distance**2,
-        "bar.side_compliance": bars.side_compliance(knife.bar, knife.balls[0]) * (ball.hinge_distance / knife.balls[0].hinge_distance) ** 2,
+        "bar.side_compliance": (
+            bars.side_compliance(knife.bar, knife.balls[0]) * (ball.hinge_distance / knife.balls[0].hinge_distance) ** 2
+        ),
         "bar.parallel_gap": spring.parallel_gap,
         "balls[0].bearing_deg": None,
     }
@@ -47,7 +54,8 @@ def only_ball(knife, i):
 
 
 def _higher_and_lower(knife):
-    """Two contacts on this bar, the one higher on its ball first: its two balls, or ball 1 with its rim 0.05 mm nearer and as it is.
+    """Two contacts on this bar, the one higher on its ball first: its two balls, or ball 1 with its rim 0.05 mm nearer
+    and as it is.
 
     Of many knives in one, the first says which is higher.
 
@@ -96,7 +104,8 @@ def _too_shallow(ball, deep):
     return Problem(
         "balls[0].recess.diameter",
         show(ball.recess.diameter, "mm"),
-        f"lets ball 1 sink by no more than {show(deep, 'mm')}, so that a twin pressed {show(TWO_THOU, 'mm')} deeper hangs clear with any rim",
+        f"lets ball 1 sink by no more than {show(deep, 'mm')}, so that a twin pressed {show(TWO_THOU, 'mm')} deeper"
+        " hangs clear with any rim",
         "This claim is about a second ball that touches.",
         "Take a larger recess or less rest offset.",
     )
@@ -120,7 +129,9 @@ def _smaller_and_shifted(knife):
 
 
 def _apart(one, other):
-    return np.maximum(one.felt("break_force") / other.felt("break_force"), other.felt("break_force") / one.felt("break_force"))
+    return np.maximum(
+        one.felt("break_force") / other.felt("break_force"), other.felt("break_force") / one.felt("break_force")
+    )
 
 
 def _same_one_way(knife, elastic):
@@ -137,8 +148,10 @@ CLAIMS = (
         scale=Scale((1.0,), (TRUE, FALSE)),
         cast=_higher_and_lower,
         parts=(force(0, "break force of the higher contact"), force(1, "break force of the lower contact")),
-        why="True at equal ball, track radius, hinge distance, friction and bar force: there the slope alone "
-        "decides. A longer track radius makes up for a gentler slope.",
+        why=(
+            "True at equal ball, track radius, hinge distance, friction and bar force: there the slope alone "
+            "decides. A longer track radius makes up for a gentler slope."
+        ),
         bench="read both contact angles off a lift trace, and pull with each ball alone.",
         second_ball=False,
     ),
@@ -149,7 +162,10 @@ CLAIMS = (
         scale=Scale((1 - TELL,), (TRUE, FALSE)),
         cast=_all_bigger,
         parts=(force(0, "break force, 3 thou bigger"), force(1, "break force as it is")),
-        why="A bigger recess lets the ball sink deeper and touches it lower on its side, where it is steeper: up to the ball's widest part it holds harder.",
+        why=(
+            "A bigger recess lets the ball sink deeper and touches it lower on its side, where it is steeper: up to the"
+            " ball's widest part it holds harder."
+        ),
         bench="pull five times, drill one size up, and pull again.",
         second_ball=False,
     ),
@@ -165,14 +181,20 @@ CLAIMS = (
             force(0, "break force with both balls"),
             force(1, "break force of ball 1 alone"),
         ),
-        why="It clips the start of the climb, where the peak stands. How long it lasts counts for the barrier, how "
-        "steep it is for the peak; its arms decide that.",
+        why=(
+            "It clips the start of the climb, where the peak stands. How long it lasts counts for the barrier, how "
+            "steep it is for the peak; its arms decide that."
+        ),
         bench="trace lift against blade angle over the first degree, and pull.",
     ),
     Claim(
         id="same-as-shifted",
         sentence="A smaller recess and a shifted one are the same.",
-        number=Part("Greatest ratio of their break forces, opening this way and turned round", TIMES, lambda *c: np.maximum(_apart(*c[:2]), _apart(*c[2:]))),
+        number=Part(
+            "Greatest ratio of their break forces, opening this way and turned round",
+            TIMES,
+            lambda *c: np.maximum(_apart(*c[:2]), _apart(*c[2:])),
+        ),
         scale=_same_one_way,
         cast=_smaller_and_shifted,
         parts=(
@@ -181,7 +203,10 @@ CLAIMS = (
             force(2, "smaller, turned round"),
             force(3, "shifted, turned round"),
         ),
-        why="Both bring the rim nearer by the same lead, this way. Turned round, the smaller recess is as near, the shifted one is further.",
+        why=(
+            "Both bring the rim nearer by the same lead, this way. Turned round, the smaller recess is as near, the"
+            " shifted one is further."
+        ),
         bench="measure both rims of recess 2 against its ball, on a photo with a scale in it.",
     ),
     Claim(
@@ -191,17 +216,25 @@ CLAIMS = (
         scale=SAME,
         cast=lambda knife: _smaller_and_shifted(knife)[1::2],
         parts=(force(0, "break force this way"), force(1, "break force turned round")),
-        why="The rim lead changes its sign with the direction: the second ball that carried hangs clear, or the other way round.",
+        why=(
+            "The rim lead changes its sign with the direction: the second ball that carried hangs clear, or the other"
+            " way round."
+        ),
         bench="compare a left and a right hand knife off the same fixture.",
     ),
     Claim(
         id="fixed-force",
         sentence="The bar presses with one fixed force.",
-        number=Part("Bar force riding, against at rest", TIMES, lambda case: case.felt("ride_load") / case.felt("rest_load")),
+        number=Part(
+            "Bar force riding, against at rest", TIMES, lambda case: case.felt("ride_load") / case.felt("rest_load")
+        ),
         scale=Scale((1 + TELL, 1.05), (TRUE, PARTLY, FALSE)),
         cast=lambda knife: (knife,),
         parts=(force(0, "bar force at rest", "rest_load"), force(0, "bar force riding", "ride_load")),
-        why="The bar is a spring: it presses harder the further the ball pushes it out, by its rate times the seat depth.",
+        why=(
+            "The bar is a spring: it presses harder the further the ball pushes it out, by its rate times the seat"
+            " depth."
+        ),
         bench="hook a gauge at the ball, shut and riding, five times each.",
         second_ball=False,
     ),
@@ -218,7 +251,10 @@ CLAIMS = (
             force(1, "let-back, oiled", "letback_force"),
         ),
         switches=all_but("friction"),
-        why="Friction adds to the push on the way out and takes from the pull on the way back. Oil makes it weaker to open and surer to close.",
+        why=(
+            "Friction adds to the push on the way out and takes from the pull on the way back. Oil makes it weaker to"
+            " open and surer to close."
+        ),
         bench="pull both ways, dry and oiled, five times each.",
         second_ball=False,
     ),
@@ -229,9 +265,16 @@ CLAIMS = (
         number=ratio("Break force with a relief 30 % thicker at the same bend, against as it is"),
         scale=DOUBLE,
         cast=_thicker,
-        parts=(force(0, "break force, thicker"), force(1, "break force as it is"), force(0, "bar force riding, thicker", "ride_load")),
+        parts=(
+            force(0, "break force, thicker"),
+            force(1, "break force as it is"),
+            force(0, "bar force riding, thicker", "ride_load"),
+        ),
         switches=all_but("spring"),
-        why="Stiffness goes with the cube of the thickness. So do what presses on the lock and, by a good part, the stress in the relief.",
+        why=(
+            "Stiffness goes with the cube of the thickness. So do what presses on the lock and, by a good part, the"
+            " stress in the relief."
+        ),
         bench="measure the bar force at the ball before and after; never take off more than you can leave off.",
         second_ball=False,
     ),

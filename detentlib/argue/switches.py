@@ -44,12 +44,16 @@ def in_the_plane(knife):
 
 def with_equal_hinge_distances(knife):
     """The knife with every ball at the hinge distance of ball 1, so that the bar lifts all of them alike."""
-    return knife.replace({f"balls[{i}].hinge_distance": knife.balls[0].hinge_distance for i in range(1, len(knife.balls))})
+    return knife.replace(
+        {f"balls[{i}].hinge_distance": knife.balls[0].hinge_distance for i in range(1, len(knife.balls))}
+    )
 
 
 def without_friction(knife):
     """The knife without friction at rim, flat and pivot."""
-    return knife.replace({f"friction.{name}": 0.0 for name in ("rim", "pivot_torque", "washer", "pin")} | {"friction.flat": None})
+    return knife.replace(
+        {f"friction.{name}": 0.0 for name in ("rim", "pivot_torque", "washer", "pin")} | {"friction.flat": None}
+    )
 
 
 def with_constant_force(knife):
@@ -57,12 +61,16 @@ def with_constant_force(knife):
     changes = {}
     for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
         changes |= {f"{name}.{size}": None for size in ("relief_thickness", "relief_length", "width", "thickness")}
-        changes |= {f"{name}.rate": _NEXT_TO_NO_RATE, f"{name}.side_compliance": bars.side_compliance(bar, knife.balls[members[0]])}
+        changes |= {
+            f"{name}.rate": _NEXT_TO_NO_RATE,
+            f"{name}.side_compliance": bars.side_compliance(bar, knife.balls[members[0]]),
+        }
     return knife.replace(changes)
 
 
 def stiff_sideways(knife):
-    """The knife with bars that give no way sideways, as in a textbook, each ball resting where it rests in the loaded knife.
+    """The knife with bars that give no way sideways, as in a textbook, each ball resting where it rests in the loaded
+    knife.
 
     >>> from detentlib.files.demo import demo
     >>> stiff = stiff_sideways(demo("pellowfen-a"))
@@ -147,7 +155,13 @@ SWITCHES = {
             "worn": Assumption(f"rims worn round, edge radius {WORN:g} mm", with_worn_rims),
         },
     ),
-    "card": Switch("Numbers", {"measured": Assumption("as well known as the card says", _same), "exact": Assumption("every number exact", known_exactly)}),
+    "card": Switch(
+        "Numbers",
+        {
+            "measured": Assumption("as well known as the card says", _same),
+            "exact": Assumption("every number exact", known_exactly),
+        },
+    ),
 }
 
 
@@ -168,7 +182,10 @@ def options_of(names, start, chosen):
     for name, option in chosen.items():
         if name not in names:
             near = difflib.get_close_matches(name, names, 1, 0.5)
-            raise ValueError(f"this claim has no switch {name}. " + (f"Did you mean {near[0]}?" if near else f"It has {', '.join(names)}."))
+            raise ValueError(
+                f"this claim has no switch {name}. "
+                + (f"Did you mean {near[0]}?" if near else f"It has {', '.join(names)}.")
+            )
         if option not in SWITCHES[name].options:
             raise ValueError(f"{name} can be {' or '.join(SWITCHES[name].options)}, not {option!r}")
     return {name: chosen.get(name, start.get(name, next(iter(SWITCHES[name].options)))) for name in names}

@@ -4,14 +4,26 @@ import numpy as np
 
 from ..mechanics import carry
 from ..tune.moves import as_resized, with_one_ball, with_second_leaf
-from ..tune.pair import SUNK, TWO_THOU, press_difference, shared_loads, sharing_band, with_ball_2_sunk, with_press_difference, with_second_ball
+from ..tune.pair import (
+    SUNK,
+    TWO_THOU,
+    press_difference,
+    shared_loads,
+    sharing_band,
+    with_ball_2_sunk,
+    with_press_difference,
+    with_second_ball,
+)
 from .claim import AGAINST, FOR, TAUGHT, Claim
 from .scale import DOUBLE, FALSE, PARTLY, SAME, TELL, TIMES, TRUE, Part, Scale, force, ratio
 from .switches import all_but
 
 _OUTLINE = ("diameter", "rest_offset", "off_track", "chamfer_width", "chamfer_deg", "edge_radius")
 _HALF = 0.4  # a ball with at least this share of the load carries about half
-_ONE_MOMENT = "One bar has one moment, and the resistance is that moment times the slope of the lift curve. What one ball takes of it, the other is spared."
+_ONE_MOMENT = (
+    "One bar has one moment, and the resistance is that moment times the slope of the lift curve. What one ball takes"
+    " of it, the other is spared."
+)
 
 
 def both_and_one(knife):
@@ -33,7 +45,9 @@ def with_equal_recesses(knife, deeper=TWO_THOU):
 
 
 def room(pair, angles):
-    """Room of ball 2 below the bar that ball 1 holds up [mm], below zero where it takes over: array [knives, angles]."""
+    """Room of ball 2 below the bar that ball 1 holds up [mm], below zero where it takes over: array [knives,
+    angles].
+    """
     clear = carry.state(with_ball_2_sunk(pair.knife), angles, pair.elastic).clearances[1]
     return clear - (np.reshape(pair.knife.balls[1].protrusion, (-1, 1)) - SUNK)
 
@@ -63,7 +77,9 @@ def _pair(knife):
 
 
 def _smaller(knife):
-    """The knife with two balls and a second recess that is smaller: as it is, else by 0.14 mm, about one number drill."""
+    """The knife with two balls and a second recess that is smaller: as it is, else by 0.14 mm, about one number
+    drill.
+    """
     two = with_second_ball(knife)
     one, other = (ball.recess.diameter if ball.recess.bored else 2 * ball.recess.rim_radius for ball in two.balls[:2])
     return (two.replace(as_resized(two, 1, np.where(one - other < 0.07, one - 0.14 - other, 0.0))),)
@@ -103,7 +119,11 @@ _TOUCHING = (
     Part("room of ball 2 on the stop (below zero it lifts the bar off ball 1)", "mm", room_at_rest),
     force(0, "break force with both balls"),
 )
-_BOTH_AND_ONE = (force(0, "break force with both balls"), force(1, "break force of ball 1 alone"), force(0, "barrier with both", "barrier"))
+_BOTH_AND_ONE = (
+    force(0, "break force with both balls"),
+    force(1, "break force of ball 1 alone"),
+    force(0, "barrier with both", "barrier"),
+)
 _PULL = "pull at the tab five times as it is, and five times with ball 2 taken out and nothing else touched."
 _INK = "ink both rims, work the first three degrees twenty times, and look which rim is bright."
 
@@ -128,8 +148,10 @@ CLAIMS = (
         scale=SAME,
         cast=both_and_one,
         parts=_BOTH_AND_ONE,
-        why="It does nothing as long as it hangs clear all the way. Where its rim is nearer, its recess smaller or "
-        "its track longer, it can change the lift curve.",
+        why=(
+            "It does nothing as long as it hangs clear all the way. Where its rim is nearer, its recess smaller or "
+            "its track longer, it can change the lift curve."
+        ),
         bench=_PULL,
     ),
     Claim(
@@ -139,7 +161,11 @@ CLAIMS = (
         number=ratio("Break force with two leaves, against one leaf and ball 1"),
         scale=DOUBLE,
         cast=_on_two_leaves,
-        parts=(force(0, "break force with two leaves"), force(1, "break force with one leaf"), force(0, "bar force riding, of both leaves", "ride_load")),
+        parts=(
+            force(0, "break force with two leaves"),
+            force(1, "break force with one leaf"),
+            force(0, "bar force riding, of both leaves", "ride_load"),
+        ),
         why="Two springs have two moments, and these do add up. So does what presses on the lock.",
         bench="pull at the tab five times with both leaves, and five times with the second one held off.",
     ),
@@ -150,8 +176,11 @@ CLAIMS = (
         scale=_half_each,
         cast=_pair,
         parts=_TOUCHING[1:],
-        why="A stiff bar rests on one ball; both carry only in the narrow band in which the squash of balls and rims makes up for the difference. Even then "
-        "the torque is a weighted mean of what each would do alone, never the sum.",
+        why=(
+            "A stiff bar rests on one ball; both carry only in the narrow band in which the squash of balls and rims"
+            " makes up for the difference. Even then the torque is a weighted mean of what each would do alone, never"
+            " the sum."
+        ),
         bench=_INK,
         start={"bar": "elastic"},
     ),
@@ -162,7 +191,10 @@ CLAIMS = (
         scale=_sharing,
         cast=_smaller,
         parts=_TOUCHING[1:],
-        why="Beyond the touch threshold the second ball lifts the bar off the first. Both touch only in the sharing band round the threshold.",
+        why=(
+            "Beyond the touch threshold the second ball lifts the bar off the first. Both touch only in the sharing"
+            " band round the threshold."
+        ),
         bench=_INK,
         start={"bar": "elastic"},
     ),
@@ -174,7 +206,10 @@ CLAIMS = (
         scale=Scale((0.0,), (FALSE, TRUE)),
         cast=_equal,
         parts=_TOUCHING,
-        why="In the plane it is clear by the press-depth difference all the way. On a longer track radius its rim comes sooner, and the room shrinks.",
+        why=(
+            "In the plane it is clear by the press-depth difference all the way. On a longer track radius its rim comes"
+            " sooner, and the room shrinks."
+        ),
         bench=_INK,
     ),
     Claim(
@@ -195,8 +230,10 @@ CLAIMS = (
         scale=Scale((1 + TELL,), (TRUE, FALSE)),
         cast=_lower,
         parts=_BOTH_AND_ONE,
-        why="True for equal balls, rims and arms, whatever the spring. A longer track radius or a smaller ball can hit harder; the barrier cannot rise while "
-        "it rides clear of the flat (E2).",
+        why=(
+            "True for equal balls, rims and arms, whatever the spring. A longer track radius or a smaller ball can hit"
+            " harder; the barrier cannot rise while it rides clear of the flat (E2)."
+        ),
         bench=_PULL,
     ),
     Claim(
@@ -207,8 +244,10 @@ CLAIMS = (
         scale=Scale((1 + TELL,), (FALSE, TRUE)),
         cast=both_and_one,
         parts=(force(0, "barrier with both", "barrier"), force(1, "barrier of ball 1 alone", "barrier")),
-        why="A second ball that rides clear of the flat adds one more thing to clear at rest, and nothing on the "
-        "flat: the hill between can only get lower (E2).",
+        why=(
+            "A second ball that rides clear of the flat adds one more thing to clear at rest, and nothing on the "
+            "flat: the hill between can only get lower (E2)."
+        ),
         bench="trace lift against blade angle with and without ball 2; the lift from rest to the flat is the hill.",
         proved="E2 proves that such a ball cannot raise the barrier.",
         two_leaves=_on_two_leaves,
@@ -216,7 +255,11 @@ CLAIMS = (
     Claim(
         id="drag-doubles",
         sentence="Two balls drag twice as much through the swing.",
-        number=Part("Drag on the flat with both balls, against ball 1 alone", TIMES, lambda *cases: _drag(0)(*cases) / _drag(1)(*cases)),
+        number=Part(
+            "Drag on the flat with both balls, against ball 1 alone",
+            TIMES,
+            lambda *cases: _drag(0)(*cases) / _drag(1)(*cases),
+        ),
         scale=DOUBLE,
         cast=both_and_one,
         parts=(Part("drag with both balls", "N·mm", _drag(0)), Part("drag of ball 1 alone", "N·mm", _drag(1))),

@@ -36,9 +36,10 @@ class Flip(NamedTuple):
 class Verdict:
     """What came of a claim on a knife: `word` is true, partly, false or cannot tell.
 
-    number: the Interval of the deciding number, in `unit`; scale: which numbers make it true; shares: {word: share of what
-    the cards allow that makes it so}; parts: (Part, Interval) beside it; options: the assumptions; flips: what each other
-    assumption would make of it; advice: what to measure next. drawn: the Cloud; cases: the knives that are compared.
+    number: the Interval of the deciding number, in `unit`; scale: which numbers make it true; shares: {word: share of
+    what the cards allow that makes it so}; parts: (Part, Interval) beside it; options: the assumptions; flips: what
+    each other assumption would make of it; advice: what to measure next. drawn: the Cloud; cases: the knives that are
+    compared.
     """
 
     claim: object
@@ -67,7 +68,9 @@ class Verdict:
 
     @cached_property
     def shares(self):
-        """{word: share of the draws for which it is so}, the largest first; draws that give no number are not counted."""
+        """{word: share of the draws for which it is so}, the largest first; draws that give no number are not
+        counted.
+        """
         return self.scale.shares(self.column)
 
     @property
@@ -93,12 +96,18 @@ class Verdict:
 
     @property
     def share_words(self):
-        """In how much of what the cards allow it is so, and how much of that cannot work; "" where no number is in doubt."""
+        """In how much of what the cards allow it is so, and how much of that cannot work; "" where no number is in
+        doubt.
+        """
         if not self.number.doubt and not self.number.lost and 1 in self.shares.values():
             return ""
         counted = round(self.drawn.n * (1 - self.number.lost))
         told = ", ".join(f"{word} in {share_said(share, counted)}" for word, share in self.shares.items() if share)
-        lost = f"; {share_said(self.number.lost, self.drawn.n)} {self.drawn.allowed} cannot work and is left out" if self.number.lost else ""
+        lost = (
+            f"; {share_said(self.number.lost, self.drawn.n)} {self.drawn.allowed} cannot work and is left out"
+            if self.number.lost
+            else ""
+        )
         return f"{told[0].upper()}{told[1:]} {self.drawn.allowed}{lost}."
 
     @cached_property
@@ -114,7 +123,12 @@ class Verdict:
     @property
     def other_options(self):
         """(switch, option) of every single other assumption."""
-        return [(name, option) for name in self.claim.switches for option in SWITCHES[name].options if option != self.options[name]]
+        return [
+            (name, option)
+            for name in self.claim.switches
+            for option in SWITCHES[name].options
+            if option != self.options[name]
+        ]
 
     def other(self, name, option):
         """The Flip of one other assumption, kept; None where the knife cannot be judged under it."""
@@ -128,7 +142,9 @@ class Verdict:
 
     @property
     def others(self):
-        """What every single other assumption would make of the claim: a tuple of Flip, whether it changes the verdict or not."""
+        """What every single other assumption would make of the claim: a tuple of Flip, whether it changes the
+        verdict or not.
+        """
         return tuple(filter(None, (self.other(*each) for each in self.other_options)))
 
     @property
@@ -138,20 +154,27 @@ class Verdict:
 
     @cached_property
     def way_out(self):
-        """What a second leaf with a ball of its own makes of the claim: a Flip; None where that changes nothing, or is not what it is about."""
+        """What a second leaf with a ball of its own makes of the claim: a Flip; None where that changes nothing, or
+        is not what it is about.
+        """
         if not self.claim.two_leaves:
             return None
         found = self._under(replace(self.claim, cast=self.claim.two_leaves, two_leaves=None), self.options)
-        return Flip("", "", "a second leaf with a ball of its own", found) if found and found.word != self.word else None
+        return (
+            Flip("", "", "a second leaf with a ball of its own", found) if found and found.word != self.word else None
+        )
 
     @property
     def stand_in(self):
-        """What was put in for a second ball that the card does not have, and how to give the real one; "" where nothing was."""
+        """What was put in for a second ball that the card does not have, and how to give the real one; "" where
+        nothing was.
+        """
         if not self.claim.second_ball or all(map(has_second_ball, self.knives)):
             return ""
         return (
-            f"The card has no second ball on this bar, so a twin of ball 1 was put in, pressed {both(TWO_THOU, 'mm')} deeper unless "
-            "the claim has it otherwise. To judge the real one, give its numbers as ball 2, in the knife file or in the form of notebook 00."
+            f"The card has no second ball on this bar, so a twin of ball 1 was put in, pressed {both(TWO_THOU, 'mm')}"
+            " deeper unless the claim has it otherwise. To judge the real one, give its numbers as ball 2, in the"
+            " knife file or in the form of notebook 00."
         )
 
     @property
@@ -172,7 +195,11 @@ class Verdict:
     @property
     def margin(self):
         """From the number to the nearest bound where the word changes."""
-        bounds = [b for b, one, two in zip(self.scale.bounds, self.scale.words, self.scale.words[1:], strict=False) if one != two]
+        bounds = [
+            b
+            for b, one, two in zip(self.scale.bounds, self.scale.words, self.scale.words[1:], strict=False)
+            if one != two
+        ]
         return min((abs(self.number.value - bound) for bound in bounds), default=float("inf"))
 
     def _with(self, name, option):
@@ -180,7 +207,9 @@ class Verdict:
         return Flip(name, option, SWITCHES[name].options[option].said, other) if other else None
 
     def _under(self, claim, options):
-        """The Verdict on a claim under other options, from as few draws as settle it; None where the knife cannot be judged so."""
+        """The Verdict on a claim under other options, from as few draws as settle it; None where the knife cannot be
+        judged so.
+        """
         try:
             for drawn in (self.drawn.first(_FEW), self.drawn):
                 other = claim.judged(self.knives, options, drawn)
@@ -205,7 +234,9 @@ class Verdict:
             return f"No instrument of the table would sharpen it. Instead, {self.claim.bench}"
         (measured, first), (steps, left) = self._advice({})[0], self._series()
         what = f"{self.drawn.named(measured)}, by {first.instrument}"
-        said = f"Measure {what}. The ± falls from {self.number.doubt:.2g} to {first.result_doubt:.2g}{behind(self.unit)}"
+        said = (
+            f"Measure {what}. The ± falls from {self.number.doubt:.2g} to {first.result_doubt:.2g}{behind(self.unit)}"
+        )
         if first.result_doubt < self.margin:
             return f"{said}, and that decides."
         with_all = f"{len(steps)} measurements of the instrument table, one after the other, bring it to {left:.2g}"
@@ -224,8 +255,12 @@ class Verdict:
 
     @property
     def flip_words(self):
-        """What changes the verdict, a second leaf first where that is the way out, then single assumptions; a sentence each."""
-        said = [f"{flip.said}: {flip.verdict.word} ({flip.verdict.figure})" for flip in (self.way_out, *self.flips) if flip]
+        """What changes the verdict, a second leaf first where that is the way out, then single assumptions; a
+        sentence each.
+        """
+        said = [
+            f"{flip.said}: {flip.verdict.word} ({flip.verdict.figure})" for flip in (self.way_out, *self.flips) if flip
+        ]
         return tuple(said) or ("No single one of the assumptions above changes the verdict.",)
 
     @property
@@ -256,7 +291,10 @@ class Verdict:
         return str(self)
 
     def _repr_markdown_(self):
-        head = f"**“{in_markdown(self.claim.sentence)}”** ({in_markdown(self.claim.says)}), on {in_markdown(self.title)}: **{_full(self.word)}**"
+        head = (
+            f"**“{in_markdown(self.claim.sentence)}”** ({in_markdown(self.claim.says)}), on {in_markdown(self.title)}:"
+            f" **{_full(self.word)}**"
+        )
         body = "\n".join(f"- *{in_markdown(heading)}:* {in_markdown('; '.join(said))}" for heading, said in self.lines)
         return f"{head}\n\n{body}"
 
@@ -264,7 +302,11 @@ class Verdict:
 def interval_of(column):
     """The Interval of a column; a ± that is no more than the dust of the arithmetic is none."""
     found = interval(column)
-    return found if found.doubt > max(1e-6, 1e-4 * abs(found.value)) else Interval(found.value, found.value, found.value, found.lost)
+    return (
+        found
+        if found.doubt > max(1e-6, 1e-4 * abs(found.value))
+        else Interval(found.value, found.value, found.value, found.lost)
+    )
 
 
 def _full(word):

@@ -11,7 +11,8 @@ from ..knife.plain import in_html
 # JupyterLab takes a letter or an arrow key in a drop-down for a command: it would add, leave or delete a cell.
 # Lumino, which reads its keys, lets those of an element with this attribute be.
 _KEYS = """document.addEventListener('focusin', event => {
-    if (event.target.matches('.widget-dropdown select')) event.target.setAttribute('data-lm-suppress-shortcuts', 'true');
+    if (event.target.matches('.widget-dropdown select'))
+        event.target.setAttribute('data-lm-suppress-shortcuts', 'true');
 });"""
 
 

@@ -38,7 +38,9 @@ class Control(NamedTuple):
 
 
 class Dropdown(NamedTuple):
-    """One of a few words to choose: the name that the scene knows, its label and the options, the first at the start."""
+    """One of a few words to choose: the name that the scene knows, its label and the options, the first at the
+    start.
+    """
 
     name: str
     label: str
@@ -80,7 +82,9 @@ class Num(widgets.VBox):
             layout=Layout(width="310px", margin="0"),
             **same | self._round_ends(hi),
         )
-        self.slider = widgets.FloatSlider(self._on_slider(), readout=False, layout=Layout(width="294px", height="22px", margin="0 8px"), **same)
+        self.slider = widgets.FloatSlider(
+            self._on_slider(), readout=False, layout=Layout(width="294px", height="22px", margin="0 8px"), **same
+        )
         self.box.observe(self._typed, "value")
         self.slider.observe(self._slid, "value")
         old, self.children = self.children, [self.box, self.slider]
@@ -98,7 +102,9 @@ class Num(widgets.VBox):
         return round(self.value * self._factor, self._digits)
 
     def _round_ends(self, hi):
-        """Ends of the box, rounded outwards: at a long end the box would write out all its decimals and cut them off."""
+        """Ends of the box, rounded outwards: at a long end the box would write out all its decimals and cut them
+        off.
+        """
         whole = 10.0**self._digits
         return {"min": math.floor(self._least * whole + 1e-6) / whole, "max": math.ceil(hi * whole - 1e-6) / whole}
 

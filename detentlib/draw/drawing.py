@@ -24,7 +24,9 @@ _GROUND = ("#ffffff", TANG, BAR, STEEL, CONE, ENVELOPE, BEFORE, GRID)
 
 
 def unit_axis(axis, limits, label, unit, measure, most=5):
-    """Ticks, `most` of them and one, and label of an axis in the measure's unit; its data stay in the unit of the library."""
+    """Ticks, `most` of them and one, and label of an axis in the measure's unit; its data stay in the unit of the
+    library.
+    """
     shown, factor = measure.unit(unit)
     low, high = limits
     ticks = MaxNLocator(most, steps=[1, 2, 5, 10]).tick_values(low * factor, high * factor)
@@ -55,10 +57,14 @@ def pixels_of(figure):
 
 
 def still_palette(shades):
-    """Colours of the pictures with so many steps from each line colour to white and from ink to each ground; flat RGB list."""
+    """Colours of the pictures with so many steps from each line colour to white and from ink to each ground; flat
+    RGB list.
+    """
 
     def mixed(colour, ground, step):
-        return tuple(round(255 * (a + (b - a) * step / shades)) for a, b in zip(to_rgb(colour), to_rgb(ground), strict=True))
+        return tuple(
+            round(255 * (a + (b - a) * step / shades)) for a, b in zip(to_rgb(colour), to_rgb(ground), strict=True)
+        )
 
     colours = [mixed(colour, "white", step) for colour in _FRONT for step in range(shades)]
     colours += [mixed(INK, ground, step) for ground in _GROUND for step in range(1, shades + 1)]
@@ -72,7 +78,16 @@ class Curve:
         """above: the name stands above the line, else below."""
         (self.before,) = ax.plot([], [], color=BEFORE, ls=style, lw=0.65 * width)
         (self.now,) = ax.plot([], [], color=colour, ls=style, lw=width)
-        self.name = ax.annotate(in_picture(name), (0, 0), (0, 0), textcoords="offset points", ha="right", color=colour, size=SMALL, annotation_clip=False)
+        self.name = ax.annotate(
+            in_picture(name),
+            (0, 0),
+            (0, 0),
+            textcoords="offset points",
+            ha="right",
+            color=colour,
+            size=SMALL,
+            annotation_clip=False,
+        )
         self.stand(above)
         self.artists = [self.before, self.now, self.name]
 
@@ -86,7 +101,10 @@ class Curve:
         self.now.set_data(x, y)
         low, high = self.now.axes.get_ylim()
         # the name of a line that ends outside stays inside
-        self.name.xy = x[-1], y[-1] if low <= y[-1] <= high else min(max(y[-1], low + 0.12 * (high - low)), high - 0.12 * (high - low))
+        self.name.xy = (
+            x[-1],
+            (y[-1] if low <= y[-1] <= high else min(max(y[-1], low + 0.12 * (high - low)), high - 0.12 * (high - low))),
+        )
 
     def keep(self):
         """Freeze now as before."""
@@ -105,7 +123,9 @@ class Arrow:
         look = {"arrowstyle": heads, "mutation_scale": size, "lw": width, "color": colour}
         self.shaft = FancyArrowPatch((0, 0), (0, 1), shrinkA=0, shrinkB=0, **look)
         ax.add_patch(self.shaft)
-        self.name = ax.text(0, 0, "", **{"color": colour, "fontsize": TEXT, "ha": "center", "va": "center", "clip_on": True} | text)
+        self.name = ax.text(
+            0, 0, "", **{"color": colour, "fontsize": TEXT, "ha": "center", "va": "center", "clip_on": True} | text
+        )
         self.artists = [self.shaft, self.name]
 
     def draw(self, tail, tip, name="", at=None):

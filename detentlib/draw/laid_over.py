@@ -1,4 +1,6 @@
-"""Recess and ball from a photo laid over each other, to scale: both circles, and their centres much larger with their ±."""
+"""Recess and ball from a photo laid over each other, to scale: both circles, and their centres much larger with
+their ±.
+"""
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -23,9 +25,13 @@ class LaidOver:
     """
 
     def __init__(self, rim, ball, track_direction=(1, 0)):
-        """track_direction: (x, y) on the photo along the track, from the ball towards the working rim. ReadingError without a scale."""
+        """track_direction: (x, y) on the photo along the track, from the ball towards the working rim. ReadingError
+        without a scale.
+        """
         if "mm" not in (rim.unit, ball.unit) or rim.unit != ball.unit:
-            raise ReadingError("has no scale: mark two points of known distance first, so that the circles come in mm", "photo")
+            raise ReadingError(
+                "has no scale: mark two points of known distance first, so that the circles come in mm", "photo"
+            )
         self.rim, self.ball = rim, ball
         self.offset = against_ball(rim, ball, track_direction)
         self._along = np.asarray(track_direction, float) / np.linalg.norm(track_direction)
@@ -40,7 +46,10 @@ class LaidOver:
 
     def _told(self):
         for name, circle in (("recess", self.rim), ("ball", self.ball)):
-            told = f"{name}: diameter {both(circle.diameter.value, 'mm', circle.diameter.doubt)}, {circle.points} points over {circle.arc_deg:.0f}°"
+            told = (
+                f"{name}: diameter {both(circle.diameter.value, 'mm', circle.diameter.doubt)}, {circle.points} points"
+                f" over {circle.arc_deg:.0f}°"
+            )
             yield f"{told}; beware: {circle.warning}" if circle.warning else told
         for name, value in (("rest offset", self.offset.rest_offset), ("off-track error", self.offset.off_track)):
             none = "; nothing beyond its ±" if abs(value.value) < value.doubt else ""
@@ -50,11 +59,29 @@ class LaidOver:
         """The drawing: both circles to scale on the left, the centres on the right."""
         figure = Figure(figsize=(7.7, _SIDE), dpi=100, facecolor="white")
         whole, near = figure.add_axes((0.005, 0.01, 0.52, 0.98)), figure.add_axes((0.545, 0.01, 0.45, 0.98))
-        middle, radius = np.array([self.rim.x.value, self.rim.y.value]), max(self.rim.radius.value, self.ball.radius.value)
-        bare(whole, (middle[0] - 1.35 * radius, middle[0] + 1.35 * radius), (middle[1] + 1.32 * radius, middle[1] - 1.32 * radius))
+        middle, radius = (
+            np.array([self.rim.x.value, self.rim.y.value]),
+            max(self.rim.radius.value, self.ball.radius.value),
+        )
+        bare(
+            whole,
+            (middle[0] - 1.35 * radius, middle[0] + 1.35 * radius),
+            (middle[1] + 1.32 * radius, middle[1] - 1.32 * radius),
+        )
         for circle, name, _, look, turn in self._looks():
-            whole.add_patch(Circle((circle.x.value, circle.y.value), circle.radius.value, fc="none", ec=BALLS[look], ls=STYLES[look], lw=2))
-            edge = np.array([circle.x.value, circle.y.value]) + circle.radius.value * np.array([np.cos(turn), np.sin(turn)])
+            whole.add_patch(
+                Circle(
+                    (circle.x.value, circle.y.value),
+                    circle.radius.value,
+                    fc="none",
+                    ec=BALLS[look],
+                    ls=STYLES[look],
+                    lw=2,
+                )
+            )
+            edge = np.array([circle.x.value, circle.y.value]) + circle.radius.value * np.array(
+                [np.cos(turn), np.sin(turn)]
+            )
             said = f"{name}\n{MM.short(circle.diameter.value, 'mm')}"
             place = middle + (0.62 if look == 0 else 1.09) * (edge - middle)
             whole.text(*place, said, size=SMALL, color=BALLS[look], ha="center" if look == 0 else "left", va="center")
@@ -82,9 +109,19 @@ class LaidOver:
         for circle, _, whose, look, _ in self._looks():
             place = np.zeros(2) if look == 0 else ball
             wide = (circle.x.doubt, circle.y.doubt)
-            ax.add_patch(Rectangle(place - wide, 2 * wide[0], 2 * wide[1], fc="none", ec=BALLS[look], ls=STYLES[look], lw=1.4))
+            ax.add_patch(
+                Rectangle(place - wide, 2 * wide[0], 2 * wide[1], fc="none", ec=BALLS[look], ls=STYLES[look], lw=1.4)
+            )
             ax.plot(*place, "o" if look == 0 else "s", ms=5, color=BALLS[look])
-            ax.text(place[0], place[1] - wide[1] - 0.06 * reach, whose, size=SMALL, color=BALLS[look], ha="center", va="bottom")
+            ax.text(
+                place[0],
+                place[1] - wide[1] - 0.06 * reach,
+                whose,
+                size=SMALL,
+                color=BALLS[look],
+                ha="center",
+                va="bottom",
+            )
         low = max(ball[1], 0.0) + max(self.rim.y.doubt, self.ball.y.doubt) + 0.22 * reach
         for x, start in ((0.0, 0.0), (ball[0], ball[1])):
             ax.plot([x, x], [start, low + 0.04 * reach], color=GREY, lw=0.7, ls=":")
@@ -100,7 +137,15 @@ def _track(ax, middle, along, reach):
     """Which way the track runs, towards the working rim."""
     start, end = middle - reach * along, middle + reach * along
     ax.annotate("", end, start, arrowprops={"arrowstyle": "-|>", "color": INK, "lw": 1.1, "shrinkA": 0, "shrinkB": 0})
-    ax.text(middle[0], middle[1] + 0.18 * reach, "along the track, to the working rim", size=SMALL, ha="center", va="top", wrap=True)
+    ax.text(
+        middle[0],
+        middle[1] + 0.18 * reach,
+        "along the track, to the working rim",
+        size=SMALL,
+        ha="center",
+        va="top",
+        wrap=True,
+    )
 
 
 def laid_over(rim, ball, track_direction=(1, 0)):

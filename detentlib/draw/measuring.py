@@ -1,4 +1,6 @@
-"""The drawings of notebook 07, one for each measurement: how to hold the instrument; entered in the table of every.py."""
+"""The drawings of notebook 07, one for each measurement: how to hold the instrument; entered in the table of
+every.py.
+"""
 
 import math
 
@@ -23,14 +25,27 @@ def measure_lift():
     figure = svg_figure(7.6, 4.9)
     face, edge = figure.add_axes((0.005, 0.34, 0.99, 0.655)), figure.add_axes((0.005, 0.005, 0.99, 0.33))
     _protractor(face, knife)
-    (x, low) = _edge(edge, knife)
+    x, low = _edge(edge, knife)
     edge.add_patch(Rectangle((x - 0.45, low - 3.4), 0.9, 3.4, fc=STEEL, ec=INK, lw=0.9))
     edge.add_patch(Circle((x, low - 6.6), 3.3, fc="white", ec=INK, lw=1.2))
     edge.plot([x, x + 1.7], [low - 6.6, low - 4.7], color=PUSH, lw=1.6)
     for turn in np.radians(np.arange(0, 360, 30)):
-        edge.plot(x + np.array([2.7, 3.1]) * math.cos(turn), low - 6.6 + np.array([2.7, 3.1]) * math.sin(turn), color=INK, lw=0.7)
+        edge.plot(
+            x + np.array([2.7, 3.1]) * math.cos(turn),
+            low - 6.6 + np.array([2.7, 3.1]) * math.sin(turn),
+            color=INK,
+            lw=0.7,
+        )
     edge.text(x + 4.4, low - 4.4, "indicator on the back of the bar,\nstraight over the ball", size=SMALL, va="top")
-    edge.text(x - 4.2, low - 4.4, "the body stands on the bench,\nnot on the knife", size=SMALL, color=GREY, ha="right", va="top")
+    edge.text(
+        x - 4.2,
+        low - 4.4,
+        "the body stands on the bench,\nnot on the knife",
+        size=SMALL,
+        color=GREY,
+        ha="right",
+        va="top",
+    )
     return figure
 
 
@@ -47,7 +62,10 @@ def _protractor(ax, knife):
         if angle % 10 == 0:
             ax.text(*around(33.4, math.radians(185 + angle)), f"{angle}°", size=SMALL, ha="center", va="center")
     ax.plot(*np.array([(0, 0), around(32.2, math.radians(185))]).T, color=PUSH, lw=1.2, ls=(0, (8, 2, 2, 2)))
-    said = "printed protractor, its\nmiddle under the pivot;\nfive readings on the stop,\nthen every few tenths of a\ndegree, turning one way"
+    said = (
+        "printed protractor, its\nmiddle under the pivot;\nfive readings on the stop,\nthen every few tenths of"
+        " a\ndegree, turning one way"
+    )
     ax.text(12.0, -12.0, said, size=SMALL, va="center")
 
 
@@ -73,13 +91,33 @@ def measure_pull():
     ax.plot(*np.array([(0, 0), tab]).T, color=INK, lw=1.2)
     dimension(ax, (0, 0), tuple(tab), "", (0, 0))
     ax.text(0.6, 7.0, "tab arm", size=SMALL, ha="left")
-    ax.plot(*np.array([tab - 1.6 * np.array(around(1.0, TAB)), tab - 1.6 * np.array(around(1.0, TAB)) + 1.6 * square, tab + 1.6 * square]).T, color=INK, lw=0.9)
+    ax.plot(
+        *np.array(
+            [
+                tab - 1.6 * np.array(around(1.0, TAB)),
+                tab - 1.6 * np.array(around(1.0, TAB)) + 1.6 * square,
+                tab + 1.6 * square,
+            ]
+        ).T,
+        color=INK,
+        lw=0.9,
+    )
     Arrow(ax, PUSH).draw(tuple(tab), tuple(tab + 15 * square))
     Arrow(ax, BALLS[2], width=1.4).draw(tuple(tab), tuple(tab + 15 * askew))
     _gauge(ax, tab + 15 * square, square)
     more = 100 * (1 / math.cos(math.radians(_ASKEW)) - 1)
-    ax.text(*(tab + 15.5 * askew + (0, 1.2)), f"{_ASKEW:.0f}° askew: reads {more:.0f} % too much", size=SMALL, color=BALLS[2], ha="center", va="bottom")
-    said = "opening: pull slowly, read the most\nletting back: let it go slowly, read\nthe most against which it still goes\nshut, just off the stop"
+    ax.text(
+        *(tab + 15.5 * askew + (0, 1.2)),
+        f"{_ASKEW:.0f}° askew: reads {more:.0f} % too much",
+        size=SMALL,
+        color=BALLS[2],
+        ha="center",
+        va="bottom",
+    )
+    said = (
+        "opening: pull slowly, read the most\nletting back: let it go slowly, read\nthe most against which it still"
+        " goes\nshut, just off the stop"
+    )
     ax.text(8.5, 22.5, said, size=SMALL, va="center")
     return figure
 
@@ -101,17 +139,34 @@ def measure_bar():
     felt = feel(knife)
     figure = svg_figure(7.6, 2.6)
     ax = figure.add_axes((0.005, 0.01, 0.99, 0.98))
-    (x, low) = _edge(ax, knife)
+    x, low = _edge(ax, knife)
     ax.set(ylim=(-20.0, 6.5))
     top = low + knife.bar.thickness + 0.1
-    ax.plot([x, x - 1.1, x - 1.1, x + 1.1, x + 1.1, x], [low - _DOWN, low - 0.2, top, top, low - 0.2, low - _DOWN], color=INK, lw=1.2)
+    ax.plot(
+        [x, x - 1.1, x - 1.1, x + 1.1, x + 1.1, x],
+        [low - _DOWN, low - 0.2, top, top, low - 0.2, low - _DOWN],
+        color=INK,
+        lw=1.2,
+    )
     Arrow(ax, PUSH).draw((x, low - _DOWN), (x, low - 9.5))
     ax.text(
-        x + 1.2, low - 5.6, "thin thread round the bar at the ball,\npulled square to the bar; read where\nit just leaves the blade", size=SMALL, va="center"
+        x + 1.2,
+        low - 5.6,
+        "thin thread round the bar at the ball,\npulled square to the bar; read where\nit just leaves the blade",
+        size=SMALL,
+        va="center",
     )
     said = f"once shut: {felt.rest_load:.1f} N on Pellowfen A\nonce riding the flat: {felt.ride_load:.1f} N"
     ax.text(x + 1.2, low - 12.0, said, size=SMALL, va="center")
-    ax.text(x - 4.2, low - 6.0, "feel for the moment with a strip of\npaper: it comes free", size=SMALL, color=GREY, ha="right", va="center")
+    ax.text(
+        x - 4.2,
+        low - 6.0,
+        "feel for the moment with a strip of\npaper: it comes free",
+        size=SMALL,
+        color=GREY,
+        ha="right",
+        va="center",
+    )
     return figure
 
 
@@ -129,13 +184,23 @@ def measure_photo():
         ax.plot(radius * np.cos(turns), radius * np.sin(turns), "o", ms=6, mfc="none", mec="white", mew=2.6)
         ax.plot(radius * np.cos(turns), radius * np.sin(turns), "o", ms=6, mfc="none", mec=PUSH, mew=1.4)
         _stage(ax, -0.84)
-        said = "all round: centre and diameter are held" if good else f"less than {SHORT_ARC:.0f}°: centre and diameter slide along"
+        said = (
+            "all round: centre and diameter are held"
+            if good
+            else f"less than {SHORT_ARC:.0f}°: centre and diameter slide along"
+        )
         ax.text(0, 1.02, said, size=TEXT, ha="center", va="center", color=OPENING if good else PUSH)
-        note = "stage scale in the same photo, at the same height" if good else "a worn or lit rim often shows no more: turn the light"
+        note = (
+            "stage scale in the same photo, at the same height"
+            if good
+            else "a worn or lit rim often shows no more: turn the light"
+        )
         ax.text(0, -1.12, note, size=SMALL, color=GREY, ha="center", va="center")
         if not good:
             for share in (0.93, 1.1):
-                ax.add_patch(Circle((radius - share * radius, 0), share * radius, fc="none", ec="white", ls=(0, (4, 3)), lw=1))
+                ax.add_patch(
+                    Circle((radius - share * radius, 0), share * radius, fc="none", ec="white", ls=(0, (4, 3)), lw=1)
+                )
     return figure
 
 
@@ -155,16 +220,35 @@ def measure_height():
     _over_the_ball(figure.add_axes((0.005, 0.02, 0.46, 0.96)), ball)
     ax = figure.add_axes((0.53, 0.2, 0.45, 0.62))
     two = convert(2.0, "thou", "mm")
-    rng, rows = np.random.default_rng(7), (("depth micrometer", "depth micrometer", 2), ("caliper depth rod", "calipers", 1))
+    rng, rows = (
+        np.random.default_rng(7),
+        (
+            ("depth micrometer", "depth micrometer", 2),
+            ("caliper depth rod", "calipers", 1),
+        ),
+    )
     for word, name, y in rows:
         doubt = instrument_for("balls[0].protrusion", word).doubt
-        for height, colour, mark, up in ((ball.protrusion, BALLS[0], "o", 0.09), (ball.protrusion - two, BALLS[1], "s", -0.09)):
-            ax.plot(height + doubt / 2 * rng.standard_normal(10), [y + up] * 10, mark, ms=5, mfc="none", mec=colour, mew=1.2)
+        for height, colour, mark, up in (
+            (ball.protrusion, BALLS[0], "o", 0.09),
+            (ball.protrusion - two, BALLS[1], "s", -0.09),
+        ):
+            ax.plot(
+                height + doubt / 2 * rng.standard_normal(10), [y + up] * 10, mark, ms=5, mfc="none", mec=colour, mew=1.2
+            )
         ax.text(ball.protrusion + 0.075, y + 0.3, f"{name}, ±{doubt:g} mm", size=SMALL, ha="right")
-    for height, colour, said, side in ((ball.protrusion, BALLS[0], "ball 1", "left"), (ball.protrusion - two, BALLS[1], "ball 2", "right")):
+    for height, colour, said, side in (
+        (ball.protrusion, BALLS[0], "ball 1", "left"),
+        (ball.protrusion - two, BALLS[1], "ball 2", "right"),
+    ):
         ax.axvline(height, color=colour, lw=0.8, ls=":")
         ax.text(height + (0.003 if side == "left" else -0.003), 2.62, said, size=SMALL, color=colour, ha=side)
-    ax.set(ylim=(0.6, 2.8), xlim=(ball.protrusion - two - 0.08, ball.protrusion + 0.08), yticks=[], xticks=[0.3, 0.35, 0.4, 0.45])
+    ax.set(
+        ylim=(0.6, 2.8),
+        xlim=(ball.protrusion - two - 0.08, ball.protrusion + 0.08),
+        yticks=[],
+        xticks=[0.3, 0.35, 0.4, 0.45],
+    )
     ax.set_xlabel("protrusion, mm: ten readings of each ball", size=SMALL)
     ax.tick_params(labelsize=SMALL)
     ax.spines[["top", "right", "left"]].set_visible(False)
@@ -185,7 +269,14 @@ def _over_the_ball(ax, ball):
     dimension(ax, (1.25, 0), (1.25, proud), "", (0, 0))
     ax.plot([0.1, 1.4], [proud, proud], color=GREY, lw=0.7, ls=":")
     ax.text(1.05, 0.55, "protrusion", size=SMALL, ha="center")
-    ax.text(0.5, 2.75, "zero it on the bare bar,\nthen over the ball, and\nten times each", size=SMALL, ha="left", va="center")
+    ax.text(
+        0.5,
+        2.75,
+        "zero it on the bare bar,\nthen over the ball, and\nten times each",
+        size=SMALL,
+        ha="left",
+        va="center",
+    )
     ax.text(-3.1, -1.75, "lock bar, face up, ball in", size=SMALL, color=GREY, va="center")
 
 

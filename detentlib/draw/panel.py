@@ -75,7 +75,9 @@ def _palette(shades):
 
 
 def png(pixels, shades=SHADES, **options):
-    """The pixels as PNG bytes in the colours of drawing.py with so many shades of each; options: of the encoder, by default quick rather than small."""
+    """The pixels as PNG bytes in the colours of drawing.py with so many shades of each; options: of the encoder, by
+    default quick rather than small.
+    """
     file = io.BytesIO()
     picture = PIL.Image.fromarray(pixels).quantize(palette=_palette(shades), dither=PIL.Image.Dither.NONE)
     picture.save(file, "png", **options or {"compress_level": 1})
@@ -96,8 +98,8 @@ def still_of(pixels):
 class Panel(Card):
     """Sliders to the left, the answer line and one picture to the right; wraps under each other when narrow.
 
-    knife: the Knife to start from. controls: of Control. presets: {name: {path: value}}, each set under one
-    redraw. choice: an optional Dropdown. make(knife, extras): the knife as the controls and the choice have it that are no
+    knife: the Knife to start from. controls: of Control. presets: {name: {path: value}}, each set under one redraw.
+    choice: an optional Dropdown. make(knife, extras): the knife as the controls and the choice have it that are no
     numbers of the knife. `knife`, `answer` and `alt` hold what is shown now. A setting that cannot be keeps the last
     picture, greyed, and the answer line says why and what to do.
 
@@ -157,7 +159,9 @@ class Panel(Card):
                 raise ValueError(f"{where}: the panel has no control {name}. Did you mean {' or '.join(near)}?")
             control = self._nums[name].control if name in self._nums else None
             if control and not control.lo <= values[name] <= control.hi:
-                raise ValueError(f"{where}: {control.label} runs from {control.lo:g} to {control.hi:g}, not to {values[name]:g}")
+                raise ValueError(
+                    f"{where}: {control.label} runs from {control.lo:g} to {control.hi:g}, not to {values[name]:g}"
+                )
 
     def _laid_out(self):
         """Every widget in its place."""
@@ -196,8 +200,15 @@ class Panel(Card):
 
     def _named(self, label, buttons):
         """Two buttons with their name in front; three fill the width, so that theirs stands above."""
-        row, width, side = (widgets.HBox, "60px", "flex-end") if len(buttons.options) < 3 else (widgets.VBox, "310px", "flex-start")
-        return row([widgets.Label(label, tooltip=label, layout=Layout(width=width, display="flex", justify_content=side)), buttons])
+        row, width, side = (
+            (widgets.HBox, "60px", "flex-end") if len(buttons.options) < 3 else (widgets.VBox, "310px", "flex-start")
+        )
+        return row(
+            [
+                widgets.Label(label, tooltip=label, layout=Layout(width=width, display="flex", justify_content=side)),
+                buttons,
+            ]
+        )
 
     @contextmanager
     def _together(self):
@@ -270,7 +281,10 @@ class Panel(Card):
         labels = {path: name_of(path, self._base) for path in self._base.paths()}
         labels |= {path: num.control.label for path, num in self._nums.items()}
         problem = error.problems[0]
-        return f"This cannot be. {problem._replace(where=labels.get(problem.where, problem.where))} The grey picture is the last one that works."
+        return (
+            f"This cannot be. {problem._replace(where=labels.get(problem.where, problem.where))} The grey picture is"
+            " the last one that works."
+        )
 
     def _say(self, text):
         self.answer = text

@@ -1,4 +1,5 @@
-"""A folding knife seen on its face and on its edge: an invented shape round the real sizes of a Knife, for the drawings.
+"""A folding knife seen on its face and on its edge: an invented shape round the real sizes of a Knife, for the
+drawings.
 
 The knife is shut, its blade to the left; it opens anticlockwise. The lock bar lies in front, its free end at the ball.
 """
@@ -45,7 +46,18 @@ def draw_plan(ax, knife, stud=True):
     half, left, right = bar.width / 2, relief_at(knife)[0] - bar.relief_length / 2, x + 4
     ax.add_patch(Rectangle((left - 7, y - half), right - left + 7, 2 * half, fc=BAR, ec=INK, lw=1, alpha=0.88))
     ax.add_patch(Rectangle((left, y - half), bar.relief_length, 2 * half, fc="#c9b98f", ec=INK, lw=0.8))
-    ax.add_patch(Arc((0, 0), 2 * ball.track_radius, 2 * ball.track_radius, theta1=0, theta2=360, ec=GREY, lw=0.9, ls=(0, (8, 2, 2, 2))))
+    ax.add_patch(
+        Arc(
+            (0, 0),
+            2 * ball.track_radius,
+            2 * ball.track_radius,
+            theta1=0,
+            theta2=360,
+            ec=GREY,
+            lw=0.9,
+            ls=(0, (8, 2, 2, 2)),
+        )
+    )
     ax.add_patch(Circle((x, y), ball.radius, fc=STEEL, ec=INK, lw=1))
     ax.add_patch(Circle((0, 0), 2.2, fc="white", ec=INK, lw=1))
     ax.plot([-3, 3], [0, 0], color=INK, lw=0.6)
@@ -56,21 +68,47 @@ def draw_plan(ax, knife, stud=True):
 
 def _outline(tab_arm):
     """Outline of blade, tang and tab, clockwise from the back of the tang."""
-    tab = [around(_TANG_RADIUS, TAB + 0.4), around(tab_arm + 0.6, TAB + 0.12), around(tab_arm + 1.0, TAB - 0.12), around(_TANG_RADIUS, TAB - 0.5)]
+    tab = [
+        around(_TANG_RADIUS, TAB + 0.4),
+        around(tab_arm + 0.6, TAB + 0.12),
+        around(tab_arm + 1.0, TAB - 0.12),
+        around(_TANG_RADIUS, TAB - 0.5),
+    ]
     turn = [around(_TANG_RADIUS, angle) for angle in np.linspace(TAB - 0.55, math.radians(-88), 40)]
     return [*tab, *turn, *_BLADE]
 
 
 def draw_side(ax, knife, gap):
-    """The edge of the knife at the same places: tang above, lock bar with its relief below, the ball between; gap [mm]."""
+    """The edge of the knife at the same places: tang above, lock bar with its relief below, the ball between; gap
+    [mm].
+    """
     bare(ax, (-57.5, 23.5), (-7.5, 6.5))
     ball, bar, x = knife.balls[0], knife.bar, ball_at(knife)[0]
     left, right = relief_at(knife)[0] - bar.relief_length / 2, x + 4
-    ax.add_patch(Polygon([(10.6, 0), (10.6, 3.2), (-46, 3.2), (-54.5, 1.6), (-46, 0)], closed=True, fc=TANG, ec=INK, lw=1))
-    ends = [(left - 7, left, bar.thickness), (left, left + bar.relief_length, bar.relief_thickness), (left + bar.relief_length, right, bar.thickness)]
-    outline = [(left - 7, -gap), *((end, -gap - thick) for start, stop, thick in ends for end in (start, stop)), (right, -gap)]
+    ax.add_patch(
+        Polygon([(10.6, 0), (10.6, 3.2), (-46, 3.2), (-54.5, 1.6), (-46, 0)], closed=True, fc=TANG, ec=INK, lw=1)
+    )
+    ends = [
+        (left - 7, left, bar.thickness),
+        (left, left + bar.relief_length, bar.relief_thickness),
+        (left + bar.relief_length, right, bar.thickness),
+    ]
+    outline = [
+        (left - 7, -gap),
+        *((end, -gap - thick) for start, stop, thick in ends for end in (start, stop)),
+        (right, -gap),
+    ]
     ax.add_patch(Polygon(outline, closed=True, fc=BAR, ec=INK, lw=1))
-    ax.add_patch(Rectangle((x - ball.recess.rim_radius, 0), 2 * ball.recess.rim_radius, ball.recess.depth or 3.2, fc="white", ec=INK, lw=0.8))
+    ax.add_patch(
+        Rectangle(
+            (x - ball.recess.rim_radius, 0),
+            2 * ball.recess.rim_radius,
+            ball.recess.depth or 3.2,
+            fc="white",
+            ec=INK,
+            lw=0.8,
+        )
+    )
     ax.add_patch(Circle((x, ball.protrusion - gap - ball.radius), ball.radius, fc=STEEL, ec=INK, lw=1))
     ax.add_patch(Rectangle((-2.2, -gap - 2.2), 4.4, 6.5, fc="white", ec=INK, lw=1))
 
@@ -102,5 +140,10 @@ def bare(ax, across, up):
 
 def dimension(ax, start, end, said, at, heads="<|-|>", **text):
     """A dimension line with heads at its ends, its words at `at`."""
-    ax.annotate("", end, start, arrowprops={"arrowstyle": heads, "color": INK, "lw": 0.9, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 8})
+    ax.annotate(
+        "",
+        end,
+        start,
+        arrowprops={"arrowstyle": heads, "color": INK, "lw": 0.9, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 8},
+    )
     ax.text(*at, said, **{"size": 8.5, "color": INK, "ha": "center", "va": "bottom"} | text)

@@ -10,7 +10,13 @@ class Progress(widgets.HBox):
     def __init__(self, words):
         """words: what is going on."""
         self._words = words
-        self.bar = widgets.IntProgress(description=words, max=1, tooltip=words, style={"description_width": "initial"}, layout=widgets.Layout(width="420px"))
+        self.bar = widgets.IntProgress(
+            description=words,
+            max=1,
+            tooltip=words,
+            style={"description_width": "initial"},
+            layout=widgets.Layout(width="420px"),
+        )
         self.said = widgets.HTML('<span role="status">not begun</span>')
         super().__init__([self.bar, self.said])
 

@@ -1,4 +1,5 @@
-"""What every scene is made of: sections of the balls to the left, curves over the blade angle to the right, and how it becomes a panel.
+"""What every scene is made of: sections of the balls to the left, curves over the blade angle to the right, and how it
+becomes a panel.
 
 Every number comes from a Story (story.py); a scene only places and words it.
 """
@@ -41,7 +42,9 @@ class Picture:
         self._axes, self._scale_bars = [], []
 
     def plot(self, place, ends, across, up):
-        """Axes of a plot with (left, right, bottom, top) ends; across and up: (label, unit, most ticks) of what they show."""
+        """Axes of a plot with (left, right, bottom, top) ends; across and up: (label, unit, most ticks) of what they
+        show.
+        """
         ax = self.figure.add_axes(place)
         ax.set(xlim=ends[:2], ylim=ends[2:])
         plain(ax)
@@ -103,9 +106,15 @@ class Plot:
         self.ax = ax
         ax.axhline(0, color=GREY, lw=0.8)
         ax.yaxis.set_label_coords(-0.12, 0.5)
-        self.curves = [Curve(ax, "" if self.legend else line.name, line.colour, line.style, line.above, line.width) for line in self.lines]
+        self.curves = [
+            Curve(ax, "" if self.legend else line.name, line.colour, line.style, line.above, line.width)
+            for line in self.lines
+        ]
         if self.legend:
-            handles = [Line2D([], [], color=line.colour, ls=line.style, lw=line.width, label=in_picture(line.name)) for line in self.lines]
+            handles = [
+                Line2D([], [], color=line.colour, ls=line.style, lw=line.width, label=in_picture(line.name))
+                for line in self.lines
+            ]
             ax.legend(handles=handles, loc=self.legend, frameon=False, fontsize=SMALL, handlelength=3.2)
         self.upright = ax.axvline(0, color=INK, lw=1, ls=":")
         (self.dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
@@ -190,7 +199,9 @@ class Scene(Picture):
     def _place_sections(self, samples):
         """A Section for each ball."""
         radius = max(ball.radius for story in samples for ball in story.knife.balls)
-        return one_below_the_other(self.figure, len(samples[0].knife.balls), radius, samples[0].newton(radius), self.foot)
+        return one_below_the_other(
+            self.figure, len(samples[0].knife.balls), radius, samples[0].newton(radius), self.foot
+        )
 
 
 def one_below_the_other(figure, count, radius, newton, foot=0.0):
@@ -201,7 +212,9 @@ def one_below_the_other(figure, count, radius, newton, foot=0.0):
 
 
 def made_of(knife, controls, setting, make=None):
-    """The Knife of a setting {name: value}; None beyond a slider's end, and where the knife cannot be: it is refused in words."""
+    """The Knife of a setting {name: value}; None beyond a slider's end, and where the knife cannot be: it is refused
+    in words.
+    """
     controls = {control.path: control for control in controls}
     for name, value in setting.items():
         if name in controls and not (control := controls[name].of(knife)).lo <= value <= control.hi:
@@ -221,8 +234,8 @@ def made_of(knife, controls, setting, make=None):
 def samples_of(knife, controls, tries, choice=None, extremes=(), make=None):
     """The knives that the axes of a scene hold, first the knife itself, and the tries that can be.
 
-    Held are both ends of each slider, four fifths of it for a peak between them or an end that cannot be, each try, each
-    option of the choice, and the extremes, which are settings as well.
+    Held are both ends of each slider, four fifths of it for a peak between them or an end that cannot be, each try,
+    each option of the choice, and the extremes, which are settings as well.
     """
     settings = []
     for control in controls:

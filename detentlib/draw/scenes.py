@@ -30,10 +30,14 @@ class OneBall(Scene):
     def words(self, story, way, measure, extras):
         """What carries and where, what a push does there, and how far the bar gives sideways."""
         recess, gives = story.knife.balls[0].recess, story.gives(measure)
-        answer = f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure)}{_pushed(story, measure)}{gives and '; ' + gives}.{story.warning()}"
+        answer = (
+            f"At {measure.short(story.angle_deg, 'deg')}:"
+            f" {story.touching(measure)}{_pushed(story, measure)}{gives and '; ' + gives}.{story.warning()}"
+        )
         seen = (
-            f"Section to scale: ball of {measure.round(story.knife.balls[0].diameter, 'mm')} in a recess of {measure.round(recess.diameter, 'mm')}, "
-            f"rest offset {measure.say(recess.rest_offset, 'mm')}; beside it contact angle and slope of the lift curve from 0° to {self.span:g}°."
+            f"Section to scale: ball of {measure.round(story.knife.balls[0].diameter, 'mm')} in a recess of"
+            f" {measure.round(recess.diameter, 'mm')}, rest offset {measure.say(recess.rest_offset, 'mm')}; beside it"
+            f" contact angle and slope of the lift curve from 0° to {self.span:g}°."
         )
         return Words(answer, seen)
 
@@ -43,7 +47,9 @@ def _pushed(story, measure):
     run, at, seat = story.run, story.at, story.seat(0, SMOOTH)
     if run.carrier[at] == FACE:
         return ": the ball hangs clear of its rim, and no rim holds the blade here"
-    presses = f"presses the blade {'shut' if seat.push > 0 else 'open'} with {measure.say(abs(seat.push), 'N')} at the ball"
+    presses = (
+        f"presses the blade {'shut' if seat.push > 0 else 'open'} with {measure.say(abs(seat.push), 'N')} at the ball"
+    )
     if run.touch[at, 0] == ROUND:
         return f", in the middle of its recess: the rim holds it on every side, and the bar, bent sideways, {presses}"
     slope = run.slope[at]
@@ -74,7 +80,9 @@ class WholeKnife(Scene):
 
     def words(self, story, way, measure, extras):
         """Now, and the knife as a whole."""
-        state = "; ".join(filter(None, (story.touching(measure, way), story.gives(measure, way), story.at_tab(way, measure))))
+        state = "; ".join(
+            filter(None, (story.touching(measure, way), story.gives(measure, way), story.at_tab(way, measure)))
+        )
         now = f"At {measure.short(story.angle_deg, 'deg')}: {state}."
         answer = f"{now} The knife: {story.feeling(measure)}.{story.warning()}"
         seen = (
@@ -106,7 +114,9 @@ class SideBySide(Scene):
         looks = [(name, BALLS[i], STYLES[i], i == 0) for i, name in enumerate(self._names)]
         whose = (lambda story: story, lambda story: self._other)
         lifts = [Line(*look, lambda story, of=of: of(story).run.gap) for look, of in zip(looks, whose, strict=True)]
-        forces = [Line(*look, lambda story, of=of: of(story).run.tab_force) for look, of in zip(looks, whose, strict=True)]
+        forces = [
+            Line(*look, lambda story, of=of: of(story).run.tab_force) for look, of in zip(looks, whose, strict=True)
+        ]
         return Plot("lift at ball 1", "mm", *lifts), Plot("force to open", "N", *forces, legend="upper right")
 
     def draw(self, story, way, measure, extras):
@@ -122,9 +132,16 @@ class SideBySide(Scene):
         told = [f"{name}: {each.feeling(measure)}." for name, each in zip(self._names, stories, strict=True)]
         first, second = (each.feel for each in stories)
         if first.break_force > 0 and first.barrier > 0:
-            told.append(f"The second: {second.break_force / first.break_force:.2f} × the break force, {second.barrier / first.barrier:.2f} × the barrier.")
+            told.append(
+                f"The second: {second.break_force / first.break_force:.2f} × the break force,"
+                f" {second.barrier / first.barrier:.2f} × the barrier."
+            )
         angle = measure.short(story.angle_deg, "deg")
-        return Words(" ".join(told), f"Sections to scale of both knives at {angle}; beside them lift and opening force of both on the same axes.")
+        return Words(
+            " ".join(told),
+            f"Sections to scale of both knives at {angle}; beside them lift and opening force of both on the same"
+            " axes.",
+        )
 
     def _place_sections(self, samples):
         """A row for each knife, its balls beside each other, its name over the first."""
@@ -136,12 +153,16 @@ class SideBySide(Scene):
         for i, ball in self._shown:
             ax = self.figure.add_axes((0.005 + ball * 0.48 / max(counts), 0.995 - (i + 1) * 0.47, wide, 0.97 * 0.47))
             title = self._names[i] if ball == 0 else ""
-            made.append(Section(ax, radius, newton, f"ball {ball + 1}", title, high=1.5))  # room for the title above the push
+            made.append(
+                Section(ax, radius, newton, f"ball {ball + 1}", title, high=1.5)
+            )  # room for the title above the push
         return made
 
 
 def one_ball(knife):
-    """Panel of notebook 01: ball 1 of the knife alone, with pushes as without friction; recess diameter, rest offset and blade angle move."""
+    """Panel of notebook 01: ball 1 of the knife alone, with pushes as without friction; recess diameter, rest offset
+    and blade angle move.
+    """
     alone = with_one_ball(knife)
     return panel_of(lambda samples: OneBall("one ball", samples), alone, _recess_controls(alone), {})
 
@@ -167,11 +188,15 @@ def whole_knife(knife):
 def side_by_side(knife, other):
     """Panel of notebook 00: two knives on the same axes; only the blade angle moves."""
     span = span_of([knife, other])
-    return Panel(knife, [angle_control(span)], SideBySide("side by side", [Story(each, span) for each in (knife, other)]))
+    return Panel(
+        knife, [angle_control(span)], SideBySide("side by side", [Story(each, span) for each in (knife, other)])
+    )
 
 
 def _recess_controls(knife):
-    """Recess diameter to beyond the ball, which is refused with its reason, and rest offset to the far rim; both with room for the tries."""
+    """Recess diameter to beyond the ball, which is refused with its reason, and rest offset to the far rim; both
+    with room for the tries.
+    """
     ball, recess = knife.balls[0].diameter, knife.balls[0].recess
     widest, nearest = max(round(1.02 * ball, 2), recess.diameter + 0.06), min(-0.06, recess.rest_offset - 0.06)
     return [

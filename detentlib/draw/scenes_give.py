@@ -1,4 +1,5 @@
-"""The panel of notebook 02 on the sideways give: one bar with two turns, up and sideways, and where that lets the ball rest.
+"""The panel of notebook 02 on the sideways give: one bar with two turns, up and sideways, and where that lets the ball
+rest.
 
 `the_give(knife)` gives a Panel ready to show.
 """
@@ -29,7 +30,9 @@ _STICK = 1.0  # mm, width drawn of a bar whose width is not known
 
 
 class FaceView:
-    """The bar seen on its face, its sideways turn drawn many times too large; to the left the handle. `artists` move."""
+    """The bar seen on its face, its sideways turn drawn many times too large; to the left the handle. `artists`
+    move.
+    """
 
     def __init__(self, ax, knife):
         """The bar lies along x, 0 at the middle of the relief; up is the way the tang goes when the blade opens."""
@@ -42,10 +45,32 @@ class FaceView:
         ax.set_axis_off()
         self._x = np.concatenate([[left], np.linspace(-self._half, self._half, 13), [self._reach + 4.0]])
         top = 0.5 * box.height * pixel
-        ax.text(left + 4 * pixel, top - 4 * pixel, f"on its face, drawn ×{_TIMES} sideways", size=SMALL, color=GREY, va="top")
-        ax.text(left + 4 * pixel, -0.5 * self._wide - 4 * pixel, "handle" if bar.drawn else "hinge", size=SMALL, color=GREY, va="top")
+        ax.text(
+            left + 4 * pixel,
+            top - 4 * pixel,
+            f"on its face, drawn ×{_TIMES} sideways",
+            size=SMALL,
+            color=GREY,
+            va="top",
+        )
+        ax.text(
+            left + 4 * pixel,
+            -0.5 * self._wide - 4 * pixel,
+            "handle" if bar.drawn else "hinge",
+            size=SMALL,
+            color=GREY,
+            va="top",
+        )
         ax.plot(*self._edge(0.0), color=GREY, lw=1.2, ls=(0, (4, 3)))
-        ax.text(self._reach - 2.0, -0.5 * self._wide - 4 * pixel, "dashed: stripped", size=SMALL, color=GREY, va="top", ha="right")
+        ax.text(
+            self._reach - 2.0,
+            -0.5 * self._wide - 4 * pixel,
+            "dashed: stripped",
+            size=SMALL,
+            color=GREY,
+            va="top",
+            ha="right",
+        )
         self._bar = ax.add_patch(Polygon([(0, 0)], closed=True, fc=BAR, ec=INK, lw=1, alpha=0.9))
         self._relief = ax.add_patch(Polygon([(0, 0)], closed=True, fc="#c9b98f", ec=INK, lw=0.8))
         self._ball = ax.add_patch(Circle((0, 0), knife.balls[0].radius, fc=STEEL, ec=INK, lw=1))
@@ -57,7 +82,9 @@ class FaceView:
         """Outline of the bar turned sideways, as (x, y), closed."""
         middle, x = turn * bent(self._x, self._half), self._x
         side = self._wide / 2
-        return np.concatenate([x, x[::-1], x[:1]]), np.concatenate([middle + side, middle[::-1] - side, middle[:1] + side])
+        return np.concatenate([x, x[::-1], x[:1]]), np.concatenate(
+            [middle + side, middle[::-1] - side, middle[:1] + side]
+        )
 
     def draw(self, side, push, measure):
         """The bar with its ball moved sideways by `side` [mm] and pushed by the rim with `push` [N]."""
@@ -65,7 +92,14 @@ class FaceView:
         self._bar.set_xy(np.column_stack(self._edge(turn)))
         thin, middle = slice(1, -1), turn * bent(self._x, self._half)
         x, side_line = self._x[thin], middle[thin]
-        self._relief.set_xy(np.column_stack([np.concatenate([x, x[::-1]]), np.concatenate([side_line + self._wide / 2, side_line[::-1] - self._wide / 2])]))
+        self._relief.set_xy(
+            np.column_stack(
+                [
+                    np.concatenate([x, x[::-1]]),
+                    np.concatenate([side_line + self._wide / 2, side_line[::-1] - self._wide / 2]),
+                ]
+            )
+        )
         at = turn * self._reach
         self._ball.set_center((self._reach, at))
         sense = math.copysign(1.0, push)
@@ -85,7 +119,13 @@ class TheGive(Picture):
         self._side = SideView(self.figure.add_axes((0.005, 0.6, 0.99, 0.395)), knife, 4.0 / story.feel.ride_load)
         self._face = FaceView(self.figure.add_axes((0.005, 0.01, 0.3, 0.5)), knife)
         radius = knife.balls[0].radius
-        self._section = Section(self.figure.add_axes((0.32, 0.06, 0.34, 0.47)), radius, story.newton(radius), "ball 1, at rest", "dashed: stripped")
+        self._section = Section(
+            self.figure.add_axes((0.32, 0.06, 0.34, 0.47)),
+            radius,
+            story.newton(radius),
+            "ball 1, at rest",
+            "dashed: stripped",
+        )
         (self._stripped,) = self._section.ax.plot([], [], color=PUSH, lw=1.2, ls=STYLES[1])
         self._place_plot(knife)
         self.moving = [*self._side.artists, *self._face.artists, *self._section.artists, self._stripped]
@@ -100,7 +140,9 @@ class TheGive(Picture):
         self._offsets = [loaded_offset(Detent(knife.replace({GIVE: give})))[0] for give in _GIVES]
         high = max(*self._offsets, 0.0)
         ends = (0, 1.02 * _MOST, min(*self._offsets, 0.0), 1.15 * high or 1.0)
-        ax = self.plot((0.745, 0.125, 0.235, 0.37), ends, ("sideways give", "mm/N", 3), ("short of the middle", "mm", 4))
+        ax = self.plot(
+            (0.745, 0.125, 0.235, 0.37), ends, ("sideways give", "mm/N", 3), ("short of the middle", "mm", 4)
+        )
         self._curve = Curve(ax, "", BALLS[0])
         self.curves = [self._curve]
         (self._dot,) = ax.plot([], [], "o", ms=7, mfc="white", mec=INK, mew=1.5, clip_on=False)
@@ -126,14 +168,17 @@ class TheGive(Picture):
         ball, felt = seat.ball, story.feel
         stripped = float(np.degrees(lift(ball, 0.0).phi))
         answer = (
-            f"Stripped, the ball stands {measure.say(ball.recess.rest_offset, 'mm')} short of the middle of its recess, "
-            f"touched at {measure.short(stripped, 'deg')}. Loaded, the rim pushes it with {measure.say(abs(push), 'N')}, "
-            f"and the bar gives sideways by {measure.say(abs(side), 'mm')}: it rests {measure.say(felt.loaded_offset[0], 'mm')} short, "
-            f"touched at {measure.short(felt.contact_deg[0], 'deg')}. Break force at the tab {measure.say(felt.break_force, 'N')}.{story.warning()}"
+            f"Stripped, the ball stands {measure.say(ball.recess.rest_offset, 'mm')} short of the middle of its recess,"
+            f" touched at {measure.short(stripped, 'deg')}. Loaded, the rim pushes it with"
+            f" {measure.say(abs(push), 'N')}, and the bar gives sideways by {measure.say(abs(side), 'mm')}: it rests"
+            f" {measure.say(felt.loaded_offset[0], 'mm')} short, touched at"
+            f" {measure.short(felt.contact_deg[0], 'deg')}. Break force at the tab"
+            f" {measure.say(felt.break_force, 'N')}.{story.warning()}"
         )
         seen = (
-            "The bar from its edge, bent up in its relief, and on its face, turned sideways in the same relief, "
-            f"the sideways turn drawn {_TIMES} times too large. Section of the ball at rest, the place of the rim of stripped parts dashed."
+            "The bar from its edge, bent up in its relief, and on its face, turned sideways in the same relief, the"
+            f" sideways turn drawn {_TIMES} times too large. Section of the ball at rest, the place of the rim of"
+            " stripped parts dashed."
         )
         return Words(answer, seen)
 

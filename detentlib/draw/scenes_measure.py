@@ -1,4 +1,5 @@
-"""The picture of the panel of notebook 07: a lift trace with the lift curve of a card laid over it, and what is left between them.
+"""The picture of the panel of notebook 07: a lift trace with the lift curve of a card laid over it, and what is left
+between them.
 
 `against_trace(knife)` gives a Panel ready to show.
 """
@@ -37,8 +38,8 @@ def demo_readings(name):
 class Compared(NamedTuple):
     """A trace against a curve, both zeros put where they fit best.
 
-    angle [n] deg; lift, and apart from the curve [n] mm; ± of a reading [n] mm; off: by how much the protractor shows too much [deg];
-    chance that readings of this curve lie so far off it by their errors alone.
+    angle [n] deg; lift, and apart from the curve [n] mm; ± of a reading [n] mm; off: by how much the protractor shows
+    too much [deg]; chance that readings of this curve lie so far off it by their errors alone.
     """
 
     angle: np.ndarray
@@ -57,20 +58,28 @@ class Compared(NamedTuple):
 def compared(knife, trace):
     """The readings of a lift trace below 6.5° against the lift curve of a Knife: a Compared.
 
-    The zero of the indicator does not matter, and that of the protractor may be off as far as is usual. Each reading is held
-    against the mean of the curve over all places where the blade may have stood; its ± is that of the indicator and that of
-    these places. On the stop the angle is sure. Raises KnifeError for a knife that cannot work.
+    The zero of the indicator does not matter, and that of the protractor may be off as far as is usual. Each reading is
+    held against the mean of the curve over all places where the blade may have stood; its ± is that of the indicator
+    and that of these places. On the stop the angle is sure. Raises KnifeError for a knife that cannot work.
     """
     limits.check(knife)
     angle = trace["angle"][near := trace["angle"] < _SPAN]
-    (model,) = models_of([replace(trace, columns={name: column[near] for name, column in trace.columns.items()})], NOISE, 0.0, 1.0)
+    (model,) = models_of(
+        [replace(trace, columns={name: column[near] for name, column in trace.columns.items()})], NOISE, 0.0, 1.0
+    )
     read, (size, sure) = model.seen(knife), np.array([[own.size, own.doubt / 1.96] for own in model.own.values()]).T
-    least = Least(model.values, lambda table: read(dict(zip(model.own, table.T, strict=True))), size, (0 * size, sure), model.when)
+    least = Least(
+        model.values, lambda table: read(dict(zip(model.own, table.T, strict=True))), size, (0 * size, sure), model.when
+    )
     start = [0.0, np.mean(model.values - least.seen(np.zeros((1, 2))).mean)]
-    fit = least.fit(start, rough=True)  # a picture: far from any card that explains the readings, no better fit is worth the wait
+    fit = least.fit(
+        start, rough=True
+    )  # a picture: far from any card that explains the readings, no better fit is worth the wait
     off, level = fit.found
     turned = np.where(angle == 0, 0.0, np.maximum(angle - off, 0.0))
-    return Compared(turned, model.values - level, model.values - fit.seen.mean, 2 * fit.seen.wide, float(off), fit.explained)
+    return Compared(
+        turned, model.values - level, model.values - fit.seen.mean, 2 * fit.seen.wide, float(off), fit.explained
+    )
 
 
 class AgainstTrace(Picture):
@@ -100,7 +109,10 @@ class AgainstTrace(Picture):
         self._points.set_data(found.angle, found.lift)
         self._curve.draw(story.run.angle_deg, story.run.gap)
         order = np.argsort(found.angle, kind="stable")
-        outline = np.concatenate([found.angle[order], found.angle[order][::-1]]), np.concatenate([found.doubt[order], -found.doubt[order][::-1]])
+        outline = (
+            np.concatenate([found.angle[order], found.angle[order][::-1]]),
+            np.concatenate([found.doubt[order], -found.doubt[order][::-1]]),
+        )
         self._band.set_xy(np.column_stack(outline))
         low, high = self._apart.get_ylim()
         # what lies beyond the plot is shown at its edge, and counted in full
@@ -134,7 +146,10 @@ class AgainstTrace(Picture):
     def _words(self, knife, story, found, name, measure):
         """Rim gap and angle of the card, how far the readings lie off, and what that means."""
         felt, carrier = story.feel, story.feel.rest_carrier
-        rim = f"rim gap {measure.say(felt.rim_gap[carrier], 'mm')}, contact angle {measure.short(felt.contact_deg[carrier], 'deg')}"
+        rim = (
+            f"rim gap {measure.say(felt.rim_gap[carrier], 'mm')}, contact angle"
+            f" {measure.short(felt.contact_deg[carrier], 'deg')}"
+        )
         who = f"ball {carrier + 1}: " if len(knife.balls) > 1 else ""
         spread = measure.say(float(np.sqrt(np.mean(found.apart**2))), "mm")
         explains = "does not explain" if found.chance < UNEXPLAINED else "explains"
@@ -144,8 +159,9 @@ class AgainstTrace(Picture):
         answer = f"{who}{rim}. {which}: {len(found.angle)} readings, {zero}, lie {spread} off the curve. {verdict}"
         answer = answer[0].upper() + answer[1:]
         seen = (
-            "Section to scale of each ball at rest; beside it the readings of the lift trace as rings with the lift curve of the card through them, "
-            f"from 0° to {_SPAN:g}°; below, reading less curve with the ± of one reading as a band."
+            "Section to scale of each ball at rest; beside it the readings of the lift trace as rings with the lift"
+            f" curve of the card through them, from 0° to {_SPAN:g}°; below, reading less curve with the ± of one"
+            " reading as a band."
         )
         return Words(answer, seen)
 
@@ -153,8 +169,8 @@ class AgainstTrace(Picture):
 def against_trace(knife, traces=None):
     """Panel of notebook 07: recess diameter and rest offset of a card (and of ball 2 what matters) against lift traces.
 
-    traces: Readings of a lift trace, or {name: Readings} to choose from; by default those of the three Pellowfens A to C.
-    Raises ReadingError for readings of another kind.
+    traces: Readings of a lift trace, or {name: Readings} to choose from; by default those of the three Pellowfens A to
+    C. Raises ReadingError for readings of another kind.
     """
     if traces is None:
         traces = {letter.upper(): demo_readings(f"lift-trace-{letter}") for letter in "abc"}
@@ -170,7 +186,10 @@ def against_trace(knife, traces=None):
     ]
     if len(knife.balls) > 1:
         labels = ("Ball 2: recess diameter", "Ball 2: rest offset", "Ball 2: protrusion")
-        controls += [_around(knife, path, label, 0.12, knife.balls[1].diameter) for path, label in zip(SECOND, labels, strict=True)]
+        controls += [
+            _around(knife, path, label, 0.12, knife.balls[1].diameter)
+            for path, label in zip(SECOND, labels, strict=True)
+        ]
     choice = Dropdown(TRACE, "Trace of", tuple(traces)) if len(traces) > 1 else None
     _, tries = samples_of(knife, controls, _tries(knife))
     return Panel(knife, controls, AgainstTrace(knife, traces), tries, choice)

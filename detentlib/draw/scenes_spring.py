@@ -33,7 +33,8 @@ def sprung(knife, extras):
 
 
 def kept(knife):
-    """The knife as a bar bent past its yield leaves it: it takes a set, and riding it then presses no harder than at yield.
+    """The knife as a bar bent past its yield leaves it: it takes a set, and riding it then presses no harder than at
+    yield.
 
     As if the relief could hold nothing beyond yield; within it, the knife itself.
     """
@@ -88,10 +89,21 @@ class OneSpring(Picture):
             ax.annotate("riding", (0, 0), (7, -2), ha="left", va="top", **words),
         ]
         white = {"fc": "white", "ec": "none", "pad": 1.5}
-        self._off = ax.text(0.99, 0.93, "", transform=ax.transAxes, ha="right", va="top", size=SMALL, color=INK, bbox=white)
+        self._off = ax.text(
+            0.99, 0.93, "", transform=ax.transAxes, ha="right", va="top", size=SMALL, color=INK, bbox=white
+        )
         self._preset = Arrow(ax, INK, size=8, width=0.9, heads="<|-|>", fontsize=SMALL, va="bottom", clip_on=False)
         self.note = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", va="bottom", size=SMALL, color=BEFORE)
-        self._marks = [self._yielded, self._set_name, *self._drops, self._dots, self._now, *self._at, self._off, *self._preset.artists]
+        self._marks = [
+            self._yielded,
+            self._set_name,
+            *self._drops,
+            self._dots,
+            self._now,
+            *self._at,
+            self._off,
+            *self._preset.artists,
+        ]
 
     def _draw_plot(self, felt, now, lost, measure):
         """The line from free to riding, with seat, riding and now; lost: the set [mm] that bending further leaves."""
@@ -138,8 +150,27 @@ class OneSpring(Picture):
         self._riding = ax.add_patch(Rectangle((0, 0.15), 0, 0.7, fc="white", ec=INK, lw=1, hatch="////"))
         if limit:
             ax.axvline(limit, color=PUSH, lw=2)
-            ax.annotate("yield", (limit, 1), (0, 2), textcoords="offset points", ha="center", va="bottom", size=SMALL, color=PUSH)
-        self._said = ax.text(0.63, 0.54, "", transform=self.figure.transFigure, size=SMALL, color=INK, va="top", linespacing=1.35, clip_on=False)
+            ax.annotate(
+                "yield",
+                (limit, 1),
+                (0, 2),
+                textcoords="offset points",
+                ha="center",
+                va="bottom",
+                size=SMALL,
+                color=PUSH,
+            )
+        self._said = ax.text(
+            0.63,
+            0.54,
+            "",
+            transform=self.figure.transFigure,
+            size=SMALL,
+            color=INK,
+            va="top",
+            linespacing=1.35,
+            clip_on=False,
+        )
         self._stress = [self._riding, self._seated, self._said]
 
     def _draw_gauge(self, limit, felt, lost, measure):
@@ -156,15 +187,17 @@ class OneSpring(Picture):
         felt, knife = story.feel, story.knife
         bent = f"Past yield the bar takes a set of {measure.say(lost, 'mm')}; about this is left. " if lost else ""
         answer = (
-            f"{bent}{self._lead} presses with {measure.say(felt.rest_load, 'N')}, riding the flat with {measure.say(felt.ride_load, 'N')}; "
-            f"now, at {measure.short(story.angle_deg, 'deg')}, with {measure.short(now, 'N')}. "
-            f"Rate {measure.short(felt.rate, 'N/mm')}, preset {measure.short(preset(knife), 'mm')}. "
-            f"Break force at the tab {measure.say(felt.break_force, 'N')}.{story.warning()}"
+            f"{bent}{self._lead} presses with {measure.say(felt.rest_load, 'N')}, riding the flat with"
+            f" {measure.say(felt.ride_load, 'N')}; now, at {measure.short(story.angle_deg, 'deg')}, with"
+            f" {measure.short(now, 'N')}. Rate {measure.short(felt.rate, 'N/mm')}, preset"
+            f" {measure.short(preset(knife), 'mm')}. Break force at the tab"
+            f" {measure.say(felt.break_force, 'N')}.{story.warning()}"
         )
         seen = (
-            f"Side view of the bar to scale: {_bar_words(knife.bar, measure)}, bent by {measure.say(now / felt.rate, 'mm')} at the ball. "
-            f"Below, the force over the bend: a straight line through nothing{' that ends at yield' if lost else ''}. "
-            f"{_first_up(', '.join(_stress_words(knife.bar.yield_stress, felt, lost, measure)))}."
+            f"Side view of the bar to scale: {_bar_words(knife.bar, measure)}, bent by"
+            f" {measure.say(now / felt.rate, 'mm')} at the ball. Below, the force over the bend: a straight line"
+            f" through nothing{' that ends at yield' if lost else ''}."
+            f" {_first_up(', '.join(_stress_words(knife.bar.yield_stress, felt, lost, measure)))}."
         )
         return Words(answer, seen)
 
@@ -179,19 +212,29 @@ class TheSnap(Scene):
         super().__init__("the snap", samples)
         force, energy = (plot.ax for plot in self._plots)
         self._loop = force.add_patch(Polygon([(0, 0)], closed=True, fc=CONE, ec="none"))
-        self._band = force.add_patch(Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8))
+        self._band = force.add_patch(
+            Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8)
+        )
         small = {"size": SMALL, "va": "center"}
         low, high = force.get_ylim()
         force.set_ylim(low - 0.1 * (high - low), high)
         self.note.set(x=0.02, ha="left")
-        self._band_name = force.text(0, 0.62, "dead\nband", transform=force.get_xaxis_transform(), color=GREY, ha="center", **small)
-        self._stuck = force.add_patch(Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8))
-        self._stuck_name = force.text(0, 0.03, "", transform=force.get_xaxis_transform(), color=GREY, ha="left", size=SMALL, va="bottom")
+        self._band_name = force.text(
+            0, 0.62, "dead\nband", transform=force.get_xaxis_transform(), color=GREY, ha="center", **small
+        )
+        self._stuck = force.add_patch(
+            Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8)
+        )
+        self._stuck_name = force.text(
+            0, 0.03, "", transform=force.get_xaxis_transform(), color=GREY, ha="left", size=SMALL, va="bottom"
+        )
         beside = {"size": SMALL, "textcoords": "offset points", "ha": "left"}
         self._break = force.annotate("", (0, 0), (7, 3), color=OPENING, va="bottom", **beside)
         self._hold = force.annotate("", (0, 0), (3, -14), color=BACK, va="top", **beside)
         self._taken = force.text(0.99, 0.93, "", transform=force.transAxes, color=INK, ha="right", **small)
-        self._barrier = energy.annotate("", (self.span, 0), (-2, -15), textcoords="offset points", color=BALLS[0], ha="right", va="top", size=SMALL)
+        self._barrier = energy.annotate(
+            "", (self.span, 0), (-2, -15), textcoords="offset points", color=BALLS[0], ha="right", va="top", size=SMALL
+        )
         self._lever = Lever(self.figure.add_axes((0.005, 0.01, 0.475, self.foot)), samples)
         marks = [self._band_name, self._stuck_name, self._break, self._hold, self._taken, self._barrier]
         self.moving = [self._band, self._stuck, self._loop, *self.moving, *marks, *self._lever.artists]
@@ -218,12 +261,13 @@ class TheSnap(Scene):
         if felt.gauge_letback_force is not None:
             gauge += f" and {measure.short(felt.gauge_letback_force, 'N')}"
         answer = (
-            f"At {measure.short(story.angle_deg, 'deg')}: {now}. {_first_up(story.feeling(measure))}. {gauge}. "
-            f"Draws shut from {measure.short(felt.draw_in_deg, 'deg')}, snap ratio {felt.snap_ratio:.2f}.{story.warning()}"
+            f"At {measure.short(story.angle_deg, 'deg')}: {now}. {_first_up(story.feeling(measure))}. {gauge}. Draws"
+            f" shut from {measure.short(felt.draw_in_deg, 'deg')}, snap ratio {felt.snap_ratio:.2f}.{story.warning()}"
         )
         seen = (
-            f"Section to scale with the friction cone; below it the push on its arm. Force of the push from 0° to {self.span:g}°, opening and letting back; "
-            f"between them friction takes {measure.short(story.lost(), 'mJ')}. Below, the energy put in and held."
+            "Section to scale with the friction cone; below it the push on its arm. Force of the push from 0° to"
+            f" {self.span:g}°, opening and letting back; between them friction takes"
+            f" {measure.short(story.lost(), 'mJ')}. Below, the energy put in and held."
         )
         return Words(answer, seen)
 
@@ -324,7 +368,11 @@ def _stress_words(limit, felt, lost, measure):
 
 def _bar_words(bar, measure):
     """The bar's own sizes, in words."""
-    return f"relief {measure.say(bar.relief_thickness, 'mm')} thick" if bar.drawn else "a stick on a hinge, its thickness not known"
+    return (
+        f"relief {measure.say(bar.relief_thickness, 'mm')} thick"
+        if bar.drawn
+        else "a stick on a hinge, its thickness not known"
+    )
 
 
 def _first_up(text):

@@ -56,7 +56,13 @@ class SwingStrip:
         for stretch, row, box, name, lead in zip(shown, rows, self.boxes, self.names, self.leads, strict=False):
             middle = (stretch.to_deg + stretch.from_deg) / 2
             colour = BALLS[stretch.carrier % 3] if stretch.carrier >= 0 else GREY
-            box.set(x=stretch.from_deg, width=stretch.to_deg - stretch.from_deg, ec=colour, fc=STEEL if stretch.carrier < 0 else "white", visible=True)
+            box.set(
+                x=stretch.from_deg,
+                width=stretch.to_deg - stretch.from_deg,
+                ec=colour,
+                fc=STEEL if stretch.carrier < 0 else "white",
+                visible=True,
+            )
             box.set_hatch(_TOGETHER if stretch.shared else _HATCH[stretch.touch])
             if row is None:
                 continue
@@ -65,7 +71,9 @@ class SwingStrip:
                 name.set(position=(middle, 0.5), ha="center", va="center")
                 continue
             height, side = 1.45 + 0.75 * row, 1 if self._left(stretch) else -1
-            name.set(position=(middle + side * 0.006 * self._open, height), ha="left" if side > 0 else "right", va="center")
+            name.set(
+                position=(middle + side * 0.006 * self._open, height), ha="left" if side > 0 else "right", va="center"
+            )
             lead.set_data([middle, middle], [1.0, height])
             lead.set_visible(True)
         self.upright.set_xdata([angle_deg, angle_deg])
@@ -74,17 +82,24 @@ class SwingStrip:
         return stretch.from_deg + stretch.to_deg < self._open
 
     def _rows(self, stretches):
-        """Row of the words of each stretch above the strip, −1 inside it, None without words; so that no lead crosses words."""
+        """Row of the words of each stretch above the strip, −1 inside it, None without words; so that no lead
+        crosses words.
+        """
         rows = {}
         narrow = [i for i, each in enumerate(stretches) if _HAIR <= each.to_deg - each.from_deg <= _WIDE * self._open]
-        for order in ([i for i in narrow if self._left(stretches[i])][::-1], [i for i in narrow if not self._left(stretches[i])]):
+        for order in (
+            [i for i in narrow if self._left(stretches[i])][::-1],
+            [i for i in narrow if not self._left(stretches[i])],
+        ):
             rows |= {i: row % _ROWS for row, i in enumerate(order)}
         wide = {i: -1 for i, each in enumerate(stretches) if each.to_deg - each.from_deg > _WIDE * self._open}
         return [(rows | wide).get(i) for i in range(len(stretches))]
 
 
 class AroundTheTang(Scene):
-    """The turning tang on its face, the section of the ball that carries, lift and force over the swing, and the strip in words."""
+    """The turning tang on its face, the section of the ball that carries, lift and force over the swing, and the
+    strip in words.
+    """
 
     size = (7.7, 5.4)
     places, height = (0.69, 0.36), 0.27
@@ -107,7 +122,9 @@ class AroundTheTang(Scene):
         return SwingStory(knife, angle, self.story)
 
     def draw(self, story, way, measure, extras):
-        """The tang turned to the blade angle, the ball that carries on what of the tang lies along its track, plots and strip."""
+        """The tang turned to the blade angle, the ball that carries on what of the tang lies along its track, plots
+        and strip.
+        """
         (section,) = self._sections
         section.name = f"ball {story.shown(way) + 1}"
         section.draw(story.seat(story.shown(way), way), way, measure)
@@ -121,14 +138,19 @@ class AroundTheTang(Scene):
 
     def words(self, story, way, measure, extras):
         """What touches now, what the finger has to do, where balls leave the tang, and what the swing costs."""
-        now = f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure, way)}; {story.at_tab(way, measure)}."
+        now = (
+            f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure, way)}; {story.at_tab(way, measure)}."
+        )
         gone = [_left(each, measure) for each in leavings(story.knife, story.swing)[:1]]
-        drops = [f"{each.touching.capitalize()} again at {each.from_deg:.1f}°: a false detent." for each in story.swing.crossings[:1]]
+        drops = [
+            f"{each.touching.capitalize()} again at {each.from_deg:.1f}°: a false detent."
+            for each in story.swing.crossings[:1]
+        ]
         cost = f"To open: {story.swing.work_opening:.0f} mJ, barrier {story.feel.barrier:.1f} mJ."
         seen = (
-            "The tang on its face, to scale, turned to the blade angle, with pivot, recesses, the arcs that the balls ride and where they run off; "
-            f"under it the section of the ball that carries; beside them lift and force at the tab, both ways, from 0° to {self.span:g}°; "
-            "below a strip of what touches where."
+            "The tang on its face, to scale, turned to the blade angle, with pivot, recesses, the arcs that the balls"
+            " ride and where they run off; under it the section of the ball that carries; beside them lift and force"
+            f" at the tab, both ways, from 0° to {self.span:g}°; below a strip of what touches where."
         )
         return Words(" ".join([now, *gone, *drops, cost]), seen)
 
@@ -154,7 +176,9 @@ class AroundTheTang(Scene):
 
 
 def around_the_tang(knife):
-    """Panel of notebook 06: blade angle over the whole swing, and where ball 1 runs off the tang, if the card says so."""
+    """Panel of notebook 06: blade angle over the whole swing, and where ball 1 runs off the tang, if the card says
+    so.
+    """
     first, span = SwingStory(knife), float(knife.blade.opening_deg)
     starts, controls = first.knife.balls[0].run_off_deg, [angle_control(span, 0.1)]
     if starts is not None:
@@ -177,7 +201,13 @@ def _tries(story, angle):
 
 def _left(each, measure):
     """Where a ball leaves the tang, in words."""
-    to = "the bar face lands" if each.to == -1 else "the blade is open" if each.to is None else f"ball {each.to + 1} takes over"
+    to = (
+        "the bar face lands"
+        if each.to == -1
+        else "the blade is open"
+        if each.to is None
+        else f"ball {each.to + 1} takes over"
+    )
     return (
         f"Ball {each.ball + 1} runs off at {each.angle_deg:.1f}°; {to} {measure.say(each.past, 'mm')} further, "
         f"{measure.say(each.drop, 'mm')} lower, at {each.until_deg:.1f}°."

@@ -1,4 +1,5 @@
-"""The picture of the panel of notebook 08: the force at the tab in the window that is wanted, the hill in the bar, and how near the limits are.
+"""The picture of the panel of notebook 08: the force at the tab in the window that is wanted, the hill in the bar, and
+how near the limits are.
 
 `tuning(knife, window)` gives a Panel ready to show.
 """
@@ -25,7 +26,9 @@ WANTED = (9.0, 11.0)  # N at the tab, what the owner in the notebook asks for
 
 
 class Margin(NamedTuple):
-    """How near one limit is: its name, a short one for the picture, how much is used (1 at the limit), what is left, in words."""
+    """How near one limit is: its name, a short one for the picture, how much is used (1 at the limit), what is left,
+    in words.
+    """
 
     name: str
     label: str
@@ -34,7 +37,9 @@ class Margin(NamedTuple):
 
 
 def tuned(knife, extras, drills=None):
-    """The knife with stop pin, drill, relief (or rate) and preset as the panel has them; drills: {word of the choice: diameter}."""
+    """The knife with stop pin, drill, relief (or rate) and preset as the panel has them; drills: {word of the
+    choice: diameter}.
+    """
     if extras.get(DRILL, AS_IT_IS) != AS_IT_IS:
         knife = knife.replace({f"balls[{_carrier(knife)}].recess.diameter": drills[extras[DRILL]]})
     if extras.get(STOP):
@@ -43,7 +48,9 @@ def tuned(knife, extras, drills=None):
 
 
 def margins(story, measure=MM):
-    """The Margins of one Story at rest: relief against yield, contact against jamming, bar face against tang, ball against floor."""
+    """The Margins of one Story at rest: relief against yield, contact against jamming, bar face against tang, ball
+    against floor.
+    """
     knife, felt = story.knife, story.feel
     at = max(felt.rest_carrier, 0)
     ball, lean = knife.balls[at], felt.contact_deg[at] + math.degrees(math.atan(knife.friction.rim))
@@ -54,10 +61,16 @@ def margins(story, measure=MM):
     ]
     if ball.recess.depth is not None:
         depth = felt.seat_depth[at]
-        found.append(Margin("floor", "floor", depth / ball.recess.depth, f"{measure.short(ball.recess.depth - depth, 'mm')} left"))
+        found.append(
+            Margin(
+                "floor", "floor", depth / ball.recess.depth, f"{measure.short(ball.recess.depth - depth, 'mm')} left"
+            )
+        )
     stress = greatest_stress(felt.relief_stress_rest, felt.relief_stress_side, felt.relief_stress_ride)
     if stress is not None and knife.bar.yield_stress:
-        found.append(Margin("yield of the relief", "yield", stress / knife.bar.yield_stress, measure.short(stress, "MPa")))
+        found.append(
+            Margin("yield of the relief", "yield", stress / knife.bar.yield_stress, measure.short(stress, "MPa"))
+        )
     return found
 
 
@@ -75,7 +88,16 @@ class Tuning(Scene):
         self._place_margins()
         force, energy = (plot.ax for plot in self._plots)
         beside = {"size": SMALL, "textcoords": "offset points"}
-        self._break = force.annotate("", (0, 0), (9, 2), color=INK, ha="left", va="center", bbox={"fc": "white", "ec": "none", "pad": 0.8}, **beside)
+        self._break = force.annotate(
+            "",
+            (0, 0),
+            (9, 2),
+            color=INK,
+            ha="left",
+            va="center",
+            bbox={"fc": "white", "ec": "none", "pad": 0.8},
+            **beside,
+        )
         self._barrier = energy.annotate("", (self.span, 0), (-2, -15), color=BALLS[0], ha="right", va="top", **beside)
         self.moving = [self._band, self._band_name, *self.moving, self._break, self._barrier, *self._used, *self._said]
         self.show(self._knife, {}, MM)
@@ -104,13 +126,15 @@ class Tuning(Scene):
         felt, (low, high) = story.feel, self._window
         near = max(margins(story, measure), key=lambda margin: margin.used)
         answer = (
-            f"{self._verdict(felt.break_force, measure)} what is wanted, {measure.short(low, 'N')} to {measure.short(high, 'N')}: {story.feeling(measure)}. "
-            f"Nearest limit: {near.name}, {100 * near.used:.0f} % used, {near.left}.{self._lock(extras)}{story.warning()}"
+            f"{self._verdict(felt.break_force, measure)} what is wanted, {measure.short(low, 'N')} to"
+            f" {measure.short(high, 'N')}: {story.feeling(measure)}. Nearest limit: {near.name}, {100 * near.used:.0f}"
+            f" % used, {near.left}.{self._lock(extras)}{story.warning()}"
         )
         limits = "; ".join(f"{each.name} {100 * each.used:.0f} % used, {each.left}" for each in margins(story, measure))
         seen = (
-            f"Section to scale at rest; below it the limits: {limits}. Beside it the force at the tab from 0° to {self.span:g}°, opening and letting back, "
-            "with the wanted window as a band, and the energy held by the bar; in grey, before."
+            f"Section to scale at rest; below it the limits: {limits}. Beside it the force at the tab from 0° to"
+            f" {self.span:g}°, opening and letting back, with the wanted window as a band, and the energy held by the"
+            " bar; in grey, before."
         )
         return Words(answer, seen)
 
@@ -129,7 +153,9 @@ class Tuning(Scene):
         low, high = self._window
         if low <= force <= high:
             return "Inside"
-        return f"{measure.short(low - force, 'N')} below" if force < low else f"{measure.short(force - high, 'N')} above"
+        return (
+            f"{measure.short(low - force, 'N')} below" if force < low else f"{measure.short(force - high, 'N')} above"
+        )
 
     def _lock(self, extras):
         """A word where the lock is changed as well, or may be."""
@@ -148,7 +174,9 @@ class Tuning(Scene):
         bottom, top = ax.get_ylim()
         ax.set_ylim(bottom, max(top, 1.1 * high))
         self._band = ax.add_patch(Rectangle((0, low), self.span, high - low, fc=ENVELOPE, ec=GREY, lw=0.8, ls=":"))
-        self._band_name = ax.text(0.985 * self.span, (low + high) / 2, "", ha="right", va="center", size=SMALL, color=INK)
+        self._band_name = ax.text(
+            0.985 * self.span, (low + high) / 2, "", ha="right", va="center", size=SMALL, color=INK
+        )
 
     def _place_margins(self):
         """A bar a limit, with where it stood as the knife came."""
@@ -163,17 +191,23 @@ class Tuning(Scene):
         self._used = [ax.add_patch(Rectangle((0, i - 0.32), 0, 0.64, fc=BAR, ec=INK, lw=1)) for i in range(len(found))]
         for i, each in enumerate(found):
             ax.plot([each.used] * 2, [i - 0.45, i + 0.45], color=BEFORE, lw=2)
-        self._said = [ax.text(1.03 * self._most, i, "", va="center", size=SMALL, color=INK, clip_on=False) for i in range(len(found))]
+        self._said = [
+            ax.text(1.03 * self._most, i, "", va="center", size=SMALL, color=INK, clip_on=False)
+            for i in range(len(found))
+        ]
 
 
 def tuning(knife, window=WANTED):
-    """Panel of notebook 08: friction, stop pin, preset, relief thickness and the next drills move; window: wanted break force (least, most) [N].
+    """Panel of notebook 08: friction, stop pin, preset, relief thickness and the next drills move; window: wanted break
+    force (least, most) [N].
 
     A bar without drawn sizes has its measured rate in place of the relief. Raises ValueError for a window that is none.
     """
     low, high = window
     if not 0 <= low < high < math.inf:
-        raise ValueError(f"a window from {low:g} to {high:g} N is none: give the least and the most break force, such as (9, 11)")
+        raise ValueError(
+            f"a window from {low:g} to {high:g} N is none: give the least and the most break force, such as (9, 11)"
+        )
     bend, bar = preset(knife), stiffness_control(knife.bar, (0.88, 1.12), (0.7, 1.3))
     controls = [
         Control("friction.rim", "Friction at the rim", 0.05, 0.30, 0.005),
@@ -190,7 +224,10 @@ def tuning(knife, window=WANTED):
     }
     if knife.bar.drawn:
         tries["a thou off the relief"] = {RELIEF: bar.start - thou}
-    drills, starts = next_drills(knife), {control.path: control.start for control in controls if control.start is not None}
+    drills, starts = (
+        next_drills(knife),
+        {control.path: control.start for control in controls if control.start is not None},
+    )
     choice = Dropdown(DRILL, "Recess drilled", (AS_IT_IS, *drills))
 
     def scene_of(samples):

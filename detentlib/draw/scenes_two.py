@@ -34,7 +34,9 @@ _TRACK, _HINGE, _SIZE = "balls[1].track_radius", "balls[1].hinge_distance", "bal
 
 
 class Pair(Scene):
-    """Two balls over each other, their lift as seen at ball 1 with the bar on top, and the force at the tab beside that of ball 1 alone."""
+    """Two balls over each other, their lift as seen at ball 1 with the bar on top, and the force at the tab beside
+    that of ball 1 alone.
+    """
 
     def __init__(self, title, samples):
         """Remember ball 1 alone, to compare with."""
@@ -62,8 +64,8 @@ class Pair(Scene):
     def _shown(self):
         """What there is to see, for who cannot see it."""
         return (
-            "Sections to scale of each ball at its own travel; beside them the lift of each as seen at ball 1 with the bar on top, "
-            f"and the force to open with that of ball 1 alone, from 0° to {self.span:g}°."
+            "Sections to scale of each ball at its own travel; beside them the lift of each as seen at ball 1 with the"
+            f" bar on top, and the force to open with that of ball 1 alone, from 0° to {self.span:g}°."
         )
 
     def _alone_force(self, story):
@@ -73,8 +75,14 @@ class Pair(Scene):
     def _against_one(self, story, measure):
         """Break force and barrier, and how many times those of ball 1 alone they are."""
         now, one = story.feel, self._alone.feel
-        force, barrier = _times(now.break_force, one.break_force, " × ball 1 alone"), _times(now.barrier, one.barrier, " ×")
-        return f"Break force {measure.say(now.break_force, 'N')}{force}; barrier {measure.short(now.barrier, 'mJ')}{barrier}."
+        force, barrier = (
+            _times(now.break_force, one.break_force, " × ball 1 alone"),
+            _times(now.barrier, one.barrier, " ×"),
+        )
+        return (
+            f"Break force {measure.say(now.break_force, 'N')}{force}; barrier"
+            f" {measure.short(now.barrier, 'mJ')}{barrier}."
+        )
 
 
 def _times(now, one, said):
@@ -88,7 +96,8 @@ def _second_lift(story):
 
 
 class Strip:
-    """Loads of both balls at one blade angle over the press-depth difference, the sharing band, and what a press repeats.
+    """Loads of both balls at one blade angle over the press-depth difference, the sharing band, and what a press
+    repeats.
 
     `artists` move, back to front.
     """
@@ -101,7 +110,10 @@ class Strip:
         self.band = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc=CONE, ec="none"))
         self.hair = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc="none", ec=INK, lw=0.9))
         self.lines = [ax.plot([], [], color=BALLS[i], ls=STYLES[i], lw=2)[0] for i in (0, 1)]
-        self.names = [ax.text(0, 0, f"ball {i + 1}", color=BALLS[i], va="bottom", ha=("right", "left")[i], size=SMALL) for i in (0, 1)]
+        self.names = [
+            ax.text(0, 0, f"ball {i + 1}", color=BALLS[i], va="bottom", ha=("right", "left")[i], size=SMALL)
+            for i in (0, 1)
+        ]
         (self.upright,) = ax.plot([], [], color=INK, lw=1, ls=":", transform=across)
         mark = {"color": GREY, "marker": "|", "ms": 8, "lw": 1.6, "transform": across}
         self.presses = [ax.plot([], [], **mark)[0] for _ in PRESS]
@@ -109,7 +121,17 @@ class Strip:
         (self.dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
         self.said = ax.text(0, 1.05, "", transform=ax.transAxes, size=SMALL, va="bottom", color=INK)
         self._of_ball_2 = [self.upright, *self.presses, *self.press_names]
-        self.artists = [self.band, self.hair, self.upright, *self.lines, *self.names, *self.presses, *self.press_names, self.dots, self.said]
+        self.artists = [
+            self.band,
+            self.hair,
+            self.upright,
+            *self.lines,
+            *self.names,
+            *self.presses,
+            *self.press_names,
+            self.dots,
+            self.said,
+        ]
 
     def draw(self, story, band, deeper, measure):
         """Show a Story at a press-depth difference [mm]; band: its Band where one bar presses both balls, else None."""
@@ -166,7 +188,12 @@ class TwoBalls(Pair):
     def __init__(self, samples, ends):
         """ends: of the press-depth difference [mm]."""
         super().__init__("two balls on one spring", samples)
-        ax = self.plot((0.075, 0.085, 0.895, 0.165), (*ends, 0, 1), ("press-depth difference: ball 2 deeper by", "mm", 9), ("load", "N", 2))
+        ax = self.plot(
+            (0.075, 0.085, 0.895, 0.165),
+            (*ends, 0, 1),
+            ("press-depth difference: ball 2 deeper by", "mm", 9),
+            ("load", "N", 2),
+        )
         self._strip = Strip(ax, max(story.run.load.max() for story in samples))
         self.moving += self._strip.artists
 
@@ -198,11 +225,22 @@ class TwoBalls(Pair):
             now = f"both carry, {loads[0]} and {loads[1]}"
         else:
             carrier = run.carrier[at]
-            now = f"ball {carrier + 1} carries {loads[carrier]}, ball {2 - carrier} is idle by {measure.say(run.clearance[at, 1 - carrier], 'mm')}"
-        answer = f"At {measure.short(story.angle_deg, 'deg')}: {now}. {self._against_one(story, measure)}{story.warning()}"
-        both = f"; both carry from {measure.short(band.ends, 'mm')} to {measure.short(band.begins, 'mm')}" if band else ""
+            now = (
+                f"ball {carrier + 1} carries {loads[carrier]}, ball {2 - carrier} is idle by"
+                f" {measure.say(run.clearance[at, 1 - carrier], 'mm')}"
+            )
+        answer = (
+            f"At {measure.short(story.angle_deg, 'deg')}: {now}. {self._against_one(story, measure)}{story.warning()}"
+        )
+        both = (
+            f"; both carry from {measure.short(band.ends, 'mm')} to {measure.short(band.begins, 'mm')}" if band else ""
+        )
         self._band = band
-        return Words(answer, f"{self._shown()} Below, the load of each ball over the press-depth difference{both}; with it what a press repeats.")
+        return Words(
+            answer,
+            f"{self._shown()} Below, the load of each ball over the press-depth difference{both}; with it what a press"
+            " repeats.",
+        )
 
     def draw(self, story, way, measure, extras):
         """The balls that there are, their curves, and the strip."""
@@ -227,7 +265,10 @@ class OffsetRecesses(Pair):
         super().__init__("offset recesses", samples)
         self._upright = [[plot.ax.axvspan(0, 0, fc=CONE, ec=GREY, lw=0.9) for plot in self._plots] for _ in range(2)]
         ax = self._plots[0].ax
-        self._marks = [ax.text(0, 0.14, "", transform=ax.get_xaxis_transform(), size=SMALL, color=GREY, ha="left", va="bottom") for _ in range(2)]
+        self._marks = [
+            ax.text(0, 0.14, "", transform=ax.get_xaxis_transform(), size=SMALL, color=GREY, ha="left", va="bottom")
+            for _ in range(2)
+        ]
         # behind the curves
         self.moving = [*(span for spans in self._upright for span in spans), *self.moving, *self._marks]
 
@@ -245,7 +286,9 @@ class OffsetRecesses(Pair):
                 over = handovers[i]
                 for span in spans:
                     span.set(x=over.start_deg, width=over.end_deg - over.start_deg)
-                mark.set(x=over.end_deg, text=f" ball {over.from_ball + 1} → {over.to_ball + 1}\n {_stretch(over, measure)}")
+                mark.set(
+                    x=over.end_deg, text=f" ball {over.from_ball + 1} → {over.to_ball + 1}\n {_stretch(over, measure)}"
+                )
 
     def words(self, story, way, measure, extras):
         """Rim lead, who carries now, the handovers with their steps, and how it all compares with one ball."""
@@ -262,10 +305,11 @@ class OffsetRecesses(Pair):
 
 
 def two_balls(knife):
-    """Panel of notebook 04: ball 1 and a twin of it on the same leaf; press-depth difference, distances, side offset and blade angle move.
+    """Panel of notebook 04: ball 1 and a twin of it on the same leaf; press-depth difference, distances, side offset
+    and blade angle move.
 
-    Both stand level at the start, so that they share. Where the knife has a ball 2 of its own, a try takes its height and
-    distances. The second ball can go on a leaf of its own, or out.
+    Both stand level at the start, so that they share. Where the knife has a ball 2 of its own, a try takes its height
+    and distances. The second ball can go on a leaf of its own, or out.
     """
     own = with_second_ball(knife)
     pair = with_second_ball(with_one_ball(knife), deeper=0.0)
@@ -299,7 +343,8 @@ def _holding(setting, control):
 
 
 def offset_recesses(knife):
-    """Panel of notebook 05: rim lead by a smaller or a shifted recess, press-depth difference, track radius and size of ball 2, blade angle.
+    """Panel of notebook 05: rim lead by a smaller or a shifted recess, press-depth difference, track radius and size of
+    ball 2, blade angle.
 
     When ball 2 moves out, its hinge distance goes along, so that at the track radius of ball 1 both arms are those of
     ball 1. Tracks are taken as separate. A knife with one ball gets a twin of it, 2 thou deeper.
@@ -340,10 +385,16 @@ def _paired(pair, extras):
 
 
 def _offset(pair, extras):
-    """The pair with rim lead, press-depth difference and arms of ball 2 as the extras say, the lead got as the choice says."""
+    """The pair with rim lead, press-depth difference and arms of ball 2 as the extras say, the lead got as the
+    choice says.
+    """
     first, second = pair.balls
     way, out = extras.get(RECESS, SMALLER), extras[OUT]
-    share = 1.0 if second.track_radius == first.track_radius else (out - first.track_radius) / (second.track_radius - first.track_radius)
+    share = (
+        1.0
+        if second.track_radius == first.track_radius
+        else (out - first.track_radius) / (second.track_radius - first.track_radius)
+    )
     hinge = first.hinge_distance + share * (second.hinge_distance - first.hinge_distance)
     made = with_press_difference(pair.replace({_TRACK: out, _HINGE: hinge}), extras[DEEPER])
     if way == SMALLER:
@@ -358,7 +409,10 @@ def _once(handover, measure):
     way = "up" if after > before else "down"
     step = f"resistance {way} by {abs(100 * (after / before - 1)):.0f} %"
     while_both = ", where both carry" if handover.end_deg - handover.start_deg > _AT_ONCE else ""
-    return f"Handover from ball {handover.from_ball + 1} to ball {handover.to_ball + 1} at {_stretch(handover, measure)}{while_both}: {step}."
+    return (
+        f"Handover from ball {handover.from_ball + 1} to ball {handover.to_ball + 1} at"
+        f" {_stretch(handover, measure)}{while_both}: {step}."
+    )
 
 
 def _stretch(handover, measure):

@@ -1,4 +1,5 @@
-"""The section through ball and recess, to scale, as in figures/signs.svg: tang above, lock bar below, the tang face at z = 0.
+"""The section through ball and recess, to scale, as in figures/signs.svg: tang above, lock bar below, the tang face at
+z = 0.
 
 The ball stays where it is sideways and moves up and down with the bar; the tang slides past it, to the left when the
 blade opens.
@@ -47,10 +48,11 @@ def recess_profile(recess, top):
 class Seat(NamedTuple):
     """One ball in its recess at one moment: all that a section shows.
 
-    ball: the Ball, with its recess. offset: ball axis to recess axis [mm], + towards the working rim. gap: bar face to tang face at this ball [mm].
-    phi: contact angle [rad]. load: bar force on the ball [N]. push: sideways on the tang at the ball, + opening [N].
-    lam: friction angle [rad]. clear: how far the ball is from carrying [mm], 0 where it carries. face: load where the face
-    of the bar lies on the tang [N]. held: in the middle of its recess, which holds it all round.
+    ball: the Ball, with its recess. offset: ball axis to recess axis [mm], + towards the working rim. gap: bar face to
+    tang face at this ball [mm]. phi: contact angle [rad]. load: bar force on the ball [N]. push: sideways on the tang
+    at the ball, + opening [N]. lam: friction angle [rad]. clear: how far the ball is from carrying [mm], 0 where it
+    carries. face: load where the face of the bar lies on the tang [N]. held: in the middle of its recess, which holds
+    it all round.
     """
 
     ball: Ball
@@ -72,7 +74,8 @@ class Section:
     """
 
     def __init__(self, ax, radius, newton, name, title=None, high=1.3):
-        """radius: of the largest ball of the picture [mm]; the window holds it riding, and `high` radii above the tang face.
+        """radius: of the largest ball of the picture [mm]; the window holds it riding, and `high` radii above the tang
+        face.
 
         newton: length of 1 N of arrow [mm]. title stands at the top in place of the names of the parts.
         """
@@ -97,8 +100,27 @@ class Section:
             ax.text(left, 0, "lock bar" if title is None else "", va="top", **words),
             ax.text(left, (self.low + self.bottom) / 2, "", va="center", **words | {"color": INK}),
         ]
-        arrows = [*self.force.artists, self.contact, self.landed, *self.load.artists, *self.face.artists, *self.push.artists, *self.way.artists]
-        self.artists = [self.bar, self.circle, self.tang, self.cone, self.upright, self.normal, self.arc, self.angle, *arrows, *self.names]
+        arrows = [
+            *self.force.artists,
+            self.contact,
+            self.landed,
+            *self.load.artists,
+            *self.face.artists,
+            *self.push.artists,
+            *self.way.artists,
+        ]
+        self.artists = [
+            self.bar,
+            self.circle,
+            self.tang,
+            self.cone,
+            self.upright,
+            self.normal,
+            self.arc,
+            self.angle,
+            *arrows,
+            *self.names,
+        ]
 
     def _parts(self, radius):
         self.bar = self.ax.add_patch(Rectangle((-self.half, self.bottom), 2 * self.half, 1, fc=BAR, ec=INK, lw=1))
@@ -141,7 +163,9 @@ class Section:
             artist.set_visible(seat.load > 0)
         self.contact.set_data(*(np.array([touch, touch * (-1, 1)]) if seat.held else touch[None]).T)
         self.names[1].set_y(-seat.gap - 5 * self.pixel)
-        self.names[2].set_text(f"{self.name}, idle by {measure.short(seat.clear, 'mm')}" if seat.clear > 0 else self.name)
+        self.names[2].set_text(
+            f"{self.name}, idle by {measure.short(seat.clear, 'mm')}" if seat.clear > 0 else self.name
+        )
         self._draw_cone(touch, out, seat)
         self._draw_angle(centre, out, seat, measure)
         self._draw_forces(centre, touch, seat, measure)
@@ -175,7 +199,11 @@ class Section:
         level = 26 if self.title is None else 35  # under the title
         length, y, right = newton * abs(seat.push), self.top - level * pixel, self.half - 6 * pixel
         ends = ((right, y), (right - length, y))
-        self.push.draw(*(ends if seat.push >= 0 else ends[::-1]), f"{measure.short(abs(seat.push), 'N')} at the ball", (right, y + 5 * pixel))
+        self.push.draw(
+            *(ends if seat.push >= 0 else ends[::-1]),
+            f"{measure.short(abs(seat.push), 'N')} at the ball",
+            (right, y + 5 * pixel),
+        )
         foot = centre if seat.held else touch  # held all round, the rim's forces meet in the middle of the ball
         self.force.draw(tuple(foot), (foot[0] + newton * seat.push, foot[1] + newton * seat.load))
 
@@ -185,11 +213,20 @@ class Section:
         self.landed.set_visible(seat.face > 0)
         self.landed.set_data([mouth, self.half], [0.0, 0.0])
         at, tail = (mouth + self.half) / 2, -self.newton * seat.face
-        self.face.draw((at, tail), (at, 0.0), f"face {measure.short(seat.face, 'N')}", (self.half - 5 * self.pixel, tail - 2 * self.pixel))
+        self.face.draw(
+            (at, tail),
+            (at, 0.0),
+            f"face {measure.short(seat.face, 'N')}",
+            (self.half - 5 * self.pixel, tail - 2 * self.pixel),
+        )
 
     def _draw_way(self, way):
         """Which way the tang slides; left out where a title takes the place of the names."""
-        y, x, length = self.top - 32 * self.pixel, 8 * self.pixel - self.half, 45 * self.pixel if self.title is None else 0.0
+        y, x, length = (
+            self.top - 32 * self.pixel,
+            8 * self.pixel - self.half,
+            45 * self.pixel if self.title is None else 0.0,
+        )
         ends = ((x + length, y), (x, y))
         self.way.draw(*(ends if way == "opening" else ends[::-1]), way, (x + length + 7 * self.pixel, y))
 

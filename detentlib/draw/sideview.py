@@ -20,7 +20,9 @@ _HANDLE, _BEYOND, _TANG_START = 5.0, 5.5, 0.62  # mm before the relief and beyon
 
 
 def bent(x, half):
-    """How far a bar turned by one radian stands off at x from the middle of a relief with this half length: straight, bent, straight."""
+    """How far a bar turned by one radian stands off at x from the middle of a relief with this half length:
+    straight, bent, straight.
+    """
     return np.where(x < half, (x + half) ** 2 / (4 * half) if half else 0.0, x) * (x > -half)
 
 
@@ -53,7 +55,9 @@ class SideView:
         self.ball = ax.add_patch(Circle((0, 0), 1, fc=STEEL, ec=INK, lw=1))
         self.tang = ax.add_patch(PathPatch(Path([(0, 0)]), fc=TANG, ec=INK, lw=1))
         start = _TANG_START * self.reach
-        self.tang.set_clip_path(Rectangle((start, self.low), self.right - start, self.top - self.low, transform=ax.transData))
+        self.tang.set_clip_path(
+            Rectangle((start, self.low), self.right - start, self.top - self.low, transform=ax.transData)
+        )
         (self.end,) = ax.plot([start, start], [0, self.top], color=INK, lw=1)
         (self.free,) = ax.plot([], [], color=GREY, lw=1.2, ls=(0, (4, 3)))
         self.bend = Arrow(ax, INK, size=8, width=0.9, heads="<|-|>").shaft
@@ -66,7 +70,14 @@ class SideView:
             self.ax.text(self.left + 4 * self.pixel, self.top - 5 * self.pixel, "", ha="left", va="top", **small),
             self.ax.text(0, 0, "", ha="center", va="top", size=TEXT, color=INK),
             self.ax.text(self.reach - 2.2, 0, "", ha="right", va="bottom", size=TEXT, color=INK),
-            self.ax.text(0.37 * self.reach, self.top - 5 * self.pixel, "dashed: free, without the blade", ha="center", va="top", **small),
+            self.ax.text(
+                0.37 * self.reach,
+                self.top - 5 * self.pixel,
+                "dashed: free, without the blade",
+                ha="center",
+                va="top",
+                **small,
+            ),
             self.ax.text(0.34 * self.reach, 0, "lock bar" if drawn else "", ha="center", va="center", **small),
         ]
         moving = [self.bar, self.stick, self.hinge, self.ball, self.tang, self.end, self.free, self.bend]
@@ -93,12 +104,16 @@ class SideView:
         self.free.set_data(*self._face(bar, parallel, seat.gap - bend))
         below = min(face[-1] - (bar.thickness or 0.0), centre[1] - ball.radius)
         tip, tail = (self.reach, below - 0.3), (self.reach, below - 0.3 - self.newton * seat.load)
-        self.load.draw(tail, tip, f"presses {measure.short(seat.load, 'N')}", (self.reach - 0.9, tip[1] - 8 * self.pixel))
+        self.load.draw(
+            tail, tip, f"presses {measure.short(seat.load, 'N')}", (self.reach - 0.9, tip[1] - 8 * self.pixel)
+        )
         self.bend.set_positions((self.reach - 1.8, -seat.gap), (self.reach - 1.8, bend - seat.gap))
         self._say(bar, face, bend - seat.gap, bend, measure)
 
     def _face(self, bar, parallel, gap):
-        """Inner face of handle and bar as (x, z) with the bar at this gap at the ball: flat, bent in the relief, straight."""
+        """Inner face of handle and bar as (x, z) with the bar at this gap at the ball: flat, bent in the relief,
+        straight.
+        """
         psi = formulas["B4"](gap=gap, parallel_gap=parallel, hinge_distance=self.reach)
         half = (bar.relief_length or 0.0) / 2
         x = np.concatenate([[self.left], np.linspace(-half, half, 13), [self.right]])
@@ -125,7 +140,12 @@ class SideView:
         self.names[2].set_position((0, pivot - (bar.thickness or 0.0) - 5 * self.pixel))
         self.names[3].set_text(f"bent by {measure.short(bend, 'mm')}")
         self.names[3].set_y(free + 3 * self.pixel if free < self.top - 20 * self.pixel else 3 * self.pixel)
-        self.names[5].set_position((0.34 * self.reach, np.interp(0.34 * self.reach, [0, self.right], [pivot, face[-1]]) - (bar.thickness or 0.0) / 2))
+        self.names[5].set_position(
+            (
+                0.34 * self.reach,
+                np.interp(0.34 * self.reach, [0, self.right], [pivot, face[-1]]) - (bar.thickness or 0.0) / 2,
+            )
+        )
 
 
 class Lever:
@@ -135,7 +155,9 @@ class Lever:
         """samples: of Story at the ends of the sliders; the arrows fit the greatest force."""
         blade, box = samples[0].knife.blade, ax.get_window_extent()
         longest = max([*(story.knife.blade.tab_arm for story in samples), blade.stud_arm or 0.0])
-        most = max(np.abs(story.run.torque).max() / min(ball.track_radius for ball in story.knife.balls) for story in samples)
+        most = max(
+            np.abs(story.run.torque).max() / min(ball.track_radius for ball in story.knife.balls) for story in samples
+        )
         ax.set(xlim=(-0.12 * longest, 1.12 * longest), ylim=(0, box.height))
         ax.set_axis_off()
         self._height, self._level = box.height, 0.46 * box.height
@@ -155,8 +177,13 @@ class Lever:
         """Show what holds at the ball and what pushes at the end of the arm."""
         turned, blade = story.turned(way), story.knife.blade
         torque, track = turned.torque[story.at], story.knife.balls[max(turned.carrier[story.at], 0)].track_radius
-        for arrow, arm, side, aside in ((self._ball, track, 1, self._aside), (self._push, blade.tab_arm, -1, -self._aside)):
+        for arrow, arm, side, aside in (
+            (self._ball, track, 1, self._aside),
+            (self._push, blade.tab_arm, -1, -self._aside),
+        ):
             force = torque / arm
             ends = ((arm, self._level + side * self._newton * abs(force)), (arm, self._level))
             said = f"{measure.short(abs(force), 'N')} at {measure.round(arm, 'mm')}"
-            arrow.draw(*(ends if torque >= 0 else ends[::-1]), said, (arm + aside, self._level + side * 0.34 * self._height))
+            arrow.draw(
+                *(ends if torque >= 0 else ends[::-1]), said, (arm + aside, self._level + side * 0.34 * self._height)
+            )

@@ -1,4 +1,6 @@
-"""One knife at one moment, ready to be drawn and told: its sweeps both ways, its feel, the seat of each ball, the words."""
+"""One knife at one moment, ready to be drawn and told: its sweeps both ways, its feel, the seat of each ball, the
+words.
+"""
 
 import math
 
@@ -27,7 +29,8 @@ class Story:
     """
 
     def __init__(self, knife, span_deg, angle_deg=0.0, before=None, elastic=False):
-        """span_deg: the last blade angle [deg]. before: an earlier Story, whose Feel serves again if the knife is the same.
+        """span_deg: the last blade angle [deg]. before: an earlier Story, whose Feel serves again if the knife is the
+        same.
 
         elastic: let bar, ball and rim give, so that balls can share (C4).
 
@@ -47,9 +50,9 @@ class Story:
     def seat(self, ball, way="opening"):
         """What the section of one ball shows now, where the bar has let it stand: a Seat.
 
-        way: as the blade turns, or SMOOTH: as it opens, with the push that the slope alone would ask for. Where the face of
-        the bar lies on the tang beside a rim that sticks, statics leave open how the two share: each way is shown with
-        friction turned its own way, and place and torque are the same.
+        way: as the blade turns, or SMOOTH: as it opens, with the push that the slope alone would ask for. Where the
+        face of the bar lies on the tang beside a rim that sticks, statics leave open how the two share: each way is
+        shown with friction turned its own way, and place and torque are the same.
         """
         part, at, run, friction = self.knife.balls[ball], self.at, self.turned(way), self.knife.friction
         load, push, phi = run.load[at, ball], run.push[at, ball], math.radians(run.contact_deg[at, ball])
@@ -70,7 +73,9 @@ class Story:
         )
 
     def newton(self, radius):
-        """Length of 1 N of arrow [mm] with which this knife's greatest forces fit a section for balls of this radius [mm]."""
+        """Length of 1 N of arrow [mm] with which this knife's greatest forces fit a section for balls of this radius
+        [mm].
+        """
         push = np.abs(self.run.torque).max() / min(ball.track_radius for ball in self.knife.balls)
         return radius * min(1.0 / self.run.load.max(), 0.8 / push)
 
@@ -104,11 +109,17 @@ class Story:
         if run.face_load[at].any():
             beside = "" if carrier == FACE else ", the bar face on the tang beside it"
             said += f"{beside} with {measure.short(run.face_load[at].max(), 'N')}"
-        idle = [f"ball {i + 1} idle by {measure.say(run.clearance[at, i], 'mm')}" for i in range(len(self.knife.balls)) if run.clearance[at, i] > 0]
+        idle = [
+            f"ball {i + 1} idle by {measure.say(run.clearance[at, i], 'mm')}"
+            for i in range(len(self.knife.balls))
+            if run.clearance[at, i] > 0
+        ]
         return ", ".join([said, *idle])
 
     def gives(self, measure, way="opening"):
-        """How far the bar gives sideways now, at the ball that carries, in words; nothing for a bar that is stiff sideways."""
+        """How far the bar gives sideways now, at the ball that carries, in words; nothing for a bar that is stiff
+        sideways.
+        """
         run, at = self.turned(way), self.at
         given = run.side[at, max(run.carrier[at], 0)]
         towards = "" if given > 0 else ", towards shut"
@@ -117,7 +128,8 @@ class Story:
     def wedge(self):
         """Push along the track per newton of bar without friction [n]: the slope of the ball that carries.
 
-        A ball in the middle of its recess is held all round: there it is what the bar, bent sideways, asks for, up to that slope.
+        A ball in the middle of its recess is held all round: there it is what the bar, bent sideways, asks for, up to
+        that slope.
         """
         run = self.run
         held, steep = (run.touch == ROUND).any(axis=-1), np.abs(run.slope)
@@ -135,7 +147,9 @@ class Story:
         if way == "opening":
             if self.sticks():
                 return f"{said} {where}, the rim still sticking"
-            return f"{said} {where} opens it further" if force >= 0 else f"it opens further by itself, with {said} {where}"
+            return (
+                f"{said} {where} opens it further" if force >= 0 else f"it opens further by itself, with {said} {where}"
+            )
         return f"it closes against up to {said} {where}" if force > 0 else f"it closes only with {said} of help {where}"
 
     def feeling(self, measure):
@@ -159,7 +173,8 @@ class Story:
 class SwingStory(Story):
     """One knife followed from the stop to its opening angle and back, with the angle of now among them.
 
-    swing: its Swing. run and back: Sweep opening and letting back over the same angles; at: index of now; feel: its Feel.
+    swing: its Swing. run and back: Sweep opening and letting back over the same angles; at: index of now; feel: its
+    Feel.
     """
 
     def __init__(self, knife, angle_deg=0.0, before=None):
@@ -189,19 +204,24 @@ class SwingStory(Story):
         return super().seat(ball, way)._replace(offset=math.copysign(1.0, self.turned(way).slope[self.at]))
 
     def tang_at_ball(self, reach, way="opening"):
-        """What of the tang lies along the track of the shown ball: ([(Recess, middle)], x of the tang edge or None) [mm].
+        """What of the tang lies along the track of the shown ball: ([(Recess, middle)], x of the tang edge or None)
+        [mm].
 
         x runs the way the ball travels over the tang, from the ball's axis; recesses beyond `reach` are left out. A
         recess off the track counts by its distance, as in a section through both axes.
         """
         i, knife = self.shown(way), self._placed
         ball, found = knife.balls[i], []
-        theta = math.radians(self.angle_deg) - self.turned(way).side[self.at, i] / ball.track_radius  # the bar stands aside
+        theta = (
+            math.radians(self.angle_deg) - self.turned(way).side[self.at, i] / ball.track_radius
+        )  # the bar stands aside
         for j, other in enumerate(knife.balls):
             if j != i and not crosses(knife, i, j):
                 continue
             out = other.track_radius + other.recess.off_track
-            travelled = theta - math.radians(crossing_deg(knife, i, j) if j != i else -math.degrees(math.asin(other.recess.rest_offset / out)))
+            travelled = theta - math.radians(
+                crossing_deg(knife, i, j) if j != i else -math.degrees(math.asin(other.recess.rest_offset / out))
+            )
             apart = math.hypot(ball.track_radius - out * math.cos(travelled), out * math.sin(travelled))
             if apart < reach:
                 found.append((other.recess, -math.copysign(apart, travelled)))
@@ -220,5 +240,9 @@ class SwingStory(Story):
             if run.load[at, i] > 0:
                 continue
             off = ball.run_off_deg is not None and theta > ball.run_off_deg
-            said += f"; ball {i + 1} is off the tang" if off else f"; ball {i + 1} idle by {measure.say(run.clearance[at, i], 'mm')}"
+            said += (
+                f"; ball {i + 1} is off the tang"
+                if off
+                else f"; ball {i + 1} idle by {measure.say(run.clearance[at, i], 'mm')}"
+            )
         return said

@@ -1,4 +1,5 @@
-"""The tang seen on its face, to scale: pivot, recesses, the arc that each ball rides, the rims that work, the edge where tracks end.
+"""The tang seen on its face, to scale: pivot, recesses, the arc that each ball rides, the rims that work, the edge
+where tracks end.
 
 Seen from the lock bar, with the knife shut and its blade to the left, as in figures/signs.svg. The blade opens
 anticlockwise, so the balls run over the tang clockwise. Only what the card of the knife holds is true to size; the
@@ -28,7 +29,9 @@ def bearing_of(knife, i):
 
 
 def on_tang(knife, i, theta_deg):
-    """Where the axis of ball i stands over the shut tang, once the blade has opened by theta_deg: (x, y) [mm] or arrays."""
+    """Where the axis of ball i stands over the shut tang, once the blade has opened by theta_deg: (x, y) [mm] or
+    arrays.
+    """
     turn = bearing_of(knife, i) - np.radians(theta_deg)
     radius = knife.balls[i].track_radius
     return radius * np.cos(turn), radius * np.sin(turn)
@@ -47,7 +50,9 @@ def tang_radius(knife):
 
 
 def edge_line(knife, i):
-    """The tang edge where the track of ball i ends, as long as the ball is wide: two points (x, y) [mm], the outer first."""
+    """The tang edge where the track of ball i ends, as long as the ball is wide: two points (x, y) [mm], the outer
+    first.
+    """
     ball = knife.balls[i]
     middle = np.array(on_tang(knife, i, ball.run_off_deg))
     along = bearing_of(knife, i) - math.radians(ball.run_off_deg) - math.pi / 2  # the way the ball runs there
@@ -59,7 +64,10 @@ def edge_line(knife, i):
 def outline(knife):
     """Outline of the tang with a stub of the blade [n, 2] mm; it passes the run-off of every ball along its edge."""
     top, hub = tang_radius(knife), 1.6 * PIVOT
-    edges = sorted((i for i, ball in enumerate(knife.balls) if ball.run_off_deg is not None), key=lambda i: -knife.balls[i].track_radius)
+    edges = sorted(
+        (i for i, ball in enumerate(knife.balls) if ball.run_off_deg is not None),
+        key=lambda i: -knife.balls[i].track_radius,
+    )
     lines = [edge_line(knife, i) for i in edges]
     start = math.radians(215)  # where the made-up outline leaves the stub of the blade
     if lines:
@@ -70,7 +78,12 @@ def outline(knife):
         end = inner = bearing_of(knife, 0) - math.radians(knife.blade.opening_deg) - 0.3
     upper = [around(top, turn) for turn in np.linspace(math.radians(150), end, 40)]
     lower = [around(hub, turn) for turn in np.linspace(inner, start - 2 * math.pi, 20)]
-    stub = [(-_STUB * top, -0.35 * top), (-_STUB * top + 0.8, -0.05 * top), (-_STUB * top - 0.3, 0.2 * top), (-_STUB * top, 0.5 * top)]
+    stub = [
+        (-_STUB * top, -0.35 * top),
+        (-_STUB * top + 0.8, -0.05 * top),
+        (-_STUB * top - 0.3, 0.2 * top),
+        (-_STUB * top, 0.5 * top),
+    ]
     return np.array([*upper, *(point for line in lines for point in line), *lower, *stub])
 
 
@@ -80,11 +93,15 @@ def worked_rims(knife, swung):
     for stretch in swung.stretches:
         if stretch.touch not in (RIM, CHAMFER, ROUND):
             continue
-        inside = [(stretch.from_deg * (1 - share) + stretch.to_deg * share) for share in (0.001, 0.25, 0.5, 0.75, 0.999)]
+        inside = [
+            (stretch.from_deg * (1 - share) + stretch.to_deg * share) for share in (0.001, 0.25, 0.5, 0.75, 0.999)
+        ]
         middle = on_tang(knife, stretch.carrier, inside[2])
         which = min(range(len(knife.balls)), key=lambda j: math.dist(recess_middle(knife, j), middle))
         x0, y0 = recess_middle(knife, which)
-        turns = np.unwrap([math.atan2(y - y0, x - x0) for x, y in (on_tang(knife, stretch.carrier, angle) for angle in inside)])
+        turns = np.unwrap(
+            [math.atan2(y - y0, x - x0) for x, y in (on_tang(knife, stretch.carrier, angle) for angle in inside)]
+        )
         middle, half = (turns.max() + turns.min()) / 2, max(np.ptp(turns) / 2, _RIM_AT_LEAST)
         arc, radius = np.linspace(middle - half, middle + half, 13), knife.balls[which].recess.rim_radius
         found.setdefault(which, []).append(np.array([x0 + radius * np.cos(arc), y0 + radius * np.sin(arc)]).T)
@@ -98,7 +115,9 @@ def ridden(knife, swung, i):
 
 
 def passed(knife, i):
-    """The arc that ball i passes over from the stop to its run-off or the open blade, with load or without, [n, 2] mm."""
+    """The arc that ball i passes over from the stop to its run-off or the open blade, with load or without, [n, 2]
+    mm.
+    """
     ends = knife.blade.opening_deg
     return _arc(knife, i, 0.0, min(knife.balls[i].run_off_deg or ends, ends))
 
@@ -114,21 +133,28 @@ def _joined(arcs):
 
 
 class TangFace:
-    """The tang in axes of equal scale, for knives with so many balls; `artists` move, back to front, and turn with `transform`.
+    """The tang in axes of equal scale, for knives with so many balls; `artists` move, back to front, and turn with
+    `transform`.
 
-    Every artist carries a gid, so that it is named in an SVG: tang, recess-1, passed-1, ridden-1, rim-1, edge-1, run-off-1, …
+    Every artist carries a gid, so that it is named in an SVG: tang, recess-1, passed-1, ridden-1, rim-1, edge-1,
+    run-off-1, …
     """
 
     def __init__(self, ax, count, transform=None):
         """transform: from the shut tang to the screen, that of the data by default."""
         place = {"transform": transform or ax.transData}
         self.tang = ax.add_patch(Polygon([(0, 0)], closed=True, fc=TANG, ec=GREY, lw=0.8, gid="tang", **place))
-        self.recesses = [ax.add_patch(Circle((0, 0), 1, fc="white", ec=INK, lw=1, gid=f"recess-{i + 1}", **place)) for i in range(count)]
+        self.recesses = [
+            ax.add_patch(Circle((0, 0), 1, fc="white", ec=INK, lw=1, gid=f"recess-{i + 1}", **place))
+            for i in range(count)
+        ]
         self.passed = [self._line(ax, f"passed-{i + 1}", BALLS[i % 3], STYLES[2], 1.1, place) for i in range(count)]
         self.ridden = [self._line(ax, f"ridden-{i + 1}", BALLS[i % 3], STYLES[0], 4.0, place) for i in range(count)]
         self.rims = [self._line(ax, f"rim-{i + 1}", INK, STYLES[0], 4.0, place) for i in range(count)]
         self.edges = [self._line(ax, f"edge-{i + 1}", INK, STYLES[0], 2.0, place) for i in range(count)]
-        self.marks = [ax.plot([], [], "x", color=INK, ms=7, mew=1.8, gid=f"run-off-{i + 1}", **place)[0] for i in range(count)]
+        self.marks = [
+            ax.plot([], [], "x", color=INK, ms=7, mew=1.8, gid=f"run-off-{i + 1}", **place)[0] for i in range(count)
+        ]
         self.artists = [self.tang, *self.recesses, *self.passed, *self.ridden, *self.rims, *self.edges, *self.marks]
 
     @staticmethod
@@ -151,7 +177,9 @@ class TangFace:
 
 
 def draw_balls(ax, knife, filled=True):
-    """The balls where they stand at the stop, and the pivot; filled with their numbers, or as outlines only. Returns the artists."""
+    """The balls where they stand at the stop, and the pivot; filled with their numbers, or as outlines only. Returns
+    the artists.
+    """
     made = [ax.add_patch(Circle((0, 0), PIVOT, fc="white", ec=INK, lw=1, gid="pivot"))]
     made += ax.plot([-2.8, 2.8, np.nan, 0, 0], [0, 0, np.nan, -2.8, 2.8], color=INK, lw=0.6)
     for i, ball in enumerate(knife.balls):

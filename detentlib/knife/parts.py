@@ -13,7 +13,21 @@ from typing import TYPE_CHECKING, Any
 
 from .checks import ARM, KnifeError, Part, Problem, Typical, field_problem, number, refuse, show
 from .materials import MATERIALS
-from .paths import BALL, BAR, BLADE, FRICTION, RECESS, by_owner, field_of, no_such_field, place_of, rebuild, steps_of, swap, walk
+from .paths import (
+    BALL,
+    BAR,
+    BLADE,
+    FRICTION,
+    RECESS,
+    by_owner,
+    field_of,
+    no_such_field,
+    place_of,
+    rebuild,
+    steps_of,
+    swap,
+    walk,
+)
 from .together import together_problems
 from .units import normal_doubt
 

@@ -11,7 +11,9 @@ from ..knife.values import Values
 
 
 class Spring(NamedTuple):
-    """A bar as the envelope needs it: hinge distance of its first ball [mm], rate there [N/mm], kappa [N·mm], reference."""
+    """A bar as the envelope needs it: hinge distance of its first ball [mm], rate there [N/mm], kappa [N·mm],
+    reference.
+    """
 
     arm: Values
     rate: Values
@@ -30,7 +32,10 @@ def drawn_compliance(bar: LockBar, ball: Ball, other: Ball | None = None) -> Val
     10.3
     """
     other = ball if other is None else other
-    near, far = np.minimum(ball.hinge_distance, other.hinge_distance), np.maximum(ball.hinge_distance, other.hinge_distance)
+    near, far = (
+        np.minimum(ball.hinge_distance, other.hinge_distance),
+        np.maximum(ball.hinge_distance, other.hinge_distance),
+    )
     bent = formulas["B1"](
         near_arm=near,
         far_arm=far,
@@ -73,7 +78,10 @@ def compliance(bar: LockBar, balls: Sequence[Ball]) -> np.ndarray:
         scale = 1.0 if bar.rate is None else 1 / (bar.rate * drawn_compliance(bar, first))
         rows = [[drawn_compliance(bar, one, other) * scale for other in balls] for one in balls]
     else:
-        rows = [[one.hinge_distance * other.hinge_distance / (bar.rate * first.hinge_distance**2) for other in balls] for one in balls]
+        rows = [
+            [one.hinge_distance * other.hinge_distance / (bar.rate * first.hinge_distance**2) for other in balls]
+            for one in balls
+        ]
     n = len(balls)
     flat = np.broadcast_arrays(*(value for row in rows for value in row))
     return np.stack(flat, axis=-1).reshape(*flat[0].shape, n, n)
@@ -90,7 +98,13 @@ def spring(bar: LockBar, first: Ball) -> Spring:
 
 def moment(spring: Spring, psi: Values) -> Values:
     """Moment of the bar about the middle of the relief at bar angle psi [N·mm]; B5."""
-    return formulas["B5"](psi=psi, psi_ride=spring.psi_ride, riding_force=spring.riding_force, hinge_distance_1=spring.arm, kappa=spring.kappa)
+    return formulas["B5"](
+        psi=psi,
+        psi_ride=spring.psi_ride,
+        riding_force=spring.riding_force,
+        hinge_distance_1=spring.arm,
+        kappa=spring.kappa,
+    )
 
 
 def free(spring: Spring) -> Values:

@@ -15,7 +15,19 @@ from .lift import Lift, flat_angle
 
 BALANCED = 1e-9  # rad of sideways turn, 0.04 µm at the ball
 
-__all__ = ["FACE", "Detent", "State", "bars_of", "bearing", "crosses", "crossing_deg", "load_drag", "on_track", "pivot_drag", "state"]
+__all__ = [
+    "FACE",
+    "Detent",
+    "State",
+    "bars_of",
+    "bearing",
+    "crosses",
+    "crossing_deg",
+    "load_drag",
+    "on_track",
+    "pivot_drag",
+    "state",
+]
 
 
 class State(NamedTuple):
@@ -23,8 +35,9 @@ class State(NamedTuple):
 
     lifts, loads along the lift and pushes along the track [N], clearances [mm]; one array per bar: carriers, the index
     of the ball with the greatest load or FACE; moments [N·mm]; face_loads [N], the force where the bar face lies on the
-    tang; side_turns, how far the bar has turned sideways [rad]. gap [mm] at ball 1; energy [mJ] stored in bend, sideways
-    turn and squash; torque of the detent alone [N·mm], + resists opening. unsettled: true where no balance was found.
+    tang; side_turns, how far the bar has turned sideways [rad]. gap [mm] at ball 1; energy [mJ] stored in bend,
+    sideways turn and squash; torque of the detent alone [N·mm], + resists opening. unsettled: true where no balance was
+    found.
     """
 
     lifts: list
@@ -73,7 +86,9 @@ class Detent:
 
     @cached_property
     def shut(self) -> tuple[np.ndarray, ...]:
-        """Relative angle of each ball in the shut knife, one array (b, m, 1) a bar: the blade has snapped shut, so closing holds."""
+        """Relative angle of each ball in the shut knife, one array (b, m, 1) a bar: the blade has snapped shut, so
+        closing holds.
+        """
         return tuple(-rest.omega * leaf.levers for leaf, rest in zip(self.leaves, self.resting, strict=True))
 
     @cached_property
@@ -87,10 +102,15 @@ class Detent:
         sense: int,
         since: Sequence[np.ndarray | None] | None = None,
     ) -> tuple[np.ndarray, ...]:
-        """Relative angle of each ball on its recess at one blade angle, one array (b, m, 1) a bar: what a contact remembers."""
+        """Relative angle of each ball on its recess at one blade angle, one array (b, m, 1) a bar: what a contact
+        remembers.
+        """
         shape = np.broadcast_to(np.reshape(np.asarray(theta, float), (-1, 1)), (self.count, 1))
         since = [None] * len(self.leaves) if since is None else since
-        return tuple(shape - leaf.settled(shape, sense, past).omega * leaf.levers for leaf, past in zip(self.leaves, since, strict=True))
+        return tuple(
+            shape - leaf.settled(shape, sense, past).omega * leaf.levers
+            for leaf, past in zip(self.leaves, since, strict=True)
+        )
 
     def state(self, theta: Values, sense: int = 1, since: Sequence[np.ndarray | None] | None = None) -> State:
         """State at blade angles theta [rad], numbers of the knife and theta broadcasting as (m, n).
@@ -121,10 +141,18 @@ class Detent:
         for leaf, one in zip(self.leaves, each, strict=True):
             for row, i in enumerate(leaf.members):
                 lifts[i] = Lift(*(shaped(_row(value, row)) for value in one.lifts))
-                loads[i], pushes[i], clearances[i] = (shaped(_row(value, row)) for value in (one.loads, one.pushes, one.clearances))
+                loads[i], pushes[i], clearances[i] = (
+                    shaped(_row(value, row)) for value in (one.loads, one.pushes, one.clearances)
+                )
             greatest = np.argmax(one.loads, axis=0)
-            carriers.append(shaped(np.where(one.face_load > np.max(one.loads, axis=0), FACE, np.asarray(leaf.members)[greatest])))
-            torque = torque + np.sum(one.pushes * leaf.balls.track_radius, axis=0) + one.face_push * leaf.balls.track_radius[0]
+            carriers.append(
+                shaped(np.where(one.face_load > np.max(one.loads, axis=0), FACE, np.asarray(leaf.members)[greatest]))
+            )
+            torque = (
+                torque
+                + np.sum(one.pushes * leaf.balls.track_radius, axis=0)
+                + one.face_push * leaf.balls.track_radius[0]
+            )
         first = self.leaves[0]
         return State(
             lifts,
@@ -142,7 +170,9 @@ class Detent:
         )
 
     def sideways(self, at: State) -> list[np.ndarray]:
-        """How far the bar has taken each ball along its track in a State [mm], + in the sense of opening; one array per ball (B6)."""
+        """How far the bar has taken each ball along its track in a State [mm], + in the sense of opening; one array
+        per ball (B6).
+        """
         found = [None] * len(self.knife.balls)
         for leaf, turn in zip(self.leaves, at.side_turns, strict=True):
             for row, i in enumerate(leaf.members):
@@ -156,8 +186,12 @@ class Detent:
 
     @cached_property
     def leaving(self) -> list[np.ndarray]:
-        """Blade angle [rad] at which each ball comes on to the flat when opening, (m, 1) each; with the drag there counted."""
-        stiff = np.maximum.reduce(np.broadcast_arrays(*(np.reshape(flat_angle(ball), (-1, 1)) for ball in self.knife.balls)))
+        """Blade angle [rad] at which each ball comes on to the flat when opening, (m, 1) each; with the drag there
+        counted.
+        """
+        stiff = np.maximum.reduce(
+            np.broadcast_arrays(*(np.reshape(flat_angle(ball), (-1, 1)) for ball in self.knife.balls))
+        )
         ends = []
         for leaf in self.leaves:
             dragged = leaf.settled(stiff + leaf.furthest, 1).omega * leaf.levers if leaf.gives else 0.0
@@ -183,13 +217,17 @@ def _placed(knife):
 
 
 def state(knife: Knife, theta: Values, elastic: bool = False, sense: int = 1) -> State:
-    """State of a knife at blade angles theta [rad]; L2 to L8, B4 to B6, C1 (rigid) or C4 (elastic). See `Detent.state`."""
+    """State of a knife at blade angles theta [rad]; L2 to L8, B4 to B6, C1 (rigid) or C4 (elastic). See
+    `Detent.state`.
+    """
     return Detent(knife, elastic).state(theta, sense)
 
 
 def pivot_drag(knife: Knife, at: State) -> Values:
     """Drag of the pivot [N·mm] in a State: as measured with the bar lifted off, and what the bar's load adds (F8)."""
-    return knife.friction.pivot_torque + sum(load_drag(knife.friction, load, lifted.phi) for lifted, load in zip(at.lifts, at.loads, strict=True))
+    return knife.friction.pivot_torque + sum(
+        load_drag(knife.friction, load, lifted.phi) for lifted, load in zip(at.lifts, at.loads, strict=True)
+    )
 
 
 def load_drag(friction: Friction, load: Values, phi: Values) -> Values:

@@ -1,7 +1,9 @@
-"""What each ball would do if it carried its bar alone: explicit curves over its relative angle, no balance to be solved.
+"""What each ball would do if it carried its bar alone: explicit curves over its relative angle, no balance to be
+solved.
 
 While one ball alone carries, its place on its rim gives everything: bar angle, moment, push, how far the push turns the
-bar sideways, and so the blade angle. `lead` says where it really does carry alone. Between two such stretches both carry.
+bar sideways, and so the blade angle. `lead` says where it really does carry alone. Between two such stretches both
+carry.
 """
 
 from collections.abc import Sequence
@@ -25,12 +27,13 @@ _STEEP = np.radians(80.0)  # from where on the greatest lean is looked for betwe
 
 
 class Curve(NamedTuple):
-    """Curves of one bar, arrays (c, m, n): one row a ball, and a last one for the bar face where it can land on the tang.
+    """Curves of one bar, arrays (c, m, n): one row a ball, and a last one for the bar face where it can land on the
+    tang.
 
     angle: relative angle of the ball [rad]; theta: blade angle; lifts; load, push [N]; moment [N·mm]; torque [N·mm];
     omega: sideways turn [rad]; energy [mJ]; lead: bar angle ahead of the next that would carry [rad], not below zero
-    where this one carries alone; pull: what the pivot's drag leaves of the torque as the blade closes [N·mm]; lean: contact
-    and friction angle together as it opens [rad].
+    where this one carries alone; pull: what the pivot's drag leaves of the torque as the blade closes [N·mm]; lean:
+    contact and friction angle together as it opens [rad].
     """
 
     angle: np.ndarray
@@ -48,15 +51,25 @@ class Curve(NamedTuple):
 
 
 def curve(leaf: Leaf, angle: np.ndarray, sense: int) -> Curve:
-    """Curve of a Leaf at relative angles (c, m, n), sense as in Detent.state; one more row than it has balls is its face's."""
+    """Curve of a Leaf at relative angles (c, m, n), sense as in Detent.state; one more row than it has balls is its
+    face's.
+    """
     balls, spring, count = leaf.balls, leaf.spring, len(leaf.parts)
     lifts, face = leaf.lifted(angle[:count]), leaf.asked(0.0, spring.arm)
     psi, faced = leaf.asked(lifts.demand), len(angle) > count
     arm, across, track, lever = balls.hinge_distance, leaf.across, balls.track_radius, leaf.levers
     if faced:
         # the face lands beside the first ball, where the gap is zero
-        lifts = Lift(*(_with_last(value, psi, last) for value, last in zip(lifts, (0.0, 0.0, 0.0, 1.0, 0.0, FLAT, 1.0), strict=True)))
-        psi, (arm, across, track, lever) = _with_last(psi, psi, face), (and_first(part) for part in (arm, across, track, lever))
+        lifts = Lift(
+            *(
+                _with_last(value, psi, last)
+                for value, last in zip(lifts, (0.0, 0.0, 0.0, 1.0, 0.0, FLAT, 1.0), strict=True)
+            )
+        )
+        psi, (arm, across, track, lever) = (
+            _with_last(psi, psi, face),
+            (and_first(part) for part in (arm, across, track, lever)),
+        )
     moment = bars.moment(spring, psi)
     load = moment / arm
     ratio = push_ratio(lifts, sense * friction_at(leaf.friction, lifts))
@@ -68,12 +81,27 @@ def curve(leaf: Leaf, angle: np.ndarray, sense: int) -> Curve:
     for ahead in range(1, count):
         # each ball at the places of the one so many rows on
         rows = (np.arange(count) + ahead) % count
-        highest[rows] = np.maximum(highest[rows], leaf.asked(leaf.lifted(theta[rows] - leaf.levers * omega[rows]).demand))
+        highest[rows] = np.maximum(
+            highest[rows], leaf.asked(leaf.lifted(theta[rows] - leaf.levers * omega[rows]).demand)
+        )
     if faced:
         highest[-1] = np.max(leaf.asked(leaf.lifted(theta[-1:] - leaf.levers * omega[-1:]).demand), axis=0)
     torque, energy = push * track, formulas["E1"](moment=moment, kappa=spring.kappa) + omega * push * across / 2
     pull = torque - leaf.friction.pivot_torque - load_drag(leaf.friction, load, lifts.phi)
-    return Curve(angle, theta, lifts, load, push, moment, torque, omega, energy, psi - highest, pull, lean(lifts, load, ratio) if sense > 0 else 0.0)
+    return Curve(
+        angle,
+        theta,
+        lifts,
+        load,
+        push,
+        moment,
+        torque,
+        omega,
+        energy,
+        psi - highest,
+        pull,
+        lean(lifts, load, ratio) if sense > 0 else 0.0,
+    )
 
 
 def walk(
@@ -90,10 +118,16 @@ def walk(
     recess, where the pull ends as the blade closes; and where torque, pull or lean are greatest or least. through: more
     relative angles (b, m, 1) to put in.
     """
-    turns = [turn + side for turn in (middle_angle(leaf.balls), leaf.flat) for side in (-_BESIDE, -_GRAIN, _GRAIN, _BESIDE)]
+    turns = [
+        turn + side for turn in (middle_angle(leaf.balls), leaf.flat) for side in (-_BESIDE, -_GRAIN, _GRAIN, _BESIDE)
+    ]
     known = [np.clip(each if len(each) == len(low) else and_first(each), low, high) for each in (*turns, *through)]
     ends = [np.minimum(low + 2 * _BESIDE, high), np.maximum(high - 2 * _BESIDE, low)]
-    found = curve(leaf, np.sort(np.concatenate([low + (high - low) * np.linspace(0.0, 1.0, count), *ends, *known], axis=-1), axis=-1), sense)
+    found = curve(
+        leaf,
+        np.sort(np.concatenate([low + (high - low) * np.linspace(0.0, 1.0, count), *ends, *known], axis=-1), axis=-1),
+        sense,
+    )
     found = _with_turns(leaf, found, sense)
     for measure in _measures(found, sense):
         value = np.where(found.lead >= 0, measure(found), -np.inf)
@@ -113,12 +147,20 @@ def _with_turns(leaf, found, sense):
             break
         before, after = _closed_in(leaf, found, cells, sense)
         ends = (found.angle[cells], found.angle[(*cells[:2], cells[2] + 1)])
-        found = _with(leaf, found, cells, [np.maximum(before - _BESIDE, ends[0]), before, after, np.minimum(after + _BESIDE, ends[1])], sense)
+        found = _with(
+            leaf,
+            found,
+            cells,
+            [np.maximum(before - _BESIDE, ends[0]), before, after, np.minimum(after + _BESIDE, ends[1])],
+            sense,
+        )
     return found
 
 
 def can_land(leaf: Leaf, high: np.ndarray) -> bool:
-    """Whether the bar face could land on the tang short of relative angles `high`: no ball then holds it clear everywhere."""
+    """Whether the bar face could land on the tang short of relative angles `high`: no ball then holds it clear
+    everywhere.
+    """
     if leaf.crossings:
         return True
     # a ball sinks deepest in the middle of its recess, or beyond the end of its track
@@ -147,7 +189,9 @@ def _measures(found, sense):
 
 
 def _at(leaf, cells, sense, rows):
-    """A function of relative angles (k, n) that gives the Curve there, each on the curve and knife of its cell, and the index of these."""
+    """A function of relative angles (k, n) that gives the Curve there, each on the curve and knife of its cell, and
+    the index of these.
+    """
     which, knives = cells[:2]
     some, mine = leaf.take(knives) if leaf.many else leaf, (which, np.arange(which.size))
 
@@ -175,7 +219,9 @@ def _closed_in(leaf, found, cells, sense):
         one = at(angles[:, None])
         return measure(one, _kind(one, sense), (*mine, 0))
 
-    return closed_in(value, found.angle[left], found.angle[right], *(measure(found, kind, side) for side in (left, right)), _GRAIN)
+    return closed_in(
+        value, found.angle[left], found.angle[right], *(measure(found, kind, side) for side in (left, right)), _GRAIN
+    )
 
 
 def _greatest(leaf, found, cells, sense, measure):
@@ -192,14 +238,19 @@ def _greatest(leaf, found, cells, sense, measure):
     for _ in range(_TOPS):
         step, (before, now, after) = (x[:, 2] - x[:, 0]) / 2, y.T
         bend = 2 * now - before - after
-        top = x[:, 1] + np.where(bend > 0, np.clip((after - before) / np.where(bend > 0, bend, 1.0) / 2, -1.0, 1.0), 0.0) * step
+        top = (
+            x[:, 1]
+            + np.where(bend > 0, np.clip((after - before) / np.where(bend > 0, bend, 1.0) / 2, -1.0, 1.0), 0.0) * step
+        )
         x = top[:, None] + step[:, None] / _POINTS * np.arange(-1, 2)
         y = measure(at(x))[mine]
     return x[:, 1]
 
 
 def _with(leaf, found, cells, sides, sense):
-    """A Curve with more relative angles in it, some for each of the cells: as many for all as the one with most has; the others repeat their last."""
+    """A Curve with more relative angles in it, some for each of the cells: as many for all as the one with most has;
+    the others repeat their last.
+    """
     which, knives = cells[:2]
     each = which * found.angle.shape[1] + knives
     place = np.arange(each.size) - np.searchsorted(each, each)
@@ -213,11 +264,21 @@ def _with(leaf, found, cells, sides, sense):
     def merged(one, other):
         if np.ndim(one) == 0:
             return one
-        return np.take(np.concatenate([np.broadcast_to(one, shape), np.broadcast_to(other, more.shape)], axis=-1), places)
+        return np.take(
+            np.concatenate([np.broadcast_to(one, shape), np.broadcast_to(other, more.shape)], axis=-1), places
+        )
 
     lifts = Lift(*map(merged, found.lifts, new.lifts))
-    return Curve(*(lifts if name == "lifts" else merged(getattr(found, name), getattr(new, name)) for name in Curve._fields))
+    return Curve(
+        *(lifts if name == "lifts" else merged(getattr(found, name), getattr(new, name)) for name in Curve._fields)
+    )
 
 
 def _with_last(value, like, last):
-    return np.concatenate([np.broadcast_to(value, like.shape), np.broadcast_to(np.asarray(last, np.asarray(value).dtype), like[:1].shape)], axis=0)
+    return np.concatenate(
+        [
+            np.broadcast_to(value, like.shape),
+            np.broadcast_to(np.asarray(last, np.asarray(value).dtype), like[:1].shape),
+        ],
+        axis=0,
+    )

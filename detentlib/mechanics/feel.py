@@ -42,19 +42,19 @@ class Feel:
     """What one knife feels like, in N, N·mm, mJ, mm and degrees. Signs: figures/signs.svg.
 
     Detent alone: break_torque, the greatest torque on opening from the stop up to and on the flat, at peak_deg (where
-    drag on the flat is more than the climb out of the recess, that drag is it, past break_out_deg); break_force at the tab and
-    stud_break_force; letback_force, the hardest pull at the tab against which the blade still returns (negative: it
-    does not return by itself; None where it is not given, see flags). On the whole knife a gauge reads
-    gauge_break_force and gauge_letback_force, with pivot drag added and taken off. barrier: elastic energy riding
-    less at rest; work: of the hand over the opening, with friction. break_out_deg: all balls on the flat.
-    take_up_deg: blade angle through which the rim sticks before it slips. loaded_offset: how far each ball of the shut
-    knife is short of concentric along its track [mm]: the rest offset less what the bar gives sideways.
-    draw_in_deg: the largest angle from which the blade draws itself shut all the way; stall_pockets: stretches
-    beyond it where it would draw in but then stalls. rest_deg, rest_carrier, rest_load: where and on which ball
-    (−1 the bar face) it rests, and with what force; idle_clearance, contact_deg, rim_gap and seat_depth hold one
-    number a ball, at rest. ride_load: force on the flat. rate: of the bar at ball 1. relief_stress_rest and _ride
-    [MPa]: upward bending at rest and on the flat; relief_stress_side: what the push of the rim adds at one edge of the
-    relief as it is about to slip (S3a); None without drawn sizes. snap_ratio: see F9. flags, left_out, assumed: what to know beside the numbers.
+    drag on the flat is more than the climb out of the recess, that drag is it, past break_out_deg); break_force at the
+    tab and stud_break_force; letback_force, the hardest pull at the tab against which the blade still returns
+    (negative: it does not return by itself; None where it is not given, see flags). On the whole knife a gauge reads
+    gauge_break_force and gauge_letback_force, with pivot drag added and taken off. barrier: elastic energy riding less
+    at rest; work: of the hand over the opening, with friction. break_out_deg: all balls on the flat. take_up_deg: blade
+    angle through which the rim sticks before it slips. loaded_offset: how far each ball of the shut knife is short of
+    concentric along its track [mm]: the rest offset less what the bar gives sideways. draw_in_deg: the largest angle
+    from which the blade draws itself shut all the way; stall_pockets: stretches beyond it where it would draw in but
+    then stalls. rest_deg, rest_carrier, rest_load: where and on which ball (−1 the bar face) it rests, and with what
+    force; idle_clearance, contact_deg, rim_gap and seat_depth hold one number a ball, at rest. ride_load: force on the
+    flat. rate: of the bar at ball 1. relief_stress_rest and _ride [MPa]: upward bending at rest and on the flat;
+    relief_stress_side: what the push of the rim adds at one edge of the relief as it is about to slip (S3a); None
+    without drawn sizes. snap_ratio: see F9. flags, left_out, assumed: what to know beside the numbers.
     """
 
     break_torque: float
@@ -91,7 +91,9 @@ class Feel:
 
     @cached_property
     def left_out(self) -> tuple[str, ...]:
-        """What these numbers do not contain, in lines with newtons (see notes.left_out); worked out when it is asked for."""
+        """What these numbers do not contain, in lines with newtons (see notes.left_out); worked out when it is asked
+        for.
+        """
         return notes.left_out(*self.of)
 
     def __repr__(self):
@@ -103,12 +105,14 @@ class Feel:
 def feel(knife: Knife, elastic: bool = False) -> Feel:
     """What one Knife feels like: a Feel. Raises KnifeError for a knife that cannot work.
 
-    elastic: let bar, sideways give and squash settle together, so that balls can share (C4); otherwise the bar is
-    rigid and the ball with the largest demand carries all (C1). Squash moves no contact angle: it leaves work and barrier 0.3 to 0.6 % apart.
+    elastic: let bar, sideways give and squash settle together, so that balls can share (C4); otherwise the bar is rigid
+    and the ball with the largest demand carries all (C1). Squash moves no contact angle: it leaves work and barrier 0.3
+    to 0.6 % apart.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
-    >>> feel(Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12, pivot_torque=3.0)))
+    >>> bar = LockBar(17.04, rate=10.298, side_compliance=0)
+    >>> feel(Knife("A", [ball], bar, Blade(14.0), Friction(0.12, pivot_torque=3.0)))
     <Feel: break force 12.04 N, let-back 7.39 N, barrier 4.29 mJ>
     """
     return felt(limits.working(knife, elastic), knife)
@@ -217,7 +221,9 @@ def feel_many(knife: Knife, elastic: bool = False, chunk: int = 2048) -> Many:
     """
     count = max(np.size(knife.get(path)) for path in knife.paths())
     # the searches keep a row of angles a knife, also where the knives differ in nothing that moves those angles
-    detent = carry.Detent(knife.with_arrays({"balls[0].track_radius": np.broadcast_to(knife.balls[0].track_radius, (count, 1))}), elastic)
+    detent = carry.Detent(
+        knife.with_arrays({"balls[0].track_radius": np.broadcast_to(knife.balls[0].track_radius, (count, 1))}), elastic
+    )
     chunks = [np.arange(start, min(start + chunk, count)) for start in range(0, count, chunk)]
     parts, possible, impossible = [], np.ones(count, bool), {}
     for rows in chunks:
@@ -233,7 +239,10 @@ def feel_many(knife: Knife, elastic: bool = False, chunk: int = 2048) -> Many:
         return np.degrees(np.concatenate([_drawn_in(detent.take(rows), facts["rest"][rows]) for rows in chunks]))
 
     arm = np.reshape(knife.blade.tab_arm, -1)
-    values = {name: facts[name] for name in ("break_torque", "barrier", "snap_ratio", "rest_load", "ride_load", "rest_carrier")}
+    values = {
+        name: facts[name]
+        for name in ("break_torque", "barrier", "snap_ratio", "rest_load", "ride_load", "rest_carrier")
+    }
     values |= {f"{name}_deg": np.degrees(facts[name]) for name in ("break_out", "rest", "peak", "take_up")}
     torques = {
         "break_force": facts["break_torque"],
@@ -255,7 +264,9 @@ def loaded_offset(detent: carry.Detent) -> tuple[Values, ...]:
 
 
 def stalls(detent: carry.Detent, draw_in: np.ndarray) -> np.ndarray:
-    """Whether a closing blade, beyond its draw-in angle [rad], pulls shut for a while and then stalls (see `stall_pockets`); bool (m,)."""
+    """Whether a closing blade, beyond its draw-in angle [rad], pulls shut for a while and then stalls (see
+    `stall_pockets`); bool (m,).
+    """
     if _plain(detent):
         way = path.path(detent, -1)
         theta, pull = way.theta, way.pull
@@ -270,23 +281,32 @@ def stalls(detent: carry.Detent, draw_in: np.ndarray) -> np.ndarray:
 
 
 def letback_given(knife: Knife) -> np.bool_ | np.ndarray:
-    """Whether the model is good enough for a let-back force: not off track with much friction (F2). One bool, or an array over the knives."""
+    """Whether the model is good enough for a let-back force: not off track with much friction (F2). One bool, or an
+    array over the knives.
+    """
     on_track = [np.abs(ball.recess.off_track) <= _OFF_TRACK_LIMIT for ball in knife.balls]
     return (np.asarray(knife.friction.rim) <= _OFF_TRACK_MU) | np.logical_and.reduce(np.broadcast_arrays(*on_track))
 
 
 def relief_stress(knife: Knife, at: carry.State) -> tuple[Values | None, Values | None]:
-    """Stress in the relief of the first bar in a State [MPa]: from upward bending (S3), and what the push along the tang adds at one edge (S3a).
+    """Stress in the relief of the first bar in a State [MPa]: from upward bending (S3), and what the push along the
+    tang adds at one edge (S3a).
 
     Each ball by its own arm, a bar face that lies on the tang by that of ball 1. (None, None) without the drawn sizes.
     """
     sizes = {name: getattr(knife.bar, name) for name in ("relief_thickness", "relief_length", "width")}
     if any(size is None for size in sizes.values()):
         return None, None
-    mine = [(ball, load, push) for ball, load, push in zip(knife.balls, at.loads, at.pushes, strict=True) if ball.bar == 0]
+    mine = [
+        (ball, load, push) for ball, load, push in zip(knife.balls, at.loads, at.pushes, strict=True) if ball.bar == 0
+    ]
     face = formulas["S3"](load=at.face_loads[0], hinge_distance=mine[0][0].hinge_distance, **sizes)
-    up = sum((formulas["S3"](load=load, hinge_distance=ball.hinge_distance, **sizes) for ball, load, _ in mine), start=face)
-    return up, np.abs(sum(formulas["S3a"](side_push=push, hinge_distance=ball.hinge_distance, **sizes) for ball, _, push in mine))
+    up = sum(
+        (formulas["S3"](load=load, hinge_distance=ball.hinge_distance, **sizes) for ball, load, _ in mine), start=face
+    )
+    return up, np.abs(
+        sum(formulas["S3a"](side_push=push, hinge_distance=ball.hinge_distance, **sizes) for ball, _, push in mine)
+    )
 
 
 def _facts(detent):
@@ -309,19 +329,31 @@ def _facts(detent):
 
 
 def _drawn_in(detent, rest):
-    """Draw-in angle of each knife [rad], array [m] as `rest`: where the blade does not even pull home from there, it is that."""
+    """Draw-in angle of each knife [rad], array [m] as `rest`: where the blade does not even pull home from there, it
+    is that.
+    """
     rest = rest[:, None]
     resting = detent.state(rest, -1)
-    found = path.draw_in(detent, path.path(detent, -1), rest) if _plain(detent) else search.draw_in(detent, detent.opening(limits.GRID), rest)
+    found = (
+        path.draw_in(detent, path.path(detent, -1), rest)
+        if _plain(detent)
+        else search.draw_in(detent, detent.opening(limits.GRID), rest)
+    )
     return np.where(resting.torque > carry.pivot_drag(detent.knife, resting), found, rest)[:, 0]
 
 
 def _stresses(knife, resting, opened):
-    """The stresses of Feel from States: at rest, and opened to where the rim is about to slip and where all ride the flat."""
+    """The stresses of Feel from States: at rest, and opened to where the rim is about to slip and where all ride the
+    flat.
+    """
     (at_rest, _), (up, side) = relief_stress(knife, resting), relief_stress(knife, opened)
     if up is None:
         return {"relief_stress_rest": None, "relief_stress_ride": None, "relief_stress_side": None}
-    return {"relief_stress_rest": at_rest[0].item(), "relief_stress_ride": up[-1].item(), "relief_stress_side": side[2].item()}
+    return {
+        "relief_stress_rest": at_rest[0].item(),
+        "relief_stress_ride": up[-1].item(),
+        "relief_stress_side": side[2].item(),
+    }
 
 
 def _plain(detent):
@@ -356,7 +388,9 @@ def _on_the_way(detent, one):
     """Handovers, work of the hand [mJ] and stall pockets [deg] of one knife."""
     if _plain(detent):
         way = path.from_rest(detent, one["rest"])
-        alone = [each for each in path.stretches(detent, way) if each.end > one["rest"] and each.start < one["break_out"]]
+        alone = [
+            each for each in path.stretches(detent, way) if each.end > one["rest"] and each.start < one["break_out"]
+        ]
         handovers = _handed(_sticking(detent, alone, one) + alone)
         return handovers, path.work(detent, way, one["rest"]), path.stall_pockets(detent, one["draw_in"])
     kinks = search.kinks(detent, detent.opening(search.FINE))
@@ -366,7 +400,9 @@ def _on_the_way(detent, one):
 
 
 def _sticking(detent, alone, one):
-    """The stretch in which the ball that carries at rest still sticks, where it hands over before it has slipped; a list of one or none."""
+    """The stretch in which the ball that carries at rest still sticks, where it hands over before it has slipped; a
+    list of one or none.
+    """
     if not alone:
         return []  # it sticks, or both carry, all the way
     rest, first, carrier = one["rest"], alone[0], one["rest_carrier"]
@@ -379,8 +415,15 @@ def _sticking(detent, alone, one):
 
 def _handed(alone):
     """The handovers between stretches in which one ball alone carries."""
-    pairs = [(one, after) for one, after in pairwise(alone) if one.carrier != after.carrier and carry.FACE not in (one.carrier, after.carrier)]
-    return tuple(_handover(one.end, after.start, one.carrier, after.carrier, one.torque_end, after.torque_start) for one, after in pairs)
+    pairs = [
+        (one, after)
+        for one, after in pairwise(alone)
+        if one.carrier != after.carrier and carry.FACE not in (one.carrier, after.carrier)
+    ]
+    return tuple(
+        _handover(one.end, after.start, one.carrier, after.carrier, one.torque_end, after.torque_start)
+        for one, after in pairs
+    )
 
 
 def _handover(start, end, from_ball, to_ball, torque_before, torque_after):
@@ -389,7 +432,9 @@ def _handover(start, end, from_ball, to_ball, torque_before, torque_after):
 
 
 def _work(detent, rest, break_out, kinks):
-    """Work of the hand from rest to the flat [mJ]: Gauss sums between the kinks, where the torque is smooth, if steep at times."""
+    """Work of the hand from rest to the flat [mJ]: Gauss sums between the kinks, where the torque is smooth, if
+    steep at times.
+    """
     edges = np.unique(np.clip([*np.linspace(rest, break_out, _PANELS + 1), *kinks], rest, break_out))
     low, high = edges[:-1, None], edges[1:, None]
     points, weights = _PANEL

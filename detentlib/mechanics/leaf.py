@@ -27,9 +27,10 @@ _MANY = 9  # secants
 class Pressed(NamedTuple):
     """One bar at given blade angles (m, n): how it stands and what its balls carry (balls first: (b, m, n)).
 
-    off: sideways turn less the one that the pushes ask for [rad], zero in balance; omega: sideways turn; psi: bar angle;
-    moment [N·mm]; loads along the lift and pushes along the track, + against opening [N]; face_load and face_push where
-    the bar face lies on the tang; clearances [mm]; slip: +1 where a ball slides as in opening, −1 as in closing.
+    off: sideways turn less the one that the pushes ask for [rad], zero in balance; omega: sideways turn; psi: bar
+    angle; moment [N·mm]; loads along the lift and pushes along the track, + against opening [N]; face_load and
+    face_push where the bar face lies on the tang; clearances [mm]; slip: +1 where a ball slides as in opening, −1 as in
+    closing.
     """
 
     off: np.ndarray
@@ -46,7 +47,9 @@ class Pressed(NamedTuple):
 
 
 class Bent(NamedTuple):
-    """How a bar is bent upwards: bar angle, moment, loads (b, m, n), load on the face, clearances, energy of bend and squash."""
+    """How a bar is bent upwards: bar angle, moment, loads (b, m, n), load on the face, clearances, energy of bend
+    and squash.
+    """
 
     psi: np.ndarray
     moment: np.ndarray
@@ -108,7 +111,9 @@ class Leaf:
         """The knives with the given indexes out of many in one."""
         balls = swap(self.balls, {steps: value[:, rows] for steps, value in _arrays(self.balls) if value.shape[1] > 1})
         parts = tuple(swap(part, {steps: value[rows] for steps, value in _arrays(part)}) for part in self.parts)
-        bar, friction = (swap(part, {steps: value[rows] for steps, value in _arrays(part)}) for part in (self.bar, self.friction))
+        bar, friction = (
+            swap(part, {steps: value[rows] for steps, value in _arrays(part)}) for part in (self.bar, self.friction)
+        )
         crossings = tuple(crossing.take(rows) for crossing in self.crossings)
         return Leaf(bar, self.members, parts, balls, friction, crossings, self.elastic)
 
@@ -143,12 +148,15 @@ class Leaf:
         return np.broadcast_shapes(self.flat.shape[1:], *(np.shape(each) for each in every))
 
     def _known_jumps(self, theta, sense, since):
-        """Pressed where the balance lies at a jump of the push whose place is known, None where it nowhere does; theta (k, 1).
+        """Pressed where the balance lies at a jump of the push whose place is known, None where it nowhere does; theta
+        (k, 1).
 
         These are where a rim that stuck begins to slip, and where a ball stands in the middle of its recess.
         """
         turns = [self.middle] if since is None else [self.middle, since]
-        jumps = np.concatenate([np.broadcast_to((theta - turn) / self._moved, (len(self.parts), *theta.shape)) for turn in turns])[..., 0].T
+        jumps = np.concatenate(
+            [np.broadcast_to((theta - turn) / self._moved, (len(self.parts), *theta.shape)) for turn in turns]
+        )[..., 0].T
         off = self.pressed(theta, np.concatenate([jumps - _BESIDE, jumps + _BESIDE], axis=-1), sense, since).off
         found = (off[:, : jumps.shape[1]] <= 0) & (off[:, jumps.shape[1] :] > 0)
         if not np.any(found):
@@ -158,7 +166,9 @@ class Leaf:
         return mixed._replace(off=np.where(np.any(found, axis=-1, keepdims=True), 0.0, np.inf))
 
     def _secants(self, theta, sense, since, rounds=_MANY):
-        """Pressed by secants kept between bounds, from the turn that the pushes of the unturned bar ask for: on the flat it is that."""
+        """Pressed by secants kept between bounds, from the turn that the pushes of the unturned bar ask for: on the
+        flat it is that.
+        """
         low, high = self._bounds(theta)
         last = np.zeros(theta.shape)
         off = self.pressed(theta, last, sense, since).off
@@ -189,20 +199,25 @@ class Leaf:
         return np.where(self.levers > _STILL, self.levers, np.inf)
 
     def _bounds(self, theta):
-        """Sideways turns between which the balance lies, each (m, n): no push can take a ball past the middle of its recess."""
+        """Sideways turns between which the balance lies, each (m, n): no push can take a ball past the middle of its
+        recess.
+        """
         balls = self.balls
         middle = np.max((theta - self.middle) / self._moved, axis=0)
         outline = (balls.recess.rim_radius + balls.recess.edge_radius) / balls.track_radius
         most = np.max(np.maximum(self.friction.rim, self.friction.on_flat)) * self._greatest_moment * self.tilt
         # knives that differ in nothing that moves an angle share theirs
-        return np.broadcast_arrays(-np.max(outline / self._moved, axis=0) - most, np.maximum(middle, 0.0) + most + _CLOSE)
+        return np.broadcast_arrays(
+            -np.max(outline / self._moved, axis=0) - most, np.maximum(middle, 0.0) + most + _CLOSE
+        )
 
     @cached_property
     def _greatest_moment(self):
         return np.maximum(np.max(bars.moment(self.spring, self.asked(self.balls.protrusion)), axis=0), 0.0)
 
     def _jumps(self, theta, sense, since):
-        """Pressed where the balance lies in a jump: two states at one turn, in the shares that it asks for; theta (k, 1).
+        """Pressed where the balance lies in a jump: two states at one turn, in the shares that it asks for; theta (k,
+        1).
 
         The push jumps where another ball takes the bar and where floor or face lets go: there both are true at once.
         """
@@ -213,11 +228,15 @@ class Leaf:
                 return at.off
             # how far the next is from taking over runs smoothly to nothing where it does
             idle = np.min(np.where(at.loads > 0, np.inf, at.clearances), axis=0)
-            left = np.minimum(idle, np.where(at.face_load > 0, np.inf, self.spring.parallel_gap + at.psi * self.spring.arm))
+            left = np.minimum(
+                idle, np.where(at.face_load > 0, np.inf, self.spring.parallel_gap + at.psi * self.spring.arm)
+            )
             return np.copysign(np.clip(left, np.finfo(float).tiny, 1.0), at.off)
 
         low, high = self._bounds(theta)
-        return _mixed(*(self.pressed(theta, side, sense, since) for side in closed_in(off, low, high, off(low), off(high), _ATOM)))
+        return _mixed(
+            *(self.pressed(theta, side, sense, since) for side in closed_in(off, low, high, off(low), off(high), _ATOM))
+        )
 
     @cached_property
     def flat(self) -> np.ndarray:
@@ -250,14 +269,20 @@ class Leaf:
         side = np.sum(sideways * self.across, axis=0) + face_push * self.across[0]
         energy = bent.energy + omega * side / 2  # E1a: in balance κ_s ω is the side moment
         off = omega - self.tilt * side
-        return Pressed(off, omega, bent.psi, bent.moment, lifts, loads, pushes, face_load, face_push, bent.clearances, energy)
+        return Pressed(
+            off, omega, bent.psi, bent.moment, lifts, loads, pushes, face_load, face_push, bent.clearances, energy
+        )
 
     def bent(self, lifts: Lift) -> Bent:
-        """How lifts bend the bar: rigid, the largest demand in bar angle carries all (C1); elastic, balls can share (C4)."""
+        """How lifts bend the bar: rigid, the largest demand in bar angle carries all (C1); elastic, balls can share
+        (C4).
+        """
         return self._shared(lifts) if self.elastic else self._envelope(lifts)
 
     def lifted(self, angle: np.ndarray) -> Lift:
-        """Lift of every ball at its relative angle (b, m, n): the least demand over its own recess, others that it crosses, and the edge."""
+        """Lift of every ball at its relative angle (b, m, n): the least demand over its own recess, others that it
+        crosses, and the edge.
+        """
         found = lift(self.balls, angle)
         for crossing in self.crossings:
             other = crossing.lift(_of_row(self.balls, crossing.row), angle[crossing.row : crossing.row + 1])
@@ -286,7 +311,9 @@ class Leaf:
         on_ball = (highest >= face) & (held >= psi)
         carries = on_ball & (first == np.arange(len(self.parts)).reshape(-1, 1, 1))
         loads = np.where(carries, moment / balls.hinge_distance, 0.0)
-        clearances = np.where(carries, 0.0, formulas["C1"](psi=psi, psi_ball=demands, hinge_distance=balls.hinge_distance))
+        clearances = np.where(
+            carries, 0.0, formulas["C1"](psi=psi, psi_ball=demands, hinge_distance=balls.hinge_distance)
+        )
         energy = formulas["E1"](moment=moment, kappa=spring.kappa)
         return Bent(psi, moment, loads, np.where(highest >= face, 0.0, moment / spring.arm), clearances, energy)
 
@@ -322,13 +349,18 @@ class Leaf:
         if all(part.contact_modulus is None for part in self.parts):
             return None
         each = [
-            0.0 if part.contact_modulus is None else formulas["S1"](load=1.0, ball_radius=part.radius, modulus=part.contact_modulus).squash
+            (
+                0.0
+                if part.contact_modulus is None
+                else formulas["S1"](load=1.0, ball_radius=part.radius, modulus=part.contact_modulus).squash
+            )
             for part in self.parts
         ]
         return _stack(each)
 
     def _squash(self, phi):
-        """Squash along the lift per load to the two thirds: the rim presses with 1/cos φ, and sinks in by 1/cos φ more along the lift.
+        """Squash along the lift per load to the two thirds: the rim presses with 1/cos φ, and sinks in by 1/cos φ more
+        along the lift.
 
         It moves no contact angle, so with it work and barrier of a knife without friction differ by 0.3 to 0.6 %.
         """
@@ -380,8 +412,16 @@ def leaves_of(knife: Knife, elastic: bool = False) -> tuple[Leaf, ...]:
     found = []
     for bar, members in bars_of(knife):
         parts = tuple(knife.balls[i] for i in members)
-        pairs = [(row, i, j) for row, i in enumerate(members) for j in range(len(knife.balls)) if j != i and crosses(knife, i, j)]
-        crossings = tuple(Crossing(row, knife.balls[j].recess, bearing(knife, i), bearing(knife, j), knife.balls[j].track_radius) for row, i, j in pairs)
+        pairs = [
+            (row, i, j)
+            for row, i in enumerate(members)
+            for j in range(len(knife.balls))
+            if j != i and crosses(knife, i, j)
+        ]
+        crossings = tuple(
+            Crossing(row, knife.balls[j].recess, bearing(knife, i), bearing(knife, j), knife.balls[j].track_radius)
+            for row, i, j in pairs
+        )
         found.append(Leaf(bar, tuple(members), parts, stacked(parts), knife.friction, crossings, elastic))
     return tuple(found)
 
@@ -389,7 +429,9 @@ def leaves_of(knife: Knife, elastic: bool = False) -> tuple[Leaf, ...]:
 def bars_of(knife: Knife) -> list[tuple[LockBar, list[int]]]:
     """The (bar, indexes of its balls) of a knife."""
     every = [(0, knife.bar), (1, knife.second_bar)]
-    return [(bar, [i for i, ball in enumerate(knife.balls) if ball.bar == which]) for which, bar in every if bar is not None]
+    return [
+        (bar, [i for i, ball in enumerate(knife.balls) if ball.bar == which]) for which, bar in every if bar is not None
+    ]
 
 
 def bearing(knife: Knife, i: int) -> Values | None:
@@ -404,7 +446,9 @@ def crosses(knife: Knife, i: int, j: int) -> bool:
 
 
 def on_track(knife: Knife, i: int, j: int) -> np.bool_ | np.ndarray:
-    """Whether ball i rides so near to the track of recess j that it can drop into it, wherever that stands; a bool or an array of them."""
+    """Whether ball i rides so near to the track of recess j that it can drop into it, wherever that stands; a bool
+    or an array of them.
+    """
     ball, other = knife.balls[i], knife.balls[j]
     apart = np.abs(other.track_radius + other.recess.off_track - ball.track_radius)
     return apart < other.recess.rim_radius + other.recess.edge_radius
@@ -422,7 +466,11 @@ _NEVER = {"depth": np.inf, "run_off_deg": 1e6}  # what no floor and no end of th
 
 def stacked(balls: Sequence[Ball]) -> Ball:
     """Balls as one unchecked Ball whose numbers are arrays (b, m, 1): an axis of balls, of knives, of angles."""
-    return swap(balls[0], _columns(balls) | {("recess", *steps): value for steps, value in _columns([ball.recess for ball in balls]).items()})
+    return swap(
+        balls[0],
+        _columns(balls)
+        | {("recess", *steps): value for steps, value in _columns([ball.recess for ball in balls]).items()},
+    )
 
 
 def _columns(parts):
@@ -456,7 +504,9 @@ def _of_row(balls, row):
 
 
 def _mixed(before, after):
-    """Pressed in the jump between two states (k, 1) that are both true there, in the shares that the balance asks for."""
+    """Pressed in the jump between two states (k, 1) that are both true there, in the shares that the balance asks
+    for.
+    """
     share_after = np.clip(-before.off / np.where(after.off > before.off, after.off - before.off, 1.0), 0.0, 1.0)
     both = ("off", "omega", "psi", "moment", "loads", "pushes", "face_load", "face_push", "energy")
     mixed = {name: (1 - share_after) * getattr(before, name) + share_after * getattr(after, name) for name in both}
@@ -469,7 +519,11 @@ def _mixed(before, after):
 def _put_all(found, new, rows, columns):
     """A Pressed with new states (k, 1) at k places."""
     lifts = Lift(*(_put(whole, value, rows, columns) for whole, value in zip(found.lifts, new.lifts, strict=True)))
-    others = {name: _put(getattr(found, name), getattr(new, name), rows, columns) for name in Pressed._fields if name != "lifts"}
+    others = {
+        name: _put(getattr(found, name), getattr(new, name), rows, columns)
+        for name in Pressed._fields
+        if name != "lifts"
+    }
     return Pressed(lifts=lifts, **others)
 
 

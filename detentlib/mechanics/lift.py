@@ -9,7 +9,14 @@ from ..knife.parts import Ball, Friction, Recess
 from ..knife.values import Values
 
 FLAT, RIM, CHAMFER, FLOOR, EDGE, ROUND = range(6)
-TOUCH_WORDS = ("on the flat", "on its rim", "on its chamfer", "on its floor", "on the tang edge", "all round on its rim")
+TOUCH_WORDS = (
+    "on the flat",
+    "on its rim",
+    "on its chamfer",
+    "on its floor",
+    "on the tang edge",
+    "all round on its rim",
+)
 # Contact and friction angle together. At 90° no push lifts the ball. 1° short of it the push along the track and the
 # force on the rim are 57 times the bar's force, some 800 N for a usual bar, where the rim yields, and a hundredth of a
 # millimetre of the recess (about 2° on a 1/16 in ball so far down) decides between that and no force at all.
@@ -51,7 +58,9 @@ def lift(ball: Ball, theta: Values, recess: Recess | None = None, off_track: Val
     recess = ball.recess if recess is None else recess
     off_track = recess.off_track if off_track is None else off_track
     with np.errstate(invalid="ignore", divide="ignore"):
-        place = formulas["L2"](theta=theta, track_radius=ball.track_radius, off_track=off_track, rest_offset=recess.rest_offset)
+        place = formulas["L2"](
+            theta=theta, track_radius=ball.track_radius, off_track=off_track, rest_offset=recess.rest_offset
+        )
     # exactly in the middle every direction leads away from it: the one-sided share is 1
     cos_chi = np.where(place.distance > 0, place.cos_chi, 1.0)
     sink, phi, rim_gap, touch = on_rim(ball.radius, recess, place.distance)
@@ -66,7 +75,9 @@ def lift(ball: Ball, theta: Values, recess: Recess | None = None, off_track: Val
 
 
 def on_rim(radius: Values, recess: Recess, distance: Values) -> tuple[Values, Values, Values, np.ndarray]:
-    """Sink, contact angle, rim gap and touch of a ball at a distance from the axis of a recess, its floor left out (L3, L4)."""
+    """Sink, contact angle, rim gap and touch of a ball at a distance from the axis of a recess, its floor left out
+    (L3, L4).
+    """
     found = _plain_rim(radius, recess, distance)
     if np.any(np.greater(recess.chamfer_width, 0)):
         beveled = _chamfered(radius, recess, distance)
@@ -75,7 +86,9 @@ def on_rim(radius: Values, recess: Recess, distance: Values) -> tuple[Values, Va
 
 
 def push_ratio(lifted: Lift, mu: Values) -> Values:
-    """Push along the track per newton of load, friction at the true contact point (F2b); mu with the sign of the slip."""
+    """Push along the track per newton of load, friction at the true contact point (F2b); mu with the sign of the
+    slip.
+    """
     return formulas["F2b"](phi=lifted.phi, mu=mu, cos_chi=lifted.cos_chi, reach=lifted.reach)
 
 
@@ -85,10 +98,11 @@ def friction_at(friction: Friction, lifted: Lift) -> np.ndarray:
 
 
 def lean(lifted: Lift, load: Values, ratio: Values) -> np.ndarray:
-    """Contact and friction angle together [rad] from the opening `push_ratio`; 0 where the ball carries on no rim that it climbs.
+    """Contact and friction angle together [rad] from the opening `push_ratio`; 0 where the ball carries on no rim that
+    it climbs.
 
-    On track it is φ + arctan μ, off track less; beyond 90° the ball jams. A rim's contact angle falls as the blade opens,
-    so a ball is steepest where a stretch on which it carries begins.
+    On track it is φ + arctan μ, off track less; beyond 90° the ball jams. A rim's contact angle falls as the blade
+    opens, so a ball is steepest where a stretch on which it carries begins.
     """
     climbs = (load > 0) & (lifted.touch != FLAT) & (lifted.touch != FLOOR) & (lifted.cos_chi > 0)
     # past 90° the ratio comes back from below zero
@@ -106,7 +120,13 @@ def run_off(ball: Ball, theta: Values) -> Lift | None:
     ahead = np.maximum(theta, np.radians(ball.run_off_deg))
     gone = ball.track_radius * (ahead - np.radians(ball.run_off_deg)) * np.sin(edge) >= _below(ball.radius)
     held = np.where(gone, np.radians(ball.run_off_deg), ahead)
-    place = formulas["L7"](theta=held, run_off=np.radians(ball.run_off_deg), track_radius=ball.track_radius, ball_radius=ball.radius, edge=edge)
+    place = formulas["L7"](
+        theta=held,
+        run_off=np.radians(ball.run_off_deg),
+        track_radius=ball.track_radius,
+        ball_radius=ball.radius,
+        edge=edge,
+    )
     sink = np.where(gone, _LEFT * ball.radius, place.sink)
     demand = formulas["L6"](protrusion=ball.protrusion, sink=sink).demand
     away = np.broadcast_to(-np.sin(edge), sink.shape)
@@ -122,7 +142,9 @@ def flat_angle(ball: Ball) -> Values:
     """Blade angle [rad] from which on the ball rides the flat when opening (L2a at the outline of its recess)."""
     recess = ball.recess
     outline = recess.rim_radius + recess.edge_radius
-    return formulas["L2a"](distance=outline, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
+    return formulas["L2a"](
+        distance=outline, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset
+    )
 
 
 def middle_angle(ball: Ball) -> Values:
@@ -141,7 +163,9 @@ def _plain_rim(radius, recess, distance):
 def _chamfered(radius, recess, distance):
     """Upper edge, cone or lower edge of a chamfer (L4), whichever the ball meets."""
     bore, gamma = recess.diameter / 2, np.radians(recess.chamfer_deg)
-    cone = formulas["L4"](distance=distance, ball_radius=radius, bore_radius=bore, chamfer_width=recess.chamfer_width, chamfer=gamma)
+    cone = formulas["L4"](
+        distance=distance, ball_radius=radius, bore_radius=bore, chamfer_width=recess.chamfer_width, chamfer=gamma
+    )
     lower, upper = cone.reach < bore, cone.reach > recess.rim_radius
     rim_gap = np.where(lower, bore, recess.rim_radius) - distance
     edge = formulas["L3"](rim_gap=np.clip(rim_gap, 0.0, _below(radius)), ball_radius=radius, edge_radius=0.0)

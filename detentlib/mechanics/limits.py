@@ -18,7 +18,9 @@ PAST = 1e-6  # rad
 
 
 class Limit(NamedTuple):
-    """One broken limit: its plain name, which knives break it (bool per knife), and the Problem to tell of the first."""
+    """One broken limit: its plain name, which knives break it (bool per knife), and the Problem to tell of the
+    first.
+    """
 
     name: str
     broken: np.ndarray
@@ -36,12 +38,22 @@ def find(detent: carry.Detent) -> list[Limit]:
             # a ball that starts beyond the middle passes it between two angles of the grid
             closest = np.reshape(lift(ball, middle_angle(ball)).rim_gap, -1)
             gap, radius = np.maximum(np.max(way.lifts.rim_gap[row], axis=-1), closest), np.reshape(ball.radius, -1)
-            found.append(Limit("rim gap not smaller than the ball's radius", gap >= radius * (1 - 1e-9), _drops(where, ball, gap)))
+            found.append(
+                Limit(
+                    "rim gap not smaller than the ball's radius", gap >= radius * (1 - 1e-9), _drops(where, ball, gap)
+                )
+            )
             most, phi = _steepest(way, row)
             jams = (most > np.radians(JAM_DEG - JAM_MARGIN_DEG)) & ~found[-1].broken
             found.append(Limit("the ball jams", jams, _jams(where, knife, most, phi)))
         past, held = _held_past_the_flat(detent, way)
-        found.append(Limit("the bar gives way before the rim lets go", past & ~np.any([each.broken for each in found], axis=0), _gives_way(name, held)))
+        found.append(
+            Limit(
+                "the bar gives way before the rim lets go",
+                past & ~np.any([each.broken for each in found], axis=0),
+                _gives_way(name, held),
+            )
+        )
         least = np.min(np.where(way.lead >= 0, way.moment, np.inf), axis=(0, -1))
         found.append(Limit("bar force gone before the seat", least <= 0, _slack(name, knife, leaf.members, least)))
         unsettled = unsettled | np.any(np.abs(rest.off) > carry.BALANCED, axis=-1)
@@ -49,7 +61,9 @@ def find(detent: carry.Detent) -> list[Limit]:
     for i, j in combinations(range(len(knife.balls)), 2):
         apart = _recesses_apart(knife, i, j)
         if apart is not None:
-            outlines = sum(np.reshape(knife.balls[k].recess.rim_radius + knife.balls[k].recess.edge_radius, -1) for k in (i, j))
+            outlines = sum(
+                np.reshape(knife.balls[k].recess.rim_radius + knife.balls[k].recess.edge_radius, -1) for k in (i, j)
+            )
             found.append(Limit("recesses overlap", np.reshape(apart, -1) < outlines, _overlap(i, j, apart, outlines)))
     return [limit for limit in found if np.any(limit.broken)]
 
@@ -62,9 +76,11 @@ def _steepest(way, row):
 
 
 def _held_past_the_flat(detent, way):
-    """Whether a rim still holds its ball where the blade has opened further than the flat begins, and the angle of that [rad]; [m] each.
+    """Whether a rim still holds its ball where the blade has opened further than the flat begins, and the angle of that
+    [rad]; [m] each.
 
-    Where friction is less on the flat than at the rim the bar springs back as the ball comes up: that much is no holding.
+    Where friction is less on the flat than at the rim the bar springs back as the ball comes up: that much is no
+    holding.
     """
     on_rim = (way.lead >= 0) & (way.lifts.touch != FLAT)
     theta = np.where(on_rim, way.theta, -np.inf)
@@ -84,10 +100,10 @@ def check(knife: Knife) -> carry.Detent:
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> big = Recess(1.60, rest_offset=0.0)
-    >>> check(Knife("too big", [Ball(1.5875, 0.42, 8.0, 36.4, big)], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12)))
+    >>> ball, bar = Ball(1.5875, 0.42, 8.0, 36.4, big), LockBar(17.0, rate=10.3)
+    >>> check(Knife("too big", [ball], bar, Blade(14.0), Friction(0.12)))
     Traceback (most recent call last):
-    detentlib.knife.checks.KnifeError: too big: balls[0].recess.diameter = 1.6 mm: leaves a rim gap of 0.8 mm, not smaller than the ball's \
-radius of 0.7938 mm. The ball would drop past its widest part and the rim could not carry it. Take a smaller recess, a larger ball or more rest offset.
+    detentlib.knife.checks.KnifeError: too big: balls[0].recess.diameter = 1.6 mm: leaves a rim gap of 0.8 mm, ...
     """
     twisting = [
         Problem(
@@ -114,9 +130,17 @@ radius of 0.7938 mm. The ball would drop past its widest part and the rim could 
 
 
 def finite(knife: Knife, values: Mapping[str, Values]) -> None:
-    """Raise KnifeError where one of the results {name: number} of a knife is no finite number: the last line of defence."""
+    """Raise KnifeError where one of the results {name: number} of a knife is no finite number: the last line of
+    defence.
+    """
     found = [
-        Problem(name, str(value), "does not come out as a finite number", "Some sizes of this knife cannot be meant.", "Check the unit of every number.")
+        Problem(
+            name,
+            str(value),
+            "does not come out as a finite number",
+            "Some sizes of this knife cannot be meant.",
+            "Check the unit of every number.",
+        )
         for name, value in values.items()
         if not np.all(np.isfinite(value))
     ]
@@ -171,14 +195,17 @@ def _recesses_apart(knife, i, j):
         radii.append(ball.track_radius + recess.off_track)
         # at the stop a recess stands ahead of its ball by the angle of its rest offset
         turns.append(np.radians(carry.bearing(knife, k)) + np.arcsin(recess.rest_offset / radii[-1]))
-    return formulas["L2"](theta=turns[1] - turns[0], track_radius=radii[0], off_track=radii[1] - radii[0], rest_offset=0.0).distance
+    return formulas["L2"](
+        theta=turns[1] - turns[0], track_radius=radii[0], off_track=radii[1] - radii[0], rest_offset=0.0
+    ).distance
 
 
 def _overlap(i, j, apart, outlines):
     return lambda: Problem(
         f"balls[{j}].recess",
         "",
-        f"overlaps the recess of ball {i + 1}: their middles are {np.ravel(apart)[0]:.3g} mm apart, their rims reach {outlines[0]:.3g} mm",
+        f"overlaps the recess of ball {i + 1}: their middles are {np.ravel(apart)[0]:.3g} mm apart, their rims reach"
+        f" {outlines[0]:.3g} mm",
         "Two recesses that run into one are no longer two round rims.",
         "Check bearing, track radius and rest offset of both balls.",
     )
@@ -200,7 +227,8 @@ def _jams(where, knife, leaning, phi):
         return Problem(
             f"{where}.recess.diameter",
             f"{knife.get(where + '.recess.diameter'):g} mm",
-            f"makes a contact angle of {np.degrees(phi[0]):.1f}°, and with friction {mu:g} the ball jams from {np.degrees(formulas['F3'](mu=mu)):.1f}°",
+            f"makes a contact angle of {np.degrees(phi[0]):.1f}°, and with friction {mu:g} the ball jams from"
+            f" {np.degrees(formulas['F3'](mu=mu)):.1f}°",
             "No push at the tab would lift it out." if lost else _NEAR_JAM,
             "Take a smaller recess or more rest offset, or oil it and measure the friction again.",
         )

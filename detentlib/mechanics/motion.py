@@ -1,4 +1,6 @@
-"""Rough motion (D1 to D3): flick, shake and drop. Estimates, always given as ranges; no certification, no legal meaning."""
+"""Rough motion (D1 to D3): flick, shake and drop. Estimates, always given as ranges; no certification, no legal
+meaning.
+"""
 
 from itertools import product
 from typing import NamedTuple
@@ -25,11 +27,14 @@ def finger_words(force: float) -> str:
     """How heavy a force at the tab [N] is for a finger, in words: pressed, and flicked.
 
     >>> finger_words(12.0)
-    '12.0 N is 9 to 12 % of the hardest thumb press, but 1.8 times what an index finger strikes in a flick (6.8 N, ± 2.5 N from person to person)'
+    '12.0 N is 9 to 12 % of the hardest thumb press, but 1.8 times what an index finger strikes ...'
     """
     pressed = sorted(100 * force / most for most in THUMB_PRESS)
     mean, spread = FINGER_FLICK
-    flicked = f"{force / mean:.1f} times what an index finger strikes in a flick ({mean} N, ± {spread} N from person to person)"
+    flicked = (
+        f"{force / mean:.1f} times what an index finger strikes in a flick ({mean} N, ± {spread} N from person to"
+        " person)"
+    )
     return f"{force:.1f} N is {pressed[0]:.0f} to {pressed[1]:.0f} % of the hardest thumb press, but {flicked}"
 
 
@@ -45,9 +50,10 @@ class Flick(NamedTuple):
 class Rough(NamedTuple):
     """Rough motion of one knife, each a pair (low, high).
 
-    flick: the Flicks that get least and most far among stiff and soft, slow and quick fingers; shake: acceleration across
-    the blade that opens it [m/s²], from let-back hold to break force; drop: lower bound of the height [mm] (D3), with
-    the barrier and with the opening work; swing_drag and barrier [mJ]: what the flick pays on the way, and what the detent alone takes.
+    flick: the Flicks that get least and most far among stiff and soft, slow and quick fingers; shake: acceleration
+    across the blade that opens it [m/s²], from let-back hold to break force; drop: lower bound of the height [mm] (D3),
+    with the barrier and with the opening work; swing_drag and barrier [mJ]: what the flick pays on the way, and what
+    the detent alone takes.
     """
 
     flick: tuple
@@ -60,11 +66,20 @@ class Rough(NamedTuple):
     def words(self) -> tuple[str, str, str]:
         """The ranges as sentences, each with what decides it; never one number alone."""
         near, far = (each.reached_deg for each in self.flick)
-        fingers = f"{FINGER[0]:g} to {FINGER[1]:g} N/mm stiff, moved at {FINGER_SPEED[0]:g} to {FINGER_SPEED[1]:g} mm/s: judgement"
+        fingers = (
+            f"{FINGER[0]:g} to {FINGER[1]:g} N/mm stiff, moved at {FINGER_SPEED[0]:g} to {FINGER_SPEED[1]:g} mm/s:"
+            " judgement"
+        )
         return (
-            f"flick: reaches {near:.0f}° to {far:.0f}°, by the finger ({fingers}); finger and drag decide, not the barrier",
+            (
+                f"flick: reaches {near:.0f}° to {far:.0f}°, by the finger ({fingers}); finger and drag decide, not the"
+                " barrier"
+            ),
             f"shake: opens at {self.shake[0]:.0f} to {self.shake[1]:.0f} m/s² across the blade; friction decides",
-            f"drop on to the edge: {self.drop[0]:.0f} to {self.drop[1]:.0f} mm is a lower bound for a handle that stops dead; one that bounces needs less",
+            (
+                f"drop on to the edge: {self.drop[0]:.0f} to {self.drop[1]:.0f} mm is a lower bound for a handle that"
+                " stops dead; one that bounces needs less"
+            ),
         )
 
 
@@ -79,7 +94,9 @@ def flick(knife: Knife, finger_stiffness: float, finger_speed: float) -> Flick:
     resistance = _resistance(knife, felt)
     # what a gauge on the whole knife reads, squeezed into the finger
     time, now = (felt.gauge_break_force / finger_stiffness + arm * start) / finger_speed, (start, 0.0)
-    pushed = _swung(knife, resistance, time, now, finger_stiffness, finger_speed, lambda t, y: finger_speed * t - arm * y[0])
+    pushed = _swung(
+        knife, resistance, time, now, finger_stiffness, finger_speed, lambda t, y: finger_speed * t - arm * y[0]
+    )
     last = pushed
     if pushed.y[0, -1] < end - _STILL:
         last = _swung(knife, resistance, pushed.t[-1], pushed.y[:, -1], 0.0, finger_speed, lambda t, y: y[1] + _STILL)
@@ -89,7 +106,9 @@ def flick(knife: Knife, finger_stiffness: float, finger_speed: float) -> Flick:
 
 
 def _resistance(knife, felt):
-    """Angles [rad] from the peak to the open blade, close together over the climb, and the torque of detent and pivot at each."""
+    """Angles [rad] from the peak to the open blade, close together over the climb, and the torque of detent and
+    pivot at each.
+    """
     out, end = felt.break_out_deg * 1.05, knife.blade.opening_deg
     angle = np.radians(np.concatenate([np.linspace(felt.peak_deg, out, 400), np.linspace(out, end, 800)[1:]]))
     at = Detent(knife).state(angle)
@@ -104,13 +123,18 @@ def _swung(knife, resistance, time, now, finger_stiffness, finger_speed, ends):
 
     def turning(t, y):
         finger = {"finger_stiffness": finger_stiffness, "finger_speed": finger_speed, "time": t, "gone": y[0]}
-        return [y[1], formulas["D1"](inertia=inertia, arm=blade.tab_arm, resistance=np.interp(y[0], *resistance), **finger)]
+        return [
+            y[1],
+            formulas["D1"](inertia=inertia, arm=blade.tab_arm, resistance=np.interp(y[0], *resistance), **finger),
+        ]
 
     def arrives(t, y):
         return y[0] - np.radians(blade.opening_deg)
 
     ends.terminal, ends.direction, arrives.terminal = True, -1, True
-    return solve_ivp(turning, (time, time + _LONGEST), now, events=(arrives, ends), rtol=1e-8, atol=1e-10, max_step=1e-3)
+    return solve_ivp(
+        turning, (time, time + _LONGEST), now, events=(arrives, ends), rtol=1e-8, atol=1e-10, max_step=1e-3
+    )
 
 
 def rough_motion(knife: Knife) -> Rough:
@@ -119,10 +143,22 @@ def rough_motion(knife: Knife) -> Rough:
     felt = feel(knife)
     arm = knife.blade.tab_arm
     hold = felt.gauge_letback_force if felt.gauge_letback_force is not None else felt.gauge_break_force
-    shake = tuple(formulas["D2"](torque=force * arm, mass=mass, balance_radius=balance) for force in (hold, felt.gauge_break_force))
-    drop = tuple(formulas["D3"](work=work, inertia=inertia, mass=mass, balance_radius=balance) for work in (felt.barrier, felt.work))
-    swing_drag = felt.ride_load * knife.friction.on_flat * knife.balls[max(felt.rest_carrier, 0)].track_radius + knife.friction.pivot_torque
-    flicks = sorted((flick(knife, *finger) for finger in product(FINGER, FINGER_SPEED)), key=lambda each: (each.reached_deg, each.speed))
+    shake = tuple(
+        formulas["D2"](torque=force * arm, mass=mass, balance_radius=balance)
+        for force in (hold, felt.gauge_break_force)
+    )
+    drop = tuple(
+        formulas["D3"](work=work, inertia=inertia, mass=mass, balance_radius=balance)
+        for work in (felt.barrier, felt.work)
+    )
+    swing_drag = (
+        felt.ride_load * knife.friction.on_flat * knife.balls[max(felt.rest_carrier, 0)].track_radius
+        + knife.friction.pivot_torque
+    )
+    flicks = sorted(
+        (flick(knife, *finger) for finger in product(FINGER, FINGER_SPEED)),
+        key=lambda each: (each.reached_deg, each.speed),
+    )
     return Rough(
         (flicks[0], flicks[-1]),
         shake,

@@ -1,4 +1,6 @@
-"""What to know beside the numbers of a Feel: flags (a state that deserves a look) and what the model leaves out, with its size."""
+"""What to know beside the numbers of a Feel: flags (a state that deserves a look) and what the model leaves out,
+with its size.
+"""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -43,45 +45,61 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
     floored = [i for i, load in enumerate(at.loads) if load[0] > 0 and at.lifts[i].touch[0] == FLOOR]
     if landed:
         said.append(
-            f"The bar face lies on the tang at the stop, before the ball has reached its rim: the blade is loose up to {feel.rest_deg:.2f}°. "
-            "A ball that stands out more or a smaller recess cures it."
+            "The bar face lies on the tang at the stop, before the ball has reached its rim: the blade is loose up to"
+            f" {feel.rest_deg:.2f}°. A ball that stands out more or a smaller recess cures it."
         )
     if beside:
         said.append(
-            "At the stop the bar face lies on the tang and takes part of the force beside the ball, which can sink no deeper. "
-            "A ball that stands out more or a smaller recess leaves it all to the rim."
+            "At the stop the bar face lies on the tang and takes part of the force beside the ball, which can sink no"
+            " deeper. A ball that stands out more or a smaller recess leaves it all to the rim."
         )
     places = ("at rest", f"at {feel.peak_deg:.2f}°")
     for i, ball in enumerate(knife.balls):
         name = f"Ball {i + 1}"
         if i in floored:
             said.append(
-                f"{name} rests on the floor of its recess, not on the rim: the blade is loose up to {feel.rest_deg:.2f}°. "
-                "A deeper recess or a ball that stands out less cures it."
+                f"{name} rests on the floor of its recess, not on the rim: the blade is loose up to"
+                f" {feel.rest_deg:.2f}°. A deeper recess or a ball that stands out less cures it."
             )
         if ball.protrusion > ball.radius:
-            said.append(f"{name} stands out {ball.protrusion:.3g} mm, more than its radius of {ball.radius:.4g} mm: a press fit cannot hold it.")
+            said.append(
+                f"{name} stands out {ball.protrusion:.3g} mm, more than its radius of {ball.radius:.4g} mm: a press fit"
+                " cannot hold it."
+            )
         if runs_off_early(ball, feel):
             said.append(
-                f"{name} runs off the tang at {ball.run_off_deg:g}°, before the balls are on the flat at {feel.break_out_deg:.2f}°: "
-                "barrier, work and draw-in mean nothing there. Measure the run-off angle again, from the blade shut; is it in degrees?"
+                f"{name} runs off the tang at {ball.run_off_deg:g}°, before the balls are on the flat at"
+                f" {feel.break_out_deg:.2f}°: barrier, work and draw-in mean nothing there. Measure the run-off angle"
+                " again, from the blade shut; is it in degrees?"
             )
         place, steepest = max(zip(places, _leans(detent, opened, i), strict=False), key=lambda each: each[1])
         if steepest > _THIN_JAM:
-            said.append(f"{name} is close to jamming: {place} contact angle and friction angle together make {steepest:.1f}°, and at {JAM_DEG:g}° it locks.")
+            said.append(
+                f"{name} is close to jamming: {place} contact angle and friction angle together make {steepest:.1f}°,"
+                f" and at {JAM_DEG:g}° it locks."
+            )
     gap = float(np.ravel(at.gap)[0])
     if 0 < gap < _THIN_CLEARANCE and not (landed or beside):
-        said.append(f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it.")
+        said.append(
+            f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it."
+        )
     if feel.rest_deg > 0 and not (landed or floored):
-        said.append(f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards closed (rest offset below zero).")
+        said.append(
+            f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards"
+            " closed (rest offset below zero)."
+        )
     sprung = springs_sideways(detent)
     if sprung is not None:
         said.append(
-            f"At {np.degrees(sprung):.2f}° the bar springs sideways all at once: there the rim's push grows faster than the bar holds against it. "
-            "A bar that is stiffer sideways, a smaller recess or more rest offset steadies it."
+            f"At {np.degrees(sprung):.2f}° the bar springs sideways all at once: there the rim's push grows faster than"
+            " the bar holds against it. A bar that is stiffer sideways, a smaller recess or more rest offset"
+            " steadies it."
         )
     if feel.letback_force is None:
-        said.append(f"No let-back force is given: off track with friction {knife.friction.rim:g} the model is not good enough for it.")
+        said.append(
+            f"No let-back force is given: off track with friction {knife.friction.rim:g} the model is not good enough"
+            " for it."
+        )
     elif feel.letback_force <= 0:
         said.append("At rest friction is stronger than the pull of the rim: the blade does not return by itself.")
     said += _crossing_flags(knife)
@@ -96,15 +114,21 @@ def runs_off_early(ball: Ball, feel: "Feel") -> bool:
 
 
 def left_out(knife: Knife, elastic: bool = False) -> tuple[str, ...]:
-    """What the numbers of one knife do not contain, as a tuple of lines: each with what it would do to the break force at the tab [N].
+    """What the numbers of one knife do not contain, as a tuple of lines: each with what it would do to the break force
+    at the tab [N].
 
-    Each is found by feeling the knife again with it in, all at once. What comes to more than a tenth of the break force's
-    own ± (to first order, of the ± on the card) is marked: it belongs into that ±.
+    Each is found by feeling the knife again with it in, all at once. What comes to more than a tenth of the break
+    force's own ± (to first order, of the ± on the card) is marked: it belongs into that ±.
     """
     from .feel import feel_many
 
     variants = _variants(knife)
-    spread = [(path, knife.get(path) + side * knife.scatter(path) / 2) for path, doubt in knife.doubts.items() if doubt for side in (1, -1)]
+    spread = [
+        (path, knife.get(path) + side * knife.scatter(path) / 2)
+        for path, doubt in knife.doubts.items()
+        if doubt
+        for side in (1, -1)
+    ]
     rows = [{}, *(changes for _, each in variants for changes in each), *({path: value} for path, value in spread)]
     every = {path: knife.get(path) for changes in rows for path in changes}
     columns = {path: np.array([[changes.get(path, value)] for changes in rows], float) for path, value in every.items()}
@@ -119,11 +143,17 @@ def left_out(knife: Knife, elastic: bool = False) -> tuple[str, ...]:
         row += len(each)
     lines = [_line(name, change, doubt) for name, change in said]
     if any(ball.track_to_bar_deg != 90 for ball in knife.balls):
-        lines.append("lean of the bar under the push along its length, where the track runs aslant: about 1 %, up to ±7 % with the relief on the tang side")
+        lines.append(
+            "lean of the bar under the push along its length, where the track runs aslant: about 1 %, up to ±7 % with"
+            " the relief on the tang side"
+        )
     give = bars.side_compliance(knife.bar, knife.balls[0])
     if give and any(ball.run_off_deg is not None for ball in knife.balls):
         swung = np.degrees(give * knife.bar.riding_force / knife.balls[0].track_radius)
-        lines.append(f"sideways turn of the bar while a ball rolls off the tang edge: left as on the flat, which can shift that stretch by about {swung:.1g}°")
+        lines.append(
+            "sideways turn of the bar while a ball rolls off the tang edge: left as on the flat, which can shift that"
+            f" stretch by about {swung:.1g}°"
+        )
     if any(carry.bearing(knife, i) is None for i in range(len(knife.balls))):
         lines.append("balls that could cross each other's recess: without bearings their tracks are taken as separate")
     if knife.doubts.get(_PLAY) == 0:
@@ -132,13 +162,17 @@ def left_out(knife: Knife, elastic: bool = False) -> tuple[str, ...]:
 
 
 def gathered(titles: Sequence[str], told: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
-    """Sentences about several knives, one tuple of them a knife: those that hold for every knife once, the others with its title.
+    """Sentences about several knives, one tuple of them a knife: those that hold for every knife once, the others with
+    its title.
 
     >>> gathered(["A", "B"], [("slow", "1 N"), ("slow", "2 N")])
     ('slow', 'A: 1 N', 'B: 2 N')
     """
     common = [said for said in told[0] if all(said in each for each in told)]
-    return (*common, *(f"{title}: {said}" for title, each in zip(titles, told, strict=True) for said in each if said not in common))
+    return (
+        *common,
+        *(f"{title}: {said}" for title, each in zip(titles, told, strict=True) for said in each if said not in common),
+    )
 
 
 def _gravity(blade):
@@ -154,18 +188,37 @@ def _variants(knife):
     """(name, [changes, ...]) of what is left out: the numbers of the knife that would be otherwise with it in."""
     found, bars_here = [], [("bar", knife.bar), *([("second_bar", knife.second_bar)] if knife.second_bar else [])]
     if not (knife.friction.washer or knife.friction.pin):
-        found.append(("drag of plain washers and pin under load", [_plain_pivot(mu) for mu in (_PIVOT_MU_LOW, _PIVOT_MU_HIGH)]))
-    sharp = [f"balls[{i}].recess" for i, ball in enumerate(knife.balls) if not (ball.recess.edge_radius or ball.recess.chamfer_width)]
+        found.append(
+            ("drag of plain washers and pin under load", [_plain_pivot(mu) for mu in (_PIVOT_MU_LOW, _PIVOT_MU_HIGH)])
+        )
+    sharp = [
+        f"balls[{i}].recess"
+        for i, ball in enumerate(knife.balls)
+        if not (ball.recess.edge_radius or ball.recess.chamfer_width)
+    ]
     if sharp:
-        found.append((f"rim rounded by {_YIELDED:g} mm as it yields", [{f"{recess}.edge_radius": _YIELDED for recess in sharp}]))
-    steeper = [{"friction.rim": np.tan(np.arctan(knife.friction.rim) + side * np.radians(_TILT_DEG))} for side in (-1, 1)]
+        found.append(
+            (f"rim rounded by {_YIELDED:g} mm as it yields", [{f"{recess}.edge_radius": _YIELDED for recess in sharp}])
+        )
+    steeper = [
+        {"friction.rim": np.tan(np.arctan(knife.friction.rim) + side * np.radians(_TILT_DEG))} for side in (-1, 1)
+    ]
     found.append((f"blade tilted by {_TILT_DEG:g}°", [change for change in steeper if change["friction.rim"] >= 0]))
     for name, bar in bars_here:
         found += _of_bar(name, bar, knife)
-    exact = [path for path in (*(f"balls[{i}].recess.off_track" for i in range(len(knife.balls))), _PLAY) if path not in knife.doubts]
+    exact = [
+        path
+        for path in (*(f"balls[{i}].recess.off_track" for i in range(len(knife.balls))), _PLAY)
+        if path not in knife.doubts
+    ]
     for path in exact:
         said, usual = name_of(path, knife), spec(path)["typical"].doubt
-        found.append((f"{said}, exact on this card, by ± {usual:g} mm", [{path: knife.get(path) + side * usual} for side in (-1, 1)]))
+        found.append(
+            (
+                f"{said}, exact on this card, by ± {usual:g} mm",
+                [{path: knife.get(path) + side * usual} for side in (-1, 1)],
+            )
+        )
     return found
 
 
@@ -177,13 +230,25 @@ def _of_bar(name, bar, knife):
         give = bars.side_compliance(replace(bar, side_compliance=None), first)
         yield f"sideways give of the bar{whose}, {give:.2g} mm/N", [{f"{name}.side_compliance": give}]
     roots = {"root_up": bar.rate is None, "root_side": bar.side_compliance is None}
-    unknown = [root for root, counts in roots.items() if bar.drawn and counts and getattr(bar, root) == 1 and f"{name}.{root}" not in knife.doubts]
+    unknown = [
+        root
+        for root, counts in roots.items()
+        if bar.drawn and counts and getattr(bar, root) == 1 and f"{name}.{root}" not in knife.doubts
+    ]
     if unknown:
-        yield f"root of the bar{whose}", [{f"{name}.{root}": spec(f"{name}.{root}")["typical"].value for root in unknown}]
+        yield (
+            f"root of the bar{whose}",
+            [{f"{name}.{root}": spec(f"{name}.{root}")["typical"].value for root in unknown}],
+        )
 
 
 def _plain_pivot(mu):
-    return {"friction.washer": mu, "friction.washer_radius": _WASHER_RADIUS, "friction.pin": mu, "friction.pin_radius": _PIN_RADIUS}
+    return {
+        "friction.washer": mu,
+        "friction.washer_radius": _WASHER_RADIUS,
+        "friction.pin": mu,
+        "friction.pin_radius": _PIN_RADIUS,
+    }
 
 
 def _line(name, change, doubt):
@@ -220,7 +285,10 @@ def _crossing_flags(knife):
             continue
         angle = carry.crossing_deg(knife, i, j)
         if 0 < angle < knife.blade.opening_deg:
-            said.append(f"Ball {i + 1} runs over the recess of ball {j + 1} at about {angle:.1f}° and can drop into it: a second click in mid-swing.")
+            said.append(
+                f"Ball {i + 1} runs over the recess of ball {j + 1} at about {angle:.1f}° and can drop into it: a"
+                " second click in mid-swing."
+            )
     return said
 
 
@@ -229,10 +297,15 @@ def _stress_flags(knife, feel):
     if limit is None or feel.relief_stress_ride is None:
         return []
     at_rest = feel.relief_stress_rest + feel.relief_stress_side
-    stress, when = max((feel.relief_stress_ride, "when the ball rides the flat"), (at_rest, "at one edge as the rim is about to slip"))
+    stress, when = max(
+        (feel.relief_stress_ride, "when the ball rides the flat"), (at_rest, "at one edge as the rim is about to slip")
+    )
     if stress <= limit:
         return []
-    return [f"The relief is bent past its yield {when}: {stress:.0f} MPa against {limit:.0f} MPa; the bar takes a set and the force falls."]
+    return [
+        f"The relief is bent past its yield {when}: {stress:.0f} MPa against {limit:.0f} MPa; the bar takes a set and"
+        " the force falls."
+    ]
 
 
 def _rate_flags(knife):
@@ -242,4 +315,7 @@ def _rate_flags(knife):
     drawn = 1 / bars.drawn_compliance(bar, first)
     if abs(drawn / bar.rate - 1) <= _RATES_DISAGREE:
         return []
-    return [f"The measured rate of {bar.rate:.3g} N/mm is used, but the drawn sizes give {drawn:.3g} N/mm: measure relief thickness and hinge distance again."]
+    return [
+        f"The measured rate of {bar.rate:.3g} N/mm is used, but the drawn sizes give {drawn:.3g} N/mm: measure relief"
+        " thickness and hinge distance again."
+    ]

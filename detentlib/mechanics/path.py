@@ -16,10 +16,10 @@ _GRAIN = 1e-11  # rad beside the middle of a recess, where a ball could go eithe
 class Path(NamedTuple):
     """Where one ball alone carries, in the order of the blade angle, arrays (m, k) padded at the end with inf in theta.
 
-    there: which points of the curves those are, (c, m, n). theta: blade angle [rad]; torque of the detent and pull, what of
-    its closing part the pivot's drag leaves [N·mm]; row and column: which curve and which of its points. Between
-    neighbours of different curves both balls carry, and the torque runs straight from one to the other (exactly so where
-    the balls have the same lever).
+    there: which points of the curves those are, (c, m, n). theta: blade angle [rad]; torque of the detent and pull,
+    what of its closing part the pivot's drag leaves [N·mm]; row and column: which curve and which of its points.
+    Between neighbours of different curves both balls carry, and the torque runs straight from one to the other (exactly
+    so where the balls have the same lever).
     """
 
     found: Curve
@@ -32,7 +32,9 @@ class Path(NamedTuple):
 
 
 class Alone(NamedTuple):
-    """A stretch of the opening in which one ball alone carries: its index (or FACE), blade angles [rad], torques at its ends."""
+    """A stretch of the opening in which one ball alone carries: its index (or FACE), blade angles [rad], torques at
+    its ends.
+    """
 
     carrier: int
     start: float
@@ -42,7 +44,9 @@ class Alone(NamedTuple):
 
 
 def path(detent: Detent, sense: int = 1, bar: int = 0) -> Path:
-    """Path of one rigid bar from its seat to all balls on the flat, opening (+1) or closing (−1); made once for each Detent."""
+    """Path of one rigid bar from its seat to all balls on the flat, opening (+1) or closing (−1); made once for each
+    Detent.
+    """
     if (sense, bar) not in detent.paths:
         detent.paths[sense, bar] = _path(detent, sense, bar)
     return detent.paths[sense, bar]
@@ -63,18 +67,24 @@ def _path(detent, sense, bar, through=()):
     start, flat = np.broadcast_arrays(start, leaf.flat)
     if can_land(leaf, flat):
         start, flat = and_first(start), and_first(flat)
-    # on the flat the drag turns the bar sideways, so the last angle is short of the break-out, or past it on the way back
+    # on the flat the drag turns the bar sideways, so the last angle is short of the break-out, or past it on the way
+    # back
     dragged = curve(leaf, flat + 2 * JUST_AFTER, sense)
     last = np.maximum(flat, detent.break_out - dragged.theta + dragged.angle) + 2 * JUST_AFTER
     found = walk(leaf, start, last, sense, COARSE if detent.many else FINE, through)
     # a rim that leans too far does not slip on opening: the blade is nowhere that a push without bound would turn it to
     there = (found.lead >= 0) & (found.lean <= np.radians(JAM_DEG - JAM_MARGIN_DEG))
     theta = np.where(there, found.theta, np.inf)
-    flat = [np.broadcast_to(value, theta.shape).transpose(1, 0, 2).reshape(theta.shape[1], -1) for value in (theta, found.torque, found.pull)]
+    flat = [
+        np.broadcast_to(value, theta.shape).transpose(1, 0, 2).reshape(theta.shape[1], -1)
+        for value in (theta, found.torque, found.pull)
+    ]
     # where one ball takes over at the angle at which another lets go, that comes first
     starts = there & np.concatenate([np.ones((*there.shape[:-1], 1), bool), ~there[..., :-1]], axis=-1)
     order = np.argsort(flat[0] + _GRAIN * starts.transpose(1, 0, 2).reshape(flat[0].shape), axis=-1, kind="stable")
-    return Path(found, there, *(np.take_along_axis(value, order, axis=-1) for value in flat), *np.divmod(order, theta.shape[-1]))
+    return Path(
+        found, there, *(np.take_along_axis(value, order, axis=-1) for value in flat), *np.divmod(order, theta.shape[-1])
+    )
 
 
 def peak(way: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
@@ -83,12 +93,20 @@ def peak(way: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     top = np.argmax(np.where(np.isfinite(way.theta), way.torque, -np.inf), axis=-1)
     place = (way.row[rows, top], rows, way.column[rows, top])
     one = way.found
-    angle, *rest = (np.broadcast_to(value, one.lead.shape)[place][:, None] for value in (one.theta, one.torque, one.load, one.lifts.phi))
-    return np.maximum(angle, 0.0), *rest  # what the push turns back is added again, which leaves the stop only as near as numbers go
+    angle, *rest = (
+        np.broadcast_to(value, one.lead.shape)[place][:, None]
+        for value in (one.theta, one.torque, one.load, one.lifts.phi)
+    )
+    return (
+        np.maximum(angle, 0.0),
+        *rest,
+    )  # what the push turns back is added again, which leaves the stop only as near as numbers go
 
 
 def taken_over(detent: Detent) -> np.ndarray:
-    """Blade angle [rad], (m, 1), from which on another ball than the one that carries at rest is on its own, and slips."""
+    """Blade angle [rad], (m, 1), from which on another ball than the one that carries at rest is on its own, and
+    slips.
+    """
     way, rest = path(detent), detent.resting[0]
     greatest_load = np.max(rest.loads, axis=0)
     carrier = np.where(rest.face_load > greatest_load, len(rest.loads), np.argmax(rest.loads, axis=0))
@@ -137,7 +155,8 @@ def work(detent: Detent, way: Path, rest: float) -> float:
     alone = way.there & ((found.theta <= detent.break_out + _GRAIN) | (found.lifts.touch != FLAT))
     theta, torque, turn = (np.broadcast_to(value, alone.shape) for value in (found.theta, found.torque, found.omega))
     cells = alone[..., :-1] & alone[..., 1:] & (theta[..., :-1] >= rest - _GRAIN)
-    # Simpson's rule over the relative angle; what the blade turns beyond that goes into the sideways turn of the bar (E1a)
+    # Simpson's rule over the relative angle; what the blade turns beyond that goes into the sideways turn of the bar
+    # (E1a)
     summed = np.diff(found.angle, axis=-1) * (torque[..., :-1] + 4 * middle.torque + torque[..., 1:]) / 6
     total = (
         np.sum(summed[cells])
@@ -160,7 +179,8 @@ def work(detent: Detent, way: Path, rest: float) -> float:
 def _first_step(theta, torque, alone, rest):
     """Work from a rest between two neighbours of one curve up to the second [mJ].
 
-    That can be long where the ball stands in the middle of its recess: the bar swings across, and the torque runs straight.
+    That can be long where the ball stands in the middle of its recess: the bar swings across, and the torque runs
+    straight.
     """
     there = alone[..., :-1] & alone[..., 1:] & (theta[..., :-1] < rest - _GRAIN) & (theta[..., 1:] > rest)
     (low, high), (before, after) = ((value[..., :-1][there], value[..., 1:][there]) for value in (theta, torque))
@@ -169,7 +189,8 @@ def _first_step(theta, torque, alone, rest):
 
 
 def springs_sideways(detent: Detent) -> float | None:
-    """Blade angle [rad] at which a bar of one opening knife springs sideways all at once, None where its seats are steady (B6f).
+    """Blade angle [rad] at which a bar of one opening knife springs sideways all at once, None where its seats are
+    steady (B6f).
 
     Each bar is taken as rigid on its hinge, also where balls can share.
     """
@@ -188,7 +209,11 @@ def stretches(detent: Detent, way: Path) -> list[Alone]:
     members, alone, found = (*detent.leaves[0].members, FACE), [], way.found
     for row, carrier in zip(range(len(found.lead)), members, strict=False):
         here = np.concatenate([[False], way.there[row, 0], [False]])
-        for low, high in zip(np.flatnonzero(~here[:-1] & here[1:]), np.flatnonzero(here[:-1] & ~here[1:]) - 1, strict=True):
-            angles, torques = (np.broadcast_to(value, found.lead.shape)[row, 0, [low, high]] for value in (found.theta, found.torque))
+        for low, high in zip(
+            np.flatnonzero(~here[:-1] & here[1:]), np.flatnonzero(here[:-1] & ~here[1:]) - 1, strict=True
+        ):
+            angles, torques = (
+                np.broadcast_to(value, found.lead.shape)[row, 0, [low, high]] for value in (found.theta, found.torque)
+            )
             alone.append(Alone(carrier, *map(float, angles), *map(float, torques)))
     return sorted(alone, key=lambda each: each.start)

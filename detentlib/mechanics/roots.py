@@ -15,7 +15,8 @@ def closed_in(
     at_high: np.ndarray,
     grain: float,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Both sides, at most 2 `grain` apart, of where a function of arrays turns from the sign at `low` to that at `high`.
+    """Both sides, at most 2 `grain` apart, of where a function of arrays turns from the sign at `low` to that at
+    `high`.
 
     Arrays of one shape; at_low, at_high: its values there, 0 counting as below. Chandrupatla's way: quadratic where
     the function runs smoothly, halving where it jumps. Returns (low, high).

@@ -14,7 +14,8 @@ from .roots import closed_in
 
 JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
 _ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
-_STEEPER = 2.0  # times what the torque changes by between two grid angles where it is steepest: it changes by no more beside a step
+# times what the torque changes by between two grid angles where it is steepest: it changes by no more beside a step
+_STEEPER = 2.0
 _GRAIN = 1e-15  # rad, to which the rest is closed in
 FINE = 1025
 
@@ -22,7 +23,9 @@ FINE = 1025
 def rest(detent: carry.Detent, theta: np.ndarray) -> np.ndarray:
     """The smallest angle with closing torque, friction left out; shape (m, 1). The last angle where nothing closes."""
     found = np.zeros((theta.shape[0], 1))
-    rows = np.flatnonzero(~(detent.state(theta[:, :1], 0).torque[:, 0] > 0))  # nan, of a knife that cannot be, is not at the stop
+    rows = np.flatnonzero(
+        ~(detent.state(theta[:, :1], 0).torque[:, 0] > 0)
+    )  # nan, of a knife that cannot be, is not at the stop
     if rows.size:
         found[rows] = _rest_off_the_stop(detent if rows.size == len(found) else detent.take(rows), theta[rows])
     return found
@@ -95,7 +98,8 @@ def draw_in(detent: carry.Detent, theta: np.ndarray, resting: np.ndarray) -> np.
 
 
 def take_up(detent: carry.Detent) -> np.ndarray:
-    """Blade angle [rad] through which the rim sticks on opening before it slips, shape (m, 1); 0 where the bar is stiff sideways.
+    """Blade angle [rad] through which the rim sticks on opening before it slips, shape (m, 1); 0 where the bar is stiff
+    sideways.
 
     Where two balls share at rest, that of the one that carries more.
     """
@@ -106,7 +110,9 @@ def take_up(detent: carry.Detent) -> np.ndarray:
         cos_chi = np.where(rest.lifts.touch == ROUND, 1.0, rest.lifts.cos_chi)
         slipping = rest.loads * push_ratio(rest.lifts._replace(cos_chi=cos_chi), friction_at(leaf.friction, rest.lifts))
         side = np.sum(slipping * leaf.across, axis=0) + rest.face_load * leaf.friction.on_flat * leaf.across[0]
-        lever = np.take_along_axis(np.broadcast_to(leaf.levers, rest.loads.shape), np.argmax(rest.loads, axis=0)[None], axis=0)[0]
+        lever = np.take_along_axis(
+            np.broadcast_to(leaf.levers, rest.loads.shape), np.argmax(rest.loads, axis=0)[None], axis=0
+        )[0]
         found = np.maximum(found, lever * (leaf.tilt * side - rest.omega))
     return np.broadcast_to(np.maximum(found, 0.0), detent.break_out.shape)
 
@@ -116,10 +122,14 @@ def stall_pockets(detent: carry.Detent, drawn_in: float, last: float) -> tuple[t
     theta = np.linspace(drawn_in + JUST_AFTER, last, FINE)[None, :]
     pulls = pull(detent, detent.state(theta, -1)) > 0
     turns = np.flatnonzero(np.diff(pulls[0]))
-    bounds = _between(theta, turns, lambda angle: (pull(detent, detent.state(angle, -1)) > 0) == pulls[0, turns][:, None])
+    bounds = _between(
+        theta, turns, lambda angle: (pull(detent, detent.state(angle, -1)) > 0) == pulls[0, turns][:, None]
+    )
     if pulls[0, 0]:
         bounds.insert(0, drawn_in)
-    return tuple((float(np.degrees(low)), float(np.degrees(high))) for low, high in zip(bounds[::2], bounds[1::2], strict=False))
+    return tuple(
+        (float(np.degrees(low)), float(np.degrees(high))) for low, high in zip(bounds[::2], bounds[1::2], strict=False)
+    )
 
 
 class Kink(NamedTuple):
@@ -131,7 +141,8 @@ class Kink(NamedTuple):
 
 
 def kinks(detent: carry.Detent, theta: np.ndarray) -> list[list[Kink]]:
-    """The kinks of one opening knife, in the order of the angle, a list for each bar; a change of what a ball touches counts.
+    """The kinks of one opening knife, in the order of the angle, a list for each bar; a change of what a ball touches
+    counts.
 
     theta: rising blade angles [rad], shape (1, n), between which they are looked for.
     """
@@ -140,13 +151,24 @@ def kinks(detent: carry.Detent, theta: np.ndarray) -> list[list[Kink]]:
         (code,) = _pattern(at, theta.shape, members)
         turns = np.flatnonzero(np.diff(code))
         angles = _between(theta, turns, _same_pattern(detent, members, code[turns][:, None]))
-        found.append([Kink(angle, _loaded(code[k], members), _loaded(code[k + 1], members)) for angle, k in zip(angles, turns, strict=True)])
+        found.append(
+            [
+                Kink(angle, _loaded(code[k], members), _loaded(code[k + 1], members))
+                for angle, k in zip(angles, turns, strict=True)
+            ]
+        )
     return found
 
 
 def _between(theta, turns, holds):
-    """The angles of one knife at which something ends that `holds` at those places of theta (1, n), not at the next: all closed in on at once."""
-    return [] if not turns.size else _close_in(holds, theta[0, turns][:, None], theta[0, turns + 1][:, None])[:, 0].tolist()
+    """The angles of one knife at which something ends that `holds` at those places of theta (1, n), not at the next:
+    all closed in on at once.
+    """
+    return (
+        []
+        if not turns.size
+        else _close_in(holds, theta[0, turns][:, None], theta[0, turns + 1][:, None])[:, 0].tolist()
+    )
 
 
 def pull(detent: carry.Detent, at: carry.State) -> np.ndarray:
@@ -172,11 +194,14 @@ def _same_pattern(detent, members, was, sense=1):
 
 def _loaded(code, members):
     """Indexes of the loaded balls in a pattern."""
-    return tuple(i for place, i in enumerate(members) if code // (len(TOUCH_WORDS) + 1) ** place % (len(TOUCH_WORDS) + 1))
+    return tuple(
+        i for place, i in enumerate(members) if code // (len(TOUCH_WORDS) + 1) ** place % (len(TOUCH_WORDS) + 1)
+    )
 
 
 def _steps(detent, theta, at, within, sense=1):
-    """(rows, angle) of every change of pattern in a State on theta; none with one ball that only leaves its rim for the flat.
+    """(rows, angle) of every change of pattern in a State on theta; none with one ball that only leaves its rim for the
+    flat.
 
     within: between which angles they are asked for, bool (m, n − 1).
     """
@@ -188,7 +213,10 @@ def _steps(detent, theta, at, within, sense=1):
         rows, columns = np.nonzero(changes)
         if rows.size:
             low, high = theta[rows, columns][:, None], theta[rows, columns + 1][:, None]
-            yield from _one_a_row(rows, _close_in(_same_pattern(detent.take(rows), members, code[rows, columns][:, None], sense), low, high))
+            yield from _one_a_row(
+                rows,
+                _close_in(_same_pattern(detent.take(rows), members, code[rows, columns][:, None], sense), low, high),
+            )
 
 
 def _one_a_row(rows, angles):

@@ -14,14 +14,15 @@ _DOUBLINGS, _ROUNDS, _SECTIONS = 30, 8, 257  # of the turns among which the bala
 
 
 def rest_offsets(knife: Knife, rim_gaps: Mapping[int, float]) -> tuple[float, ...]:
-    """Rest offset of each ball [mm], nothing pressing, for rim gaps of the loaded knife: shut, on its stop, settled as it closed.
+    """Rest offset of each ball [mm], nothing pressing, for rim gaps of the loaded knife: shut, on its stop, settled as
+    it closed.
 
     rim_gaps: {index of a ball: its rim's radius at the tang face less how far it then stands from the middle [mm]}; of
     every other ball the knife's own rest offset holds. The play of the pivot is in what was seen, so it counts as 0.
     With every place known all is explicit: the loads push the bar sideways, and each ball was so much further short of
-    concentric before; otherwise that turn is found where its balance crosses zero. Where a ball stands on rim and
-    floor at once, a range of parts shows the same: one of them is given. Raises KnifeError for a rim gap that the recess
-    has no room for, and for a place where the ball would not stay.
+    concentric before; otherwise that turn is found where its balance crosses zero. Where a ball stands on rim and floor
+    at once, a range of parts shows the same: one of them is given. Raises KnifeError for a rim gap that the recess has
+    no room for, and for a place where the ball would not stay.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> bar = LockBar(17.04, rate=10.298, side_compliance=0.0035)
@@ -49,23 +50,31 @@ def rest_offsets(knife: Knife, rim_gaps: Mapping[int, float]) -> tuple[float, ..
 
 
 def _angle(knife, i, gap):
-    """How far ball i is turned from the place nearest to the middle of its recess where it has this rim gap [rad] (L2a)."""
+    """How far ball i is turned from the place nearest to the middle of its recess where it has this rim gap [rad]
+    (L2a).
+    """
     ball, recess = knife.balls[i], knife.balls[i].recess
     distance = recess.rim_radius - gap
     if not abs(recess.off_track) <= distance:
         raise KnifeError(_no_room(i, gap, recess), knife.title)
-    return formulas["L2a"](distance=distance, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=0.0)
+    return formulas["L2a"](
+        distance=distance, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=0.0
+    )
 
 
 def _turn(leaf, known):
-    """Sideways turn [rad] at which the closing pushes hold the bar, with the balls in some rows at known angles {row: rad}.
+    """Sideways turn [rad] at which the closing pushes hold the bar, with the balls in some rows at known angles {row:
+    rad}.
 
-    The rest offsets of those are 0 here, so that their angle says where they stand however the bar is turned. Where more
-    than one turn would do, it is the least.
+    The rest offsets of those are 0 here, so that their angle says where they stand however the bar is turned. Where
+    more than one turn would do, it is the least.
     """
 
     def off(omega):
-        places = [known[row] + omega * lever if row in known else 0.0 * omega for row, lever in enumerate(np.ravel(leaf.levers))]
+        places = [
+            known[row] + omega * lever if row in known else 0.0 * omega
+            for row, lever in enumerate(np.ravel(leaf.levers))
+        ]
         return leaf.pressed(np.reshape(places, (len(places), 1, -1)), omega[None], -1).off[0]
 
     asked = -off(np.zeros(1)).item()
@@ -84,7 +93,9 @@ def _turn(leaf, known):
 
 
 def _stands(detent, i, angle):
-    """Whether ball i of the shut knife stands at this angle from the place nearest to the middle of its recess [rad]."""
+    """Whether ball i of the shut knife stands at this angle from the place nearest to the middle of its recess
+    [rad].
+    """
     ball = detent.knife.balls[i]
     ahead = np.arcsin(ball.recess.rest_offset / (ball.track_radius + ball.recess.off_track))
     for leaf, shut in zip(detent.leaves, detent.shut, strict=True):
@@ -109,6 +120,7 @@ def _walks(i, gap):
         f"balls[{i}].recess.rim_gap",
         f"{gap:g} mm",
         "is no place where the ball stays",
-        "With this bar the rim pushes it sideways on towards the middle of its recess, so it cannot have been seen there.",
+        "With this bar the rim pushes it sideways on towards the middle of its recess, so it cannot have been seen"
+        " there.",
         "Measure the rim gap again, or the sideways give of the bar: it gives less than is taken here.",
     )

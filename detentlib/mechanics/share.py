@@ -45,7 +45,10 @@ def _soft(compliance, wanted, squash):
         root = np.sqrt(np.maximum(u, 0.0))
         loads = root**3
         off = _bent(compliance, loads) + squash * u - wanted
-        if np.all(np.abs(off) <= _ROUNDING * u.shape[-1] * (np.abs(wanted) + _bent(np.abs(compliance), loads) + squash * np.abs(u))):
+        if np.all(
+            np.abs(off)
+            <= _ROUNDING * u.shape[-1] * (np.abs(wanted) + _bent(np.abs(compliance), loads) + squash * np.abs(u))
+        ):
             return loads
         slope = compliance * (1.5 * root)[..., None, :] + np.eye(u.shape[-1]) * squash[..., None]
         u = u - np.linalg.solve(slope, off[..., None])[..., 0]
@@ -53,7 +56,9 @@ def _soft(compliance, wanted, squash):
 
 
 def _stiff(compliance, wanted):
-    """Loads of balls that do not squash: every set of carrying balls in turn, on the cases that no smaller set has solved."""
+    """Loads of balls that do not squash: every set of carrying balls in turn, on the cases that no smaller set has
+    solved.
+    """
     cases, n = wanted.shape
     loads, left = np.zeros((cases, n)), np.flatnonzero(np.any(wanted > 0, axis=-1))
     for size in range(1, n + 1):
@@ -62,7 +67,9 @@ def _stiff(compliance, wanted):
                 return loads
             some, trial = np.array(members), np.zeros((left.size, n))
             trial[:, some] = _solve(compliance[left][:, some[:, None], some], wanted[left][:, some])
-            solved = np.all(trial >= 0, axis=-1) & np.all(residual(compliance[left], wanted[left], trial) >= -_CLOSE, axis=-1)
+            solved = np.all(trial >= 0, axis=-1) & np.all(
+                residual(compliance[left], wanted[left], trial) >= -_CLOSE, axis=-1
+            )
             loads[left[solved]] = trial[solved]
             left = left[~solved]
     if left.size:
@@ -76,7 +83,9 @@ def _bent(compliance, loads):
 
 
 def _solve(matrix, right):
-    """Linear systems, one a case; below zero where the balls share one place of the bar, so that a smaller set does as well."""
+    """Linear systems, one a case; below zero where the balls share one place of the bar, so that a smaller set does
+    as well.
+    """
     if right.shape[-1] == 1:
         return right / matrix[..., 0]
     alike = np.linalg.det(matrix) == 0

@@ -15,7 +15,10 @@ from .feel import Feel, relief_stress
 from .sweep import SENSE, Sweep
 
 YIELD_FACTOR = 1.6  # greatest pressure over yield stress at first yield (Johnson, Contact Mechanics, 1985; from memory)
-STATIC_LIMIT, DENT = 4200.0, 1e-4  # MPa, and the dent it leaves as a share of the ball diameter (ISO 76:2006); made for hard steel
+STATIC_LIMIT, DENT = (
+    4200.0,
+    1e-4,
+)  # MPa, and the dent it leaves as a share of the ball diameter (ISO 76:2006); made for hard steel
 HARD = 6000.0  # MPa of hardness, about 57 HRC, from which that limit may be asked
 RIM_EDGE = 0.02  # mm, what a careful deburr leaves; common practice
 WEAR_RANGE = (1e-8, 1e-4)  # of the form with the factor 3: oiled boundary contact (from memory) to starved hard steel
@@ -43,8 +46,8 @@ class ContactMarks(NamedTuple):
 
     flat: Contact riding the flat; rim: Contact at rest on the rim, taken with edge_radius [mm] where the rim is sharp;
     first_yield and static: loads [N] on the flat at which the softer body first yields and at which a bearing maker
-    would stop (None for a body too soft for his limit); track: in words; wear_per_1000 and flat_per_1000: (low, high) of
-    volume [mm³] and of the flat's depth on the ball [mm] in 1000 cycles.
+    would stop (None for a body too soft for his limit); track: in words; wear_per_1000 and flat_per_1000: (low, high)
+    of volume [mm³] and of the flat's depth on the ball [mm] in 1000 cycles.
     """
 
     ball: int
@@ -65,20 +68,29 @@ def contact_modulus(ball: str, tang: str) -> float:
     113
     """
     one, other = _material(ball, BALLS, "ball"), _material(tang, TANGS, "tang")
-    return formulas["S1a"](youngs_modulus_1=one.youngs_modulus, poisson_1=one.poisson, youngs_modulus_2=other.youngs_modulus, poisson_2=other.poisson)
+    return formulas["S1a"](
+        youngs_modulus_1=one.youngs_modulus,
+        poisson_1=one.poisson,
+        youngs_modulus_2=other.youngs_modulus,
+        poisson_2=other.poisson,
+    )
 
 
 def ellipse(load: float, along: float, across: float, modulus: float) -> tuple[float, float, float, float]:
-    """Elliptical contact of relative curvatures along < across [1/mm]: half axes [mm], greatest pressure [MPa], squash [mm] (S1, S1b).
+    """Elliptical contact of relative curvatures along < across [1/mm]: half axes [mm], greatest pressure [MPa], squash
+    [mm] (S1, S1b).
 
     load [N] square to the contact, modulus E* [MPa]. Curvatures that are equal give the round spot of S1. Raises
     ValueError for a curvature that is not above zero: such a contact is a line or a ring, not a spot.
 
-    >>> [round(float(x), 3) for x in ellipse(500.0, 1 / 15, 1 / 5, 210000 / 0.91 / 2)[:2]]      # Hertz, radii 15 and 5 mm on a flat
+    >>> [round(float(x), 3) for x in ellipse(500.0, 1 / 15, 1 / 5, 210000 / 0.91 / 2)[:2]]  # radii 15, 5 mm on a flat
     [0.431, 0.208]
     """
     if not (0 < along <= across):
-        raise ValueError(f"relative curvatures {along:g} and {across:g} /mm: the smaller must be above zero, or the contact is a line or a ring")
+        raise ValueError(
+            f"relative curvatures {along:g} and {across:g} /mm: the smaller must be above zero, or the contact is a"
+            " line or a ring"
+        )
     mean = 1 / np.sqrt(along * across)
     round_spot = formulas["S1"](load=load, ball_radius=mean, modulus=modulus)
     ratio = _axis_ratio(across / along)
@@ -123,10 +135,15 @@ def contact_marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "ha
     pressed = feel.rest_load / np.cos(phi)
     rim = ellipse(pressed, max(curved.along, 1e-6), curved.across, modulus)
     first = formulas["S2"](pressure=YIELD_FACTOR * softer.yield_stress, ball_radius=radius, modulus=modulus)
-    static = formulas["S2"](pressure=STATIC_LIMIT, ball_radius=radius, modulus=modulus) if softer.hardness >= HARD else None
+    static = (
+        formulas["S2"](pressure=STATIC_LIMIT, ball_radius=radius, modulus=modulus) if softer.hardness >= HARD else None
+    )
     # one cycle slides the whole swing there and back
     slid = 2 * np.radians(knife.blade.opening_deg) * part.track_radius * 1000
-    volumes = tuple(formulas["S4"](wear_coefficient=k, load=feel.ride_load, distance=slid, hardness=softer.hardness) for k in WEAR_RANGE)
+    volumes = tuple(
+        formulas["S4"](wear_coefficient=k, load=feel.ride_load, distance=slid, hardness=softer.hardness)
+        for k in WEAR_RANGE
+    )
     return ContactMarks(
         ball=carrier,
         flat=_contact(feel.ride_load, spot.radius, spot.radius, spot.pressure, spot.squash, softer),
@@ -141,7 +158,8 @@ def contact_marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "ha
 
 
 def relief_words(knife: Knife, run: Sweep) -> str:
-    """How hard the relief of the first bar is bent through a Sweep, upwards and sideways, against its yield, in words (S3, S3a).
+    """How hard the relief of the first bar is bent through a Sweep, upwards and sideways, against its yield, in words
+    (S3, S3a).
 
     Says so where drawn sizes or yield are not known. How many turns a relief stands is left open on purpose: that hangs
     on the corners and the surface of the cut far more than on this figure.
@@ -152,13 +170,16 @@ def relief_words(knife: Knife, run: Sweep) -> str:
     >>> bar = LockBar(17.04, 1.1, 6.0, 7.0, 3.0, material="Ti-6Al-4V", parallel_gap=0.1454, side_compliance=0)
     >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12))
     >>> relief_words(knife, sweep(knife))
-    'relief bent upwards to 397 to 476 MPa; with the push of the rim up to 499 MPa at one edge, 57 % of yield; how many turns it stands is not known here'
+    'relief bent upwards to 397 to 476 MPa; with the push of the rim up to 499 MPa at one edge, 57 % of yield; ...'
     """
     up, side = relief_stress(knife, Detent(knife).state(np.radians(run.angle_deg), SENSE[run.direction]))
     if up is None:
         return "relief: its drawn sizes are not known, so neither is its stress"
     most, limit = np.max(up + side), knife.bar.yield_stress
-    told = f"relief bent upwards to {np.min(up):.0f} to {np.max(up):.0f} MPa; with the push of the rim up to {most:.0f} MPa at one edge"
+    told = (
+        f"relief bent upwards to {np.min(up):.0f} to {np.max(up):.0f} MPa; with the push of the rim up to {most:.0f}"
+        " MPa at one edge"
+    )
     of_yield = "its yield is not known" if limit is None else f"{100 * most / limit:.0f} % of yield"
     return f"{told}, {of_yield}; how many turns it stands is not known here"
 
@@ -181,7 +202,15 @@ def flat_depth(volume: float, ball_radius: float) -> float:
 
 def _contact(load, long, short, pressure, squash, softer):
     limit = float(pressure / STATIC_LIMIT) if softer.hardness >= HARD else None
-    return Contact(load, float(long), float(short), float(pressure), float(squash), float(pressure / (YIELD_FACTOR * softer.yield_stress)), limit)
+    return Contact(
+        load,
+        float(long),
+        float(short),
+        float(pressure),
+        float(squash),
+        float(pressure / (YIELD_FACTOR * softer.yield_stress)),
+        limit,
+    )
 
 
 def _track(load, first, static, dent):
@@ -192,7 +221,10 @@ def _track(load, first, static, dent):
         return "past first yield in a soft tang: a track is pressed in at once, until it is wide enough to carry"
     if load < static:
         shallow = f"a dent of less than {1000 * dent:.2g} µm, too shallow to see"
-        return f"past first yield, below the bearing maker's limit: {shallow}; the bright track there at once is burnished, and stays"
+        return (
+            f"past first yield, below the bearing maker's limit: {shallow}; the bright track there at once is"
+            " burnished, and stays"
+        )
     return "past the bearing maker's limit: a groove pressed in"
 
 

@@ -19,14 +19,15 @@ SENSE = {"opening": 1, "closing": -1}
 class Sweep:
     """Curves over the blade angle; arrays of length n, those marked [n, balls] with one column per ball.
 
-    angle_deg; gap at ball 1 [mm]; demand [n, balls] lift demand [mm]; clearance [n, balls] of the idle balls [mm];
-    load [n, balls] [N]; carrier, index of the ball with the greatest load, −1 where a bar face lies on the tang;
-    torque [N·mm] of the detent, + resists opening; tab_force and stud_force [N] (stud_force None without a stud);
-    energy stored in bar and give [mJ], from the bar's free position; touching, in words; slope of the carrying ball
-    along its track; contact_deg [n, balls]; rim_gap [n, balls] [mm]; side [n, balls], how far the bar gives sideways along
-    the track of each ball [mm]; offset [n, balls], axis of the ball to axis of its recess [mm], + towards the working rim;
-    push [n, balls], along the track at each ball [N], + resists opening; face_load [n, balls], of the face of each ball's bar
-    where that lies on the tang [N]; touch [n, balls], one of mechanics.lift's FLAT to ROUND. Signs: figures/signs.svg.
+    angle_deg; gap at ball 1 [mm]; demand [n, balls] lift demand [mm]; clearance [n, balls] of the idle balls [mm]; load
+    [n, balls] [N]; carrier, index of the ball with the greatest load, −1 where a bar face lies on the tang; torque
+    [N·mm] of the detent, + resists opening; tab_force and stud_force [N] (stud_force None without a stud); energy
+    stored in bar and give [mJ], from the bar's free position; touching, in words; slope of the carrying ball along its
+    track; contact_deg [n, balls]; rim_gap [n, balls] [mm]; side [n, balls], how far the bar gives sideways along the
+    track of each ball [mm]; offset [n, balls], axis of the ball to axis of its recess [mm], + towards the working rim;
+    push [n, balls], along the track at each ball [N], + resists opening; face_load [n, balls], of the face of each
+    ball's bar where that lies on the tang [N]; touch [n, balls], one of mechanics.lift's FLAT to ROUND. Signs:
+    figures/signs.svg.
     """
 
     angle_deg: np.ndarray
@@ -52,7 +53,10 @@ class Sweep:
 
     def __repr__(self):
         """Short and stable, for a notebook."""
-        return f"<Sweep {self.direction}, {self.angle_deg.size} angles from {self.angle_deg[0]:g}° to {self.angle_deg[-1]:g}°>"
+        return (
+            f"<Sweep {self.direction}, {self.angle_deg.size} angles from {self.angle_deg[0]:g}° to"
+            f" {self.angle_deg[-1]:g}°>"
+        )
 
 
 def sweep(
@@ -128,11 +132,18 @@ def swept(
         stud_force=None if blade.stud_arm is None else formulas["F5"](torque=torque, arm=blade.stud_arm),
         energy=np.broadcast_to(at.energy, theta.shape),
         touching=_words(carrier, touch, np.broadcast_to(sum(at.face_loads), theta.shape) > 0),
-        slope=np.where(carrier == carry.FACE, 0.0, np.take_along_axis(along, np.maximum(carrier, 0)[:, None], axis=-1)[:, 0]),
+        slope=np.where(
+            carrier == carry.FACE, 0.0, np.take_along_axis(along, np.maximum(carrier, 0)[:, None], axis=-1)[:, 0]
+        ),
         contact_deg=np.degrees(columns([lifted.phi for lifted in at.lifts])),
         rim_gap=columns([lifted.rim_gap for lifted in at.lifts]),
         side=columns(side),
-        offset=columns([_offset(ball, theta - taken / ball.track_radius) for ball, taken in zip(detent.knife.balls, side, strict=True)]),
+        offset=columns(
+            [
+                _offset(ball, theta - taken / ball.track_radius)
+                for ball, taken in zip(detent.knife.balls, side, strict=True)
+            ]
+        ),
         push=columns(at.pushes),
         face_load=columns([at.face_loads[row] for row in bar_of]),
         touch=touch,
@@ -144,7 +155,9 @@ def _offset(ball, angle):
     """Axis of a ball to the axis of its recess [mm] at relative angles [rad], + towards the working rim (L2)."""
     recess = ball.recess
     with np.errstate(invalid="ignore", divide="ignore"):  # in the middle of the recess no direction leads away from it
-        place = formulas["L2"](theta=angle, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
+        place = formulas["L2"](
+            theta=angle, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset
+        )
     return np.ravel(np.copysign(place.distance, np.where(place.distance > 0, place.cos_chi, 1.0)))
 
 
@@ -173,12 +186,16 @@ def weight_torque(knife: Knife, theta: Values, attitude_deg: float) -> Values:
             ],
             knife.title,
         )
-    return formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.radians(attitude_deg), theta=theta)
+    return formulas["F7"](
+        mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.radians(attitude_deg), theta=theta
+    )
 
 
 def _words(carrier, touch, landed):
     """What carries, in words."""
-    table = np.array([[f"ball {ball + 1} {words}" for words in TOUCH_WORDS] for ball in range(touch.shape[-1])], dtype=object)
+    table = np.array(
+        [[f"ball {ball + 1} {words}" for words in TOUCH_WORDS] for ball in range(touch.shape[-1])], dtype=object
+    )
     ball = np.maximum(carrier, 0)
     said = table[ball, np.take_along_axis(touch, ball[:, None], axis=-1)[:, 0]]
     return np.where(carrier == carry.FACE, np.where(landed, "bar face on the tang", "bar clear of the tang"), said)

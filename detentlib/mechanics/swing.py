@@ -22,8 +22,8 @@ class Stretch:
     """A stretch of the swing in which nothing changes hands.
 
     from_deg to to_deg; the carrying ball (−1 the bar face), that with the greater load where one hands over to another
-    and both carry for a little (shared); what happens, in words; what the carrying ball touches, one of mechanics.lift's
-    FLAT to ROUND, None without one; the gap at ball 1 at its two ends [mm].
+    and both carry for a little (shared); what happens, in words; what the carrying ball touches, one of
+    mechanics.lift's FLAT to ROUND, None without one; the gap at ball 1 at its two ends [mm].
     """
 
     from_deg: float
@@ -56,7 +56,10 @@ class Swing:
 
     def __repr__(self):
         """Short and stable, for a notebook."""
-        return f"<Swing: {len(self.stretches)} stretches, {self.work_opening:.1f} mJ to open, {self.lost:.1f} mJ lost in a cycle>"
+        return (
+            f"<Swing: {len(self.stretches)} stretches, {self.work_opening:.1f} mJ to open, {self.lost:.1f} mJ lost in a"
+            " cycle>"
+        )
 
 
 class Leaving(NamedTuple):
@@ -83,9 +86,13 @@ def swing(knife: Knife, elastic: bool = False) -> Swing:
     detent = limits.working(knife, elastic)
     opening, kinks = _opened(detent, knife)
     closing = swept(detent, knife, opening.angle_deg[::-1], "closing")
-    stretches = _stretches(opening, np.degrees(kinks), knife.blade.opening_deg, [] if elastic else [ball.bar for ball in knife.balls])
+    stretches = _stretches(
+        opening, np.degrees(kinks), knife.blade.opening_deg, [] if elastic else [ball.bar for ball in knife.balls]
+    )
     drag, break_out = _drag(knife, opening), np.degrees(detent.break_out.item())
-    work_opening, work_closing = (_work(opening, torque) for torque in (opening.torque + drag, drag - closing.torque[::-1]))
+    work_opening, work_closing = (
+        _work(opening, torque) for torque in (opening.torque + drag, drag - closing.torque[::-1])
+    )
     return Swing(
         opening,
         closing,
@@ -134,7 +141,9 @@ def work_to_open(knife: Knife) -> float:
 
 
 def _opened(detent, knife):
-    """The opening Sweep of the whole swing, with an angle on either side of every kink, and the kinks [rad] in order."""
+    """The opening Sweep of the whole swing, with an angle on either side of every kink, and the kinks [rad] in
+    order.
+    """
     open_deg = knife.blade.opening_deg
     near = np.arange(0.0, min(np.degrees(detent.break_out.item()) + 1.0, open_deg), _STEP_DEG)
     far = np.arange(near[-1], open_deg, _COARSE)
@@ -169,7 +178,9 @@ def _lively(knife):
 
 
 def _stretches(run, kinks, open_deg, bars):
-    """Cut the opening sweep at its kinks; bars: of each ball, where a bar that carries on two balls at once is handing over."""
+    """Cut the opening sweep at its kinks; bars: of each ball, where a bar that carries on two balls at once is
+    handing over.
+    """
     edges = np.concatenate([[0.0], kinks, [open_deg]])
     found = []
     for low, high in pairwise(edges):
@@ -183,5 +194,16 @@ def _stretches(run, kinks, open_deg, bars):
         touch = int(run.touch[middle, carrier]) if carrier >= 0 and not shared else None
         if shared:
             touching = f"{' and '.join(both)} together"
-        found.append(Stretch(float(low), float(high), carrier, touching, touch, float(run.gap[inside[0]]), float(run.gap[inside[-1]]), shared))
+        found.append(
+            Stretch(
+                float(low),
+                float(high),
+                carrier,
+                touching,
+                touch,
+                float(run.gap[inside[0]]),
+                float(run.gap[inside[-1]]),
+                shared,
+            )
+        )
     return tuple(found)

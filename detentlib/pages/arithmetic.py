@@ -19,8 +19,8 @@ _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 class Line:
     """One line of arithmetic: what it finds, the formula with its letters, the numbers, the result.
 
-    id: of the formula in the register, "" for a plain sum. letter: of the result, as the register writes it. expression:
-    sympy; numbers: {symbol: (value, unit)}; value in `unit`, angles in degrees but for bar angles.
+    id: of the formula in the register, "" for a plain sum. letter: of the result, as the register writes it.
+    expression: sympy; numbers: {symbol: (value, unit)}; value in `unit`, angles in degrees but for bar angles.
     """
 
     said: str
@@ -37,9 +37,13 @@ class Line:
         shown = [mathml.formula(self.expression)] if known else []
         if not filled:
             room = [_ROOM] if known else []
-            return mathml.lines(left, [*shown, *room, f'<mrow><mspace width="7em"></mspace>{mathml.amount("", self.unit)}</mrow>'])
+            return mathml.lines(
+                left, [*shown, *room, f'<mrow><mspace width="7em"></mspace>{mathml.amount("", self.unit)}</mrow>']
+            )
         if known and not self.expression.is_Symbol:
-            shown.append(mathml.formula(self.expression, {symbol: _inside(*number) for symbol, number in self.numbers.items()}))
+            shown.append(
+                mathml.formula(self.expression, {symbol: _inside(*number) for symbol, number in self.numbers.items()})
+            )
         return mathml.lines(left, [*shown, mathml.amount(said(self.value), self.unit)])
 
 
@@ -106,19 +110,31 @@ class Sheet:
         """
         formula = formulas[id]
         result = result or next(iter(formula.results))
-        with np.errstate(invalid="ignore", divide="ignore"):  # L2 asks for a share that a ball in the middle does not have
+        with np.errstate(
+            invalid="ignore", divide="ignore"
+        ):  # L2 asks for a share that a ball in the middle does not have
             found = formula(**values)
         found = getattr(found, result) if isinstance(formula.expression, dict) else found
-        symbols = formula.letters._asdict() | {name: type(formula.letters[0])(own) for name, own in (renamed or {}).items()}
+        symbols = formula.letters._asdict() | {
+            name: type(formula.letters[0])(own) for name, own in (renamed or {}).items()
+        }
         expression = formula.expression[result] if isinstance(formula.expression, dict) else formula.expression
         expression = expression.subs({getattr(formula.letters, name): symbols[name] for name in renamed or ()})
-        nothing = {name: values[name] for name, symbol in formula.symbols.items() if values[name] == 0 or (values[name] == 1 and not symbol.unit)}
+        nothing = {
+            name: values[name]
+            for name, symbol in formula.symbols.items()
+            if values[name] == 0 or (values[name] == 1 and not symbol.unit)
+        }
         expression = expression.subs({symbols[name]: int(value) for name, value in nothing.items()})
         expression = _without_bars(expression, {symbols[name]: value for name, value in values.items()})
         expression = _shortest(expression) if nothing or renamed or plain else expression
-        numbers = {symbols[name]: _for_people(name, values[name], formula.symbols[name].unit) for name in formula.symbols}
+        numbers = {
+            symbols[name]: _for_people(name, values[name], formula.symbols[name].unit) for name in formula.symbols
+        }
         value, unit = _for_people(result, found, formula.results[result][1])
-        self._parts[-1][1].append(Line(sentence, id, letter or formula.letter(result), expression, numbers, value, unit))
+        self._parts[-1][1].append(
+            Line(sentence, id, letter or formula.letter(result), expression, numbers, value, unit)
+        )
         return found
 
     def once(self, key, sentence, letter, written, numbers, unit):
@@ -135,7 +151,17 @@ class Sheet:
         symbols = {name: sp.Symbol(name, positive=True) for name in numbers}
         expression = written(*symbols.values())
         value = float(expression.subs({symbols[name]: number for name, (number, _) in numbers.items()}))
-        self._parts[-1][1].append(Line(sentence, "", letter, expression, {symbols[name]: number for name, number in numbers.items()}, value, unit))
+        self._parts[-1][1].append(
+            Line(
+                sentence,
+                "",
+                letter,
+                expression,
+                {symbols[name]: number for name, number in numbers.items()},
+                value,
+                unit,
+            )
+        )
         return value
 
 

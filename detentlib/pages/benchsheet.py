@@ -1,4 +1,6 @@
-"""The bench sheet: one page of HTML to print and fill in at the bench, with what to measure, with what, how often and how sure."""
+"""The bench sheet: one page of HTML to print and fill in at the bench, with what to measure, with what, how often
+and how sure.
+"""
 
 from datetime import date
 from pathlib import Path
@@ -28,8 +30,8 @@ def bench_sheet(knife: Knife, path: str | Path, replace: bool = False) -> str | 
 
     It lists every number of the card that an instrument of `instruments.py` serves, with the instrument, its ± (95 %),
     how often, and boxes to write in; tables for the lift trace, the two-way pull and repeated readings, with the heads
-    that `read_readings` knows; how to hold the instruments; and the cautions. replace: True writes it over a file that is
-    there. Raises KnifeError like `write_file`.
+    that `read_readings` knows; how to hold the instruments; and the cautions. replace: True writes it over a file that
+    is there. Raises KnifeError like `write_file`.
     """
     save(path, lambda: sheet_html(knife), replace)
     return path
@@ -51,7 +53,9 @@ def sheet_html(knife: Knife) -> str:
 
 
 def card_rows(knife: Knife) -> list:
-    """Rows of the table: what, value on the card, instrument, ±, how often, boxes; one for each instrument that serves a number."""
+    """Rows of the table: what, value on the card, instrument, ±, how often, boxes; one for each instrument that
+    serves a number.
+    """
     rows = []
     for path in knife.paths():
         unit = spec(path)["unit"]
@@ -61,5 +65,14 @@ def card_rows(knife: Knife) -> list:
                 continue
             card = show(value, unit, knife.doubts.get(path))
             boxes = Markup('<span class="box"></span>' * instrument.times)
-            rows.append([name_of(path, knife).capitalize(), card, instrument.name, f"±{exactly(instrument.doubt, unit)}", str(instrument.times), boxes])
+            rows.append(
+                [
+                    name_of(path, knife).capitalize(),
+                    card,
+                    instrument.name,
+                    f"±{exactly(instrument.doubt, unit)}",
+                    str(instrument.times),
+                    boxes,
+                ]
+            )
     return rows

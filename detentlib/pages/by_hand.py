@@ -24,7 +24,9 @@ _BRINK = 1e-8  # mm of depth; nearer than this to the floor a rim carries as wel
 
 
 class _Leaf(NamedTuple):
-    """One bar as it was worked out: its balls, its Spring with the numbers of the sheet, its stiffness sideways, None for a stiff one."""
+    """One bar as it was worked out: its balls, its Spring with the numbers of the sheet, its stiffness sideways,
+    None for a stiff one.
+    """
 
     members: list
     spring: bars.Spring
@@ -33,7 +35,12 @@ class _Leaf(NamedTuple):
     def bent(self, psi):
         """The letters of B5 at a bar angle."""
         spring = self.spring
-        known = {"psi_ride": spring.psi_ride, "riding_force": spring.riding_force, "hinge_distance_1": spring.arm, "kappa": spring.kappa}
+        known = {
+            "psi_ride": spring.psi_ride,
+            "riding_force": spring.riding_force,
+            "hinge_distance_1": spring.arm,
+            "kappa": spring.kappa,
+        }
         return {"psi": psi} | known
 
     def demand(self, gap, hinge_distance):
@@ -55,7 +62,9 @@ class _Seat(NamedTuple):
 
 
 class _Carried(NamedTuple):
-    """What one bar carries at one moment: the Seat, None for the bar face, its load, the bar's moment and sideways turn."""
+    """What one bar carries at one moment: the Seat, None for the bar face, its load, the bar's moment and sideways
+    turn.
+    """
 
     seat: _Seat | None
     load: float
@@ -64,7 +73,9 @@ class _Carried(NamedTuple):
 
 
 def worked_example(knife: Knife) -> tuple:
-    """The whole arithmetic of one Knife: (Part, …), which ends in the numbers of dl.feel. Raises KnifeError for one that cannot work."""
+    """The whole arithmetic of one Knife: (Part, …), which ends in the numbers of dl.feel. Raises KnifeError for one
+    that cannot work.
+    """
     felt, sheet = feel(knife), Sheet()
     rest, peak = (_just_after(math.radians(angle)) for angle in (felt.rest_deg, felt.peak_deg))
     leaves = _stiffness(sheet, knife)
@@ -79,10 +90,14 @@ def worked_example(knife: Knife) -> tuple:
         sheet.head(f"The hardest moment of opening, at {said(felt.peak_deg)}°")
     if sticks:
         sheet.say(
-            "Up to there the rim sticks: the ball that carries stands in its recess as at rest, and the bar goes along sideways. φ and N stay as they are."
+            "Up to there the rim sticks: the ball that carries stands in its recess as at rest, and the bar goes along"
+            " sideways. φ and N stay as they are."
         )
     elif peak != rest:
-        sheet.say("The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at that angle.")
+        sheet.say(
+            "The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at"
+            " that angle."
+        )
         at_peak = _moment_at(sheet, detent, leaves, peak, 1)
     sheet.head("What the finger feels, opening")
     ratio = _torque(sheet, knife, leaves, at_peak, 1, "break")
@@ -100,14 +115,18 @@ def worked_example(knife: Knife) -> tuple:
 def _by_one_rim(detent, carried):
     """Whether one ball alone, on one side of its recess, carries the only bar."""
     seat = carried[0].seat
-    return len(carried) == 1 and seat is not None and not seat.all_round and np.count_nonzero(detent.resting[0].loads) == 1
+    return (
+        len(carried) == 1 and seat is not None and not seat.all_round and np.count_nonzero(detent.resting[0].loads) == 1
+    )
 
 
 def _taken_up(sheet, knife, kappa_side, carried, ratio):
     """The blade angle that the bar's sideways turn takes up before the rim slips: the proof of where it slips."""
     ball, omega = knife.balls[carried.seat.ball], carried.omega
     turned = _turned(ball, carried.load, ratio, kappa_side)
-    slipping = sheet.by("B6", "The proof of the angle: such a push turns the bar sideways by", turned, "omega", r"\omega_2")
+    slipping = sheet.by(
+        "B6", "The proof of the angle: such a push turns the bar sideways by", turned, "omega", r"\omega_2"
+    )
     numbers = {r"\omega_2": (math.degrees(slipping), "deg"), r"\omega_1": (math.degrees(omega), "deg")} | _along(ball)
 
     def written(two, one, arm, track, *across):
@@ -140,10 +159,16 @@ def _stiffness(sheet, knife):
             rate = bar.rate
         else:
             rate = _drawn_rate(sheet, bar, first)
-        kappa = sheet.by("B4a", "As a bar that turns about the middle of its relief:", {"rate": rate, "hinge_distance_1": first.hinge_distance})
+        kappa = sheet.by(
+            "B4a",
+            "As a bar that turns about the middle of its relief:",
+            {"rate": rate, "hinge_distance_1": first.hinge_distance},
+        )
         spring = bars.spring(bar, first)
         ride = {"gap": first.protrusion, "parallel_gap": spring.parallel_gap, "hinge_distance": first.hinge_distance}
-        psi = sheet.by("B4", f"Bar angle when ball {members[0] + 1} rides the flat, from parallel:", ride, letter=r"\psi_r")
+        psi = sheet.by(
+            "B4", f"Bar angle when ball {members[0] + 1} rides the flat, from parallel:", ride, letter=r"\psi_r"
+        )
         found.append(_Leaf(members, spring._replace(kappa=kappa, psi_ride=psi), _side_stiffness(sheet, bar, first)))
     return found
 
@@ -161,7 +186,10 @@ def _side_stiffness(sheet, bar, first):
 
 
 def _sizes(bar):
-    return {name: getattr(bar, name) for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")}
+    return {
+        name: getattr(bar, name)
+        for name in ("relief_length", "relief_thickness", "thickness", "width", "youngs_modulus")
+    }
 
 
 def _with_root(sheet, letter, give, root):
@@ -170,7 +198,11 @@ def _with_root(sheet, letter, give, root):
         return give
     numbers = {letter: (give, "mm/N"), "f": (root, "")}
     return sheet.sum(
-        "The body that the relief is cut into gives as well, which counts as a factor f:", f"{letter}_r", lambda give, f: give * f, numbers, "mm/N"
+        "The body that the relief is cut into gives as well, which counts as a factor f:",
+        f"{letter}_r",
+        lambda give, f: give * f,
+        numbers,
+        "mm/N",
     )
 
 
@@ -182,11 +214,24 @@ def _drawn_rate(sheet, bar, ball):
     if bar.shear_modulus is not None and ball.side_offset:
         section = formulas["B2"](long_side=bar.width, short_side=bar.relief_thickness)
         sheet.say(
-            "The ball stands off the centre line, so the relief twists too. Its section resists with J = {} mm⁴, by the long series of B2.", said(section)
+            "The ball stands off the centre line, so the relief twists too. Its section resists with J = {} mm⁴, by the"
+            " long series of B2.",
+            said(section),
         )
-        twist = {"side_offset_1": ball.side_offset, "side_offset_2": ball.side_offset, "relief_length": bar.relief_length}
-        turned = sheet.by("B2a", "Give by twist:", twist | {"shear_modulus": bar.shear_modulus, "twist_constant": section}, letter="C_t")
-        bent = sheet.sum("Both together:", "C_s", lambda C, Ct: C + Ct, {"C": (bent, "mm/N"), "C_t": (turned, "mm/N")}, "mm/N")
+        twist = {
+            "side_offset_1": ball.side_offset,
+            "side_offset_2": ball.side_offset,
+            "relief_length": bar.relief_length,
+        }
+        turned = sheet.by(
+            "B2a",
+            "Give by twist:",
+            twist | {"shear_modulus": bar.shear_modulus, "twist_constant": section},
+            letter="C_t",
+        )
+        bent = sheet.sum(
+            "Both together:", "C_s", lambda C, Ct: C + Ct, {"C": (bent, "mm/N"), "C_t": (turned, "mm/N")}, "mm/N"
+        )
     return sheet.sum("So the rate at the ball:", "k", lambda C: 1 / C, {"C": (bent, "mm/N")}, "N/mm")
 
 
@@ -196,7 +241,10 @@ def _moment_at(sheet, detent, leaves, theta, sense):
     for leaf, turn in zip(leaves, state.side_turns, strict=True):
         omega = turn.item()
         if omega:
-            words = "The rim pushes the bar sideways until the bar pushes back as hard: turned by ω = {}° (found by a search; the proof comes with the push)."
+            words = (
+                "The rim pushes the bar sideways until the bar pushes back as hard: turned by ω = {}° (found by a"
+                " search; the proof comes with the push)."
+            )
             sheet.say(words, said(math.degrees(omega)))
         seats = [_seat(sheet, knife, leaf, i, theta, omega, state) for i in leaf.members]
         found.append(_Carried(*_carried(sheet, knife, leaf, seats), omega))
@@ -213,7 +261,13 @@ def _carried(sheet, knife, leaf, seats):
     if seats[0].psi < face and most.psi <= face:
         sheet.say("No ball reaches its rim: the bar face lies on the tang.")
         moment = sheet.by("B5", "Moment of the bar:", leaf.bent(psi))
-        return None, sheet.sum("It presses with", "N", lambda M, L: M / L, {"M": (moment, "N·mm"), "L": (leaf.spring.arm, "mm")}, "N"), moment
+        return (
+            None,
+            sheet.sum(
+                "It presses with", "N", lambda M, L: M / L, {"M": (moment, "N·mm"), "L": (leaf.spring.arm, "mm")}, "N"
+            ),
+            moment,
+        )
     moment = sheet.by("B5", "Moment of the bar at this angle:", leaf.bent(psi))
     numbers = {"M": (moment, "N·mm"), "L": (knife.balls[most.ball].hinge_distance, "mm")}
     return most, sheet.sum("So it presses on the ball with", "N", lambda M, L: M / L, numbers, "N"), moment
@@ -225,7 +279,9 @@ def _who_carries(sheet, knife, seats, most, psi):
     for seat in seats:
         if seat is not most:
             arm = knife.balls[seat.ball].hinge_distance
-            sheet.by("C1", "The other hangs clear by", {"psi": psi, "psi_ball": seat.psi, "hinge_distance": arm}, letter="c")
+            sheet.by(
+                "C1", "The other hangs clear by", {"psi": psi, "psi_ball": seat.psi, "hinge_distance": arm}, letter="c"
+            )
 
 
 def _torque(sheet, knife, leaves, carried, sense, name):
@@ -238,14 +294,14 @@ def _torque(sheet, knife, leaves, carried, sense, name):
             continue
         ball = knife.balls[seat.ball if seat else leaf.members[0]]
         smooth = seat is None or seat.smooth
-        mu = 0.0 + sense * (  # never −0
-            knife.friction.on_flat if smooth else knife.friction.rim
-        )
+        mu = 0.0 + sense * (knife.friction.on_flat if smooth else knife.friction.rim)  # never −0
         place = {"phi": seat.phi, "mu": mu, "cos_chi": seat.cos_chi} if seat else {"phi": 0.0, "mu": mu, "cos_chi": 1.0}
         which_law, place = ("F2", place) if seat is None or seat.reach == 1 else ("F2b", place | {"reach": seat.reach})
         ratio = sheet.by(which_law, f"Push per newton, with friction {true_minus(f'{mu:g}')}:", place, letter="w")
         numbers = {"N": (load, "N"), r"\rho": (ball.track_radius, "mm"), "w": (ratio, "")}
-        torques.append(sheet.sum("Times bar force and track radius:", "T", lambda *all: math.prod(all), numbers, "N·mm"))
+        torques.append(
+            sheet.sum("Times bar force and track radius:", "T", lambda *all: math.prod(all), numbers, "N·mm")
+        )
         if omega and seat and sense < 0:
             words = "The proof: this push turns the bar sideways by what was put in."
             sheet.by("B6", words, _turned(ball, load, ratio, kappa_side), "omega")
@@ -265,9 +321,15 @@ def _both_leaves(sheet, letter, parts, unit):
 def _held_both_ways(sheet, ball, kappa_side, omega, seat):
     """Torque of a ball that is held from both sides: the bar bent sideways is all that pushes."""
     if seat.all_round:
-        sheet.say("The ball stands in the middle of its recess and the rim holds it all round: only the bar, bent sideways, pushes.")
+        sheet.say(
+            "The ball stands in the middle of its recess and the rim holds it all round: only the bar, bent sideways,"
+            " pushes."
+        )
     else:
-        sheet.say("The ball stands where the floor ends and its rim begins, and both hold it: only the bar, bent sideways, pushes.")
+        sheet.say(
+            "The ball stands where the floor ends and its rim begins, and both hold it: only the bar, bent sideways,"
+            " pushes."
+        )
     numbers = {r"\kappa_s": (kappa_side, "N·mm"), r"\omega": (omega, "rad")} | _along(ball)
 
     def written(stiffness, omega, arm, track, *across):
@@ -285,19 +347,37 @@ def _barrier(sheet, knife, leaves, at_rest):
         up = sheet.by("E1", "Energy riding:", {"moment": high, "kappa": leaf.spring.kappa}, letter="U_r")
         down = sheet.by("E1", "Energy at rest:", {"moment": moment, "kappa": leaf.spring.kappa}, letter="U_0")
         if omega:
-            aside = sheet.by("E1a", "and in the sideways turn, at rest:", {"kappa_side": leaf.side, "omega": omega}, letter="U_s")
-            down = sheet.sum("At rest in all:", "U_0", lambda bent, aside: bent + aside, {"U_b": (down, "mJ"), "U_s": (aside, "mJ")}, "mJ")
-        shares.append(sheet.sum("Difference:", "W", lambda up, down: up - down, {"U_r": (up, "mJ"), "U_0": (down, "mJ")}, "mJ"))
+            aside = sheet.by(
+                "E1a", "and in the sideways turn, at rest:", {"kappa_side": leaf.side, "omega": omega}, letter="U_s"
+            )
+            down = sheet.sum(
+                "At rest in all:",
+                "U_0",
+                lambda bent, aside: bent + aside,
+                {"U_b": (down, "mJ"), "U_s": (aside, "mJ")},
+                "mJ",
+            )
+        shares.append(
+            sheet.sum("Difference:", "W", lambda up, down: up - down, {"U_r": (up, "mJ"), "U_0": (down, "mJ")}, "mJ")
+        )
     _both_leaves(sheet, "W", shares, "mJ")
 
 
 def _riding_moment(sheet, knife, leaf, whose):
     """Moment of a bar with all its balls on the flat."""
-    demands = {i: formulas["B4"](**leaf.demand(knife.balls[i].protrusion, knife.balls[i].hinge_distance)) for i in leaf.members}
+    demands = {
+        i: formulas["B4"](**leaf.demand(knife.balls[i].protrusion, knife.balls[i].hinge_distance)) for i in leaf.members
+    }
     most = max(demands, key=demands.get)
     if most == leaf.members[0]:
         numbers = {"F_r": (leaf.spring.riding_force, "N"), "L_1": (leaf.spring.arm, "mm")}
-        return sheet.sum(f"Moment {whose}when ball {most + 1} rides the flat:", "M_r", lambda force, arm: force * arm, numbers, "N·mm")
+        return sheet.sum(
+            f"Moment {whose}when ball {most + 1} rides the flat:",
+            "M_r",
+            lambda force, arm: force * arm,
+            numbers,
+            "N·mm",
+        )
     sheet.say(f"On the flat ball {most + 1} stands higher for the bar and rides.")
     words = f"Moment {whose}when ball {most + 1} rides the flat, its bar angle found as before:"
     return sheet.by("B5", words, leaf.bent(demands[most]), letter="M_r")
@@ -310,13 +390,20 @@ def _break_out(sheet, detent):
     ball = knife.balls[int(np.argmax([angle.item() for angle in detent.leaving]))]
     recess = ball.recess
     outline = recess.rim_radius + recess.edge_radius
-    values = {"distance": outline, "track_radius": ball.track_radius, "off_track": recess.off_track, "rest_offset": recess.rest_offset}
+    values = {
+        "distance": outline,
+        "track_radius": ball.track_radius,
+        "off_track": recess.off_track,
+        "rest_offset": recess.rest_offset,
+    }
     number = f" {knife.balls.index(ball) + 1}" if len(knife.balls) > 1 else ""
     stiff = sheet.by("L2a", f"Ball{number} is out where it stands the radius of the rim from the middle:", values)
     dragged = detent.break_out.item() - stiff
     if dragged:
         numbers = {r"\theta": (math.degrees(stiff), "deg"), r"\Delta\theta": (math.degrees(dragged), "deg")}
-        words = "Friction on the flat takes the bar along sideways by Δθ of blade angle, so the blade has to go further:"
+        words = (
+            "Friction on the flat takes the bar along sideways by Δθ of blade angle, so the blade has to go further:"
+        )
         sheet.sum(words, r"\theta_f", lambda a, b: a + b, numbers, "deg")
 
 
@@ -325,42 +412,64 @@ def _handovers(sheet, detent, leaves, felt):
     knife = detent.knife
     for hand in felt.handovers:
         one, two = hand.from_ball, hand.to_ball
-        sheet.head(f"The handover at {said(hand.angle_deg)}°: ball {{}} gives the bar to ball {{}}", str(one + 1), str(two + 1))
+        sheet.head(
+            f"The handover at {said(hand.angle_deg)}°: ball {{}} gives the bar to ball {{}}", str(one + 1), str(two + 1)
+        )
         theta = math.radians(hand.angle_deg)
         state, which = detent.state(np.array([theta])), knife.balls[one].bar
         omega = state.side_turns[which].item()
         if hand.start_deg < hand.end_deg:
-            sheet.say(f"From {said(hand.start_deg)}° to {said(hand.end_deg)}° both carry, while the bar swings over sideways (found by a search).")
+            sheet.say(
+                f"From {said(hand.start_deg)}° to {said(hand.end_deg)}° both carry, while the bar swings over sideways"
+                " (found by a search)."
+            )
         if omega:
             sheet.say("In the middle of that the bar stands turned sideways by ω = {}°.", said(math.degrees(omega)))
         sheet.say("The proof: here both balls ask for the same bar angle.")
         for i in (one, two):
             _seat(sheet, knife, leaves[which], i, theta, omega, state, turning=False)
-        sheet.say("Torque with friction before {} N·mm, after {} N·mm.", said(hand.torque_before), said(hand.torque_after))
+        sheet.say(
+            "Torque with friction before {} N·mm, after {} N·mm.", said(hand.torque_before), said(hand.torque_after)
+        )
 
 
 def _seat(sheet, knife, leaf, i, theta, omega, state, turning=True):
-    """Where one ball stands in its recess, how deep it sinks, how steep it sits, and what it asks of the bar; turning: for a torque."""
+    """Where one ball stands in its recess, how deep it sinks, how steep it sits, and what it asks of the bar;
+    turning: for a torque.
+    """
     ball, lifted = knife.balls[i], state.lifts[i]
     if len(knife.balls) > 1:
         sheet.say(f"Ball {i + 1}:")
     theta = _taken_along(sheet, ball, theta, omega)
     owner, angle, off_track = _recess_below(sheet, knife, i, theta)
     recess = knife.balls[owner].recess
-    place = {"theta": angle, "track_radius": ball.track_radius, "off_track": off_track, "rest_offset": recess.rest_offset}
+    place = {
+        "theta": angle,
+        "track_radius": ball.track_radius,
+        "off_track": off_track,
+        "rest_offset": recess.rest_offset,
+    }
     distance = sheet.by("L2", "How far the ball stands from the middle of the recess:", place, "distance")
     cos_chi = 1.0
     if turning and distance > 0 and (off_track or angle):
         cos_chi = sheet.by("L2", "Share of its travel that goes straight at the rim:", place, "cos_chi", r"\cos\chi")
     sink, phi, touch, on_brink = _sink(sheet, ball, recess, distance)
-    demand = sheet.by("L6", "Gap between bar face and tang that it demands:", {"protrusion": ball.protrusion, "sink": sink}, "demand", "g")
+    demand = sheet.by(
+        "L6",
+        "Gap between bar face and tang that it demands:",
+        {"protrusion": ball.protrusion, "sink": sink},
+        "demand",
+        "g",
+    )
     psi = sheet.by("B4", "As a bar angle:", leaf.demand(demand, ball.hinge_distance))
     reach = float(np.ravel(lifted.reach)[0])
     return _Seat(i, phi, cos_chi, reach, touch in (FLAT, FLOOR), int(np.ravel(lifted.touch)[0]) == ROUND, on_brink, psi)
 
 
 def _taken_along(sheet, ball, theta, omega):
-    """Angle of the blade against the ball [rad]: the blade angle less what the bar's sideways turn takes the ball along."""
+    """Angle of the blade against the ball [rad]: the blade angle less what the bar's sideways turn takes the ball
+    along.
+    """
     if not omega:
         return theta
     numbers = {r"\theta": (math.degrees(theta), "deg"), r"\omega": (math.degrees(omega), "deg")} | _along(ball)
@@ -380,7 +489,9 @@ def _along(ball):
 
 
 def _recess_below(sheet, knife, i, theta):
-    """(owner of the recess that lets ball i sink deepest, angle and off-track error for L2 there); L8 where it is another ball's."""
+    """(owner of the recess that lets ball i sink deepest, angle and off-track error for L2 there); L8 where it is
+    another ball's.
+    """
     own = lift(knife.balls[i], theta).sink
     for j, other in enumerate(knife.balls):
         if j == i or not carry.crosses(knife, i, j):
@@ -396,14 +507,24 @@ def _recess_below(sheet, knife, i, theta):
         place = formulas["L8"](**values)
         if lift(knife.balls[i], place.theta, recess=other.recess, off_track=place.off_track).sink > own:
             sheet.say(f"It stands over the recess of ball {j + 1}, where it sinks deeper.")
-            return j, sheet.by("L8", "Angle to put in there:", values, "theta"), sheet.by("L8", "Off-track error there:", values, "off_track")
+            return (
+                j,
+                sheet.by("L8", "Angle to put in there:", values, "theta"),
+                sheet.by("L8", "Off-track error there:", values, "off_track"),
+            )
     return i, theta, knife.balls[i].recess.off_track
 
 
 def _sink(sheet, ball, recess, distance):
-    """(seat depth, contact angle [rad], what it touches, whether rim and floor meet there) of a ball at a distance from the middle."""
+    """(seat depth, contact angle [rad], what it touches, whether rim and floor meet there) of a ball at a distance
+    from the middle.
+    """
     radius = sheet.once(ball, "Radius of the ball:", "R", _halved, {"D": (ball.diameter, "mm")}, "mm")
-    bore = sheet.once((ball, recess), "Radius of the bore:", "a", _halved, {"D_r": (recess.diameter, "mm")}, "mm") if recess.diameter else 0.0
+    bore = (
+        sheet.once((ball, recess), "Radius of the bore:", "a", _halved, {"D_r": (recess.diameter, "mm")}, "mm")
+        if recess.diameter
+        else 0.0
+    )
     if recess.chamfer_width:
         sink, phi = _on_chamfer(sheet, radius, bore, recess, distance)
     else:
@@ -442,7 +563,13 @@ def _on_edge(sheet, radius, rim_gap, rounding=0.0):
 def _on_chamfer(sheet, radius, bore, recess, distance):
     """(seat depth, contact angle) on the cone of a chamfer, or on the edge above or below it."""
     gamma, width = math.radians(recess.chamfer_deg), recess.chamfer_width
-    values = {"distance": distance, "ball_radius": radius, "bore_radius": bore, "chamfer_width": width, "chamfer": gamma}
+    values = {
+        "distance": distance,
+        "ball_radius": radius,
+        "bore_radius": bore,
+        "chamfer_width": width,
+        "chamfer": gamma,
+    }
     reach = sheet.by("L4", "Where the ball would touch the cone, from the middle:", values, "reach")
     if bore <= reach <= recess.rim_radius:
         sheet.say(f"That lies on the chamfer, so the contact angle is that of the cone: φ = {recess.chamfer_deg:g}°.")

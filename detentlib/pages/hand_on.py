@@ -17,10 +17,11 @@ _WRITTEN = (
 
 
 def hand_on(knife: Knife, save_as: str | Path | None = None, sheet=None) -> None:
-    """Say which files a Knife would be handed on in, and with a name write them; files that are there are never replaced.
+    """Say which files a Knife would be handed on in, and with a name write them; files that are there are never
+    replaced.
 
-    save_as: how the names begin, with a folder if wanted; None only says what would be written. sheet: an AnswerSheet that
-    goes along.
+    save_as: how the names begin, with a folder if wanted; None only says what would be written. sheet: an AnswerSheet
+    that goes along.
 
     >>> hand_on(None)
     Nothing written yet. With save_as = "name" these would be:
@@ -29,7 +30,11 @@ def hand_on(knife: Knife, save_as: str | Path | None = None, sheet=None) -> None
     - name-paper-model.pdf: the paper model, to cut out and slide
     - name-live-sheet.html: the live sheet, with sliders, for any browser
     """
-    written = _WRITTEN if sheet is None else (*_WRITTEN, ("-sheet.html", "the teacher's sheet, with the answers", lambda _, path: sheet.save(path)))
+    written = (
+        _WRITTEN
+        if sheet is None
+        else (*_WRITTEN, ("-sheet.html", "the teacher's sheet, with the answers", lambda _, path: sheet.save(path)))
+    )
     if not save_as:
         print('Nothing written yet. With save_as = "name" these would be:')
         print(*(f"- name{ending}: {what}" for ending, what, _ in written), sep="\n")
@@ -37,7 +42,10 @@ def hand_on(knife: Knife, save_as: str | Path | None = None, sheet=None) -> None
     paths = {Path(f"{save_as}{ending}"): (what, write) for ending, what, write in written}
     there = [path.name for path in paths if path.exists()]
     if there:
-        print(f"Nothing written: {', '.join(there)} {'is' if len(there) == 1 else 'are'} there already. Take another name.")
+        print(
+            f"Nothing written: {', '.join(there)} {'is' if len(there) == 1 else 'are'} there already. Take another"
+            " name."
+        )
         return
     for path, (what, write) in paths.items():
         try:

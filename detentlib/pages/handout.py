@@ -88,7 +88,10 @@ def handout_page(knife: Knife, answers: bool = True) -> str:
 
 def _job_card(knife):
     """(part, rows, what else holds) of every part: its numbers with their ± and whether anybody measured them."""
-    balls = [(f"balls[{i}]", f"Ball {i + 1} and its recess" if len(knife.balls) > 1 else "Ball and recess") for i in range(len(knife.balls))]
+    balls = [
+        (f"balls[{i}]", f"Ball {i + 1} and its recess" if len(knife.balls) > 1 else "Ball and recess")
+        for i in range(len(knife.balls))
+    ]
     usual = _defaults(knife)
     for table, heading in (*balls, *_GROUPS):
         paths = [path for path in knife.paths() if table in place_of(path).tables]
@@ -98,7 +101,11 @@ def _job_card(knife):
             rows.append(("material", leaf.material, ""))
         if rows:
             others = [path for path in paths if path in usual]
-            yield heading, rows, [f"{spec(path)['meaning']} {exactly(knife.get(path), spec(path)['unit'])}" for path in others]
+            yield (
+                heading,
+                rows,
+                [f"{spec(path)['meaning']} {exactly(knife.get(path), spec(path)['unit'])}" for path in others],
+            )
 
 
 def _defaults(knife):
@@ -122,7 +129,10 @@ def _doubt(knife, drawn):
         if each is None or each.largest is None:
             continue
         shares = [(path, share, each.part(path)) for path, share in each.shares.items() if share][:_SHARES]
-        rows = [(name_of(path, knife), _alone(share, each.unit), "less than 1 %" if part < 0.01 else f"{100 * part:.0f} %") for path, share, part in shares]
+        rows = [
+            (name_of(path, knife), _alone(share, each.unit), "less than 1 %" if part < 0.01 else f"{100 * part:.0f} %")
+            for path, share, part in shares
+        ]
         yield name, each.interval.said(each.unit), rows
 
 
@@ -138,7 +148,9 @@ def _rigid_or_not(knife, answers):
     said = "bend between the balls, and squash: the bar is taken as rigid here"
     if answers:
         soft = feel(knife, elastic=True)
-        said += f"; with an elastic bar the break force is {both(soft.break_force, 'N')}, the barrier {soft.barrier:.2f} mJ"
+        said += (
+            f"; with an elastic bar the break force is {both(soft.break_force, 'N')}, the barrier {soft.barrier:.2f} mJ"
+        )
     return [said]
 
 
@@ -149,7 +161,12 @@ def sections(knife: Knife, answers: bool) -> tuple:
     figure = svg_figure(_WIDE if count > 1 else 4.4, _HIGH if count > 1 else 3.4)
     told = []
     for i, ball in enumerate(knife.balls):
-        section = Section(figure.add_axes((i / count + 0.005, 0.1, 1 / count - 0.01, 0.89)), radius, story.newton(radius), f"ball {i + 1}")
+        section = Section(
+            figure.add_axes((i / count + 0.005, 0.1, 1 / count - 0.01, 0.89)),
+            radius,
+            story.newton(radius),
+            f"ball {i + 1}",
+        )
         seat = story.seat(i)
         section.draw(seat, "opening", MM)
         if not answers:
@@ -157,7 +174,8 @@ def sections(knife: Knife, answers: bool) -> tuple:
         if i == 0:
             section.scale_bars(MM, on_screen=False)
         told.append(
-            f"Ball {i + 1}, {MM.round(ball.diameter, 'mm')}, in a recess of {MM.round(2 * ball.recess.rim_radius, 'mm')}{_found(seat) if answers else ''}."
+            f"Ball {i + 1}, {MM.round(ball.diameter, 'mm')}, in a recess of"
+            f" {MM.round(2 * ball.recess.rim_radius, 'mm')}{_found(seat) if answers else ''}."
         )
     return figure, " ".join([*told, "Tang above, lock bar below; the tang slides to the left when the blade opens."])
 
@@ -186,7 +204,9 @@ def _without_answers(section):
 
 
 def curves(knife: Knife, answers: bool) -> tuple:
-    """(Figure, what it shows): lift demand of each ball and force at the tab over the blade angle; empty axes without the answers."""
+    """(Figure, what it shows): lift demand of each ball and force at the tab over the blade angle; empty axes
+    without the answers.
+    """
     end = _span(knife)
     angles = np.linspace(0, end, _POINTS)
     run, back = (sweep(knife, angles, direction) for direction in ("opening", "closing"))
@@ -204,7 +224,10 @@ def curves(knife: Knife, answers: bool) -> tuple:
     if not answers:
         return (
             figure,
-            "Two empty axes: left the lift that each ball demands of the bar, right the force at the tab. Put in what you find at rest and on the flat.",
+            (
+                "Two empty axes: left the lift that each ball demands of the bar, right the force at the tab. Put in"
+                " what you find at rest and on the flat."
+            ),
         )
     return figure, _told(feel(knife), run)
 
@@ -234,7 +257,10 @@ def _forces(ax, run, back, answers):
     ax.axhline(0, color=INK, lw=0.8)
     if not answers:
         return
-    for way, turned, colour, style, above in (("opening", run, OPENING, STYLES[0], True), ("letting back", back, BACK, STYLES[1], False)):
+    for way, turned, colour, style, above in (
+        ("opening", run, OPENING, STYLES[0], True),
+        ("letting back", back, BACK, STYLES[1], False),
+    ):
         Curve(ax, way, colour, style, above).draw(turned.angle_deg, turned.tab_force)
 
 
@@ -242,7 +268,9 @@ def _told(felt, run):
     """The curves in words."""
     said = [f"Opening, the force at the tab is greatest at {felt.peak_deg:.2f}°: {MM.say(felt.break_force, 'N')}."]
     said.append(f"On the flat drag is left: {MM.say(run.tab_force[-1], 'N')}.")
-    said += [f"{_when(hand)} ball {hand.from_ball + 1} gives the bar to ball {hand.to_ball + 1}." for hand in felt.handovers]
+    said += [
+        f"{_when(hand)} ball {hand.from_ball + 1} gives the bar to ball {hand.to_ball + 1}." for hand in felt.handovers
+    ]
     return " ".join(said)
 
 

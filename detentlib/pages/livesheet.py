@@ -1,4 +1,5 @@
-"""A live sheet: one HTML file with sliders that computes a knife's detent by itself, without Python and without a network.
+"""A live sheet: one HTML file with sliders that computes a knife's detent by itself, without Python and without a
+network.
 
 Its formulas are printed from the register; what is done with them and the drawing stand in livesheet_*.js.
 When the page opens it checks itself against numbers that the library worked out when the sheet was made.
@@ -47,9 +48,18 @@ _KINDS = {
 _GROUPS = ("Bar, friction, hand", "Ball 1", "Ball 2")
 _PARTS = ("balls", "bar", "second_bar", "blade", "friction")
 _LOOK = ("INK", "GREY", "BEFORE", "GRID", "TANG", "BAR", "STEEL", "ENVELOPE", "OPENING", "BACK", "PUSH")
-_COLOURS = {name.lower(): getattr(drawing, name) for name in _LOOK} | {f"ball-{i}": colour for i, colour in enumerate(drawing.BALLS)}
+_COLOURS = {name.lower(): getattr(drawing, name) for name in _LOOK} | {
+    f"ball-{i}": colour for i, colour in enumerate(drawing.BALLS)
+}
 _MIXED = 12
-_SHARES = (0.01, 0.13, 0.37, 0.71, 0.93, 1.1)  # of the way to the flat; at none of it two balls that share can stick in many ways
+_SHARES = (
+    0.01,
+    0.13,
+    0.37,
+    0.71,
+    0.93,
+    1.1,
+)  # of the way to the flat; at none of it two balls that share can stick in many ways
 FELT = (
     "break_force",
     "letback_force",
@@ -74,9 +84,9 @@ def live_sheet(knife: Knife, path: str | Path, replace: bool = False) -> None:
     """Write one HTML file with sliders for a Knife, which anybody can open in a browser.
 
     The page shows the section to scale, the lift of each ball and the force at the tab, and says who carries, break
-    force, let-back, barrier, break-out and handover, all as `feel` gives them for a rigid bar. A knife with one ball gets a
-    second one to switch on: a twin of ball 1, pressed 2 thou deeper. The same knife makes the same bytes. replace: True
-    writes it over a file that is there.
+    force, let-back, barrier, break-out and handover, all as `feel` gives them for a rigid bar. A knife with one ball
+    gets a second one to switch on: a twin of ball 1, pressed 2 thou deeper. The same knife makes the same bytes.
+    replace: True writes it over a file that is there.
 
     Raises KnifeError for a knife that cannot work, for what the sheet does not compute (more than two balls, a tang
     edge within the opening), and like `write_file`.
@@ -85,7 +95,7 @@ def live_sheet(knife: Knife, path: str | Path, replace: bool = False) -> None:
     >>> from detentlib.files.demo import demo
     >>> live_sheet(replace(demo("pellowfen-a"), balls=demo("pellowfen-a").balls * 3), "three.html")
     Traceback (most recent call last):
-    detentlib.knife.checks.KnifeError: Pellowfen A: balls: there are 3 balls. The live sheet computes one or two. Leave one out, or use the workbook.
+    detentlib.knife.checks.KnifeError: Pellowfen A: balls: there are 3 balls. The live sheet computes one or two. ...
     """
     problems = list(_beyond(knife, feel(knife)))
     if problems:
@@ -123,7 +133,9 @@ def page(knife: Knife, pair: Knife) -> str:
         colours=_COLOURS,
         data=Markup(_json(data)),
         formulas=Markup(javascript(FORMULAS)),
-        groups=[(title, [(i, each) for i, each in enumerate(moving) if each.group == k]) for k, title in enumerate(_GROUPS)],
+        groups=[
+            (title, [(i, each) for i, each in enumerate(moving) if each.group == k]) for k, title in enumerate(_GROUPS)
+        ],
         two=two,
         left_out=(*unmeasured(knife), *feel(pair).left_out, *_ALWAYS_LEFT_OUT),
         cautions=CAUTIONS.values(),
@@ -134,7 +146,13 @@ def _beyond(knife, found):
     """What the sheet does not compute: a Problem for each."""
     count = len(knife.balls)
     if count > 2:
-        yield Problem("balls", "", f"there are {count} balls", "The live sheet computes one or two.", "Leave one out, or use the workbook.")
+        yield Problem(
+            "balls",
+            "",
+            f"there are {count} balls",
+            "The live sheet computes one or two.",
+            "Leave one out, or use the workbook.",
+        )
     for i, ball in enumerate(knife.balls):
         if runs_off_early(ball, found):
             yield Problem(
@@ -149,8 +167,8 @@ def _beyond(knife, found):
 class Mover(NamedTuple):
     """One number that moves.
 
-    path: as in Knife.get. label: what stands beside its box. group: 0 the bar and the hand, else the number of its ball.
-    kind: how it is shown. value, lo, hi, step: in mm, N, N/mm. more: folded away until somebody wants it.
+    path: as in Knife.get. label: what stands beside its box. group: 0 the bar and the hand, else the number of its
+    ball. kind: how it is shown. value, lo, hi, step: in mm, N, N/mm. more: folded away until somebody wants it.
     """
 
     path: str
@@ -165,17 +183,29 @@ class Mover(NamedTuple):
 
     @property
     def told(self):
-        """What the page is told of it: also what its value must be, and the range outside which a slip of its unit shows."""
+        """What the page is told of it: also what its value must be, and the range outside which a slip of its unit
+        shows.
+        """
         data = spec(self.path)
-        return self._asdict() | {"rule": data["rule"], "sane": data["sane"], "slips": slips(data), "second": place_of(self.path).index > 0}
+        return self._asdict() | {
+            "rule": data["rule"],
+            "sane": data["sane"],
+            "slips": slips(data),
+            "second": place_of(self.path).index > 0,
+        }
 
 
 def with_springs(knife: Knife) -> Knife:
-    """The knife with rate and sideways give of each bar as numbers, also where only its sizes are drawn: a slider must start somewhere."""
+    """The knife with rate and sideways give of each bar as numbers, also where only its sizes are drawn: a slider
+    must start somewhere.
+    """
     known = {}
     for name, (bar, members) in zip(("bar", "second_bar"), carry.bars_of(knife), strict=False):
         first = knife.balls[members[0]]
-        known |= {f"{name}.rate": float(bars.rate(bar, first)), f"{name}.side_compliance": float(bars.side_compliance(bar, first))}
+        known |= {
+            f"{name}.rate": float(bars.rate(bar, first)),
+            f"{name}.side_compliance": float(bars.side_compliance(bar, first)),
+        }
     return knife.replace({path: value for path, value in known.items() if knife.get(path) is None})
 
 
@@ -197,20 +227,59 @@ def movers(knife: Knife) -> list:
 def _of_ball(knife, i):
     """Ball, recess and place of one ball; the less usual numbers last."""
     ball, recess = knife.balls[i], knife.balls[i].recess
-    offset, most = recess.rest_offset, max(1.02 * ball.diameter, 1.1 * recess.diameter)  # beyond the ball, which is refused
+    offset, most = (
+        recess.rest_offset,
+        max(1.02 * ball.diameter, 1.1 * recess.diameter),
+    )  # beyond the ball, which is refused
     # the drawn rate of a leaf is that at its own first ball, so moving that one would change the rate unseen
     beside = i > 0 and ball.bar == knife.balls[0].bar
     rows = (  # path, label, whether it moves, how its range is given, kind, range, step, whether folded away
         ("diameter", "diameter", True, _scaled, "arm", (0.75, 1.3), 0.0005, False),
         ("protrusion", "protrusion", True, _scaled, "size", (0.6, 1.4), 0.001, False),
-        ("recess.diameter", "recess diameter", recess.diameter > 0, _scaled, "arm", (0.65, most / (recess.diameter or 1)), 0.0005, False),
-        ("recess.rest_offset", "rest offset", True, _between, "size", (min(-0.06, offset - 0.06), max(0.2, offset + 0.1)), 0.001, False),
+        (
+            "recess.diameter",
+            "recess diameter",
+            recess.diameter > 0,
+            _scaled,
+            "arm",
+            (0.65, most / (recess.diameter or 1)),
+            0.0005,
+            False,
+        ),
+        (
+            "recess.rest_offset",
+            "rest offset",
+            True,
+            _between,
+            "size",
+            (min(-0.06, offset - 0.06), max(0.2, offset + 0.1)),
+            0.001,
+            False,
+        ),
         ("track_radius", "track radius", True, _scaled, "arm", (0.7, 1.5), 0.01, False),
         ("hinge_distance", "hinge distance", beside, _scaled, "arm", (0.75, 1.25), 0.05, False),
         ("recess.off_track", "off-track error", True, _between, "size", (-0.1, 0.1), 0.001, True),
         ("recess.chamfer_width", "chamfer width", recess.chamfer_width > 0, _scaled, "size", (0.2, 1.5), 0.001, True),
-        ("recess.edge_radius", "rounding of the rim", recess.chamfer_width == 0, _between, "size", (0.0, 0.15), 0.001, True),
-        ("recess.depth", "depth of the recess floor", recess.depth is not None, _scaled, "size", (0.2, 1.5), 0.001, True),
+        (
+            "recess.edge_radius",
+            "rounding of the rim",
+            recess.chamfer_width == 0,
+            _between,
+            "size",
+            (0.0, 0.15),
+            0.001,
+            True,
+        ),
+        (
+            "recess.depth",
+            "depth of the recess floor",
+            recess.depth is not None,
+            _scaled,
+            "size",
+            (0.2, 1.5),
+            0.001,
+            True,
+        ),
     )
     for path, label, moves, ranged, kind, ends, step, more in rows:
         if moves:
@@ -238,12 +307,14 @@ def _shown(shown, base):
 def file_lines(knife: Knife, paths: list) -> list:
     """The lines of a knife file as dicts; paths: the numbers that may move.
 
-    text: the line, with SLOT for the number at `path`. extra: written only once that number has moved. assumed: the number
-    that the line lists as assumed, until it moves; list: the frame of that list. Numbers are in the units of their fields,
-    as the sheet has them, with their ± in place of how they were measured; one that the file did not have is exact.
+    text: the line, with SLOT for the number at `path`. extra: written only once that number has moved. assumed: the
+    number that the line lists as assumed, until it moves; list: the frame of that list. Numbers are in the units of
+    their fields, as the sheet has them, with their ± in place of how they were measured; one that the file did not have
+    is exact.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
-    >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12), doubts={"bar.rate": 0.5})
+    >>> ball, bar = Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3)), LockBar(17.0, rate=10.3)
+    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts={"bar.rate": 0.5})
     >>> [line["text"] for line in file_lines(knife, ["bar.rate"]) if line.get("path")]
     ['rate = "{} ± 0.5 N/mm"']
     """
@@ -272,18 +343,29 @@ def _json(data):
 def settings(knife: Knife, movers: list, two: bool) -> list:
     """A list of {"values": {path: number}, "second": whether ball 2 is in} with what the library says to each.
 
-    Where the knife can work: "angles" of the torques and "numbers", in N, mJ, mm, N·mm and degrees, to 13 digits (far more than
-    the page compares) and in the order of `numbersOf` in livesheet_check.js. Where it cannot, or a ball runs off the tang before
-    the flat: "refused", the paths of the numbers at fault. knife: with two balls. two: whether it has the second one at the start.
-    Each number alone at both ends of its slider, some that cannot work, and mixtures of all.
+    Where the knife can work: "angles" of the torques and "numbers", in N, mJ, mm, N·mm and degrees, to 13 digits (far
+    more than the page compares) and in the order of `numbersOf` in livesheet_check.js. Where it cannot, or a ball runs
+    off the tang before the flat: "refused", the paths of the numbers at fault. knife: with two balls. two: whether it
+    has the second one at the start. Each number alone at both ends of its slider, some that cannot work, and mixtures
+    of all.
     """
     wanted = [({}, two), ({}, not two)]
     wanted += [({each.path: end}, True) for each in movers for end in (each.lo, each.hi) if end != each.value]
-    wanted += [(values, True) for values in ({"friction.rim": 1.5}, {"bar.riding_force": 0.02 * knife.bar.riding_force}, {"balls[0].protrusion": -0.1})]
+    wanted += [
+        (values, True)
+        for values in (
+            {"friction.rim": 1.5},
+            {"bar.riding_force": 0.02 * knife.bar.riding_force},
+            {"balls[0].protrusion": -0.1},
+        )
+    ]
     for k in range(1, _MIXED + 1):
         # multiples of the golden section fill the range evenly; the nearer half keeps most mixtures possible
         shares = [k * _GOLDEN * (i + 1) % 1 for i in range(len(movers))]
-        mixed = {each.path: each.value + 0.5 * (each.lo + share * (each.hi - each.lo) - each.value) for each, share in zip(movers, shares, strict=True)}
+        mixed = {
+            each.path: each.value + 0.5 * (each.lo + share * (each.hi - each.lo) - each.value)
+            for each, share in zip(movers, shares, strict=True)
+        }
         wanted.append(({path: round(value, 6) for path, value in mixed.items()}, k % 3 > 0))
     return [{"values": values, "second": second} | _told(knife, values, second) for values, second in wanted]
 
@@ -346,11 +428,17 @@ def _function(formula):
     named = {letter: sp.Symbol(name, **letter.assumptions0) for name, letter in formula.letters._asdict().items()}
     found = formula.expression
     several = isinstance(found, dict)
-    shared, results = sp.cse([expr.xreplace(named) for expr in (found.values() if several else [found])], symbols=sp.numbered_symbols("part"))
+    shared, results = sp.cse(
+        [expr.xreplace(named) for expr in (found.values() if several else [found])], symbols=sp.numbered_symbols("part")
+    )
     lines = [f"const {symbol} = {_code(expr, formula)};" for symbol, expr in shared]
     codes = [_code(expr, formula) for expr in results]
-    value = f"{{{', '.join(f'{name}: {code}' for name, code in zip(found, codes, strict=True))}}}" if several else codes[0]
-    return "\n".join([f"// {formula.title}", f"{formula.id}({{{', '.join(formula.symbols)}}}) {{", *lines, f"return {value};", "},"])
+    value = (
+        f"{{{', '.join(f'{name}: {code}' for name, code in zip(found, codes, strict=True))}}}" if several else codes[0]
+    )
+    return "\n".join(
+        [f"// {formula.title}", f"{formula.id}({{{', '.join(formula.symbols)}}}) {{", *lines, f"return {value};", "},"]
+    )
 
 
 def _code(expr, formula):

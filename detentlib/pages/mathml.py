@@ -17,7 +17,11 @@ def formula(expression, numbers: dict | None = None) -> str:
     >>> formula(b / R), formula(b / R, {b: "0.6", R: "1"})
     ('<mrow><mfrac><mi>b</mi><mi>R</mi></mfrac></mrow>', '<mrow><mfrac><mn>0.6</mn><mn>1</mn></mfrac></mrow>')
     """
-    return _printer()(numbers or {}, {"mul_symbol": "dot", "inv_trig_style": "full"}).doprint(expression).replace("<mo>-</mo>", "<mo>−</mo>")
+    return (
+        _printer()(numbers or {}, {"mul_symbol": "dot", "inv_trig_style": "full"})
+        .doprint(expression)
+        .replace("<mo>-</mo>", "<mo>−</mo>")
+    )
 
 
 def letter(latex: str) -> str:
@@ -31,15 +35,20 @@ def letter(latex: str) -> str:
 
 def lines(left: str, rights: list) -> str:
     """A MathML block of lines that are equal to each other: left = first, = second, …; all given as MathML."""
-    rows = [f"<mtr><mtd>{left if i == 0 else ''}</mtd><mtd><mo>=</mo></mtd><mtd>{right}</mtd></mtr>" for i, right in enumerate(rights)]
+    rows = [
+        f"<mtr><mtd>{left if i == 0 else ''}</mtd><mtd><mo>=</mo></mtd><mtd>{right}</mtd></mtr>"
+        for i, right in enumerate(rights)
+    ]
     return f'<math displaystyle="true"><mtable>{"".join(rows)}</mtable></math>'
 
 
 def amount(number: str, unit: str) -> str:
     """A number and its unit, as MathML.
 
-    >>> amount("49.15", "deg"), amount("12.04", "N")
-    ('<mrow><mn>49.15</mn><mi>°</mi></mrow>', '<mrow><mn>12.04</mn><mspace width="0.25em"></mspace><mtext>N</mtext></mrow>')
+    >>> amount("49.15", "deg")
+    '<mrow><mn>49.15</mn><mi>°</mi></mrow>'
+    >>> amount("12.04", "N")
+    '<mrow><mn>12.04</mn><mspace width="0.25em"></mspace><mtext>N</mtext></mrow>'
     """
     if unit == "deg":
         return f"<mrow><mn>{number}</mn><mi>°</mi></mrow>"

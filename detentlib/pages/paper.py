@@ -1,4 +1,6 @@
-"""Printed pages: one self-contained HTML file that asks for nothing outside, prints on A4 and Letter, and reads in black and white."""
+"""Printed pages: one self-contained HTML file that asks for nothing outside, prints on A4 and Letter, and reads in
+black and white.
+"""
 
 import base64
 from collections.abc import Callable
@@ -81,7 +83,9 @@ def drawn(figure, alt: str) -> str:
 
 def picture(figure, alt: str) -> Markup:
     """A matplotlib Figure as an image inside the page, at the size it was made for; alt: what it shows, in words."""
-    return Markup(f'<img alt="{text(alt)}" style="width:{figure.get_figwidth() * _INCH:.1f}mm" src="{drawn(figure, alt)}">')
+    return Markup(
+        f'<img alt="{text(alt)}" style="width:{figure.get_figwidth() * _INCH:.1f}mm" src="{drawn(figure, alt)}">'
+    )
 
 
 def bullets(sentences) -> str:

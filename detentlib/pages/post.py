@@ -1,4 +1,6 @@
-"""A page to post: a verdict with its assumptions, numbers and picture, and the few lines that recompute it; as Markdown and as one HTML file."""
+"""A page to post: a verdict with its assumptions, numbers and picture, and the few lines that recompute it; as
+Markdown and as one HTML file.
+"""
 
 import textwrap
 from pathlib import Path
@@ -30,14 +32,15 @@ _LOOK = {TRUE: ("o", OPENING), PARTLY: ("D", "#8a6d00"), FALSE: ("s", PUSH), OPE
 
 
 def post_page(verdict, path: str | Path | None = None, replace: bool = False, claimed_by: str = "") -> list | None:
-    """Write a Verdict as a page to post: NAME.md, NAME.html with the picture inside, and the knife's card NAME-knife.toml.
+    """Write a Verdict as a page to post: NAME.md, NAME.html with the picture inside, and the knife's card
+    NAME-knife.toml.
 
     path: a name such as "settled" (a suffix is put on), or a folder that is there; None shows the page and writes
     nothing. Returns the paths of the three, or None. replace: True writes the page over files of these names, but never
     the card over another knife file; a file that holds just this already stays, and where another is in the way nothing
     is written. claimed_by: who claimed it, as the page shall name them. The page names no file of this machine and asks
-    for nothing outside; its five lines of code, run beside the card, give the same number. Raises ValueError for a claim
-    composed with a function that has no word to recompute it by, KnifeError like `write_file`.
+    for nothing outside; its five lines of code, run beside the card, give the same number. Raises ValueError for a
+    claim composed with a function that has no word to recompute it by, KnifeError like `write_file`.
     """
     if path is None:
         # as a quotation, so that it stands apart from the notebook around it
@@ -50,7 +53,9 @@ def post_page(verdict, path: str | Path | None = None, replace: bool = False, cl
     for place, knife in zip(_cards(stem.name, verdict), verdict.knives, strict=True):
         said[stem.with_name(place)] = knife_text(knife)
     # a file that holds just these words already stays: the same cell run again
-    new = {place: words for place, words in said.items() if not (place.is_file() and place.read_bytes() == words.encode())}
+    new = {
+        place: words for place, words in said.items() if not (place.is_file() and place.read_bytes() == words.encode())
+    }
     _check_all(new, replace)
     for place, words in new.items():
         write_file(place, words, place.suffix, replace=_over(place, replace))
@@ -58,7 +63,9 @@ def post_page(verdict, path: str | Path | None = None, replace: bool = False, cl
 
 
 def _over(place, replace):
-    """Whether to write over a file: never over a card, which may be the reader's own knife file, kept under this very name."""
+    """Whether to write over a file: never over a card, which may be the reader's own knife file, kept under this
+    very name.
+    """
     return None if place.suffix == ".toml" else replace
 
 
@@ -84,14 +91,25 @@ def recompute(verdict, name: str = "settled") -> str:
     """The lines of code that give the verdict again, with the knife's card beside them."""
     cards, claim = _cards(name, verdict), verdict.claim
     if claim.composed and not claim.made_by:
-        raise ValueError("this claim was composed with a function of your own, so a page cannot say how to recompute it; compose it with words or knives")
+        raise ValueError(
+            "this claim was composed with a function of your own, so a page cannot say how to recompute it; compose it"
+            " with words or knives"
+        )
     usual = options_of(claim.switches, claim.start, {})
     chosen = "".join(f', {switch}="{option}"' for switch, option in verdict.options.items() if option != usual[switch])
     names = ("knife", "other")[: len(cards)]
     reads = [f'{each} = dl.read_knife("{card}")' for each, card in zip(names, cards, strict=True)]
     judged = f"dl.judge(claim{'' if claim.knives else ', knife'}{chosen})"
     made = claim.made_by if claim.composed else f'"{claim.id}"'
-    return "\n".join(["import detentlib as dl", *reads, f"claim = {made}", f"verdict = {judged}", "print(verdict.word, verdict.figure)"])
+    return "\n".join(
+        [
+            "import detentlib as dl",
+            *reads,
+            f"claim = {made}",
+            f"verdict = {judged}",
+            "print(verdict.word, verdict.figure)",
+        ]
+    )
 
 
 def _markdown(verdict, name, claimed_by="", alone=True):
@@ -101,11 +119,16 @@ def _markdown(verdict, name, claimed_by="", alone=True):
         verdict=verdict,
         title=_title(verdict),
         heading="##" if alone else "####",
-        claimed=f"Claimed by {claimed_by}." if claimed_by else f"{verdict.claim.says[0].upper()}{verdict.claim.says[1:]}.",
+        claimed=(
+            f"Claimed by {claimed_by}." if claimed_by else f"{verdict.claim.says[0].upper()}{verdict.claim.says[1:]}."
+        ),
         word=f"Verdict: {verdict.word}{' with these instruments' if verdict.word == OPEN else ''}.",
         drawn=picture_words(verdict),
         picture=drawn(verdict_picture(verdict), picture_words(verdict)) if alone else "",
-        assumed=[*(SWITCHES[name].options[option].said for name, option in verdict.options.items()), *unmeasured(*verdict.knives)],
+        assumed=[
+            *(SWITCHES[name].options[option].said for name, option in verdict.options.items()),
+            *unmeasured(*verdict.knives),
+        ],
         code=recompute(verdict, name),
         cards=dict(zip(_cards(name, verdict), verdict.knives, strict=True)),
         knife_text=knife_text,
@@ -133,7 +156,8 @@ def _title(verdict):
 
 
 def verdict_picture(verdict):
-    """A Figure: one row for what is assumed, and one for each other assumption by itself; false, partly and true as ground.
+    """A Figure: one row for what is assumed, and one for each other assumption by itself; false, partly and true as
+    ground.
 
     Marks: true a disc, partly a diamond, false a square, cannot tell a hollow disc; the word stands beside each.
     """
@@ -155,13 +179,18 @@ def verdict_picture(verdict):
 
 def picture_words(verdict) -> str:
     """The picture in words, for who cannot see it."""
-    rows = [f"as assumed {verdict.figure}, {verdict.word}", *(f"{other.said}: {other.verdict.figure}, {other.verdict.word}" for other in verdict.others)]
+    rows = [
+        f"as assumed {verdict.figure}, {verdict.word}",
+        *(f"{other.said}: {other.verdict.figure}, {other.verdict.word}" for other in verdict.others),
+    ]
     return f"The deciding number on the scale of the claim ({verdict.scale.said(verdict.unit)}): {'; '.join(rows)}."
 
 
 def _limits(rows):
     """Ends of the axis: every number with its two ends, and every bound of the scale."""
-    ends = [end for _, verdict in rows for end in (verdict.number.low, verdict.number.high)] + [bound for _, verdict in rows for bound in verdict.scale.bounds]
+    ends = [end for _, verdict in rows for end in (verdict.number.low, verdict.number.high)] + [
+        bound for _, verdict in rows for bound in verdict.scale.bounds
+    ]
     low, high = min(ends), max(ends)
     margin = 0.12 * (high - low) or 0.1 * max(abs(low), 1.0)
     return low - margin, high + margin
@@ -174,7 +203,15 @@ def _draw_scale(ax, scale, low, high):
         ax.axvspan(left, right, color=_GROUND[word], lw=0)
         room = (right - left) / (high - low)
         if room > _LEAST_ROOM:
-            ax.text((left + right) / 2, -0.12, word, ha="center", va="bottom", size=TEXT if room > 0.13 else SMALL, weight="bold")
+            ax.text(
+                (left + right) / 2,
+                -0.12,
+                word,
+                ha="center",
+                va="bottom",
+                size=TEXT if room > 0.13 else SMALL,
+                weight="bold",
+            )
     for bound in scale.bounds:
         ax.axvline(bound, color=GREY, lw=0.9, ls=(0, (2, 2)))
 
@@ -185,6 +222,14 @@ def _draw_row(ax, k, said, verdict, low, high, first):
     ax.plot([number.low, number.high], [y, y], color=colour, lw=3.0 if first else 1.8, solid_capstyle="butt")
     hollow = "white" if verdict.word == OPEN else colour
     ax.plot(number.value, y, mark, ms=8 if first else 6, mfc=hollow, mec=colour, mew=1.6, clip_on=False)
-    ax.text(low, k + 0.36, f" {in_picture(said)}: {verdict.word}", size=SMALL, va="center", ha="left", weight="bold" if first else "normal")
+    ax.text(
+        low,
+        k + 0.36,
+        f" {in_picture(said)}: {verdict.word}",
+        size=SMALL,
+        va="center",
+        ha="left",
+        weight="bold" if first else "normal",
+    )
     if k:
         ax.axhline(k, color="#d0d0d0", lw=0.6)

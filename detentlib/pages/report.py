@@ -33,7 +33,9 @@ class Report:
         return paper.from_markdown(f"Report: {self.knife.title}", self._filled(page=True))
 
     def save(self, path, replace=False):
-        """Write the page; None says what would be written. KnifeError like `write_file`, also for a file that is there, unless replace is True."""
+        """Write the page; None says what would be written. KnifeError like `write_file`, also for a file that is
+        there, unless replace is True.
+        """
         if path is None:
             print('No page written yet. Give a name, such as "report.html".')
             return

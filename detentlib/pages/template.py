@@ -1,4 +1,6 @@
-"""The paper model: the knife's own rims and balls, drawn to scale, to cut out and slide over each other; as SVG or PDF."""
+"""The paper model: the knife's own rims and balls, drawn to scale, to cut out and slide over each other; as SVG or
+PDF.
+"""
 
 import io
 import math
@@ -56,15 +58,15 @@ def template(knife: Knife, path: str | Path, scale: float = SCALE, replace: bool
 
     Every page fits A4 and Letter and carries bars of 50 mm and 2 in to check the printer: print at 100 %, not "fit to
     page". Pages: for each ball a strip of the bar with the ball and a strip of the tang with its recess, to slide over
-    each other; a sheet to trace the lift demands on, with marks where contact and handover are predicted; for each
-    ball a sheet to lay beside a photo from the microscope. The strips lie in the plane through the axes of ball and recess: the
-    distance between the two is laid out straight, and a ruler says which blade angle it belongs to (L2). All of it is of
-    the stripped parts, which no rim takes along sideways (B6); where the pressing knife stands, each page says. scale: mm on
-    paper per mm of the knife. An SVG holds all pages below each other, for a drawing program or a cutter. replace:
-    True writes it over a file that is there.
+    each other; a sheet to trace the lift demands on, with marks where contact and handover are predicted; for each ball
+    a sheet to lay beside a photo from the microscope. The strips lie in the plane through the axes of ball and recess:
+    the distance between the two is laid out straight, and a ruler says which blade angle it belongs to (L2). All of it
+    is of the stripped parts, which no rim takes along sideways (B6); where the pressing knife stands, each page says.
+    scale: mm on paper per mm of the knife. An SVG holds all pages below each other, for a drawing program or a cutter.
+    replace: True writes it over a file that is there.
 
-    Raises KnifeError for a knife that cannot work, for a scale at which it does not fit the page or its rulers cannot be
-    read, with the scale to take, for another ending, and like `write_file`.
+    Raises KnifeError for a knife that cannot work, for a scale at which it does not fit the page or its rulers cannot
+    be read, with the scale to take, for another ending, and like `write_file`.
     """
     must_end(path, ".pdf", ".svg")
     pages = _pages(knife, scale)
@@ -90,8 +92,14 @@ def _pages(knife, scale):
     stiff = {f"{name}.side_compliance": 0.0 for name in ("bar", "second_bar") if getattr(knife, name) is not None}
     stripped = knife.replace(stiff)
     each = {"felt": felt, "scale": scale}
-    strips = [(f"strips of ball {i + 1}, {scale:g} : 1", partial(_strips, ball=ball, i=i, **each)) for i, ball in enumerate(knife.balls)]
-    photos = [(f"ball {i + 1} beside the microscope, {scale:g} : 1", partial(_photo_sheet, ball=ball, i=i, **each)) for i, ball in enumerate(knife.balls)]
+    strips = [
+        (f"strips of ball {i + 1}, {scale:g} : 1", partial(_strips, ball=ball, i=i, **each))
+        for i, ball in enumerate(knife.balls)
+    ]
+    photos = [
+        (f"ball {i + 1} beside the microscope, {scale:g} : 1", partial(_photo_sheet, ball=ball, i=i, **each))
+        for i, ball in enumerate(knife.balls)
+    ]
     tracing = ("tracing sheet for the lift demands", partial(_tracing, knife=stripped, felt=feel(stripped)))
     return [*strips, tracing, *photos]
 
@@ -208,10 +216,14 @@ def _below(ball):
 def _strips(page, ball, i, felt, scale):
     """Both strips of ball i; felt: what the pressing knife feels like."""
     page.words(
-        f"Cut out both strips, and the recess out of the tang strip. Lay the tang strip over the bar strip, its face towards ball {i + 1}, level.",
-        "Slide it until the line of the ball points at a blade angle of its ruler, then let it down until it touches the ball.",
-        "Where its lower edge crosses the rulers of the bar strip, read the gap; see where the rim touches. Put the gap on the tracing sheet.",
-        "Opening slides the tang to the left. The strips lie in the plane through the axes of ball and recess: the distance of the two",
+        "Cut out both strips, and the recess out of the tang strip. Lay the tang strip over the bar strip, its face"
+        f" towards ball {i + 1}, level.",
+        "Slide it until the line of the ball points at a blade angle of its ruler, then let it down until it touches"
+        " the ball.",
+        "Where its lower edge crosses the rulers of the bar strip, read the gap; see where the rim touches. Put the gap"
+        " on the tracing sheet.",
+        "Opening slides the tang to the left. The strips lie in the plane through the axes of ball and recess: the"
+        " distance of the two",
         "is laid out straight, and the ruler has the blade angles at their true distances (L2).",
         _pressing(ball, i, felt),
     )
@@ -227,7 +239,10 @@ def _pressing(ball, i, felt):
     if abs(taken) < 0.005:
         return "The shut knife stands at 0° of the ruler."
     stands = f"{taken:.2f}° before 0° of the ruler" if taken > 0 else f"at {-taken:.2f}° of the ruler"
-    return f"These are the stripped parts. On the pressing knife the rim takes the bar along sideways: shut, ball {i + 1} stands {stands}."
+    return (
+        f"These are the stripped parts. On the pressing knife the rim takes the bar along sideways: shut, ball {i + 1}"
+        f" stands {stands}."
+    )
 
 
 def _ruler(ball, scale):
@@ -245,13 +260,21 @@ def _ruler(ball, scale):
 def _place(ball, theta):
     """Where a ball stands over its own recess (L2)."""
     recess = ball.recess
-    return formulas["L2"](theta=theta, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
+    return formulas["L2"](
+        theta=theta, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset
+    )
 
 
 def _tang_strip(page, ball, i, corner, scale):
-    """The tang with its recess to be cut out, the ruler of blade angles along its upper edge; corner: left end of its face."""
+    """The tang with its recess to be cut out, the ruler of blade angles along its upper edge; corner: left end of
+    its face.
+    """
     (left, face), name = corner, f"{i + 1}-{page.number}"
-    right, top, middle = left + _strip_width(ball) * scale, face + _TANG * ball.radius * scale, left + _SIDE * ball.radius * scale
+    right, top, middle = (
+        left + _strip_width(ball) * scale,
+        face + _TANG * ball.radius * scale,
+        left + _SIDE * ball.radius * scale,
+    )
     half = recess_profile(ball.recess, _DEEP * ball.radius) * scale
     recess = [*np.add(half * (-1, 1), (middle, face)), *np.add(half, (middle, face))[::-1]]
     page.put(Polygon([(left, face), *recess, (right, face), (right, top), (left, top)], fc=TANG, gid=f"tang-{name}"))
@@ -281,7 +304,9 @@ def _bar_strip(page, ball, i, corner, scale):
     page.say(axis + 1.5, face + above - 1.5, f"axis of ball {i + 1}", color=colour, va="top")
     page.say(left + 2, face - below + 2, "lock bar", va="bottom")
     for x, unit, step in ((left + 12, "mm", 0.05), (left + width - 14, "thou", 2.0)):
-        _gap_ruler(page, (x, face), ball.protrusion * scale * 1.15, convert(step, unit, "mm") * scale, f"{i + 1}-{unit}", step)
+        _gap_ruler(
+            page, (x, face), ball.protrusion * scale * 1.15, convert(step, unit, "mm") * scale, f"{i + 1}-{unit}", step
+        )
         page.say(x - 1, face + ball.protrusion * scale * 1.15 + 1, f"gap, {unit}", size=7, va="bottom")
 
 
@@ -301,7 +326,9 @@ def _gap_ruler(page, foot, height, apart, name, step):
 
 
 def _seen_at_first(knife, i, gap):
-    """The gap at ball 1 when the bar stands as ball i asks with a gap of its own [mm] (B4); on another leaf the gap itself."""
+    """The gap at ball 1 when the bar stands as ball i asks with a gap of its own [mm] (B4); on another leaf the gap
+    itself.
+    """
     ball, first = knife.balls[i], knife.balls[0]
     if ball.bar != first.bar:
         return gap
@@ -311,7 +338,9 @@ def _seen_at_first(knife, i, gap):
 
 
 def _predicted(knife, felt):
-    """[(blade angle [deg], gap at ball 1 [mm], words)]: each ball at the stop, the handovers, each ball out on the flat."""
+    """[(blade angle [deg], gap at ball 1 [mm], words)]: each ball at the stop, the handovers, each ball out on the
+    flat.
+    """
     theta = np.array([0.0, *(math.radians(hand.angle_deg) for hand in felt.handovers)])
     at, found = carry.state(knife, theta), []
     for i, ball in enumerate(knife.balls):
@@ -334,10 +363,24 @@ def _tracing(page, knife, felt):
     wide, base = (WIDTH - _LEFT - _RIGHT) / last, _TOP - _BELOW_WORDS - (high - low) * times
     several = len(knife.balls) > 1
     page.words(
-        f"Put in the gap that you read off the strips at each blade angle, and draw a line through the points. Upwards {times:g} : 1.",
-        "Left: gap at ball 1." + (" Ball 2 has its own ruler on the right: the same bar angle, seen at its own hinge distance." if several else ""),
-        *(["The curve on top is the one that the bar follows; where the two cross, one ball gives the bar to the other."] if several else []),
-        "The crosses are what the sums predict for parts as the strips show them, with no rim that takes the bar along sideways.",
+        "Put in the gap that you read off the strips at each blade angle, and draw a line through the points. Upwards"
+        f" {times:g} : 1.",
+        "Left: gap at ball 1."
+        + (
+            " Ball 2 has its own ruler on the right: the same bar angle, seen at its own hinge distance."
+            if several
+            else ""
+        ),
+        *(
+            [
+                "The curve on top is the one that the bar follows; where the two cross, one ball gives the bar to the"
+                " other."
+            ]
+            if several
+            else []
+        ),
+        "The crosses are what the sums predict for parts as the strips show them, with no rim that takes the bar along"
+        " sideways.",
         "If your line misses one, measure again before you believe either.",
     )
 
@@ -403,7 +446,9 @@ def _half(ball):
 
 
 def _rest_place(ball):
-    """Where the ball stands at the stop, from the middle of its recess: (along the track towards the working rim, outwards) [mm]; L2."""
+    """Where the ball stands at the stop, from the middle of its recess: (along the track towards the working rim,
+    outwards) [mm]; L2.
+    """
     recess, distance = ball.recess, _place(ball, 0.0).distance
     along = math.sqrt(max(distance**2 - recess.off_track**2, 0.0))
     return math.copysign(along, recess.rest_offset), -recess.off_track
@@ -411,15 +456,24 @@ def _rest_place(ball):
 
 def _photo_sheet(page, ball, i, felt, scale):
     page.words(
-        "Print your photo of the tang, seen square on, so that a millimetre of the knife is as long as on this sheet, and lay one over the other",
-        "against the light: the + on the middle of the rim, the line of the track along the arc that the ball has left. Outwards from the pivot is up.",
-        "The thick arc is where the ball works on the rim on the way out, if it carries. A rim that has worn lies outside its circle on that side only.",
+        "Print your photo of the tang, seen square on, so that a millimetre of the knife is as long as on this sheet,"
+        " and lay one over the other",
+        "against the light: the + on the middle of the rim, the line of the track along the arc that the ball has left."
+        " Outwards from the pivot is up.",
+        "The thick arc is where the ball works on the rim on the way out, if it carries. A rim that has worn lies"
+        " outside its circle on that side only.",
     )
     tall = _half(ball) * scale
     y = _TOP - _PHOTO_WORDS - tall
     _one_recess(page, ball, i, (WIDTH / 2, y), scale)
     for x, size, unit in ((_MARGIN, 0.5, "mm"), (_MARGIN + 80, 20, "thou")):
-        page.bar(x, y - tall - 10, convert(size, unit, "mm") * scale, f"{size} {unit} of the knife", f"scale-{page.number}-{unit}")
+        page.bar(
+            x,
+            y - tall - 10,
+            convert(size, unit, "mm") * scale,
+            f"{size} {unit} of the knife",
+            f"scale-{page.number}-{unit}",
+        )
     _photo_table(page, ball, i, y - tall - 24, felt)
 
 
@@ -439,7 +493,9 @@ def _one_recess(page, ball, i, middle, scale):
     page.cross(x + along, y + out, color=colour, lw=0.8)
     turn = math.degrees(math.atan2(out, along)) if along or out else 0.0
     size = 2 * recess.rim_radius * scale
-    works = Arc(middle, size, size, theta1=turn - _ARC_DEG, theta2=turn + _ARC_DEG, capstyle="butt", gid=f"works-{i + 1}")
+    works = Arc(
+        middle, size, size, theta1=turn - _ARC_DEG, theta2=turn + _ARC_DEG, capstyle="butt", gid=f"works-{i + 1}"
+    )
     page.put(works, lw=4)
     arrow = {"arrowstyle": "-|>", "color": INK, "lw": 1.0}
     page.ax.annotate("", (x + half, y - half * 0.9), (x + half - 14, y - half * 0.9), arrowprops=arrow)
@@ -466,6 +522,10 @@ def _photo_table(page, ball, i, y, felt):
         page.say(value_at, y, value)
         page.line((room_at, room_at + 40), (y - 2, y - 2), color=INK, lw=0.5)
     idle = felt.idle_clearance[i]
-    does = f"idle at rest, clear by {both(idle, 'mm')}" if idle else f"carries at rest, contact angle {felt.contact_deg[i]:.1f}°"
+    does = (
+        f"idle at rest, clear by {both(idle, 'mm')}"
+        if idle
+        else f"carries at rest, contact angle {felt.contact_deg[i]:.1f}°"
+    )
     pressing = f"predicted with the bar pressing: {does}, rest offset {both(felt.loaded_offset[i], 'mm')}"
     page.say(name_at, y - _PHOTO_ROW, pressing)

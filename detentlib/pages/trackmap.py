@@ -1,4 +1,6 @@
-"""The track map: the tang on its face, to scale, with what each ball does to it on the way round; prints true to size."""
+"""The track map: the tang on its face, to scale, with what each ball does to it on the way round; prints true to
+size.
+"""
 
 import textwrap
 from pathlib import Path
@@ -44,13 +46,19 @@ class TrackMap:
         return {"text/plain": repr(self), **still_of(pixels_of(self.figure(worded=False)))}
 
     def save(self, path, replace=False):
-        """Write the SVG to a file; KnifeError like `write_file`, also for a file that is there, unless replace is True."""
+        """Write the SVG to a file; KnifeError like `write_file`, also for a file that is there, unless replace is
+        True.
+        """
         write_file(path, self.svg, ".svg", replace=replace)
 
     def figure(self, worded=True):
         """The drawing on a page just large enough for it; worded: with what touches where below."""
         knife, scale, top = self.knife, self.scale, tang_radius(self.knife)
-        rows = [line for said in (self.words if worded else ()) for line in textwrap.wrap(said, 104, subsequent_indent="      ")]
+        rows = [
+            line
+            for said in (self.words if worded else ())
+            for line in textwrap.wrap(said, 104, subsequent_indent="      ")
+        ]
         left, low, high = -1.36 * top, -0.62 * top, 1.1 * top
         right = max(1.08 * top + _BESIDE / scale, left + _WORDS / scale)
         width, drawn, below = (right - left) * scale, (high - low) * scale, (len(rows) + 5.6) * _ROW
@@ -70,17 +78,30 @@ class TrackMap:
         def at(x, row):
             return x / width, ((len(rows) + 5.2 - row) * _ROW) / height
 
-        figure.text(*at(4, 0), f"{in_picture(self.knife.title)}: track map, {self.scale:g} times the size", size=TEXT, weight="bold", va="center")
+        figure.text(
+            *at(4, 0),
+            f"{in_picture(self.knife.title)}: track map, {self.scale:g} times the size",
+            size=TEXT,
+            weight="bold",
+            va="center",
+        )
         x = 4
         for said, style, line in (("rides with load", STYLES[0], 4.0), ("passes over", STYLES[2], 1.1)):
             y = at(0, 1)[1]
-            figure.add_artist(Line2D([x / width, (x + 10) / width], [y, y], color=INK, ls=style, lw=line, solid_capstyle="butt"))
+            figure.add_artist(
+                Line2D([x / width, (x + 10) / width], [y, y], color=INK, ls=style, lw=line, solid_capstyle="butt")
+            )
             figure.text(*at(x + 12, 1), said, size=SMALL, va="center")
             x += 45
-        figure.text(*at(4, 2), "black on a rim: works;   × run-off;   dotted ring: ball at rest", size=SMALL, va="center")
+        figure.text(
+            *at(4, 2), "black on a rim: works;   × run-off;   dotted ring: ball at rest", size=SMALL, va="center"
+        )
         for i, said in enumerate(rows):
             figure.text(*at(4, 3.2 + i), said, size=SMALL, va="center")
-        made_up = "Seen from the lock bar, knife shut. True: pivot, tracks, recesses, run-offs. The rest of the outline is made up."
+        made_up = (
+            "Seen from the lock bar, knife shut. True: pivot, tracks, recesses, run-offs. The rest of the outline is"
+            " made up."
+        )
         figure.text(*at(4, len(rows) + 3.6), made_up, size=SMALL, color=GREY, va="center")
 
 
@@ -117,7 +138,13 @@ def _told(swung):
 def _notes(knife, swung):
     """What a person would look for on the tang, in words."""
     for gone in leavings(knife, swung):
-        to = "the bar face lies on the tang" if gone.to == -1 else "the blade is open" if gone.to is None else f"ball {gone.to + 1} has the bar"
+        to = (
+            "the bar face lies on the tang"
+            if gone.to == -1
+            else "the blade is open"
+            if gone.to is None
+            else f"ball {gone.to + 1} has the bar"
+        )
         yield f"Ball {gone.ball + 1} reaches the edge at {gone.angle_deg:.2f}°."
         yield f"{both(gone.past, 'mm')} past it, at {gone.until_deg:.2f}°, {to}, lower by {both(gone.drop, 'mm')}."
     for each in swung.crossings:
@@ -127,7 +154,10 @@ def _notes(knife, swung):
         yield f"Bearing of ball {' and '.join(unknown)} not on the card: its place round the pivot is made up."
     endless = [str(i + 1) for i, ball in enumerate(knife.balls) if ball.run_off_deg is None]
     if endless:
-        yield f"Run-off of ball {' and '.join(endless)} not on the card: its track is drawn to the open blade, on the tang or not."
+        yield (
+            f"Run-off of ball {' and '.join(endless)} not on the card: its track is drawn to the open blade, on the"
+            " tang or not."
+        )
 
 
 def _name_places(ax, knife, scale):
@@ -141,15 +171,27 @@ def _name_places(ax, knife, scale):
     free = 1.0
     for y, x, said, colour in sorted(named, reverse=True):
         free = min(free - 5.5 / scale, y)
-        ax.annotate(said, (x, y), (1.08 * top, free), size=SMALL, color=colour, va="center", arrowprops={"arrowstyle": "-", "color": GREY, "lw": 0.7})
+        ax.annotate(
+            said,
+            (x, y),
+            (1.08 * top, free),
+            size=SMALL,
+            color=colour,
+            va="center",
+            arrowprops={"arrowstyle": "-", "color": GREY, "lw": 0.7},
+        )
     for i in range(len(knife.balls)):
         x, y = recess_middle(knife, i)
         where = around(top + 4.5 / scale, bearing_of(knife, i))
         line = {"arrowstyle": "-", "color": GREY, "lw": 0.7}
-        ax.annotate(f"recess {i + 1} ", (x, y), where, size=SMALL, color=BALLS[i % 3], ha="right", va="center", arrowprops=line)
+        ax.annotate(
+            f"recess {i + 1} ", (x, y), where, size=SMALL, color=BALLS[i % 3], ha="right", va="center", arrowprops=line
+        )
     ax.text(-1.2 * top, 0.02 * top, "blade", size=SMALL, color=GREY, va="center")
     ends = [around(0.52 * top, BEARING - turn) for turn in (0.45, 1.75)]
-    ax.add_patch(FancyArrowPatch(*ends, arrowstyle="-|>", mutation_scale=11, connectionstyle="arc3,rad=-0.3", color=INK, lw=1.2))
+    ax.add_patch(
+        FancyArrowPatch(*ends, arrowstyle="-|>", mutation_scale=11, connectionstyle="arc3,rad=-0.3", color=INK, lw=1.2)
+    )
     ax.text(*around(0.34 * top, BEARING - 1.1), "balls, opening", size=SMALL, ha="center", va="center")
 
 

@@ -1,4 +1,6 @@
-"""A batch as pulled: how many knives, mean and spread with their ±, the odd ones, those outside a window, what may have spread them."""
+"""A batch as pulled: how many knives, mean and spread with their ±, the odd ones, those outside a window, what may
+have spread them.
+"""
 
 import math
 from dataclasses import dataclass
@@ -26,9 +28,11 @@ _ONE_IN = 5  # at most one knife in so many is looked at as odd: the rest must t
 
 
 class Pulled(NamedTuple):
-    """One knife of a batch: its name, how many pulls, their mean [N], the ± of that mean (None for pulls that tell none).
+    """One knife of a batch: its name, how many pulls, their mean [N], the ± of that mean (None for pulls that tell
+    none).
 
-    odd: "odd" where chance makes one like it in fewer than 1 batch in 100, "perhaps odd" in fewer than 1 in 20, else "".
+    odd: "odd" where chance makes one like it in fewer than 1 batch in 100, "perhaps odd" in fewer than 1 in 20, else
+    "".
     """
 
     name: str
@@ -41,9 +45,9 @@ class Pulled(NamedTuple):
 class Repeats(NamedTuple):
     """What pulls of the same knife tell (one-way analysis of variance; ISO 5725-2, 7.4).
 
-    within: standard deviation of one pull about its knife [N]; between: that of the knives themselves, 0 where the pulls
-    explain all; share: of the variance of the knives' means, what the pulls bring; chance: of so large a spread if all knives
-    were alike (F test).
+    within: standard deviation of one pull about its knife [N]; between: that of the knives themselves, 0 where the
+    pulls explain all; share: of the variance of the knives' means, what the pulls bring; chance: of so large a spread
+    if all knives were alike (F test).
     """
 
     within: float
@@ -56,9 +60,10 @@ class Repeats(NamedTuple):
 class Spread:
     """One kind of pull over a batch: `opening` or `letting back`; every knife counts once, by the mean of its pulls.
 
-    knives: a Pulled of each; mean: Value [N] (GUM, type A: Student's t); deviation: standard deviation of the knives [N], an
-    Interval (95 %, by χ², where they spread normally); repeats: Repeats, None for one pull a knife; own: standard
-    deviation [N] of the knives that are not odd, without what gauge and hand scatter where the pulls tell that.
+    knives: a Pulled of each; mean: Value [N] (GUM, type A: Student's t); deviation: standard deviation of the knives
+    [N], an Interval (95 %, by χ², where they spread normally); repeats: Repeats, None for one pull a knife; own:
+    standard deviation [N] of the knives that are not odd, without what gauge and hand scatter where the pulls tell
+    that.
     """
 
     name: str
@@ -78,8 +83,11 @@ class Spread:
         pulls = sum(each.pulls for each in self.knives)
         free = len(self.knives) - 1
         return [
-            f"{self.name.capitalize()}: {len(self.knives)} knives, {pulls} pulls. Mean {both(self.mean.value, 'N', self.mean.doubt)} "
-            f"(GUM, type A: Student's t for {free} degrees of freedom); the gauge's own ± comes on top.",
+            (
+                f"{self.name.capitalize()}: {len(self.knives)} knives, {pulls} pulls. Mean"
+                f" {both(self.mean.value, 'N', self.mean.doubt)} (GUM, type A: Student's t for {free} degrees of"
+                " freedom); the gauge's own ± comes on top."
+            ),
             f"Spread from knife to knife, one standard deviation: {self.deviation.said('N')} (95 %, χ²).",
             self._odd_words(),
             self._repeat_words(),
@@ -92,28 +100,35 @@ class Spread:
         if not self.odd:
             return f"Odd knives: none ({test}; 5 %)."
         named = ", ".join(f"{each.name} ({each.odd})" for each in self.odd)
-        return f"Odd knives: {named}. Odd: by chance in fewer than 1 batch of 100; perhaps odd: in fewer than 1 of 20 ({test})."
+        return (
+            f"Odd knives: {named}. Odd: by chance in fewer than 1 batch of 100; perhaps odd: in fewer than 1 of 20"
+            f" ({test})."
+        )
 
     def _repeat_words(self):
         found = self.repeats
         if found is None:
-            return "One pull a knife, so what gauge and hand scatter is in the spread. Pull a few knives five times each to tell."
+            return (
+                "One pull a knife, so what gauge and hand scatter is in the spread. Pull a few knives five times each"
+                " to tell."
+            )
         told = f"Pulls of one knife scatter by {_short(found.within)} (one standard deviation)"
         if not found.between:
             return f"{told}, and that explains the whole spread: these pulls cannot tell the knives apart."
         chance = "less than 0.1" if found.chance < 0.001 else f"{100 * found.chance:.2g}"
         share = "less than 1" if found.share < 0.01 else f"{100 * found.share:.0f}"
         return (
-            f"{told}. That makes {share} % of the variance seen; the knives themselves differ by "
-            f"{_short(found.between)} (one-way analysis of variance; if all were alike, so much comes by chance in {chance} %)."
+            f"{told}. That makes {share} % of the variance seen; the knives themselves differ by"
+            f" {_short(found.between)} (one-way analysis of variance; if all were alike, so much comes by chance in"
+            f" {chance} %)."
         )
 
 
 class Cause(NamedTuple):
     """One thing that a shop does not repeat exactly.
 
-    said: in words; holds: the ± a shop holds, in `unit`; brings: the ± of the reading that it brings alone [N]; takes: the ±
-    of it that would make the whole spread, None where it brings nothing.
+    said: in words; holds: the ± a shop holds, in `unit`; brings: the ± of the reading that it brings alone [N]; takes:
+    the ± of it that would make the whole spread, None where it brings nothing.
     """
 
     said: str
@@ -127,8 +142,9 @@ class Cause(NamedTuple):
 class Batch:
     """A batch as pulled: a Spread of each kind of pull, and what the window and the knife's card make of them.
 
-    edges: of the window, outside: names of the knives outside it; share: of knives to expect outside, and its two ends (95 %,
-    Clopper and Pearson), None without a window. knife: the card, causes: Causes, the largest first; thou: its PerThou.
+    edges: of the window, outside: names of the knives outside it; share: of knives to expect outside, and its two ends
+    (95 %, Clopper and Pearson), None without a window. knife: the card, causes: Causes, the largest first; thou: its
+    PerThou.
     """
 
     source: str
@@ -161,7 +177,12 @@ class Batch:
 
     def _knives(self):
         first = self.spreads[0]
-        heads = ["knife", "pulls", *(head for each in self.spreads for head in (each.name, "odd?")), *(["window"] if self.edges else [])]
+        heads = [
+            "knife",
+            "pulls",
+            *(head for each in self.spreads for head in (each.name, "odd?")),
+            *(["window"] if self.edges else []),
+        ]
         rows = []
         for i, one in enumerate(first.knives):
             row = [one.name, str(one.pulls)]
@@ -170,7 +191,9 @@ class Batch:
                 row += [both(pulled.mean, "N", pulled.doubt), pulled.odd]
             rows.append((*row, *([self._window_words(one)] if self.edges else [])))
         notes = [sentence for each in self.spreads for sentence in each.words()]
-        return Table(f"{self.source}: {len(first.knives)} knives", tuple(heads), tuple(rows), (*notes, *self._window_notes()))
+        return Table(
+            f"{self.source}: {len(first.knives)} knives", tuple(heads), tuple(rows), (*notes, *self._window_notes())
+        )
 
     def _window_words(self, one):
         off = min(edge.room({edge.result: one.mean}) for edge in self.edges)
@@ -185,8 +208,10 @@ class Batch:
         named = f": {', '.join(self.outside)}" if self.outside else ""
         return [
             f"Window: {', '.join(map(str, self.edges))}.",
-            f"Outside it: {len(self.outside)} of {count}{named}. Of more knives made like these, {share:.0f} % are to be expected outside, "
-            f"{low:.0f} to {high:.0f} % (95 %, Clopper and Pearson).",
+            (
+                f"Outside it: {len(self.outside)} of {count}{named}. Of more knives made like these, {share:.0f} % are"
+                f" to be expected outside, {low:.0f} to {high:.0f} % (95 %, Clopper and Pearson)."
+            ),
         ]
 
     def _causes(self):
@@ -196,13 +221,17 @@ class Batch:
         for each in self.causes:
             brings = f"±{_short(each.brings)}" if each.brings else "nothing"
             takes = "no size of it" if each.takes is None else f"±{_short(each.takes, each.unit)}"
-            rows.append((each.said, f"±{_short(each.holds, each.unit)}", brings, takes, "yes" if each.brings >= wide else "no"))
+            rows.append(
+                (each.said, f"±{_short(each.holds, each.unit)}", brings, takes, "yes" if each.brings >= wide else "no")
+            )
         heads = ("what may differ", "a shop holds", "that alone brings", "the whole spread takes", "enough alone?")
         notes = (
-            f"The spread to explain: ±{_short(wide)} (95 %), without odd knives"
-            f"{' and without what gauge and hand scatter' if spread.repeats else ''}. "
-            f"All of these together, as squares: ±{_short(math.hypot(*(each.brings for each in self.causes)))}. "
-            "What a shop holds is common practice, low confidence.",
+            (
+                f"The spread to explain: ±{_short(wide)} (95 %), without odd knives"
+                f"{' and without what gauge and hand scatter' if spread.repeats else ''}. "
+                f"All of these together, as squares: ±{_short(math.hypot(*(each.brings for each in self.causes)))}. "
+                "What a shop holds is common practice, low confidence."
+            ),
             "An odd knife is looked at by itself: a dry or dirty contact, a burr, another drill.",
         )
         return Table(f"{self.knife.title}: what could spread the opening pull so far", heads, tuple(rows), notes)
@@ -211,11 +240,11 @@ class Batch:
 def batch_of(readings: Readings, knife: Knife | None = None, window: tuple | str | None = None) -> Batch:
     r"""What pulls of many knives tell of the batch: a Batch.
 
-    readings: of the kind "batch": columns knife and opening [N], and letting back [N] if it was pulled; one row a pull. knife:
-    the Knife that they were meant to be, for what could have spread them and what a thou does. window: (least, most) of
-    the opening pull, None or left out where there is no such edge, numbers in N or text; or as one text, "11 N to 13 N".
-    Raises ReadingError for other readings, pulls below zero and fewer than two knives; KnifeError for a window that is
-    none, and for a knife that cannot work.
+    readings: of the kind "batch": columns knife and opening [N], and letting back [N] if it was pulled; one row a pull.
+    knife: the Knife that they were meant to be, for what could have spread them and what a thou does. window: (least,
+    most) of the opening pull, None or left out where there is no such edge, numbers in N or text; or as one text, "11 N
+    to 13 N". Raises ReadingError for other readings, pulls below zero and fewer than two knives; KnifeError for a
+    window that is none, and for a knife that cannot work.
 
     >>> from detentlib.measure.readings import readings_from_text
     >>> rows = "\n".join(f"{i}, {pull}" for i, pull in enumerate([12.0, 12.2, 12.1, 11.9, 12.0, 14.0]))
@@ -290,7 +319,8 @@ def deviation_of(values: np.ndarray) -> Interval:
 
 
 def grubbs_limit(count: int, level: float) -> float:
-    """How many standard deviations the farthest of `count` normal values lies off their mean in a share `level` of batches.
+    """How many standard deviations the farthest of `count` normal values lies off their mean in a share `level` of
+    batches.
 
     Two-sided, from Student's t (Grubbs, Technometrics 11, 1969; tables in ISO 5725-2 and ASTM E178).
 
@@ -309,8 +339,9 @@ _LEAST = 3  # values, for Grubbs' test
 def stands_out(values: np.ndarray, level: float) -> tuple:
     """Places of the values that stand out from the others, which are taken to spread normally.
 
-    Grubbs' test; with ten values or more also for several at once, which would hide each other (Rosner, Technometrics 25,
-    1983): the farthest is taken out, again and again, and the last that lies beyond its limit counts with all before it.
+    Grubbs' test; with ten values or more also for several at once, which would hide each other (Rosner, Technometrics
+    25, 1983): the farthest is taken out, again and again, and the last that lies beyond its limit counts with all
+    before it.
 
     >>> stands_out(np.array([12.0, 12.2, 12.1, 11.9, 12.0, 14.0]), 0.01)
     (5,)
@@ -337,7 +368,7 @@ def analysis_of_variance(groups: list) -> Repeats:
 
     One-way analysis of variance with groups of any size (ISO 5725-2, 7.4.5; Snedecor's F).
 
-    >>> found = analysis_of_variance([np.array([1.0, 3.0]), np.array([5.0, 7.0])])      # within: 2; between: (32 − 4) / 2
+    >>> found = analysis_of_variance([np.array([1.0, 3.0]), np.array([5.0, 7.0])])  # within: 2; between: (32 − 4) / 2
     >>> round(found.within**2, 6), round(found.between**2, 6), round(found.chance, 4)
     (2.0, 7.0, 0.1056)
     """
@@ -357,7 +388,8 @@ def analysis_of_variance(groups: list) -> Repeats:
 
 
 def clopper_pearson(inside: int, count: int) -> tuple:
-    """A share of which `inside` of `count` were seen, and its two ends (95 %; Clopper and Pearson, Biometrika 26, 1934).
+    """A share of which `inside` of `count` were seen, and its two ends (95 %; Clopper and Pearson, Biometrika 26,
+    1934).
 
     >>> [round(each, 4) for each in clopper_pearson(0, 10)]                                   # 1 − 0.025^(1/10)
     [0.0, 0.0, 0.3085]

@@ -1,4 +1,5 @@
-"""What a maker may choose at each place of a knife: stock balls and drills, the stop pin, the bend and the relief of the bar.
+"""What a maker may choose at each place of a knife: stock balls and drills, the stop pin, the bend and the relief of
+the bar.
 
 Metal that is gone cannot be put back: without new parts a recess and the seat of a ball only grow, a relief only gets
 thinner, a ball is only pressed deeper.
@@ -40,7 +41,9 @@ class Choice(NamedTuple):
 
 
 class Choices(NamedTuple):
-    """All choices at one Spot beside leaving it as it is; barred: how many were left out because metal cannot be put back."""
+    """All choices at one Spot beside leaving it as it is; barred: how many were left out because metal cannot be put
+    back.
+    """
 
     spot: Spot
     words: str
@@ -65,14 +68,28 @@ class _Place(NamedTuple):
 def _ball(knife, i, new_parts, balls):
     now, (low, high) = knife.balls[i].diameter, _BALLS_NEW if new_parts else _BALLS
     usual = [size for size in balls if low * now - _SAME <= size.diameter <= high * now]
-    return _Place(f"ball {i + 1}", now, -1, usual, lambda size: {f"balls[{i}].diameter": size.diameter}, lambda size: f"ball {i + 1} of {size.name}")
+    return _Place(
+        f"ball {i + 1}",
+        now,
+        -1,
+        usual,
+        lambda size: {f"balls[{i}].diameter": size.diameter},
+        lambda size: f"ball {i + 1} of {size.name}",
+    )
 
 
 def _drill(knife, i, new_parts, holes):
     now = knife.balls[i].recess.diameter
     least = _SMALLEST_HOLE * knife.balls[i].diameter if new_parts else now
     usual = [size for size in holes if size.diameter >= least - _SAME]
-    return _Place(f"recess {i + 1}", now, -1, usual, lambda size: as_drilled(knife, i, size.diameter), lambda size: f"recess {i + 1} by {size.name}")
+    return _Place(
+        f"recess {i + 1}",
+        now,
+        -1,
+        usual,
+        lambda size: as_drilled(knife, i, size.diameter),
+        lambda size: f"recess {i + 1} by {size.name}",
+    )
 
 
 def _press(knife, i, new_parts, _):
@@ -80,7 +97,14 @@ def _press(knife, i, new_parts, _):
     steps = (*range(-1, -_PRESS_STEPS - 1, -1), *range(1, _PRESS_STEPS * new_parts + 1))
     usual = [now + k * THOU for k in steps]
     said = f"ball {i + 1} standing out {{}}"
-    return _Place(f"press depth {i + 1}", now, 1, usual, lambda size: {f"balls[{i}].protrusion": size.diameter}, lambda size: said.format(size.name))
+    return _Place(
+        f"press depth {i + 1}",
+        now,
+        1,
+        usual,
+        lambda size: {f"balls[{i}].protrusion": size.diameter},
+        lambda size: said.format(size.name),
+    )
 
 
 def _rest_offset(knife, *_):
@@ -108,15 +132,31 @@ def _relief(knife, _, new_parts, __):
     now = knife.bar.relief_thickness
     tried = [now + k * _RELIEF_STEP for k in range(-_RELIEF_STEPS, _RELIEF_STEPS * new_parts + 1)]
     usual = [value for value in tried if 0.5 * now <= value <= knife.bar.thickness]
-    return _Place("relief", now, 1, usual, lambda size: {"bar.relief_thickness": size.diameter}, lambda size: f"relief {size.name} thick")
+    return _Place(
+        "relief",
+        now,
+        1,
+        usual,
+        lambda size: {"bar.relief_thickness": size.diameter},
+        lambda size: f"relief {size.name} thick",
+    )
 
 
-PLACES = {"ball": _ball, "drill": _drill, "press": _press, "rest_offset": _rest_offset, "preset": _preset, "relief": _relief}
+PLACES = {
+    "ball": _ball,
+    "drill": _drill,
+    "press": _press,
+    "rest_offset": _rest_offset,
+    "preset": _preset,
+    "relief": _relief,
+}
 _EACH_BALL = ("ball", "drill", "press")
 
 
 def default_places(knife):
-    """Places that a search changes where nothing else is said: with one ball all but the press, with more the recesses, stop pin and bend."""
+    """Places that a search changes where nothing else is said: with one ball all but the press, with more the
+    recesses, stop pin and bend.
+    """
     if len(knife.balls) > 1:
         return ("drill", "rest_offset", "preset")
     return ("ball", "drill", "rest_offset", "preset") + (("relief",) if knife.bar.drawn else ())
@@ -146,14 +186,21 @@ def choices(knife, change=None, new_parts=False, balls=BALLS, holes=DRILLS):
     every = []
     for spot, tried in asked:
         i = spot.ball or 0
-        stock = balls if spot.place == "ball" else [size for size in holes if size.diameter < widest * knife.balls[i].diameter]
+        stock = (
+            balls
+            if spot.place == "ball"
+            else [size for size in holes if size.diameter < widest * knife.balls[i].diameter]
+        )
         every.append(_choices(spot, PLACES[spot.place](knife, i, new_parts, stock), tried, new_parts))
     return every
 
 
 def _choices(spot, place, tried, new_parts):
     """The Choices at one place; tried: sizes, None for the usual ones."""
-    sizes = [given if isinstance(given, Size) else Size(both(float(given), "mm"), float(given)) for given in (place.usual if tried is None else tried)]
+    sizes = [
+        given if isinstance(given, Size) else Size(both(float(given), "mm"), float(given))
+        for given in (place.usual if tried is None else tried)
+    ]
     others = [size for size in sizes if abs(size.diameter - place.now) > _SAME]
     kept = [size for size in others if new_parts or (size.diameter - place.now) * place.metal <= 0]
     made = (Choice(spot, place.said(size), place.numbers(size), place.metal != 0) for size in kept)
@@ -165,7 +212,9 @@ def _spots(knife, name):
     place, _, number = str(name).partition(" ")
     if place not in PLACES or (number and not (place in _EACH_BALL and number.isdecimal())):
         near = difflib.get_close_matches(str(name), PLACES, 1, 0.4)
-        cure = f"Did you mean {near[0]}?" if near else f"Take some of {', '.join(PLACES)}; a ball's own as in 'drill 2'."
+        cure = (
+            f"Did you mean {near[0]}?" if near else f"Take some of {', '.join(PLACES)}; a ball's own as in 'drill 2'."
+        )
         return [], Problem("change", repr(name), "is not a place that can be changed", "", cure)
     if number and not 1 <= int(number) <= len(knife.balls):
         many = f"the knife has {len(knife.balls)} ball{'s' * (len(knife.balls) > 1)}"

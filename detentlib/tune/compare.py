@@ -1,4 +1,6 @@
-"""Two knives side by side: each number with its ±, the difference with its own, and whether the two can be told apart."""
+"""Two knives side by side: each number with its ±, the difference with its own, and whether the two can be told
+apart.
+"""
 
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -40,7 +42,9 @@ class Row(NamedTuple):
 
 @dataclass(frozen=True, repr=False)
 class Comparison:
-    """Two knives side by side: titles, rows (of Row), not_given (numbers that one of them does not give), shared (paths of what both have in common)."""
+    """Two knives side by side: titles, rows (of Row), not_given (numbers that one of them does not give), shared
+    (paths of what both have in common).
+    """
 
     titles: tuple
     rows: tuple
@@ -53,7 +57,10 @@ class Comparison:
 
     def __str__(self):
         """In words, for a notebook."""
-        head = f"{self.titles[0]} and {self.titles[1]}; {len(self.shared)} measured numbers are the same in both and count once"
+        head = (
+            f"{self.titles[0]} and {self.titles[1]}; {len(self.shared)} measured numbers are the same in both and count"
+            " once"
+        )
         lines = [head, *map(str, self.rows)]
         return "\n".join([*lines, f"not given: {', '.join(self.not_given)}"] if self.not_given else lines)
 
@@ -61,28 +68,34 @@ class Comparison:
         return str(self)
 
     def _repr_markdown_(self):
-        head = f"| | {in_markdown(self.titles[0])} | {in_markdown(self.titles[1])} | difference | told apart? |\n|---|---|---|---|---|"
+        head = (
+            f"| | {in_markdown(self.titles[0])} | {in_markdown(self.titles[1])} | difference | told apart?"
+            " |\n|---|---|---|---|---|"
+        )
         rows = []
         for row in self.rows:
             values = (each.said(row.unit) for each in (row.one, row.other, row.difference))
             rows.append(f"| {' | '.join([row.words, *values, 'yes' if row.apart else 'not with these ±'])} |")
-        return "\n".join([head, *rows]) + f"\n\n{len(self.shared)} measured numbers are the same in both and count once."
+        return (
+            "\n".join([head, *rows]) + f"\n\n{len(self.shared)} measured numbers are the same in both and count once."
+        )
 
 
 def compare(knife, other, results=USUAL, titles=None):
     """Two Knives side by side: a Comparison.
 
-    results: names of doubt.many.RESULTS. titles: two words to show in place of the knives' own titles. An input with the
-    same path and the same value, and a ±, in both is one measured thing and is drawn once for both (see `cloud`). Raises
-    ValueError for a name that is no number of Feel, KnifeError for a knife that cannot work.
+    results: names of doubt.many.RESULTS. titles: two words to show in place of the knives' own titles. An input with
+    the same path and the same value, and a ±, in both is one measured thing and is drawn once for both (see `cloud`).
+    Raises ValueError for a name that is no number of Feel, KnifeError for a knife that cannot work.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> bar = LockBar(17.04, rate=10.298, side_compliance=0)
-    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts={"bar.riding_force": 0.8, "friction.rim": 0.02})
+    >>> doubts = {"bar.riding_force": 0.8, "friction.rim": 0.02}
+    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts=doubts)
     >>> stronger = knife.replace({"bar.riding_force": 18.0})
     >>> row = compare(knife, stronger, ["break_force"])["break_force"]
-    >>> row.apart, round(row.difference.value, 2), round(row.difference.doubt, 1)            # friction is shared, force is not
+    >>> row.apart, round(row.difference.value, 2), round(row.difference.doubt, 1)  # friction is shared, force is not
     (False, 0.81, 1.0)
     """
     known_results(results)

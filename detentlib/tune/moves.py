@@ -31,7 +31,7 @@ def with_relief(knife, thickness):
     ones. Raises KnifeError where the drawn sizes of the bar are not known.
 
     >>> from detentlib.files.demo import demo
-    >>> round(with_relief(demo("pellowfen-a"), 1.1 * 2 ** (1 / 3)).bar.riding_force, 1)      # twice the cube, a little less with the thick part
+    >>> round(with_relief(demo("pellowfen-a"), 1.1 * 2 ** (1 / 3)).bar.riding_force, 1)  # about twice
     31.8
     """
     knife.replace({"bar.relief_thickness": thickness})
@@ -49,21 +49,23 @@ def with_preset(knife, change):
 
 
 def as_made(knife, numbers):
-    """What a change at the bench does to the numbers of a knife whose bar keeps its bend: {path: value} for `replace` or `with_arrays`.
+    """What a change at the bench does to the numbers of a knife whose bar keeps its bend: {path: value} for `replace`
+    or `with_arrays`.
 
     numbers: {path: new value}, and besides the knife's own paths "bar.preset" and "second_bar.preset", how much further
-    that bar is bent [mm, at its first ball, + towards the tang], "pin", how much thicker the stop pin is [mm in diameter;
-    B9, see `stop_radius`], and "stop", how much further short of the recess the stop holds the blade for whatever reason
-    [mm, at ball 1; each other ball in the ratio of its track radius]. Values may be arrays. Another relief thickness at
-    the same bend changes rate, riding force and sideways give (B1, B6a; what was measured in the ratio of the drawn
-    ones); a first ball that stands out further bends its bar by so much more (B5). Raises KnifeError for a relief on a
-    bar whose drawn sizes are not known.
+    that bar is bent [mm, at its first ball, + towards the tang], "pin", how much thicker the stop pin is [mm in
+    diameter; B9, see `stop_radius`], and "stop", how much further short of the recess the stop holds the blade for
+    whatever reason [mm, at ball 1; each other ball in the ratio of its track radius]. Values may be arrays. Another
+    relief thickness at the same bend changes rate, riding force and sideways give (B1, B6a; what was measured in the
+    ratio of the drawn ones); a first ball that stands out further bends its bar by so much more (B5). Raises KnifeError
+    for a relief on a bar whose drawn sizes are not known.
 
     >>> from detentlib.files.demo import demo
     >>> knife = demo("pellowfen-a")
-    >>> round(as_made(knife, {"balls[0].protrusion": 0.40})["bar.riding_force"], 2)        # 17.04 N less 0.02 mm at 10.30 N/mm
+    >>> round(as_made(knife, {"balls[0].protrusion": 0.40})["bar.riding_force"], 2)  # 17.04 N less 0.02 mm · 10.3
     16.83
-    >>> round(as_made(knife, {"pin": 0.0254})["balls[0].recess.rest_offset"] - 0.105, 4)  # half of it at 12 mm, of that 8 mm in 12
+    >>> moved = as_made(knife, {"pin": 0.0254})["balls[0].recess.rest_offset"]
+    >>> round(moved - 0.105, 4)  # half of it at 12 mm, of that 8 mm in 12
     0.0085
     """
     values = {path: value for path, value in numbers.items() if path not in BENCH}
@@ -71,7 +73,9 @@ def as_made(knife, numbers):
         step = numbers.get("stop", 0.0) + numbers.get("pin", 0.0) * travel_by_pin(knife)
         for i, ball in enumerate(knife.balls):
             path = f"balls[{i}].recess.rest_offset"
-            values[path] = values.get(path, ball.recess.rest_offset) + step * ball.track_radius / knife.balls[0].track_radius
+            values[path] = (
+                values.get(path, ball.recess.rest_offset) + step * ball.track_radius / knife.balls[0].track_radius
+            )
     if "pin" in numbers and knife.blade.pin_diameter is not None:
         values["blade.pin_diameter"] = knife.blade.pin_diameter + numbers["pin"]
     for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
@@ -88,10 +92,12 @@ def travel_by_pin(knife):
     """How much further short of the recess the stop holds ball 1 for each millimetre of pin diameter [mm/mm] (B9).
 
     >>> from detentlib.files.demo import demo
-    >>> round(travel_by_pin(demo("pellowfen-a")), 3)                         # a third: half of it at 12 mm, of that 8 mm in 12
+    >>> round(travel_by_pin(demo("pellowfen-a")), 3)  # a third: half of it at 12 mm, of that 8 mm in 12
     0.333
     """
-    return formulas["B9"](pin_change=1.0, stop_radius=stop_radius(knife), track_radius=knife.balls[0].track_radius).travel
+    return formulas["B9"](
+        pin_change=1.0, stop_radius=stop_radius(knife), track_radius=knife.balls[0].track_radius
+    ).travel
 
 
 def pin_assumed(knife):
@@ -100,11 +106,13 @@ def pin_assumed(knife):
 
 
 def as_drilled(knife, i, diameter):
-    """What drilling recess i wider does to its numbers: {path: value}. A chamfer is eaten from inside; a rounded rim is taken as rounded again alike.
+    """What drilling recess i wider does to its numbers: {path: value}. A chamfer is eaten from inside; a rounded rim is
+    taken as rounded again alike.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> recess = Recess(1.20, chamfer_width=0.05)
-    >>> knife = Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, recess)], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12))
+    >>> ball, bar = Ball(1.5875, 0.42, 8.0, 36.4, recess), LockBar(17.0, rate=10.0)
+    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12))
     >>> as_drilled(knife, 0, 1.26)                                           # 0.03 mm wider all round
     {'balls[0].recess.diameter': 1.26, 'balls[0].recess.chamfer_width': 0.02}
     """
@@ -120,7 +128,8 @@ def as_resized(knife, i, wider):
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> dimple = Recess(0.0, chamfer_width=0.6)
-    >>> as_resized(Knife("A", [Ball(1.5875, 0.42, 8.0, 36.4, dimple)], LockBar(17.0, rate=10.0), Blade(14.0), Friction(0.12)), 0, 0.1)
+    >>> ball, bar = Ball(1.5875, 0.42, 8.0, 36.4, dimple), LockBar(17.0, rate=10.0)
+    >>> as_resized(Knife("A", [ball], bar, Blade(14.0), Friction(0.12)), 0, 0.1)
     {'balls[0].recess.chamfer_width': 0.65}
     """
     recess, at = knife.balls[i].recess, f"balls[{i}].recess"
@@ -161,7 +170,10 @@ def _bar_as_made(knife, name, bar, k, numbers):
             changes[f"{name}.rate"] = bar.rate * ratio
         if bar.side_compliance is not None:
             drawn = knife.with_arrays({f"{name}.side_compliance": None})
-            sideways = [bars.side_compliance(getattr(each, name), first) for each in (drawn, drawn.with_arrays({relief: numbers[relief]}))]
+            sideways = [
+                bars.side_compliance(getattr(each, name), first)
+                for each in (drawn, drawn.with_arrays({relief: numbers[relief]}))
+            ]
             changes[f"{name}.side_compliance"] = bar.side_compliance * sideways[1] / sideways[0]
     if height in numbers and bar.parallel_gap is None:
         changes[f"{name}.parallel_gap"] = first.protrusion
@@ -171,7 +183,9 @@ def _bar_as_made(knife, name, bar, k, numbers):
 
 
 def need_drawn(knife, name="bar"):
-    """Raise KnifeError where the drawn sizes of a bar, "bar" or "second_bar", are not known: its relief then cannot be changed."""
+    """Raise KnifeError where the drawn sizes of a bar, "bar" or "second_bar", are not known: its relief then cannot
+    be changed.
+    """
     if not getattr(knife, name).drawn:
         raise KnifeError(
             Problem(

@@ -1,4 +1,6 @@
-"""Inverse design: which balls, drills, stop pins, bends and reliefs that can be had bring a knife into a wanted window."""
+"""Inverse design: which balls, drills, stop pins, bends and reliefs that can be had bring a knife into a wanted
+window.
+"""
 
 import math
 from collections import Counter
@@ -35,8 +37,8 @@ class Option:
     """One way into the window: the Choices that it makes, what comes of it, and how sure it is.
 
     values: {result: number} for the window and the margins; margin: room to the nearest edge in ± of the shop, see
-    `scatter`; base: the knife before; share: of shop-made knives inside the window, with its 95 % interval, by sampling;
-    None where it was not sampled.
+    `scatter`; base: the knife before; share: of shop-made knives inside the window, with its 95 % interval, by
+    sampling; None where it was not sampled.
     """
 
     choices: tuple
@@ -101,7 +103,8 @@ class Miss:
 
 @dataclass(frozen=True, repr=False)
 class Options(Tabled):
-    """What a search found: ranked, every Option inside the window; shown, those of them that no other beats on all counts.
+    """What a search found: ranked, every Option inside the window; shown, those of them that no other beats on all
+    counts.
 
     tried of total combinations were felt; interrupted: True where the search was stopped before its end, so that
     better ones may be missing; miss: a Miss where nothing was found, else None; impossible: {reason: how many}; places:
@@ -121,25 +124,53 @@ class Options(Tabled):
 
     def __repr__(self):
         """Short and stable, for a notebook."""
-        return f"<Options: {len(self.ranked)} of {self.tried} combinations inside the window{', interrupted' * self.interrupted}>"
+        return (
+            f"<Options: {len(self.ranked)} of {self.tried} combinations inside the"
+            f" window{', interrupted' * self.interrupted}>"
+        )
 
     def _table(self):
         wanted = list(dict.fromkeys(edge.result for edge in self.edges))
-        margins = [name for name in MARGINS if name not in wanted and any(name in option.values for option in self.shown)]
-        heads = ("change", "undo", *(RESULTS[name].words for name in [*wanted, *margins]), "room in ± of the shop", "share inside")
-        rows = [(option.words, _undo(option), *(both(option.values[n], RESULTS[n].unit) for n in [*wanted, *margins]), *_sure(option)) for option in self.shown]
-        return Table(f"{self.title}: ways into {', '.join(str(edge) for edge in self.edges)}", heads, tuple(rows), self.notes())
+        margins = [
+            name for name in MARGINS if name not in wanted and any(name in option.values for option in self.shown)
+        ]
+        heads = (
+            "change",
+            "undo",
+            *(RESULTS[name].words for name in [*wanted, *margins]),
+            "room in ± of the shop",
+            "share inside",
+        )
+        rows = [
+            (
+                option.words,
+                _undo(option),
+                *(both(option.values[n], RESULTS[n].unit) for n in [*wanted, *margins]),
+                *_sure(option),
+            )
+            for option in self.shown
+        ]
+        return Table(
+            f"{self.title}: ways into {', '.join(str(edge) for edge in self.edges)}", heads, tuple(rows), self.notes()
+        )
 
     def notes(self):
         """What to say below the table; a tuple of sentences."""
         said = []
         if self.interrupted:
-            said.append(f"Interrupted after {self.tried} of {self.total} combinations: incomplete, better ones may be missing.")
-        said.append(f"{len(self.ranked)} of {self.tried} combinations lie inside. Tried: {', '.join(place.words for place in self.places)}.")
+            said.append(
+                f"Interrupted after {self.tried} of {self.total} combinations: incomplete, better ones may be missing."
+            )
+        said.append(
+            f"{len(self.ranked)} of {self.tried} combinations lie inside. Tried:"
+            f" {', '.join(place.words for place in self.places)}."
+        )
         if self.miss:
             said += self.miss.told()
         else:
-            said.append(f"{RULE} Shown: of each kind of change the best, where no other has as much room with less to undo.")
+            said.append(
+                f"{RULE} Shown: of each kind of change the best, where no other has as much room with less to undo."
+            )
             said.append("Room: in ± of 64 knives drawn as a shop makes them. " + _SHARES)
         touched = {choice.spot.place for option in self.shown for choice in option.choices}
         if touched & {"preset", "relief"}:
@@ -147,11 +178,18 @@ class Options(Tabled):
         if "rest_offset" in touched:
             said.append(PIN_TOO)
         if "drill" in touched:
-            said.append("A hole comes out 0.01 to 0.03 mm larger than its drill (common practice): try it in scrap and measure, or drill under and ream.")
+            said.append(
+                "A hole comes out 0.01 to 0.03 mm larger than its drill (common practice): try it in scrap and measure,"
+                " or drill under and ream."
+            )
         if barred := sum(place.barred for place in self.places):
             said.append(f"{barred} sizes left out because metal cannot be put back; with new parts they count.")
         if self.impossible:
-            said.append("Cannot be made or cannot work: " + "; ".join(f"{reason}: {many}" for reason, many in self.impossible.items()) + ".")
+            said.append(
+                "Cannot be made or cannot work: "
+                + "; ".join(f"{reason}: {many}" for reason, many in self.impossible.items())
+                + "."
+            )
         return tuple(said)
 
 
@@ -167,7 +205,8 @@ def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS,
     (THIN) are no options unless the window names that margin itself.
 
     >>> from detentlib.files.demo import demo
-    >>> found = options(demo("pellowfen-a"), {"break_force": (12.5, 13.1)}, change={"preset": (-0.1, 0.1), "rest_offset": (0.075,)})
+    >>> change = {"preset": (-0.1, 0.1), "rest_offset": (0.075,)}
+    >>> found = options(demo("pellowfen-a"), {"break_force": (12.5, 13.1)}, change=change)
     >>> found.ranked                                                              # 12.05 N and 8.7 % more
     (<Option: bar bent in by 0.1000 mm (3.94 thou)>,)
     """
@@ -175,7 +214,9 @@ def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS,
     places = choices(knife, change, new_parts, balls, holes)
     total = math.prod(len(place.choices) + 1 for place in places)
     if total > _MOST:
-        raise ValueError(f"{total} combinations are more than {_MOST}: let fewer places change, or give fewer values for some")
+        raise ValueError(
+            f"{total} combinations are more than {_MOST}: let fewer places change, or give fewer values for some"
+        )
     tried, found, doubts, interrupted = [], [], shop_doubts(knife, shop), False
     try:
         for start in range(0, total, CHUNK):
@@ -210,8 +251,8 @@ class _Combinations:
     """Some combinations of the choices, felt: those with these running numbers.
 
     taken: int [m, places], which choice of each place (0: none); values: {result: array} that a table may show; sound:
-    bool [m], those that can work and meet the needs besides the window; rooms: {Edge: array}; fails: {need: bool [m]} of
-    those that can work.
+    bool [m], those that can work and meet the needs besides the window; rooms: {Edge: array}; fails: {need: bool [m]}
+    of those that can work.
     """
 
     def __init__(self, knife: Knife, places: list[Choices], edges: tuple[Edge, ...], rows: np.ndarray) -> None:
@@ -247,9 +288,17 @@ class _Combinations:
         good = np.flatnonzero(np.logical_and.reduce([self.sound, *(room >= 0 for room in self.rooms.values())]))
         if not good.size:
             return []
-        of_shop = scatter(self.knife, doubts, {path: value[good] for path, value in self.numbers.items()}, [edge.result for edge in self.edges])
+        of_shop = scatter(
+            self.knife,
+            doubts,
+            {path: value[good] for path, value in self.numbers.items()},
+            [edge.result for edge in self.edges],
+        )
         with np.errstate(divide="ignore", invalid="ignore"):
-            counted = [np.where(of_shop[edge.result] > 0, room[good] / of_shop[edge.result], np.inf) for edge, room in self.rooms.items()]
+            counted = [
+                np.where(of_shop[edge.result] > 0, room[good] / of_shop[edge.result], np.inf)
+                for edge, room in self.rooms.items()
+            ]
         margins = np.minimum.reduce(counted).tolist()
         values = [{name: float(value[k]) for name, value in self.values.items()} for k in good]
         return [Option(self.chosen(k), *each, self.knife) for k, *each in zip(good, values, margins, strict=True)]
@@ -294,7 +343,9 @@ def _miss(tried, knife, edges, doubts):
     if best is None:
         return Miss(bars, "", {})
     _, some, k = best
-    return Miss(bars, _words(some.chosen(k)), {edge: -float(room[k]) for edge, room in some.rooms.items() if room[k] < 0})
+    return Miss(
+        bars, _words(some.chosen(k)), {edge: -float(room[k]) for edge, room in some.rooms.items() if room[k] < 0}
+    )
 
 
 def _words(chosen):
@@ -302,7 +353,9 @@ def _words(chosen):
 
 
 def _best_of_each(ranked):
-    """The first option of each set of changed places, but for those that another beats on all counts; in the order of rank."""
+    """The first option of each set of changed places, but for those that another beats on all counts; in the order
+    of rank.
+    """
     best = {}
     for option in ranked:
         best.setdefault(frozenset(choice.spot for choice in option.choices), option)
@@ -328,5 +381,9 @@ def _undo(option):
 
 
 def _sure(option):
-    share = "not sampled" if option.share is None else f"{100 * option.share:.0f} % ({100 * option.interval[0]:.0f} to {100 * option.interval[1]:.0f} %)"
+    share = (
+        "not sampled"
+        if option.share is None
+        else f"{100 * option.share:.0f} % ({100 * option.interval[0]:.0f} to {100 * option.interval[1]:.0f} %)"
+    )
     return f"{option.margin:.2f}", share

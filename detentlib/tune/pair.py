@@ -54,7 +54,8 @@ def with_press_difference(knife, deeper):
 
 
 def with_equal_arms(knife):
-    """The knife in the plane, so to say: ball 2 at the track radius and hinge distance of ball 1, its track taken as separate.
+    """The knife in the plane, so to say: ball 2 at the track radius and hinge distance of ball 1, its track taken as
+    separate.
 
     >>> from detentlib.files.demo import demo
     >>> second = with_equal_arms(demo("pellowfen-c")).balls[1]
@@ -62,20 +63,27 @@ def with_equal_arms(knife):
     (8.001, 36.4, None)
     """
     first = knife.balls[0]
-    return knife.replace({"balls[1].track_radius": first.track_radius, "balls[1].hinge_distance": first.hinge_distance, "balls[1].bearing_deg": None})
+    return knife.replace(
+        {
+            "balls[1].track_radius": first.track_radius,
+            "balls[1].hinge_distance": first.hinge_distance,
+            "balls[1].bearing_deg": None,
+        }
+    )
 
 
 def with_rim_lead(knife, lead, by="size"):
     """The knife with recess 2 changed until its rim is nearer to its ball, at rest, by `lead` [mm] than that of ball 1.
 
     by: "size" drills recess 2 smaller, by twice the lead in diameter; "shift" sets it over along the track by the lead,
-    which holds for a recess on its track. Raises ValueError for another word, KnifeError for a recess that cannot be and
-    for a drilled dimple, whose rim does not carry.
+    which holds for a recess on its track. Raises ValueError for another word, KnifeError for a recess that cannot be
+    and for a drilled dimple, whose rim does not carry.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))] * 2
     >>> knife = Knife("twins", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))
-    >>> round(with_rim_lead(knife, 0.07).balls[1].recess.diameter, 4), round(with_rim_lead(knife, 0.07, "shift").balls[1].recess.rest_offset, 4)
+    >>> smaller, shifted = (with_rim_lead(knife, 0.07, by).balls[1].recess for by in ("size", "shift"))
+    >>> round(smaller.diameter, 4), round(shifted.rest_offset, 4)
     (1.1808, 0.13)
     """
     if by not in ("size", "shift"):
@@ -87,7 +95,9 @@ def with_rim_lead(knife, lead, by="size"):
         if not np.any(np.abs(more) >= _LEAD_EXACT):
             break
         more = more if knife.many else more.item()
-        field, value = ("diameter", recess.diameter - 2 * more) if by == "size" else ("rest_offset", recess.rest_offset + more)
+        field, value = (
+            ("diameter", recess.diameter - 2 * more) if by == "size" else ("rest_offset", recess.rest_offset + more)
+        )
         knife = knife.replace({f"balls[1].recess.{field}": value})
     return knife
 
@@ -96,7 +106,9 @@ _LEAD_ROUNDS, _LEAD_EXACT = 8, 1e-9  # mm
 
 
 def need_bored(knife):
-    """Raise KnifeError where one of the first two balls sits in a drilled dimple: it rides on the cone, not on a rim."""
+    """Raise KnifeError where one of the first two balls sits in a drilled dimple: it rides on the cone, not on a
+    rim.
+    """
     found = [
         Problem(
             f"balls[{i}].recess.diameter",
@@ -113,7 +125,9 @@ def need_bored(knife):
 
 
 def with_ball_2_sunk(knife):
-    """The knife with ball 2 so deep that it hangs clear, to see how much room it has: no knife to make, hence unchecked."""
+    """The knife with ball 2 so deep that it hangs clear, to see how much room it has: no knife to make, hence
+    unchecked.
+    """
     return knife.with_arrays({"balls[1].protrusion": SUNK})
 
 
@@ -123,9 +137,13 @@ def press_difference(knife):
 
 
 def squashing(knife):
-    """The knife with a contact modulus on every ball, where none is given that of hardened steel on blade steel: an estimate."""
+    """The knife with a contact modulus on every ball, where none is given that of hardened steel on blade steel: an
+    estimate.
+    """
     usual = contact_modulus("52100", "hard blade steel")
-    return knife.replace({f"balls[{i}].contact_modulus": usual for i, ball in enumerate(knife.balls) if ball.contact_modulus is None})
+    return knife.replace(
+        {f"balls[{i}].contact_modulus": usual for i, ball in enumerate(knife.balls) if ball.contact_modulus is None}
+    )
 
 
 def lead_at_stop(knife):
@@ -133,7 +151,8 @@ def lead_at_stop(knife):
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> balls = [Ball(1.5875, 0.42, 8.001, 36.4, Recess(diameter, rest_offset=0.06)) for diameter in (1.3208, 1.1811)]
-    >>> round(lead_at_stop(Knife("C", balls, LockBar(17.04, rate=10.3, side_compliance=0), Blade(14.0), Friction(0.12))), 4)
+    >>> bar = LockBar(17.04, rate=10.3, side_compliance=0)
+    >>> round(lead_at_stop(Knife("C", balls, bar, Blade(14.0), Friction(0.12))), 4)
     0.0698
     """
     return _lead(_shut(knife)).item()
@@ -184,7 +203,8 @@ _WIDEST, _TOUCH_ROUNDS, _TOUCH_POINTS = 0.99, 6, 33
 
 
 def idle_up_to(bar, first, hinge_distance):
-    """Protrusion up to which a second ball at this hinge distance hangs clear while ball 1 rides the flat [mm] (rigid bar, B4).
+    """Protrusion up to which a second ball at this hinge distance hangs clear while ball 1 rides the flat [mm] (rigid
+    bar, B4).
 
     H + (p1 − H) L2/L1: a ball nearer to the hinge must be pressed deeper, as the bar rises less there.
 
@@ -227,7 +247,12 @@ def mixes(knife, shares):
     found = []
     for share in shares:
         mix = formulas["C1a"](
-            moment=moment, share=share, hinge_distance_1=first.hinge_distance, hinge_distance_2=second.hinge_distance, rise_1=rise_1, rise_2=rise_2
+            moment=moment,
+            share=share,
+            hinge_distance_1=first.hinge_distance,
+            hinge_distance_2=second.hinge_distance,
+            rise_1=rise_1,
+            rise_2=rise_2,
         )
         loads = (max(0.0, load) for load in (mix.load_1, mix.load_2))  # a share of nothing may come out a hair below it
         found.append(Mix(share, *loads, formulas["F5"](torque=mix.torque, arm=knife.blade.tab_arm)))
@@ -238,8 +263,8 @@ class Band(NamedTuple):
     """The sharing band of two balls on one bar, in press-depth difference [mm].
 
     begins: ball 2, brought out from where it hangs clear, begins to carry here. ends: from here on ball 1 hangs clear.
-    bar: how wide the bar alone makes the band as it bends upwards (C5); the rest is squash of balls and rims, and what the bar
-    gives sideways between the two.
+    bar: how wide the bar alone makes the band as it bends upwards (C5); the rest is squash of balls and rims, and what
+    the bar gives sideways between the two.
     """
 
     begins: float
@@ -277,7 +302,9 @@ def sharing_band(knife, angle_deg=0.0):
 
 
 def _pressed_in(knife, deeper, angle_deg):
-    """How far ball 1 is pressed into its rim and squashed [mm], less how far it hangs clear, ball 2 being so much deeper."""
+    """How far ball 1 is pressed into its rim and squashed [mm], less how far it hangs clear, ball 2 being so much
+    deeper.
+    """
     made = knife.with_arrays({"balls[1].protrusion": knife.balls[0].protrusion - deeper})
     at = carry.state(made, np.radians([angle_deg]), elastic=True)
     return float(_squash(knife.balls[0], at.loads[0][0], at.lifts[0].phi[0]) - at.clearances[0][0])
@@ -287,7 +314,9 @@ _BAND_BESIDE, _BAND_EXACT = 1e-4, 1e-9  # mm
 
 
 def shared_loads(knife, deeper, angle_deg=0.0):
-    """Loads of balls 1 and 2 [N] at press-depth differences `deeper` [mm] and a blade angle, shape (n, 2); bar and squash elastic (C4)."""
+    """Loads of balls 1 and 2 [N] at press-depth differences `deeper` [mm] and a blade angle, shape (n, 2); bar and
+    squash elastic (C4).
+    """
     deeper = np.reshape(np.asarray(deeper, float), (-1, 1))
     many = squashing(knife).with_arrays({"balls[1].protrusion": knife.balls[0].protrusion - deeper})
     loads = carry.state(many, np.radians([angle_deg]), elastic=True).loads
@@ -296,7 +325,9 @@ def shared_loads(knife, deeper, angle_deg=0.0):
 
 def _squash(ball, load, phi):
     """How far a loaded ball and its rim give way along the lift (S1); both steepen with the contact angle."""
-    return formulas["S1"](load=load / np.cos(phi), ball_radius=ball.radius, modulus=ball.contact_modulus).squash / np.cos(phi)
+    return formulas["S1"](
+        load=load / np.cos(phi), ball_radius=ball.radius, modulus=ball.contact_modulus
+    ).squash / np.cos(phi)
 
 
 def _on_one_bar(knife):

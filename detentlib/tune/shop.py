@@ -12,14 +12,17 @@ from .pair import PRESS
 
 
 class Operation(NamedTuple):
-    """One operation of a shop: its name, the field that it makes (see paths.Place; of `moves.as_made` as well), its ± in the field's unit."""
+    """One operation of a shop: its name, the field that it makes (see paths.Place; of `moves.as_made` as well), its
+    ± in the field's unit.
+    """
 
     name: str
     makes: str
     doubt: float
 
 
-# common practice, low confidence: careful work on jigs, a press with a stop, oiled contacts of one make; put your own in
+# common practice, low confidence: careful work on jigs, a press with a stop, oiled contacts of one make; put your own
+# in
 SHOP = (
     Operation("balls of one size, any lot", "ball.diameter", 0.009),
     Operation("pressing the ball on a stop", "ball.protrusion", PRESS["pressed on a stop"]),
@@ -40,7 +43,8 @@ def shop_doubts(knife, shop=SHOP):
     A relief counts only where the drawn sizes of its bar are known.
 
     >>> from detentlib.files.demo import demo
-    >>> shop_doubts(demo("pellowfen-a"), [Operation("bending the bar", "bar.preset", 0.1), Operation("oil", "friction.rim", 0.04)])
+    >>> bending, oil = Operation("bending the bar", "bar.preset", 0.1), Operation("oil", "friction.rim", 0.04)
+    >>> shop_doubts(demo("pellowfen-a"), [bending, oil])
     {'bar.preset': 0.1, 'friction.rim': 0.04}
     """
     moves = ["stop", "bar.preset"] + (["second_bar.preset"] if knife.second_bar else [])

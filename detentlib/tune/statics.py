@@ -1,4 +1,6 @@
-"""Three answers of any statics text with the numbers of the bench: a wedge under a block, the slope of the bar's end, a load on two springs."""
+"""Three answers of any statics text with the numbers of the bench: a wedge under a block, the slope of the bar's
+end, a load on two springs.
+"""
 
 import math
 
@@ -11,11 +13,11 @@ def wedge_push(load, wedge_deg, mu, mu_floor=None, mu_wall=0.0, down=False):
     """Level push on a wedge that lifts a block in an upright guide, with friction at every face (F10).
 
     load: weight of the block [N]; wedge_deg: angle of the wedge, its lower face level; mu: friction coefficient between
-    wedge and block; mu_floor: between wedge and floor, None as mu; mu_wall: between block and guide, 0 for one that does
-    not rub. down: True for letting the block down. Returns push, face, floor, wall [N]: the push, below zero where the
-    wedge holds by itself and must be pulled, and the forces square to the three faces (wall below zero: the other side of the
-    guide). Slow; the wedge weighs nothing.
-    Raises ValueError for numbers that cannot be, and for a wedge that locks: no push lifts the block.
+    wedge and block; mu_floor: between wedge and floor, None as mu; mu_wall: between block and guide, 0 for one that
+    does not rub. down: True for letting the block down. Returns push, face, floor, wall [N]: the push, below zero where
+    the wedge holds by itself and must be pulled, and the forces square to the three faces (wall below zero: the other
+    side of the guide). Slow; the wedge weighs nothing. Raises ValueError for numbers that cannot be, and for a wedge
+    that locks: no push lifts the block.
 
     >>> found = wedge_push(10, 25, 0.20)        # 10 (tan(25° + 11.3°) + 0.20)
     >>> round(found.push, 2), round(found.floor, 6)
@@ -25,13 +27,21 @@ def wedge_push(load, wedge_deg, mu, mu_floor=None, mu_wall=0.0, down=False):
         "load": given_number("load", load, "weight of the block", "N"),
         "wedge": math.radians(_within_90("wedge_deg", wedge_deg)),
         "mu_face": given_number("mu", mu, "friction coefficient between wedge and block", rule="not negative"),
-        "mu_floor": given_number("mu_floor", mu if mu_floor is None else mu_floor, "friction coefficient on the floor", rule="not negative"),
+        "mu_floor": given_number(
+            "mu_floor", mu if mu_floor is None else mu_floor, "friction coefficient on the floor", rule="not negative"
+        ),
         "mu_wall": given_number("mu_wall", mu_wall, "friction coefficient in the guide", rule="not negative"),
     }
     steepest = math.degrees(math.pi / 2 - math.atan(given["mu_face"]) - math.atan(given["mu_wall"]))
     if not down and wedge_deg >= steepest:
         cure = f"Below {steepest:.4g}° it lifts: a flatter wedge, or oil."
-        raise refuse("wedge_deg", wedge_deg, "locks: no push lifts the block", "Friction at its face and in the guide takes all of the push.", cure)
+        raise refuse(
+            "wedge_deg",
+            wedge_deg,
+            "locks: no push lifts the block",
+            "Friction at its face and in the guide takes all of the push.",
+            cure,
+        )
     if down:
         given |= {name: -given[name] for name in ("mu_face", "mu_floor", "mu_wall")}
         if math.tan(given["wedge"]) < mu:  # the wedge takes the block along, against the other side of the guide
@@ -42,7 +52,13 @@ def wedge_push(load, wedge_deg, mu, mu_floor=None, mu_wall=0.0, down=False):
 def _within_90(name, given):
     value = given_number(name, given, "angle of the wedge", "deg", rule="not negative")
     if value >= 90:
-        raise refuse(name, given, "is no wedge", "A face that stands upright lifts nothing.", "Give the angle between its two faces, below 90°.")
+        raise refuse(
+            name,
+            given,
+            "is no wedge",
+            "A face that stands upright lifts nothing.",
+            "Give the angle between its two faces, below 90°.",
+        )
     return value
 
 
@@ -53,12 +69,16 @@ def bar_slope(knife, force=None):
     yield. Raises KnifeError for a bar without drawn sizes, ValueError for a force that is none.
 
     >>> from detentlib.files.demo import demo
-    >>> round(bar_slope(demo("pellowfen-a")), 2)        # the relief alone: F L ℓ/(E I) = 17.04 · 36.4 · 6/(113 800 · 0.776) = 0.0421 = 2.41°
+    >>> round(bar_slope(demo("pellowfen-a")), 2)  # 17.04 · 36.4 · 6/(113 800 · 0.776) = 0.0421 = 2.41° in the relief
     2.72
     """
     given_knife(knife)
     need_drawn(knife)
-    load = knife.bar.riding_force if force is None else given_number("force", force, "force at ball 1", "N", rule="not negative")
+    load = (
+        knife.bar.riding_force
+        if force is None
+        else given_number("force", force, "force at ball 1", "N", rule="not negative")
+    )
     sizes = {name: getattr(knife.bar, name) for name in knife.bar.DRAWN}
     return math.degrees(load * formulas["B1a"](hinge_distance=knife.balls[0].hinge_distance, **sizes))
 
@@ -72,5 +92,8 @@ def level_place(distance, rate_1, rate_2):
     >>> level_place(10, rate_1=10, rate_2=30)
     7.5
     """
-    rates = {name: given_number(name, rate, "rate of a spring", "N/mm") for name, rate in (("rate_1", rate_1), ("rate_2", rate_2))}
+    rates = {
+        name: given_number(name, rate, "rate of a spring", "N/mm")
+        for name, rate in (("rate_1", rate_1), ("rate_2", rate_2))
+    }
     return formulas["C6"](distance=given_number("distance", distance, "distance between the springs", "mm"), **rates)

@@ -1,4 +1,5 @@
-"""What can be bought: balls, drills, reamers, plug pins and tolerance grades, with their sources, and the stock sizes on either side of a wish.
+"""What can be bought: balls, drills, reamers, plug pins and tolerance grades, with their sources, and the stock sizes
+on either side of a wish.
 
 Sizes in mm. Inch sizes are exact, 1 in being 25.4 mm.
 """
@@ -30,7 +31,8 @@ _IT_GRADES = {
 _FIRST_IT = 4
 
 
-# DIN 1420: a reamer for a hole of a given grade is at most 15 % of the tolerance below its upper limit and 35 % of it wide (from memory)
+# DIN 1420: a reamer for a hole of a given grade is at most 15 % of the tolerance below its upper limit and 35 % of it
+# wide (from memory)
 _REAMER_BELOW, _REAMER_WIDE = 0.15, 0.35
 
 
@@ -42,14 +44,17 @@ class Size(NamedTuple):
 
 
 class Near(NamedTuple):
-    """The stock sizes on either side of a wish: the largest not above it, the smallest not below it; None past the end."""
+    """The stock sizes on either side of a wish: the largest not above it, the smallest not below it; None past the
+    end.
+    """
 
     below: Size | None
     above: Size | None
 
 
 class BallGrade(NamedTuple):
-    """One grade of balls, all in mm: how far one ball is from round, and one lot from its own mean; how far a lot may be off nominal.
+    """One grade of balls, all in mm: how far one ball is from round, and one lot from its own mean; how far a lot may
+    be off nominal.
 
     variation: greatest diameter less smallest of one ball; lot: the same over a lot (None where only "about twice" is
     known); off_nominal: a lot may be sold so far off the nominal size, in steps of step (None where not known).
@@ -86,13 +91,18 @@ def _by_diameter(sizes):
     return tuple(sorted(sizes, key=lambda size: size.diameter))
 
 
-INCH_BALLS = _by_diameter([Size(f"{size} in", convert(size.numerator, "in", "mm") / size.denominator) for size in _INCH_BALLS])
+INCH_BALLS = _by_diameter(
+    [Size(f"{size} in", convert(size.numerator, "in", "mm") / size.denominator) for size in _INCH_BALLS]
+)
 METRIC_BALLS = _by_diameter([Size(f"{size} mm", size) for size in _METRIC_BALLS])
 BALLS = _by_diameter([*INCH_BALLS, *METRIC_BALLS])
-NUMBER_DRILLS = _by_diameter([Size(f"No. {80 - k}", convert(size / 1e4, "in", "mm")) for k, size in enumerate(_NUMBER_DRILLS)])
+NUMBER_DRILLS = _by_diameter(
+    [Size(f"No. {80 - k}", convert(size / 1e4, "in", "mm")) for k, size in enumerate(_NUMBER_DRILLS)]
+)
 METRIC_DRILLS = _by_diameter(_metric_drills())
 DRILLS = _by_diameter([*NUMBER_DRILLS, *METRIC_DRILLS])
-# machine reamers: in hundredths and in thousandths of an inch from makers who grind to size; common practice, from memory
+# machine reamers: in hundredths and in thousandths of an inch from makers who grind to size; common practice, from
+# memory
 METRIC_REAMERS = tuple(Size(f"reamer {size / 100:.2f} mm", size / 100) for size in range(95, 306))
 INCH_REAMERS = tuple(Size(f"reamer {size / 1000:.4f} in", convert(size / 1000, "in", "mm")) for size in range(38, 121))
 REAMERS = _by_diameter([*METRIC_REAMERS, *INCH_REAMERS])
@@ -129,7 +139,9 @@ def tolerance_width(diameter, grade):
     widths = next((widths for largest, widths in _IT_GRADES.items() if 0 < diameter <= largest), None)
     last = _FIRST_IT + len(_IT_GRADES[3.0]) - 1
     if widths is None or not _FIRST_IT <= grade <= last:
-        raise ValueError(f"IT{grade} at {diameter:g} mm is not in the table: IT{_FIRST_IT} to IT{last}, up to {max(_IT_GRADES):g} mm")
+        raise ValueError(
+            f"IT{grade} at {diameter:g} mm is not in the table: IT{_FIRST_IT} to IT{last}, up to {max(_IT_GRADES):g} mm"
+        )
     return widths[grade - _FIRST_IT] / 1000
 
 
@@ -143,7 +155,8 @@ class Reamed(NamedTuple):
 
 
 def reamed(diameter, grade=7):
-    """Limits of a hole of grade H at a nominal diameter [mm], and of the reamer that makes it (ISO 286-1; DIN 1420, from memory).
+    """Limits of a hole of grade H at a nominal diameter [mm], and of the reamer that makes it (ISO 286-1; DIN 1420,
+    from memory).
 
     >>> reamed(1.30)                                             # H7: from 1.300 to 1.310 mm
     Reamed(least=1.3, most=1.31, reamer_least=1.305, reamer_most=1.3085)

@@ -25,7 +25,10 @@ class Table(NamedTuple):
         if not self.rows:
             return "\n".join([self.title, *self.notes])
         widths = [max(len(row[k]) for row in (self.heads, *self.rows)) for k in range(len(self.heads))]
-        lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in (self.heads, *self.rows)]
+        lines = [
+            "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+            for row in (self.heads, *self.rows)
+        ]
         return "\n".join([self.title, *lines, *self.notes])
 
     def markdown(self):
@@ -43,7 +46,13 @@ class Table(NamedTuple):
         lines = [_row(row) for row in self.rows]
         head = [_row(self.heads), "|" + ":---|" * len(self.heads)] if self.rows else []
         return "\n".join(
-            [f"**{in_markdown(self.title)}**", *([""] if head else []), *head, *lines, *(line for note in self.notes for line in ("", in_markdown(note)))]
+            [
+                f"**{in_markdown(self.title)}**",
+                *([""] if head else []),
+                *head,
+                *lines,
+                *(line for note in self.notes for line in ("", in_markdown(note))),
+            ]
         )
 
 

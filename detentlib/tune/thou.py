@@ -21,7 +21,8 @@ from .table import Table, Tabled
 
 _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_stress")
 REVERSIBLE, ONE_WAY, INFORMATION = "reversible", "one-way", "for information"
-# rim friction, common practice: freshly oiled 0.08 to 0.15, dirty or starved 0.15 to 0.30, dry hardened steel 0.3 to 0.6
+# rim friction, common practice: freshly oiled 0.08 to 0.15, dirty or starved 0.15 to 0.30, dry hardened steel 0.3 to
+# 0.6
 OILED, STARVED, DRY = 0.10, 0.22, 0.45
 PRESET_STEP, TAB_STEP, DRAG_STEP = 0.1, 1.0, 1.0
 
@@ -54,10 +55,10 @@ class Catch(NamedTuple):
 class Step(NamedTuple):
     """One step: a short key, the words for people, its cost, what it sets, how large it is, and what it does.
 
-    numbers: {path: new value}, with the words of `moves.as_made`; size and unit: for saying how far into the step a limit
-    lies; impossible: why it cannot be taken, else empty; fixed: it ends there wherever it began, as a drill of the stock
-    does, and otherwise by as much further. effects: {result of many.RESULTS: Effect}; catches: limits on the way, the
-    nearest first; both empty where it cannot be taken.
+    numbers: {path: new value}, with the words of `moves.as_made`; size and unit: for saying how far into the step a
+    limit lies; impossible: why it cannot be taken, else empty; fixed: it ends there wherever it began, as a drill of
+    the stock does, and otherwise by as much further. effects: {result of many.RESULTS: Effect}; catches: limits on the
+    way, the nearest first; both empty where it cannot be taken.
     """
 
     key: str
@@ -77,9 +78,17 @@ class Step(NamedTuple):
         for catch in self.catches:
             amount = both(catch.at * self.size, self.unit) if self.unit else f"{abs(catch.at * self.size):.3g}"
             said.append(f"{catch.words} after {amount}")
-        if not self.impossible and abs(self.effects["break_force"].change) < _NOTHING < abs(self.effects["gauge_break_force"].change):
-            gauge = [self.effects[name].interval for name in ("gauge_break_force", "gauge_letback_force") if name in self.effects]
-            said.append("on the whole knife the gauge reads " + ", let-back ".join(_signed(each, "N") for each in gauge))
+        if not self.impossible and abs(self.effects["break_force"].change) < _NOTHING < abs(
+            self.effects["gauge_break_force"].change
+        ):
+            gauge = [
+                self.effects[name].interval
+                for name in ("gauge_break_force", "gauge_letback_force")
+                if name in self.effects
+            ]
+            said.append(
+                "on the whole knife the gauge reads " + ", let-back ".join(_signed(each, "N") for each in gauge)
+            )
         return "; ".join(said)
 
 
@@ -106,15 +115,22 @@ class PerThou(Tabled):
         """The Table of what each step does to these results; names of many.RESULTS."""
         shown = [name for name in results if any(name in row.effects for row in self.rows)]
         heads = ("step", "cost", *(RESULTS[name].words for name in shown), "on the way")
-        rows = [(row.words, row.cost, *(_cell(row.effects.get(name), RESULTS[name].unit) for name in shown), row.told()) for row in self.rows]
+        rows = [
+            (row.words, row.cost, *(_cell(row.effects.get(name), RESULTS[name].unit) for name in shown), row.told())
+            for row in self.rows
+        ]
         now = next((row.effects for row in self.rows if row.effects), {})
-        values = ", ".join(f"{RESULTS[name].words} {both(now[name].before, RESULTS[name].unit)}" for name in shown if name in now)
+        values = ", ".join(
+            f"{RESULTS[name].words} {both(now[name].before, RESULTS[name].unit)}" for name in shown if name in now
+        )
         alone = "" if any(name.startswith("gauge") for name in shown) else "; the detent alone"
         notes = (
             f"Now: {values}.",
-            f"Exact differences of the changed knife{alone}. ±: the same knife before and after, drawn from the ± of its card. "
-            "Steps that can be undone stand first. "
-            f"Metal that is cut away and a ball that is pressed in do not come back. {PIN_TOO}",
+            (
+                f"Exact differences of the changed knife{alone}. ±: the same knife before and after, drawn from the ±"
+                " of its card. Steps that can be undone stand first. Metal that is cut away and a ball that is pressed"
+                f" in do not come back. {PIN_TOO}"
+            ),
         )
         return Table(f"{self.title}: what {both(self.length, 'mm')} does", heads, tuple(rows), notes)
 
@@ -127,15 +143,16 @@ def per_thou(knife, length=THOU):
 
     length: of the steps in mm, 0.001 in by default. Steps that are not lengths: oil, pivot drag by 1 N·mm, 0.1 mm of
     preload, the next ball and the next drill in stock, 1 mm of tab. Where a limit lies within a step (ball 2 touches, a
-    floor, the bar face, the yield of the relief, a jam) the row says so and where. A step that cannot be taken has a row
-    that says why. The bar keeps its bend (see `as_made`). The ± of a change is that of 256 draws of the card (see `cloud`),
-    each felt before and after. Raises KnifeError for a knife that cannot work.
+    floor, the bar face, the yield of the relief, a jam) the row says so and where. A step that cannot be taken has a
+    row that says why. The bar keeps its bend (see `as_made`). The ± of a change is that of 256 draws of the card (see
+    `cloud`), each felt before and after. Raises KnifeError for a knife that cannot work.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.298, side_compliance=0), Blade(14.0), Friction(0.12))
     >>> table = per_thou(knife)
-    >>> [round(table.row(key).effects["break_force"].percent, 1) for key in ("pin_thicker", "preset_more")]    # 0.0085 mm; 1.03 of 14.21 N
+    >>> keys = "pin_thicker", "preset_more"  # 0.0085 mm; 1.03 of 14.21 N
+    >>> [round(table.row(key).effects["break_force"].percent, 1) for key in keys]
     [-2.7, 7.2]
     >>> table.row("relief").impossible
     'the drawn sizes of the bar are not known'
@@ -144,7 +161,9 @@ def per_thou(knife, length=THOU):
         raise ValueError(f"a step of {length:g} mm is not above zero")
     drawn, every = cloud(knife, n=_DRAWS), steps(knife, length)
     can = [step for step in every if not step.impossible]
-    taken = {step.key: _taken(step, drawn, catches) for step, catches in zip(can, _States(knife, can).catches(), strict=True)}
+    taken = {
+        step.key: _taken(step, drawn, catches) for step, catches in zip(can, _States(knife, can).catches(), strict=True)
+    }
     return PerThou(knife.title, length, tuple(taken.get(step.key, step) for step in every))
 
 
@@ -159,7 +178,9 @@ def _taken(step, drawn, catches):
         return step._replace(impossible=_reason(drawn.knives[0], step), catches=tuple(catches))
     names = [name for name in RESULTS if name in after.values and (name not in LETBACK or after.letback_given[0])]
     pairs = {name: (drawn.column(name), moved.column(name)) for name in names}
-    effects = {name: Effect(was[0].item(), then[0].item(), drawn.interval(then - was)) for name, (was, then) in pairs.items()}
+    effects = {
+        name: Effect(was[0].item(), then[0].item(), drawn.interval(then - was)) for name, (was, then) in pairs.items()
+    }
     return step._replace(effects=effects, catches=tuple(catches))
 
 
@@ -318,19 +339,41 @@ def _pivot(knife):
     drag = knife.friction.pivot_torque
     less = min(DRAG_STEP, drag)
     impossible = "" if less else "the pivot has no drag to take away"
-    return Step("pivot", f"pivot eased by {both(less, 'N·mm')}", REVERSIBLE, {"friction.pivot_torque": drag - less}, less, "N·mm", impossible)
+    return Step(
+        "pivot",
+        f"pivot eased by {both(less, 'N·mm')}",
+        REVERSIBLE,
+        {"friction.pivot_torque": drag - less},
+        less,
+        "N·mm",
+        impossible,
+    )
 
 
 def _stop(knife, length):
     for key, sense, words in (("pin_thinner", -1, "thinner"), ("pin_thicker", 1, "thicker")):
-        yield Step(key, f"stop pin {both(length, 'mm')} {words} in diameter{pin_assumed(knife)}", REVERSIBLE, {"pin": sense * length}, length, "mm")
+        yield Step(
+            key,
+            f"stop pin {both(length, 'mm')} {words} in diameter{pin_assumed(knife)}",
+            REVERSIBLE,
+            {"pin": sense * length},
+            length,
+            "mm",
+        )
 
 
 def _preload(knife):
     for key, bar, name in _bars(knife):
         for way, sense, words in (("more", 1, "in"), ("less", -1, "out")):
             numbers = {f"{bar}.preset": sense * PRESET_STEP}
-            yield Step(f"preset_{way}{key}", f"{name} bent {words} by {both(PRESET_STEP, 'mm')}", REVERSIBLE, numbers, PRESET_STEP, "mm")
+            yield Step(
+                f"preset_{way}{key}",
+                f"{name} bent {words} by {both(PRESET_STEP, 'mm')}",
+                REVERSIBLE,
+                numbers,
+                PRESET_STEP,
+                "mm",
+            )
 
 
 def _bars(knife):
@@ -340,7 +383,14 @@ def _bars(knife):
 
 def _ball(knife, i, length):
     ball, at, whose = knife.balls[i], f"balls[{i}]", f"ball {i + 1}"
-    yield Step(f"press[{i}]", f"{whose} pressed {both(length, 'mm')} deeper", ONE_WAY, {f"{at}.protrusion": ball.protrusion - length}, length, "mm")
+    yield Step(
+        f"press[{i}]",
+        f"{whose} pressed {both(length, 'mm')} deeper",
+        ONE_WAY,
+        {f"{at}.protrusion": ball.protrusion - length},
+        length,
+        "mm",
+    )
     larger = near(ball.diameter + _SAME, BALLS).above
     numbers = {f"{at}.diameter": larger.diameter} if larger else {}
     yield _to_stock(f"ball[{i}]", f"{whose} next size up", numbers, ball.diameter, larger, "no larger ball is stocked")
@@ -349,12 +399,28 @@ def _ball(knife, i, length):
 def _recess(knife, i, length):
     recess, at = knife.balls[i].recess, f"balls[{i}].recess"
     whose = f"recess {i + 1}"
-    yield Step(f"recess[{i}]", f"{whose} {both(length, 'mm')} wider", ONE_WAY, as_drilled(knife, i, recess.diameter + length), length, "mm")
+    yield Step(
+        f"recess[{i}]",
+        f"{whose} {both(length, 'mm')} wider",
+        ONE_WAY,
+        as_drilled(knife, i, recess.diameter + length),
+        length,
+        "mm",
+    )
     larger = near(recess.diameter + _SAME, DRILLS).above
     numbers = as_drilled(knife, i, larger.diameter) if larger else {}
-    yield _to_stock(f"drill[{i}]", f"{whose} next drill up", numbers, recess.diameter, larger, "no larger drill is stocked")
+    yield _to_stock(
+        f"drill[{i}]", f"{whose} next drill up", numbers, recess.diameter, larger, "no larger drill is stocked"
+    )
     if i:
-        yield Step(f"place[{i}]", f"{whose} alone set over by {both(length, 'mm')}", ONE_WAY, {f"{at}.rest_offset": recess.rest_offset + length}, length, "mm")
+        yield Step(
+            f"place[{i}]",
+            f"{whose} alone set over by {both(length, 'mm')}",
+            ONE_WAY,
+            {f"{at}.rest_offset": recess.rest_offset + length},
+            length,
+            "mm",
+        )
 
 
 def _relief(knife, length):
@@ -372,12 +438,33 @@ def _relief(knife, length):
 
 def _for_information(knife, length):
     for key, words, mu in (("starved", "left to run dirty", STARVED), ("dry", "degreased and dry", DRY)):
-        yield _friction(knife, key, words, mu, INFORMATION, "" if knife.friction.rim < mu else f"it runs at {knife.friction.rim:g} already")
+        yield _friction(
+            knife,
+            key,
+            words,
+            mu,
+            INFORMATION,
+            "" if knife.friction.rim < mu else f"it runs at {knife.friction.rim:g} already",
+        )
     for i, ball in enumerate(knife.balls):
         sense = -1 if ball.recess.off_track < 0 else 1
         numbers = {f"balls[{i}].recess.off_track": ball.recess.off_track + sense * length}
-        yield Step(f"off_track[{i}]", f"recess {i + 1} {both(length, 'mm')} further off its track", INFORMATION, numbers, length, "mm")
-    yield Step("tab", f"tab longer by {both(TAB_STEP, 'mm')}", INFORMATION, {"blade.tab_arm": knife.blade.tab_arm + TAB_STEP}, TAB_STEP, "mm")
+        yield Step(
+            f"off_track[{i}]",
+            f"recess {i + 1} {both(length, 'mm')} further off its track",
+            INFORMATION,
+            numbers,
+            length,
+            "mm",
+        )
+    yield Step(
+        "tab",
+        f"tab longer by {both(TAB_STEP, 'mm')}",
+        INFORMATION,
+        {"blade.tab_arm": knife.blade.tab_arm + TAB_STEP},
+        TAB_STEP,
+        "mm",
+    )
 
 
 _SAME = 1e-6  # mm, nearer than this is the same stock size

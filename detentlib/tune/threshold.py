@@ -17,9 +17,9 @@ from .pair import with_rim_lead
 class AtLead(NamedTuple):
     """What ball 2 does at one rim lead [mm]: shares and ratios, 1.0 as with one ball.
 
-    carries: share of the travel from the stop to the flat in which ball 2 carries alone or with ball 1. start and after: the
-    break force or its like where ball 2 starts the blade, and where ball 1 has just taken over, against one ball; the larger
-    of them is the peak. barrier: against one ball.
+    carries: share of the travel from the stop to the flat in which ball 2 carries alone or with ball 1. start and
+    after: the break force or its like where ball 2 starts the blade, and where ball 1 has just taken over, against one
+    ball; the larger of them is the peak. barrier: against one ball.
     """
 
     lead: float
@@ -39,19 +39,22 @@ class AtLead(NamedTuple):
             return f"rim lead {both(self.lead, 'mm')}: ball 2 never carries"
         where = "at the start" if self.start >= self.after else "after the handover"
         share = f"for {100 * self.carries:.1f} % of the travel"
-        return f"rim lead {both(self.lead, 'mm')}: peak {_change(self.peak)}, {where}; barrier {_change(self.barrier)}; ball 2 carries {share}"
+        return (
+            f"rim lead {both(self.lead, 'mm')}: peak {_change(self.peak)}, {where}; barrier {_change(self.barrier)};"
+            f" ball 2 carries {share}"
+        )
 
 
 def cliff(leads, rim_gap, ball_radius, height_difference):
     """An AtLead for each rim lead [mm] in the textbook case, in the plane.
 
-    Equal balls and arms, sharp rims, a bar that is stiff sideways and presses the same everywhere, no friction. rim_gap: of
-    ball 1 at the stop [mm]. height_difference: press-depth difference, above zero [mm]. Formulas L1, C2,
+    Equal balls and arms, sharp rims, a bar that is stiff sideways and presses the same everywhere, no friction.
+    rim_gap: of ball 1 at the stop [mm]. height_difference: press-depth difference, above zero [mm]. Formulas L1, C2,
     C3. Raises ValueError for a rim lead so large that ball 2 is on the flat before ball 1 takes over.
 
     >>> [print(step) for step in cliff((0.04, 0.06), rim_gap=0.6, ball_radius=0.79375, height_difference=0.0508)]
     rim lead 0.04 mm (1.57 thou): ball 2 never carries
-    rim lead 0.06 mm (2.36 thou): peak −19.0 %, after the handover; barrier −4.1 %; ball 2 carries for 9.6 % of the travel
+    rim lead 0.06 mm (2.36 thou): peak −19.0 %, after the handover; barrier −4.1 %; ball 2 carries for 9.6 % ...
     [None, None]
     """
     threshold = formulas["C3"](rim_gap_1=rim_gap, height_difference=height_difference, ball_radius=ball_radius)
@@ -62,9 +65,14 @@ def cliff(leads, rim_gap, ball_radius, height_difference):
             steps.append(AtLead(lead, 0.0, 1.0, 1.0, 1.0))
             continue
         two = formulas["L1"](rim_gap=rim_gap - lead, ball_radius=ball_radius)
-        over = formulas["C2"](height_difference=height_difference, rim_lead=lead, ball_radius=ball_radius, rim_gap_1=rim_gap)
+        over = formulas["C2"](
+            height_difference=height_difference, rim_lead=lead, ball_radius=ball_radius, rim_gap_1=rim_gap
+        )
         if over.phi_2 < 0:
-            raise ValueError(f"rim lead {lead:g} mm: ball 2 rides the flat before ball 1 takes over, so C2 does not hold; take a smaller rim lead")
+            raise ValueError(
+                f"rim lead {lead:g} mm: ball 2 rides the flat before ball 1 takes over, so C2 does not hold; take a"
+                " smaller rim lead"
+            )
         # the slope falls all the way to the handover and steps up there, so the peak stands at one of the two
         start, after = (float(np.tan(phi) / np.tan(one.phi)) for phi in (two.phi, over.phi_1))
         steps.append(AtLead(lead, over.travel / rim_gap, start, after, (height_difference + two.sink) / one.sink))
@@ -72,9 +80,11 @@ def cliff(leads, rim_gap, ball_radius, height_difference):
 
 
 def cost(knife, leads):
-    """An AtLead for each rim lead [mm] of this knife, with its arms, spring, friction and sideways give, recess 2 drilled to the lead.
+    """An AtLead for each rim lead [mm] of this knife, with its arms, spring, friction and sideways give, recess 2
+    drilled to the lead.
 
-    knife: with two balls on one bar. The start is where the rim slips, after the take-up; the torques are with friction.
+    knife: with two balls on one bar. The start is where the rim slips, after the take-up; the torques are with
+    friction.
     """
     one, found = feel(with_one_ball(knife)), []
     for lead in leads:
@@ -84,7 +94,9 @@ def cost(knife, leads):
         later = felt.peak_deg > felt.take_up_deg + _JUST
         after = felt.break_torque if later else max((over.torque_after for over in felt.handovers), default=0.0)
         carries = np.mean(sweep(drilled, np.linspace(0.0, felt.break_out_deg, _ANGLES)).load[:, 1] > 0).item()
-        found.append(AtLead(lead, carries, start / one.break_torque, after / one.break_torque, felt.barrier / one.barrier))
+        found.append(
+            AtLead(lead, carries, start / one.break_torque, after / one.break_torque, felt.barrier / one.barrier)
+        )
     return found
 
 
@@ -92,7 +104,8 @@ _ANGLES = 2001
 
 
 def touch_ratio(knife, most=2.0):
-    """Ratio of the track radii from which on a ball 2 that hangs clear at equal radii touches on the way; inf where not below `most`.
+    """Ratio of the track radii from which on a ball 2 that hangs clear at equal radii touches on the way; inf where not
+    below `most`.
 
     knife: with two balls on one bar. Ball 2 has the rest offset that it is given, at every radius.
     """
@@ -100,7 +113,9 @@ def touch_ratio(knife, most=2.0):
 
     def short(ratio):
         """Least clearance of ball 2 while the blade opens [mm], less one that is none."""
-        wider = knife.replace({"balls[1].track_radius": ratio * knife.balls[0].track_radius, "balls[1].bearing_deg": None})
+        wider = knife.replace(
+            {"balls[1].track_radius": ratio * knife.balls[0].track_radius, "balls[1].bearing_deg": None}
+        )
         return float(sweep(wider).clearance[:, 1].min()) - _JUST
 
     if short(1.0) < 0:

@@ -23,10 +23,10 @@ _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg")
 class Tolerance(Tabled):
     """What came of n knives; shares are of all n, so that a knife that cannot work counts as outside the window.
 
-    inside: share inside the window, with its 95 % interval (Wilson), both None without a window. impossible: {reason: how
-    many}; a knife with two reasons counts under both, `possible` says how many have none. quantiles: {result: (2.5 %,
-    median, 97.5 %)} of the possible ones. touches: for each ball, the shares of the possible knives where it carries at
-    rest, and anywhere on the way to the flat. touch_lead: see there, of the knife as drawn. drawn: every knife.
+    inside: share inside the window, with its 95 % interval (Wilson), both None without a window. impossible: {reason:
+    how many}; a knife with two reasons counts under both, `possible` says how many have none. quantiles: {result: (2.5
+    %, median, 97.5 %)} of the possible ones. touches: for each ball, the shares of the possible knives where it carries
+    at rest, and anywhere on the way to the flat. touch_lead: see there, of the knife as drawn. drawn: every knife.
     """
 
     knife: Knife
@@ -49,7 +49,9 @@ class Tolerance(Tabled):
         return f"<Tolerance: {self.n} knives{share}>"
 
     def values(self, result):
-        """One result of every possible knife, such as "break_force" or "rim_lead": array; the same order for every result."""
+        """One result of every possible knife, such as "break_force" or "rim_lead": array; the same order for every
+        result.
+        """
         found = self.drawn.felt()
         return found.values[result][1:][found.possible[1:]]
 
@@ -71,7 +73,9 @@ class Tolerance(Tabled):
                 first = self.largest(result)
                 words, unit = RESULTS[result]
                 cells = [both(each, unit) for each in self.quantiles[result]]
-                rows.append((words, *cells, f"{called(self.knife, first[0])}, {100 * first[1]:.0f} %" if first else "nothing"))
+                rows.append(
+                    (words, *cells, f"{called(self.knife, first[0])}, {100 * first[1]:.0f} %" if first else "nothing")
+                )
         heads = ("of the knives that work", "2.5 % lie below", "median", "97.5 % lie below", "most of the scatter")
         return Table(f"{self.knife.title}: {self.n} knives, {of}", heads, tuple(rows), self.notes())
 
@@ -80,16 +84,28 @@ class Tolerance(Tabled):
         said = []
         if self.inside is not None:
             low, high = self.interval
-            said.append(f"Inside the window: {100 * self.inside:.1f} % (95 % interval {100 * low:.1f} to {100 * high:.1f} %, Wilson).")
+            said.append(
+                f"Inside the window: {100 * self.inside:.1f} % (95 % interval {100 * low:.1f} to {100 * high:.1f} %,"
+                " Wilson)."
+            )
             said.append(f"Window: {', '.join(str(edge) for edge in self.edges)}.")
         for i, (rest, way) in enumerate(self.touches[1:], 2):
-            said.append(f"Ball {i} carries at rest in {100 * rest:.1f} %, somewhere on the way to the flat in {100 * way:.1f} %.")
+            said.append(
+                f"Ball {i} carries at rest in {100 * rest:.1f} %, somewhere on the way to the flat in"
+                f" {100 * way:.1f} %."
+            )
         if self.touch_lead is not None:
             said.append(f"As drawn, ball 2 begins to carry at rest from a rim lead of {both(self.touch_lead, 'mm')}.")
-        none = "none" if not self.impossible else "; ".join(f"{reason}: {many}" for reason, many in self.impossible.items())
+        none = (
+            "none"
+            if not self.impossible
+            else "; ".join(f"{reason}: {many}" for reason, many in self.impossible.items())
+        )
         said.append(f"Cannot be made or cannot work: {none}.")
         if shares_a_bar(self.knife):
-            said.append("Left out: the bar is taken as rigid, so at the touch threshold one ball or the other carries all.")
+            said.append(
+                "Left out: the bar is taken as rigid, so at the touch threshold one ball or the other carries all."
+            )
         return tuple(said)
 
 
@@ -98,14 +114,15 @@ def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
 
     window: {result: (least, most)}, see `read_window`. made: False takes the knife's own ± and what is known together,
     each number set as it stands: what is not known about this knife. True takes the ± of a shop (shop.SHOP, common
-    practice), or of the Operations given, with the bar keeping its bend: how the knives of a batch differ. The draws are
-    those of `cloud` and `batch`; the same seed gives the same knives. Raises KnifeError where no number has a ± and for a
-    knife that cannot work.
+    practice), or of the Operations given, with the bar keeping its bend: how the knives of a batch differ. The draws
+    are those of `cloud` and `batch`; the same seed gives the same knives. Raises KnifeError where no number has a ± and
+    for a knife that cannot work.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> bar = LockBar(17.04, rate=10.298, side_compliance=0)
-    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts={"blade.tab_arm": 0.7, "bar.riding_force": 0.8})
+    >>> doubts = {"blade.tab_arm": 0.7, "bar.riding_force": 0.8}
+    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), doubts=doubts)
     >>> found = tolerance(knife, n=2000, window={"break_force": (11, 13)})
     >>> found.largest("break_force")[0], round(found.inside, 2)          # ± 0.91 N: 1 N away is 2.2 standard deviations
     ('bar.riding_force', 0.97)
@@ -113,7 +130,14 @@ def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
     doubts = shop_doubts(knife, SHOP if made is True else made) if made else knife.doubts
     if not any(doubts.values()):
         raise KnifeError(
-            Problem("doubts", "", "no number has a ±", "Without a ± all knives are the same one.", 'Write "1.10 ± 0.02 mm" in the knife file.'), knife.title
+            Problem(
+                "doubts",
+                "",
+                "no number has a ±",
+                "Without a ± all knives are the same one.",
+                'Write "1.10 ± 0.02 mm" in the knife file.',
+            ),
+            knife.title,
         )
     edges = read_window(window, knife) if window else ()
     drawn = batch(knife, doubts, as_made, n, seed) if made else cloud(knife, n=n, seed=seed)
@@ -124,7 +148,9 @@ def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
         share, interval = count / n, share_interval(count, n)
     works = int(possible.sum())
     given = [name for name in RESULTS if name in felt.values and works]
-    quantiles = {name: tuple(np.quantile(felt.values[name][1:][possible], (0.025, 0.5, 0.975)).tolist()) for name in given}
+    quantiles = {
+        name: tuple(np.quantile(felt.values[name][1:][possible], (0.025, 0.5, 0.975)).tolist()) for name in given
+    }
     return Tolerance(
         knife=knife,
         n=n,
@@ -155,7 +181,9 @@ def share_interval(inside, n):
 
 
 def _touches(knife, felt, possible):
-    """For each ball the shares of working knives where it carries at rest, and anywhere on the way; one ball needs no search."""
+    """For each ball the shares of working knives where it carries at rest, and anywhere on the way; one ball needs
+    no search.
+    """
     somewhere = carries(felt) if len(knife.balls) > 1 else np.ones((felt.possible.size, 1), bool)
     at_rest = np.stack([felt.values[f"ball {i + 1} at rest"] for i in range(len(knife.balls))], axis=-1)
     shares = (each[1:][possible].mean(axis=0).tolist() for each in (at_rest, somewhere))

@@ -27,8 +27,8 @@ def second_balls(knife, count=2000, seed=1):
     """Give a one-ball knife `count` random second balls on the same bar and see what each does to its barrier.
 
     Ball size, protrusion, radii, hinge distance and recess are drawn at random within what is usual; impossible ones
-    are left out of `tried`. A ball counts as idle on the flat up to the protrusion of `idle_up_to`. Returns a Trial; the
-    same seed gives the same one.
+    are left out of `tried`. A ball counts as idle on the flat up to the protrusion of `idle_up_to`. Returns a Trial;
+    the same seed gives the same one.
     """
     rng, first = np.random.default_rng(seed), knife.balls[0]
 
@@ -46,10 +46,17 @@ def second_balls(knife, count=2000, seed=1):
         "recess.rest_offset": rest_offset,
         "recess.off_track": drawn(-0.1, 0.1),
     }
-    stand_in = Ball(first.diameter, first.protrusion, first.track_radius, first.hinge_distance, Recess(first.recess.diameter))
+    stand_in = Ball(
+        first.diameter, first.protrusion, first.track_radius, first.hinge_distance, Recess(first.recess.diameter)
+    )
     pair = type(knife)(knife.title, (first, stand_in), knife.bar, knife.blade, knife.friction)
     found = feel_many(pair.with_arrays({f"balls[1].{name}": value for name, value in values.items()}))
     gain = found.values["barrier"] - feel(knife).barrier
     idle = (values["protrusion"] <= idle_up_to(knife.bar, first, values["hinge_distance"]))[:, 0]
     kinds = [gain[found.possible & which] for which in (idle, ~idle)]
-    return Trial(int(found.possible.sum()), kinds[0].size, kinds[1].size, *(float(kind.max()) if kind.size else 0.0 for kind in kinds))
+    return Trial(
+        int(found.possible.sum()),
+        kinds[0].size,
+        kinds[1].size,
+        *(float(kind.max()) if kind.size else 0.0 for kind in kinds),
+    )

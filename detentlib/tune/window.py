@@ -14,7 +14,9 @@ from ..knife.units import UnitError, both, quantity
 
 
 class Edge(NamedTuple):
-    """One edge of a window: the result, the value at the edge, +1 where the result must lie above it and −1 below it."""
+    """One edge of a window: the result, the value at the edge, +1 where the result must lie above it and −1 below
+    it.
+    """
 
     result: str
     at: float
@@ -46,14 +48,24 @@ def read_window(window, knife=None):
         if result not in RESULTS:
             near = difflib.get_close_matches(str(result), RESULTS, 2, 0.4)
             cure = f"Did you mean {' or '.join(near)}?" if near else f"Take one of {', '.join(RESULTS)}."
-            found.append(Problem("window", repr(result), "is not a number of a knife's feel that a window can hold", "", cure))
+            found.append(
+                Problem("window", repr(result), "is not a number of a knife's feel that a window can hold", "", cure)
+            )
             continue
         try:
             edges += _edges(result, ends)
         except (UnitError, ValueError, TypeError) as error:
             found.append(Problem(f"window {result}", repr(ends), str(error), "", _CURE))
     if not found and not edges:
-        found.append(Problem("window", "", "it has no edge", "Every knife would do.", 'Give at least one, such as {"break_force": (8, 10)}.'))
+        found.append(
+            Problem(
+                "window",
+                "",
+                "it has no edge",
+                "Every knife would do.",
+                'Give at least one, such as {"break_force": (8, 10)}.',
+            )
+        )
     if knife is not None:
         found += _not_given(knife, edges)
     if found:
@@ -97,7 +109,13 @@ def _not_given(knife, edges):
     for result in dict.fromkeys(edge.result for edge in edges):
         if result not in given:
             why = f"Because {why_not_given(result)}."
-            yield Problem(f"window {result}", "", f"{knife.title} has no {RESULTS[result].words}", why, "Leave it out of the window.")
+            yield Problem(
+                f"window {result}",
+                "",
+                f"{knife.title} has no {RESULTS[result].words}",
+                why,
+                "Leave it out of the window.",
+            )
 
 
 def room_words(edge, room):

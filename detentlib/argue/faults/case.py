@@ -1,4 +1,6 @@
-"""What a fault is told with: the knife as a case, a cause with its standing, the measurement that decides, the first move."""
+"""What a fault is told with: the knife as a case, a cause with its standing, the measurement that decides, the first
+move.
+"""
 
 from functools import cached_property
 from typing import NamedTuple
@@ -33,7 +35,9 @@ NAMES = {**RESULTS, "swing": Result("work to swing it open", "mJ")}
 
 
 class Decider(NamedTuple):
-    """The measurement that decides: instrument, its ± (95 %), unit, the reading that the card lets expect, and what would speak for the cause."""
+    """The measurement that decides: instrument, its ± (95 %), unit, the reading that the card lets expect, and what
+    would speak for the cause.
+    """
 
     instrument: str
     doubt: float
@@ -43,11 +47,16 @@ class Decider(NamedTuple):
 
     def __str__(self):
         """In words, for a table."""
-        return f"{self.instrument} (± {_alone(self.doubt, self.unit)}): by the card {plain(self.expected, self.unit)}; {self.speaks}"
+        return (
+            f"{self.instrument} (± {_alone(self.doubt, self.unit)}): by the card {plain(self.expected, self.unit)};"
+            f" {self.speaks}"
+        )
 
 
 class Move(NamedTuple):
-    """The first move: what to do, the number it changes, its unit, and by how much (None where the model cannot say)."""
+    """The first move: what to do, the number it changes, its unit, and by how much (None where the model cannot
+    say).
+    """
 
     said: str
     of: str = ""
@@ -78,10 +87,13 @@ class Cause(NamedTuple):
 
 
 class Case:
-    """One knife with a complaint: its feel, the ball it rests on, what its ± allow, and what a change would do to one number."""
+    """One knife with a complaint: its feel, the ball it rests on, what its ± allow, and what a change would do to
+    one number.
+    """
 
     def __init__(self, knife, result, drawn=None):
-        """result: key of MEASURES, the number that the complaint shows in; drawn: the knife's Cloud, where there is one.
+        """result: key of MEASURES, the number that the complaint shows in; drawn: the knife's Cloud, where there is
+        one.
 
         Raises KnifeError for a knife that cannot work.
         """
@@ -107,7 +119,9 @@ class Case:
         return max(int(sweep(self.knife, [self.felt.peak_deg + _JUST]).carrier[0]), 0)
 
     def path(self, name):
-        """Path of a number of the ball that decides: the one that carries at the peak, or at rest where the complaint is not about force."""
+        """Path of a number of the ball that decides: the one that carries at the peak, or at rest where the
+        complaint is not about force.
+        """
         return f"balls[{self.at}].{name}"
 
     @cached_property
@@ -130,7 +144,9 @@ class Case:
         return np.where(possible, np.broadcast_to(np.ravel(numbers), possible.shape), np.nan)
 
     def allows(self, event):
-        """Whether the card allows an event, bool for every draw: it is true in more of them than the end of a ± leaves out."""
+        """Whether the card allows an event, bool for every draw: it is true in more of them than the end of a ±
+        leaves out.
+        """
         return self.drawn.share(np.broadcast_to(event, self.drawn.n + 1)) > _NEVER
 
     def standing(self, event):
@@ -138,11 +154,15 @@ class Case:
         return OPEN if self.allows(event) else EXCLUDED
 
     def so_in(self, says, event):
-        """In what share of what the card allows an event is so, in words to put behind others; none where nothing is in doubt."""
+        """In what share of what the card allows an event is so, in words to put behind others; none where nothing is
+        in doubt.
+        """
         return f"; {says} {self.drawn.in_share(event)}" if self.drawn.inputs else ""
 
     def change(self, changes, result=None):
-        """By how much a number of MEASURES changes with numbers replaced, or on another knife; None where that knife cannot work."""
+        """By how much a number of MEASURES changes with numbers replaced, or on another knife; None where that knife
+        cannot work.
+        """
         result = result or self.result
         try:
             other = changes(self.knife) if callable(changes) else self.knife.replace(changes)
@@ -187,7 +207,8 @@ def signed(value, unit):
 
 
 def plain(value: float, unit: str, doubt: float | None = None, sign: str = "") -> str:
-    """A number in few digits with its inch partner, for a crowded table; with a ±, as the ± is worth; sign: what stands before both.
+    """A number in few digits with its inch partner, for a crowded table; with a ±, as the ± is worth; sign: what stands
+    before both.
 
     >>> plain(12.0394, "N"), plain(0.6004, "mm", 0.0323), plain(49.149, "deg"), plain(0.12, "")
     ('12 N (2.7 lbf)', '0.600 ± 0.032 mm (24 thou)', '49.1°', '0.12')

@@ -1,4 +1,6 @@
-"""Causes that are an event of the swing or a place that touches: handovers, rest off the stop, floor, bar face, run-off, marks."""
+"""Causes that are an event of the swing or a place that touches: handovers, rest off the stop, floor, bar face,
+run-off, marks.
+"""
 
 import math
 from itertools import permutations
@@ -37,16 +39,24 @@ _SOFT_TANG = "410"
 def handover(case):
     """The second ball takes over on the way: a step in the push."""
     knife, felt, name = case.knife, case.felt, "handover from one ball to the other"
-    apart = case.move("ink both rims and locate before cutting; without ball 2", with_one_ball) if len(knife.balls) > 1 else stop_pin(case, -THOU)
+    apart = (
+        case.move("ink both rims and locate before cutting; without ball 2", with_one_ball)
+        if len(knife.balls) > 1
+        else stop_pin(case, -THOU)
+    )
     if len(knife.balls) == 1:
         decider = decides(DIAL, "mm", felt.seat_depth[0], "a rise without a kink speaks against it")
         return Cause(name, EXCLUDED, "there is 1 ball, and no other to hand over to", 0.0, decider, apart)
     if felt.handovers:
         first, more = felt.handovers[0], len(felt.handovers) - 1
-        before, after = (formulas["F5"](torque=torque, arm=knife.blade.tab_arm) for torque in (first.torque_before, first.torque_after))
+        before, after = (
+            formulas["F5"](torque=torque, arm=knife.blade.tab_arm)
+            for torque in (first.torque_before, first.torque_after)
+        )
         said = (
-            f"ball {first.from_ball + 1} hands over to ball {first.to_ball + 1} at {plain(first.angle_deg, 'deg')}: "
-            f"there the push goes from {plain(before, 'N')} to {plain(after, 'N')}{f'; {more} more after it' if more else ''}"
+            f"ball {first.from_ball + 1} hands over to ball {first.to_ball + 1} at {plain(first.angle_deg, 'deg')}:"
+            f" there the push goes from {plain(before, 'N')} to"
+            f" {plain(after, 'N')}{f'; {more} more after it' if more else ''}"
         )
         decider = decides(TRACE, "deg", first.angle_deg, "a kink there speaks for it")
         return Cause(name, LIKELY, said, 1.0, decider, apart)
@@ -75,7 +85,10 @@ def off_track(case):
         move = Move(on_track, case.said, case.unit, None if loss is None else -loss)
         return Cause(name, OPEN, said, case.share(loss), decider, move)
     move = Move(on_track, case.said, case.unit, cured)
-    said = f"{plain(value.value, 'mm', value.doubt)}; the peak stands at {plain(case.felt.peak_deg, 'deg')}; on its track {case.told(cured)}"
+    said = (
+        f"{plain(value.value, 'mm', value.doubt)}; the peak stands at {plain(case.felt.peak_deg, 'deg')}; on its track"
+        f" {case.told(cured)}"
+    )
     if abs(value.value) > value.doubt and case.share(cured) >= SMALL:
         standing = LIKELY if abs(value.value) > usual else POSSIBLE
         return Cause(name, standing, said, case.share(cured), decider, move)
@@ -92,12 +105,23 @@ def bar_face(case):
     gap = interval(column)
     little = POSSIBLE if gap.value < _MARGIN else EXCLUDED
     standing = LIKELY if gap.value <= 0 else OPEN if case.allows(column <= 0) else little
-    said = f"shut, {plain(gap.value, 'mm', gap.doubt)} is left between bar face and tang; {plain(_MARGIN, 'mm')} is usual to leave"
+    said = (
+        f"shut, {plain(gap.value, 'mm', gap.doubt)} is left between bar face and tang; {plain(_MARGIN, 'mm')} is usual"
+        " to leave"
+    )
     if standing is LIKELY:
-        said = f"the bar face lies on the tang: 0 mm is left, and the blade is loose up to {plain(case.felt.rest_deg, 'deg')}"
+        said = (
+            "the bar face lies on the tang: 0 mm is left, and the blade is loose up to"
+            f" {plain(case.felt.rest_deg, 'deg')}"
+        )
     decider = decides(FEELER, "mm", gap.value, "nothing left, or ink rubbed off the face, speaks for it")
     return Cause(
-        "bar face on the tang: ball sunk, or recess deep", standing, said, _MARGIN / max(gap.value, _MARGIN), decider, stop_pin(case, THOU, "face_clearance")
+        "bar face on the tang: ball sunk, or recess deep",
+        standing,
+        said,
+        _MARGIN / max(gap.value, _MARGIN),
+        decider,
+        stop_pin(case, THOU, "face_clearance"),
     )
 
 
@@ -108,14 +132,28 @@ def floor(case):
     if recess.depth is None:
         depth = case.felt.seat_depth[case.resting]
         decider = decides(DEPTH, "mm", depth, "a floor no deeper than that speaks for it")
-        return Cause(name, EXCLUDED, f"the recess has no floor that the ball, {plain(depth, 'mm')} deep in it, could reach", 0.0, decider, move)
+        return Cause(
+            name,
+            EXCLUDED,
+            f"the recess has no floor that the ball, {plain(depth, 'mm')} deep in it, could reach",
+            0.0,
+            decider,
+            move,
+        )
     column = case.column(case.many.balls[case.resting].recess.depth - seated(case.many, case.resting).sink)
     free = interval(column)
     standing = LIKELY if free.value <= _TOUCHES else case.standing(column <= _TOUCHES)
     said = f"{plain(free.value, 'mm', free.doubt)} is free under the ball; only chips as thick as that would lift it"
     if standing is LIKELY:
         said = f"the ball stands on the floor, {plain(recess.depth, 'mm')} deep, before its rim touches"
-    return Cause(name, standing, said, 1.0, decides(DEPTH, "mm", recess.depth, "less, or ink rubbed off the floor, speaks for it"), move)
+    return Cause(
+        name,
+        standing,
+        said,
+        1.0,
+        decides(DEPTH, "mm", recess.depth, "less, or ink rubbed off the floor, speaks for it"),
+        move,
+    )
 
 
 _TOUCHES = 1e-9  # mm
@@ -130,14 +168,25 @@ def off_the_stop(case):
     path = min(offsets, key=lambda each: offsets[each].low)
     value = offsets[path]
     name = "recess too far towards closed: rest offset below zero"
-    decider = decides(TAB_DIAL, "mm", math.radians(rest) * case.knife.blade.tab_arm, "play up to the stop speaks for it")
+    decider = decides(
+        TAB_DIAL, "mm", math.radians(rest) * case.knife.blade.tab_arm, "play up to the stop speaks for it"
+    )
     said = f"{plain(value.value, 'mm', value.doubt)}; by the card it rests {plain(rest, 'deg')} off the stop"
     if rest > 0 and value.value < 0:
-        return Cause(name, LIKELY, said, 1.0, decider, stop_pin(case, THOU - value.value / travel_by_pin(knife), "rest_deg"))
+        return Cause(
+            name, LIKELY, said, 1.0, decider, stop_pin(case, THOU - value.value / travel_by_pin(knife), "rest_deg")
+        )
     move = stop_pin(case, THOU, "rest_deg")
     if value.low < 0:
         there = case.change({path: value.low, "blade.pivot_play": 0.0}, "rest_deg")
-        return Cause(name, OPEN, f"{said}; at the end of its ± that would be {plain(rest + (there or 0.0), 'deg')}", 0.5, decider, move)
+        return Cause(
+            name,
+            OPEN,
+            f"{said}; at the end of its ± that would be {plain(rest + (there or 0.0), 'deg')}",
+            0.5,
+            decider,
+            move,
+        )
     return Cause(name, EXCLUDED, said, 0.0, decider, move)
 
 
@@ -147,7 +196,10 @@ def stall(case):
     decider = decides(TRACE, "deg", drawn, "a place beyond it from where the blade moves and stops again speaks for it")
     if pockets:
         near, far = pockets[0]
-        said = f"from {plain(far, 'deg')} it pulls towards shut, but stops at {plain(near, 'deg')}; all the way only from {plain(drawn, 'deg')}"
+        said = (
+            f"from {plain(far, 'deg')} it pulls towards shut, but stops at {plain(near, 'deg')}; all the way only from"
+            f" {plain(drawn, 'deg')}"
+        )
         standing, weight = LIKELY, far - near
     else:
         standing, weight = case.standing(stalls), case.drawn.share(stalls)
@@ -162,7 +214,11 @@ def near_jam(case):
     lean, doubt = column[0], interval(column).doubt
     standing = LIKELY if lean > _NEAR_JAM + 5 else POSSIBLE if lean > _NEAR_JAM else case.standing(column > _NEAR_JAM)
     said = f"contact angle and friction angle together make {plain(lean, 'deg', doubt)}; it jams at {_JAM:g}°"
-    decider = reads("friction.rim", case.knife, f"above {math.tan(math.radians(_JAM - case.felt.contact_deg[case.at])):.2f} it would jam")
+    decider = reads(
+        "friction.rim",
+        case.knife,
+        f"above {math.tan(math.radians(_JAM - case.felt.contact_deg[case.at])):.2f} it would jam",
+    )
     return Cause("close to jamming", standing, said, lean / _JAM, decider, oil(case))
 
 
@@ -215,10 +271,16 @@ def pressed_track(case):
     found = contact_marks(case.knife, case.felt)
     width = 2 * found.flat.short_axis
     pressed = case.standing(case.drawn.column("ride_load") >= found.first_yield)
-    standing = LIKELY if found.static and found.flat.load >= found.static else POSSIBLE if found.flat.load >= found.first_yield else pressed
+    standing = (
+        LIKELY
+        if found.static and found.flat.load >= found.static
+        else POSSIBLE
+        if found.flat.load >= found.first_yield
+        else pressed
+    )
     said = (
-        f"the ball presses the flat with {plain(found.flat.load, 'N')}; hard blade steel first yields at {plain(found.first_yield, 'N')}, "
-        f"bearing makers stop at {plain(found.static, 'N')}: {found.track}"
+        f"the ball presses the flat with {plain(found.flat.load, 'N')}; hard blade steel first yields at"
+        f" {plain(found.first_yield, 'N')}, bearing makers stop at {plain(found.static, 'N')}: {found.track}"
     )
     decider = decides(SCOPE, "mm", width, "a track much wider than this contact speaks for more than pressing")
     return Cause("contact pressure", standing, said, found.flat.of_yield, decider, bend(case, -BEND))
@@ -227,9 +289,14 @@ def pressed_track(case):
 def soft_tang(case):
     """A tang that was never hard, or was drawn by heat."""
     found = contact_marks(case.knife, case.felt, tang=_SOFT_TANG)
-    said = f"not on the card; at 43 HRC it would first yield at {plain(found.first_yield, 'N')}, and {plain(found.flat.load, 'N')} ride on it"
+    said = (
+        f"not on the card; at 43 HRC it would first yield at {plain(found.first_yield, 'N')}, and"
+        f" {plain(found.flat.load, 'N')} ride on it"
+    )
     decider = decides(SCOPE, "mm", 2 * found.flat.short_axis, "a track with raised lips speaks for it")
-    return Cause("soft tang", OPEN, said, found.flat.of_yield, decider, Move("test it with a file on the back of the tang"))
+    return Cause(
+        "soft tang", OPEN, said, found.flat.of_yield, decider, Move("test it with a file on the back of the tang")
+    )
 
 
 def run_off(case):
@@ -239,7 +306,14 @@ def run_off(case):
     known = [ball.run_off_deg for ball in knife.balls if ball.run_off_deg is not None]
     if not known:
         decider = decides(TRACE, "deg", knife.blade.opening_deg, "a drop before the end speaks for it")
-        return Cause(name, OPEN, f"where the track ends is not on the card; the blade opens to {plain(knife.blade.opening_deg, 'deg')}", 0.0, decider, move)
+        return Cause(
+            name,
+            OPEN,
+            f"where the track ends is not on the card; the blade opens to {plain(knife.blade.opening_deg, 'deg')}",
+            0.0,
+            decider,
+            move,
+        )
     first = min(known)
     if first >= knife.blade.opening_deg:
         decider = decides(TRACE, "deg", first, "a drop before that speaks for it")
@@ -249,9 +323,14 @@ def run_off(case):
         said += case.so_in("it ends before that", short)
         return Cause(name, case.standing(short), said, case.drawn.share(short), decider, move)
     drops = swing(knife).run_offs
-    told = [f"ball {i + 1} at {plain(each.from_deg, 'deg')}: the bar drops by {plain(each.gap_from - each.gap_to, 'mm')}" for i, each in drops.items()]
+    told = [
+        f"ball {i + 1} at {plain(each.from_deg, 'deg')}: the bar drops by {plain(each.gap_from - each.gap_to, 'mm')}"
+        for i, each in drops.items()
+    ]
     deepest = max(each.gap_from - each.gap_to for each in drops.values())
-    return Cause(name, LIKELY, "; ".join(told), deepest, decides(TRACE, "deg", first, "a drop there speaks for it"), move)
+    return Cause(
+        name, LIKELY, "; ".join(told), deepest, decides(TRACE, "deg", first, "a drop there speaks for it"), move
+    )
 
 
 def crossing(case):
@@ -281,16 +360,29 @@ def burr(case):
     """A burr or a chipped rim: not in the model."""
     width = 0.02
     rounded = case.change({case.path("recess.chamfer_width"): width, case.path("recess.edge_radius"): 0.0})
-    effect = "" if rounded is None else f"; a light chamfer of {plain(width, 'mm')} is worth {signed(rounded, case.unit)} ({case.said})"
-    decider = decides(SCOPE, "mm", case.knife.balls[case.at].recess.edge_radius, "a bright, raised or broken rim speaks for it")
+    effect = (
+        ""
+        if rounded is None
+        else f"; a light chamfer of {plain(width, 'mm')} is worth {signed(rounded, case.unit)} ({case.said})"
+    )
+    decider = decides(
+        SCOPE, "mm", case.knife.balls[case.at].recess.edge_radius, "a bright, raised or broken rim speaks for it"
+    )
     return Cause(
-        "burr or chip on the rim", PRACTICE, f"the model has a clean rim{effect}", 0.0, decider, Move("clean; deburr with a stick of wood before anything hard")
+        "burr or chip on the rim",
+        PRACTICE,
+        f"the model has a clean rim{effect}",
+        0.0,
+        decider,
+        Move("clean; deburr with a stick of wood before anything hard"),
     )
 
 
 def dirt(case):
     """Grit in the track or in the recess."""
-    decider = Decider("two-way pull, before and after cleaning", GAUGE.doubt, "N", case.felt.break_force, "a change speaks for it")
+    decider = Decider(
+        "two-way pull, before and after cleaning", GAUGE.doubt, "N", case.felt.break_force, "a change speaks for it"
+    )
     said = f"not in the model; friction on the card is {case.knife.friction.rim:g}"
     return Cause("dirt, chips", PRACTICE, said, 0.0, decider, oil(case))
 
@@ -299,6 +391,16 @@ def lock_face(case):
     """Lock stick: another contact than the detent."""
     open_deg = case.knife.blade.opening_deg
     force = float(sweep(case.knife, [open_deg]).tab_force[0])
-    said = f"open at {plain(open_deg, 'deg')} the detent asks for {plain(force, 'N')} at the tab; stick is felt there, the detent acts shut"
+    said = (
+        f"open at {plain(open_deg, 'deg')} the detent asks for {plain(force, 'N')} at the tab; stick is felt there, the"
+        " detent acts shut"
+    )
     decider = decides(GAUGE, "N", force, "much more with the lock engaged, and only then, is the lock face")
-    return Cause("the detent", EXCLUDED, said, 0.0, decider, Move("none from here: out of scope. Take the lock to a qualified knifemaker"))
+    return Cause(
+        "the detent",
+        EXCLUDED,
+        said,
+        0.0,
+        decider,
+        Move("none from here: out of scope. Take the lock to a qualified knifemaker"),
+    )

@@ -17,7 +17,9 @@ from .usual import USUAL
 
 
 class Symptom(NamedTuple):
-    """One complaint: what people call it, the number it shows in, the causes most likely first, and what the card says."""
+    """One complaint: what people call it, the number it shows in, the causes most likely first, and what the card
+    says.
+    """
 
     words: tuple
     result: str
@@ -28,7 +30,10 @@ class Symptom(NamedTuple):
 def _break(case):
     low, high = USUAL["break_force"]
     found = interval(case.drawn.column("break_force"))
-    return f"this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab; {low:g} to {high:g} N is usual (common practice)"
+    return (
+        f"this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab; {low:g} to {high:g} N is usual"
+        " (common practice)"
+    )
 
 
 def _opens(case):
@@ -44,7 +49,12 @@ SYMPTOMS = {
         _WEAK,
         _break,
     ),
-    "falls open": Symptom(("falls open", "shakes open", "drops open", "opens by itself"), "break_force", (*_WEAK, events.own_weight), _break),
+    "falls open": Symptom(
+        ("falls open", "shakes open", "drops open", "opens by itself"),
+        "break_force",
+        (*_WEAK, events.own_weight),
+        _break,
+    ),
     "will not flick": Symptom(
         ("will not flick", "strong but will not flick", "does not flip open", "hard to flick", "fails to deploy"),
         "swing",
@@ -60,23 +70,50 @@ SYMPTOMS = {
         (numbers.DRY, numbers.LARGE_GAP, numbers.HARD, events.second_ball, numbers.SHORT_ARM, numbers.FAR_IN),
         _break,
     ),
-    "gritty": Symptom(("gritty", "rough", "scratchy", "grinds", "sandy"), "break_force", (numbers.DRY, events.burr, events.dirt, events.floor), _break),
+    "gritty": Symptom(
+        ("gritty", "rough", "scratchy", "grinds", "sandy"),
+        "break_force",
+        (numbers.DRY, events.burr, events.dirt, events.floor),
+        _break,
+    ),
     "two-stage": Symptom(
-        ("two-stage", "stops early and then snaps", "two stages", "two clicks when opening", "early obstruction", "double snap", "catches then goes"),
+        (
+            "two-stage",
+            "stops early and then snaps",
+            "two stages",
+            "two clicks when opening",
+            "early obstruction",
+            "double snap",
+            "catches then goes",
+        ),
         "break_force",
         (events.handover, events.off_track, events.bar_face, events.stall),
         lambda case: f"the peak of {plain(case.felt.break_force, 'N')} stands at {plain(case.felt.peak_deg, 'deg')}",
     ),
     "no draw-in": Symptom(
-        ("no draw-in", "does not pull shut the last bit", "does not close the last bit", "stays open a crack", "late draw-in", "will not drop shut"),
+        (
+            "no draw-in",
+            "does not pull shut the last bit",
+            "does not close the last bit",
+            "stays open a crack",
+            "late draw-in",
+            "will not drop shut",
+        ),
         "draw_in_deg",
         (events.off_the_stop, numbers.DRY, numbers.DRAG, events.stall, events.floor),
         lambda case: (
-            f"the ball leaves the rim at {plain(case.felt.break_out_deg, 'deg')}, and the blade draws itself shut from {plain(case.felt.draw_in_deg, 'deg')}"
+            f"the ball leaves the rim at {plain(case.felt.break_out_deg, 'deg')}, and the blade draws itself shut from"
+            f" {plain(case.felt.draw_in_deg, 'deg')}"
         ),
     ),
     "rests off the stop": Symptom(
-        ("rests off the stop", "rattles shut", "does not rest on the stop", "play when shut", "blade loose when closed"),
+        (
+            "rests off the stop",
+            "rattles shut",
+            "does not rest on the stop",
+            "play when shut",
+            "blade loose when closed",
+        ),
         "rest_deg",
         (events.off_the_stop, events.floor, events.bar_face),
         lambda case: f"it rests {plain(case.felt.rest_deg, 'deg')} off the stop",
@@ -98,21 +135,58 @@ SYMPTOMS = {
         "barrier",
         (numbers.SHALLOW, numbers.SOFT, events.own_weight),
         lambda case: (
-            f"the barrier is {plain(case.felt.barrier, 'mJ')}, the seat {plain(case.felt.seat_depth[case.at], 'mm')} deep, "
-            f"and it breaks at {plain(case.felt.break_force, 'N')}"
+            f"the barrier is {plain(case.felt.barrier, 'mJ')}, the seat {plain(case.felt.seat_depth[case.at], 'mm')}"
+            f" deep, and it breaks at {plain(case.felt.break_force, 'N')}"
         ),
     ),
-    "lock stick": Symptom(("lock stick", "sticky lock", "lock sticks", "hard to unlock"), "ride_load", (events.lock_face,), _opens),
+    "lock stick": Symptom(
+        ("lock stick", "sticky lock", "lock sticks", "hard to unlock"), "ride_load", (events.lock_face,), _opens
+    ),
 }
 _NOTES = {
-    "lock stick": "Lock stick is the lock face against the tang, not the detent: out of scope here. Do not work on it from these numbers.",
+    "lock stick": (
+        "Lock stick is the lock face against the tang, not the detent: out of scope here. Do not work on it from these"
+        " numbers."
+    ),
 }
 _ALL_OUT = (
-    "The numbers on the card exclude every cause that can be reckoned. Then the card is no longer this knife: take the readings that decide again, "
-    "the first ones first. If they agree with the card, the knife is as it was made, and the wish is for another one."
+    "The numbers on the card exclude every cause that can be reckoned. Then the card is no longer this knife: take the"
+    " readings that decide again, the first ones first. If they agree with the card, the knife is as it was made, and"
+    " the wish is for another one."
 )
-_LEFT_OUT = {"a", "an", "and", "as", "blade", "by", "detent", "i", "in", "is", "it", "its", "knife", "me", "my", "of", "on", "so", "the", "then", "to", "very"}
-_SHORT = {"won't": "will not", "wont": "will not", "doesn't": "does not", "doesnt": "does not", "can't": "can not", "isn't": "is not", "dont": "do not"}
+_LEFT_OUT = {
+    "a",
+    "an",
+    "and",
+    "as",
+    "blade",
+    "by",
+    "detent",
+    "i",
+    "in",
+    "is",
+    "it",
+    "its",
+    "knife",
+    "me",
+    "my",
+    "of",
+    "on",
+    "so",
+    "the",
+    "then",
+    "to",
+    "very",
+}
+_SHORT = {
+    "won't": "will not",
+    "wont": "will not",
+    "doesn't": "does not",
+    "doesnt": "does not",
+    "can't": "can not",
+    "isn't": "is not",
+    "dont": "do not",
+}
 _ENOUGH = 0.5
 
 
@@ -133,7 +207,10 @@ class Faults:
 
     def _repr_markdown_(self):
         """A table to print; what is excluded is struck out and says so."""
-        rows = ["| | Cause | What this knife's numbers say | The measurement that decides | First move |", "|---|---|---|---|---|"]
+        rows = [
+            "| | Cause | What this knife's numbers say | The measurement that decides | First move |",
+            "|---|---|---|---|---|",
+        ]
         for i, cause in enumerate(self.causes, 1):
             out = cause.standing == EXCLUDED
             place, name = ("–", f"~~{cause.name}~~") if out else (str(i), f"**{cause.name}**")
@@ -168,7 +245,9 @@ def find_fault(symptom, knife):
 def _understood(symptom):
     """The listed symptom that somebody's words come nearest to."""
     given = _words(symptom)
-    scores = {name: max(_alike(given, _words(words)) for words in (name, *asked.words)) for name, asked in SYMPTOMS.items()}
+    scores = {
+        name: max(_alike(given, _words(words)) for words in (name, *asked.words)) for name, asked in SYMPTOMS.items()
+    }
     best = max(scores, key=scores.get)
     if scores[best] < _ENOUGH:
         raise ValueError(f"no complaint like {symptom!r} is known here; known: {'; '.join(SYMPTOMS)}")

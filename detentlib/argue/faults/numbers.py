@@ -1,4 +1,6 @@
-"""Causes that are one number of the knife gone too small or too large: weighed against what is usual and against its own ±."""
+"""Causes that are one number of the knife gone too small or too large: weighed against what is usual and against its
+own ±.
+"""
 
 import math
 from collections.abc import Callable
@@ -22,8 +24,9 @@ _LEAST, _SIZES, _ROUNDS = 0.02, 65, 3  # mm of diameter: how a recess is looked 
 class Suspect(NamedTuple):
     """One number that may be at fault: its name as a cause, the faulty side, its path, and the first move against it.
 
-    path: with {at} for the ball that decides. seat: for one that is a number of the seated ball, its name in a Lift; what
-    is drilled for it is the number at the path. result: the number it shows in, where it is not that of the complaint.
+    path: with {at} for the ball that decides. seat: for one that is a number of the seated ball, its name in a Lift;
+    what is drilled for it is the number at the path. result: the number it shows in, where it is not that of the
+    complaint.
     """
 
     name: str
@@ -56,9 +59,17 @@ def weigh(case, suspect):
     there = _there(case, _put(case, suspect, path, worst))
     change = None if there is None else there.now - case.now
     if case.share(change) < SMALL:
-        told = f"{said}, {usual}; at {plain(middle, unit)} it would be {signed(cured, case.unit)} ({case.said}), which nobody feels"
+        told = (
+            f"{said}, {usual}; at {plain(middle, unit)} it would be {signed(cured, case.unit)} ({case.said}), which"
+            " nobody feels"
+        )
         return cause(EXCLUDED, told)
-    return cause(OPEN, f"{said}, {usual}; if it were {plain(worst, unit)}, {case.told(change)}", case.share(change), there or case)
+    return cause(
+        OPEN,
+        f"{said}, {usual}; if it were {plain(worst, unit)}, {case.told(change)}",
+        case.share(change),
+        there or case,
+    )
 
 
 def _there(case, changes):
@@ -77,7 +88,12 @@ def _numbers(case, suspect, path):
     typical, now = spec(path)["typical"], case.knife.get(path)
     # the ends of a number of the card are known without a draw
     ends = distribution_of(path, now, case.knife.doubts.get(path, 0.0)).at(np.array([-SURE, SURE]))
-    return case.column(case.many.get(path)), Interval(now, *ends), typical.value - typical.doubt, typical.value + typical.doubt
+    return (
+        case.column(case.many.get(path)),
+        Interval(now, *ends),
+        typical.value - typical.doubt,
+        typical.value + typical.doubt,
+    )
 
 
 def _put(case, suspect, path, value):
@@ -100,7 +116,9 @@ def seated(knife, i):
 
 
 def drilled_for(case, seat, wanted):
-    """What drills the recess of the ball at fault until its "rim_gap" or "sink" is as wanted, or as near as a rim can bring it."""
+    """What drills the recess of the ball at fault until its "rim_gap" or "sink" is as wanted, or as near as a rim
+    can bring it.
+    """
     path, ball = case.path("recess.diameter"), case.knife.balls[case.at]
     recess, rims = ball.recess, 2 * (ball.recess.rim_radius - ball.recess.diameter / 2)
     beside = math.hypot(recess.rest_offset, recess.off_track)
@@ -115,14 +133,21 @@ def drilled_for(case, seat, wanted):
 
 
 def stop_pin(case, step, result=None):
-    """Move: a stop pin so much thicker [mm in diameter], which holds the blade further out; below zero, a thinner one."""
-    said = f"stop pin {plain(abs(step), 'mm')} {'thicker' if step > 0 else 'thinner'}{pin_assumed(case.knife)}, then check lock-up and open stop"
+    """Move: a stop pin so much thicker [mm in diameter], which holds the blade further out; below zero, a thinner
+    one.
+    """
+    said = (
+        f"stop pin {plain(abs(step), 'mm')} {'thicker' if step > 0 else 'thinner'}{pin_assumed(case.knife)}, then check"
+        " lock-up and open stop"
+    )
     return case.move(said, lambda knife: knife.replace(as_made(knife, {"pin": step})), result)
 
 
 def bend(case, step):
     """Move: more preset, or less [mm]; the lock feels it as well."""
-    said = f"preset: bend the bar {plain(abs(step), 'mm')} {'further in' if step > 0 else 'back'}, then check the lock-up"
+    said = (
+        f"preset: bend the bar {plain(abs(step), 'mm')} {'further in' if step > 0 else 'back'}, then check the lock-up"
+    )
     return case.move(said, lambda knife: with_preset(knife, step))
 
 
@@ -137,7 +162,10 @@ def oil(case):
 def _wiped(case):
     """Move: wipe off what is too much, until friction is what is usual."""
     usual = spec("friction.rim")["typical"].value
-    return case.move(f"wipe off what is too much: friction from {plain(case.knife.friction.rim, '')} to {plain(usual, '')}", {"friction.rim": usual})
+    return case.move(
+        f"wipe off what is too much: friction from {plain(case.knife.friction.rim, '')} to {plain(usual, '')}",
+        {"friction.rim": usual},
+    )
 
 
 def _free_the_pivot(case):
@@ -151,16 +179,29 @@ def _push_further_out(case):
     return case.move(said, {"blade.tab_arm": case.knife.blade.tab_arm + step})
 
 
-_BORE, _OFFSET, _FORCE, _RIM = "balls[{at}].recess.diameter", "balls[{at}].recess.rest_offset", "bar.riding_force", "friction.rim"
+_BORE, _OFFSET, _FORCE, _RIM = (
+    "balls[{at}].recess.diameter",
+    "balls[{at}].recess.rest_offset",
+    "bar.riding_force",
+    "friction.rim",
+)
 
-SMALL_GAP = Suspect("rim gap small: recess small, ball high up on it", _TOO_SMALL, _BORE, lambda case: stop_pin(case, -THOU), "rim_gap")
-LARGE_GAP = Suspect("rim gap large: recess large, steep contact", _TOO_LARGE, _BORE, lambda case: stop_pin(case, THOU), "rim_gap")
+SMALL_GAP = Suspect(
+    "rim gap small: recess small, ball high up on it", _TOO_SMALL, _BORE, lambda case: stop_pin(case, -THOU), "rim_gap"
+)
+LARGE_GAP = Suspect(
+    "rim gap large: recess large, steep contact", _TOO_LARGE, _BORE, lambda case: stop_pin(case, THOU), "rim_gap"
+)
 SHALLOW = Suspect("shallow seat: little barrier", _TOO_SMALL, _BORE, lambda case: stop_pin(case, -THOU), "sink")
-FAR_OUT = Suspect("rest offset large: the stop holds the ball short", _TOO_LARGE, _OFFSET, lambda case: stop_pin(case, -THOU))
+FAR_OUT = Suspect(
+    "rest offset large: the stop holds the ball short", _TOO_LARGE, _OFFSET, lambda case: stop_pin(case, -THOU)
+)
 FAR_IN = Suspect("rest offset small: little bias towards shut", _TOO_SMALL, _OFFSET, lambda case: stop_pin(case, THOU))
 SOFT = Suspect("bar force low: too little preset", _TOO_SMALL, _FORCE, lambda case: bend(case, BEND))
 HARD = Suspect("bar force high: too much preset", _TOO_LARGE, _FORCE, lambda case: bend(case, -BEND))
 WET = Suspect("friction low: fresh or much oil", _TOO_SMALL, _RIM, _wiped)
 DRY = Suspect("friction high: dry, dirty or starved contact", _TOO_LARGE, _RIM, oil)
 DRAG = Suspect("drag of the pivot high", _TOO_LARGE, "friction.pivot_torque", _free_the_pivot)
-SHORT_ARM = Suspect("short arm: the finger pushes near the pivot", _TOO_SMALL, "blade.tab_arm", _push_further_out, result="break_force")
+SHORT_ARM = Suspect(
+    "short arm: the finger pushes near the pivot", _TOO_SMALL, "blade.tab_arm", _push_further_out, result="break_force"
+)

@@ -1,4 +1,6 @@
-"""What is usual where the number is no field of a knife's card: common practice, low confidence. Fields have theirs in parts.py."""
+"""What is usual where the number is no field of a knife's card: common practice, low confidence. Fields have theirs
+in parts.py.
+"""
 
 from ...knife.units import convert
 
@@ -11,7 +13,8 @@ def usual_seat(name, ball):
     """Usual rim gap or sink of a ball [mm], (low, high); known for a 1/16 in ball, taken in proportion for others.
 
     >>> from detentlib.knife.parts import Ball, Recess
-    >>> usual_seat("rim_gap", Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208))), usual_seat("sink", Ball(3.175, 0.8, 8.0, 36.4, Recess(2.6)))
+    >>> small, large = Ball(1.5875, 0.42, 8.0, 36.4, Recess(1.3208)), Ball(3.175, 0.8, 8.0, 36.4, Recess(2.6))
+    >>> usual_seat("rim_gap", small), usual_seat("sink", large)
     ((0.45, 0.65), (0.3, 0.8))
     """
     return tuple(round(end * ball.diameter / _SIXTEENTH, 3) for end in _SEAT[name])

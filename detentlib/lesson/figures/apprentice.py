@@ -29,7 +29,9 @@ def ladder():
         ax.text(x + _INDENT, count * _STEP + 0.12, said, size=SMALL, color=GREY, va="bottom")
     for i, (name, takes, gives) in enumerate(_RUNGS):
         low, left = (count - 1 - i) * _STEP + 0.12, 0.1
-        ax.add_patch(FancyBboxPatch((left, low), 2.1, _HIGH, boxstyle="round,pad=0,rounding_size=0.12", fc=STEEL, ec=INK, lw=1.2))
+        ax.add_patch(
+            FancyBboxPatch((left, low), 2.1, _HIGH, boxstyle="round,pad=0,rounding_size=0.12", fc=STEEL, ec=INK, lw=1.2)
+        )
         ax.text(left + 0.2, low + _HIGH / 2, f"{i + 1}  {name}", size=TEXT, weight="bold", va="center")
         ax.text(2.4 + _INDENT, low + _HIGH / 2, takes, size=TEXT, va="center")
         ax.text(6.9 + _INDENT, low + _HIGH / 2, gives, size=TEXT, va="center", color=OPENING)

@@ -12,7 +12,19 @@ from matplotlib.patches import Arc, Circle, Polygon
 from ...derivations.formulas import formulas
 from ...draw.drawing import BALLS, GREY, INK, OPENING, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
 from ...draw.measuring import MEASURE
-from ...draw.plan import STUD, TAB, around, ball_at, bare, dimension, draw_plan, draw_side, relief_at, svg_figure, svg_text
+from ...draw.plan import (
+    STUD,
+    TAB,
+    around,
+    ball_at,
+    bare,
+    dimension,
+    draw_plan,
+    draw_side,
+    relief_at,
+    svg_figure,
+    svg_text,
+)
 from ...draw.section import Section
 from ...draw.story import Story
 from ...files.knife_file import read_knife
@@ -31,7 +43,9 @@ DEMO = ROOT / "notebooks" / "knives" / "pellowfen-a.toml"
 
 
 def one_ball():
-    """The ball of the demo knife as its rim begins to slip: to-scale section with rim gap, contact angle, seat depth and friction cone."""
+    """The ball of the demo knife as its rim begins to slip: to-scale section with rim gap, contact angle, seat depth
+    and friction cone.
+    """
     knife = read_knife(DEMO)
     rest = Story(knife, 6.0)
     # up to there the rim sticks and takes the ball along, which stands as at rest
@@ -44,11 +58,28 @@ def one_ball():
     ax.plot([-0.9 * radius, gap], [0, 0], color=GREY, lw=0.8, ls=":")
     ax.plot([-0.62 * radius, 0], [depth, depth], color=GREY, lw=0.8, ls=":")
     dimension(ax, (0, 0.5 * radius), (gap, 0.5 * radius), f"rim gap {MM.short(gap, 'mm')}", (0.43 * gap, 0.53 * radius))
-    dimension(ax, (-0.58 * radius, 0), (-0.58 * radius, depth), f"seat depth {MM.short(depth, 'mm')} ", (-0.93 * radius, 0.5 * depth), ha="right", va="center")
-    dimension(ax, (1.5 * radius, -seat.gap), (1.5 * radius, 0), f" gap {MM.short(seat.gap, 'mm')}", (1.52 * radius, -seat.gap - 0.1 * radius), va="top")
+    dimension(
+        ax,
+        (-0.58 * radius, 0),
+        (-0.58 * radius, depth),
+        f"seat depth {MM.short(depth, 'mm')} ",
+        (-0.93 * radius, 0.5 * depth),
+        ha="right",
+        va="center",
+    )
+    dimension(
+        ax,
+        (1.5 * radius, -seat.gap),
+        (1.5 * radius, 0),
+        f" gap {MM.short(seat.gap, 'mm')}",
+        (1.52 * radius, -seat.gap - 0.1 * radius),
+        va="top",
+    )
     cone = f"friction cone\n±{MM.short(math.degrees(seat.lam), 'deg')}, μ {knife.friction.rim:g}"
     ax.text(gap + 0.7 * radius, 0.12 * radius, cone, size=SMALL, va="bottom")
-    section.names[2].set_text(f"ball {MM.round(2 * radius, 'mm')}, recess {MM.round(knife.balls[0].recess.diameter, 'mm')}")
+    section.names[2].set_text(
+        f"ball {MM.round(2 * radius, 'mm')}, recess {MM.round(knife.balls[0].recess.diameter, 'mm')}"
+    )
     return figure
 
 
@@ -76,7 +107,9 @@ def _wedge_and_ball(ax, push, lift, phi):
     ax.text(-0.07, 0.42, f"{math.degrees(phi):.0f}°", size=TEXT, ha="right")
     ax.plot(*touch, "o", ms=6, mfc="white", mec=INK, mew=1.5)
     size = 1.0 / push
-    Arrow(ax, PUSH, ha="left", va="bottom").draw((low[0] + 0.2 + push * size, 1.35), (low[0] + 0.2, 1.35), f"push {push:.0f} N", (low[0] + 0.25, 1.42))
+    Arrow(ax, PUSH, ha="left", va="bottom").draw(
+        (low[0] + 0.2 + push * size, 1.35), (low[0] + 0.2, 1.35), f"push {push:.0f} N", (low[0] + 0.25, 1.42)
+    )
     Arrow(ax, BALLS[0], ha="left").draw((0, -1.05 - lift * size), (0, -1.05), f"bar {lift:.1f} N", (0.1, -1.6))
     ax.text(0.3, high[1] + 0.08, "the rim, where it touches", size=SMALL, color=GREY, ha="left")
     for x in (-1.12, 1.12):
@@ -90,10 +123,19 @@ def _triangle(ax, push, lift, phi):
     ax.set_aspect("equal", anchor="W")
     Arrow(ax, BALLS[0], ha="right").draw((0, 0), (0, lift), f"lifts {lift:.1f} N ", (-0.2, lift / 2))
     Arrow(ax, PUSH, va="bottom").draw((push, lift), (0, lift), f"push {push:.0f} N", (push / 2, lift + 0.4))
-    Arrow(ax, INK, width=1.6, ha="left").draw((0, 0), (push, lift), f"at the contact\n{math.hypot(push, lift):.1f} N", (push * 0.55, lift * 0.4))
+    Arrow(ax, INK, width=1.6, ha="left").draw(
+        (0, 0), (push, lift), f"at the contact\n{math.hypot(push, lift):.1f} N", (push * 0.55, lift * 0.4)
+    )
     ax.add_patch(Arc((0, 0), 9, 9, theta1=90 - math.degrees(phi), theta2=90, ec=INK, lw=1))
     ax.text(1.5, 5.2, f"{math.degrees(phi):.0f}°", size=TEXT, ha="center")
-    ax.text(-7, -0.9, f"{push:.0f} N ÷ tan {math.degrees(phi):.0f}° = {lift:.1f} N, without friction", size=TEXT, va="top", ha="left")
+    ax.text(
+        -7,
+        -0.9,
+        f"{push:.0f} N ÷ tan {math.degrees(phi):.0f}° = {lift:.1f} N, without friction",
+        size=TEXT,
+        va="top",
+        ha="left",
+    )
 
 
 def signs():
@@ -118,7 +160,9 @@ def _plan_signs(ax, knife):
     for end in (hinge[0], x):
         ax.plot([end, end], [y, 11.2], color=GREY, lw=0.7)
     dimension(ax, (hinge[0], 10.6), (x, 10.6), "L, hinge distance", ((hinge[0] + x) / 2, 10.9))
-    Arrow(ax, PUSH, ha="right").draw((tab[0] + 0.4, tab[1]), (tab[0] - 8, tab[1] - 1), "push at the tab, + opens", (tab[0] - 8.6, tab[1]))
+    Arrow(ax, PUSH, ha="right").draw(
+        (tab[0] + 0.4, tab[1]), (tab[0] - 8, tab[1] - 1), "push at the tab, + opens", (tab[0] - 8.6, tab[1])
+    )
     _turn(ax, 13.4, (-20, 45), 1, OPENING)
     ax.text(14.2, 3.2, "θ, + opening", size=TEXT, color=OPENING, va="center")
     _turn(ax, 12.4, (262, 215), -1, BALLS[0])
@@ -138,7 +182,14 @@ def _turn(ax, radius, ends_deg, sense, colour):
     """A turning arrow round the pivot between two angles [deg]."""
     first, last = (around(radius, math.radians(end)) for end in ends_deg)
     bend = sense * math.tan(math.radians(abs(ends_deg[1] - ends_deg[0])) / 4)
-    style = {"arrowstyle": "-|>", "color": colour, "lw": 1.8, "connectionstyle": f"arc3,rad={bend:.4f}", "shrinkA": 0, "shrinkB": 0}
+    style = {
+        "arrowstyle": "-|>",
+        "color": colour,
+        "lw": 1.8,
+        "connectionstyle": f"arc3,rad={bend:.4f}",
+        "shrinkA": 0,
+        "shrinkB": 0,
+    }
     ax.annotate("", last, first, arrowprops=style)
 
 
@@ -155,15 +206,32 @@ def _section_signs(section, story):
     ax.plot([middle, middle], [-0.1 * radius, high + 0.3 * radius], color=GREY, lw=0.8, ls=(0, (8, 2, 2, 2)))
     ax.text(middle, high + 0.32 * radius, "axis of the recess", size=SMALL, color=GREY, ha="left", va="bottom")
     ax.annotate(
-        "d₀", (0, 0.55 * radius), (middle - 0.55 * radius, 0.55 * radius), size=TEXT, va="center", arrowprops={"arrowstyle": "-|>", "color": INK, "lw": 0.9}
+        "d₀",
+        (0, 0.55 * radius),
+        (middle - 0.55 * radius, 0.55 * radius),
+        size=TEXT,
+        va="center",
+        arrowprops={"arrowstyle": "-|>", "color": INK, "lw": 0.9},
     )
     dimension(ax, (0, 0.62 * radius), (gap, 0.62 * radius), "b", (0.5 * gap, 0.64 * radius))
     ax.plot([-0.68 * radius, 0], [depth, depth], color=GREY, lw=0.8, ls=":")
-    dimension(ax, (-0.64 * radius, 0), (-0.64 * radius, depth), "s ", (-0.68 * radius, 0.5 * depth), ha="right", va="center")
-    dimension(ax, (1.55 * radius, -seat.gap), (1.55 * radius, 0), " g", (1.58 * radius, -0.5 * seat.gap), ha="left", va="center")
+    dimension(
+        ax, (-0.64 * radius, 0), (-0.64 * radius, depth), "s ", (-0.68 * radius, 0.5 * depth), ha="right", va="center"
+    )
+    dimension(
+        ax,
+        (1.55 * radius, -seat.gap),
+        (1.55 * radius, 0),
+        " g",
+        (1.58 * radius, -0.5 * seat.gap),
+        ha="left",
+        va="center",
+    )
     ax.text(1.5 * radius, 0.03 * radius, "z = 0", size=SMALL, color=GREY, va="bottom")
     tail = (0.15 * radius, -1.72 * radius)
-    Arrow(ax, GREY, size=10, width=1.4, ha="left").draw(tail, (0.75 * radius, tail[1]), "x, ball travel", (0.8 * radius, tail[1]))
+    Arrow(ax, GREY, size=10, width=1.4, ha="left").draw(
+        tail, (0.75 * radius, tail[1]), "x, ball travel", (0.8 * radius, tail[1])
+    )
 
 
 def _letters(ax, knife, story):
@@ -233,8 +301,18 @@ def _on_edge(knife, story):
     bar, (x, _), left = knife.bar, ball_at(knife), relief_at(knife)[0] - knife.bar.relief_length / 2
     face = -story.seat(0).gap
     return {
-        "bar.riding_force": ("edge", (x, face - bar.thickness - 3.2), (x, face - bar.thickness - 0.2), (x + 2.2, face - bar.thickness - 1.9)),
-        "bar.relief_thickness": ("edge", (left + 4.4, face - bar.relief_thickness), (left + 4.4, face), (left + 4.4, 1.7)),
+        "bar.riding_force": (
+            "edge",
+            (x, face - bar.thickness - 3.2),
+            (x, face - bar.thickness - 0.2),
+            (x + 2.2, face - bar.thickness - 1.9),
+        ),
+        "bar.relief_thickness": (
+            "edge",
+            (left + 4.4, face - bar.relief_thickness),
+            (left + 4.4, face),
+            (left + 4.4, 1.7),
+        ),
         "bar.relief_length": (
             "edge",
             (left, face - bar.thickness - 0.8),
@@ -252,9 +330,24 @@ def _on_section(knife, story):
     centre, depth = face + ball.protrusion - radius, ball.recess.depth
     return {
         "balls[0].diameter": ("section", (-radius, centre), (radius, centre), (0, centre)),
-        "balls[0].protrusion": ("section", (1.35 * radius, face), (1.35 * radius, face + ball.protrusion), (1.53 * radius, face + ball.protrusion / 2)),
-        "balls[0].recess.diameter": ("section", (middle - bore, 0.62 * radius), (middle + bore, 0.62 * radius), (middle - 0.4 * bore, 0.62 * radius)),
-        "balls[0].recess.rest_offset": ("section", (middle, depth + 0.14 * radius), (0, depth + 0.14 * radius), (0.2 * radius, depth + 0.24 * radius)),
+        "balls[0].protrusion": (
+            "section",
+            (1.35 * radius, face),
+            (1.35 * radius, face + ball.protrusion),
+            (1.53 * radius, face + ball.protrusion / 2),
+        ),
+        "balls[0].recess.diameter": (
+            "section",
+            (middle - bore, 0.62 * radius),
+            (middle + bore, 0.62 * radius),
+            (middle - 0.4 * bore, 0.62 * radius),
+        ),
+        "balls[0].recess.rest_offset": (
+            "section",
+            (middle, depth + 0.14 * radius),
+            (0, depth + 0.14 * radius),
+            (0.2 * radius, depth + 0.24 * radius),
+        ),
         "balls[0].recess.depth": ("section", (-1.25 * radius, 0), (-1.25 * radius, depth), (-1.25 * radius, depth / 2)),
     }
 
@@ -269,7 +362,9 @@ def _list(ax, rows):
 
 def _section(figure, place, story):
     """The section of ball 1 as the panels draw it, at rest and about to open."""
-    section = Section(figure.add_axes(place), story.knife.balls[0].radius, story.newton(story.knife.balls[0].radius), "ball 1")
+    section = Section(
+        figure.add_axes(place), story.knife.balls[0].radius, story.newton(story.knife.balls[0].radius), "ball 1"
+    )
     section.draw(story.seat(0), "opening", MM)
     return section
 

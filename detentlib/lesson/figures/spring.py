@@ -26,8 +26,19 @@ def one_spring():
     view.names[2].set_text("")
     view.load.name.set_text(f"seated {MM.short(felt.rest_load, 'N')}")
     dimension(ax, (-half, under - 0.5), (half, under - 0.5), "ℓ", (-0.5 * half, under - 0.6), va="top")
-    dimension(ax, (half - 1.2, thin), (half - 1.2, face), "$t_r$", (half - 1.6, thin - 0.1), ha="right", va="top", size=TEXT)
-    dimension(ax, (0.72 * reach, under), (0.72 * reach, face), " t", (0.72 * reach, (face + under) / 2), ha="left", va="center", size=TEXT)
+    dimension(
+        ax, (half - 1.2, thin), (half - 1.2, face), "$t_r$", (half - 1.6, thin - 0.1), ha="right", va="top", size=TEXT
+    )
+    dimension(
+        ax,
+        (0.72 * reach, under),
+        (0.72 * reach, face),
+        " t",
+        (0.72 * reach, (face + under) / 2),
+        ha="left",
+        va="center",
+        size=TEXT,
+    )
     for x, top in ((0, thin), (reach, under - 1.9)):
         ax.plot([x, x], [low, top], color=GREY, lw=0.7, ls=":")
     dimension(ax, (0, low), (reach, low), "L, from the middle of the relief to the ball", (0.5 * reach, low + 0.1))
@@ -37,7 +48,9 @@ def one_spring():
 
 
 def friction_cone():
-    """The demo knife's ball, opening as its rim begins to slip and letting back at rest: the force on either side of the friction cone."""
+    """The demo knife's ball, opening as its rim begins to slip and letting back at rest: the force on either side of
+    the friction cone.
+    """
     rest = Story(demo("pellowfen-a"), 6.0)
     stories = {"opening": Story(rest.knife, 6.0, rest.feel.peak_deg, rest), "letting back": rest}
     figure = svg_figure(7.7, 3.7)
@@ -49,7 +62,15 @@ def friction_cone():
         seat = stories[way].seat(0, way)
         angles = f"{MM.short(math.degrees(seat.phi), 'deg')} {sign} {MM.short(math.degrees(seat.lam), 'deg')}"
         said = f"push = bar force × tan(φ {sign} λ) = {MM.short(seat.load, 'N')} × tan({angles})"
-        figure.text(left + 0.245, 0.085, f"{way}: {MM.short(seat.push, 'N')} at the ball", size=TEXT, color=colour, ha="center", va="center")
+        figure.text(
+            left + 0.245,
+            0.085,
+            f"{way}: {MM.short(seat.push, 'N')} at the ball",
+            size=TEXT,
+            color=colour,
+            ha="center",
+            va="center",
+        )
         figure.text(left + 0.245, 0.03, said, size=SMALL, color=INK, ha="center", va="center")
     return figure
 

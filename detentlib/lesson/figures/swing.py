@@ -9,9 +9,13 @@ from ...mechanics.swing import swing
 
 
 def track_map():
-    """The tangs of B and C after a day: one track on both, and another rim that works; the recesses larger beside them."""
+    """The tangs of B and C after a day: one track on both, and another rim that works; the recesses larger beside
+    them.
+    """
     figure = svg_figure(7.6, 4.6)
-    for column, (name, verdict) in enumerate((("pellowfen-b", "only rim 1 works"), ("pellowfen-c", "rim 2 works first, then rim 1"))):
+    for column, (name, verdict) in enumerate(
+        (("pellowfen-b", "only rim 1 works"), ("pellowfen-c", "rim 2 works first, then rim 1"))
+    ):
         knife = demo(name)
         swung, left = swing(knife), 0.5 * column
         whole = figure.add_axes((left + 0.01, 0.36, 0.48, 0.63))

@@ -32,9 +32,15 @@ def batch():
 
 
 def threshold_smear():
-    """Break force over rim lead for a batch that was drawn as one knife: those where ball 1 carries at rest, and those where ball 2 does."""
+    """Break force over rim lead for a batch that was drawn as one knife: those where ball 1 carries at rest, and
+    those where ball 2 does.
+    """
     knife, found = on_the_threshold(), batch()
-    lead, force, second = found.values("rim_lead"), found.values("break_force"), found.values("ball 2 at rest").astype(bool)
+    lead, force, second = (
+        found.values("rim_lead"),
+        found.values("break_force"),
+        found.values("ball 2 at rest").astype(bool),
+    )
     middle = touch_lead(knife)
     figure = svg_figure(7.4, 3.7)
     ax = figure.add_axes((0.085, 0.135, 0.9, 0.845))
@@ -51,7 +57,15 @@ def threshold_smear():
     ax.text(middle, 8.12, " touch threshold", size=TEXT, color=PUSH)
     share = 100 * second.mean()
     ax.text(0.02 * ends[1], 13.8, f"○ ball 1 carries at rest: {100 - share:.0f} %", size=TEXT, color=BALLS[0], va="top")
-    ax.text(0.98 * ends[1], 13.8, f"× ball 2 carries at rest: {share:.0f} %", size=TEXT, color=BALLS[1], ha="right", va="top")
+    ax.text(
+        0.98 * ends[1],
+        13.8,
+        f"× ball 2 carries at rest: {share:.0f} %",
+        size=TEXT,
+        color=BALLS[1],
+        ha="right",
+        va="top",
+    )
     ax.text(0.98 * ends[1], 8.12, "black: as drawn", size=SMALL, color=INK, ha="right")
     ax.text(0.02 * ends[1], 8.12, f"{found.n} knives of one drawing", size=SMALL, color=GREY)
     unit_axis(ax.xaxis, ends, "rim lead", "mm", MM)

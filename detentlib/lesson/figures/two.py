@@ -6,7 +6,21 @@ import numpy as np
 from matplotlib.patches import Arc, Circle, PathPatch, Rectangle
 
 from ...derivations.formulas import formulas
-from ...draw.drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, SMALL, STEEL, STYLES, TANG, TEXT, plain, unit_axis
+from ...draw.drawing import (
+    BALLS,
+    CONE,
+    ENVELOPE,
+    GREY,
+    INK,
+    OPENING,
+    SMALL,
+    STEEL,
+    STYLES,
+    TANG,
+    TEXT,
+    plain,
+    unit_axis,
+)
 from ...draw.plan import bare, dimension, svg_figure
 from ...draw.section import tang_path
 from ...draw.story import Story
@@ -32,7 +46,10 @@ def two_balls_settled():
     figure = svg_figure(7.6, 4.7)
     stories = [Story(knife, 5.0) for knife, *_ in columns]
     for i, (story, (_, title, verdict)) in enumerate(zip(stories, columns, strict=True)):
-        lift, force = (_small_plot(figure, (0.075 + 0.232 * i, bottom, 0.212, 0.34), top) for bottom, top in ((0.55, 0.48), (0.1, 30.0)))
+        lift, force = (
+            _small_plot(figure, (0.075 + 0.232 * i, bottom, 0.212, 0.34), top)
+            for bottom, top in ((0.55, 0.48), (0.1, 30.0))
+        )
         lift.set_title(title, size=TEXT, loc="left", weight="bold")
         _draw_lifts(lift, story, verdict)
         _draw_force(force, story, stories[0])
@@ -62,7 +79,16 @@ def _draw_lifts(ax, story, verdict):
     for i in range(count):
         lift, beside, side = story.demand_at_first(i), (5, -5)[i], ("bottom", "top")[i]
         ax.plot(run.angle_deg, lift, color=BALLS[i], ls=STYLES[i], lw=2)
-        ax.annotate(f"ball {i + 1}", (5, lift[-1]), (-1, beside), textcoords="offset points", ha="right", va=side, size=SMALL, color=BALLS[i])
+        ax.annotate(
+            f"ball {i + 1}",
+            (5, lift[-1]),
+            (-1, beside),
+            textcoords="offset points",
+            ha="right",
+            va=side,
+            size=SMALL,
+            color=BALLS[i],
+        )
     ax.text(0.97, 0.06, verdict, transform=ax.transAxes, ha="right", size=SMALL)
     for over in story.feel.handovers:
         ax.axvspan(over.start_deg, over.end_deg, ymin=0.15, fc=CONE, ec=GREY, lw=0.6)
@@ -72,18 +98,39 @@ def _draw_force(ax, story, one):
     """Force to open, over that of the knife with one ball."""
     felt = story.feel
     ax.plot(story.run.angle_deg, story.run.tab_force, color=OPENING, lw=3)
-    ax.text(0.97, 0.9, MM.short(felt.break_force, "N"), transform=ax.transAxes, ha="right", size=TEXT, weight="bold", color=OPENING)
+    ax.text(
+        0.97,
+        0.9,
+        MM.short(felt.break_force, "N"),
+        transform=ax.transAxes,
+        ha="right",
+        size=TEXT,
+        weight="bold",
+        color=OPENING,
+    )
     if story is not one:
         ax.plot(one.run.angle_deg, one.run.tab_force, color=INK, ls=STYLES[1], lw=1.3)
-        ax.text(0.97, 0.79, f"{felt.break_force / one.feel.break_force:.2f} × A (dashed)", transform=ax.transAxes, ha="right", size=SMALL)
+        ax.text(
+            0.97,
+            0.79,
+            f"{felt.break_force / one.feel.break_force:.2f} × A (dashed)",
+            transform=ax.transAxes,
+            ha="right",
+            size=SMALL,
+        )
     for over in felt.handovers:
         ax.axvspan(over.start_deg, over.end_deg, ymax=0.48, fc=CONE, ec=GREY, lw=0.6)
-        said = f" ball {over.from_ball + 1} → {over.to_ball + 1}, at\n {over.start_deg:.1f} to {MM.short(over.end_deg, 'deg')}"
+        said = (
+            f" ball {over.from_ball + 1} → {over.to_ball + 1}, at\n {over.start_deg:.1f} to"
+            f" {MM.short(over.end_deg, 'deg')}"
+        )
         ax.text(over.end_deg, 0.3 * ax.get_ylim()[1], said, size=SMALL, color=GREY)
 
 
 def one_moment():
-    """Any split of the bar of knife B between its two balls: the moment stays, the force at the tab is a mean and never the sum."""
+    """Any split of the bar of knife B between its two balls: the moment stays, the force at the tab is a mean and
+    never the sum.
+    """
     knife, shares = demo("pellowfen-b"), np.linspace(0, 1, 5)
     found = mixes(knife, shares)
     arms = [ball.hinge_distance for ball in knife.balls]
@@ -92,14 +139,33 @@ def one_moment():
     whole = found[0].load_1 * arms[0]
     for x, mix in zip(100 * shares, found, strict=True):
         for i, low, part in ((0, 0.0, mix.load_1 * arms[0]), (1, mix.load_1 * arms[0], mix.load_2 * arms[1])):
-            moment.add_patch(Rectangle((x - 8, low), 16, part, fc=(BALLS[i], "white")[i], ec=BALLS[i], lw=1.4, hatch=("", "////")[i], alpha=0.85))
+            moment.add_patch(
+                Rectangle(
+                    (x - 8, low),
+                    16,
+                    part,
+                    fc=(BALLS[i], "white")[i],
+                    ec=BALLS[i],
+                    lw=1.4,
+                    hatch=("", "////")[i],
+                    alpha=0.85,
+                )
+            )
     moment.set(xlim=(-12, 112), ylim=(0, 1.45 * whole))
     moment.text(50, 1.3 * whole, "solid: ball 1, N₁L₁.  hatched: ball 2, N₂L₂", size=SMALL, ha="center")
     moment.text(50, 1.08 * whole, f"always {whole:.0f} N·mm", size=TEXT, ha="center", weight="bold")
     ends = [found[0].force, found[-1].force]
     force.plot(100 * shares, [mix.force for mix in found], color=OPENING, lw=3)
     force.axhline(sum(ends), color=GREY, ls=STYLES[1], lw=1.6)
-    force.text(50, sum(ends) + 0.4, f"their sum, {MM.short(sum(ends), 'N')}: never", size=SMALL, ha="center", color=GREY, va="bottom")
+    force.text(
+        50,
+        sum(ends) + 0.4,
+        f"their sum, {MM.short(sum(ends), 'N')}: never",
+        size=SMALL,
+        ha="center",
+        color=GREY,
+        va="bottom",
+    )
     for x, value, said, side in ((0, ends[0], "ball 1 alone", "left"), (100, ends[1], "ball 2 alone", "right")):
         force.plot(x, value, "o", ms=7, mfc="white", mec=INK, mew=1.5, clip_on=False)
         force.text(x, value - 1.6, f"{said} {MM.short(value, 'N')}", size=SMALL, ha=side, va="top")
@@ -110,7 +176,9 @@ def one_moment():
 
 
 def sharing_band_map():
-    """Press-depth differences at which both balls of knife B carry, over the blade angle; beside it what a press repeats."""
+    """Press-depth differences at which both balls of knife B carry, over the blade angle; beside it what a press
+    repeats.
+    """
     knife, angles = demo("pellowfen-b"), np.linspace(0, 5, 41)
     bands = [sharing_band(knife, angle) for angle in angles]
     figure = svg_figure(7.6, 3.6)
@@ -125,21 +193,34 @@ def sharing_band_map():
     for x, said in ((press_difference(knife), "knife B, 2 thou deeper"), (level, "level at rest")):
         ax.plot([x, x], [0, 5], color=GREY, lw=1.2, ls=STYLES[1])
         ax.text(x, 5.05, said, size=SMALL, ha="center", va="bottom", color=GREY)
-    ax.annotate("yellow: both carry\nblack: if only\nthe bar gave", (0.0302, 1.6), (0.0338, 0.4), size=SMALL, arrowprops={"arrowstyle": "-", "color": GREY})
+    ax.annotate(
+        "yellow: both carry\nblack: if only\nthe bar gave",
+        (0.0302, 1.6),
+        (0.0338, 0.4),
+        size=SMALL,
+        arrowprops={"arrowstyle": "-", "color": GREY},
+    )
     for k, (how, doubt) in enumerate(PRESS.items()):
         y = 6.3 - 0.45 * k
         ax.plot([level - doubt, level + doubt], [y, y], color=INK, marker="|", ms=8, lw=1.6)
-        ax.text(level + doubt + 0.001, y, f"what a press repeats, {how}: ±{MM.short(doubt, 'mm')}", size=SMALL, va="center")
+        ax.text(
+            level + doubt + 0.001, y, f"what a press repeats, {how}: ±{MM.short(doubt, 'mm')}", size=SMALL, va="center"
+        )
     _finish(ax, "press-depth difference: ball 2 deeper by", "mm", "blade angle", "°")
     return figure
 
 
 def rim_lead():
-    """Two ways to one rim lead, to scale: a smaller recess brings both rims nearer, a shifted one brings one nearer and one further."""
+    """Two ways to one rim lead, to scale: a smaller recess brings both rims nearer, a shifted one brings one nearer
+    and one further.
+    """
     lead, offset, half = 0.10, 0.06, 1.66
     recess = demo("pellowfen-b").balls[0].recess
     figure = svg_figure(7.6, 2.3)
-    ways = ((recess.diameter - 2 * lead, offset, "smaller: both rims nearer"), (recess.diameter, offset + lead, "shifted: one nearer, one further"))
+    ways = (
+        (recess.diameter - 2 * lead, offset, "smaller: both rims nearer"),
+        (recess.diameter, offset + lead, "shifted: one nearer, one further"),
+    )
     for i, (diameter, middle, said) in enumerate(ways):
         ax = figure.add_axes((0.005 + 0.5 * i, 0.02, 0.49, 0.96))
         bare(ax, (-half, half), (-0.8, 0.86))
@@ -164,7 +245,9 @@ def _recess_of(recess, diameter):
 
 
 def threshold_cliff():
-    """What is left of peak and barrier over the rim lead: in the plane with one bar force, and at the tab with the spring and friction of knife C."""
+    """What is left of peak and barrier over the rim lead: in the plane with one bar force, and at the tab with the
+    spring and friction of knife C.
+    """
     threshold = formulas["C3"](rim_gap_1=_GAP, height_difference=TWO_THOU, ball_radius=_RADIUS)
     leads = np.union1d(np.linspace(0, 0.12, 121), [threshold, threshold + 1e-6])
     steps = cliff(leads, rim_gap=_GAP, ball_radius=_RADIUS, height_difference=TWO_THOU)
@@ -193,14 +276,19 @@ def threshold_cliff():
 def _draw_at_the_tab(ax, leads):
     """Break force of knife C over the rim lead, with its own arms and with equal ones."""
     knife = demo("pellowfen-c")
-    looks = ((knife, "its own arms", 11.9, BALLS[2], STYLES[0]), (with_equal_arms(knife), "equal arms", 7.1, INK, STYLES[1]))
+    looks = (
+        (knife, "its own arms", 11.9, BALLS[2], STYLES[0]),
+        (with_equal_arms(knife), "equal arms", 7.1, INK, STYLES[1]),
+    )
     for arms, said, height, colour, style in looks:
         ax.plot(leads, [feel(with_rim_lead(arms, lead)).break_force for lead in leads], color=colour, ls=style, lw=2.2)
         ax.text(0.119, height, said, size=SMALL, color=colour, ha="right")
 
 
 def handover():
-    """Where both touch: both rims on one circle, the rim lead apart sideways and the press-depth difference apart in height."""
+    """Where both touch: both rims on one circle, the rim lead apart sideways and the press-depth difference apart in
+    height.
+    """
     lead, radius = 0.10, _RADIUS
     found = formulas["C2"](height_difference=TWO_THOU, rim_lead=lead, ball_radius=radius, rim_gap_1=_GAP)
     figure = svg_figure(6.4, 3.6)
@@ -214,19 +302,56 @@ def handover():
         ax.plot(*point, "o", ms=7, mfc="white", mec=BALLS[i], mew=1.8)
         size = (0.62, 0.84)[i]
         ax.add_patch(Arc((0, 0), size, size, theta1=90 - math.degrees(phi), theta2=90, ec=BALLS[i], lw=1.2))
-        ax.text(-0.02, size / 2 - 0.01, f"{MM.short(math.degrees(phi), 'deg')} ", size=SMALL, color=BALLS[i], ha="right", va="center")
+        ax.text(
+            -0.02,
+            size / 2 - 0.01,
+            f"{MM.short(math.degrees(phi), 'deg')} ",
+            size=SMALL,
+            color=BALLS[i],
+            ha="right",
+            va="center",
+        )
     first, second = points
-    ax.annotate("rim 1", first, (first[0] + 0.13, first[1] + 0.02), size=TEXT, color=BALLS[0], va="center", arrowprops={"arrowstyle": "-", "color": GREY})
-    ax.annotate("rim 2", second, (second[0] + 0.02, second[1] + 0.1), size=TEXT, color=BALLS[1], ha="center", arrowprops={"arrowstyle": "-", "color": GREY})
+    ax.annotate(
+        "rim 1",
+        first,
+        (first[0] + 0.13, first[1] + 0.02),
+        size=TEXT,
+        color=BALLS[0],
+        va="center",
+        arrowprops={"arrowstyle": "-", "color": GREY},
+    )
+    ax.annotate(
+        "rim 2",
+        second,
+        (second[0] + 0.02, second[1] + 0.1),
+        size=TEXT,
+        color=BALLS[1],
+        ha="center",
+        arrowprops={"arrowstyle": "-", "color": GREY},
+    )
     dimension(ax, (second[0], first[1] - 0.07), (first[0], first[1] - 0.07), "", (0, 0))
     middle = ((first[0] + second[0]) / 2, first[1] - 0.07)
-    ax.annotate(f"rim lead {lead:g} mm", middle, (0.68, 0.5), size=SMALL, va="center", arrowprops={"arrowstyle": "-", "color": GREY})
+    ax.annotate(
+        f"rim lead {lead:g} mm",
+        middle,
+        (0.68, 0.5),
+        size=SMALL,
+        va="center",
+        arrowprops={"arrowstyle": "-", "color": GREY},
+    )
     dimension(ax, (first[0] + 0.055, first[1]), (first[0] + 0.055, second[1]), "", (0, 0))
     ax.text(first[0] + 0.085, second[1] + 0.02, f"press-depth difference {TWO_THOU:g} mm", size=SMALL, va="bottom")
     ax.plot([second[0], second[0]], [second[1], first[1] - 0.09], color=GREY, lw=0.7, ls=":")
     ax.plot([second[0], first[0] + 0.075], [second[1], second[1]], color=GREY, lw=0.7, ls=":")
     ax.plot([first[0], first[0]], [first[1], first[1] - 0.09], color=GREY, lw=0.7, ls=":")
-    ax.text(-0.58, 0.1, "both balls laid over each other,\nat the moment of the handover:\nin the plane, bar stiff sideways", size=SMALL, va="center")
+    ax.text(
+        -0.58,
+        0.1,
+        "both balls laid over each other,\nat the moment of the handover:\nin the plane, bar stiff sideways",
+        size=SMALL,
+        va="center",
+    )
     return figure
 
 
