@@ -181,7 +181,7 @@ ONE_MISTAKE = [
     ('"1/16 in"', '""', "line 6, ball 1 diameter", '""', "empty", "diameter of the ball", "leave the field out"),
     ('"1/16 in"', "true", "line 6, ball 1 diameter", "True", "not a number", "diameter of the ball", "1.2 mm"),
     ('"1/16 in"', "[1.5]", "line 6, ball 1 diameter", "[1.5]", "not a number", "diameter of the ball", "1.2 mm"),
-    ('"17.04 ± 0.8 N"', '"17.04 kg"', "line 3, bar.riding_force", '"17.04 kg"', "unit of mass", "force at ball 1", "kgf"),
+    ('"17.04 ± 0.8 N"', '"17.04 mm"', "line 3, bar.riding_force", '"17.04 mm"', "unit of length", "force at ball 1", "kgf"),
     ("rate = 10.3", "rate = 10.3\nmaterial = 'Ti-6A1-4V'", "line 5, bar.material", "Ti-6A1-4V", "table of materials", "410", "Did you mean Ti-6Al-4V?"),
     ("rate = 10.3", "rate = 10.3\nmaterial = 420", "line 5, bar.material", "420", "table of materials", "420", "420"),
     ("rate = 10.3", "rait = 10.3", "line 4, bar.rait", "", "no such field", "", "Did you mean rate?"),

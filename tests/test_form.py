@@ -107,6 +107,20 @@ def test_units_of_one_s_own_are_taken_and_read_back(form):
     assert "= 14" not in _message(form, "blade.tab_arm")
 
 
+def test_a_scale_a_drill_and_a_guess_are_taken_as_they_are_said(form):
+    _fill(form, NEEDED | {"bar.riding_force": "1.2 kg", "balls[0].recess.diameter": "#55", "balls[0].recess.rest_offset": "about 0.13"})
+    assert form.knife.bar.riding_force == pytest.approx(11.76798)
+    assert "= 11.768 ± 3 N, a guess (kg of a scale, taken as kgf)" in _message(form, "bar.riding_force")
+    assert form.knife.balls[0].recess.diameter == 1.3208
+    row = form.rows["balls[0].recess.rest_offset"]
+    assert (row.value.value, row.word.value, form.knife.balls[0].recess.rest_offset) == ("0.13", GUESS, 0.13)
+    assert "a guess, so ±" in _message(form, row.path)
+    form.save("knives/mine")
+    written = Path("knives/mine.toml").read_text(encoding="utf-8")
+    assert all(f'"{text}, guess"' in written for text in ("1.2 kg", "#55", "0.13"))
+    assert dl.read_knife("knives/mine.toml") == form.knife
+
+
 DOUBTS = {
     ("14.0", "0.6"): (14.0, 0.6),
     ("0.55 in", "0.01"): (13.97, 0.254),
@@ -321,6 +335,20 @@ def test_the_second_ball_counts_only_when_ticked(form):
     assert len(form.knife.balls) == 2
     form.second.value = False
     assert len(form.knife.balls) == 1
+
+
+def test_where_a_bar_with_two_balls_lies_parallel_is_said_to_be_assumed(form):
+    said = f"{spec('bar.parallel_gap')['meaning']} (taken as where ball 1 rides the flat)"
+    _fill(form, NEEDED)
+    form.show_numbers()
+    assert said not in html.unescape(form.result.value)
+    form.second.value = True
+    _fill(form, {path.replace("[0]", "[1]"): text for path, text in NEEDED.items()})
+    form.show_numbers()
+    assert said in html.unescape(form.result.value)
+    _fill(form, {"bar.parallel_gap": "0.15"})
+    form.show_numbers()
+    assert said not in html.unescape(form.result.value)
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)

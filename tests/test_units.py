@@ -69,6 +69,15 @@ READ = [
     ("0.12 ± 0.04", "", 0.12, 0.04),
     ("1/8", "", 0.125, None),
     ("2.5 N", "lbf", 2.5 / 4.4482216152605, None),
+    ("#55", "mm", 1.3208, None),  # 0.0520 in, ASME B94.11M
+    ("# 80", "mm", 0.3429, None),
+    ("No. 52", "mm", 1.6129, None),
+    ("no 40 drill", "mm", 2.4892, None),
+    ("No. 55 ± 0.02 mm", "mm", 1.3208, 0.02),
+    ("2.7 lb", "N", 2.7 * 4.4482216152605, None),  # a scale shows the mass that would press as hard (NIST SP 811, B.8)
+    ("40 oz", "N", 2.5 * 4.4482216152605, None),
+    ("1.2 ± 0.1 kg", "N", 1.2 * 9.80665, 0.980665),
+    ("300 g", "N", 0.3 * 9.80665, None),
 ]
 
 REFUSED = [
@@ -92,10 +101,6 @@ REFUSED = [
     ("3 N", "mm", "N, a unit of force, where a length is wanted", "mm, cm, m, µm, in or thou"),
     ("3 mm", "deg", "mm, a unit of length, where an angle is wanted", "deg"),
     ("0.12 mm", "", "a unit of length, where a ratio is wanted", "without a unit"),
-    ("2.7 lb", "N", "lb, a unit of mass, where a force is wanted", "means lbf"),
-    ("40 oz", "N", "oz, a unit of mass", "means ozf"),
-    ("2 kg", "N", "kg, a unit of mass", "means kgf"),
-    ("300 g", "N", "g, a unit of mass", "means gf"),
     ("5 mil", "mm", "thousandths of an inch or millimetres", "thou or mm?"),
     ("5 MM", "mm", "unit MM", "Did you mean mm?"),
     ("1 mPa", "MPa", "unit mPa", "Did you mean MPa?"),
@@ -106,6 +111,9 @@ REFUSED = [
     ("1.0-1.2 mm", "mm", "cannot be read", "1.2 ± 0.1 mm"),
     ("1.5.2 mm", "mm", "cannot be read", "1.2 mm"),
     ("about 3", "mm", "cannot be read", "1.2 mm"),
+    ("#12", "mm", "outside 40 to 80", "diameter"),
+    ("#55", "N", "cannot be read", "1.2 N"),
+    ("2 kg", "N·mm", "a unit of mass", "N·mm"),
     ("± 0.1 mm", "mm", "cannot be read", "1.2 ± 0.1 mm"),
     ("1 ± 0.1 ± 0.2 mm", "mm", "cannot be read", "1.2 ± 0.1 mm"),
     ("1 ± -0.1 mm", "mm", "below zero", "positive"),

@@ -8,6 +8,7 @@ from ..knife.paths import field_of
 from ..knife.units import UnitError, Within
 
 GUESS, EXACTLY = "guess", "exactly"
+_ABOUT = re.compile(r"(?i)\s*(?:(?:about|around|roughly|approx\.?)(?=[\s\d.#])|~)\s*")
 
 
 class Share(NamedTuple):
@@ -220,14 +221,15 @@ class Said(NamedTuple):
 
 
 def read_said(text):
-    """The Said of a text, its word as written: what follows the first comma that no digit and no limit follows.
+    """The Said of a text, its word as written: what follows the first comma that no digit and no limit follows; "about" makes it a guess.
 
-    >>> read_said("0.420 mm, depth micrometer"), read_said("14.0 mm ± 0.2")
-    (Said(text='0.420 mm', word='depth micrometer'), Said(text='14.0 mm ± 0.2', word=''))
+    >>> read_said("0.420 mm, depth micrometer"), read_said("14.0 mm ± 0.2"), read_said("about 0.13")
+    (Said(text='0.420 mm', word='depth micrometer'), Said(text='14.0 mm ± 0.2', word=''), Said(text='0.13', word='guess'))
     """
     match = re.match(r"(?si)(.*?),(?!\s*(?:\d|within\b))(.*)", text)
     if match is None:
-        return Said(text.strip(), "")
+        about = _ABOUT.match(text)
+        return Said(text[about.end() :].strip(), GUESS) if about else Said(text.strip(), "")
     return Said(match[1].strip(), " ".join(match[2].lower().split()))
 
 

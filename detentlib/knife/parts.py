@@ -564,8 +564,14 @@ def unmeasured(*knives: Knife) -> tuple[str, ...]:
 def assumed_words(knife: Knife) -> list[str]:
     """The numbers of a knife that nobody measured, in words; one that somebody gave without saying how sure it is, as a guess.
 
+    The gap at which a bar lies parallel to the tang moves no number of one ball alone; of two balls on a bar it does.
+
     >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12), assumed=["bar.rate"])
     >>> assumed_words(knife)
     ['rate of the bar at ball 1']
     """
-    return [f"{name_of(path, knife)}{' (a guess)' if path in knife.said else ''}" for path in knife.assumed]
+    found = [f"{name_of(path, knife)}{' (a guess)' if path in knife.said else ''}" for path in knife.assumed]
+    two = [ball.bar for ball in knife.balls].count(0) > 1
+    if two and knife.bar.parallel_gap is None:
+        found.append(f"{spec('bar.parallel_gap')['meaning']} (taken as where ball 1 rides the flat)")
+    return found

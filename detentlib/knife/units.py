@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from .values import Values
 
+from .drills import NUMBERED
+
 _INCH = Fraction("25.4")
 _POUND = Fraction("453.59237")
 _POUND_FORCE = _POUND * Fraction("9.80665") / 1000
@@ -59,6 +61,7 @@ _MOST_DECIMALS = {"thou": 3}
 _FRACTION = r"[+-]?(?:\d+\s+)?\d+\s*/\s*\d+"
 _DECIMAL = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?"
 _TERM = re.compile(rf"(?P<number>{_FRACTION}|{_DECIMAL})\s*(?P<unit>[^\d\s.,/+-].*)?")
+_BY_NUMBER = re.compile(r"(?:#|n[or]\b\.?)\s*(?P<number>\d{1,3})(?:\s+drill)?", re.IGNORECASE)
 _PLUS_MINUS = r"±|\+\s*/?\s*-"
 _WITHIN = rf",?\s*\bwithin\b\s*(?:{_PLUS_MINUS})?"
 _SIGN = re.compile(rf"({_WITHIN}|{_PLUS_MINUS})", re.IGNORECASE)
@@ -121,7 +124,8 @@ def quantity(given: str | float, unit: str) -> Quantity:
     """Read a number, or text with a unit and perhaps a ±, as a quantity in `unit`.
 
     given: 0.42, "0.42", "1/16 in", "1 1/2 in", "1.10 ± 0.01 mm", "0.0520 in +/- 0.01 mm", "15 ± 5 %", "0.42 within 0.02 mm".
-    A plain number is in `unit`. One unit at the end counts for value and ±; a per cent is of the value.
+    A plain number is in `unit`. One unit at the end counts for value and ±; a per cent is of the value. A length may be that
+    of a drill by its number, "#55" or "No. 55"; a force may be in what a scale shows, kg, g, lb or oz: see `scale_words`.
     Raises UnitError: empty, nan or infinite, not readable, a decimal comma, an unknown or ambiguous unit, or
     a unit of another kind.
 
@@ -131,6 +135,8 @@ def quantity(given: str | float, unit: str) -> Quantity:
     Quantity(value=1.1, doubt=0.01)
     >>> quantity("0.42 within 0.02 mm", "mm")
     Quantity(value=0.42, doubt=Within(0.02))
+    >>> quantity("#55", "mm"), quantity("2 kg", "N")
+    (Quantity(value=1.3208, doubt=None), Quantity(value=19.6133, doubt=None))
     >>> quantity("2 thou", "N")
     Traceback (most recent call last):
     detentlib.knife.units.UnitError: '2 thou' has thou, a unit of length, where a force is wanted. Give it in N, lbf, ozf, kgf or gf.
@@ -139,7 +145,7 @@ def quantity(given: str | float, unit: str) -> Quantity:
     if not isinstance(given, str):
         return Quantity(_plain_number(given, unit))
     parts = _SIGN.split(_cleaned(given, unit))
-    terms = [_term(part, given, unit) for part in parts[::2]]
+    terms = [_drill(part, given) if _is_drill(part, kind) else _term(part, given, unit) for part in parts[::2]]
     if len(terms) > 2:
         raise _unreadable(given, unit)
     number, name = terms[0]
@@ -151,7 +157,7 @@ def quantity(given: str | float, unit: str) -> Quantity:
         raise UnitError(given, "is a fraction without a unit", f'If it is in inches, write "{given.strip()} in".')
 
     def in_unit(name):
-        return _find(name, given, kind)[1] / size if name else 1
+        return _find(_on_scale(name, kind) or name, given, kind)[1] / size if name else 1
 
     value = number * in_unit(name)
     if doubt is None:
@@ -161,6 +167,38 @@ def quantity(given: str | float, unit: str) -> Quantity:
     doubt *= abs(value) / 100 if doubt_name == "%" else in_unit(doubt_name or name)
     doubt = _finite(doubt, given)
     return Quantity(_finite(value, given), Within(doubt) if _limits(parts[1]) else doubt)
+
+
+def scale_words(given: str, unit: str) -> str:
+    """How a force in what a scale shows was taken, in words; empty where there is nothing to say.
+
+    >>> scale_words("1.2 kg", "N"), scale_words("1.2 kgf", "N"), scale_words("40 g", "g")
+    ('kg of a scale, taken as kgf', '', '')
+    """
+    kind = _find(unit, unit, None)[0]
+    terms = [_TERM.fullmatch(part.strip()) for part in _SIGN.split(given)[::2]]
+    units = [match["unit"] for match in terms if match and match["unit"]]
+    marks = {unit: _on_scale(unit, kind) for unit in units if _on_scale(unit, kind)}
+    return "; ".join(f"{mark} of a scale, taken as {taken}" for mark, taken in marks.items())
+
+
+def _on_scale(name: str, kind: str) -> str | None:
+    """The unit of force that a scale means by a unit of mass, where a force is wanted; else None."""
+    plain = name.strip().rstrip(".")
+    return _GAUGE_MARKS.get(_SPELLINGS.get(plain, plain)) if kind == "force" else None
+
+
+def _is_drill(part: str, kind: str) -> bool:
+    return kind == "length" and bool(_BY_NUMBER.fullmatch(part.strip()))
+
+
+def _drill(part: str, given: object) -> tuple[Fraction, str]:
+    """Diameter [mm] of a drill by its number, and that unit."""
+    number = int(_BY_NUMBER.fullmatch(part.strip())["number"])
+    if number not in NUMBERED:
+        wrong = f"is the number of a drill outside {min(NUMBERED)} to {max(NUMBERED)}"
+        raise UnitError(given, wrong, "Give its diameter, in mm or in in.")
+    return NUMBERED[number], "mm"
 
 
 def parted(text: str) -> tuple[str, str]:

@@ -18,7 +18,7 @@ from ..knife.materials import MATERIALS
 from ..knife.parts import Knife, KnifeError, Problem, spec
 from ..knife.paths import field_of, place_of
 from ..knife.plain import in_html
-from ..knife.units import UnitError, Within, joined, parted, sign
+from ..knife.units import UnitError, Within, joined, parted, scale_words, sign
 from ..say.working import headline
 from .choose import files, remember
 
@@ -249,7 +249,9 @@ class FieldRow(widgets.HBox):
             value, doubt, written = number
             guess = written.word == GUESS
             if _has_unit(written.text):
+                taken = scale_words(written.text, self.unit)
                 about = f"= {quoted(value, doubt)} {self.unit}{', a guess' if guess else ''}"
+                about += f" ({taken})" if taken else ""
             elif guess:
                 about += f"; a guess, so ± {doubt:.2g} {self.unit}".rstrip()
         about += f"; {more}" if more else ""

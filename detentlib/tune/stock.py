@@ -7,20 +7,12 @@ Sizes in mm. Inch sizes are exact, 1 in being 25.4 mm.
 from fractions import Fraction
 from typing import NamedTuple
 
+from ..knife.drills import NUMBERED
 from ..knife.units import convert
 
 # ISO 3290-1:2014 and DIN 5401:2002 list these series; the metric sizes below 1.5 mm are from memory
 _INCH_BALLS = tuple(Fraction(*each) for each in ((1, 64), (1, 32), (3, 64), (1, 16), (5, 64), (3, 32), (7, 64), (1, 8)))
 _METRIC_BALLS = (0.5, 0.6, 0.7, 0.8, 1.0, 1.2, 1.5, 2.0, 2.5, 3.0)
-
-# ASME B94.11M, from No. 80 to No. 40, in ten-thousandths of an inch
-_NUMBER_DRILLS = (
-    *(135, 145, 160, 180, 200, 210, 225, 240, 250, 260),
-    *(280, 292, 310, 320, 330, 350, 360, 370, 380, 390),
-    *(400, 410, 420, 430, 465, 520, 550, 595, 635, 670),
-    *(700, 730, 760, 785, 810, 820, 860, 890, 935, 960),
-    *(980,),
-)
 
 # ISO 286-1:2010, table 1: widths in µm of IT4 to IT11, by the largest diameter of the step
 _IT_GRADES = {
@@ -96,9 +88,7 @@ INCH_BALLS = _by_diameter(
 )
 METRIC_BALLS = _by_diameter([Size(f"{size} mm", size) for size in _METRIC_BALLS])
 BALLS = _by_diameter([*INCH_BALLS, *METRIC_BALLS])
-NUMBER_DRILLS = _by_diameter(
-    [Size(f"No. {80 - k}", convert(size / 1e4, "in", "mm")) for k, size in enumerate(_NUMBER_DRILLS)]
-)
+NUMBER_DRILLS = _by_diameter([Size(f"No. {number}", float(size)) for number, size in NUMBERED.items()])
 METRIC_DRILLS = _by_diameter(_metric_drills())
 DRILLS = _by_diameter([*NUMBER_DRILLS, *METRIC_DRILLS])
 # machine reamers: in hundredths and in thousandths of an inch from makers who grind to size; common practice, from
