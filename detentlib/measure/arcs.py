@@ -1,14 +1,17 @@
 """Arcs: what each ball that carries draws in a lift trace, and the fit of one arc or two to readings whose angles scatter too."""
 
 import math
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.parts import Knife
+from ..knife.values import Values
 from ..mechanics.lift import CHAMFER, on_rim
 from .give import Give, give_of, known_of
-from .least import Least, Seen
+from .least import Fit, Least, Seen
 
 _ON_STOP = 1e-9  # deg: as good as 0
 CLEARLY = 5.0  # standard deviations
@@ -29,16 +32,16 @@ class Rim(NamedTuple):
     """A rim as `on_rim` takes it; its outline is where the face of the tang begins."""
 
     diameter: float
-    edge_radius: float = 0.0
-    chamfer_width: float = 0.0
-    chamfer_deg: float = 45.0
+    edge_radius: Values = 0.0
+    chamfer_width: Values = 0.0
+    chamfer_deg: Values = 45.0
 
     @property
-    def rim_radius(self):
+    def rim_radius(self) -> Values:
         """Radius where a chamfer meets the face."""
         return self.diameter / 2 + self.chamfer_width
 
-    def seat(self, radius, gap):
+    def seat(self, radius: float, gap: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Sink [mm], slope, and how fast the slope turns with the gap [1/mm], of a ball at a gap from the outline."""
         if not np.any(self.chamfer_width > 0):
             edge = formulas["L1"](rim_gap=gap, ball_radius=radius + self.edge_radius)  # L3, counted from the outline
@@ -72,7 +75,7 @@ class Rows(NamedTuple):
     when: np.ndarray
     inside: tuple = (0.0, 0)
 
-    def seen(self, at, zero):
+    def seen(self, at: Callable[[np.ndarray], np.ndarray], zero: np.ndarray) -> Seen:
         """What the rows should read by at(places (m, n, nodes) [rad]), for m zeros of the protractor [deg]: a Seen.
 
         An angle as read means that the blade stood somewhere near it, but never behind the stop: so a row reads the mean over
@@ -86,7 +89,7 @@ class Rows(NamedTuple):
         return Seen(mean, self.noise, shaken)
 
 
-def rows_of(angle, height, noise, angle_sigma, stopped):
+def rows_of(angle: np.ndarray, height: np.ndarray, noise: float, angle_sigma: float, stopped: np.ndarray) -> Rows:
     """Rows from readings in the order in which they were taken; noise and angle_sigma: standard deviation of each; stopped: which were read on the stop.
 
     Very many are taken together where their angles are alike.
@@ -121,7 +124,7 @@ def step_of(values: np.ndarray) -> float:
     return float(apart.min()) if np.allclose(steps, np.round(steps), rtol=0, atol=1e-3) else 0.0
 
 
-def with_steps(angle, height, noise, shake):
+def with_steps(angle: np.ndarray, height: np.ndarray, noise: float, shake: float) -> tuple[float, float]:
     """Standard deviations of one reading and of one angle, the steps counted in which they are shown (GUM F.2.2.1: a twelfth of its square, each).
 
     Angles off the stop count as shown, and not as set, where each comes many times.
@@ -131,7 +134,7 @@ def with_steps(angle, height, noise, shake):
     return tuple(math.hypot(own, step / math.sqrt(12)) for own, step in ((noise, step_of(height)), (shake, step_of(turned) if shown else 0.0)))
 
 
-def places_of(angle, shake):
+def places_of(angle: np.ndarray, shake: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Places where the blade may have stood [rad] and the share of each (..., nodes), from angles as read and their standard deviation [deg] (..., 1)."""
     node, weight = np.polynomial.legendre.leggauss(_NODES)
     middle = np.where(shake > 0, np.maximum(angle, -_REACH * shake), 0.0)  # further behind the stop no share is left to tell places by
@@ -141,7 +144,7 @@ def places_of(angle, shake):
     return np.radians(places), shares / shares.sum(axis=-1, keepdims=True)
 
 
-def on_stop(angle, lift, lift_sigma):
+def on_stop(angle: np.ndarray, lift: np.ndarray, lift_sigma: float) -> np.ndarray:
     """Which rows of a lift trace were read on the stop: those at angle 0, but for any that stand clearly above the lowest of them.
 
     A protractor can show 0 a little off the stop as well, and there the bar has risen.
@@ -163,37 +166,37 @@ class Rival(NamedTuple):
     known: tuple
 
     @property
-    def names(self):
+    def names(self) -> tuple[str, ...]:
         """What each number is."""
         give = ("scale", "friction") if self.arcs[0].give is not None else ()
         bevel = ("bevel",) if self.soft == "chamfer_width" else ()
         return (*(("level", "gap") * len(self.arcs)), "zero", self.soft, "track", *give, *bevel)
 
     @property
-    def sizes(self):
+    def sizes(self) -> np.ndarray:
         """A usual step of each number."""
         return np.array([_SIZES[name] for name in self.names])
 
-    def heights(self, theta, table):
+    def heights(self, theta: np.ndarray, table: np.ndarray) -> list[np.ndarray]:
         """Lift at ball 1 over the angle [rad], if either ball alone carried; table (m, k), theta broadcasts with (m, n, nodes)."""
         return [self._height(i, theta, table.T[:, :, None, None]) for i in range(len(self.arcs))]
 
-    def curve(self, theta, table):
+    def curve(self, theta: np.ndarray, table: np.ndarray) -> np.ndarray:
         """Lift at ball 1 over the angle [rad]: the highest of the arcs."""
         return np.max(np.broadcast_arrays(*self.heights(theta, table)), axis=0)
 
-    def seat(self, i, table):
+    def seat(self, i: int, table: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Sink, slope and turn of ball i at rest (m,)."""
         numbers = table.T
         return self._rim(i, numbers)(self._rest(i, numbers))
 
-    def breaks_out(self, table):
+    def breaks_out(self, table: np.ndarray) -> np.ndarray:
         """Blade angle [rad] at which ball 1 comes on to the flat (m,)."""
         arc, numbers = self.arcs[0], table.T
         rest, aside = self._rest(0, numbers), self._aside(numbers)
         return (rest if arc.give is None else arc.give.out(rest, self._rim(0, numbers), *aside)) / self._track(0, numbers)
 
-    def least(self, rows):
+    def least(self, rows: Rows) -> Least:
         """The Least of these rows."""
         k = 2 * len(self.arcs)
         known = (np.concatenate([np.zeros(k), self.known[0]]), np.concatenate([np.full(k, np.inf), self.known[1]]))
@@ -214,7 +217,7 @@ class Rival(NamedTuple):
     def _track(self, i, numbers):
         return self.arcs[i].track_radius * numbers[2 * len(self.arcs) + 2]
 
-    def softness(self, numbers):
+    def softness(self, numbers: np.ndarray) -> np.ndarray:
         """How far the rims are rounded or chamfered; a chamfer is never below nothing."""
         soft = numbers[2 * len(self.arcs) + 1]
         return np.maximum(soft, 0.0 if self.soft == "chamfer_width" else _SHARPEST)
@@ -228,7 +231,7 @@ class Rival(NamedTuple):
         return numbers[2 * len(self.arcs) + 3 :][:2]
 
 
-def rivals_of(knife):
+def rivals_of(knife: Knife) -> dict[int, list[Rival]]:
     """Every Rival for one ball and for two, {count: [Rival, ...]}; a second ball is an equal one where the card has only one."""
     first, *others = knife.balls
     pair = first, others[0] if others else first
@@ -251,7 +254,7 @@ def _rim(recess):
     return Rim(recess.diameter, recess.edge_radius, recess.chamfer_width, recess.chamfer_deg)
 
 
-def fit_two(rows, rivals, one):
+def fit_two(rows: Rows, rivals: list[Rival], one: Fit) -> list[Fit]:
     """The best Fit of each Rival of two balls, from the best places on a grid of them; none where there is no room.
 
     Ball 1 rides last, ball 2 carries first; one: the best Fit of the first rival with one ball.

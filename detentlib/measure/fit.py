@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from ..mechanics.carry import Detent
 from .given import ATTITUDE, HINGE_RATIO, given_knife, given_number, refuse
 from .least import Least, Seen
 from .models import NOISE, SLID, Overshoot, models_of
-from .readings import ReadingError
+from .readings import ReadingError, Readings
 from .value import Value
 
 FREE = ("bar.riding_force", "balls[0].recess.diameter", "balls[0].recess.rest_offset", "friction.rim")
@@ -61,7 +62,7 @@ class KnifeFit:
         """Short and stable, for a notebook."""
         return f"<KnifeFit of {len(self.values)} numbers to {len(self.residuals)} sets of readings: {self.verdict}>"
 
-    def save(self, path, replace=False):
+    def save(self, path: str | Path, replace: bool | None = False) -> None:
         """Write the fitted knife as a knife file that `read_knife` gives back, with every ± and what is known together.
 
         replace: True writes it over a file that is there. Raises KnifeError like `write_knife`.
@@ -69,7 +70,15 @@ class KnifeFit:
         write_knife(self.knife, path, [f"Fitted to readings: {self.verdict}"], replace)
 
 
-def fit_knife(knife, readings, free=None, noise=None, use_card=True, attitude_deg=0.0, hinge_ratio=1.0):
+def fit_knife(
+    knife: Knife,
+    readings: list[Readings] | tuple[Readings, ...],
+    free: list[str] | tuple[str, ...] | None = None,
+    noise: dict[str, float] | None = None,
+    use_card: bool = True,
+    attitude_deg: float = 0.0,
+    hinge_ratio: float = 1.0,
+) -> KnifeFit:
     r"""Fit numbers of a Knife to readings: a KnifeFit.
 
     readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull" and "force trace"

@@ -1,19 +1,23 @@
 """How far the bar stands aside under the ball that carries (B6), as the card says and as a trace may correct it."""
 
 import math
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 
 from ..derivations.formulas import formulas
-from ..knife.parts import spec
+from ..knife.parts import Ball, Knife, spec
 from ..knife.paths import place_of
+from ..knife.values import Values
 from ..mechanics import bar as bars
 
 _UNKNOWN = 0.3  # ± of a sideways give of which no ± is known, as a share: judgement
 _LEAST = 0.05  # of what holds the bar against the push: below, the ball walks into the middle of its recess
 _LOCKED = 0.05  # the same for the wedge that locks
 _ROUNDS = 5
+
+RimAt = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray, np.ndarray]]  # see Give
 
 
 class Give(NamedTuple):
@@ -27,7 +31,7 @@ class Give(NamedTuple):
     load: float
     rate: float
 
-    def aside(self, gap, rim, scale, friction):
+    def aside(self, gap: np.ndarray, rim: RimAt, scale: Values, friction: Values) -> tuple[np.ndarray, np.ndarray]:
         """How far the bar stands aside at a rim gap [mm], + the way the ball slides over the tang; and its slope by the gap.
 
         friction: + opening, − closing; on the flat, gap 0, that of the flat is taken as the same.
@@ -39,7 +43,7 @@ class Give(NamedTuple):
         size = scale * self.compliance
         return size * load * push, size * (load * (1 + friction**2) / wedge**2 * turned - np.where(load > 0, self.rate * slope, 0.0) * push)
 
-    def opened(self, travel, rest, rim, scale, friction):
+    def opened(self, travel: np.ndarray, rest: np.ndarray, rim: RimAt, scale: Values, friction: Values) -> np.ndarray:
         """Rim gap [mm] after a travel of the blade at the ball [mm] from a gap at rest.
 
         The rim sticks as it had closed (take-up) until the push of opening is reached; from there it slips.
@@ -52,12 +56,12 @@ class Give(NamedTuple):
             gap = np.clip(np.where(held > _LEAST, gap + (free - gap + aside) / np.maximum(held, _LEAST), rest), 0.0, rest)
         return gap
 
-    def out(self, rest, rim, scale, friction):
+    def out(self, rest: np.ndarray, rim: RimAt, scale: Values, friction: Values) -> np.ndarray:
         """Travel of the blade at the ball [mm] from a gap at rest until the ball rides the flat."""
         return rest - self.aside(rest, rim, scale, -friction)[0] + self.aside(np.zeros_like(rest), rim, scale, friction)[0]
 
 
-def give_of(knife, ball):
+def give_of(knife: Knife, ball: Ball) -> Give | None:
     """The Give under one ball of a Knife; None where its bar does not give sideways."""
     spring, compliance = bars.spring(knife.bar, knife.balls[0]), bars.side_compliance(knife.bar, knife.balls[0])
     if not compliance:
@@ -68,7 +72,7 @@ def give_of(knife, ball):
     return Give(compliance * (across / knife.balls[0].hinge_distance) ** 2, load, spring.kappa / ball.hinge_distance**2)
 
 
-def known_of(knife):
+def known_of(knife: Knife) -> tuple[np.ndarray, np.ndarray] | None:
     """What the card says of the two numbers of a give, scale and friction: their values and standard deviations; None where the bar does not give."""
     first = knife.balls[0]
     if give_of(knife, first) is None:

@@ -2,6 +2,7 @@
 
 import math
 from collections import Counter
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -18,7 +19,7 @@ _ROUND = 360.0  # deg
 _FEW = 8  # rows in which readings do not come out the same by chance
 
 
-def given_number(name, given, meaning, unit="", rule="positive"):
+def given_number(name: str, given: object, meaning: str, unit: str = "", rule: str = "positive") -> float:
     """One number of an argument, as a float. rule: positive, not negative, any. Raises ValueError for anything else.
 
     >>> given_number("lift_doubt", -1, "± of one reading of the lift", "mm")
@@ -36,7 +37,7 @@ def given_number(name, given, meaning, unit="", rule="positive"):
     return float(given)
 
 
-def given_value(name, given, meaning, unit="", rule="any"):
+def given_value(name: str, given: object, meaning: str, unit: str = "", rule: str = "any") -> Value:
     """A number and its ± of an argument, as a Value. Raises ValueError for anything else.
 
     >>> given_value("contact_deg", (49.1, 1.5), "contact angle at rest", "deg")
@@ -48,7 +49,7 @@ def given_value(name, given, meaning, unit="", rule="any"):
     return Value(given_number(name, given[0], meaning, unit, rule), doubt)
 
 
-def given_readings(readings, kinds, wanted):
+def given_readings(readings: object, kinds: tuple[str, ...], wanted: str) -> None:
     """Raise ReadingError for anything but Readings of one of these kinds, in columns of finite numbers of one length.
 
     wanted: these kinds in words, such as "a lift trace is wanted".
@@ -69,7 +70,7 @@ def given_readings(readings, kinds, wanted):
             check(name, readings.columns[name], count, readings.source)
 
 
-def given_angles(angle, angle_doubt, source):
+def given_angles(angle: np.ndarray, angle_doubt: float, source: str) -> None:
     """Raise ReadingError for blade angles [deg] that no blade has: clearly behind the stop, or more than once round.
 
     angle_doubt: ± (95 %) of one reading; by it a blade near the stop may read a little below 0.
@@ -82,7 +83,7 @@ def given_angles(angle, angle_doubt, source):
         raise ReadingError(f"has angles up to {angle.max():g}°, and no blade turns past {_ROUND:g}°. Are these degrees?", source)
 
 
-def given_places(name, given):
+def given_places(name: str, given: object) -> np.ndarray:
     """Pairs (x, y) of an argument as an array (n, 2). Raises ValueError for anything else.
 
     >>> given_places("points", [(0, 0), (300, 400)]).tolist()
@@ -117,7 +118,7 @@ def _given_column(name, column, count, source):
         raise ReadingError(f"reading {far[0] + 1} of {name} is {column[far[0]]:g}: nothing at the bench is as large. Check the unit", source)
 
 
-def pasted_again(columns):
+def pasted_again(columns: Sequence[np.ndarray]) -> np.ndarray:
     """Which rows are the same readings once more: bool (n).
 
     Readings that happen to be the same are readings. Not so a block of eight or more different ones that comes again in

@@ -1,11 +1,13 @@
 """Least squares with what is known beforehand, for readings whose errors may hang together: the one engine of every fit at the bench."""
 
 import math
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 
+from ..knife.values import Values
 from .value import Value, covariance, coverage_factor
 
 REFUSED = 1e3  # standard deviations: as far off as numbers count that nothing real can have
@@ -28,7 +30,7 @@ class Seen(NamedTuple):
     shaken: np.ndarray
 
     @property
-    def wide(self):
+    def wide(self) -> np.ndarray:
         """How wide each reading scatters, one standard deviation."""
         return np.hypot(self.noise, self.shaken)
 
@@ -54,18 +56,18 @@ class Fit(NamedTuple):
     least: "Least"
 
     @property
-    def explained(self):
+    def explained(self) -> float:
         """Chance of so bad a fit by noise alone."""
         from scipy.stats import chi2
 
         return float(chi2.sf(self.misfit, self.free))
 
     @property
-    def sure(self):
+    def sure(self) -> np.ndarray:
         """One standard deviation of the mean of each reading."""
         return np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", self.slopes, self.spread, self.slopes), 0.0))
 
-    def told(self, number, sizes):
+    def told(self, number: Callable[[np.ndarray], np.ndarray], sizes: np.ndarray) -> Value:
         """A Value computed from the numbers by first order; number takes a table (m, k)."""
         moves = 1e-3 * np.diag(sizes)
         at = number(np.concatenate([self.found[None], self.found + moves, self.found - moves]))
@@ -77,7 +79,16 @@ class Fit(NamedTuple):
 class Least:
     """Readings, what they should be, and what is known of the numbers beforehand."""
 
-    def __init__(self, values, seen, size, known=None, when=None, inside=(0.0, 0), reach=None):
+    def __init__(
+        self,
+        values: np.ndarray,
+        seen: Callable[[np.ndarray], Seen],
+        size: np.ndarray | Sequence[float],
+        known: tuple[np.ndarray, ...] | None = None,
+        when: np.ndarray | None = None,
+        inside: tuple[Values, int] = (0.0, 0),
+        reach: np.ndarray | None = None,
+    ) -> None:
         """Values (n,); seen(table (m, k)): a Seen, nan where no such thing can be. size (k,): a usual step of each number.
 
         known: means and standard deviations (k,) of the numbers beforehand, inf where nothing is known, and their correlations (k, k) where
@@ -87,14 +98,14 @@ class Least:
         """
         self.values, self.seen, self.size, self.inside = values, _remembered(seen), np.asarray(size, float), inside
         self.before, self.sure, *together = known or (np.zeros(len(size)), np.full(len(size), np.inf))
-        self.known = np.count_nonzero(np.isfinite(self.sure))
+        self.known = int(np.count_nonzero(np.isfinite(self.sure)))
         self.sure = self.sure if reach is None else np.where(np.isfinite(self.sure), self.sure, reach)
         self.held = np.flatnonzero(np.isfinite(self.sure))
         self.tie = _tie(self.sure[self.held], *(each[np.ix_(self.held, self.held)] for each in together))
         self.when = np.arange(values.size) if when is None else when
         self.drift, self.root, self.log_wide = None, None, 0.0
 
-    def fit(self, start, rough=False):
+    def fit(self, start: np.ndarray | Sequence[float], rough: bool = False) -> Fit:
         """The Fit from a start (k,); rough: a few tries, to compare starts by."""
         from scipy.optimize import least_squares
 
@@ -132,7 +143,7 @@ class Least:
         spread = covariance(self._whole(moved), scale) * np.outer(self.size, self.size)
         return Fit(numbers, spread, factor, misfit, misfit + self.log_wide, free, seen, self.drift, moved / self.size, self)
 
-    def weigh(self, numbers):
+    def weigh(self, numbers: np.ndarray) -> None:
         """Take the width of each reading as it is at these numbers, so that a fit cannot better itself by widening them."""
         self._whiten(self._seen(numbers), self.drift)
 
@@ -151,12 +162,12 @@ class Least:
             best = min(best, (self._followed(slopes, off) - plain, drift), key=lambda each: each[0])
         self._whiten(seen, best[1])
 
-    def shows(self, numbers, mean):
+    def shows(self, numbers: np.ndarray, mean: np.ndarray) -> float:
         """By what deviance other means of the readings (n,) would show, however well these numbers followed them."""
         self.weigh(numbers)
         return self._followed(self._moved(numbers), mean - self._seen(numbers).mean) - self.log_wide
 
-    def misfits(self, table):
+    def misfits(self, table: np.ndarray) -> np.ndarray:
         """Misfits in standard deviations for each row of numbers (m, k), those to what was known last."""
         with np.errstate(all="ignore"):  # numbers far from any real ones may have no curve at all
             apart = self._white((self.seen(table).mean - self.values).T).T
@@ -164,7 +175,7 @@ class Least:
         found[~np.all(np.isfinite(found), axis=1)] = REFUSED
         return found
 
-    def slopes(self, numbers, flatter=False):
+    def slopes(self, numbers: np.ndarray, flatter: bool = False) -> np.ndarray:
         """How the misfits move by one size of each number."""
         return self._whole(self._moved(numbers, flatter))
 

@@ -1,7 +1,7 @@
 """What a knife should read on each kind of gauge, and how wide such readings scatter: the models that a fit holds readings against."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -13,7 +13,7 @@ from ..mechanics.sweep import weight_torque
 from .arcs import ZERO, on_stop, rows_of, with_steps
 from .given import given_angles, given_readings
 from .least import Seen
-from .readings import ReadingError
+from .readings import ReadingError, Readings
 from .slip import BREAKAWAY, SLIDING, slip_of
 
 NOISE = {"lift": 0.006, "angle": 0.6, "force": 0.3, "zero": ZERO, "gauge": 0.2}  # ± (95 %) of one reading: mm, deg, N; of a zero, deg, and a gauge, N
@@ -55,7 +55,12 @@ class Model(NamedTuple):
     inside: tuple = (0.0, 0)
 
 
-def models_of(readings, noise, attitude_deg, hinge_ratio):
+def models_of(
+    readings: Iterable[Readings],
+    noise: Mapping[str, float],
+    attitude_deg: float,
+    hinge_ratio: float,
+) -> list[Model]:
     """A Model of each set of readings, each with a name of its own. Raises ReadingError for kinds that cannot be fitted."""
     made, names = [], []
     for each in readings:

@@ -1,9 +1,13 @@
 """What to measure next: the instruments of the table, ranked by what they would take off the doubt of a result for their minutes (M5)."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..doubt.budget import budget
-from ..files.instruments import INSTRUMENTS
+from ..doubt.cloud import Input
+from ..doubt.sources import Sources
+from ..files.instruments import INSTRUMENTS, Instrument
+from ..knife.parts import Knife
 from ..knife.units import normal_doubt
 
 
@@ -18,7 +22,7 @@ class Advice(NamedTuple):
     minutes: float
 
 
-def next_measurement(knife, result, instruments=INSTRUMENTS):
+def next_measurement(knife: Knife, result: str, instruments: Sequence[Instrument] = INSTRUMENTS) -> list[Advice]:
     """Measurements that would make one result surer, the cheapest gain first: a list of Advice, empty where none helps.
 
     Ranked by how much of the ± each takes off per minute, by the draws of its `budget` moved to the narrower ±. instruments: those
@@ -34,7 +38,11 @@ def next_measurement(knife, result, instruments=INSTRUMENTS):
     return [advice for _, advice in improvements(budget(knife, result).sources, {}, instruments)]
 
 
-def improvements(sources, done, instruments=INSTRUMENTS):
+def improvements(
+    sources: Sources,
+    done: dict[Input, float],
+    instruments: Sequence[Instrument] = INSTRUMENTS,
+) -> list[tuple[Input, Advice]]:
     """What would take something off the ± of a number, the cheapest gain first: a list of (Input, Advice).
 
     sources: the Sources of the number; done: {Input: new ±} of what is measured already.

@@ -1,6 +1,7 @@
 """Circles on a photo (M2): the rim of a recess, or a ball, from points picked along its edge, and where one lies against the other."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -38,7 +39,7 @@ class Circle:
     unit: str = ""
 
     @property
-    def diameter(self):
+    def diameter(self) -> Value:
         """Twice the radius, a Value."""
         return Value(2 * self.radius.value, 2 * self.radius.doubt)
 
@@ -51,7 +52,12 @@ class Offset(NamedTuple):
     correlation: float
 
 
-def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
+def fit_circle(
+    points: Readings | Sequence[Sequence[float]] | np.ndarray,
+    method: str = "geometric",
+    scale: float | tuple[float, float] = 1.0,
+    unit: str = "mm",
+) -> Circle:
     """The circle through points picked along an edge: a Circle.
 
     points: Readings of the kind "photo points", or pairs or an array (n, 2). method: "geometric" makes the squared distances
@@ -114,7 +120,13 @@ def fit_circle(points, method="geometric", scale=1.0, unit="mm"):
     )
 
 
-def scale_from(first, second, distance, doubt=0.0, picked=0.0):
+def scale_from(
+    first: Sequence[float] | np.ndarray,
+    second: Sequence[float] | np.ndarray,
+    distance: float,
+    doubt: float = 0.0,
+    picked: float = 0.0,
+) -> Value:
     """Scale of a photo [mm per pixel] as a Value, from two picked points (x, y) a known distance [mm] apart.
 
     doubt: ± of that distance [mm]; picked: ± of one picked point [pixels]. Raises ReadingError for points in one place.
@@ -132,7 +144,7 @@ def scale_from(first, second, distance, doubt=0.0, picked=0.0):
     return Value(distance / pixels, distance / pixels * math.hypot(doubt / distance, math.sqrt(2) * picked / pixels))
 
 
-def against_ball(recess, ball, track_direction):
+def against_ball(recess: Circle, ball: Circle, track_direction: Sequence[float] | np.ndarray) -> Offset:
     """Rest offset and off-track error of a recess against its ball, from two circles on one photo with the blade shut: an Offset.
 
     track_direction: (x, y) in the photo along the track, from the ball towards the working rim as the stop holds it.

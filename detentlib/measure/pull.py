@@ -8,12 +8,13 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..doubt.draws import SCREEN, Normal, distribution_of, draw
+from ..knife.parts import Knife
 from ..knife.paths import place_of
 from ..mechanics.feel import feel
 from ..mechanics.sweep import sweep, weight_torque
 from .given import ATTITUDE, given_knife, given_number, given_readings, given_value
 from .models import NOISE
-from .readings import ReadingError
+from .readings import ReadingError, Readings
 from .slip import BREAKAWAY, SLIDING, slip_of
 from .value import Value, means_of
 
@@ -49,7 +50,13 @@ class Pull:
     off_stop: tuple
 
 
-def two_way_pull(readings, knife, contact_deg=None, gauge_doubt=0.2, attitude_deg=0.0):
+def two_way_pull(
+    readings: Readings,
+    knife: Knife,
+    contact_deg: tuple[float, float] | None = None,
+    gauge_doubt: float = 0.2,
+    attitude_deg: float = 0.0,
+) -> Pull:
     """Friction and bar force of a knife from repeated two-way pulls at the tab: a Pull.
 
     readings: Readings of the kind "two-way pull"; with the columns "opening sliding" and "letting back sliding" the friction
@@ -112,7 +119,7 @@ def _of(column):
     return Value(float(column[0]), float(high - low) / 2)
 
 
-def off_stop(knife, friction, contact_deg=None):
+def off_stop(knife: Knife, friction: float, contact_deg: float | None = None) -> tuple[OffStop, ...]:
     """What reading the let-back pull off the stop does, for a knife with a given friction (F6): a tuple of OffStop."""
     given_knife(knife)
     friction = given_number("friction", friction, "friction at the rim", rule="not negative")

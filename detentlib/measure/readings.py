@@ -8,6 +8,7 @@ import csv
 import difflib
 import math
 import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
@@ -54,7 +55,7 @@ _SHOWN = 20
 class OfLine(str):
     """What is wrong in one line of readings: `line` is its number, `wrong` the words without it."""
 
-    def __new__(cls, line: int, wrong: str):
+    def __new__(cls, line: int, wrong: str) -> "OfLine":
         """The header is line 1."""
         problem = super().__new__(cls, f"line {line}: {wrong}")
         problem.line, problem.wrong = line, wrong
@@ -64,7 +65,7 @@ class OfLine(str):
 class ReadingError(ValueError):
     """Readings that cannot be used; `problems` lists every line with its cause, not only the first; lines: what is shown."""
 
-    def __init__(self, problems, source=""):
+    def __init__(self, problems: str | Iterable[str], source: str = "") -> None:
         """Take one sentence or many; source says which file or text."""
         self.problems = (problems,) if isinstance(problems, str) else tuple(problems)
         lead = f"{source}: " if source else ""
@@ -88,11 +89,11 @@ class Readings:
     source: str
     remarks: tuple = ()
 
-    def __len__(self):
+    def __len__(self) -> int:
         """How many rows there are."""
         return next(iter(self.columns.values())).size
 
-    def __getitem__(self, name):
+    def __getitem__(self, name: str) -> np.ndarray:
         """One column."""
         return self.columns[name]
 
@@ -101,7 +102,7 @@ class Readings:
         return f"<Readings: {self.kind}, {len(self)} rows from {self.source}>"
 
 
-def read_readings(path):
+def read_readings(path: str | Path) -> Readings:
     """Readings from a CSV file (UTF-8).
 
     Commas, semicolons or tabs part the columns. Raises ReadingError: a file that cannot be read, no header, columns or
@@ -121,7 +122,7 @@ def read_readings(path):
     return readings_from_text(text, path.name)
 
 
-def readings_from_text(text, source="pasted text"):
+def readings_from_text(text: str, source: str = "pasted text") -> Readings:
     r"""Readings from text as in a CSV file, or as copied from a spreadsheet. Raises ReadingError like `read_readings`.
 
     >>> trace = readings_from_text("angle [deg]; lift [thou]\n0; 0\n1,5; 4,0")
@@ -157,7 +158,7 @@ def readings_from_text(text, source="pasted text"):
     return Readings(kind, dict(zip(names, columns, strict=True)), kept, source, remarks)
 
 
-def readings_from_rows(header, rows, source="typed rows"):
+def readings_from_rows(header: Sequence[str], rows: Iterable[Iterable[object]], source: str = "typed rows") -> Readings:
     """Readings from a header and rows of cells, as boxes in a notebook hold them; rows that are all empty are left out."""
     rows = [[str(cell).strip() for cell in row] for row in rows if any(str(cell).strip() for cell in row)]
     broken = [

@@ -6,7 +6,8 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
-from .least import Least
+from .arcs import Arc, Rows
+from .least import Fit, Least
 from .value import Value
 
 _SURE = 0.005  # chance of a false run-off that is accepted
@@ -24,7 +25,7 @@ class RunOffSeen(NamedTuple):
     drop: Value
 
 
-def run_off(rows, arcs):
+def run_off(rows: Rows, arcs: tuple[Arc, Arc]) -> tuple[RunOffSeen, Fit] | tuple[None, None]:
     """What is seen in rows that ride the flat at first, with its Fit: (RunOffSeen, Fit), or (None, None) where noise alone explains them.
 
     Ball 1 rolls off its edge (L7) until the other carries, which may roll off in its turn.

@@ -1,6 +1,7 @@
 """Stick-slip: how far pulls that jerk read beyond steady ones, from what repeats of them scatter."""
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -26,7 +27,7 @@ class StickSlip(NamedTuple):
     pull: float
     most: float = 1.0
 
-    def at(self, scores):
+    def at(self, scores: np.ndarray) -> np.ndarray:
         """The share at these scores of a standard normal number.
 
         >>> StickSlip(8 * 0.05, 8, 0.0, 10.0).at(np.array([-1.96, 0.0, 1.96])).round(3).tolist()     # 8 / χ² is 0.46, 1.09 and 3.67
@@ -38,7 +39,7 @@ class StickSlip(NamedTuple):
         return np.sqrt(3 * np.maximum(variance - 2 * self.noise**2, 0.0)) / self.pull
 
     @property
-    def normal(self):
+    def normal(self) -> Value:
         """The mean of the shares that it may be, and how far above it 97.5 % of them end: a Value; upwards they reach further than down."""
         from scipy.special import ndtri
 
@@ -46,12 +47,12 @@ class StickSlip(NamedTuple):
         return Value(mean := float(shares.mean()), float(np.quantile(shares, 0.975)) - mean)
 
     @property
-    def value(self):
+    def value(self) -> float:
         """The share that is as likely too large as too small."""
         return float(self.at(np.zeros(1))[0])
 
 
-def slip_of(columns, noise):
+def slip_of(columns: Sequence[np.ndarray], noise: float) -> StickSlip:
     """The StickSlip of an opening and a let-back column, two pulls each or more; noise: standard deviation of one reading [N]."""
     means = [float(np.mean(column)) for column in columns]
     squares = sum(float(np.sum((column - mean) ** 2)) for column, mean in zip(columns, means, strict=True))

@@ -14,11 +14,12 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.parts import Knife
 from ..knife.units import show
 from .arcs import ZERO, Rival, fit_two, on_stop, rivals_of, rows_of, with_steps
 from .given import HINGE_RATIO, given_angles, given_knife, given_number, given_readings, pasted_again
 from .least import Fit
-from .readings import ReadingError
+from .readings import ReadingError, Readings
 from .runoff import RunOffSeen, run_off
 from .value import Value
 
@@ -49,7 +50,7 @@ class HandoverSeen(NamedTuple):
     chance: float
 
     @property
-    def steeper(self):
+    def steeper(self) -> str:
         """By how much the climb steepens, in words."""
         return f"{self.slope_ratio:.2f} times as steep" if math.isfinite(self.slope_ratio) else "steep, where it was flat"
 
@@ -101,7 +102,13 @@ class LiftTrace:
         return f"<LiftTrace: contact angle {self.contact_deg.value:.1f} ± {self.contact_deg.doubt:.1f}°, {found}>"
 
 
-def lift_trace(readings, knife, hinge_ratio=1.0, lift_doubt=0.006, angle_doubt=0.6):
+def lift_trace(
+    readings: Readings,
+    knife: Knife,
+    hinge_ratio: float = 1.0,
+    lift_doubt: float = 0.006,
+    angle_doubt: float = 0.6,
+) -> LiftTrace:
     """Read a lift trace (Readings of that kind) with what the card of the Knife says of its balls: a LiftTrace.
 
     Of the card are used: ball diameters, track radii and hinge distances, what it says of the rims, and how far the bar gives

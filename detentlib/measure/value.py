@@ -1,6 +1,7 @@
 """A number with its ±: of repeated readings, of the numbers of a fit."""
 
 import math
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -13,7 +14,7 @@ class Value(NamedTuple):
     doubt: float
 
 
-def coverage_factor(free):
+def coverage_factor(free: float) -> float:
     """Student's factor for 95 % with so many degrees of freedom; 1.96 for very many (GUM, annex G).
 
     >>> round(coverage_factor(4), 2), round(coverage_factor(1000), 2)
@@ -24,7 +25,7 @@ def coverage_factor(free):
     return float(t.ppf(0.975, free))
 
 
-def mean_of(readings, common=0.0):
+def mean_of(readings: Sequence[float] | np.ndarray, common: float = 0.0) -> Value:
     """Mean of repeated readings as a Value: ± from their scatter with the small-sample factor, and a common ± on top.
 
     readings: two or more; common: ± of the instrument itself, the same in every reading.
@@ -39,7 +40,10 @@ def mean_of(readings, common=0.0):
     return Value(float(readings.mean()), math.hypot(coverage_factor(readings.size - 1) * scatter, common))
 
 
-def means_of(columns, common=0.0):
+def means_of(
+    columns: Mapping[str, Sequence[float] | np.ndarray],
+    common: float = 0.0,
+) -> tuple[dict[str, Value], dict[tuple[str, str], float]]:
     """Means of numbers that were read together, {name: Value}, and how far these go together, {(name, name): −1 to 1} (GUM 5.2.3).
 
     columns: {name: readings}, row by row of one length, three or more; common: as of `mean_of`.
@@ -54,7 +58,7 @@ def means_of(columns, common=0.0):
     return {name: mean_of(row, common) for name, row in zip(names, rows, strict=True)}, {pair: float(np.clip(r, -1, 1)) for pair, r in pairs.items()}
 
 
-def covariance(jacobian, scale=1.0):
+def covariance(jacobian: np.ndarray, scale: float = 1.0) -> np.ndarray:
     """Covariance of the numbers of a least-squares fit, one standard deviation squared.
 
     jacobian: how the misfits, in standard deviations of one reading, move with the numbers at their best (n readings, k

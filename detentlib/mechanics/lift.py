@@ -1,6 +1,6 @@
 """What one ball demands of the bar at a blade angle: how deep it sinks, how steep it sits, what it touches."""
 
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 import numpy as np
 
@@ -43,6 +43,16 @@ class Lift(NamedTuple):
     reach: Values = 1.0
 
 
+class Outline(Protocol):
+    """What a rim asks of a recess, so that it need be no part of a knife; [mm] and [deg] as of Recess."""
+
+    diameter: Values
+    edge_radius: Values
+    chamfer_width: Values
+    chamfer_deg: Values
+    rim_radius: Values
+
+
 def lift(ball: Ball, theta: Values, recess: Recess | None = None, off_track: Values | None = None) -> Lift:
     """Lift of one Ball at blade angles theta [rad]; formulas L2 to L6.
 
@@ -74,7 +84,7 @@ def lift(ball: Ball, theta: Values, recess: Recess | None = None, off_track: Val
     return Lift(sink, formulas["L6"](protrusion=ball.protrusion, sink=sink).demand, phi, cos_chi, rim_gap, touch, reach)
 
 
-def on_rim(radius: Values, recess: Recess, distance: Values) -> tuple[Values, Values, Values, np.ndarray]:
+def on_rim(radius: Values, recess: Outline, distance: Values) -> tuple[Values, Values, Values, np.ndarray]:
     """Sink, contact angle, rim gap and touch of a ball at a distance from the axis of a recess, its floor left out
     (L3, L4).
     """
