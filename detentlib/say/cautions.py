@@ -25,7 +25,7 @@ CAUTIONS = {
 }
 
 
-def caution_list(*names):
+def caution_list(*names: str) -> str:
     """The cautions of these names, or all, as a Markdown list; ValueError for a name that there is not.
 
     >>> print(caution_list("edge", "eyes"))
@@ -38,6 +38,6 @@ def caution_list(*names):
     return "\n".join(f"- {CAUTIONS[name]}" for name in names or CAUTIONS)
 
 
-def cautions(*names):
+def cautions(*names: str) -> None:
     """Show the cautions of these names, or all, in a notebook."""
     say(caution_list(*names))

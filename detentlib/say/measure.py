@@ -17,7 +17,7 @@ class Measure(NamedTuple):
     name: str
     units: dict
 
-    def unit(self, unit):
+    def unit(self, unit: str) -> tuple[str, float]:
         """(unit as shown, factor) of a unit of the library.
 
         >>> THOU.unit("N")[0], MM.unit("deg")
@@ -26,7 +26,7 @@ class Measure(NamedTuple):
         shown = self.units.get(unit, unit)
         return "°" if shown == "deg" else shown, convert(1.0, unit, shown)
 
-    def say(self, value, unit):
+    def say(self, value: float, unit: str) -> str:
         """The value in words, in the shown unit; a force in the other unit as well.
 
         >>> MM.say(12.0394, "N"), THOU.say(12.0394, "N"), THOU.say(0.6004, "mm"), MM.say(49.149, "deg")
@@ -37,7 +37,7 @@ class Measure(NamedTuple):
         said = self.short(value, unit)
         return f"{said} ({_written(convert(value, unit, other), other)})" if other else said
 
-    def short(self, value, unit):
+    def short(self, value: float, unit: str) -> str:
         """The value in the shown unit only.
 
         >>> THOU.short(14.21, "N")
@@ -46,7 +46,7 @@ class Measure(NamedTuple):
         shown = self.units.get(unit, unit)
         return _written(convert(value, unit, shown), shown)
 
-    def round(self, value, unit):
+    def round(self, value: float, unit: str) -> str:
         """A round value without needless digits, as a scale bar has it.
 
         >>> THOU.round(0.508, "mm")
@@ -69,7 +69,7 @@ def _written(value, unit):
     return f"{number:.{places}f}{behind(unit)}"
 
 
-def exactly(value, unit):
+def exactly(value: float, unit: str) -> str:
     """A number of the card as it was given, not rounded, and in inch units.
 
     >>> exactly(1.5875, "mm"), exactly(45.0, "deg")

@@ -1,15 +1,23 @@
 """What was measured, in words: a lift trace, a two-way pull, a fit, and what to measure next, a sentence a line."""
 
+from typing import TYPE_CHECKING
+
 from ..doubt.many import RESULTS
-from ..knife.parts import name_of, spec
+from ..knife.parts import Knife, name_of, spec
 from ..knife.units import Within, both
 from ..mechanics.feel import feel
 from .measure import exactly
 
+if TYPE_CHECKING:
+    from ..measure.fit import KnifeFit
+    from ..measure.next_measurement import Advice
+    from ..measure.pull import Pull
+    from ..measure.trace import LiftTrace
+
 _SLIPS = 0.025  # share of overshoot from which on it is worth a word
 
 
-def trace_words(seen):
+def trace_words(seen: "LiftTrace") -> list[str]:
     """A LiftTrace in words: the ball at rest, handover, run-off, and how much was smoothed."""
     ball = f"ball {seen.resting_ball + 1}"
     lines = [
@@ -34,7 +42,7 @@ def trace_words(seen):
     return lines
 
 
-def pull_words(pull):
+def pull_words(pull: "Pull") -> list[str]:
     """A Pull in words: both forces, friction and bar force apart, and what reading off the stop would have said."""
     friction, pressing = _friction(pull.friction), _with(pull.bar_force, "N")
     lines = [
@@ -60,7 +68,7 @@ def _slip_words(pulled):
     return lines
 
 
-def rest_words(knife, pull):
+def rest_words(knife: Knife, pull: "Pull") -> str:
     """At what angle the loaded ball of a Knife rests with the friction of a Pull, in words.
 
     The bar gives less where the rim drags more.
@@ -69,7 +77,7 @@ def rest_words(knife, pull):
     return f"with that friction the loaded ball rests at {felt.contact_deg[max(felt.rest_carrier, 0)]:.1f}°"
 
 
-def fit_words(fit):
+def fit_words(fit: "KnifeFit") -> list[str]:
     """A KnifeFit in words: the verdict, each number found, and what the readings cannot tell apart or not at all."""
     lines = [fit.verdict]
     for path, value in fit.values.items():
@@ -77,7 +85,7 @@ def fit_words(fit):
     return [*lines, *_slip_words(fit), *fit.alike, *fit.untold]
 
 
-def next_words(advice, knife, result):
+def next_words(advice: "Advice", knife: Knife, result: str) -> str:
     """Advice of `next_measurement` in words, with the ± of the result that it leaves."""
     now, then = (exactly(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
     now = f"within {now}" if isinstance(advice.doubt_now, Within) else f"±{now}"

@@ -5,9 +5,10 @@ What a notebook prints here is the same on every run, so that it can be compared
 
 import math
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from IPython.display import display
@@ -15,15 +16,18 @@ from IPython.display import display
 from ..argue.faults.usual import USUAL
 from ..derivations.formulas import Theorem, formulas
 from ..doubt.budget import budgets, gives
-from ..doubt.cloud import cloud
+from ..doubt.cloud import Cloud, cloud
 from ..doubt.draws import share_said
 from ..doubt.many import shares_a_bar
-from ..knife.parts import assumed_words, name_of
+from ..knife.parts import Knife, assumed_words, name_of
 from ..knife.plain import in_html
 from ..knife.units import behind, convert
 from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
 from .measure import MM
+
+if TYPE_CHECKING:
+    from sympy import Basic
 
 WHAT_IS_USUAL = "Usual (common practice, low confidence)"
 _WIDTH = 108  # characters of a printed line
@@ -40,7 +44,7 @@ _HEADLINE = (
 class Said:
     """Text that a notebook shows as Markdown; its plain form is the same text."""
 
-    def __init__(self, markdown):
+    def __init__(self, markdown: str) -> None:
         """Keep the text."""
         self.markdown = markdown
 
@@ -51,7 +55,7 @@ class Said:
         return self.markdown
 
 
-def say(markdown):
+def say(markdown: str) -> None:
     """Show Markdown in a notebook; elsewhere the text itself is printed.
 
     >>> say("**Yes.**")
@@ -60,7 +64,7 @@ def say(markdown):
     display(Said(markdown))
 
 
-def tell(*lines):
+def tell(*lines: str) -> None:
     """Print lines, long ones wrapped between words."""
     for line in lines:
         print(textwrap.fill(line, _WIDTH, subsequent_indent="   "))
@@ -76,7 +80,7 @@ class Worked:
     unit: str
 
     @cached_property
-    def latex(self):
+    def latex(self) -> str:
         """The line typeset: formula or sum, numbers, result."""
         return self.typeset()
 
@@ -85,7 +89,7 @@ class Worked:
         return f"{self.said}\n\n$${self.latex}$$"
 
 
-def by_formula(said, id, values, result=None):
+def by_formula(said: str, id: str, values: Mapping[str, float], result: str | None = None) -> Worked:
     """A worked line by a formula of the register: formula, the same with the numbers in, result.
 
     values: {name: number}, angles in radians; ratios at 0 or 1 (no friction, on the track) are put in first, so that
@@ -120,7 +124,7 @@ def _letters_and_numbers(formula, expression, values):
     return [sp.latex(expression, symbol_names=names, inv_trig_style="full") for names in ({}, numbers)]
 
 
-def product(said, symbol, first, second, unit):
+def product(said: str, symbol: str, first: float, second: float, unit: str) -> Worked:
     """A worked line that multiplies two numbers.
 
     >>> product("Force times arm:", "T", 12.0, 14.0, "N·mm").value
@@ -129,7 +133,7 @@ def product(said, symbol, first, second, unit):
     return _by_hand(said, symbol, rf"{_number(first)} \cdot {_number(second)}", first * second, unit)
 
 
-def quotient(said, symbol, top, bottom, unit):
+def quotient(said: str, symbol: str, top: float, bottom: float, unit: str) -> Worked:
     """A worked line that divides two numbers.
 
     >>> quotient("Share it out:", "x", 9.0, 2.0, "N").value
@@ -138,7 +142,7 @@ def quotient(said, symbol, top, bottom, unit):
     return _by_hand(said, symbol, rf"\frac{{{_number(top)}}}{{{_number(bottom)}}}", top / bottom, unit)
 
 
-def cubed(said, symbol, start, top, bottom, unit):
+def cubed(said: str, symbol: str, start: float, top: float, bottom: float, unit: str) -> Worked:
     """A worked line that scales a number by the cube of a ratio.
 
     >>> cubed("Twice as thick:", "k", 10.0, 2.0, 1.0, "N/mm").value
@@ -148,7 +152,7 @@ def cubed(said, symbol, start, top, bottom, unit):
     return _by_hand(said, symbol, f"{_number(start)} {ratio}^3", start * (top / bottom) ** 3, unit)
 
 
-def total(said, symbol, first, second, unit):
+def total(said: str, symbol: str, first: float, second: float, unit: str) -> Worked:
     """A worked line that adds two numbers, or takes one off.
 
     >>> total("Less the drag:", "T", 171.5, -3.0, "N·mm").value
@@ -172,7 +176,7 @@ def _by_hand(said, symbol, numbers, value, unit):
     return Worked(said, lambda: _aligned(symbol, (numbers, _with_unit(value, unit))), value, unit)
 
 
-def derivation(id, **at):
+def derivation(id: str, **at: float | str) -> None:
     """Show how a formula is derived, or a theorem proved, step by step, with its letters and where it holds.
 
     at: inputs to put in beforehand, such as cos_chi=1 for a recess on the track, or the name of another input that it
@@ -206,13 +210,13 @@ def derivation(id, **at):
     say("\n\n".join([*parts, f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]))
 
 
-def worked(id, result=None, **values):
+def worked(id: str, result: str | None = None, **values: float) -> None:
     """Show one worked line of a formula: `worked("L1", "phi", rim_gap=0.55, ball_radius=0.79375)`."""
     formula = formulas[id]
     say(str(by_formula(f"{formula.title[0].upper()}{formula.title[1:]}.", id, values, result)))
 
 
-def plainest(shown):
+def plainest(shown: "Basic") -> "Basic":
     """The shortest way to write it without a minus in front, each side of an equation for itself.
 
     Contact angles are below 90°, so their cosines are positive.
@@ -287,7 +291,7 @@ def _cells(tag, texts):
     return "".join(f'<{tag} style="text-align:left">{in_html(text)}</{tag}>' for text in texts)
 
 
-def headline(*knives, titles=None, drawn=None):
+def headline(*knives: Knife, titles: Sequence[str] | None = None, drawn: Sequence[Cloud] | None = None) -> Headline:
     """The numbers to read first, each with its ± or both its ends: break force, let-back, barrier …; a Headline.
 
     One knife: with what most of each ± comes from. Several: side by side, under `titles` if given. Below stand what to
