@@ -11,7 +11,9 @@ for reckoning. A Knife made in Python is a programmer's: what has no ± there is
 """
 
 import difflib
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import MISSING, fields
+from typing import Any
 
 from ..knife.materials import MATERIALS
 from ..knife.parts import FIELDS, Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem
@@ -29,7 +31,7 @@ _STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is n
 _STAND_IN_FORCE = 1.0  # lets a bar be judged by itself before its preset is turned into its force
 
 
-def knife_from_fields(given, title):
+def knife_from_fields(given: Mapping[str, object], title: str) -> Knife:
     """The Knife that a form describes: {"balls[0].diameter": "1/16 in", "bar.riding_force": 17.04, ...}.
 
     Empty boxes count as left out. Raises KnifeError; each problem's `where` is the path of its box.
@@ -48,14 +50,21 @@ def knife_from_fields(given, title):
     return knife
 
 
-def counted(paths) -> tuple[int, bool]:
+def counted(paths: Iterable[str]) -> tuple[int, bool]:
     """How many balls numbers at these paths ask for, and whether they ask for a second leaf."""
     places = [place for place in map(place_of, paths) if place]
     balls = [place.ball for place in places if place.ball is not None]
     return max(balls, default=-1) + 1, any(place.kind == BAR and place.index for place in places)
 
 
-def build_knife(given, title, ball_count, second_bar, assumed=(), known_together=None):
+def build_knife(
+    given: Mapping[str, object],
+    title: str,
+    ball_count: int,
+    second_bar: bool,
+    assumed: Sequence[str] = (),
+    known_together: dict | None = None,
+) -> tuple[Knife | None, list[Problem]]:
     """Knife and the problems found; the Knife is None where there are any.
 
     given: {path: value}; assumed: paths already known to be assumed; known_together: as of Knife. Problems between the numbers of a part are
@@ -234,7 +243,7 @@ class _Draft:
         return Problem(path, "", "there is no such field", "", cure)
 
 
-def read_number(path, raw, data):
+def read_number(path: str, raw: object, data: Mapping[str, Any]) -> tuple[float, float | None, Said]:
     """(value, ± or None where it is exact, Said) of a number of a file or form; see the module for what counts as its ±.
 
     raw: a number or text; data: the metadata of the field. Raises UnitError.
@@ -255,7 +264,7 @@ def read_number(path, raw, data):
     return value, by_word if doubt is None else doubt, Said(f"{text}", word)
 
 
-def texts_of(knife):
+def texts_of(knife: Knife) -> dict[str, str | int]:
     """{path: text, or index of a bar} of all that a file or form has to hold so that reading it gives the knife again.
 
     A number stands as somebody wrote it, also one read another way, where the knife still says the same. Left out are
@@ -274,7 +283,7 @@ def texts_of(knife):
     return _read_another_way(knife, texts) or texts
 
 
-def listed(knife, texts):
+def listed(knife: Knife, texts: Mapping[str, str | int]) -> list[str]:
     """The assumed numbers that a file has to list, since its `texts` do not say of them that they are a guess."""
     guesses = {path for path, written in knife.said.items() if written.word == GUESS and texts.get(path) == str(written)}
     return [path for path in knife.assumed if path not in guesses and other_way(path) not in texts]
@@ -323,7 +332,7 @@ def _read_another_way(knife, texts):
     return found if again == knife else None
 
 
-def told_together(knife, texts):
+def told_together(knife: Knife, texts: Mapping[str, str | int]) -> dict[tuple[str, str], float]:
     """The correlations of a knife that do not follow from a number read another way: those that its file has to hold.
 
     texts: as of `texts_of`.
@@ -332,7 +341,7 @@ def told_together(knife, texts):
     return {pair: r for pair, r in knife.known_together.items() if follows.isdisjoint(pair)}
 
 
-def data_of(path):
+def data_of(path: str) -> Mapping[str, Any]:
     """Meaning, unit, rule and usual value of a field of files and forms, also of what is read another way.
 
     >>> data_of("balls[0].recess.rim_gap")["unit"], data_of("bar.riding_force")["unit"]

@@ -3,10 +3,12 @@
 Neither is a number of a Knife: files and forms take them and turn them into rest offsets and riding forces.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 from ..knife.checks import Part, Problem, number, show
-from ..knife.parts import spec
+from ..knife.parts import Knife, spec
 from ..knife.paths import field_of, place_of
 from ..knife.together import matrix_of
 from ..knife.units import normal_doubt
@@ -38,7 +40,7 @@ def read_instead(path: str) -> bool:
     return field_of(path) in READ
 
 
-def other_way(path):
+def other_way(path: str) -> str | None:
     """The path of what a number read another way stands for, and the reverse; None for any other number.
 
     >>> other_way("balls[0].recess.rim_gap"), other_way("bar.riding_force"), other_way("bar.rate")
@@ -48,7 +50,7 @@ def other_way(path):
     return place.beside(_BOTH_WAYS[place.field]) if place and place.field in _BOTH_WAYS else None
 
 
-def mixtures(values, doubts):
+def mixtures(values: Mapping[str, Any], doubts: Mapping[str, float]) -> list[Problem]:
     """The Problems of numbers given both ways, each at what was read another way."""
     found = []
     for path, value in values.items():
@@ -66,7 +68,7 @@ def mixtures(values, doubts):
     return found
 
 
-def converted(knife, values, doubts, together):
+def converted(knife: Knife, values: Mapping[str, float], doubts: Mapping[str, float], together: dict) -> Knife:
     """The Knife with rest offsets and riding forces from {path: number} read another way, their ± from {path: ±} to first order.
 
     together: correlations as of Knife. What a number read another way stands for is as doubtful as the reading and all

@@ -2,7 +2,8 @@
 
 import difflib
 import re
-from typing import NamedTuple
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 from ..knife.paths import field_of
 from ..knife.units import UnitError, Within
@@ -220,7 +221,7 @@ class Said(NamedTuple):
         return f"{self.text}, {self.word}" if self.word else self.text
 
 
-def read_said(text):
+def read_said(text: str) -> Said:
     """The Said of a text, its word as written: what follows the first comma that no digit and no limit follows; "about" makes it a guess.
 
     >>> read_said("0.420 mm, depth micrometer"), read_said("14.0 mm ± 0.2"), read_said("about 0.13")
@@ -233,7 +234,7 @@ def read_said(text):
     return Said(match[1].strip(), " ".join(match[2].lower().split()))
 
 
-def doubt_by(word, path, value, data):
+def doubt_by(word: str, path: str, value: float, data: Mapping[str, Any]) -> float:
     """± (95 %) of a number of files and forms, in its unit, from the word for how it was measured; never 0.
 
     path: of the number; value: in its unit; data: its metadata (see `spec`). Raises UnitError for a word that is not in
@@ -256,7 +257,7 @@ It is for forces, and what a force gives; this one is had by calipers, height ga
     return found
 
 
-def words_for(path, data):
+def words_for(path: str, data: Mapping[str, Any]) -> tuple[str, ...]:
     """The words for how a number of files and forms can have been measured, in the order of the table; the guess stands last.
 
     >>> from detentlib.knife.parts import spec

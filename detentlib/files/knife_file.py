@@ -12,7 +12,7 @@ import difflib
 import json
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
@@ -28,7 +28,7 @@ _TOGETHER = "known_together"
 _LONGEST = 100  # characters of a line that are shown
 
 
-def read_knife(path):
+def read_knife(path: str | Path) -> Knife:
     """The Knife in a knife file (UTF-8, see notebooks/knives); one without a title is called by its file name.
 
     Raises KnifeError with every problem of the file, each with its line where it has one: a file that cannot be
@@ -44,7 +44,7 @@ def read_knife(path):
     return knife
 
 
-def write_knife(knife, path, remarks=(), replace=False):
+def write_knife(knife: Knife, path: str | Path, remarks: Iterable[str] = (), replace: bool | None = False) -> None:
     """Write a Knife so that `read_knife` gives an equal one, with its ± and what was assumed; comments are not kept.
 
     remarks: lines for people, put first. path: ends in .toml; replace: True writes it over a file that is there. Raises
@@ -158,6 +158,7 @@ def _parsed(text, title):
     title, assumed = data.get("title", title), data.get("assumed", [])
     if not isinstance(title, str):
         wrong.append(Problem("title", str(title), "is not a text", "", f'Write title = "{title}".'))
+        title = str(title)
     if not isinstance(assumed, list) or not all(isinstance(path, str) for path in assumed):
         cure = 'Write it like assumed = ["blade.tab_arm"].'
         wrong.append(Problem("assumed", str(assumed), "is not a list of fields", "It names the numbers that nobody measured.", cure))

@@ -5,6 +5,7 @@ import os
 import secrets
 import shutil
 import stat
+from collections.abc import Iterator
 from pathlib import Path
 
 from ..knife.checks import KnifeError, Problem
@@ -22,7 +23,7 @@ class ThereAlready(KnifeError):
     """A file of this name is there, and nobody asked to replace it; it was left alone."""
 
 
-def write_file(path, data, *endings, replace=False):
+def write_file(path: str | Path, data: str | bytes, *endings: str, replace: bool | None = False) -> Path:
     """Write text (UTF-8) or bytes to a file, whole or not at all; gives the Path of the file, links followed.
 
     endings: those that fit what is written, such as ".html". replace: True puts it in place of a file that is there,
@@ -45,7 +46,7 @@ def write_file(path, data, *endings, replace=False):
     return place
 
 
-def checked_place(path, *endings, replace=False):
+def checked_place(path: str | Path, *endings: str, replace: bool | None = False) -> Path:
     """The Path that `write_file` would write to, with the same refusals, and nothing written yet."""
     try:
         named = Path(path)
@@ -69,7 +70,7 @@ def checked_place(path, *endings, replace=False):
     return place
 
 
-def must_end(path, *endings):
+def must_end(path: str | Path, *endings: str) -> None:
     """Refuse a file name with another ending than these, as a KnifeError; without endings any will do.
 
     >>> must_end("page.doc", ".html")
@@ -82,7 +83,7 @@ def must_end(path, *endings):
 
 
 @contextlib.contextmanager
-def turn_at(path):
+def turn_at(path: str | Path) -> Iterator[None]:
     """Have a file to oneself while it is read and written again: other threads and processes that ask in this way wait.
 
     A hidden lock file stands beside it meanwhile; one that a stopped program has left holds nobody up. Raises KnifeError

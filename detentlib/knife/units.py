@@ -120,7 +120,7 @@ class Quantity(NamedTuple):
     doubt: float | None = None
 
 
-def quantity(given: str | float, unit: str) -> Quantity:
+def quantity(given: object, unit: str) -> Quantity:
     """Read a number, or text with a unit and perhaps a ±, as a quantity in `unit`.
 
     given: 0.42, "0.42", "1/16 in", "1 1/2 in", "1.10 ± 0.01 mm", "0.0520 in +/- 0.01 mm", "15 ± 5 %", "0.42 within 0.02 mm".
