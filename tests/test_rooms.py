@@ -9,6 +9,8 @@ import pytest
 
 # Each may import what stands before it, and its own.
 ORDER = ("door", "knife", "derivations", "mechanics", "files", "doubt", "measure", "tune", "argue", "say", "draw", "pages", "lesson", "__main__")
+# rooms in which every public function has its type hints
+HINTED = ("knife", "derivations", "mechanics", "files", "doubt", "measure", "say", "lesson/questions")
 HEAVY = ("sympy", "matplotlib", "scipy", "ipywidgets", "IPython")
 
 
@@ -53,6 +55,48 @@ def test_the_mechanics_knows_no_unit_string(root):
     mechanics = list((package / "mechanics").rglob("*.py"))
     assert len(mechanics) > 10
     assert [path.name for path in mechanics if ("knife", "units") in _imports(path, package)] == []
+
+
+def _unhinted(body, owner=""):
+    """Public functions and methods among these statements of which an argument or the result has no hint."""
+    for node in body:
+        if not isinstance(node, (ast.ClassDef, ast.FunctionDef)) or node.name.startswith("_"):
+            continue
+        if isinstance(node, ast.ClassDef):
+            yield from _unhinted(node.body, f"{owner}{node.name}.")
+            continue
+        takes = node.args
+        each = [*takes.posonlyargs, *takes.args, *takes.kwonlyargs, *filter(None, (takes.vararg, takes.kwarg))]
+        if owner and each and each[0].arg in ("self", "cls"):
+            each = each[1:]
+        if not (node.returns and all(one.annotation for one in each)):
+            yield f"{owner}{node.name}"
+
+
+BARE = (
+    "def one(): ...",
+    "def one(a) -> int: ...",
+    "def one(a, /) -> int: ...",
+    "def one(*a) -> int: ...",
+    "def one(*, a) -> int: ...",
+    "def one(**a) -> int: ...",
+    "class Part:\n    def one(self, a) -> int: ...",
+)
+
+
+@pytest.mark.parametrize("bare", BARE)
+def test_a_missing_hint_is_seen(bare):
+    assert [name.rpartition(".")[2] for name in _unhinted(ast.parse(bare).body)] == ["one"]
+    hinted = bare.replace("a)", "a: int)").replace("a,", "a: int,").replace("():", "() -> int:")
+    assert list(_unhinted(ast.parse(hinted).body)) == []
+
+
+@pytest.mark.parametrize("room", HINTED)
+def test_public_functions_say_what_they_take_and_give(root, room):
+    modules = [path for path in (root / "detentlib" / room).glob("*.py") if path.name != "__init__.py"]
+    assert modules
+    trees = {path.name: ast.parse(path.read_text(encoding="utf-8")) for path in modules}
+    assert [f"{module}: {name}" for module, tree in trees.items() for name in _unhinted(tree.body)] == []
 
 
 @pytest.mark.parametrize("heavy", HEAVY)
