@@ -110,6 +110,11 @@ def test_the_same_knife_makes_the_same_bytes(sheet, tmp_path, root):
     assert (tmp_path / "again.html").read_bytes() == sheet
 
 
+def test_the_stored_sheet_is_what_the_library_writes_today(sheet, root):
+    """`python -m detentlib sheet notebooks/knives/pellowfen-c.toml notebooks/live-sheet-pellowfen-c.html --replace` writes it anew."""
+    assert (root / "notebooks" / "live-sheet-pellowfen-c.html").read_bytes() == sheet
+
+
 def test_a_title_is_only_text(tmp_path):
     title = 'Ilby\'s </script><script>alert(1)</script> & "C" <!-- boxes -->'
     dl.live_sheet(replace(knives.CARDS["C"], title=title), tmp_path / "odd.html")
