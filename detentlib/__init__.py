@@ -40,6 +40,7 @@ _ROOMS = {
     "track_map": "pages.trackmap",
     "handout": "pages.handout",
     "template": "pages.template",
+    "letter": "pages.letter",
     "live_sheet": "pages.livesheet",
     "budgets": "doubt.budget",
     "cloud": "doubt.cloud",

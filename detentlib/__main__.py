@@ -28,6 +28,8 @@ for example:
   python -m detentlib judge my-knife.toml doubles
   python -m detentlib post my-knife.toml doubles my-argument
   python -m detentlib batch pulls.csv my-knife.toml --window "11 N to 13 N"
+  python -m detentlib letter my-knife.toml letter.html
+  python -m detentlib letter my-knife.toml after.toml both.html
   python -m detentlib handout my-knife.toml my-knife.html
   python -m detentlib handout my-knife.toml to-fill-in.html --blank
   python -m detentlib template my-knife.toml my-knife.pdf --scale 30
@@ -101,6 +103,10 @@ def _words():
     blank = command("handout", _handout, said, "my-knife.toml my-knife.html")
     _writes(blank, "the file to write, ending in .html")
     blank.add_argument("--blank", action="store_true", help="leave room to write in place of the results")
+    said = "write one page for a customer: the balls drawn, the force at the tab, before and after where two are given"
+    told = command("letter", _letter, said, "my-knife.toml after.toml letter.html")
+    told.add_argument("after", metavar="AFTER", nargs="?", help="the knife file after the work; KNIFE is then before it")
+    _writes(told, "the file to write, ending in .html")
     said = "write a paper model to print, cut out and slide"
     model = command("template", _template, said, "my-knife.toml my-knife.pdf --scale 30")
     _writes(model, "the file to write, ending in .pdf or .svg")
@@ -209,6 +215,13 @@ def _handout(asked):
     from .pages.handout import handout
 
     return _written(asked, lambda knife: handout(knife, asked.page, answers=not asked.blank, replace=asked.replace))
+
+
+def _letter(asked):
+    from .pages.letter import letter
+
+    after = read_knife(asked.after) if asked.after else None
+    return _written(asked, lambda knife: letter(knife, asked.page, after, replace=asked.replace))
 
 
 def _template(asked):

@@ -17,8 +17,8 @@ from tests.knives import CARDS, FOLDER
 CARD, KNIFE = CARDS["A"], str(FOLDER / "pellowfen-a.toml")
 READINGS = FOLDER.parent / "readings"
 NOT_UNDERSTOOD = [(), ("frobnicate",), ("report",), ("handout", KNIFE), ("template", KNIFE, "x.pdf", "--scale", "big"), ("report", KNIFE, "--loud")]
-COMMANDS = {"check", "report", "judge", "post", "batch", "handout", "template", "sheet"}
-WRITING = {"handout": "page.html", "template": "page.pdf", "sheet": "page.html"}
+COMMANDS = {"check", "report", "judge", "post", "batch", "letter", "handout", "template", "sheet"}
+WRITING = {"handout": "page.html", "letter": "page.html", "template": "page.pdf", "sheet": "page.html"}
 
 
 def _ran(capsys, *words):
@@ -157,6 +157,7 @@ def test_help_shows_every_command_with_an_example_that_works_as_written(capsys, 
     assert (code, wrong) == (0, "")
     monkeypatch.chdir(tmp_path)
     dl.write_knife(CARD, "my-knife.toml")
+    dl.write_knife(CARD, "after.toml")
     shutil.copy(READINGS / "batch-pellowfen-a.csv", "pulls.csv")
     examples = re.findall(r"^  python -m detentlib (.*)$", said, re.M)
     assert {example.split()[0] for example in examples} == COMMANDS

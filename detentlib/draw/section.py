@@ -142,12 +142,17 @@ class Section:
         on_screen: say the magnification too, for a picture that is shown pixel by pixel.
         """
         y, pixel = self.low - 7 * self.pixel, self.pixel
-        length, force = (0.5, 10.0) if measure is MM else (convert(20.0, "thou", "mm"), convert(2.0, "lbf", "N"))
+        force = 10.0 if measure is MM else convert(2.0, "lbf", "N")
         times = f", ×{25.4 / SCREEN_DPI / pixel:.0f}" if on_screen else ""
-        said, left = measure.round(length, "mm") + times, 5 * pixel - self.half
-        made = scale_bar(self.ax, left, y, length, said, 6 * pixel)
         left = (106 + 0.5 / pixel) * pixel - self.half
-        return made + scale_bar(self.ax, left, y, force * self.newton, measure.round(force, "N"), 6 * pixel)
+        bar = scale_bar(self.ax, left, y, force * self.newton, measure.round(force, "N"), 6 * pixel)
+        return self.length_bar(measure, times) + bar
+
+    def length_bar(self, measure, times=""):
+        """The scale bar for length alone; times: what stands behind its length."""
+        y, pixel = self.low - 7 * self.pixel, self.pixel
+        length = 0.5 if measure is MM else convert(20.0, "thou", "mm")
+        return scale_bar(self.ax, 5 * pixel - self.half, y, length, measure.round(length, "mm") + times, 6 * pixel)
 
     def draw(self, seat, way, measure):
         """Show one Seat; way: what the blade does, in words."""
@@ -171,6 +176,22 @@ class Section:
         self._draw_forces(centre, touch, seat, measure)
         self._draw_face(seat, measure)
         self._draw_way(way)
+
+    def bare(self):
+        """Ball, recess, tang and bar alone: what was drawn last without its forces, angle and clearance."""
+        for artist in (
+            *self.load.artists,
+            *self.push.artists,
+            *self.force.artists,
+            self.angle,
+            self.cone,
+            self.arc,
+            self.contact,
+            self.normal,
+            self.upright,
+        ):
+            artist.set_visible(False)
+        self.names[2].set_text(self.name)
 
     def _draw_cone(self, touch, out, seat):
         """The friction cone about the contact normal: the force at the contact never leaves it."""

@@ -170,7 +170,7 @@ def sections(knife: Knife, answers: bool) -> tuple:
         seat = story.seat(i)
         section.draw(seat, "opening", MM)
         if not answers:
-            _without_answers(section)
+            section.bare()
         if i == 0:
             section.scale_bars(MM, on_screen=False)
         told.append(
@@ -184,23 +184,6 @@ def _found(seat):
     if seat.load <= 0:
         return f": idle, clear by {MM.short(seat.clear, 'mm')}"
     return f": carries {MM.say(seat.load, 'N')} at a contact angle of {seat.phi * 180 / np.pi:.1f}°"
-
-
-def _without_answers(section):
-    """Take out of a section what is to be found by hand: the angle, the forces, the clearance."""
-    for artist in (
-        *section.load.artists,
-        *section.push.artists,
-        *section.force.artists,
-        section.angle,
-        section.cone,
-        section.arc,
-        section.contact,
-        section.normal,
-        section.upright,
-    ):
-        artist.set_visible(False)
-    section.names[2].set_text(section.name)
 
 
 def curves(knife: Knife, answers: bool) -> tuple:

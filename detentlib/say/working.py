@@ -343,19 +343,40 @@ def _told(knife, drawn):
     }
 
 
-def _carries(drawn):
-    """Which ball of a bar carries at rest, in what share of what the card allows, and how far the idle one is clear."""
+def carriers(drawn) -> list:
+    """For each ball the share of what its card allows in which it carries at rest; [] where no two share a bar."""
     (knife,) = drawn.knives
     if not shares_a_bar(knife):
+        return []
+    return [drawn.share(drawn.felt().values[f"ball {i + 1} at rest"]) for i in range(len(knife.balls))]
+
+
+def carriers_said(drawn) -> str:
+    """The same in words; "" where no two balls share a bar."""
+    shares = ", ".join(f"ball {i} in {share_said(part, drawn.n)}" for i, part in enumerate(carriers(drawn), 1))
+    return f"{shares} {drawn.allowed}" if shares else ""
+
+
+def _carries(drawn):
+    """Which ball of a bar carries at rest, in what share of what the card allows, and how far the idle one is clear."""
+    told = carriers_said(drawn)
+    if not told:
         return ()
-    carry = [drawn.share(drawn.felt().values[f"ball {i + 1} at rest"]) for i in range(len(knife.balls))]
-    shares = ", ".join(f"ball {i} in {share_said(part, drawn.n)}" for i, part in enumerate(carry, 1))
     clear = drawn.interval(drawn.column("idle_clearance")).said("mm")
-    return (f"carries at rest: {shares} {drawn.allowed}; the one that is idle hangs clear by {clear}",)
+    return (f"carries at rest: {told}; the one that is idle hangs clear by {clear}",)
+
+
+def usual_force() -> str:
+    """What is usual for a break force, in words.
+
+    >>> usual_force()
+    '6 to 18 N (1.3 to 4.0 lbf)'
+    """
+    low, high = USUAL["break_force"]
+    pounds = [convert(each, "N", "lbf") for each in (low, high)]
+    return f"{low:g} to {high:g} N ({pounds[0]:.1f} to {pounds[1]:.1f} lbf)"
 
 
 def _usual():
-    force, angle = USUAL["break_force"], USUAL["break_out_deg"]
-    pounds = [convert(each, "N", "lbf") for each in force]
-    said = f"break force at the tab {force[0]:g} to {force[1]:g} N ({pounds[0]:.1f} to {pounds[1]:.1f} lbf)"
-    return (f"{said}; break-out angle {angle[0]:g}° to {angle[1]:g}°",)
+    angle = USUAL["break_out_deg"]
+    return (f"break force at the tab {usual_force()}; break-out angle {angle[0]:g}° to {angle[1]:g}°",)

@@ -8,6 +8,7 @@ import detentlib as dl
 from tests.knives import CARDS, A, C
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+MANY = CARDS["C"].replace({path: 1.01 * value for path in CARDS["C"].paths() if (value := CARDS["C"].get(path))})
 MARGIN = 28.0  # mm, left and right together
 PIXELS_PER_MM = 96 / 25.4
 TOO_WIDE = """width => [...document.querySelectorAll('body *')].filter(each => !each.closest('svg')
@@ -60,12 +61,23 @@ def test_a_handout_prints_on_both_papers_with_nothing_cut_off(offline, knife, mo
         assert size == pytest.approx(PAPERS[paper], abs=0.6)
 
 
-@pytest.mark.parametrize("write", [dl.handout, dl.bench_sheet])
+@pytest.mark.parametrize("write", [dl.handout, dl.bench_sheet, dl.letter])
 def test_a_page_fits_the_width_of_a_phone(offline, write):
     """Tables and long lines slide by themselves; the page does not."""
     page, _ = offline(lambda path: write(CARDS["C"], path), "page.html")
     page.set_viewport_size({"width": 390, "height": 844})
     assert page.evaluate("document.documentElement.scrollWidth") == 390
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("after", [None, CARDS["C"], MANY], ids=["one knife", "before and after", "much was done"])
+def test_a_letter_is_one_page(offline, after, paper):
+    page, _ = offline(lambda path: dl.letter(CARDS["B"], path, after), "page.html")
+    width = PAPERS[paper][0] - MARGIN
+    page.set_viewport_size({"width": int(width * PIXELS_PER_MM), "height": 1000})
+    page.emulate_media(media="print")
+    assert page.evaluate(TOO_WIDE, width * PIXELS_PER_MM) == []
+    assert _boxes(page.pdf(format=paper)) == [pytest.approx(PAPERS[paper], abs=0.6)]
 
 
 @pytest.mark.parametrize("paper", PAPERS)
