@@ -105,7 +105,8 @@ def _words():
     blank.add_argument("--blank", action="store_true", help="leave room to write in place of the results")
     said = "write one page for a customer: the balls drawn, the force at the tab, before and after where two are given"
     told = command("letter", _letter, said, "my-knife.toml after.toml letter.html")
-    told.add_argument("after", metavar="AFTER", nargs="?", help="the knife file after the work; KNIFE is then before it")
+    after = "the knife file after the work; KNIFE is then before it"
+    told.add_argument("after", metavar="AFTER", nargs="?", help=after)
     _writes(told, "the file to write, ending in .html")
     said = "write a paper model to print, cut out and slide"
     model = command("template", _template, said, "my-knife.toml my-knife.pdf --scale 30")

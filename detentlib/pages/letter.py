@@ -36,10 +36,11 @@ _ONE_SPRING = "Balls on one lock bar share one spring: what one of them takes, t
 def letter(knife: Knife, path: str | Path, after: Knife | None = None, replace: bool = False) -> None:
     """Write the customer's page on a Knife as a self-contained HTML file: one sheet of paper, A4 or Letter.
 
-    It shows every ball in its recess to scale and says what a finger has to push at the tab, with its ± in N and lbf, and
-    what that means for the hand; with room for name, date and signature, and the cautions. after: the same knife after the
-    work, so that both are shown side by side, with what was done and whether the difference can be told from the ±. The
-    forces are those that a pull gauge reads on the whole knife. replace: True writes it over a file that is there.
+    It shows every ball in its recess to scale and says what a finger has to push at the tab, with its ± in N and lbf,
+    and what that means for the hand; with room for name, date and signature, and the cautions. after: the same knife
+    after the work, so that both are shown side by side, with what was done and whether the difference can be told from
+    the ±. The forces are those that a pull gauge reads on the whole knife. replace: True writes it over a file that is
+    there.
 
     Raises KnifeError for a knife that cannot work, and like `write_file`.
     """
@@ -76,9 +77,10 @@ def _stages(knives):
 
 
 def balls_drawn(*knives: Knife) -> tuple[Figure, str]:
-    """(Figure, what it shows): every ball of a knife, or of two side by side, in its recess in the shut knife, to scale."""
-    parts = [(stage, knife, i) for stage, knife in zip(_stages(knives), knives, strict=True) for i in range(len(knife.balls))]
-    stories = {stage: Story(knife, _SPAN, feel(knife).rest_deg) for stage, knife, _ in parts}
+    """(Figure, what it shows): every ball of a knife, or of two side by side, in its recess, shut and to scale."""
+    staged = dict(zip(_stages(knives), knives, strict=True))
+    parts = [(stage, knife, i) for stage, knife in staged.items() for i in range(len(knife.balls))]
+    stories = {stage: Story(knife, _SPAN, feel(knife).rest_deg) for stage, knife in staged.items()}
     radius = max(ball.radius for knife in knives for ball in knife.balls)
     figure, told = svg_figure(_WIDE, _HIGH if len(knives) > 1 else _HIGHER), []
     wide = min(1 / len(parts), _WIDEST)
@@ -117,11 +119,22 @@ def _carries(stages, drawn):
 def _rows(drawn: list[Cloud], told: Comparison | None) -> Iterator[tuple]:
     """(what, its number of each knife, the change) of what a finger feels."""
     for result, words in _FELT.items():
-        numbers = [each.interval(each.column(result)).said("N") if gives(each, result) else "" for each in drawn]
-        if any(numbers):
-            compared = [row for row in told.rows if row.name == result] if told else []
-            change = [_change_said(row) for row in compared] or [""]
-            yield (words, *(true_minus(each) or "does not fall shut by itself" for each in numbers), *(change if told else []))
+        given = [gives(each, result) for each in drawn]
+        if any(given):
+            yield (words, *(_force_said(each, result) for each in drawn), *_changes_said(told, result, all(given)))
+
+
+def _force_said(drawn: Cloud, result: str) -> str:
+    if not gives(drawn, result):
+        return "does not fall shut by itself"
+    return drawn.interval(drawn.column(result)).said("N")
+
+
+def _changes_said(told: Comparison | None, result: str, given: bool) -> list[str]:
+    """The cell of the change, empty where one of the two has no such number; none at all without a second knife."""
+    if told is None:
+        return []
+    return [_change_said(told[result]) if given else ""]
 
 
 def _means(drawn: Cloud, told: Comparison | None) -> list[str]:
@@ -134,7 +147,8 @@ def _change(row: Row) -> str:
     """Whether it opens harder or easier than before, by how much, and whether that can be told."""
     change = _change_said(row)
     if not row.apart:
-        return f"These numbers cannot tell whether it opens harder or easier than before: the change, {change}, may be none."
+        said = "These numbers cannot tell whether it opens harder or easier than before"
+        return f"{said}: the change, {change}, may be none."
     more = row.difference.value > 0
     hand = "harder to open, and held shut more firmly" if more else "easier to open, and held shut less firmly"
     share = f"{100 * abs(row.difference.value / row.one.value):.0f} % {'more' if more else 'less'}"
@@ -171,7 +185,8 @@ def changed(before: Knife, after: Knife) -> Iterator[tuple]:
     """(what, from, to) of every difference of two knives, in words and in the units that their reader wrote."""
     counts = [len(knife.balls) for knife in (before, after)]
     for i in range(min(counts), max(counts)):
-        yield f"ball {i + 1}", *(_sizes(knife.balls[i]) if i < len(knife.balls) else "none" for knife in (before, after))
+        sizes = (_sizes(knife.balls[i]) if i < len(knife.balls) else "none" for knife in (before, after))
+        yield f"ball {i + 1}", *sizes
     for name, words in zip(BARS, ("lock bar", "second leaf"), strict=True):
         leaves = [getattr(knife, name) for knife in (before, after)]
         if (leaves[0] is None) != (leaves[1] is None):
