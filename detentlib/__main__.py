@@ -41,7 +41,7 @@ It ends with 0 when all is well, with 1 when the knife or its file is not right 
 """
 
 
-def main(arguments=None):
+def main(arguments: list[str] | None = None) -> int:
     """Do what the words of a command line ask; gives 0, 1 or 2 (see --help)."""
     try:
         asked = _words().parse_args(arguments)

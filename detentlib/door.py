@@ -1,10 +1,11 @@
 """The front door of a package: names out of its rooms, each room loaded when one of its names is first asked for."""
 
 import sys
+from collections.abc import Callable, Mapping
 from importlib import import_module
 
 
-def door(package, rooms):
+def door(package: str, rooms: Mapping[str, str]) -> tuple[Callable[[str], object], Callable[[], list[str]]]:
     """(__getattr__, __dir__) of a package that gives names out of rooms of this library: {name: module}."""
 
     def opened(name):

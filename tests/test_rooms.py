@@ -9,8 +9,8 @@ import pytest
 
 # Each may import what stands before it, and its own.
 ORDER = ("door", "knife", "derivations", "mechanics", "files", "doubt", "measure", "tune", "argue", "say", "draw", "pages", "lesson", "__main__")
-# rooms in which every public function has its type hints
-HINTED = ("knife", "derivations", "mechanics", "files", "doubt", "measure", "say", "lesson/questions")
+# rooms in which every public function has its type hints; "" is detentlib itself
+HINTED = ("", "knife", "derivations", "mechanics", "files", "doubt", "measure", "say", "lesson/practice", "lesson/questions")
 HEAVY = ("sympy", "matplotlib", "scipy", "ipywidgets", "IPython")
 
 

@@ -6,7 +6,7 @@ import random
 from collections.abc import Callable, Mapping, Sequence
 from itertools import combinations
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from ...derivations.formulas import formulas
 from ...knife.units import convert
@@ -21,6 +21,8 @@ _GAP = (0.58, 0.84)  # shares of the ball's radius that give the usual contact a
 _USUAL_BALLS = ("3/64 in", "1.5 mm", "1/16 in", "5/64 in", "2.0 mm")
 _LEAST = 0.012  # mm, the smallest clearance that is asked for: below it the last digit of a depth decides
 _ALL = QUESTIONS | PRACTISED
+
+Thing = TypeVar("Thing")
 
 
 class Topic(NamedTuple):
@@ -53,7 +55,7 @@ class Draw:
         steps = round((high - low) / step)
         return round(low + step * int(self._random.random() * (steps + 1)), 6)
 
-    def pick(self, things: Sequence):
+    def pick(self, things: Sequence[Thing]) -> Thing:
         """One of a row of things."""
         return things[int(self._random.random() * len(things))]
 
