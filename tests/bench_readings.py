@@ -1,4 +1,6 @@
-"""Readings of knives that do as the library reckons, one seed each and scatter alone: what tests of the bench hold their answers against."""
+"""Readings of knives that do as the library reckons, one seed each and scatter alone: what tests of the bench hold
+their answers against.
+"""
 
 import numpy as np
 
@@ -28,4 +30,6 @@ def as_reckoned(knife):
     angle = np.concatenate([np.linspace(0.0, 7.0, 1401), np.arange(20.0, 180.0, 0.5)])
     felt, run, arm = dl.feel(knife), dl.sweep(knife, angle), knife.blade.tab_arm
     rest = [each[felt.rest_carrier] for each in (felt.contact_deg, felt.rim_gap)]
-    return Seen(knife, angle, run.gap, run.torque, *rest, felt.break_out_deg, felt.break_force * arm, felt.letback_force * arm)
+    return Seen(
+        knife, angle, run.gap, run.torque, *rest, felt.break_out_deg, felt.break_force * arm, felt.letback_force * arm
+    )

@@ -1,7 +1,8 @@
 """How often the truth lies inside what the bench says of it: `python -m tests.coverage [count]`, a row for each case.
 
-Truths are drawn from the ± of a card; the stick-and-slip referee and a Hand with a fault make the readings (tests/readings_made.py).
-Of angles, forces and friction 95 % should lie inside; a second ball should be seen where there is one, and only there.
+Truths are drawn from the ± of a card; the stick-and-slip referee and a Hand with a fault make the readings
+(tests/readings_made.py). Of angles, forces and friction 95 % should lie inside; a second ball should be seen where
+there is one, and only there.
 """
 
 import sys
@@ -17,17 +18,24 @@ from tests.readings_made import Hand, seen
 
 CARD, TWO = CARDS["A"], CARDS["C"]
 GIVING = replace(CARD.replace({"bar.side_compliance": 0.0025}), doubts=CARD.doubts | {"bar.side_compliance": 0.0011})
-SHARP = {"balls[0].recess.chamfer_width": 0.005, "balls[0].recess.edge_radius": 0.005}  # ±, of a rim seen under a microscope
+SHARP = {
+    "balls[0].recess.chamfer_width": 0.005,
+    "balls[0].recess.edge_radius": 0.005,
+}  # ±, of a rim seen under a microscope
 CHAMFER, EDGE = {"balls[0].recess.chamfer_width": 0.033}, {"balls[0].recess.edge_radius": 0.02}
 TRACED = ("contact_deg", "rim_gap", "break_out_deg")
 FITTED = ("bar.riding_force", "friction.rim", "balls[0].recess.rest_offset")
 
 
 def drawn(card, count, changed=(), seed=1):
-    """Knives whose numbers scatter about a card as its ± say, with some numbers put in place after that; none that cannot be."""
+    """Knives whose numbers scatter about a card as its ± say, with some numbers put in place after that; none that
+    cannot be.
+    """
     rng, found = np.random.default_rng(seed), []
     while len(found) < count:
-        numbers = {path: card.get(path) + doubt / 2 * rng.standard_normal() for path, doubt in card.doubts.items() if doubt}
+        numbers = {
+            path: card.get(path) + doubt / 2 * rng.standard_normal() for path, doubt in card.doubts.items() if doubt
+        }
         try:
             knife = card.replace(numbers | dict(changed))
             dl.feel(knife)
@@ -45,7 +53,9 @@ def runs(which, count):
     if which == "give":
         knives = drawn(GIVING, count)
         give = np.random.default_rng(2).uniform(0.0015, 0.0036, count)
-        return seen([knife.replace({"bar.side_compliance": float(each)}) for knife, each in zip(knives, give, strict=True)])
+        return seen(
+            [knife.replace({"bar.side_compliance": float(each)}) for knife, each in zip(knives, give, strict=True)]
+        )
     return seen(drawn(CARD, count, {"plain": {}, "chamfer": CHAMFER, "edge": EDGE}[which]))
 
 
@@ -53,9 +63,16 @@ def traces(which, card, count, **faults):
     """Shares: contact angle inside, rim gap inside, break-out inside, second ball seen."""
     inside = []
     for seed, run in enumerate(runs(which, count)):
-        found = dl.lift_trace(Hand(seed, **{name: value(seed) if callable(value) else value for name, value in faults.items()}).trace(run), card)
+        found = dl.lift_trace(
+            Hand(seed, **{name: value(seed) if callable(value) else value for name, value in faults.items()}).trace(
+                run
+            ),
+            card,
+        )
         inside.append([_in(getattr(found, name), getattr(run, name)) for name in TRACED] + [found.handover is not None])
-    return dict(zip(("contact angle", "rim gap", "break-out", "second ball seen"), np.mean(inside, axis=0), strict=True))
+    return dict(
+        zip(("contact angle", "rim gap", "break-out", "second ball seen"), np.mean(inside, axis=0), strict=True)
+    )
 
 
 def pulls(which, card, count, **faults):
@@ -92,7 +109,9 @@ def zero_off(seed):
 
 CASES = {
     "trace, scatter alone": lambda n: traces("plain", CARD, n),
-    "trace, scatter alone, rim known to be sharp": lambda n: traces("plain", replace(CARD, doubts=CARD.doubts | SHARP), n),
+    "trace, scatter alone, rim known to be sharp": lambda n: traces(
+        "plain", replace(CARD, doubts=CARD.doubts | SHARP), n
+    ),
     "trace, zero off by 0.2°": lambda n: traces("plain", CARD, n, zero=zero_off),
     "trace, drifting over 10 readings": lambda n: traces("plain", CARD, n, drift=10.0),
     "trace, coarse steps of 0.5° and 0.01 mm": lambda n: traces("plain", CARD, n, steps=(0.5, 0.01)),
@@ -122,7 +141,10 @@ def main(count=200, only=""):
     print("| case | inside, of " + str(count) + " |\n|---|---|")
     for name, case in CASES.items():
         if only in name:
-            print(f"| {name} | " + ", ".join(f"{what} {100 * share:.0f} %" for what, share in case(count).items()) + " |", flush=True)
+            print(
+                f"| {name} | " + ", ".join(f"{what} {100 * share:.0f} %" for what, share in case(count).items()) + " |",
+                flush=True,
+            )
 
 
 if __name__ == "__main__":

@@ -1,4 +1,6 @@
-"""What the library says of itself, as tables: `python -m tests.documents rooms` and `python -m tests.documents register`."""
+"""What the library says of itself, as tables: `python -m tests.documents rooms` and `python -m tests.documents
+register`.
+"""
 
 import ast
 import json
@@ -28,7 +30,10 @@ def rooms():
     rows = []
     for room in sorted(path.parent for path in home.rglob("__init__.py")):
         paths = sorted(room.glob("*.py"))  # __init__.py comes first
-        rows += [[str(room.relative_to(home)), "" if path.name == "__init__.py" else f"`{path.name}`", first_sentence(path)] for path in paths]
+        rows += [
+            [str(room.relative_to(home)), "" if path.name == "__init__.py" else f"`{path.name}`", first_sentence(path)]
+            for path in paths
+        ]
     return table(["room", "module", "what it does"], rows)
 
 

@@ -1,8 +1,8 @@
 """The invented readings of the demo: `python -m tests.invented` writes every file of notebooks/readings.
 
-The stick-and-slip simulator, which knows none of the library's formulas, works the knives of the cards, with a light edge on
-every rim. A Hand reads them as an ordinary bench does, with fixed seeds: a protractor whose zero is off and that is read to
-half a degree, an arm that drifts, pulls that stick and slip, photos taken a little askew.
+The stick-and-slip simulator, which knows none of the library's formulas, works the knives of the cards, with a light
+edge on every rim. A Hand reads them as an ordinary bench does, with fixed seeds: a protractor whose zero is off and
+that is read to half a degree, an arm that drifts, pulls that stick and slip, photos taken a little askew.
 """
 
 from functools import cache
@@ -27,7 +27,10 @@ FAR = np.arange(150.0, 178.5, 0.5)
 def runs():
     """What the knives behind the readings do: a Seen of each."""
     light = {letter: CARDS[letter.upper()] for letter in "abc"}
-    light = {name: card.replace({f"balls[{i}].recess.edge_radius": EDGE for i in range(len(card.balls))}) for name, card in light.items()}
+    light = {
+        name: card.replace({f"balls[{i}].recess.edge_radius": EDGE for i in range(len(card.balls))})
+        for name, card in light.items()
+    }
     light["dry"] = light["a"].replace({"friction.rim": 0.28, "friction.flat": 0.28})
     return dict(zip(light, seen(light.values()), strict=True))
 
@@ -38,25 +41,36 @@ def files():
     ball, recess = a.knife.balls[0], a.knife.balls[0].recess
     rim, beside = (recess.diameter / 2, OVAL, SEAT), (SEAT[0] + recess.rest_offset, SEAT[1])
     traces = {
-        f"lift-trace-{letter}.csv": _text(f"Pellowfen {letter.upper()}, dial indicator over ball 1", _hand(seed).trace(runs()[letter], far=FAR), (1, 3))
+        f"lift-trace-{letter}.csv": _text(
+            f"Pellowfen {letter.upper()}, dial indicator over ball 1",
+            _hand(seed).trace(runs()[letter], far=FAR),
+            (1, 3),
+        )
         for letter, seed in {"a": 35, "b": 37, "c": 13}.items()
     }
     return traces | {
-        "two-way-pull-a-dry.csv": _text("Pellowfen A as found, degreased", _hand(21, stick_slip=0.06).pulls(dry), (2, 2)),
+        "two-way-pull-a-dry.csv": _text(
+            "Pellowfen A as found, degreased", _hand(21, stick_slip=0.06).pulls(dry), (2, 2)
+        ),
         "two-way-pull-a-oiled.csv": _text("Pellowfen A after one drop of oil", _hand(28).pulls(a), (2, 2)),
         "two-way-pull-c.csv": _text("Pellowfen C as found, oiled", _hand(27).pulls(c), (2, 2)),
         "force-angle-a.csv": _text("Pellowfen A, gauge at the tab, opening", _hand(23).forces(a), (1, 2)),
         "photo-rim-a.csv": _points("Pellowfen A, rim of the recess, 400 px in a millimetre", _hand(24).edge(*rim)),
         "photo-ball-a.csv": _points(
-            "Pellowfen A, edge of the ball, second photo laid over the first by pivot and stop", _hand(25).edge(ball.radius, OVAL, beside)
+            "Pellowfen A, edge of the ball, second photo laid over the first by pivot and stop",
+            _hand(25).edge(ball.radius, OVAL, beside),
         ),
         "batch-pellowfen-a.csv": _batch(),
-        "photo-rim-worn.csv": _points("a worn rim of which only a short arc is left", _hand(26).edge(*rim, (-35.0, 35.0), 12)),
+        "photo-rim-worn.csv": _points(
+            "a worn rim of which only a short arc is left", _hand(26).edge(*rim, (-35.0, 35.0), 12)
+        ),
     }
 
 
 def _batch():
-    """Twelve knives of one pattern as a shop makes them, three pulls each; the eighth came back from the wash without oil."""
+    """Twelve knives of one pattern as a shop makes them, three pulls each; the eighth came back from the wash
+    without oil.
+    """
     made = dl.tolerance(CARDS["A"], n=PATTERN, seed=41, made=True).values("gauge_break_force")
     dry = dl.feel(CARDS["A"].replace({"friction.rim": 0.28})).gauge_break_force
     true = np.where(np.arange(PATTERN) == 7, dry, made[:PATTERN])

@@ -13,34 +13,55 @@ CARDS = {letter: dl.read_knife(FOLDER / f"pellowfen-{letter.lower()}.toml") for 
 
 
 def textbook(card):
-    """The knife of a card as a textbook has it: a bar stiff sideways, and each ball as far short of concentric as A's loaded one."""
+    """The knife of a card as a textbook has it: a bar stiff sideways, and each ball as far short of concentric as
+    A's loaded one.
+    """
     offsets = {f"balls[{i}].recess.rest_offset": 0.060 for i in range(len(card.balls))}
-    doubts = {path: doubt for path, doubt in card.doubts.items() if path not in ("bar.root_up", "bar.root_side", "blade.pivot_play")}
+    doubts = {
+        path: doubt
+        for path, doubt in card.doubts.items()
+        if path not in ("bar.root_up", "bar.root_side", "blade.pivot_play")
+    }
     doubts = {path: doubt for path, doubt in doubts.items() if not path.endswith("off_track")}
     return replace(card.replace(offsets | {"bar.side_compliance": 0.0}), doubts=doubts)
 
 
 A, B, C, D, E = (textbook(card) for card in CARDS.values())
 
-FELT = tuple(dl.feel_many(A.with_arrays({"friction.rim": np.array([[0.12]])})).values)  # numbers of Feel that feel_many gives too
+FELT = tuple(
+    dl.feel_many(A.with_arrays({"friction.rim": np.array([[0.12]])})).values
+)  # numbers of Feel that feel_many gives too
 FRICTIONLESS = {"friction.rim": 0.0, "friction.pivot_torque": 0.0}
 
 
 def measured(knife):
     """The knife with the rate of its bar as if it had been measured, and without what was only assumed or doubted."""
-    bar = dl.LockBar(knife.bar.riding_force, rate=dl.feel(knife).rate, parallel_gap=knife.bar.parallel_gap, side_compliance=knife.bar.side_compliance)
+    bar = dl.LockBar(
+        knife.bar.riding_force,
+        rate=dl.feel(knife).rate,
+        parallel_gap=knife.bar.parallel_gap,
+        side_compliance=knife.bar.side_compliance,
+    )
     return replace(knife, bar=bar, doubts={}, assumed=())
 
 
 def dimpled(knife, width=0.6):
     """The knife with a drilled dimple, of this radius at the tang face, in place of every recess."""
     dimple = {"diameter": 0.0, "chamfer_width": width, "edge_radius": 0.0, "depth": None}
-    return knife.replace({f"balls[{i}].recess.{name}": size for i in range(len(knife.balls)) for name, size in dimple.items()})
+    return knife.replace(
+        {f"balls[{i}].recess.{name}": size for i in range(len(knife.balls)) for name, size in dimple.items()}
+    )
 
 
 def with_third_ball(knife):
     """The knife with two balls and a third one further out."""
-    third = replace(knife.balls[1], protrusion=0.33, track_radius=knife.balls[1].track_radius + 1.0, bearing_deg=None, run_off_deg=None)
+    third = replace(
+        knife.balls[1],
+        protrusion=0.33,
+        track_radius=knife.balls[1].track_radius + 1.0,
+        bearing_deg=None,
+        run_off_deg=None,
+    )
     return replace(knife, balls=(*knife.balls, third))
 
 
@@ -82,7 +103,9 @@ def numbers_at_random(count, seed, balls):
 
 def base(balls):
     """A measured knife without stated bearings or floors, to put numbers into; its tracks are taken as separate."""
-    plain = {f"balls[{i}].{field}": None for i in range(balls) for field in ("recess.depth", "bearing_deg", "run_off_deg")}
+    plain = {
+        f"balls[{i}].{field}": None for i in range(balls) for field in ("recess.depth", "bearing_deg", "run_off_deg")
+    }
     return measured(A if balls == 1 else C).replace(plain)
 
 
@@ -119,9 +142,21 @@ def sound_knives(draw):
     second = None
     if draw(st.booleans()):
         leaf = draw(st.sampled_from([0, 1]))
-        balls.append(ball(diameter * between(0.8, 1.2), track * between(1.15, 1.4), arm * between(0.9, 1.1), protrusion + between(-0.06, 0.03), leaf))
+        balls.append(
+            ball(
+                diameter * between(0.8, 1.2),
+                track * between(1.15, 1.4),
+                arm * between(0.9, 1.1),
+                protrusion + between(-0.06, 0.03),
+                leaf,
+            )
+        )
         second = dl.LockBar(between(12, 20), rate=between(4, 9), side_compliance=0.0) if leaf else None
     give = draw(st.sampled_from([0.0, 0.003]))
-    bar = dl.LockBar(between(14, 25), rate=between(4, 9), parallel_gap=draw(st.sampled_from([None, 0.15])), side_compliance=give)
+    bar = dl.LockBar(
+        between(14, 25), rate=between(4, 9), parallel_gap=draw(st.sampled_from([None, 0.15])), side_compliance=give
+    )
     blade = dl.Blade(between(10, 16), stud_arm=draw(st.sampled_from([None, 21.0])))
-    return dl.Knife("at random", balls, bar, blade, dl.Friction(between(0, 0.15), pivot_torque=between(0, 5)), second_bar=second)
+    return dl.Knife(
+        "at random", balls, bar, blade, dl.Friction(between(0, 0.15), pivot_torque=between(0, 5)), second_bar=second
+    )

@@ -54,7 +54,12 @@ class Page(HTMLParser):
     @property
     def addresses(self):
         """What the page points to."""
-        return [given[name] for _, given in self.elements for name in ("href", "src", "srcset", "action", "data") if name in given]
+        return [
+            given[name]
+            for _, given in self.elements
+            for name in ("href", "src", "srcset", "action", "data")
+            if name in given
+        ]
 
     def all(self, tag):
         """The attributes of every element of this name."""
@@ -64,12 +69,15 @@ class Page(HTMLParser):
 class Drawing:
     """A drawing whose named pieces are points [n, 2] in mm, y upwards.
 
-    scale: mm on paper per mm of what is drawn. about: the name of the circle that they are measured from, else the lower left corner.
+    scale: mm on paper per mm of what is drawn. about: the name of the circle that they are measured from, else the
+    lower left corner.
     """
 
     def __init__(self, text, scale=1.0, about=None):
         self.text, self.root, self.scale = text, ET.fromstring(text), scale
-        self.width, self.height = (float(self.root.get(side).removesuffix("pt")) / POINTS_PER_MM for side in ("width", "height"))
+        self.width, self.height = (
+            float(self.root.get(side).removesuffix("pt")) / POINTS_PER_MM for side in ("width", "height")
+        )
         self.groups = {each.get("id"): each for each in self.root.iter() if each.get("id")}
         self._origin = np.array([0.0, self.height])
         if about:

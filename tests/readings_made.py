@@ -1,8 +1,9 @@
-"""Bench readings as they come: made by the stick-and-slip referee, which knows none of the library's formulas, with the faults of a real bench.
+"""Bench readings as they come: made by the stick-and-slip referee, which knows none of the library's formulas, with the
+faults of a real bench.
 
-A knife is handed over as numbers; its rims may be rounded or chamfered, its bar gives sideways, its ball stands off track.
-A Hand reads it: a protractor whose zero is off and that shows coarse steps, an arm that drifts, a gauge that is off, pulls
-that stick and slip.
+A knife is handed over as numbers; its rims may be rounded or chamfered, its bar gives sideways, its ball stands off
+track. A Hand reads it: a protractor whose zero is off and that shows coarse steps, an arm that drifts, a gauge that is
+off, pulls that stick and slip.
 """
 
 from dataclasses import dataclass, replace
@@ -31,7 +32,9 @@ class SoftBench(Bench):
         """From the ball's centre to the nearest point of the tang (..., 3)."""
         away = np.sqrt((off**2).sum(axis=-1))
         wide = self.upper - self.round - self.rim
-        along = (wide * (self.upper - self.round - away) + self.deep * (height - self.round)) / np.maximum(wide**2 + self.deep**2, 1e-300)
+        along = (wide * (self.upper - self.round - away) + self.deep * (height - self.round)) / np.maximum(
+            wide**2 + self.deep**2, 1e-300
+        )
         share = np.clip(along, 0.0, 1.0)
         out = np.where(away < self.upper, self.upper - share * wide - away, 0.0)
         down = np.where(away < self.upper, share * self.deep + self.round - height, -height)
@@ -44,12 +47,15 @@ class SoftBench(Bench):
         """Contact angle of one ball, from its pole [deg], and its gap from the rim of the drilled hole [mm]."""
         off = self.off_centre(state.theta, state.centre)
         lever = self.lever(off, state.centre[..., 2])[row, ball]
-        return float(np.degrees(np.arctan2(np.hypot(*lever[:2]), lever[2]))), float(self.rim[row, ball] - np.hypot(*off[row, ball]))
+        return float(np.degrees(np.arctan2(np.hypot(*lever[:2]), lever[2]))), float(
+            self.rim[row, ball] - np.hypot(*off[row, ball])
+        )
 
 
 @dataclass(frozen=True)
 class Seen:
-    """What one knife does: angles [deg] with lift at ball 1 [mm] and detent torque [N·mm] while it opens; at rest (gap from the rim in mm) and at its peak.
+    """What one knife does: angles [deg] with lift at ball 1 [mm] and detent torque [N·mm] while it opens; at rest (gap
+    from the rim in mm) and at its peak.
 
     Past the detent the torque stays what it was on the flat; the lift goes round the swing.
     """
@@ -69,7 +75,10 @@ class Seen:
 def seen(knives):
     """What Knives do, whose numbers alone are read: a Seen of each."""
     first = [knife.balls[0].recess for knife in knives]
-    bench = SoftBench([_shifted(knife) for knife in knives], [(each.edge_radius, each.chamfer_width, each.chamfer_deg) for each in first])
+    bench = SoftBench(
+        [_shifted(knife) for knife in knives],
+        [(each.edge_radius, each.chamfer_width, each.chamfer_deg) for each in first],
+    )
     wide = np.max((bench.upper + np.abs(bench.recess_track * np.sin(bench.behind)) + 0.1) / bench.track, axis=1)
     shares = np.linspace(0.0, 1.0, COARSE + 1)
     start = bench.start(wide)
@@ -104,9 +113,11 @@ def _seen(knife, bench, row, at_rest, shut, opened):
 
 
 def _turn_round(knife, angle):
-    """How far the bar has turned up at angles [deg] on the flat, and where balls roll over the edge of the tang: what stands highest holds it.
+    """How far the bar has turned up at angles [deg] on the flat, and where balls roll over the edge of the tang: what
+    stands highest holds it.
 
-    A ball past the edge rests on it, deeper by what its own circle falls there; at last the face of the bar lies on the tang.
+    A ball past the edge rests on it, deeper by what its own circle falls there; at last the face of the bar lies on the
+    tang.
     """
     turns = [np.full(angle.size, -knife.bar.parallel_gap / knife.balls[0].hinge_distance)]
     for ball in knife.balls:
@@ -118,10 +129,11 @@ def _turn_round(knife, angle):
 
 @dataclass(frozen=True)
 class Hand:
-    """How a bench reads: zero of the protractor off [deg], drift of its errors (how many readings they hang together for), steps [deg, mm], stick-slip.
+    """How a bench reads: zero of the protractor off [deg], drift of its errors (how many readings they hang together
+    for), steps [deg, mm], stick-slip.
 
-    stick_slip: by what share friction and push overshoot at most, another share at every pull; gauge: ± of the gauge [N];
-    shake: scatter of an angle before it is read in steps [deg], one standard deviation.
+    stick_slip: by what share friction and push overshoot at most, another share at every pull; gauge: ± of the gauge
+    [N]; shake: scatter of an angle before it is read in steps [deg], one standard deviation.
     """
 
     seed: int
@@ -138,7 +150,9 @@ class Hand:
         return np.random.default_rng(self.seed)
 
     def trace(self, run, climb=CLIMB, far=()):
-        """A lift trace: on the stop, where the reader writes 0, then the climb, then the angles `far` round the swing."""
+        """A lift trace: on the stop, where the reader writes 0, then the climb, then the angles `far` round the
+        swing.
+        """
         true = np.concatenate([np.zeros(ON_STOP), climb, far])
         slip = self.zero + self.shake * self._errors(true.size)
         angle = np.where(true > 0, self._step(true + slip, 0), 0.0)
@@ -147,10 +161,17 @@ class Hand:
 
     def pulls(self, run, count=5):
         """Two-way pulls at the tab: each opening overshoots by a share of its own, each let-back falls short by one."""
-        drag, arm, off = run.knife.friction.pivot_torque, run.knife.blade.tab_arm, self.gauge / 2 * self.chance.standard_normal()
+        drag, arm, off = (
+            run.knife.friction.pivot_torque,
+            run.knife.blade.tab_arm,
+            self.gauge / 2 * self.chance.standard_normal(),
+        )
         jerk = 1 + self.stick_slip * self.chance.uniform(size=(2, count))
         noise = off + FORCE * self.chance.standard_normal((2, count))
-        opening, back = (run.break_torque + drag) / arm * jerk[0] + noise[0], (run.letback_torque - drag) / arm / jerk[1] + noise[1]
+        opening, back = (
+            (run.break_torque + drag) / arm * jerk[0] + noise[0],
+            (run.letback_torque - drag) / arm / jerk[1] + noise[1],
+        )
         return _readings("two-way pull", **{"opening": opening, "letting back": back})
 
     def forces(self, run, count=23):
@@ -158,7 +179,11 @@ class Hand:
         angles = np.linspace(0.0, 5.5, count)
         read = np.where(angles > 0, self._step(angles + self.zero + self.shake * self._errors(angles.size), 0), 0.0)
         torque = np.interp(angles, run.angle, run.torque) + run.knife.friction.pivot_torque
-        return _readings("force trace", angle=read, force=torque / run.knife.blade.tab_arm + FORCE * self.chance.standard_normal(angles.size))
+        return _readings(
+            "force trace",
+            angle=read,
+            force=torque / run.knife.blade.tab_arm + FORCE * self.chance.standard_normal(angles.size),
+        )
 
     def edge(self, radius, oval=0.0, centre=(1.0, 1.0), arc_deg=(0.0, 330.0), count=16):
         """Points picked along a round edge [mm] that a tilt has made shorter by a share, across the first point."""

@@ -284,7 +284,9 @@ class Bench:
             state = State(theta, *found, centre, stretch)
             off = self.off_centre(theta, state.centre)
             flat = (off**2).sum(axis=-1) >= self.upper**2
-            rows.append((theta, moments[2], self.stored(state.psi, state.omega), -force[..., 2], -off[..., 0], flat, state.psi))
+            rows.append(
+                (theta, moments[2], self.stored(state.psi, state.omega), -force[..., 2], -off[..., 0], flat, state.psi)
+            )
         record = [np.stack(column, axis=1) for column in zip(*rows, strict=True)]
         return state, Record(*record)
 
@@ -332,7 +334,9 @@ def simulate(knives, slip_at="contact"):
 
 
 def turn_back(knives, turned_deg, slip_at="contact"):
-    """Shut the knives, open each up to its angle in turned_deg, let it shut again from there: the Record of the way back."""
+    """Shut the knives, open each up to its angle in turned_deg, let it shut again from there: the Record of the way
+    back.
+    """
     bench = Bench(knives, slip_at)
     turned = np.radians(turned_deg)[:, None]
     wide, shares = np.full(len(knives), 0.2), np.linspace(0.0, 1.0, FINE + 1)
@@ -380,7 +384,11 @@ def numbers_of(knife):
     """
     bar, first = knife.bar, knife.balls[0]
     drawn = give_at_ball(bar, first.hinge_distance, upwards=True) if bar.rate is None else None
-    aside = give_at_ball(bar, first.hinge_distance, upwards=False) if bar.side_compliance is None else max(bar.side_compliance, 1 / STIFF)
+    aside = (
+        give_at_ball(bar, first.hinge_distance, upwards=False)
+        if bar.side_compliance is None
+        else max(bar.side_compliance, 1 / STIFF)
+    )
     return KnifeNumbers(
         balls=tuple(_ball_numbers(ball) for ball in knife.balls),
         riding_force=bar.riding_force,

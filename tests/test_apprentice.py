@@ -18,7 +18,10 @@ A, B, C = (CARDS[letter] for letter in "ABC")
 
 def test_the_wrong_line_is_the_one_that_a_calculator_finds():
     """Each line of the sheet reckoned again from the numbers written above it."""
-    written = {letter: float(re.findall(r"[\d.]+(?=°| mm| N|$)", words)[-1]) for letter, words in question("10-bug").choices.items()}
+    written = {
+        letter: float(re.findall(r"[\d.]+(?=°| mm| N|$)", words)[-1])
+        for letter, words in question("10-bug").choices.items()
+    }
     radius, gap, mu = 1.5875 / 2, 0.56, 0.15
     again = {
         "a": math.degrees(math.asin(gap / radius)),
@@ -47,7 +50,9 @@ def test_the_case_can_be_solved_from_its_readings():
     seen = dl.lift_trace(trace, B)
     assert seen.resting_ball == 1
     start = B.replace({"balls[1].recess.diameter": 2 * (seen.rim_gap.value + dl.feel(B).loaded_offset[1])})
-    fit = dl.fit_knife(start, [trace, pulls], ("balls[1].recess.diameter", "balls[1].protrusion", "bar.riding_force", "friction.rim"))
+    fit = dl.fit_knife(
+        start, [trace, pulls], ("balls[1].recess.diameter", "balls[1].protrusion", "bar.riding_force", "friction.rim")
+    )
     hole, true = fit.values["balls[1].recess.diameter"], C.balls[1].recess.diameter
     assert abs(hole.value - true) < 1.5 * hole.doubt
     assert abs(hole.value - B.balls[1].recess.diameter) > 3 * hole.doubt
@@ -109,7 +114,9 @@ def test_a_job_is_handed_on_whole_and_nothing_is_written_over(tmp_path, capsys):
 
 
 def test_what_cannot_be_written_is_said_and_the_rest_goes_on(tmp_path, capsys, monkeypatch):
-    three = replace(C, balls=(*C.balls, replace(C.balls[1], protrusion=0.3, bearing_deg=-40.0)))  # a live sheet takes two
+    three = replace(
+        C, balls=(*C.balls, replace(C.balls[1], protrusion=0.3, bearing_deg=-40.0))
+    )  # a live sheet takes two
     monkeypatch.setattr(handing, "_WRITTEN", (handing._WRITTEN[-1], ("-file.toml", "the knife file", dl.write_knife)))
     handing.hand_on(three, tmp_path / "three")
     told = capsys.readouterr().out

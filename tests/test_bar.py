@@ -94,7 +94,9 @@ def test_the_parallel_gap_does_not_matter_to_one_ball():
 
 def test_without_a_stated_parallel_gap_the_bar_is_parallel_when_ball_1_rides():
     stated = B.replace({"bar.parallel_gap": B.balls[0].protrusion})
-    assert dl.feel(B.replace({"bar.parallel_gap": None})).idle_clearance == pytest.approx(dl.feel(stated).idle_clearance)
+    assert dl.feel(B.replace({"bar.parallel_gap": None})).idle_clearance == pytest.approx(
+        dl.feel(stated).idle_clearance
+    )
 
 
 def test_moment_is_a_straight_line_through_the_riding_force():

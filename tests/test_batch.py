@@ -1,4 +1,6 @@
-"""A batch as pulled: its tests and intervals against published tables and brute force, its words, and what is refused."""
+"""A batch as pulled: its tests and intervals against published tables and brute force, its words, and what is
+refused.
+"""
 
 import re
 
@@ -16,7 +18,8 @@ from tests.knives import CARDS, FOLDER
 
 FILE = READINGS / "batch-pellowfen-a.csv"
 KNIFE = FOLDER / "pellowfen-a.toml"
-# values: limit for 1 %, for 5 % (ISO 5725-2:1994, table 5, one outlier, both sides; the 5 % are the upper 2.5 % of ASTM E178)
+# values: limit for 1 %, for 5 % (ISO 5725-2:1994, table 5, one outlier, both sides; the 5 % are the upper 2.5 % of ASTM
+# E178)
 GRUBBS = {
     3: (1.155, 1.155),
     4: (1.496, 1.481),
@@ -33,8 +36,10 @@ GRUBBS = {
     40: (3.381, 3.036),
 }
 # Rosner's 54 values, in the NIST/SEMATECH e-Handbook, 1.3.5.17.3: three outliers at 5 %
-ROSNER = """-0.25 0.68 0.94 1.15 1.20 1.26 1.26 1.34 1.38 1.43 1.49 1.49 1.55 1.56 1.58 1.65 1.69 1.70 1.76 1.77 1.81 1.91 1.94
-1.96 1.99 2.06 2.09 2.10 2.14 2.15 2.23 2.24 2.26 2.35 2.37 2.40 2.47 2.54 2.62 2.64 2.90 2.92 2.92 2.93 3.21 3.26 3.30 3.59
+ROSNER = """-0.25 0.68 0.94 1.15 1.20 1.26 1.26 1.34 1.38 1.43 1.49 1.49 1.55 1.56 1.58 1.65 1.69 1.70 1.76 1.77 1.81
+1.91 1.94
+1.96 1.99 2.06 2.09 2.10 2.14 2.15 2.23 2.24 2.26 2.35 2.37 2.40 2.47 2.54 2.62 2.64 2.90 2.92 2.92 2.93 3.21 3.26 3.30
+3.59
 3.68 4.30 4.64 5.34 5.42 6.01"""
 
 
@@ -52,7 +57,9 @@ def found():
 
 @pytest.mark.parametrize(("count", "limits"), GRUBBS.items())
 def test_the_limits_of_grubbs_are_the_tabled_ones(count, limits):
-    assert [grubbs_limit(count, level) for level in (0.01, 0.05)] == pytest.approx(limits, abs=1e-3)  # one in the last digit
+    assert [grubbs_limit(count, level) for level in (0.01, 0.05)] == pytest.approx(
+        limits, abs=1e-3
+    )  # one in the last digit
 
 
 def test_several_odd_values_are_found_as_published():
@@ -60,7 +67,9 @@ def test_several_odd_values_are_found_as_published():
     assert [values[i] for i in stands_out(values, 0.05)] == [5.34, 5.42, 6.01]
     # the first limit and the first distance of the same table
     assert grubbs_limit(54, 0.05) == pytest.approx(3.158, abs=1e-3)  # one in the last digit
-    assert (values.max() - values.mean()) / values.std(ddof=1) == pytest.approx(3.118, abs=1e-3)  # one in the last digit
+    assert (values.max() - values.mean()) / values.std(ddof=1) == pytest.approx(
+        3.118, abs=1e-3
+    )  # one in the last digit
 
 
 @pytest.mark.parametrize("count", [4, 8, 12, 30])
@@ -160,7 +169,13 @@ def test_units_of_the_reader_and_pulls_back():
 
 @pytest.mark.parametrize(
     ("window", "outside"),
-    [("11.5 N to 12.5 N", ("c",)), ((11.5, None), ()), ("at most 12.05 N", ("b", "c")), ("2.6 to 2.72 lbf", ("b", "c")), (("2.71 lbf", None), ("a",))],
+    [
+        ("11.5 N to 12.5 N", ("c",)),
+        ((11.5, None), ()),
+        ("at most 12.05 N", ("b", "c")),
+        ("2.6 to 2.72 lbf", ("b", "c")),
+        (("2.71 lbf", None), ("a",)),
+    ],
 )
 def test_windows_in_the_readers_words(window, outside):
     told = dl.batch_of(readings_from_text(batch_text([("a", 12.0), ("b", 12.2), ("c", 14.0)])), window=window)
@@ -206,7 +221,11 @@ def test_what_is_no_batch_is_refused(text, said):
 
 def test_a_window_that_is_none_is_refused():
     readings = readings_from_text(batch_text([("a", 12), ("b", 12.2)]))
-    for window, said in (("about 12 N", "is no window"), ("13 to 11 N", "the least is above the most"), ("11 mm to 12 mm", "a unit of length")):
+    for window, said in (
+        ("about 12 N", "is no window"),
+        ("13 to 11 N", "the least is above the most"),
+        ("11 mm to 12 mm", "a unit of length"),
+    ):
         with pytest.raises(dl.KnifeError, match=said):
             dl.batch_of(readings, window=window)
 
@@ -229,7 +248,10 @@ def test_the_command_says_what_the_library_says(found, capsys):
         assert all(" ".join(note.split()) in " ".join(said.split()) for note in table.notes)
 
 
-@pytest.mark.parametrize(("words", "said"), [(("batch", "none.csv"), "none.csv: cannot be read"), (("batch", str(FILE), "--window", "12"), "is no window")])
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [(("batch", "none.csv"), "none.csv: cannot be read"), (("batch", str(FILE), "--window", "12"), "is no window")],
+)
 def test_the_command_says_what_is_wrong(words, said, capsys, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     assert main(list(words)) == 1

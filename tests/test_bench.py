@@ -29,13 +29,20 @@ def test_the_invented_files_are_current_and_say_so():
 
 
 def test_the_invented_pulls_and_forces_hold_what_the_simulator_put_in():
-    """Friction by the pulls alone; every number of a fit to trace, pulls and forces; and the break force that it foretells."""
+    """Friction by the pulls alone; every number of a fit to trace, pulls and forces; and the break force that it
+    foretells.
+    """
     run, dry = (invented.runs()[name] for name in ("a", "dry"))
     trace, oiled, degreased, force = (
-        read_readings(READINGS / f"{name}.csv") for name in ("lift-trace-a", "two-way-pull-a-oiled", "two-way-pull-a-dry", "force-angle-a")
+        read_readings(READINGS / f"{name}.csv")
+        for name in ("lift-trace-a", "two-way-pull-a-oiled", "two-way-pull-a-dry", "force-angle-a")
     )
     angle = dl.lift_trace(trace, CARDS["A"]).contact_deg
-    for pulls, true in ((oiled, run), (degreased, dry), (read_readings(READINGS / "two-way-pull-c.csv"), invented.runs()["c"])):
+    for pulls, true in (
+        (oiled, run),
+        (degreased, dry),
+        (read_readings(READINGS / "two-way-pull-c.csv"), invented.runs()["c"]),
+    ):
         found = two_way_pull(pulls, CARDS["A"], angle).friction
         assert abs(found.value - true.knife.friction.rim) <= found.doubt < 0.05
     fit = dl.fit_knife(CARDS["A"], [trace, oiled, force])
@@ -50,7 +57,10 @@ def test_a_fit_does_not_mind_where_the_indicator_stands():
     trace = read_readings(READINGS / "lift-trace-a.csv")
     near = trace["angle"] < 20
     near = replace(trace, columns={name: column[near] for name, column in trace.columns.items()})
-    fits = [dl.fit_knife(CARDS["A"], [replace(near, columns=near.columns | {"lift": near["lift"] + off})]) for off in (0.0, -5.0)]
+    fits = [
+        dl.fit_knife(CARDS["A"], [replace(near, columns=near.columns | {"lift": near["lift"] + off})])
+        for off in (0.0, -5.0)
+    ]
     assert fits[0].values.keys() == fits[1].values.keys()
     for path, value in fits[0].values.items():
         assert fits[1].values[path].value == pytest.approx(value.value, abs=0.05 * value.doubt), path
@@ -65,13 +75,19 @@ def test_two_exact_pulls_give_the_friction_that_was_put_in():
     found = two_way_pull(pulls, A)
     assert found.friction.value == pytest.approx(0.120, abs=1e-4)
     assert found.bar_force.value == pytest.approx(14.21, abs=0.01)
-    bare = two_way_pull(readings_from_text("opening [N], letting back [N]\n12.0381, 7.3924\n12.0381, 7.3924"), A.replace({"friction.pivot_torque": 0.0}))
+    bare = two_way_pull(
+        readings_from_text("opening [N], letting back [N]\n12.0381, 7.3924\n12.0381, 7.3924"),
+        A.replace({"friction.pivot_torque": 0.0}),
+    )
     assert bare.friction.value == pytest.approx(0.120, abs=1e-4)
 
 
 def test_the_weight_of_the_blade_is_taken_off_by_attitude():
     weight = 0.034 * 9.80665 * 36 * math.sin(math.radians(30)) / 14
-    tilted = readings_from_text(f"opening [N], letting back [N]\n{12.2524 + weight:.4f}, {7.1781 + weight:.4f}\n{12.2524 + weight:.4f}, {7.1781 + weight:.4f}")
+    tilted = readings_from_text(
+        f"opening [N], letting back [N]\n{12.2524 + weight:.4f}, {7.1781 + weight:.4f}\n{12.2524 + weight:.4f},"
+        f" {7.1781 + weight:.4f}"
+    )
     assert two_way_pull(tilted, A, attitude_deg=30.0).friction.value == pytest.approx(0.120, abs=1e-3)
     assert two_way_pull(tilted, A).friction.value < 0.115
 
@@ -84,7 +100,9 @@ def test_reading_off_the_stop_pretends_friction():
 
 
 def test_off_the_stop_is_reckoned_with_a_bar_that_gives():
-    """Let-back is N ρ tan(φ − λ) where the blade stands; both pulls at the stop give back friction and bar force of the loaded knife."""
+    """Let-back is N ρ tan(φ − λ) where the blade stands; both pulls at the stop give back friction and bar force of
+    the loaded knife.
+    """
     card = CARDS["A"]
     felt, (_, half, _) = dl.feel(card), off_stop(card, 0.12)
     back = dl.sweep(card, [0.5], "closing")
@@ -98,7 +116,10 @@ def test_off_the_stop_is_reckoned_with_a_bar_that_gives():
 def test_friction_lies_within_its_own_doubt():
     """Only the pulls scatter here, so the ± of card and gauge must be more than enough."""
     angle = (49.15, 1.5)
-    inside = [abs((found := two_way_pull(pulls_of(A, seed), A, angle)).friction.value - 0.12) <= found.friction.doubt for seed in range(60)]
+    inside = [
+        abs((found := two_way_pull(pulls_of(A, seed), A, angle)).friction.value - 0.12) <= found.friction.doubt
+        for seed in range(60)
+    ]
     assert np.mean(inside) >= 0.95
 
 
@@ -123,14 +144,18 @@ def test_stick_slip_shows_in_the_scatter_and_is_taken_off_and_a_steady_gauge_doe
     assert calm.slip == 0
     assert rough.slip == pytest.approx(0.055, abs=0.02)
     drag, arm = A.friction.pivot_torque, A.blade.tab_arm
-    read = formulas["F6"](opening=rough.opening.value * arm - drag, letback=rough.letback.value * arm + drag, phi=math.radians(49.15))
+    read = formulas["F6"](
+        opening=rough.opening.value * arm - drag, letback=rough.letback.value * arm + drag, phi=math.radians(49.15)
+    )
     assert read > 0.145
     assert abs(rough.friction.value - 0.12) < abs(read - 0.12) / 2
     assert abs(rough.friction.value - 0.12) <= rough.friction.doubt > 2 * calm.friction.doubt
 
 
 def test_no_more_is_taken_off_than_what_parts_the_two_pulls():
-    """Two pairs that scatter so wildly that half of each pull might be overshoot: rims drag, so friction is never below nothing."""
+    """Two pairs that scatter so wildly that half of each pull might be overshoot: rims drag, so friction is never
+    below nothing.
+    """
     wild = two_way_pull(readings_from_text("opening [N], letting back [N]\n9, 8.8\n13, 6.6"), A, (49.15, 0.5))
     assert wild.slip == pytest.approx((11 * 14 - 3 - (7.7 * 14 + 3)) / ((11 + 7.7) * 14))
     assert 0 <= wild.friction.value < wild.friction.doubt
@@ -150,12 +175,19 @@ def test_breakaway_and_sliding_are_told_apart_where_both_were_read():
 
 
 def test_the_error_of_the_gauge_counts_once():
-    """It lifts both pulls alike: less for the friction, which is told by their ratio, than two errors of that size would make."""
+    """It lifts both pulls alike: less for the friction, which is told by their ratio, than two errors of that size
+    would make.
+    """
     pulls = readings_from_text("opening [N], letting back [N]\n" + "12.2524, 7.1781\n" * 3)
     sure = replace(A, doubts={})
     found = two_way_pull(pulls, sure, (49.15, 0.0), gauge_doubt=0.2)
     ends = [
-        two_way_pull(readings_from_text("opening [N], letting back [N]\n" + f"{12.2524 + off}, {7.1781 + off}\n" * 3), sure, (49.15, 0.0), 0.0)
+        two_way_pull(
+            readings_from_text("opening [N], letting back [N]\n" + f"{12.2524 + off}, {7.1781 + off}\n" * 3),
+            sure,
+            (49.15, 0.0),
+            0.0,
+        )
         for off in (-0.2, 0.2)
     ]
     assert found.friction.doubt == pytest.approx(abs(ends[0].friction.value - ends[1].friction.value) / 2, rel=0.05)
@@ -192,7 +224,9 @@ def test_the_doubt_of_the_scale_counts_in_the_radius():
 
 
 def test_offsets_carry_the_covariance_of_both_centres():
-    """Points on the arc towards the rim only: the centre is unsure along it, so seen askew the two offsets go together."""
+    """Points on the arc towards the rim only: the centre is unsure along it, so seen askew the two offsets go
+    together.
+    """
     arc = [fit_circle(Hand(seed).edge(0.66, arc_deg=(-40.0, 40.0), count=12)) for seed in (1, 2)]
     straight, askew = (against_ball(*arc, direction) for direction in ((1, 0), (1, 1)))
     assert straight.rest_offset.doubt > 3 * straight.off_track.doubt
@@ -219,7 +253,9 @@ def test_an_edge_seen_askew_is_found_oval_and_widens():
 
 @pytest.mark.parametrize("oval", [0.02, 0.04])
 def test_a_photo_taken_askew_holds_the_offsets(oval):
-    """Rim and ball over two thirds of their circles, shortened together along any direction: 95 % of 200, less two standard deviations of the count."""
+    """Rim and ball over two thirds of their circles, shortened together along any direction: 95 % of 200, less two
+    standard deviations of the count.
+    """
     inside = []
     for seed in range(200):
         rng = np.random.default_rng(seed)
@@ -231,13 +267,21 @@ def test_a_photo_taken_askew_holds_the_offsets(oval):
             place = (radius * np.column_stack([np.cos(turn), np.sin(turn)]) + middle) @ short
             picked.append(fit_circle(place + 0.00375 * rng.standard_normal(place.shape)))
         found = against_ball(*picked, (1, 0))
-        inside.append([abs(found.rest_offset.value - 0.105) <= found.rest_offset.doubt, abs(found.off_track.value) <= found.off_track.doubt])
+        inside.append(
+            [
+                abs(found.rest_offset.value - 0.105) <= found.rest_offset.doubt,
+                abs(found.off_track.value) <= found.off_track.doubt,
+            ]
+        )
     assert np.min(np.mean(inside, axis=0)) >= 0.92
 
 
 @pytest.mark.parametrize("method", ["geometric", "algebraic", "constrained"])
 def test_every_fit_warns_of_a_short_arc(method):
-    assert "points cover only 7" in fit_circle(read_readings(READINGS / "photo-rim-worn.csv"), method, scale=1 / 400).warning
+    assert (
+        "points cover only 7"
+        in fit_circle(read_readings(READINGS / "photo-rim-worn.csv"), method, scale=1 / 400).warning
+    )
 
 
 @pytest.mark.parametrize("points", [[[0, 0], [1, 1]], [[0, 0], [1, 1], [2, 2]], [[1, 1], [1, 1], [1, 1]]])

@@ -22,7 +22,10 @@ def test_the_broken_knife_flips_the_verdict(doubled):
     assert doubled.before.word == "false"
     again = judge("doubles", doubled.knife)
     assert again.word == doubled.after.word != "false"
-    ratio = dl.feel(doubled.knife).break_force / dl.feel(dl.Knife("one", doubled.knife.balls[:1], doubled.knife.bar, B.blade, B.friction)).break_force
+    ratio = (
+        dl.feel(doubled.knife).break_force
+        / dl.feel(dl.Knife("one", doubled.knife.balls[:1], doubled.knife.bar, B.blade, B.friction)).break_force
+    )
     assert ratio == pytest.approx(doubled.after.number.value)
     assert ratio >= 1.5
 
@@ -40,15 +43,21 @@ def test_the_changes_lead_from_the_one_knife_to_the_other(doubled):
 
 
 def test_it_is_near():
-    """One number by itself flips it at 2.5 tolerances: a ball 2 pressed 0.025 mm more carries. The search finds no further one."""
+    """One number by itself flips it at 2.5 tolerances: a ball 2 pressed 0.025 mm more carries. The search finds no
+    further one.
+    """
     found = break_it("idle", B)
     alone = judge("idle", known_exactly(B), **{"card": "exact"}).number.value / TOLERANCES["ball.protrusion"]
     assert found.steps < alone
-    # first order: the room over the root of the sum of squares of what each tolerance takes off it is the least distance
+    # first order: the room over the root of the sum of squares of what each tolerance takes off it is the least
+    # distance
     slopes = []
     for name, size in (("protrusion", 0.02), ("recess.rest_offset", 0.03)) * 2:
         path = f"balls[{len(slopes) // 2}].{name}"
-        moved = [judge("idle", known_exactly(B).replace({path: B.get(path) + sign * 0.1 * size})).number.value for sign in (1, -1)]
+        moved = [
+            judge("idle", known_exactly(B).replace({path: B.get(path) + sign * 0.1 * size})).number.value
+            for sign in (1, -1)
+        ]
         slopes.append((moved[0] - moved[1]) / 0.2)
     assert found.steps == pytest.approx(found.before.number.value / np.linalg.norm(slopes), rel=0.1)
 
@@ -73,7 +82,10 @@ def test_while_idle_means_clear_of_the_flat():
     assert found.found
     knife = found.knife
     assert knife.balls[1].protrusion <= idle_up_to(knife.bar, knife.balls[0], knife.balls[1].hinge_distance)
-    assert dl.feel(knife).barrier <= dl.feel(dl.Knife("one", knife.balls[:1], knife.bar, knife.blade, knife.friction)).barrier + 1e-9
+    assert (
+        dl.feel(knife).barrier
+        <= dl.feel(dl.Knife("one", knife.balls[:1], knife.bar, knife.blade, knife.friction)).barrier + 1e-9
+    )
 
 
 def test_no_knife_is_found_where_nothing_can_flip_it():

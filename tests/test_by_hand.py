@@ -1,4 +1,6 @@
-"""The arithmetic by hand ends where dl.feel ends, for every kind of knife, and a pocket calculator gets the same from what is printed."""
+"""The arithmetic by hand ends where dl.feel ends, for every kind of knife, and a pocket calculator gets the same
+from what is printed.
+"""
 
 import math
 import re
@@ -17,7 +19,9 @@ SPECIAL = {
     "rounded rim": A.replace({"balls[0].recess.edge_radius": 0.05}),
     "wide chamfer": A.replace({"balls[0].recess.chamfer_width": 0.2}),
     "light chamfer": A.replace({"balls[0].recess.chamfer_width": 0.02}),
-    "dimple": A.replace({"balls[0].recess.diameter": 0.0, "balls[0].recess.chamfer_width": 0.62, "balls[0].recess.depth": None}),
+    "dimple": A.replace(
+        {"balls[0].recess.diameter": 0.0, "balls[0].recess.chamfer_width": 0.62, "balls[0].recess.depth": None}
+    ),
     "floor": A.replace({"balls[0].recess.depth": 0.2}),
     "off the stop": A.replace({"balls[0].recess.rest_offset": -0.05}),
     "off track": A.replace({"balls[0].recess.off_track": 0.05}),
@@ -67,7 +71,9 @@ def _ends_in_feel(knife, rel):
         assert forces[1] == pytest.approx(felt.letback_force, rel=rel, abs=1e-3)
     barrier = [line.value for line in lines if line.letter == "W"][-1]
     assert barrier == pytest.approx(felt.barrier, rel=rel, abs=1e-4)
-    assert [line.value for line in lines if line.id == "L2a" or line.letter == r"\theta_f"][-1] == pytest.approx(felt.break_out_deg)
+    assert [line.value for line in lines if line.id == "L2a" or line.letter == r"\theta_f"][-1] == pytest.approx(
+        felt.break_out_deg
+    )
 
 
 @pytest.mark.parametrize("knife", KNIVES.values(), ids=KNIVES)
@@ -113,7 +119,9 @@ def _calculator(line):
 
 
 def _printed(value, unit):
-    number = re.sub(r"·10(.*)", lambda power: "e" + power[1].translate(str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")), said(value)).replace("−", "-")
+    number = re.sub(
+        r"·10(.*)", lambda power: "e" + power[1].translate(str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")), said(value)
+    ).replace("−", "-")
     return math.radians(float(number)) if unit == "deg" else float(number)
 
 
@@ -168,5 +176,11 @@ def test_a_knife_that_cannot_work_is_refused():
 
 
 def test_a_number_is_written_so_that_it_can_be_typed():
-    assert [said(value) for value in (0.0, 1e-12, 12345.6, 0.000123456, -2.5)] == ["0", "1·10⁻¹²", "12346", "0.00012346", "−2.5"]
+    assert [said(value) for value in (0.0, 1e-12, 12345.6, 0.000123456, -2.5)] == [
+        "0",
+        "1·10⁻¹²",
+        "12346",
+        "0.00012346",
+        "−2.5",
+    ]
     assert np.isclose(_printed(1.25e-7, ""), 1.25e-7)

@@ -17,7 +17,9 @@ def no_friction(knife):
     return dl.feel(knife.replace(FRICTIONLESS))
 
 
-DEMO = {  # knife: peak without friction, with friction, break force, barrier, ball at rest, handovers, idle clearance of the other ball
+# knife: peak without friction, with friction, break force, barrier, ball at rest, handovers, idle clearance of the
+# other ball
+DEMO = {
     "B": (B, 131.5, 168.5, 12.04, 4.290, 0, [], 0.051),
     "C": (C, 128.0, 162.7, 11.62, 3.990, 1, [1.90], 0.021),
     "D": (D, 168.2, 213.9, 15.28, 4.260, 1, [2.77], None),
@@ -46,7 +48,9 @@ def test_a_lower_second_ball_rides_nothing_and_changes_nothing():
 
 
 def test_clearance_of_b_with_real_radii():
-    """With the same rest offset at each ball the clearance shrinks on the way, from 0.051 to 0.023 mm, and never goes."""
+    """With the same rest offset at each ball the clearance shrinks on the way, from 0.051 to 0.023 mm, and never
+    goes.
+    """
     run = dl.sweep(B, np.linspace(0, 4.3, 4000))
     assert run.clearance[0, 1] == pytest.approx(0.051, abs=5e-4)
     assert run.clearance[:, 1].min() == pytest.approx(0.023, abs=5e-4)
@@ -68,7 +72,9 @@ def test_d_stalls_on_the_way_back():
 def test_handover_angles_are_where_the_demands_cross():
     """Referee: the two demands in bar angle, written out anew, set equal."""
     for knife, (low, high) in ((C, (1, 3)), (D, (2, 3)), (E, (0.05, 0.3)), (E, (1, 3))):
-        plain = base(2).replace({path: knife.get(path) for path in knife.paths() if path.startswith("balls") and path in base(2).paths()})
+        plain = base(2).replace(
+            {path: knife.get(path) for path in knife.paths() if path.startswith("balls") and path in base(2).paths()}
+        )
 
         def ahead(angle, plain=plain):
             clear = Reckoned(plain, np.radians(angle)).clearances
@@ -149,7 +155,9 @@ def test_rest_off_the_stop_when_the_recess_lies_towards_closed():
 
 
 def test_ball_1_rolls_off_and_ball_2_takes_over():
-    """B: the true difference in height in service is 0.0445 mm, so ball 2 takes over 0.262 mm past the edge, not earlier."""
+    """B: the true difference in height in service is 0.0445 mm, so ball 2 takes over 0.262 mm past the edge, not
+    earlier.
+    """
     drop = (0.42 - 0.1454) - (0.3692 - 0.1454) * 36.4 / 35.4
     assert drop == pytest.approx(0.0445, abs=5e-5)
     past = np.sqrt(2 * 0.79375 * drop - drop**2)
@@ -157,7 +165,12 @@ def test_ball_1_rolls_off_and_ball_2_takes_over():
     takes_over = 168 + np.degrees(past / 8.001)
     run = dl.sweep(B, [167.9, takes_over - 1e-3, takes_over + 1e-3, 173.9])
     assert run.carrier.tolist() == [0, 0, 1, 1]
-    assert list(run.touching) == ["ball 1 on the flat", "ball 1 on the tang edge", "ball 2 on the flat", "ball 2 on the flat"]
+    assert list(run.touching) == [
+        "ball 1 on the flat",
+        "ball 1 on the tang edge",
+        "ball 2 on the flat",
+        "ball 2 on the flat",
+    ]
     assert run.gap[[0, 3]] == pytest.approx([0.42, 0.42 - drop], abs=1e-9)
 
 
@@ -167,7 +180,9 @@ def test_a_ball_rolling_off_pushes_the_blade_on():
     assert np.all(run.torque[1:] < 0)
     passed = 8.001 * np.radians([1.0, 2.0])
     assert run.demand[1:, 0] == pytest.approx(0.42 - 0.79375 + np.sqrt(0.79375**2 - passed**2), rel=1e-9)
-    assert run.torque[1:] == pytest.approx(-run.load[1:, 0] * 8.001 * passed / np.sqrt(0.79375**2 - passed**2), rel=1e-9)
+    assert run.torque[1:] == pytest.approx(
+        -run.load[1:, 0] * 8.001 * passed / np.sqrt(0.79375**2 - passed**2), rel=1e-9
+    )
 
 
 def test_past_the_edge_the_bar_face_lands():

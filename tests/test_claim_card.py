@@ -22,7 +22,9 @@ def card():
 
 def test_it_starts_with_the_verdict(card):
     found = judge("nothing", C)
-    assert card.answer.startswith("“The second ball does nothing at all.” (said against a second ball): CANNOT TELL with these instruments")
+    assert card.answer.startswith(
+        "“The second ball does nothing at all.” (said against a second ball): CANNOT TELL with these instruments"
+    )
     for said in (found.figure, found.scale.said("times"), found.next_words, *found.flip_words):
         assert said in card.answer
     assert 'role="status"' in card.line.value
@@ -111,7 +113,9 @@ def test_the_old_verdict_is_gone_while_the_next_is_worked_out(monkeypatch, fails
 
 
 def test_quick_clicks_do_not_queue_up(monkeypatch):
-    """Six clicks while the first is being judged: the first is dropped, the next four are never begun, the last is shown."""
+    """Six clicks while the first is being judged: the first is dropped, the next four are never begun, the last is
+    shown.
+    """
     card, began, go, asked, tried = claim_card(A, "fixed-force"), Event(), Event(), [], []
 
     def slow(*given, **chosen):
@@ -122,7 +126,14 @@ def test_quick_clicks_do_not_queue_up(monkeypatch):
 
     monkeypatch.setattr("detentlib.lesson.verdict_card.judge", slow)
     monkeypatch.setattr(Verdict, "other", lambda self, *each: tried.append(self.options))
-    clicks = [("blade", "plane"), ("arms", "equal"), ("sideways", "stiff"), ("friction", "none"), ("spring", "constant"), ("card", "exact")]
+    clicks = [
+        ("blade", "plane"),
+        ("arms", "equal"),
+        ("sideways", "stiff"),
+        ("friction", "none"),
+        ("spring", "constant"),
+        ("card", "exact"),
+    ]
     for name, option in clicks:
         card.switches[name].value = option
         assert began.wait(60)
@@ -147,7 +158,9 @@ def test_break_it_tells_what_the_library_finds():
     assert card.broken.value == ""
 
 
-@pytest.mark.parametrize(("click", "told"), [("stop", "Stopped."), ("reset", ""), ("break", "Looking for the nearest knife")])
+@pytest.mark.parametrize(
+    ("click", "told"), [("stop", "Stopped."), ("reset", ""), ("break", "Looking for the nearest knife")]
+)
 def test_a_search_ends_at_its_next_round_when_it_is_stopped_or_another_click_comes(monkeypatch, click, told):
     card, asked, go, ended = claim_card(D, "calipers"), Event(), Event(), []
 

@@ -1,4 +1,6 @@
-"""Claims: verdicts come from numbers and thresholds, flip where an assumption flips them, and stay open inside the ±."""
+"""Claims: verdicts come from numbers and thresholds, flip where an assumption flips them, and stay open inside the
+±.
+"""
 
 import math
 import re
@@ -34,7 +36,9 @@ KNIVES = {
     "dimple": dimpled(A),
     "two dimples": dimpled(C),
     "chamfers": C.replace({f"{recess}.chamfer_width": 0.05 for recess in RECESSES}),
-    "off track": C.replace({f"{recess}.off_track": aside for recess, aside in zip(RECESSES, (0.05, -0.05), strict=True)}),
+    "off track": C.replace(
+        {f"{recess}.off_track": aside for recess, aside in zip(RECESSES, (0.05, -0.05), strict=True)}
+    ),
     "shallow bore": A.replace({"balls[0].recess.diameter": 0.5, "balls[0].recess.rest_offset": 0.02}),
 }
 BORE = "balls[0].recess.diameter"
@@ -86,7 +90,9 @@ ONE_BODY = {"second-leaf": (TRUE, TRUE, PARTLY, TRUE, TRUE), "photo": (TRUE, OPE
 
 @pytest.mark.parametrize("id", ON_EXACT_NUMBERS)
 def test_verdicts_on_the_cards(id):
-    """What is settled stays settled for a knife whose bar gives sideways; C's smaller second recess no longer quite doubles with a leaf of its own."""
+    """What is settled stays settled for a knife whose bar gives sideways; C's smaller second recess no longer quite
+    doubles with a leaf of its own.
+    """
     assert tuple(judge(id, knife, **EXACT).word for knife in CARDS.values()) == ONE_BODY.get(id, ON_EXACT_NUMBERS[id])
 
 
@@ -132,7 +138,9 @@ def test_every_claim_on_every_kind_of_knife_is_judged_or_says_what_it_lacks(name
 
 
 def test_a_wider_dimple_lets_the_ball_deeper_into_the_same_cone():
-    """On a cone of 45° from the face the ball touches at 45°; moved out by 1.5 thou, it lets the ball 1.5 thou deeper."""
+    """On a cone of 45° from the face the ball touches at 45°; moved out by 1.5 thou, it lets the ball 1.5 thou
+    deeper.
+    """
     wider, now = (dl.feel(knife) for knife in claims["bigger-is-weaker"].cast(dimpled(A, 0.66)))
     assert now.contact_deg[0] == pytest.approx(45.0)
     assert wider.contact_deg[0] == pytest.approx(45.0)
@@ -192,7 +200,9 @@ def test_brief_in_the_plane_costs_a_fifth_of_the_peak_for_a_tenth_of_the_climb()
     radius, gap, deeper = 1.5875 / 2, 1.3208 / 2 - 0.06, 0.0508
     lead = gap - math.sqrt(radius**2 - (math.sqrt(radius**2 - gap**2) + deeper) ** 2) + 0.012
     mean, half = math.atan(deeper / lead), math.asin(math.hypot(deeper, lead) / (2 * radius))
-    before, after = (math.tan(math.asin((gap - part) / radius)) for part in (lead, gap - radius * math.sin(mean + half)))
+    before, after = (
+        math.tan(math.asin((gap - part) / radius)) for part in (lead, gap - radius * math.sin(mean + half))
+    )
     travel = gap - radius * math.sin(mean + half)
     peak = max(before, after) / math.tan(math.asin(gap / radius))
     found = judge("brief", B, **BARE)
@@ -236,10 +246,14 @@ def test_cannot_tell_inside_the_doubt():
     sure = known_exactly(B)
     assert judge("idle", sure).word == TRUE
     # a depth rod of calipers in place of the depth micrometer leaves even more open
-    loose = dl.Knife(B.title, B.balls, B.bar, B.blade, B.friction, doubts={f"balls[{i}].protrusion": 0.060 for i in (0, 1)})
+    loose = dl.Knife(
+        B.title, B.balls, B.bar, B.blade, B.friction, doubts={f"balls[{i}].protrusion": 0.060 for i in (0, 1)}
+    )
     assert judge("idle", loose).word == OPEN
     assert judge("idle", loose).number.doubt == pytest.approx(0.060 * math.sqrt(2), rel=0.06)
-    fine = dl.Knife(B.title, B.balls, B.bar, B.blade, B.friction, doubts={f"balls[{i}].protrusion": 0.010 for i in (0, 1)})
+    fine = dl.Knife(
+        B.title, B.balls, B.bar, B.blade, B.friction, doubts={f"balls[{i}].protrusion": 0.010 for i in (0, 1)}
+    )
     assert judge("idle", fine).word == TRUE
 
 
@@ -259,7 +273,9 @@ def _near_touching():
 
 
 def _at_random(card, n, seed):
-    """Knives of the card, n of them, each number drawn by itself: another way to the draws, by numpy's own random numbers, {path: array [n]}."""
+    """Knives of the card, n of them, each number drawn by itself: another way to the draws, by numpy's own random
+    numbers, {path: array [n]}.
+    """
     rng = np.random.default_rng(seed)
     drawn = {path: rng.normal(card.get(path), doubt / 1.96, n) for path, doubt in card.doubts.items() if doubt}
     signed = [path for path in drawn if spec(path)["rule"] == "any"]
@@ -275,7 +291,9 @@ def test_ends_near_touching_are_those_of_knives_at_random():
     ratios = two.values["break_force"] / one.values["break_force"]
     for i in range(5):
         knife = card.replace({path: column[i, 0] for path, column in drawn.items()})
-        assert ratios[i] == pytest.approx(dl.feel(knife).break_force / dl.feel(with_one_ball(knife)).break_force, rel=1e-6)
+        assert ratios[i] == pytest.approx(
+            dl.feel(knife).break_force / dl.feel(with_one_ball(knife)).break_force, rel=1e-6
+        )
     assert np.mean(two.values["rest_carrier"] == 1) == pytest.approx(0.13, abs=0.01)
     assert two.possible.all()
     found = judge("doubles", card)
@@ -287,7 +305,9 @@ def test_ends_near_touching_are_those_of_knives_at_random():
 
 
 def test_the_share_of_a_normal_number_is_the_normal_table():
-    """Only the two press depths in doubt, in the plane: the room is their difference. P(z < 1) = 0.8413, any table of the normal distribution."""
+    """Only the two press depths in doubt, in the plane: the room is their difference. P(z < 1) = 0.8413, any table
+    of the normal distribution.
+    """
     deeper, one = pair.press_difference(B), 0.0508 * 1.959964 / math.sqrt(2)
     card = replace(B, doubts={f"balls[{i}].protrusion": one for i in (0, 1)})
     found = judge("never-touches", card, **PLANE)
@@ -303,8 +323,13 @@ def test_the_share_of_a_normal_number_is_the_normal_table():
 
 
 def test_draws_that_cannot_work_are_counted_and_said():
-    """A recess 0.05 mm narrower than its ball, known to 0.08 mm: the ball drops through. z = 0.05 · 1.96 / 0.08 = 1.225, P = 0.110."""
-    card = replace(A.replace({"balls[0].recess.diameter": 1.5375, "balls[0].recess.rest_offset": 0.0}), doubts={"balls[0].recess.diameter": 0.08})
+    """A recess 0.05 mm narrower than its ball, known to 0.08 mm: the ball drops through. z = 0.05 · 1.96 / 0.08 =
+    1.225, P = 0.110.
+    """
+    card = replace(
+        A.replace({"balls[0].recess.diameter": 1.5375, "balls[0].recess.rest_offset": 0.0}),
+        doubts={"balls[0].recess.diameter": 0.08},
+    )
     found = judge("fixed-force", card)
     least = found.number.lost
     assert least == pytest.approx(0.110, abs=0.005)
@@ -326,7 +351,9 @@ def test_a_cast_of_many_is_that_of_each():
     numbers = {path: np.array([card.get(path), *column]) for path, column in drawn.items()}
     given = ({"bar": "rigid"}, {"bar": "rigid", "spring": "constant", "friction": "none"})
     for (id, claim), chosen in product(claims.items(), given):
-        options = options_of(claim.switches, claim.start, {name: option for name, option in chosen.items() if name in claim.switches})
+        options = options_of(
+            claim.switches, claim.start, {name: option for name, option in chosen.items() if name in claim.switches}
+        )
         many = column_of(claim.number.of, claim.cases((card,), options, (numbers,)))
         each = [column_of(claim.number.of, claim.cases((knife,), options, ({},))) for knife in knives]
         assert many[1:] == pytest.approx(np.ravel(each), rel=1e-4, abs=1e-6), id
@@ -341,9 +368,9 @@ def test_an_assumption_on_many_is_that_on_each(switch):
         many = option.change(card.with_arrays(numbers))
         for i, knife in enumerate(knives):
             changed = option.change(knife)
-            assert {path: float(np.ravel(many.get(path))[i if np.ndim(many.get(path)) else 0]) for path in changed.paths()} == pytest.approx(
-                {path: changed.get(path) for path in changed.paths()}, rel=1e-9, abs=1e-12
-            )
+            assert {
+                path: float(np.ravel(many.get(path))[i if np.ndim(many.get(path)) else 0]) for path in changed.paths()
+            } == pytest.approx({path: changed.get(path) for path in changed.paths()}, rel=1e-9, abs=1e-12)
 
 
 def test_a_change_of_ones_own_may_look_at_its_numbers():
@@ -401,7 +428,9 @@ def test_switches_leave_the_give_sideways_alone():
     """But for the one that is about it: a bar of one force gives as the drawn one does."""
     card = CARDS["C"]
     gives = bars.side_compliance(card.bar, card.balls[0])
-    assert bars.side_compliance(SWITCHES["spring"].options["constant"].change(card).bar, card.balls[0]) == pytest.approx(gives, rel=1e-12)
+    assert bars.side_compliance(
+        SWITCHES["spring"].options["constant"].change(card).bar, card.balls[0]
+    ) == pytest.approx(gives, rel=1e-12)
     stiff = dl.feel(SWITCHES["sideways"].options["stiff"].change(card))
     assert stiff.take_up_deg == 0
     assert stiff.loaded_offset == pytest.approx(dl.feel(card).loaded_offset, abs=1e-9)
@@ -412,7 +441,9 @@ def test_switches_leave_the_give_sideways_alone():
 def test_one_ball_alone_on_the_same_bar():
     for knife in (C, D, CARDS["C"], CARDS["D"]):
         alone = dl.feel(only_ball(knife, 1))
-        assert alone.break_force == pytest.approx(dl.feel(knife).break_force, rel=1e-6)  # there ball 2 carries at the peak
+        assert alone.break_force == pytest.approx(
+            dl.feel(knife).break_force, rel=1e-6
+        )  # there ball 2 carries at the peak
     assert repr(dl.feel(only_ball(B, 0))) == repr(dl.feel(A))
 
 
@@ -427,7 +458,9 @@ def test_a_scale_is_read_at_its_bounds():
     scale = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
     assert [scale.word(x) for x in (1.49, 1.5, 1.89, 1.9)] == [FALSE, PARTLY, PARTLY, TRUE]
     assert scale.shares(np.array([9.0, 1.5, 1.6, 1.9, 1.0])) == {PARTLY: 0.5, TRUE: 0.25, FALSE: 0.25}
-    assert Scale((0.95, 1.05), (FALSE, TRUE, FALSE)).shares(np.array([1.0, 0.9, 1.1, 1.0, np.nan])) == pytest.approx({FALSE: 2 / 3, TRUE: 1 / 3})
+    assert Scale((0.95, 1.05), (FALSE, TRUE, FALSE)).shares(np.array([1.0, 0.9, 1.1, 1.0, np.nan])) == pytest.approx(
+        {FALSE: 2 / 3, TRUE: 1 / 3}
+    )
     assert Scale((), (FALSE,)).shares(np.array([-9.0, 9.0])) == {FALSE: 1.0}
     assert scale.said("times") == "false below 1.5, partly from 1.5 to 1.9, true from 1.9 times on"
 
@@ -473,7 +506,9 @@ def test_what_is_no_claim(arguments, said):
 
 
 def test_a_knife_and_a_function_can_be_compared():
-    claim = dl.Claim.compose("break_force", of=lambda knife: knife.replace({"blade.tab_arm": 7.0}), against=A, relation="at least 2 times")
+    claim = dl.Claim.compose(
+        "break_force", of=lambda knife: knife.replace({"blade.tab_arm": 7.0}), against=A, relation="at least 2 times"
+    )
     assert judge(claim).number.value == pytest.approx(2.0)
     assert claim.made_by == ""
 
@@ -490,7 +525,9 @@ def test_a_verdict_reads_well():
 
 def test_a_second_leaf_stands_first_where_it_is_the_way_out():
     found = judge("doubles", A)
-    assert found.flip_words[0] == "a second leaf with a ball of its own: true (2.000 times)"  # two equal leaves, two moments
+    assert (
+        found.flip_words[0] == "a second leaf with a ball of its own: true (2.000 times)"
+    )  # two equal leaves, two moments
     assert found.way_out.verdict.number == judge("second-leaf", A).number
     assert judge("nothing", A).way_out is None
     deeper = judge("deeper", A)
@@ -498,7 +535,9 @@ def test_a_second_leaf_stands_first_where_it_is_the_way_out():
     assert judge("second-leaf", A).way_out is None
 
 
-@pytest.mark.parametrize(("id", "knife", "put_in"), [("doubles", A, True), ("doubles", B, False), ("oil", A, False), ("idle", A, True)])
+@pytest.mark.parametrize(
+    ("id", "knife", "put_in"), [("doubles", A, True), ("doubles", B, False), ("oil", A, False), ("idle", A, True)]
+)
 def test_a_twin_is_never_put_in_without_a_word(id, knife, put_in):
     found = judge(id, knife)
     assert ("a twin of ball 1 was put in" in found.stand_in) == put_in

@@ -9,7 +9,17 @@ import pytest
 
 from tests.browser import lab
 
-CLOCKS = {"time", "perf_counter", "monotonic", "process_time", "thread_time", "time_ns", "perf_counter_ns", "monotonic_ns", "process_time_ns"}
+CLOCKS = {
+    "time",
+    "perf_counter",
+    "monotonic",
+    "process_time",
+    "thread_time",
+    "time_ns",
+    "perf_counter_ns",
+    "monotonic_ns",
+    "process_time_ns",
+}
 PAGE_CLOCKS = re.compile(r"performance\s*\.\s*now|Date\s*\.\s*now|new\s+Date\b|timeStamp")
 HANGS = 600.0  # s, from which on a timeout ends what hangs and not what is slow
 
@@ -17,7 +27,12 @@ HANGS = 600.0  # s, from which on a timeout ends what hangs and not what is slow
 def clock_readings(tree):
     """Lines on which a piece of Python reads a clock, by itself or in the JavaScript of a page."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in ("time", "timeit") and node.attr in CLOCKS:
+        if (
+            isinstance(node, ast.Attribute)
+            and isinstance(node.value, ast.Name)
+            and node.value.id in ("time", "timeit")
+            and node.attr in CLOCKS
+        ):
             yield node.lineno
         if isinstance(node, ast.ImportFrom) and node.module in ("time", "timeit", "datetime"):
             yield node.lineno
@@ -30,9 +45,18 @@ def clock_readings(tree):
 def short_limits(tree):
     """Lines on which a test sets a deadline, or a timeout of its own beside the one that ends what hangs."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.keyword) and node.arg == "deadline" and not (isinstance(node.value, ast.Constant) and node.value.value is None):
+        if (
+            isinstance(node, ast.keyword)
+            and node.arg == "deadline"
+            and not (isinstance(node.value, ast.Constant) and node.value.value is None)
+        ):
             yield node.lineno
-        if isinstance(node, ast.keyword) and node.arg == "timeout" and isinstance(node.value, ast.Constant) and isinstance(node.value.value, int | float):
+        if (
+            isinstance(node, ast.keyword)
+            and node.arg == "timeout"
+            and isinstance(node.value, ast.Constant)
+            and isinstance(node.value.value, int | float)
+        ):
             yield node.lineno
 
 
@@ -41,7 +65,11 @@ def trees(root):
     """{path: syntax tree} of every test but the benchmarks."""
     files = [path for path in (root / "tests").rglob("*.py") if path.relative_to(root).parts[1] != "bench"]
     assert len(files) > 60
-    return {path.relative_to(root): ast.parse(path.read_text(encoding="utf-8")) for path in files if path.name != "test_clocks.py"}
+    return {
+        path.relative_to(root): ast.parse(path.read_text(encoding="utf-8"))
+        for path in files
+        if path.name != "test_clocks.py"
+    }
 
 
 @pytest.mark.parametrize("look", [clock_readings, short_limits])

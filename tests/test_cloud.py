@@ -1,4 +1,6 @@
-"""The cloud: draws against closed forms and published examples, and knives against a Monte Carlo that is written out here."""
+"""The cloud: draws against closed forms and published examples, and knives against a Monte Carlo that is written out
+here.
+"""
 
 from dataclasses import replace
 from math import log, sqrt
@@ -47,7 +49,9 @@ def test_the_additive_model():
 
 
 def test_the_calibration_of_a_mass():
-    """9.3: first order sees nothing of the densities (u = 0.0539 mg); Monte Carlo gives 1.2341 mg, u = 0.0754 mg, 1.0834 to 1.3825 mg."""
+    """9.3: first order sees nothing of the densities (u = 0.0539 mg); Monte Carlo gives 1.2341 mg, u = 0.0754 mg,
+    1.0834 to 1.3825 mg.
+    """
     inputs = {
         "mass": Normal(100_000.0, wide(0.050)),
         "more": Normal(1.234, wide(0.020)),
@@ -60,7 +64,9 @@ def test_the_calibration_of_a_mass():
     found = (drawn["mass"] + drawn["more"]) * (1 + buoyancy) - 100_000.0
     assert found.mean() == pytest.approx(1.2341, abs=2e-4)
     assert found.std() == pytest.approx(0.0754, abs=1e-4)
-    assert interval(column(1.234, found))[1:3] == pytest.approx((1.0834, 1.3825), abs=2e-3)  # the published one is the shortest
+    assert interval(column(1.234, found))[1:3] == pytest.approx(
+        (1.0834, 1.3825), abs=2e-3
+    )  # the published one is the shortest
 
 
 @pytest.mark.parametrize(
@@ -121,9 +127,16 @@ def test_a_number_within_limits_is_anywhere_in_them_alike():
 
 @pytest.mark.parametrize(("last", "wide"), [(1, 3.88), (10, 17.0)])
 def test_the_additive_model_by_a_card(last, wide):
-    """JCGM 101:2008, 9.2.3 and 9.2.4: four rectangular numbers of standard deviation 1, one of them 10. Rim gaps of parts are radius less offset."""
+    """JCGM 101:2008, 9.2.3 and 9.2.4: four rectangular numbers of standard deviation 1, one of them 10. Rim gaps of
+    parts are radius less offset.
+    """
     unit = 1e-4  # mm
-    limits = {"balls[0].recess.diameter": 2, "balls[1].recess.diameter": 2, "balls[0].recess.rest_offset": 1, "balls[1].recess.rest_offset": last}
+    limits = {
+        "balls[0].recess.diameter": 2,
+        "balls[1].recess.diameter": 2,
+        "balls[0].recess.rest_offset": 1,
+        "balls[1].recess.rest_offset": last,
+    }
     drawn = cloud(within(B, {path: ROOT3 * unit * each for path, each in limits.items()}), n=2**14)
     assert drawn.interval(drawn.column("rim_lead")).doubt / unit == pytest.approx(wide, rel=5e-3)
 
@@ -131,12 +144,16 @@ def test_the_additive_model_by_a_card(last, wide):
 def test_limits_are_cut_off_where_a_size_cannot_be():
     """0.02 within 0.05 mm: a chamfer anywhere from 0 to 0.07 mm."""
     chamfered = A.replace({"balls[0].recess.chamfer_width": 0.02})
-    widths = cloud(within(chamfered, {"balls[0].recess.chamfer_width": 0.05})).numbers()["balls[0].recess.chamfer_width"][1:]
+    widths = cloud(within(chamfered, {"balls[0].recess.chamfer_width": 0.05})).numbers()[
+        "balls[0].recess.chamfer_width"
+    ][1:]
     assert (widths.min(), widths.mean(), widths.max()) == pytest.approx((0.0, 0.035, 0.07), abs=1e-4)
 
 
 def test_what_a_measurement_leaves_of_limits():
-    """A force within 0.8 N that a gauge then reads to ± 0.1 N: ± 0.1 N is left; one of ± 0.9 N says no more than the limits, ± 0.905 N, did."""
+    """A force within 0.8 N that a gauge then reads to ± 0.1 N: ± 0.1 N is left; one of ± 0.9 N says no more than the
+    limits, ± 0.905 N, did.
+    """
     found = budget(within(A, {"bar.riding_force": 0.8}), "ride_load")
     assert found.after({"bar.riding_force": 0.1}) == pytest.approx(0.1, rel=0.02)
     assert found.after({"bar.riding_force": 0.91}) == pytest.approx(found.doubt)
@@ -144,7 +161,11 @@ def test_what_a_measurement_leaves_of_limits():
 
 def test_first_order_takes_limits_by_their_standard_deviation():
     """GUM 4.3.7: a preset of 1.6 within 0.1 mm at 10 N/mm is 16 N with a standard deviation of 1/√3 N."""
-    card = {"balls[0].diameter": "1.5875, exactly", "balls[0].protrusion": "0.42, exactly", "balls[0].recess.diameter": "1.32, exactly"}
+    card = {
+        "balls[0].diameter": "1.5875, exactly",
+        "balls[0].protrusion": "0.42, exactly",
+        "balls[0].recess.diameter": "1.32, exactly",
+    }
     knife = knife_from_fields(card | {"bar.preset": "1.6 within 0.1 mm", "bar.rate": "10, exactly"}, "card")
     assert (knife.bar.riding_force, knife.doubts["bar.riding_force"]) == pytest.approx((16.0, SURE / ROOT3))
 
@@ -154,7 +175,12 @@ def test_first_order_takes_limits_by_their_standard_deviation():
 # two leaves that do not agree where shut is, a stiff pivot
 UNEVEN = {"balls[1].recess.rest_offset": 0.004, "balls[1].recess.diameter": 1.359, "second_bar.riding_force": 23.9}
 UNEVEN |= {"bar.riding_force": 6.17, "friction.rim": 0.128, "friction.pivot_torque": 12.7}
-UNSURE = {"balls[1].protrusion": 0.02, "balls[1].recess.rest_offset": 0.03, "friction.rim": 0.04, "balls[1].track_radius": 0.1}
+UNSURE = {
+    "balls[1].protrusion": 0.02,
+    "balls[1].recess.rest_offset": 0.03,
+    "friction.rim": 0.04,
+    "balls[1].track_radius": 0.1,
+}
 BESIDE = {"balls[1].track_radius": 8.661, "balls[1].bearing_deg": 100.0, "balls[1].protrusion": 0.425}
 
 
@@ -169,7 +195,9 @@ BESIDE = {"balls[1].track_radius": 8.661, "balls[1].bearing_deg": 100.0, "balls[
 def test_an_event_is_seen_in_the_draws_where_each_knife_by_itself_has_it(card, many, one):
     drawn = cloud(replace(card, doubts=UNSURE))
     numbers, event = drawn.numbers(), many(drawn.felt())
-    alone = [bool(one(card.replace({path: float(column[row]) for path, column in numbers.items()}))) for row in range(40)]
+    alone = [
+        bool(one(card.replace({path: float(column[row]) for path, column in numbers.items()}))) for row in range(40)
+    ]
     assert event[:40].tolist() == alone
     assert 0.05 < drawn.share(event) < 0.95
 
@@ -215,7 +243,9 @@ def _sources(function, r=0.0, n=16_384):
     inputs = (Input("a", (0,), 1.0), Input("b", (0,), 1.0), Input("c", (0,), 1.0))
     together = np.array([[1.0, r, 0.0], [r, 1.0, 0.0], [0.0, 0.0, 1.0]])
     drawn = draw(dict.fromkeys("abc", Normal(0.0, wide(1.0))), n, together={("a", "b"): r} if r else {})
-    return inputs, Sources(inputs, np.column_stack(list(drawn.values())), together, column(function(0.0, 0.0, 0.0), function(**drawn)))
+    return inputs, Sources(
+        inputs, np.column_stack(list(drawn.values())), together, column(function(0.0, 0.0, 0.0), function(**drawn))
+    )
 
 
 def test_shares_of_a_sum():
@@ -225,10 +255,16 @@ def test_shares_of_a_sum():
 
 
 def test_an_effect_that_is_alike_on_both_sides_is_seen():
-    """Var(a²) = 2 and Var(b) = 1, so the shares of the variance are 2/3 and 1/3; a straight line sees nothing of the first."""
+    """Var(a²) = 2 and Var(b) = 1, so the shares of the variance are 2/3 and 1/3; a straight line sees nothing of the
+    first.
+    """
     inputs, found = _sources(lambda a, b, c: a**2 + b)
     parts = {each: (alone / found.doubt) ** 2 for each, alone in found.shares.items()}
-    assert parts == {inputs[0]: pytest.approx(2 / 3, abs=0.05), inputs[1]: pytest.approx(1 / 3, abs=0.01), inputs[2]: 0.0}
+    assert parts == {
+        inputs[0]: pytest.approx(2 / 3, abs=0.05),
+        inputs[1]: pytest.approx(1 / 3, abs=0.01),
+        inputs[2]: 0.0,
+    }
 
 
 def test_what_a_measurement_leaves():
@@ -243,7 +279,9 @@ def test_what_a_measurement_leaves_of_an_even_effect():
     """Of a² + b with a half as wide: the ends of z²/4 + z' by a million draws of their own."""
     inputs, found = _sources(lambda a, b, c: a**2 + b)
     one, other = np.random.default_rng(3).standard_normal((2, 1_000_000))
-    assert found.after({inputs[0]: 0.5}) == pytest.approx(np.ptp(np.quantile(one**2 / 4 + other, [0.025, 0.975])) / 2, rel=0.02)
+    assert found.after({inputs[0]: 0.5}) == pytest.approx(
+        np.ptp(np.quantile(one**2 / 4 + other, [0.025, 0.975])) / 2, rel=0.02
+    )
 
 
 def test_a_measurement_makes_surer_what_goes_with_it():
@@ -260,11 +298,18 @@ def test_a_measurement_makes_surer_what_goes_with_it():
 
 @pytest.mark.parametrize("name", CARDS)
 def test_against_a_monte_carlo_written_out(name):
-    """20,000 knives by numpy's own normal numbers: 95 % of them lie inside, within the sampling errors of both (0.15 and 0.4 %)."""
+    """20,000 knives by numpy's own normal numbers: 95 % of them lie inside, within the sampling errors of both (0.15
+    and 0.4 %).
+    """
     card = CARDS[name]
     drawn, rng = cloud(card), np.random.default_rng(12)
-    many = {path: card.get(path) + doubt / SURE * rng.standard_normal((20_000, 1)) for path, doubt in card.doubts.items()}
-    many = {path: np.abs(values) if card.get(path) >= 0 and "offset" not in path and "off_track" not in path else values for path, values in many.items()}
+    many = {
+        path: card.get(path) + doubt / SURE * rng.standard_normal((20_000, 1)) for path, doubt in card.doubts.items()
+    }
+    many = {
+        path: np.abs(values) if card.get(path) >= 0 and "offset" not in path and "off_track" not in path else values
+        for path, values in many.items()
+    }
     found = feel_many(card.with_arrays(many))
     for result in SHOWN:
         ends, values = drawn.interval(drawn.column(result)), found.values[result][found.possible]
@@ -286,7 +331,9 @@ def test_what_two_knives_share_is_drawn_once():
     both = cloud(A, other)
     one, two = both.numbers(0), both.numbers(1)
     assert np.array_equal(one["blade.tab_arm"], two["blade.tab_arm"])
-    assert (one["friction.rim"] - A.friction.rim)[1:] == pytest.approx(2 * (two["friction.rim"] - A.friction.rim)[1:], abs=1e-6)
+    assert (one["friction.rim"] - A.friction.rim)[1:] == pytest.approx(
+        2 * (two["friction.rim"] - A.friction.rim)[1:], abs=1e-6
+    )
     assert abs(np.corrcoef(one["bar.riding_force"][1:], two["bar.riding_force"][1:])[0, 1]) < 0.05
     assert np.array_equal(one["bar.riding_force"], cloud(A).numbers()["bar.riding_force"])
     own = [both.named(each) for each in both.inputs if each.path == "bar.riding_force"]
@@ -299,7 +346,9 @@ def test_a_size_stays_above_zero_and_a_signed_number_does_not():
     numbers = cloud(replace(A, doubts=doubts)).numbers()
     assert numbers["balls[0].recess.chamfer_width"].min() >= 0
     assert numbers["balls[0].recess.off_track"].min() < -0.02
-    assert stats.kstest(numbers["balls[0].recess.chamfer_width"][1:], stats.halfnorm(scale=0.03 / SURE).cdf).pvalue > 0.5
+    assert (
+        stats.kstest(numbers["balls[0].recess.chamfer_width"][1:], stats.halfnorm(scale=0.03 / SURE).cdf).pvalue > 0.5
+    )
 
 
 def test_correlations_travel_with_the_knife():

@@ -59,7 +59,8 @@ def test_a_known_misconception_is_named(said, asked):
 
 
 @pytest.mark.parametrize(
-    ("id", "other", "name"), [("01-seat", "in", "inches"), ("01-seat", "thou", "thou"), ("00-stud", "lbf", "lbf"), ("00-stud", "kgf", "kgf")]
+    ("id", "other", "name"),
+    [("01-seat", "in", "inches"), ("01-seat", "thou", "thou"), ("00-stud", "lbf", "lbf"), ("00-stud", "kgf", "kgf")],
 )
 def test_another_unit_is_recognised_without_its_name_and_taken_with_it(said, id, other, name):
     asked = question(id)
@@ -72,12 +73,34 @@ def test_radians_are_recognised(said):
     assert "radians" in said(coach.check, "01-angle", math.radians(question("01-angle").answer))
 
 
-@pytest.mark.parametrize(("factor", "words"), [(2, "twice the answer. Did a diameter"), (0.5, "half the answer. Did a radius"), (-1, "the sign is not")])
+@pytest.mark.parametrize(
+    ("factor", "words"),
+    [(2, "twice the answer. Did a diameter"), (0.5, "half the answer. Did a radius"), (-1, "the sign is not")],
+)
 def test_slips_of_a_factor_are_recognised(said, factor, words):
     assert words in said(coach.check, "01-seat", question("01-seat").answer * factor)
 
 
-@pytest.mark.parametrize("given", ["", "nan", math.nan, math.inf, "twelve", "12 ducks", "8 mm", "12,3", True, [1.0], {}, b"x", 10**400, "8 lb", "1/0"])
+@pytest.mark.parametrize(
+    "given",
+    [
+        "",
+        "nan",
+        math.nan,
+        math.inf,
+        "twelve",
+        "12 ducks",
+        "8 mm",
+        "12,3",
+        True,
+        [1.0],
+        {},
+        b"x",
+        10**400,
+        "8 lb",
+        "1/0",
+    ],
+)
 def test_what_cannot_be_read_is_said_and_never_raised(said, given):
     told = said(coach.check, "00-stud", given)
     assert told
@@ -95,7 +118,10 @@ def test_a_choice_is_judged(said, asked):
     for letter in asked.choices:
         expected = f"**Yes.** {told}" if letter == right else f"**Not yet.** {asked.beliefs[letter]}"
         assert said(coach.check, asked.id, letter) == expected
-    assert said(coach.check, asked.id, "z") == f"There is no choice z. Write one of {', '.join(asked.choices)}, in quotation marks."
+    assert (
+        said(coach.check, asked.id, "z")
+        == f"There is no choice z. Write one of {', '.join(asked.choices)}, in quotation marks."
+    )
 
 
 def test_a_prediction_is_kept_and_stands_beside_the_answer(said):

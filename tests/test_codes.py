@@ -1,4 +1,6 @@
-"""The library finds out what is going on by codes, never by taking text apart; only what reads or writes text does that."""
+"""The library finds out what is going on by codes, never by taking text apart; only what reads or writes text does
+that.
+"""
 
 import ast
 from pathlib import Path
@@ -8,16 +10,43 @@ import pytest
 import detentlib as dl
 
 HOME = Path(dl.__file__).parent
-OF_TEXT = {"split", "rsplit", "partition", "rpartition", "splitlines", "startswith", "endswith", "removeprefix", "removesuffix", "translate"}
+OF_TEXT = {
+    "split",
+    "rsplit",
+    "partition",
+    "rpartition",
+    "splitlines",
+    "startswith",
+    "endswith",
+    "removeprefix",
+    "removesuffix",
+    "translate",
+}
 OF_TEXT |= {"isdigit", "isdecimal", "isnumeric", "isalpha", "isalnum", "isupper", "islower"}
-OF_TEXT |= {"match", "fullmatch", "search", "findall", "finditer", "sub", "subn"}  # of the module re and of its patterns
+OF_TEXT |= {
+    "match",
+    "fullmatch",
+    "search",
+    "findall",
+    "finditer",
+    "sub",
+    "subn",
+}  # of the module re and of its patterns
 NOT_TEXT = ("np", "os")  # their split and replace are of arrays and files
 
 # who may, and whose text it is; "*" is every function of a module
 TYPED = {
     "knife/units.py": "*",  # a quantity
     "measure/readings.py": "*",  # readings from a file or the clipboard
-    "files/knife_file.py": ("_toml", "_place_of", "_bare", "_meant", "_not_toml", "_line_places", "_text_of"),  # a knife file
+    "files/knife_file.py": (
+        "_toml",
+        "_place_of",
+        "_bare",
+        "_meant",
+        "_not_toml",
+        "_line_places",
+        "_text_of",
+    ),  # a knife file
     "files/instruments.py": ("read_said",),  # a quantity with the word for how it was measured
     "knife/paths.py": ("place_of",),  # a path
     "lesson/form.py": ("_has_unit",),  # a box of the form
@@ -25,6 +54,7 @@ TYPED = {
     "argue/own.py": ("read_relation", "_maker"),  # a relation; the name of a reader's own function
     "argue/faults/finder.py": ("_words",),  # a complaint
     "tune/choices.py": ("_spots",),  # "drill 2"
+    "tune/window.py": ("_ends_of",),  # a window, such as "8 N to 10 N"
 }
 WRITTEN = {
     "knife/plain.py": "*",  # text made safe, and the minus sign
@@ -43,10 +73,26 @@ def takes_apart(node):
     if isinstance(node, ast.Compare) and isinstance(node.ops[0], (ast.In, ast.NotIn)):
         looked_for, inside = node.left, node.comparators[0]
         in_text = isinstance(inside, (ast.JoinedStr, ast.Call)) and ast.unparse(inside).startswith(("str(", "f"))
-        in_text |= isinstance(inside, ast.Attribute) and inside.attr in ("id", "kind", "label", "name", "path", "result", "sentence", "title")
-        sign = isinstance(looked_for, ast.Constant) and isinstance(looked_for.value, str) and not looked_for.value.isidentifier()
+        in_text |= isinstance(inside, ast.Attribute) and inside.attr in (
+            "id",
+            "kind",
+            "label",
+            "name",
+            "path",
+            "result",
+            "sentence",
+            "title",
+        )
+        sign = (
+            isinstance(looked_for, ast.Constant)
+            and isinstance(looked_for.value, str)
+            and not looked_for.value.isidentifier()
+        )
         return in_text or (sign and not isinstance(inside, (ast.Tuple, ast.List, ast.Set, ast.Dict)))
-    if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)) or ast.unparse(node.func.value) in NOT_TEXT:
+    if (
+        not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute))
+        or ast.unparse(node.func.value) in NOT_TEXT
+    ):
         return False
     if node.func.attr == "replace":  # of a Knife it takes a dict, of sympy a function
         return len(node.args) == 2 and not any(isinstance(each, ast.Lambda) for each in node.args)
@@ -68,7 +114,10 @@ def allowed(module):
     return None if "*" in names else {function for each in names for function in each}
 
 
-MODULES = {path.relative_to(HOME).as_posix(): list(places(ast.parse(path.read_text(encoding="utf-8")))) for path in sorted(HOME.rglob("*.py"))}
+MODULES = {
+    path.relative_to(HOME).as_posix(): list(places(ast.parse(path.read_text(encoding="utf-8"))))
+    for path in sorted(HOME.rglob("*.py"))
+}
 
 
 def test_text_is_taken_apart_only_where_it_is_read_or_written():
@@ -107,7 +156,14 @@ def test_a_text_taken_apart_is_found(code):
 
 
 @pytest.mark.parametrize(
-    "code", ["knife.replace({'bar.rate': 1})", "sums.replace(sp.Abs, lambda inner: inner)", "'pin' in numbers", "np.split(a, b)", "a in ('x y',)"]
+    "code",
+    [
+        "knife.replace({'bar.rate': 1})",
+        "sums.replace(sp.Abs, lambda inner: inner)",
+        "'pin' in numbers",
+        "np.split(a, b)",
+        "a in ('x y',)",
+    ],
 )
 def test_what_takes_no_text_apart_is_let_be(code):
     assert list(places(ast.parse(f"def judge(x):\n    return {code}"))) == []

@@ -16,7 +16,14 @@ from tests.knives import CARDS, FOLDER
 
 CARD, KNIFE = CARDS["A"], str(FOLDER / "pellowfen-a.toml")
 READINGS = FOLDER.parent / "readings"
-NOT_UNDERSTOOD = [(), ("frobnicate",), ("report",), ("handout", KNIFE), ("template", KNIFE, "x.pdf", "--scale", "big"), ("report", KNIFE, "--loud")]
+NOT_UNDERSTOOD = [
+    (),
+    ("frobnicate",),
+    ("report",),
+    ("handout", KNIFE),
+    ("template", KNIFE, "x.pdf", "--scale", "big"),
+    ("report", KNIFE, "--loud"),
+]
 COMMANDS = {"check", "report", "judge", "post", "batch", "letter", "handout", "template", "sheet"}
 WRITING = {"handout": "page.html", "letter": "page.html", "template": "page.pdf", "sheet": "page.html"}
 
@@ -73,7 +80,9 @@ def test_post_writes_three_files_beside_each_other(capsys, tmp_path):
     code, said, wrong = _ran(capsys, "post", str(FOLDER / "pellowfen-b.toml"), "oil", tmp_path / "page")
     assert (code, said) == (1, "")
     assert "page.md: is there already. It was left alone. Choose another name, or add --replace." in wrong
-    assert "page-knife.toml: is there already. It was left alone. Choose another name, or take it away yourself." in wrong
+    assert (
+        "page-knife.toml: is there already. It was left alone. Choose another name, or take it away yourself." in wrong
+    )
     assert dl.read_knife(tmp_path / "page-knife.toml") == CARD
 
 
@@ -106,12 +115,19 @@ def test_a_link_to_nowhere_is_in_the_way_too(capsys, tmp_path):
 
 def test_check_looks_at_every_file(capsys, tmp_path):
     bad = tmp_path / "bad.toml"
-    bad.write_text('[bar]\nriding_force = "17 mm"\nrate = 10\n[[ball]]\ndiameter = -1\nprotrusion = 0.4\n[ball.recess]\ndiameter = 1.3\n', encoding="utf-8")
+    bad.write_text(
+        '[bar]\nriding_force = "17 mm"\nrate = 10\n[[ball]]\ndiameter = -1\nprotrusion = 0.4\n[ball.recess]\ndiameter ='
+        " 1.3\n",
+        encoding="utf-8",
+    )
     trace = READINGS / "lift-trace-a.csv"
     code, said, wrong = _ran(capsys, "check", KNIFE, bad, trace)
     assert code == 1
     rows = len(dl.read_readings(trace))
-    assert said.splitlines() == [f"{KNIFE}: fine. Pellowfen A, 1 ball, 3 of its numbers assumed.", f"{trace}: fine. lift trace, {rows} rows."]
+    assert said.splitlines() == [
+        f"{KNIFE}: fine. Pellowfen A, 1 ball, 3 of its numbers assumed.",
+        f"{trace}: fine. lift trace, {rows} rows.",
+    ]
     assert [line.split(",")[1].strip() for line in wrong.splitlines()] == ["line 2", "line 5"]
     assert _ran(capsys, "check", KNIFE)[0] == 0
 
@@ -127,7 +143,10 @@ def test_check_says_what_is_wrong_with_readings(capsys, tmp_path):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("judge", KNIFE, "dubles"), "claim = 'dubles': is not known. A claim goes by its short name. Did you mean doubles"),
+        (
+            ("judge", KNIFE, "dubles"),
+            "claim = 'dubles': is not known. A claim goes by its short name. Did you mean doubles",
+        ),
         (("report", "no-such.toml"), "no-such.toml: there is no such file"),
         (("handout", KNIFE, "page.doc"), "page.doc: does not end in .html"),
         (("template", KNIFE, "page.pdf", "--scale", "500"), "scale = 500.0: does not fit a page"),
@@ -144,7 +163,15 @@ def test_what_is_wrong_is_said_with_1(words, said, capsys, tmp_path, monkeypatch
 
 
 @pytest.mark.parametrize(
-    "words", [(), ("frobnicate",), ("report",), ("handout", KNIFE), ("template", KNIFE, "x.pdf", "--scale", "big"), ("report", KNIFE, "--loud")]
+    "words",
+    [
+        (),
+        ("frobnicate",),
+        ("report",),
+        ("handout", KNIFE),
+        ("template", KNIFE, "x.pdf", "--scale", "big"),
+        ("report", KNIFE, "--loud"),
+    ],
 )
 def test_what_is_not_understood_is_said_with_2(words, capsys):
     code, printed, wrong = _ran(capsys, *words)
@@ -171,7 +198,9 @@ def test_help_shows_every_command_with_an_example_that_works_as_written(capsys, 
 
 def test_it_runs_from_a_terminal_that_has_no_plus_minus(root):
     command = [sys.executable, "-m", "detentlib", "report", KNIFE]
-    ran = subprocess.run(command, capture_output=True, cwd=root, env={"PYTHONIOENCODING": "ascii", "PATH": ""}, check=False)
+    ran = subprocess.run(
+        command, capture_output=True, cwd=root, env={"PYTHONIOENCODING": "ascii", "PATH": ""}, check=False
+    )
     assert (ran.returncode, ran.stderr) == (0, b"")
     assert re.search(rb"12\.1 \? 2\.\d N", ran.stdout)
 

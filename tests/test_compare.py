@@ -49,7 +49,10 @@ def test_what_both_share_counts_once():
 
 
 def test_independent_doubts_add_as_squares():
-    one, two = _only(A, **{"bar.riding_force": 0.8}), _only(A.replace({"bar.riding_force": 18.0}), **{"bar.riding_force": 0.8})
+    one, two = (
+        _only(A, **{"bar.riding_force": 0.8}),
+        _only(A.replace({"bar.riding_force": 18.0}), **{"bar.riding_force": 0.8}),
+    )
     row = dl.compare(one, two, ["ride_load"])["ride_load"]
     assert row.difference.doubt == pytest.approx(0.8 * math.sqrt(2), rel=0.02)
     assert not row.apart
@@ -57,7 +60,9 @@ def test_independent_doubts_add_as_squares():
 
 
 def test_d_is_stronger_than_b():
-    """On its card; with those ± ball 2 of D hangs clear in more than 1 of 40, and both are one knife. Finer readings tell."""
+    """On its card; with those ± ball 2 of D hangs clear in more than 1 of 40, and both are one knife. Finer readings
+    tell.
+    """
     row = dl.compare(B, D)["break_force"]
     assert not row.apart
     assert row.difference.low == pytest.approx(0, abs=1e-9)

@@ -11,8 +11,18 @@ BORE = "balls[0].recess.diameter"
 STICKY = A.replace({"friction.flat": 0.3, "friction.rim": 0.04})
 DRAG = 0.3 * 17.04 * 8.001  # Coulomb on the flat: friction, riding force, track radius [N·mm]
 NUDGE = 1e-9
-IN_MM = ("diameter", "protrusion", "track_radius", "hinge_distance", "recess.diameter", "recess.rest_offset", "recess.depth")
-STEADY = [name for name in FELT if name not in ("peak_deg", "rest_carrier")]  # which of two equal peaks or balls is named hangs on a hair
+IN_MM = (
+    "diameter",
+    "protrusion",
+    "track_radius",
+    "hinge_distance",
+    "recess.diameter",
+    "recess.rest_offset",
+    "recess.depth",
+)
+STEADY = [
+    name for name in FELT if name not in ("peak_deg", "rest_carrier")
+]  # which of two equal peaks or balls is named hangs on a hair
 
 
 @pytest.mark.parametrize("diameter", [0.30, 0.31, 0.32, 0.33, 0.34])

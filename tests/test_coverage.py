@@ -1,4 +1,6 @@
-"""What the bench says holds the truth, on a few knives of another simulator; the table of many: `python -m tests.coverage`."""
+"""What the bench says holds the truth, on a few knives of another simulator; the table of many: `python -m
+tests.coverage`.
+"""
 
 import pytest
 
@@ -19,7 +21,9 @@ def test_a_trace_with_faults_holds_the_truth_and_shows_no_second_ball(which, fau
 
 @pytest.mark.parametrize(("which", "card", "seed"), [("plain", CARD, 33), ("two balls", TWO, 5)])
 def test_waves_of_a_drift_are_not_taken_for_the_handover_of_a_second_ball(which, card, seed):
-    """Where two arcs follow the waves of a drifting hand far better than one, with or without a second ball: no angle of theirs is believed."""
+    """Where two arcs follow the waves of a drifting hand far better than one, with or without a second ball: no
+    angle of theirs is believed.
+    """
     run = runs(which, seed + 1)[seed]
     found = lift_trace(Hand(seed, drift=10.0).trace(run), card)
     assert found.chance < 1e-4

@@ -43,7 +43,12 @@ def test_the_readme_has_every_caution(readme):
 
 
 def test_commands_name_files_that_exist(document, root):
-    named = [word for line in _commands(document) for word in shlex.split(line, comments=True) if re.fullmatch(r"[\w./]+\.(txt|ipynb|py)", word)]
+    named = [
+        word
+        for line in _commands(document)
+        for word in shlex.split(line, comments=True)
+        if re.fullmatch(r"[\w./]+\.(txt|ipynb|py)", word)
+    ]
     assert named
     assert [name for name in named if not (root / name).is_file()] == []
 
@@ -59,7 +64,9 @@ def test_the_checks_run_the_test_command_of_the_readme(readme, root):
 
 def test_the_developers_page_names_every_room(root):
     page = (root / "DEVELOPERS.md").read_text(encoding="utf-8")
-    rooms = [path.parent.relative_to(root / "detentlib").as_posix() for path in (root / "detentlib").rglob("__init__.py")]
+    rooms = [
+        path.parent.relative_to(root / "detentlib").as_posix() for path in (root / "detentlib").rglob("__init__.py")
+    ]
     assert [room for room in rooms if room != "." and f"| `{room}/` |" not in page] == []
 
 

@@ -1,4 +1,6 @@
-"""Doubt of a result: its two ends against a Monte Carlo written out here, each share against the slope, honest answers at limits."""
+"""Doubt of a result: its two ends against a Monte Carlo written out here, each share against the slope, honest
+answers at limits.
+"""
 
 from dataclasses import replace
 
@@ -24,13 +26,18 @@ DOUBTFUL = replace(A, doubts=DOUBTS)
 
 @pytest.fixture(scope="module")
 def sampled():
-    """Twenty thousand knives scattered as the doubts say: 95 % of a normal number lie within 1.96 standard deviations."""
+    """Twenty thousand knives scattered as the doubts say: 95 % of a normal number lie within 1.96 standard
+    deviations.
+    """
     rng = np.random.default_rng(20)
     drawn = {path: A.get(path) + doubt / 1.96 * rng.standard_normal((20_000, 1)) for path, doubt in DOUBTS.items()}
     return dl.feel_many(A.with_arrays(drawn))
 
 
-@pytest.mark.parametrize("result", ["break_force", "letback_force", "barrier", "gauge_break_force", "draw_in_deg", "break_out_deg", "rest_load"])
+@pytest.mark.parametrize(
+    "result",
+    ["break_force", "letback_force", "barrier", "gauge_break_force", "draw_in_deg", "break_out_deg", "rest_load"],
+)
 def test_against_monte_carlo(result, sampled):
     ends, values = dl.budget(DOUBTFUL, result).interval, sampled.values[result]
     assert sampled.possible.all()
@@ -42,12 +49,17 @@ def test_against_monte_carlo(result, sampled):
 @pytest.mark.parametrize("r", [0.9, -0.9])
 @pytest.mark.parametrize("result", ["break_force", "barrier"])
 def test_against_monte_carlo_with_inputs_that_share_readings(result, r):
-    """Diameter and rest offset of one recess from one trace: with r = 0.9 most of their doubt in the rim gap cancels."""
+    """Diameter and rest offset of one recess from one trace: with r = 0.9 most of their doubt in the rim gap
+    cancels.
+    """
     pair = ("balls[0].recess.diameter", "balls[0].recess.rest_offset")
     rng = np.random.default_rng(21)
     drawn = {path: A.get(path) + doubt / 1.96 * rng.standard_normal((10_000, 1)) for path, doubt in DOUBTS.items()}
     one, other = rng.multivariate_normal([0, 0], [[1, r], [r, 1]], 10_000).T
-    drawn |= {path: A.get(path) + DOUBTS[path] / 1.96 * normal[:, None] for path, normal in zip(pair, (one, other), strict=True)}
+    drawn |= {
+        path: A.get(path) + DOUBTS[path] / 1.96 * normal[:, None]
+        for path, normal in zip(pair, (one, other), strict=True)
+    }
     values = dl.feel_many(A.with_arrays(drawn)).values[result]
     found = dl.budget(replace(DOUBTFUL, known_together={pair: r}), result).interval
     together = found.doubt
@@ -77,33 +89,48 @@ def test_shares_together_make_the_whole():
 
 @pytest.mark.parametrize("doubt", [0.02, 0.05])
 def test_an_effect_that_is_the_same_on_both_sides_is_seen(doubt):
-    """An off-track error, whichever way, makes the seat less steep along the track: 95 % of such knives lie within the ±."""
+    """An off-track error, whichever way, makes the seat less steep along the track: 95 % of such knives lie within
+    the ±.
+    """
     path = "balls[0].recess.off_track"
     found = dl.budget(replace(A, doubts={path: doubt}), "break_force")
     drawn = np.random.default_rng(22).normal(0.0, doubt / 1.96, (20_000, 1))
     values = dl.feel_many(A.with_arrays({path: drawn})).values["break_force"]
     assert found.shares[path] != 0
     assert found.interval.high == found.value  # nothing makes it stronger than on the track
-    assert np.mean((values >= found.interval.low) & (values <= found.value * (1 + 1e-9))) == pytest.approx(0.95, abs=0.006)
+    assert np.mean((values >= found.interval.low) & (values <= found.value * (1 + 1e-9))) == pytest.approx(
+        0.95, abs=0.006
+    )
 
 
 def test_let_back_that_is_not_given_far_off_the_track_has_a_doubt():
-    found = dl.budget(replace(A.replace({"friction.rim": 0.25}), doubts={"balls[0].recess.off_track": 0.015}), "letback_force")
+    found = dl.budget(
+        replace(A.replace({"friction.rim": 0.25}), doubts={"balls[0].recess.off_track": 0.015}), "letback_force"
+    )
     assert found.interval.lost == 0
     assert found.doubt > 0
 
 
 def test_what_one_body_brings_takes_part_in_the_headline():
-    """Root, play of the pivot, place off the track: each as far as its ± moves the knife, which is moved here by hand."""
+    """Root, play of the pivot, place off the track: each as far as its ± moves the knife, which is moved here by
+    hand.
+    """
     card = CARDS["A"]
     found = dl.budget(card, "break_force")
     for path in ("bar.root_up", "bar.root_side", "blade.pivot_play"):
-        high, low = (dl.feel(card.replace({path: card.get(path) + side * card.doubts[path] / 2})).break_force for side in (1, -1))
+        high, low = (
+            dl.feel(card.replace({path: card.get(path) + side * card.doubts[path] / 2})).break_force for side in (1, -1)
+        )
         assert found.shares[path] == pytest.approx(high - low, rel=0.1)
         assert abs(found.shares[path]) > 0.05
     assert abs(found.shares["balls[0].recess.off_track"]) > 0.05
     rate_only = measured(card).replace({"bar.side_compliance": 0.0035})
-    assert dl.budget(replace(rate_only, doubts={"bar.side_compliance": 0.0005}), "break_force").shares["bar.side_compliance"] > 0.1
+    assert (
+        dl.budget(replace(rate_only, doubts={"bar.side_compliance": 0.0005}), "break_force").shares[
+            "bar.side_compliance"
+        ]
+        > 0.1
+    )
 
 
 def test_signs_of_the_shares():
@@ -140,21 +167,32 @@ def test_a_doubt_of_nothing_counts_as_nothing():
 
 def test_draws_that_cannot_work_are_counted():
     """Close to the largest recess a part of the ± is no knife; the ends are those of all others."""
-    near = measured(A).replace({"balls[0].recess.depth": None, "balls[0].protrusion": 0.78, "bar.rate": 5.0, "friction.rim": 0.01})
+    near = measured(A).replace(
+        {"balls[0].recess.depth": None, "balls[0].protrusion": 0.78, "bar.rate": 5.0, "friction.rim": 0.01}
+    )
     near = near.replace({"balls[0].recess.diameter": 1.69, "balls[0].recess.rest_offset": 0.06})
     found = dl.budget(replace(near, doubts={"balls[0].recess.diameter": 0.05}), "barrier").interval
-    drawn = near.with_arrays({"balls[0].recess.diameter": np.random.default_rng(5).normal(1.69, 0.05 / 1.96, (20_000, 1))})
+    drawn = near.with_arrays(
+        {"balls[0].recess.diameter": np.random.default_rng(5).normal(1.69, 0.05 / 1.96, (20_000, 1))}
+    )
     many = dl.feel_many(drawn)
     assert found.lost == pytest.approx(1 - many.possible.mean(), abs=0.01)
     inside = (many.values["barrier"] >= found.low) & (many.values["barrier"] <= found.high)
     assert inside[many.possible].mean() == pytest.approx(0.95, abs=0.01)
 
 
-@pytest.mark.parametrize("result", ["break_force", "stud_break_force", "snap_ratio", "rate", "relief_stress_ride", "relief_stress_side"])
+@pytest.mark.parametrize(
+    "result", ["break_force", "stud_break_force", "snap_ratio", "rate", "relief_stress_ride", "relief_stress_side"]
+)
 def test_value_and_unit(result):
     budget = dl.budget(DOUBTFUL, result)
     assert budget.value == pytest.approx(getattr(dl.feel(A), result), rel=1e-9)
-    assert budget.unit == {"snap_ratio": "", "rate": "N/mm", "relief_stress_ride": "MPa", "relief_stress_side": "MPa"}.get(result, "N")
+    assert budget.unit == {
+        "snap_ratio": "",
+        "rate": "N/mm",
+        "relief_stress_ride": "MPa",
+        "relief_stress_side": "MPa",
+    }.get(result, "N")
 
 
 def test_two_balls():
@@ -164,7 +202,9 @@ def test_two_balls():
 
 
 def test_a_result_that_is_no_number_is_told():
-    with pytest.raises(ValueError, match=r"'handovers' is no result that is worked out here; take one of break_force, letback_force"):
+    with pytest.raises(
+        ValueError, match=r"'handovers' is no result that is worked out here; take one of break_force, letback_force"
+    ):
         dl.budget(A, "handovers")
 
 

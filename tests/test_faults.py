@@ -1,4 +1,6 @@
-"""The fault finder: a knife with the fault names it first, a sound one excludes it with its number, and every number is the library's."""
+"""The fault finder: a knife with the fault names it first, a sound one excludes it with its number, and every number
+is the library's.
+"""
 
 import math
 import re
@@ -57,12 +59,24 @@ FAULTS = [
     ("weak", "bar face", known(A, {"balls[0].protrusion": 0.26, "bar.parallel_gap": 0.1}), A, "0.145 ± 0.037 mm"),
     ("weak", "friction low", known(A, {RIM: 0.06}), known(A, {RIM: 0.14}), "0.1400 ± 0.0020"),
     ("falls open", "weight of the blade", A.replace({"blade.mass": 400.0, "bar.riding_force": 8.0}), A, "0.857 N"),
-    ("will not flick", "drag of the pivot", known(A, {"friction.pivot_torque": 12.0}), known(A, {"friction.pivot_torque": 1.5}), "1.5000 ± 0.0020 N·mm"),
+    (
+        "will not flick",
+        "drag of the pivot",
+        known(A, {"friction.pivot_torque": 12.0}),
+        known(A, {"friction.pivot_torque": 1.5}),
+        "1.5000 ± 0.0020 N·mm",
+    ),
     ("will not flick", "friction high", known(A, {RIM: 0.4}), known(A, {RIM: 0.09}), "0.0900 ± 0.0020"),
     ("will not flick", "close to jamming", A.replace({BORE: 1.55, RIM: 0.3}), A, "56.0 ± 4.1°"),
     ("will not flick", "short arm", known(A, {"blade.tab_arm": 9.0}), A, "14.00 ± 0.60 mm"),
     ("too stiff", "rim gap large", known(A, {BORE: 1.48}), known(A, {BORE: 1.15}), "0.515 ± 0.030 mm"),
-    ("too stiff", "bar force high", known(A, {"bar.riding_force": 26.0}), known(A, {"bar.riding_force": 12.0}), "12.0000 ± 0.0020 N"),
+    (
+        "too stiff",
+        "bar force high",
+        known(A, {"bar.riding_force": 26.0}),
+        known(A, {"bar.riding_force": 12.0}),
+        "12.0000 ± 0.0020 N",
+    ),
     ("too stiff", "second ball", lean(D), A, "there is 1 ball"),
     ("gritty", "friction high", known(A, {RIM: 0.5}), known(A, {RIM: 0.09}), "0.0900 ± 0.0020"),
     ("gritty", "ball on the floor", A.replace({R + "depth": 0.2}), A, "0.325 ± 0.042 mm"),
@@ -74,14 +88,22 @@ FAULTS = [
     ("no draw-in", "friction high", known(A, {RIM: 0.3}), known(A, {RIM: 0.09}), "0.0900 ± 0.0020"),
     ("rests off the stop", "recess too far", A.replace({REST: -0.03}), A, "0.060 ± 0.030 mm"),
     ("rests off the stop", "ball on the floor", A.replace({R + "depth": 0.2}), A, "0.325 ± 0.042 mm"),
-    ("wears a groove", "contact pressure", A.replace({"bar.riding_force": 24.0}), A.replace({"bar.riding_force": 7.5}), "8.75 N"),
+    (
+        "wears a groove",
+        "contact pressure",
+        A.replace({"bar.riding_force": 24.0}),
+        A.replace({"bar.riding_force": 7.5}),
+        "8.75 N",
+    ),
     ("clicks near open", "a ball runs off", B, A.replace({"balls[0].run_off_deg": 179.0}), "179°"),
     ("falls open after a knock", "shallow seat", known(A, {BORE: 0.95}), known(A, {BORE: 1.4}), "0.324 ± 0.041 mm"),
     ("lock stick", "the detent", None, A, "0.872 N"),
 ]
 
 
-@pytest.mark.parametrize(("symptom", "cause", "faulty", "sound", "number"), FAULTS, ids=[f"{each[0]}: {each[1]}" for each in FAULTS])
+@pytest.mark.parametrize(
+    ("symptom", "cause", "faulty", "sound", "number"), FAULTS, ids=[f"{each[0]}: {each[1]}" for each in FAULTS]
+)
 def test_a_faulty_knife_names_its_fault_and_a_sound_one_excludes_it(symptom, cause, faulty, sound, number):
     if faulty is not None:
         told, place = found(symptom, lean(faulty), cause)
@@ -130,7 +152,9 @@ def test_the_stop_pin_moves_every_ball():
 
 
 def test_the_gap_that_counts_is_that_of_the_loaded_knife():
-    """Parts 0.105 mm short of concentric, loaded 0.060: the gap is half of 1.3208 less 0.0597, and the drill of the cure makes it 0.55 loaded."""
+    """Parts 0.105 mm short of concentric, loaded 0.060: the gap is half of 1.3208 less 0.0597, and the drill of the
+    cure makes it 0.55 loaded.
+    """
     told, _ = found("too stiff", known(CARDS["A"], {}), "rim gap large")
     assert told.said.startswith("0.601 ± ")
     for seat, name, wanted in (("rim_gap", "rim_gap", 0.55), ("rim_gap", "rim_gap", 0.64), ("sink", "seat_depth", 0.2)):
@@ -169,23 +193,33 @@ def test_its_own_doubt_keeps_a_cause_open():
 
 
 def test_what_is_said_of_a_knife_is_what_its_parts_allow():
-    """Rim gap and bar face of A by drawing its parts with another generator, and the triangle of ball and rim: what 2,048 draws can tell of an end."""
+    """Rim gap and bar face of A by drawing its parts with another generator, and the triangle of ball and rim: what
+    2,048 draws can tell of an end.
+    """
     rng = np.random.default_rng(7)
     drawn = {path: A.get(path) + doubt / 1.96 * rng.standard_normal(200_000) for path, doubt in A.doubts.items()}
     gap = drawn[BORE] / 2 - np.abs(drawn[REST])
     radius = drawn["balls[0].diameter"] / 2
     face = drawn["balls[0].protrusion"] - radius + np.sqrt(radius**2 - gap**2)
     case = Case(A, "break_force")
-    for parts, column in ((gap, case.column(seated(case.many, 0).rim_gap)), (face, case.drawn.column("face_clearance"))):
+    for parts, column in (
+        (gap, case.column(seated(case.many, 0).rim_gap)),
+        (face, case.drawn.column("face_clearance")),
+    ):
         found, ends = case.drawn.interval(column), np.quantile(parts, (0.025, 0.975))
         assert (found.low, found.high) == pytest.approx(ends, abs=0.03 * np.ptp(ends) / 2)
 
 
 def test_a_cause_is_excluded_only_where_hardly_a_draw_allows_it():
-    """A track that ends 1° beyond the open blade, both to ± 1°: one knife in twelve runs off (Φ(−1.96/√2) is 8 %); beyond by 2°, 0.3 %."""
+    """A track that ends 1° beyond the open blade, both to ± 1°: one knife in twelve runs off (Φ(−1.96/√2) is 8 %);
+    beyond by 2°, 0.3 %.
+    """
     both_known = lean(A, "balls[0].run_off_deg", "blade.opening_deg")
     ends = {more: both_known.replace({"balls[0].run_off_deg": A.blade.opening_deg + more}) for more in (1.0, 2.0)}
-    assert {more: found("clicks near open", knife, "a ball runs off")[0].standing for more, knife in ends.items()} == {1.0: OPEN, 2.0: EXCLUDED}
+    assert {more: found("clicks near open", knife, "a ball runs off")[0].standing for more, knife in ends.items()} == {
+        1.0: OPEN,
+        2.0: EXCLUDED,
+    }
 
 
 def share_of(knife, path, edge):
@@ -199,10 +233,16 @@ def share_told(cause):
 
 
 def test_a_stall_pocket_in_part_of_what_the_card_allows():
-    """C stalls once ball 2 stands out further than an edge that single knives show: as much of it as the normal tail beyond that edge."""
+    """C stalls once ball 2 stands out further than an edge that single knives show: as much of it as the normal tail
+    beyond that edge.
+    """
     path = "balls[1].protrusion"
     edge = brentq(lambda height: bool(dl.feel(C.replace({path: height})).stall_pockets) - 0.5, 0.37, 0.395, xtol=1e-6)
-    for value, doubt, standing in ((edge - 0.005, 0.01, OPEN), (edge - 0.005, 0.004, EXCLUDED), (edge + 0.005, 0.01, LIKELY)):
+    for value, doubt, standing in (
+        (edge - 0.005, 0.01, OPEN),
+        (edge - 0.005, 0.004, EXCLUDED),
+        (edge + 0.005, 0.01, LIKELY),
+    ):
         knife = replace(C.replace({path: value}), doubts={path: doubt})
         told, _ = found("two-stage", knife, "stall pocket")
         assert told.standing == standing
@@ -210,11 +250,17 @@ def test_a_stall_pocket_in_part_of_what_the_card_allows():
 
 
 def test_a_crossing_in_part_of_what_the_card_allows():
-    """Ball 2 rides higher, and passes the rim of recess 1 by 0.03 mm: nearer than that by the normal tail of its track radius."""
+    """Ball 2 rides higher, and passes the rim of recess 1 by 0.03 mm: nearer than that by the normal tail of its
+    track radius.
+    """
     path, rim = "balls[1].track_radius", B.balls[0].recess.rim_radius
     edge = B.balls[0].track_radius + rim
     there = B.replace({path: edge + 0.03, "balls[1].bearing_deg": 100.0, "balls[1].protrusion": 0.44})
-    for value, doubt, standing in ((edge + 0.03, 0.06, OPEN), (edge + 0.03, 0.025, EXCLUDED), (edge - 0.03, 0.06, LIKELY)):
+    for value, doubt, standing in (
+        (edge + 0.03, 0.06, OPEN),
+        (edge + 0.03, 0.025, EXCLUDED),
+        (edge - 0.03, 0.06, LIKELY),
+    ):
         knife = replace(there.replace({path: value}), doubts={path: doubt})
         told, _ = found("clicks near open", knife, "a ball crosses")
         assert told.standing == standing
@@ -231,10 +277,18 @@ def test_where_bearings_are_not_known_a_crossing_is_not_excluded():
 
 
 def test_a_second_ball_makes_it_stiffer_in_part_of_what_the_card_allows():
-    """E, its second ball pressed deeper: it takes part of the push from where the peak with both is 3 % above that of ball 1 alone."""
+    """E, its second ball pressed deeper: it takes part of the push from where the peak with both is 3 % above that
+    of ball 1 alone.
+    """
     path, alone = "balls[1].protrusion", dl.feel(with_one_ball(E)).break_force
-    edge = brentq(lambda height: 1 - alone / dl.feel(E.replace({path: height})).break_force - 0.03, 0.2, E.balls[1].protrusion)
-    for value, doubt, standing in ((edge - 0.004, 0.01, OPEN), (edge - 0.004, 0.003, EXCLUDED), (edge + 0.004, 0.01, POSSIBLE)):
+    edge = brentq(
+        lambda height: 1 - alone / dl.feel(E.replace({path: height})).break_force - 0.03, 0.2, E.balls[1].protrusion
+    )
+    for value, doubt, standing in (
+        (edge - 0.004, 0.01, OPEN),
+        (edge - 0.004, 0.003, EXCLUDED),
+        (edge + 0.004, 0.01, POSSIBLE),
+    ):
         knife = replace(E.replace({path: value}), doubts={path: doubt})
         told, _ = found("too stiff", knife, "second ball")
         assert told.standing == standing

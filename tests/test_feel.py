@@ -52,13 +52,18 @@ def test_dead_band():
         travel = np.radians(feel.break_out_deg - feel.draw_in_deg) * 8.001
         assert travel == pytest.approx(band, abs=5e-4)
         load = 17.04  # the seat is nearly flat there
-        assert travel == pytest.approx(dl.formulas["F5a"](ball_radius=0.79375, edge_radius=0.0, mu=0.12, drag=drag, load=load, track_radius=8.001), abs=3e-4)
+        assert travel == pytest.approx(
+            dl.formulas["F5a"](ball_radius=0.79375, edge_radius=0.0, mu=0.12, drag=drag, load=load, track_radius=8.001),
+            abs=3e-4,
+        )
 
 
 def test_rounded_rim_hits_harder():
     sharp, rounded = dl.feel(A), dl.feel(A.replace({"balls[0].recess.edge_radius": 0.05}))
     assert rounded.contact_deg[0] == pytest.approx(50.43, abs=0.005)
-    assert frictionless(A, **{"balls[0].recess.edge_radius": 0.05}).break_torque / 131.5 == pytest.approx(1.022, abs=1e-3)
+    assert frictionless(A, **{"balls[0].recess.edge_radius": 0.05}).break_torque / 131.5 == pytest.approx(
+        1.022, abs=1e-3
+    )
     assert rounded.barrier / sharp.barrier == pytest.approx(1.10, abs=5e-3)
 
 
@@ -66,12 +71,18 @@ def test_light_chamfer_hardly_weakens_and_a_wide_one_caps():
     """A chamfer of 0.05 mm cut into A's rim takes 3.6 % off the peak."""
     light = frictionless(A, **{"balls[0].recess.chamfer_width": 0.05})
     assert light.break_torque / 131.5 == pytest.approx(1 - 0.036, abs=1e-3)
-    wide = dl.sweep(A.replace({"balls[0].recess.chamfer_width": 0.4, "balls[0].recess.diameter": 0.6, "balls[0].recess.chamfer_deg": 30.0}))
+    wide = dl.sweep(
+        A.replace(
+            {"balls[0].recess.chamfer_width": 0.4, "balls[0].recess.diameter": 0.6, "balls[0].recess.chamfer_deg": 30.0}
+        )
+    )
     assert wide.slope.max() == pytest.approx(np.tan(np.radians(30)), rel=1e-4)
 
 
 def test_sideways_give_with_stripped_part_offset():
-    """148 N·mm where the track runs at 45° to the bar, up to 161 where the ball gives way to the middle of its recess."""
+    """148 N·mm where the track runs at 45° to the bar, up to 161 where the ball gives way to the middle of its
+    recess.
+    """
     soft = frictionless(A, **{"bar.side_compliance": 0.004, "balls[0].track_to_bar_deg": 45.0})
     assert soft.break_torque == pytest.approx(148, abs=0.5)
     centred = frictionless(A, **{"bar.side_compliance": 0.0055})
@@ -80,7 +91,9 @@ def test_sideways_give_with_stripped_part_offset():
 
 
 def test_a_ball_given_way_to_the_middle_is_held_by_the_give_alone():
-    """At rest the stop only feels the bar bent sideways by the rest offset; the peak comes when the ball starts up its rim."""
+    """At rest the stop only feels the bar bent sideways by the rest offset; the peak comes when the ball starts up
+    its rim.
+    """
     feel = frictionless(A, **{"bar.side_compliance": 0.0055})
     assert feel.letback_force * 14 == pytest.approx(0.060 / 0.0055 * 8.001, rel=1e-3)
     push = feel.rest_load * np.tan(np.radians(feel.contact_deg[0]))
@@ -109,7 +122,9 @@ def test_ring_seat_jumps():
 
 def test_two_way_pull_gives_the_friction_back():
     feel = dl.feel(A)
-    mu = dl.formulas["F6"](opening=feel.break_torque, letback=feel.letback_force * 14, phi=np.radians(feel.contact_deg[0]))
+    mu = dl.formulas["F6"](
+        opening=feel.break_torque, letback=feel.letback_force * 14, phi=np.radians(feel.contact_deg[0])
+    )
     assert mu == pytest.approx(0.120, abs=1e-6)
 
 
@@ -117,7 +132,9 @@ def test_two_way_pull_gives_the_friction_back():
 def test_letback_read_late_reads_low_and_friction_high(late, low, mu):
     feel, letback = dl.feel(A), dl.sweep(A, [late], "closing").torque[0]
     assert 1 - letback / (feel.letback_force * 14) == pytest.approx(low, abs=0.005)
-    assert dl.formulas["F6"](opening=feel.break_torque, letback=letback, phi=np.radians(feel.contact_deg[0])) == pytest.approx(mu, abs=0.006)
+    assert dl.formulas["F6"](
+        opening=feel.break_torque, letback=letback, phi=np.radians(feel.contact_deg[0])
+    ) == pytest.approx(mu, abs=0.006)
 
 
 def test_self_lock_at_the_demo_friction():
@@ -126,7 +143,11 @@ def test_self_lock_at_the_demo_friction():
 
 def test_loaded_pivot_adds_drag_to_the_gauge_only():
     plain = dl.feel(A)
-    loaded = dl.feel(A.replace({"friction.washer": 0.12, "friction.washer_radius": 4.0, "friction.pin": 0.1, "friction.pin_radius": 2.4}))
+    loaded = dl.feel(
+        A.replace(
+            {"friction.washer": 0.12, "friction.washer_radius": 4.0, "friction.pin": 0.1, "friction.pin_radius": 2.4}
+        )
+    )
     assert loaded.break_force == plain.break_force
     more = 0.12 * 4.0 * plain.rest_load + 0.1 * 2.4 * plain.rest_load * np.tan(np.radians(plain.contact_deg[0]))
     assert (loaded.gauge_break_force - plain.gauge_break_force) * 14 == pytest.approx(more)
@@ -182,13 +203,17 @@ def test_draw_in_against_a_fine_grid(balls, count):
         theta = np.sort(np.concatenate([last * np.linspace(0, 1, 2001), resting + 1e-9], axis=1), axis=1)
         pulls = Reckoned(some, theta).torque(-numbers["friction.rim"][rows]) > base(balls).friction.pivot_torque
         pulls |= theta <= resting
-        stops = np.where(pulls.all(axis=1), last[:, 0], np.take_along_axis(theta, pulls.argmin(axis=1)[:, None], axis=1)[:, 0])
+        stops = np.where(
+            pulls.all(axis=1), last[:, 0], np.take_along_axis(theta, pulls.argmin(axis=1)[:, None], axis=1)[:, 0]
+        )
         found = np.radians(many.values["draw_in_deg"][rows])
         assert np.abs(found - stops) == pytest.approx(0, abs=2 * np.max(last) / 2000)
 
 
 def test_a_narrow_dip_of_the_pull_ends_the_draw_in():
-    """On the cone of a chamfer the pull is weakest where the lower edge takes over: a drag just above that stalls the blade there, and nowhere near it."""
+    """On the cone of a chamfer the pull is weakest where the lower edge takes over: a drag just above that stalls
+    the blade there, and nowhere near it.
+    """
     for width, angle_deg in ((0.1, 25.0), (0.08, 30.0)):
         chamfer = {"balls[0].recess.chamfer_width": width, "balls[0].recess.chamfer_deg": angle_deg}
         knife = A.replace(chamfer | {"friction.pivot_torque": 0.0, "friction.rim": 0.08})
@@ -218,7 +243,10 @@ def test_rest_against_a_fine_grid():
 
 
 def test_pockets_against_a_fine_grid():
-    for knife in (D, B.replace({"balls[1].track_radius": 11.5, "balls[1].hinge_distance": 32.0, "balls[1].recess.diameter": 1.2})):
+    for knife in (
+        D,
+        B.replace({"balls[1].track_radius": 11.5, "balls[1].hinge_distance": 32.0, "balls[1].recess.diameter": 1.2}),
+    ):
         feel = dl.feel(knife)
         run = dl.sweep(knife, np.linspace(0, feel.break_out_deg, 40_001), "closing")
         pulls = run.torque > knife.friction.pivot_torque
@@ -250,17 +278,30 @@ def test_many_are_each_one_by_one(balls):
 
 
 def test_impossible_knives_are_counted_and_named():
-    stiff = measured(A).replace({"balls[0].recess.depth": None, "balls[0].protrusion": 0.75, "bar.rate": 5.0, "balls[0].recess.rest_offset": 0.0})
+    stiff = measured(A).replace(
+        {
+            "balls[0].recess.depth": None,
+            "balls[0].protrusion": 0.75,
+            "bar.rate": 5.0,
+            "balls[0].recess.rest_offset": 0.0,
+        }
+    )
     diameters = np.array([[1.3208], [1.62], [1.75], [1.3208], [1.578]])
     forces = np.array([[17.04], [17.04], [17.04], [1.0], [17.04]])
     many = dl.feel_many(stiff.with_arrays({"balls[0].recess.diameter": diameters, "bar.riding_force": forces}))
     assert many.possible.tolist() == [True, False, False, False, False]
-    assert many.impossible == {"rim gap not smaller than the ball's radius": 2, "the ball jams": 1, "bar force gone before the seat": 1}
+    assert many.impossible == {
+        "rim gap not smaller than the ball's radius": 2,
+        "the ball jams": 1,
+        "bar force gone before the seat": 1,
+    }
     assert all(values.shape == (5,) for values in many.values.values())
 
 
 def test_a_limit_that_all_knives_break_counts_them_all():
-    many = dl.feel_many(A.replace({"balls[0].recess.diameter": 1.8}).with_arrays({"friction.rim": np.array([[0.1], [0.12], [0.14]])}))
+    many = dl.feel_many(
+        A.replace({"balls[0].recess.diameter": 1.8}).with_arrays({"friction.rim": np.array([[0.1], [0.12], [0.14]])})
+    )
     assert not many.possible.any()
     assert many.impossible["rim gap not smaller than the ball's radius"] == 3
 

@@ -1,4 +1,6 @@
-"""The drawings of the texts: the stored files are the drawn ones, small, self-contained, and say what the library says."""
+"""The drawings of the texts: the stored files are the drawn ones, small, self-contained, and say what the library
+says.
+"""
 
 import io
 import math
@@ -36,7 +38,9 @@ def test_the_stored_figure_is_the_drawn_one(name, root):
     assert drawn == svg(name)
     (old, old_numbers), (new, new_numbers) = _shape(stored), _shape(drawn)
     assert old == new, f"draw it again: python -m detentlib.lesson.figures.every ({name} is out of date)"
-    assert old_numbers == pytest.approx(new_numbers, abs=0.02), f"draw it again: python -m detentlib.lesson.figures.every ({name} is out of date)"
+    assert old_numbers == pytest.approx(new_numbers, abs=0.02), (
+        f"draw it again: python -m detentlib.lesson.figures.every ({name} is out of date)"
+    )
 
 
 @pytest.mark.parametrize("name", FIGURES)

@@ -44,7 +44,9 @@ rim = 0.12
 pivot_torque = 3
 """
 # with all that would else be assumed, and exact
-WHOLE = CARD.replace("[[ball]]", "side_compliance = 0.0035\n[[ball]]").replace("[blade]", "off_track = 0\n[blade]\npivot_play = 0")
+WHOLE = CARD.replace("[[ball]]", "side_compliance = 0.0035\n[[ball]]").replace(
+    "[blade]", "off_track = 0\n[blade]\npivot_play = 0"
+)
 WHOLE = re.sub(r'= ([\d.]+|"1/16 in")\n', lambda match: f'= "{match[1].strip(chr(34))}, exactly"\n', WHOLE)
 SHORTEST = '[[ball]]\ndiameter = "1/16 in"\nprotrusion = 0.42\n[ball.recess]\ndiameter = 1.3208\n'
 
@@ -86,12 +88,22 @@ def test_a_card_is_read_with_its_doubts(file_of):
     knife = read_knife(file_of(WHOLE))
     ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     doubts = {"bar.riding_force": 0.8, "balls[0].protrusion": 0.01}
-    assert knife == Knife("Card", [ball], LockBar(17.04, rate=10.3, side_compliance=0.0035), Blade(14.0), Friction(0.12, pivot_torque=3.0), doubts=doubts)
+    assert knife == Knife(
+        "Card",
+        [ball],
+        LockBar(17.04, rate=10.3, side_compliance=0.0035),
+        Blade(14.0),
+        Friction(0.12, pivot_torque=3.0),
+        doubts=doubts,
+    )
 
 
 def test_everything_a_file_can_hold(file_of):
     text = changed("rate = 10.3", "rate = 10.3\n[second_bar]\nriding_force = 12\nrate = 9\n")
-    text += "[[ball]]\ndiameter = 1.5\nprotrusion = 0.4\ntrack_radius = 9.6\nhinge_distance = 35\nbar = 1\nrecess = { diameter = 1.2, rest_offset = 0.05 }\n"
+    text += (
+        "[[ball]]\ndiameter = 1.5\nprotrusion = 0.4\ntrack_radius = 9.6\nhinge_distance = 35\nbar = 1\nrecess = {"
+        " diameter = 1.2, rest_offset = 0.05 }\n"
+    )
     knife = read_knife(file_of(text))
     assert knife.second_bar == LockBar(12.0, rate=9.0, side_compliance=spec("bar.side_compliance")["typical"].value)
     assert "second_bar.side_compliance" in knife.assumed
@@ -103,7 +115,12 @@ def test_a_file_without_title_is_called_by_its_name(file_of):
 
 
 @pytest.mark.parametrize(
-    "encode", [lambda t: b"\xef\xbb\xbf" + t.encode(), lambda t: t.replace("\n", "\r\n").encode(), lambda t: t.replace("\n", "\r").encode()]
+    "encode",
+    [
+        lambda t: b"\xef\xbb\xbf" + t.encode(),
+        lambda t: t.replace("\n", "\r\n").encode(),
+        lambda t: t.replace("\n", "\r").encode(),
+    ],
 )
 def test_marks_and_line_ends_of_other_systems_are_taken(file_of, encode):
     assert read_knife(file_of(encode(CARD))) == read_knife(file_of(CARD))
@@ -134,7 +151,10 @@ def test_what_nobody_gave_is_assumed_with_its_usual_range(file_of):
 
 
 def test_a_material_fills_the_moduli_with_their_doubt(file_of):
-    drawn = 'material = "Ti-6Al-4V"\nrelief_thickness = 1.1\nrelief_length = 6\nwidth = 7\nthickness = 3\nshear_modulus = 45000'
+    drawn = (
+        'material = "Ti-6Al-4V"\nrelief_thickness = 1.1\nrelief_length = 6\nwidth = 7\nthickness = 3\nshear_modulus ='
+        " 45000"
+    )
     knife = read_knife(file_of(changed("rate = 10.3", drawn)))
     table = MATERIALS["Ti-6Al-4V"]
     assert knife.bar.youngs_modulus == table.youngs_modulus
@@ -142,7 +162,10 @@ def test_a_material_fills_the_moduli_with_their_doubt(file_of):
     assert knife.doubts["bar.yield_stress"] == pytest.approx(0.10 * table.yield_stress)
     assert knife.bar.shear_modulus == 45000
     assert "bar.shear_modulus" in knife.said  # a guess that somebody made, not one of the table
-    assert {path for path in knife.assumed if "modulus" in path or "stress" in path} - knife.said.keys() == {"bar.youngs_modulus", "bar.yield_stress"}
+    assert {path for path in knife.assumed if "modulus" in path or "stress" in path} - knife.said.keys() == {
+        "bar.youngs_modulus",
+        "bar.yield_stress",
+    }
 
 
 def test_some_drawn_sizes_bring_the_usual_ones_for_the_rest(file_of):
@@ -176,23 +199,95 @@ ONE_MISTAKE = [
     ('"1/16 in"', "0", "line 6, ball 1 diameter", "0 mm", "greater than zero", "diameter of the ball", "unit"),
     ('"1/16 in"', "nan", "line 6, ball 1 diameter", "nan", "not a finite number", "diameter of the ball", "Measure it"),
     ('"1/16 in"', "inf", "line 6, ball 1 diameter", "inf", "not a finite number", "diameter of the ball", "Measure it"),
-    ('"1/16 in"', '"1,5875 mm"', "line 6, ball 1 diameter", '"1,5875 mm"', "comma", "diameter of the ball", '"1.5875 mm"'),
+    (
+        '"1/16 in"',
+        '"1,5875 mm"',
+        "line 6, ball 1 diameter",
+        '"1,5875 mm"',
+        "comma",
+        "diameter of the ball",
+        '"1.5875 mm"',
+    ),
     ('"1/16 in"', '"3 N"', "line 6, ball 1 diameter", '"3 N"', "unit of force", "diameter of the ball", "mm"),
     ('"1/16 in"', '""', "line 6, ball 1 diameter", '""', "empty", "diameter of the ball", "leave the field out"),
     ('"1/16 in"', "true", "line 6, ball 1 diameter", "True", "not a number", "diameter of the ball", "1.2 mm"),
     ('"1/16 in"', "[1.5]", "line 6, ball 1 diameter", "[1.5]", "not a number", "diameter of the ball", "1.2 mm"),
-    ('"17.04 ± 0.8 N"', '"17.04 mm"', "line 3, bar.riding_force", '"17.04 mm"', "unit of length", "force at ball 1", "kgf"),
-    ("rate = 10.3", "rate = 10.3\nmaterial = 'Ti-6A1-4V'", "line 5, bar.material", "Ti-6A1-4V", "table of materials", "410", "Did you mean Ti-6Al-4V?"),
+    (
+        '"17.04 ± 0.8 N"',
+        '"17.04 mm"',
+        "line 3, bar.riding_force",
+        '"17.04 mm"',
+        "unit of length",
+        "force at ball 1",
+        "kgf",
+    ),
+    (
+        "rate = 10.3",
+        "rate = 10.3\nmaterial = 'Ti-6A1-4V'",
+        "line 5, bar.material",
+        "Ti-6A1-4V",
+        "table of materials",
+        "410",
+        "Did you mean Ti-6Al-4V?",
+    ),
     ("rate = 10.3", "rate = 10.3\nmaterial = 420", "line 5, bar.material", "420", "table of materials", "420", "420"),
     ("rate = 10.3", "rait = 10.3", "line 4, bar.rait", "", "no such field", "", "Did you mean rate?"),
     ("rate = 10.3", "rate = 10.3\ntab_arm = 3", "line 5, bar.tab_arm", "", "no such field", "", "[blade]"),
     ("rate = 10.3", "rate = 10.3\nxyzzy = 3", "line 5, bar.xyzzy", "", "no such field", "", "riding_force"),
-    ("hinge_distance = 36.4", "hinge_distance = 36.4\nseat_depth = 3", "line 10, ball 1 seat_depth", "", "no such field", "", "recess"),
-    ("hinge_distance = 36.4", "hinge_distance = 36.4\nrim_gap = 0.6", "line 10, ball 1 rim_gap", "", "no such field", "", "[ball.recess]"),
-    ("rest_offset = 0.06", "rest_offset = 0.06\nrim_gap = 0.6", "line 13, ball 1 recess.rim_gap", "0.6 mm", "beside rest_offset = 0.06 mm", "the same", "Keep"),
-    ("rate = 10.3", "rate = 10.3\npreset = 1.7", "line 5, bar.preset", "1.7 mm", "beside riding_force = 17.04 N", "the same", "Keep"),
-    ("rest_offset = 0.06", "rim_gap = 0.67", "line 12, ball 1 recess.rim_gap", "0.67 mm", "0.6604 mm that the recess", "middle", "tang face"),
-    ("rest_offset = 0.06", "rim_gap = 0.024", "line 12, ball 1 recess.rim_gap", "0.024 mm", "too small", "inches", '"0.024 in"'),
+    (
+        "hinge_distance = 36.4",
+        "hinge_distance = 36.4\nseat_depth = 3",
+        "line 10, ball 1 seat_depth",
+        "",
+        "no such field",
+        "",
+        "recess",
+    ),
+    (
+        "hinge_distance = 36.4",
+        "hinge_distance = 36.4\nrim_gap = 0.6",
+        "line 10, ball 1 rim_gap",
+        "",
+        "no such field",
+        "",
+        "[ball.recess]",
+    ),
+    (
+        "rest_offset = 0.06",
+        "rest_offset = 0.06\nrim_gap = 0.6",
+        "line 13, ball 1 recess.rim_gap",
+        "0.6 mm",
+        "beside rest_offset = 0.06 mm",
+        "the same",
+        "Keep",
+    ),
+    (
+        "rate = 10.3",
+        "rate = 10.3\npreset = 1.7",
+        "line 5, bar.preset",
+        "1.7 mm",
+        "beside riding_force = 17.04 N",
+        "the same",
+        "Keep",
+    ),
+    (
+        "rest_offset = 0.06",
+        "rim_gap = 0.67",
+        "line 12, ball 1 recess.rim_gap",
+        "0.67 mm",
+        "0.6604 mm that the recess",
+        "middle",
+        "tang face",
+    ),
+    (
+        "rest_offset = 0.06",
+        "rim_gap = 0.024",
+        "line 12, ball 1 recess.rim_gap",
+        "0.024 mm",
+        "too small",
+        "inches",
+        '"0.024 in"',
+    ),
     (
         "rest_offset = 0.06\n[blade]",
         "rim_gap = 0.6\n[blade]\npivot_play = 0.01",
@@ -204,10 +299,42 @@ ONE_MISTAKE = [
     ),
     ("[blade]", "[blades]", "line 13, blades", "", "no such field", "", "Did you mean blade?"),
     ('title = "Card"', "title = 7", "line 1, title", "7", "not a text", "", 'title = "7"'),
-    ('title = "Card"', 'assumed = "bar.rate"', "line 1, assumed", "bar.rate", "not a list", "nobody measured", '["blade.tab_arm"]'),
-    ('title = "Card"', 'assumed = ["blade.mass"]', "line 1, assumed", "blade.mass", "no field of this knife", "", "off the list"),
-    ("hinge_distance = 36.4", "hinge_distance = 36.4\nbar = 2", "line 10, ball 1 bar", "2", "not a lock bar", "second leaf", "0 or 1"),
-    ("hinge_distance = 36.4", "hinge_distance = 36.4\nbar = 1", None, "", "first ball must sit in the first lock bar", "", ""),
+    (
+        'title = "Card"',
+        'assumed = "bar.rate"',
+        "line 1, assumed",
+        "bar.rate",
+        "not a list",
+        "nobody measured",
+        '["blade.tab_arm"]',
+    ),
+    (
+        'title = "Card"',
+        'assumed = ["blade.mass"]',
+        "line 1, assumed",
+        "blade.mass",
+        "no field of this knife",
+        "",
+        "off the list",
+    ),
+    (
+        "hinge_distance = 36.4",
+        "hinge_distance = 36.4\nbar = 2",
+        "line 10, ball 1 bar",
+        "2",
+        "not a lock bar",
+        "second leaf",
+        "0 or 1",
+    ),
+    (
+        "hinge_distance = 36.4",
+        "hinge_distance = 36.4\nbar = 1",
+        None,
+        "",
+        "first ball must sit in the first lock bar",
+        "",
+        "",
+    ),
     (
         "rest_offset = 0.06",
         "rest_offset = 0.67",
@@ -226,10 +353,42 @@ ONE_MISTAKE = [
         "both at once",
         "microscope",
     ),
-    ('protrusion = "0.420 ± 0.01 mm"', "protrusion = 1.6", "line 7, ball 1 protrusion", "1.6 mm", "ball's diameter", "fallen out", "depth micrometer"),
-    ('protrusion = "0.420 ± 0.01 mm"', "", "line 5, ball 1 protrusion", "", "missing", "protrusion of the ball", "Measure it"),
-    ("[ball.recess]\ndiameter = 1.3208\nrest_offset = 0.06\n", "", "line 5, ball 1 recess.diameter", "", "no recess", "in the tang", "diameter"),
-    ("[ball.recess]\ndiameter = 1.3208", "[ball.recess]", "line 10, ball 1 recess.diameter", "", "missing", "diameter of the recess", "Measure it"),
+    (
+        'protrusion = "0.420 ± 0.01 mm"',
+        "protrusion = 1.6",
+        "line 7, ball 1 protrusion",
+        "1.6 mm",
+        "ball's diameter",
+        "fallen out",
+        "depth micrometer",
+    ),
+    (
+        'protrusion = "0.420 ± 0.01 mm"',
+        "",
+        "line 5, ball 1 protrusion",
+        "",
+        "missing",
+        "protrusion of the ball",
+        "Measure it",
+    ),
+    (
+        "[ball.recess]\ndiameter = 1.3208\nrest_offset = 0.06\n",
+        "",
+        "line 5, ball 1 recess.diameter",
+        "",
+        "no recess",
+        "in the tang",
+        "diameter",
+    ),
+    (
+        "[ball.recess]\ndiameter = 1.3208",
+        "[ball.recess]",
+        "line 10, ball 1 recess.diameter",
+        "",
+        "missing",
+        "diameter of the recess",
+        "Measure it",
+    ),
     (
         "[ball.recess]\ndiameter = 1.3208\nrest_offset = 0.06\n",
         "recess = 1.3\n",
@@ -240,7 +399,15 @@ ONE_MISTAKE = [
         "[ball.recess]",
     ),
     ("[[ball]]", "[ball]", "line 5, ball 1", "", "single brackets", "more than one ball", "[[ball]]"),
-    ("diameter = 1.3208", "diameter = 1.8", "line 11, ball 1 recess.diameter", "1.8 mm", "rim gap of 0.84 mm", "widest part", "smaller recess"),
+    (
+        "diameter = 1.3208",
+        "diameter = 1.8",
+        "line 11, ball 1 recess.diameter",
+        "1.8 mm",
+        "rim gap of 0.84 mm",
+        "widest part",
+        "smaller recess",
+    ),
     ("rim = 0.12", "rim = 0.9", "line 11, ball 1 recess.diameter", "1.3208 mm", "jams", "tab", "oil"),
     ('"17.04 ± 0.8 N"', '"2 N"', "line 3, bar.riding_force", "2 N", "fallen to", "presses with nothing", "preset"),
 ]
@@ -298,7 +465,9 @@ def test_a_line_that_is_not_toml_is_shown_with_what_to_write(wrong_with, old, ne
     ],
 )
 def test_a_cure_works_when_it_is_followed_to_the_letter(file_of, wrong_with, old, new, cured, value):
-    field = (changed(old, new)).splitlines().index(next(line for line in changed(old, new).splitlines() if new in line)) + 1
+    field = (changed(old, new)).splitlines().index(
+        next(line for line in changed(old, new).splitlines() if new in line)
+    ) + 1
     [problem] = wrong_with(changed(old, new))
     assert problem.where.startswith(f"card.toml, line {field}")
     advice = re.search(r'[Ww]rite ((?:\w+ = )?"[^"]+")', problem.cure)[1]
@@ -317,7 +486,17 @@ def test_a_comma_that_only_thousands_explain(wrong_with):
     assert problem.cure == 'Write "113800 MPa".'
 
 
-@pytest.mark.parametrize("line", ["[" + " " * 50_000, "[ " * 25_000, " " * 50_000, "a " * 25_000, "x" + " " * 50_000 + "= 3", "x = " + "[ " * 25_000])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "[" + " " * 50_000,
+        "[ " * 25_000,
+        " " * 50_000,
+        "a " * 25_000,
+        "x" + " " * 50_000 + "= 3",
+        "x = " + "[ " * 25_000,
+    ],
+)
 def test_a_long_line_is_gone_through_once(wrong_with, line):
     """Tried in every way, it would take hours; a problem is still found at its place."""
     problems = wrong_with(changed("rate = 10.3", "rate = -3") + line + "\n")
@@ -375,7 +554,10 @@ def test_problems_between_numbers_come_from_every_part_at_once(wrong_with):
 
 def test_physical_problems_come_together(wrong_with):
     text = changed("diameter = 1.3208", "diameter = 1.8").replace('"17.04 ± 0.8 N"', "2")
-    assert {problem.where.rpartition(", ")[2] for problem in wrong_with(text)} == {"ball 1 recess.diameter", "bar.riding_force"}
+    assert {problem.where.rpartition(", ")[2] for problem in wrong_with(text)} == {
+        "ball 1 recess.diameter",
+        "bar.riding_force",
+    }
 
 
 def test_no_ball_and_other_tables_that_are_none(wrong_with):
@@ -383,7 +565,9 @@ def test_no_ball_and_other_tables_that_are_none(wrong_with):
     assert problem.where == "card.toml, [[ball]]"
     assert "no ball" in problem.wrong
     found = wrong_with("ball = 3\nbar = 2\nriding_force = 4\n")
-    assert ("card.toml, line 2, bar", "[bar]") in {(problem.where, re.sub(r".*(\[.*\]).*", r"\1", problem.cure)) for problem in found}
+    assert ("card.toml, line 2, bar", "[bar]") in {
+        (problem.where, re.sub(r".*(\[.*\]).*", r"\1", problem.cure)) for problem in found
+    }
     assert any("[[ball]]" in problem.cure and problem.value == "3" for problem in found)
     assert any("belongs in [bar]" in problem.cure for problem in found)
 
@@ -394,7 +578,13 @@ def test_no_ball_and_other_tables_that_are_none(wrong_with):
 def test_a_missing_file_names_those_that_are_there(tmp_path):
     (tmp_path / "pellowfen-a.toml").write_text(CARD)
     (tmp_path / "pellowfen-b.toml").write_text(CARD)
-    with pytest.raises(KnifeError, match=r"pelowfen-b.toml: there is no such file. .* pellowfen-a.toml, pellowfen-b.toml. Did you mean pellowfen-b.toml\?"):
+    with pytest.raises(
+        KnifeError,
+        match=(
+            r"pelowfen-b.toml: there is no such file. .* pellowfen-a.toml, pellowfen-b.toml. Did you mean"
+            r" pellowfen-b.toml\?"
+        ),
+    ):
         read_knife(tmp_path / "pelowfen-b.toml")
     with pytest.raises(KnifeError, match=r"There is no folder .*nowhere. Paths start from"):
         read_knife(tmp_path / "nowhere" / "a.toml")
@@ -443,10 +633,21 @@ def test_the_line_of_a_foreign_sign_is_named(wrong_with):
 
 
 def test_a_form_gets_its_problems_by_the_path_of_the_box():
-    boxes = {"balls[0].diameter": "0.0625", "balls[0].protrusion": "", "bar.riding_force": "17,04 N", "balls[0].recess.diameter": None, "blade.tab_arm": " 14 "}
+    boxes = {
+        "balls[0].diameter": "0.0625",
+        "balls[0].protrusion": "",
+        "bar.riding_force": "17,04 N",
+        "balls[0].recess.diameter": None,
+        "blade.tab_arm": " 14 ",
+    }
     with pytest.raises(KnifeError) as caught:
         knife_from_fields(boxes, "mine")
-    assert {problem.where for problem in caught.value.problems} == {"balls[0].diameter", "balls[0].protrusion", "balls[0].recess.diameter", "bar.riding_force"}
+    assert {problem.where for problem in caught.value.problems} == {
+        "balls[0].diameter",
+        "balls[0].protrusion",
+        "balls[0].recess.diameter",
+        "bar.riding_force",
+    }
 
 
 def test_a_form_and_a_file_give_the_same_knife(file_of):
@@ -470,7 +671,10 @@ def test_a_form_and_a_file_give_the_same_knife(file_of):
 
 def test_a_form_takes_a_second_ball_in_a_second_leaf():
     first = {"balls[0].diameter": 1.5, "balls[0].protrusion": 0.4, "balls[0].recess.diameter": 1.2}
-    second = {path.replace("[0]", "[1]"): value for path, value in first.items()} | {"balls[1].bar": "1", "second_bar.riding_force": "12 N"}
+    second = {path.replace("[0]", "[1]"): value for path, value in first.items()} | {
+        "balls[1].bar": "1",
+        "second_bar.riding_force": "12 N",
+    }
     knife = knife_from_fields(first | second, "two leaves")
     assert knife.balls[1].bar == 1
     assert knife.second_bar.riding_force == 12
@@ -498,7 +702,10 @@ def knives(draw):
     def bar():
         if draw(st.booleans()):
             return LockBar(
-                draw(_within(14, 25)), rate=draw(_within(4, 12)), side_compliance=draw(_within(0, 0.001)), parallel_gap=draw(_maybe(_within(0, 0.2)))
+                draw(_within(14, 25)),
+                rate=draw(_within(4, 12)),
+                side_compliance=draw(_within(0, 0.001)),
+                parallel_gap=draw(_maybe(_within(0, 0.2))),
             )
         sizes = [draw(_within(low, high)) for low, high in ((14, 25), (0.8, 1.1), (5, 8), (6, 8), (2.5, 4))]
         return LockBar(*sizes, material=draw(st.sampled_from(sorted(MATERIALS))))
@@ -509,10 +716,34 @@ def knives(draw):
         diameter = draw(_within(1, 2.4))
         shape = draw(st.sampled_from([{}, {"edge_radius": 0.03}, {"chamfer_width": 0.04, "chamfer_deg": 50.0}]))
         depth = draw(_maybe(_within(0.7, 1)))
-        recess = Recess(diameter * draw(_within(0.6, 0.85)), draw(_within(0.01, 0.1)), draw(st.sampled_from([0.0, 0.02])), depth, **shape)
-        more = {"side_offset": draw(_within(-2, 2)), "run_off_deg": draw(_maybe(_within(150, 175))), "bar": int(leaves == 2 and i == 1)}
-        balls.append(Ball(diameter, diameter * draw(_within(0.2, 0.4)), draw(_within(6, 11)), draw(_within(30, 50)), recess, **more))
-    blade = Blade(draw(_within(10, 16)), draw(_maybe(_within(14, 26))), draw(_maybe(_within(20, 60))), opening_deg=draw(_within(160, 185)))
+        recess = Recess(
+            diameter * draw(_within(0.6, 0.85)),
+            draw(_within(0.01, 0.1)),
+            draw(st.sampled_from([0.0, 0.02])),
+            depth,
+            **shape,
+        )
+        more = {
+            "side_offset": draw(_within(-2, 2)),
+            "run_off_deg": draw(_maybe(_within(150, 175))),
+            "bar": int(leaves == 2 and i == 1),
+        }
+        balls.append(
+            Ball(
+                diameter,
+                diameter * draw(_within(0.2, 0.4)),
+                draw(_within(6, 11)),
+                draw(_within(30, 50)),
+                recess,
+                **more,
+            )
+        )
+    blade = Blade(
+        draw(_within(10, 16)),
+        draw(_maybe(_within(14, 26))),
+        draw(_maybe(_within(20, 60))),
+        opening_deg=draw(_within(160, 185)),
+    )
     friction = Friction(draw(_within(0, 0.2)), draw(_maybe(_within(0, 0.2))), draw(_within(0, 6)))
     knife = Knife(draw(_ANY_TITLE), balls, bar(), blade, friction, second_bar=bar() if leaves == 2 else None)
     doubts = draw(st.dictionaries(st.sampled_from(knife.paths()), _within(0, 5)))
@@ -541,7 +772,11 @@ def test_what_is_read_is_written_and_read_again(root, tmp_path):
         assert read_knife(tmp_path / "again.toml") == knife
 
 
-@pytest.mark.parametrize("sizes", ["", "relief_thickness = 1.1\nrelief_length = 6\nwidth = 7\nthickness = 3\nmaterial = '410'\n"], ids=["rate", "drawn too"])
+@pytest.mark.parametrize(
+    "sizes",
+    ["", "relief_thickness = 1.1\nrelief_length = 6\nwidth = 7\nthickness = 3\nmaterial = '410'\n"],
+    ids=["rate", "drawn too"],
+)
 def test_a_root_is_assumed_of_a_drawn_bar_and_one_that_was_measured_is_kept(file_of, tmp_path, sizes):
     for rate in ("rate = 10.3\n", "") if sizes else ("rate = 10.3\n",):
         knife = read_knife(file_of(changed("rate = 10.3\n", rate + sizes)))
@@ -561,7 +796,9 @@ def test_what_was_assumed_stays_assumed(file_of, tmp_path):
     again = read_knife(tmp_path / "again.toml")
     assert again == knife
     assert again.assumed
-    assert again.replace({"blade.tab_arm": 14}).assumed == tuple(path for path in knife.assumed if path != "blade.tab_arm")
+    assert again.replace({"blade.tab_arm": 14}).assumed == tuple(
+        path for path in knife.assumed if path != "blade.tab_arm"
+    )
 
 
 def test_a_zero_that_somebody_measured_is_not_taken_for_missing(file_of, tmp_path):
@@ -574,7 +811,19 @@ def test_a_zero_that_somebody_measured_is_not_taken_for_missing(file_of, tmp_pat
     assert again.friction.pivot_torque == 0
 
 
-@pytest.mark.parametrize("title", ['He said "snap"', "back\\slash", "two\nlines", "tab\tand \x7f and \x00", "µ ± ° 刀 \u2028", "", "]]\n[bar]", "'''\"\"\""])
+@pytest.mark.parametrize(
+    "title",
+    [
+        'He said "snap"',
+        "back\\slash",
+        "two\nlines",
+        "tab\tand \x7f and \x00",
+        "µ ± ° 刀 \u2028",
+        "",
+        "]]\n[bar]",
+        "'''\"\"\"",
+    ],
+)
 def test_any_title_survives(file_of, tmp_path, title):
     original = read_knife(file_of(CARD))
     knife = Knife(title, original.balls, original.bar, original.blade, original.friction)
@@ -590,7 +839,10 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_else(file_of, monkeypatc
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "replace", fails)
-    with pytest.raises(KnifeError, match=r"card.toml: cannot be written \(No space left on device\). What was there before is untouched."):
+    with pytest.raises(
+        KnifeError,
+        match=r"card.toml: cannot be written \(No space left on device\). What was there before is untouched.",
+    ):
         write_knife(knife, path, replace=True)
     assert path.read_text(encoding="utf-8") == CARD
     assert [each.name for each in path.parent.iterdir()] == ["card.toml"]
@@ -601,7 +853,13 @@ def test_the_new_file_is_complete_before_it_takes_the_place_of_the_old(file_of, 
     knife = read_knife(path)
 
     def watched(source, target):
-        seen.append((path.read_text(encoding="utf-8"), Path(source).read_text(encoding="utf-8"), os.path.dirname(source) == os.path.dirname(target)))
+        seen.append(
+            (
+                path.read_text(encoding="utf-8"),
+                Path(source).read_text(encoding="utf-8"),
+                os.path.dirname(source) == os.path.dirname(target),
+            )
+        )
         real(source, target)
 
     monkeypatch.setattr(os, "replace", watched)
@@ -646,7 +904,9 @@ def test_a_knife_that_could_not_be_read_back_is_not_written(file_of, tmp_path):
 
 
 def test_the_liner_lock_bends_as_a_plain_cantilever(root):
-    """End force on a cantilever: 3 E I/l³ (any handbook), less by the root's share; its ball pulls home and is usual for a liner."""
+    """End force on a cantilever: 3 E I/l³ (any handbook), less by the root's share; its ball pulls home and is usual
+    for a liner.
+    """
     knife = read_knife(root / "notebooks/knives/pellowfen-l.toml")
     bar, ball, felt = knife.bar, knife.balls[0], feel(knife)
     assert bar.relief_thickness == bar.thickness
@@ -712,7 +972,9 @@ def test_a_loaded_rim_gap_in_place_of_a_rest_offset_gives_that_loaded_knife(file
 
 
 def test_the_doubt_of_a_rim_gap_goes_on_to_the_rest_offset(file_of):
-    """One thou less of gap is a thou more of offset, and a little less give, for the seat is then flatter: by reading twice."""
+    """One thou less of gap is a thou more of offset, and a little less give, for the seat is then flatter: by
+    reading twice.
+    """
     sure = WHOLE.replace("17.04 ± 0.8 N", "17.04, exactly").replace("0.420 ± 0.01 mm", "0.42, exactly")
     seen = sure.replace('rest_offset = "0.06, exactly"', 'rim_gap = "0.6 ± 0.02"')
     low, high = (read_knife(file_of(seen.replace("0.6 ±", f"{gap} ±"))) for gap in (0.599, 0.601))
@@ -720,8 +982,12 @@ def test_the_doubt_of_a_rim_gap_goes_on_to_the_rest_offset(file_of):
     assert 0.7 < slope < 1
     assert low.doubts["balls[0].recess.rest_offset"] == pytest.approx(0.02 * slope, rel=0.01)
     assert low.known_together == {}
-    stiff = read_knife(file_of(WHOLE.replace("0.0035", "0").replace('rest_offset = "0.06, exactly"', 'rim_gap = "0.6 ± 0.02"')))
-    assert stiff.balls[0].recess.rest_offset == pytest.approx(0.0604, abs=1e-6)  # the chord is a little shorter than the track
+    stiff = read_knife(
+        file_of(WHOLE.replace("0.0035", "0").replace('rest_offset = "0.06, exactly"', 'rim_gap = "0.6 ± 0.02"'))
+    )
+    assert stiff.balls[0].recess.rest_offset == pytest.approx(
+        0.0604, abs=1e-6
+    )  # the chord is a little shorter than the track
     assert stiff.doubts["balls[0].recess.rest_offset"] == pytest.approx(0.02, rel=1e-3)
 
 
@@ -729,7 +995,9 @@ BORE, REST = "balls[0].recess.diameter", "balls[0].recess.rest_offset"
 
 
 def test_a_rim_gap_ties_the_rest_offset_to_all_that_lies_between(file_of, tmp_path):
-    """Half of a wider bore, and the give of a harder bar, stand in the rest offset: by reading twice. The file need not say so."""
+    """Half of a wider bore, and the give of a harder bar, stand in the rest offset: by reading twice. The file need
+    not say so.
+    """
     card = replace(CARDS["A"], doubts={BORE: 0.02, "bar.riding_force": 0.8, "friction.rim": 0.04})
     text = _put_in(_without(card, REST, "blade.pivot_play"), "[ball.recess]", 'rim_gap = "0.6 ± 0.01 mm"')
     knife = read_knife(file_of(text))
@@ -756,10 +1024,14 @@ def _offset_of(knife, gap):
 def test_feel_is_as_sure_as_the_rim_gap_was_seen(file_of):
     """Against knives drawn one by one: bore, gap and force, each turned into its own rest offset, and felt."""
     card = replace(CARDS["A"], doubts={BORE: 0.06, "bar.riding_force": 1.6})
-    knife = read_knife(file_of(_put_in(_without(card, REST, "blade.pivot_play"), "[ball.recess]", 'rim_gap = "0.6 ± 0.01 mm"')))
+    knife = read_knife(
+        file_of(_put_in(_without(card, REST, "blade.pivot_play"), "[ball.recess]", 'rim_gap = "0.6 ± 0.01 mm"'))
+    )
     rng, felt = np.random.default_rng(3), []
     for bore, force, gap in rng.standard_normal((400, 3)) / 1.96:
-        one = knife.replace({BORE: knife.get(BORE) + 0.06 * bore, "bar.riding_force": knife.bar.riding_force + 1.6 * force})
+        one = knife.replace(
+            {BORE: knife.get(BORE) + 0.06 * bore, "bar.riding_force": knife.bar.riding_force + 1.6 * force}
+        )
         felt.append(feel(one.replace({REST: _offset_of(one, 0.6 + 0.01 * gap)})).break_force)
     ends = np.quantile(felt, (0.025, 0.975))
     drawn = cloud(knife)
@@ -801,7 +1073,10 @@ def test_a_preset_in_place_of_a_riding_force(file_of):
 
 def test_the_preset_of_a_second_leaf_is_at_its_own_first_ball(file_of):
     text = changed("rate = 10.3", "rate = 10.3\n[second_bar]\npreset = 2\nrate = 9\n")
-    text += "[[ball]]\ndiameter = 1.5\nprotrusion = 0.4\ntrack_radius = 9.6\nhinge_distance = 35\nbar = 1\nrecess = { diameter = 1.2, rim_gap = 0.5 }\n"
+    text += (
+        "[[ball]]\ndiameter = 1.5\nprotrusion = 0.4\ntrack_radius = 9.6\nhinge_distance = 35\nbar = 1\nrecess = {"
+        " diameter = 1.2, rim_gap = 0.5 }\n"
+    )
     knife = read_knife(file_of(text))
     assert knife.second_bar.riding_force == 18
     assert feel(knife).rim_gap[1] == pytest.approx(0.5, abs=1e-9)
@@ -813,7 +1088,9 @@ def _without(knife, *paths):
     for line in knife_text(knife).splitlines():
         if line.startswith("["):
             balls += line == "[[ball]]"
-            owner = {"[[ball]]": f"balls[{balls}]", "[ball.recess]": f"balls[{balls}].recess"}.get(line, line.strip("[]"))
+            owner = {"[[ball]]": f"balls[{balls}]", "[ball.recess]": f"balls[{balls}].recess"}.get(
+                line, line.strip("[]")
+            )
         if f"{owner}.{line.partition(' = ')[0]}" not in paths:
             lines.append(line)
     return "\n".join(lines) + "\n"

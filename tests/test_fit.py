@@ -1,4 +1,6 @@
-"""Fits of a knife to readings: right within their own ±, honest where readings do not tell or the model does not fit (M4)."""
+"""Fits of a knife to readings: right within their own ±, honest where readings do not tell or the model does not fit
+(M4).
+"""
 
 from dataclasses import replace
 
@@ -23,7 +25,9 @@ PLAIN = A.replace({"balls[0].recess.depth": None})  # a card that knows of no fl
 @pytest.mark.parametrize("wrong", [{"balls[0].recess.depth": 0.22}, {"balls[0].recess.off_track": 0.06}])
 def test_a_wrong_model_is_mostly_called_so(wrong):
     true = PLAIN.replace(wrong)
-    fits = [fit_knife(PLAIN, [trace_of(true, seed, climb=SHORT_CLIMB), forces_of(true, seed + 500)]) for seed in range(3)]
+    fits = [
+        fit_knife(PLAIN, [trace_of(true, seed, climb=SHORT_CLIMB), forces_of(true, seed + 500)]) for seed in range(3)
+    ]
     assert sum(fit.explained < 0.01 for fit in fits) >= 2
     assert all("cannot explain" in fit.verdict for fit in fits if fit.explained < 0.01)
 
@@ -33,14 +37,18 @@ def test_a_fit_to_three_kinds_finds_what_was_put_in_and_says_what_it_cannot_tell
     found = fit_knife(A, [trace_of(true, 5, climb=SHORT_CLIMB), pulls_of(true, 6), forces_of(true, 7)])
     for path, value in found.values.items():
         assert abs(value.value - true.get(path)) <= 1.5 * value.doubt, path
-    assert any("rest offset" in said and "diameter of the recess" in said and "plug pin" in said for said in found.alike)
+    assert any(
+        "rest offset" in said and "diameter of the recess" in said and "plug pin" in said for said in found.alike
+    )
     assert found.explained > 0.01
     assert found.knife.doubts["friction.rim"] == found.values["friction.rim"].doubt
     assert found.values["friction.rim"].doubt < A.doubts["friction.rim"] / 4
 
 
 def test_a_bar_that_gives_is_fitted_with_its_give():
-    """The card of A, one body: rest offset of the parts and give from readings of a knife that differs in both; the pivot's play is in them."""
+    """The card of A, one body: rest offset of the parts and give from readings of a knife that differs in both; the
+    pivot's play is in them.
+    """
     card = CARDS["A"]
     true = card.replace({"balls[0].recess.rest_offset": 0.120, "bar.root_side": 1.08, "friction.rim": 0.14})
     found = fit_knife(card, [trace_of(true, 5, climb=SHORT_CLIMB), pulls_of(true, 6), forces_of(true, 7)])
@@ -53,12 +61,15 @@ def test_a_bar_that_gives_is_fitted_with_its_give():
 
 
 def test_the_second_ball_of_c_is_found():
-    """Trace round the swing, pulls and forces: how deep ball 2 is pressed, and its rest offset, from a card that has both wrong."""
+    """Trace round the swing, pulls and forces: how deep ball 2 is pressed, and its rest offset, from a card that has
+    both wrong.
+    """
     card = C.replace({"balls[1].protrusion": 0.3752, "balls[1].recess.rest_offset": 0.045})
     found = fit_knife(card, [trace_of(C, 5, far=FAR), pulls_of(C, 6), forces_of(C, 7)])
     for path in ("balls[1].protrusion", "balls[1].recess.rest_offset"):
         assert abs(found.values[path].value - C.get(path)) <= 1.5 * found.values[path].doubt, path
-        # it is how much lower ball 2 rides that the readings tell: its own protrusion is no surer than that of ball 1 lets it be
+        # it is how much lower ball 2 rides that the readings tell: its own protrusion is no surer than that of ball 1
+        # lets it be
         assert found.values[path].doubt < card.doubts[path] * 0.75
     drawn = dl.cloud(found.knife)
     diameter, first, second = (drawn.numbers()[path] for path in LEADS)
@@ -79,7 +90,8 @@ def known_together(r, other, doubts, knife=A):
 def test_what_the_card_knows_together_is_weighed_together(r):
     """Riding force and tab arm before two-way pulls of A, against the joint normal theory of them (Kalman's update).
 
-    At the stop 14.21 of 17.04 N press ball 1, 8.001 mm from the pivot, on a rim at 49.15°; friction 0.12, drag 3 N·mm, arm 14 mm.
+    At the stop 14.21 of 17.04 N press ball 1, 8.001 mm from the pivot, on a rim at 49.15°; friction 0.12, drag 3 N·mm,
+    arm 14 mm.
     """
     card, pulls = known_together(r, "blade.tab_arm", (1.7, 0.6)), pulls_of(A, 3)
     found = fit_knife(card, [pulls], free=("bar.riding_force", "blade.tab_arm"), noise={"gauge": 1e-6})
@@ -94,11 +106,15 @@ def test_what_the_card_knows_together_is_weighed_together(r):
     for i, path in enumerate(found.values):
         assert found.values[path].doubt == pytest.approx(1.96 * np.sqrt(after[i, i]), rel=0.03), path
         assert found.values[path].value == pytest.approx(value[i], abs=0.1 * found.values[path].doubt), path
-    assert found.correlations[tuple(found.values)] == pytest.approx(after[0, 1] / np.sqrt(after[0, 0] * after[1, 1]), abs=0.02)
+    assert found.correlations[tuple(found.values)] == pytest.approx(
+        after[0, 1] / np.sqrt(after[0, 0] * after[1, 1]), abs=0.02
+    )
 
 
 def test_a_number_that_no_reading_feels_follows_the_one_that_it_was_known_together_with():
-    """Regression of one normal number on another: blade weight never moves a pull at the stop, but goes with the riding force here."""
+    """Regression of one normal number on another: blade weight never moves a pull at the stop, but goes with the
+    riding force here.
+    """
     card = known_together(0.8, "blade.mass", (1.7, 2.0), A.replace({"blade.mass": 30.0}))
     found = fit_knife(card, [pulls_of(A, 3)], free=("bar.riding_force",))
     force, left = found.values["bar.riding_force"], found.values["bar.riding_force"].doubt / 1.7
@@ -147,23 +163,34 @@ def test_sets_of_one_name_keep_their_residuals_apart():
 
 def test_residuals_are_in_standard_deviations():
     opening, back = np.tile([12.45, 12.35], 4), np.tile([7.15, 7.25], 4)  # so steady that nothing sticks and slips
-    pulls = readings_from_text("opening [N], letting back [N]\n" + "\n".join(f"{one}, {other}" for one, other in zip(opening, back, strict=True)))
+    pulls = readings_from_text(
+        "opening [N], letting back [N]\n"
+        + "\n".join(f"{one}, {other}" for one, other in zip(opening, back, strict=True))
+    )
     found = fit_knife(A, [pulls], free=("friction.rim",), noise={"force": 0.4, "gauge": 1e-6})
     felt = dl.feel(found.knife)
-    expected = (np.concatenate([opening, back]) - np.repeat([felt.gauge_break_force, felt.gauge_letback_force], 8)) / 0.2
-    assert found.residuals["pasted text"] == pytest.approx(expected, abs=0.01)  # friction is kept to a hundredth of its ±
+    expected = (
+        np.concatenate([opening, back]) - np.repeat([felt.gauge_break_force, felt.gauge_letback_force], 8)
+    ) / 0.2
+    assert found.residuals["pasted text"] == pytest.approx(
+        expected, abs=0.01
+    )  # friction is kept to a hundredth of its ±
 
 
 def test_the_doubt_is_that_of_the_noise_unless_the_readings_scatter_more():
-    """Ten pulls, riding force alone: opening and letting back both go as the force, 1.96 σ over the root of the sum of squares.
+    """Ten pulls, riding force alone: opening and letting back both go as the force, 1.96 σ over the root of the sum of
+    squares.
 
-    By a gauge that reads no better than these pulls scatter nothing sticks and slips. A force trace that scatters by 1 N is worth less.
+    By a gauge that reads no better than these pulls scatter nothing sticks and slips. A force trace that scatters by 1
+    N is worth less.
     """
     felt, pulls = dl.feel(A), pulls_of(A, 4, 10)
     gains = np.array([felt.break_force, felt.letback_force]) / felt.rest_load * 1.0
     alone = {"free": ("bar.riding_force",), "use_card": False}
     found = fit_knife(A, [pulls], noise={"gauge": 1e-6, "force": 0.5}, **alone)
-    assert found.values["bar.riding_force"].doubt == pytest.approx(1.96 * 0.25 / np.sqrt(10 * np.sum(gains**2)), rel=0.02)
+    assert found.values["bar.riding_force"].doubt == pytest.approx(
+        1.96 * 0.25 / np.sqrt(10 * np.sum(gains**2)), rel=0.02
+    )
     forces = forces_of(A, 4)
     rough = replace(forces, columns=forces.columns | {"force": forces["force"] + np.resize([1.0, -1.0], len(forces))})
     calm, wide = (fit_knife(A, [each], noise={"gauge": 1e-6}, **alone) for each in (forces, rough))
@@ -172,10 +199,15 @@ def test_the_doubt_is_that_of_the_noise_unless_the_readings_scatter_more():
 
 
 def test_pulls_that_stick_and_slip_overshoot_in_a_fit_as_they_do_alone():
-    """Pulls of A, each beyond the steady one by a share of up to 10 %: means alone make 0.15 of its 0.12; a trace and its forces hold the rest."""
+    """Pulls of A, each beyond the steady one by a share of up to 10 %: means alone make 0.15 of its 0.12; a trace
+    and its forces hold the rest.
+    """
     reckoned = as_reckoned(A)
     jerky, steady = (Hand(2, stick_slip=slip).pulls(reckoned, 8) for slip in (0.1, 0.0))
-    others, loose = [trace_of(A, 2, climb=SHORT_CLIMB), forces_of(A, 3)], replace(A, doubts=A.doubts | {"friction.rim": 0.2})
+    others, loose = (
+        [trace_of(A, 2, climb=SHORT_CLIMB), forces_of(A, 3)],
+        replace(A, doubts=A.doubts | {"friction.rim": 0.2}),
+    )
     rough, calm = (fit_knife(loose, [*others, pulls]) for pulls in (jerky, steady))
     assert abs(rough.values["friction.rim"].value - 0.12) <= rough.values["friction.rim"].doubt
     assert rough.slip == pytest.approx(dl.two_way_pull(jerky, A).slip, abs=0.02)
@@ -198,8 +230,13 @@ def test_pulls_that_break_away_and_that_slide_have_each_their_friction():
     for mu in (0.16, 0.12):
         lam, phi = np.arctan(mu), np.radians(49.15)
         pulls += [(load * np.tan(phi + lam) + 3) / 14, (load * np.tan(phi - lam) - 3) / 14]
-    head, line = "opening [N], letting back [N], opening sliding [N], letting back sliding [N]", ", ".join(f"{each:.4f}" for each in pulls)
-    found = fit_knife(A, [readings_from_text("\n".join([head, *[line] * 5]))], free=("friction.rim", "bar.riding_force"))
+    head, line = (
+        "opening [N], letting back [N], opening sliding [N], letting back sliding [N]",
+        ", ".join(f"{each:.4f}" for each in pulls),
+    )
+    found = fit_knife(
+        A, [readings_from_text("\n".join([head, *[line] * 5]))], free=("friction.rim", "bar.riding_force")
+    )
     assert found.values["friction.rim"].value == pytest.approx(0.16, abs=0.003)
     assert found.sliding.value == pytest.approx(0.12, abs=0.003)
     assert 0 < found.sliding.doubt < 0.03
@@ -235,7 +272,9 @@ def test_a_fit_becomes_a_knife_file_in_one_call(tmp_path):
 
 
 def test_a_budget_of_a_fit_counts_what_goes_together():
-    """Riding force and friction of a force trace go against each other, so that the opening force is surer than either makes it."""
+    """Riding force and friction of a force trace go against each other, so that the opening force is surer than
+    either makes it.
+    """
     found = fit_knife(A, [forces_of(A, 3)], free=("bar.riding_force", "friction.rim"), use_card=False)
     together = replace(found.knife, doubts={path: value.doubt for path, value in found.values.items()})
     alone = replace(together, known_together={})

@@ -108,7 +108,15 @@ def test_units_of_one_s_own_are_taken_and_read_back(form):
 
 
 def test_a_scale_a_drill_and_a_guess_are_taken_as_they_are_said(form):
-    _fill(form, NEEDED | {"bar.riding_force": "1.2 kg", "balls[0].recess.diameter": "#55", "balls[0].recess.rest_offset": "about 0.13"})
+    _fill(
+        form,
+        NEEDED
+        | {
+            "bar.riding_force": "1.2 kg",
+            "balls[0].recess.diameter": "#55",
+            "balls[0].recess.rest_offset": "about 0.13",
+        },
+    )
     assert form.knife.bar.riding_force == pytest.approx(11.76798)
     assert "= 11.768 ± 3 N, a guess (kg of a scale, taken as kgf)" in _message(form, "bar.riding_force")
     assert form.knife.balls[0].recess.diameter == 1.3208
@@ -229,7 +237,9 @@ def test_form_file_and_form_again_keep_value_unit_doubt_and_instrument(form):
     form.save("knives/mine")
     assert {"bar.riding_force", "balls[0].recess.rest_offset"} & dl.read_knife("knives/mine.toml").said.keys() == set()
     again = knife_form("knives/mine.toml")
-    assert {path: (row.value.value, row.doubt.value, row.word.value) for path, row in again.rows.items() if row.filled} == WRITTEN
+    assert {
+        path: (row.value.value, row.doubt.value, row.word.value) for path, row in again.rows.items() if row.filled
+    } == WRITTEN
     assert again.knife == knife
     assert again.knife.said == knife.said
     again.save("knives/again")
@@ -237,7 +247,9 @@ def test_form_file_and_form_again_keep_value_unit_doubt_and_instrument(form):
 
 
 def test_what_was_known_together_stays_so_until_one_of_the_two_is_given_anew(form):
-    fitted = replace(dl.read_knife(FOLDER / "pellowfen-a.toml"), known_together={("friction.rim", "bar.riding_force"): -0.8})
+    fitted = replace(
+        dl.read_knife(FOLDER / "pellowfen-a.toml"), known_together={("friction.rim", "bar.riding_force"): -0.8}
+    )
     dl.write_knife(fitted, "knives/fitted.toml")
     form.load("knives/fitted.toml")
     assert form.knife == fitted
@@ -273,7 +285,11 @@ def test_every_box_shows_its_unit_and_what_an_empty_one_stands_for(form):
 
 def test_what_an_empty_box_promises_is_what_is_assumed(form):
     _fill(form, NEEDED)
-    promised = {path: row for path, row in form.rows.items() if row.value.placeholder.startswith("usual") and path in form.knife.paths()}
+    promised = {
+        path: row
+        for path, row in form.rows.items()
+        if row.value.placeholder.startswith("usual") and path in form.knife.paths()
+    }
     assert promised.keys() | NEEDED.keys() == set(form.knife.assumed)
     for path, row in promised.items():
         assert row.value.placeholder == f"usual: {form.knife.get(path):g}"
@@ -300,7 +316,10 @@ def test_what_stands_in_for_an_empty_box_follows_the_other_boxes(form):
 
 
 def test_a_rim_gap_and_a_preset_say_what_they_come_to(form):
-    _fill(form, NEEDED | {"balls[0].recess.rim_gap": "0.6 ± 0.01", "bar.preset": "65 thou, exactly", "bar.rate": "10, exactly"})
+    _fill(
+        form,
+        NEEDED | {"balls[0].recess.rim_gap": "0.6 ± 0.01", "bar.preset": "65 thou, exactly", "bar.rate": "10, exactly"},
+    )
     assert dl.feel(form.knife).rim_gap[0] == pytest.approx(0.6, abs=1e-9)
     offset, doubt = form.knife.balls[0].recess.rest_offset, form.knife.doubts["balls[0].recess.rest_offset"]
     assert f"rest offset of the recess {offset:.5g} ± {doubt:.2g} mm" in _message(form, "balls[0].recess.rim_gap")
@@ -308,7 +327,9 @@ def test_a_rim_gap_and_a_preset_say_what_they_come_to(form):
     assert "= 1.651 mm; force at ball 1 when it rides the flat 16.51 N" in _message(form, "bar.preset")
 
 
-@pytest.mark.parametrize(("read", "stands"), [("balls[0].recess.rim_gap", "balls[0].recess.rest_offset"), ("bar.preset", "bar.riding_force")])
+@pytest.mark.parametrize(
+    ("read", "stands"), [("balls[0].recess.rim_gap", "balls[0].recess.rest_offset"), ("bar.preset", "bar.riding_force")]
+)
 def test_both_ways_at_once_are_refused_beside_the_box(form, read, stands):
     _fill(form, NEEDED | {read: "0.6", stands: "0.6"})
     assert form.knife is None

@@ -62,11 +62,19 @@ def l3(v):
 
 def l4(v):
     def over(q):
-        return (v.bore_radius + v.chamfer_width - q) * np.tan(v.chamfer) + v.ball_radius - np.sqrt(v.ball_radius**2 - (q - v.distance) ** 2)
+        return (
+            (v.bore_radius + v.chamfer_width - q) * np.tan(v.chamfer)
+            + v.ball_radius
+            - np.sqrt(v.ball_radius**2 - (q - v.distance) ** 2)
+        )
 
     ends = (v.distance, v.distance + v.ball_radius)
     found = minimize_scalar(over, bounds=ends, method="bounded", options={"xatol": 1e-12})
-    return found.fun, found.x, over(v.bore_radius) - (v.ball_radius - np.sqrt(v.ball_radius**2 - (v.bore_radius - v.distance) ** 2))
+    return (
+        found.fun,
+        found.x,
+        over(v.bore_radius) - (v.ball_radius - np.sqrt(v.ball_radius**2 - (v.bore_radius - v.distance) ** 2)),
+    )
 
 
 def l7(v):
@@ -97,7 +105,9 @@ def b1(v):
 def b1a(v):
     """Two points of the stepped bar, by its bending summed up: beyond the load it is straight."""
     bar = LockBar(10.0, v.relief_thickness, v.relief_length, v.width, v.thickness, v.youngs_modulus)
-    at, further, furthest = (referee.stepped_cantilever(bar, [v.hinge_distance, v.hinge_distance + more])[0, 1] for more in (0, 20, 40))
+    at, further, furthest = (
+        referee.stepped_cantilever(bar, [v.hinge_distance, v.hinge_distance + more])[0, 1] for more in (0, 20, 40)
+    )
     assert furthest - further == pytest.approx(further - at, rel=1e-8)
     return (furthest - at) / 40
 
@@ -197,7 +207,9 @@ def c3(v):
     def sink(gap):
         return v.ball_radius - np.sqrt(v.ball_radius**2 - gap**2)
 
-    return brentq(lambda lead: sink(v.rim_gap_1) - v.height_difference - sink(v.rim_gap_1 - lead), 0, v.rim_gap_1, xtol=1e-15)
+    return brentq(
+        lambda lead: sink(v.rim_gap_1) - v.height_difference - sink(v.rim_gap_1 - lead), 0, v.rim_gap_1, xtol=1e-15
+    )
 
 
 def c4(v):
@@ -212,7 +224,9 @@ def c4(v):
 
 def c6(v):
     """Where the bar stands level under a load: turned by no angle, from the stiffness matrix of bar and springs."""
-    stiffness = np.array([[v.rate_1 + v.rate_2, v.rate_2 * v.distance], [v.rate_2 * v.distance, v.rate_2 * v.distance**2]])
+    stiffness = np.array(
+        [[v.rate_1 + v.rate_2, v.rate_2 * v.distance], [v.rate_2 * v.distance, v.rate_2 * v.distance**2]]
+    )
     return brentq(lambda place: np.linalg.solve(stiffness, [1.0, place])[1], 0, v.distance, xtol=1e-14)
 
 
@@ -230,7 +244,9 @@ def c5(v):
 
 
 def f2b(v):
-    """Ball on a rim point somewhere round the pivot: the referee's balances with the pivot 1 mm from the ball's axis."""
+    """Ball on a rim point somewhere round the pivot: the referee's balances with the pivot 1 mm from the ball's
+    axis.
+    """
     outward = np.sign(v.side) * np.sqrt(1 - v.cos_chi**2)
     contact = np.array([1 + v.gap * outward, v.gap * v.cos_chi, 0.0])
     v.reach = contact @ contact
@@ -298,7 +314,9 @@ def e3(v):
 
 
 def s1(v):
-    """Spot from the handbook rule; the pressure over it must press in by the squash (Boussinesq) and add up to the load."""
+    """Spot from the handbook rule; the pressure over it must press in by the squash (Boussinesq) and add up to the
+    load.
+    """
     spot = (3 * v.load * v.ball_radius / (4 * v.modulus)) ** (1 / 3)
     peak = v.load / quad(lambda r: 2 * np.pi * r * np.sqrt(1 - (r / spot) ** 2), 0, spot)[0]
     middle = quad(lambda r: 2 * peak * np.sqrt(1 - (r / spot) ** 2) / v.modulus, 0, spot)[0]
@@ -312,7 +330,9 @@ def s1b(v):
 
     def whole(power_a, power_b):
         # w = u² takes the root out of the lower end
-        return quad(lambda u: 2 * (a2 + u**2) ** -power_a * (b2 + u**2) ** -power_b, 0, np.inf, epsabs=1e-13, epsrel=1e-12)[0]
+        return quad(
+            lambda u: 2 * (a2 + u**2) ** -power_a * (b2 + u**2) ** -power_b, 0, np.inf, epsabs=1e-13, epsrel=1e-12
+        )[0]
 
     along, across, approach = scale * whole(1.5, 0.5), scale * whole(0.5, 1.5), scale / 2 * whole(0.5, 0.5)
     radius = 1 / np.sqrt(along * across)
@@ -347,7 +367,9 @@ def s2(v):
 
 
 def s3a(v):
-    """Fibre stress by statics of the section in strips: rising from the middle as a straight line, their moments add up."""
+    """Fibre stress by statics of the section in strips: rising from the middle as a straight line, their moments add
+    up.
+    """
     edges = np.linspace(-v.width / 2, v.width / 2, 20_001)
     middle = (edges[1:] + edges[:-1]) / 2
     per_unit = np.sum(middle**2 * np.diff(edges) * v.relief_thickness)
@@ -383,7 +405,13 @@ def d3(v):
 
 RADIUS, PHI, MU, LOAD, TRACK, ARM, INERTIA = (0.5, 1.2), (0.1, 1.0), (0.0, 0.3), (5, 25), (6, 12), (30, 50), (3e4, 2e5)
 SIDE = (0.001, 0.006)
-BAR = {"relief_length": (4, 9), "relief_thickness": (0.9, 1.6), "thickness": (2.5, 4), "width": (5, 9), "youngs_modulus": (1e5, 2.1e5)}
+BAR = {
+    "relief_length": (4, 9),
+    "relief_thickness": (0.9, 1.6),
+    "thickness": (2.5, 4),
+    "width": (5, 9),
+    "youngs_modulus": (1e5, 2.1e5),
+}
 PLACE = {"track_radius": TRACK, "off_track": (-0.1, 0.1), "rest_offset": (-0.05, 0.1)}
 DEMAND = {"moment": (300, 700), "kappa": (8e3, 2e4)}
 # ID: (ranges of the inputs, the other way); a range of a name that is no input is for the other way alone
@@ -392,10 +420,31 @@ CASES = {
     "L2": ({"theta": (0.01, 0.1), **PLACE}, l2),
     "L2a": ({"beyond": (0.05, 0.9), **PLACE}, l2a),
     "L3": ({"rim_gap": (0.02, 0.4), "ball_radius": RADIUS, "edge_radius": (0.02, 0.3)}, l3),
-    "L4": ({"distance": (0.0, 0.1), "ball_radius": RADIUS, "bore_radius": (0.2, 0.4), "chamfer_width": (0.05, 0.3), "chamfer": (0.3, 1.1)}, l4),
+    "L4": (
+        {
+            "distance": (0.0, 0.1),
+            "ball_radius": RADIUS,
+            "bore_radius": (0.2, 0.4),
+            "chamfer_width": (0.05, 0.3),
+            "chamfer": (0.3, 1.1),
+        },
+        l4,
+    ),
     "L5": ({"sink": (0.1, 0.3), "floor_depth": (0.1, 0.3)}, lambda v: sorted([v.sink, v.floor_depth])[0]),
-    "L6": ({"protrusion": (0.1, 0.4), "sink": (0.1, 0.4)}, lambda v: (v.protrusion - v.sink, max(v.protrusion - v.sink, 0))),
-    "L7": ({"ahead": (0.0, 0.06), "run_off": (2.5, 3.1), "track_radius": (6, 8), "ball_radius": RADIUS, "edge": (0.5, 1.57)}, l7),
+    "L6": (
+        {"protrusion": (0.1, 0.4), "sink": (0.1, 0.4)},
+        lambda v: (v.protrusion - v.sink, max(v.protrusion - v.sink, 0)),
+    ),
+    "L7": (
+        {
+            "ahead": (0.0, 0.06),
+            "run_off": (2.5, 3.1),
+            "track_radius": (6, 8),
+            "ball_radius": RADIUS,
+            "edge": (0.5, 1.57),
+        },
+        l7,
+    ),
     "L8": (
         {
             "theta": (0, 2),
@@ -411,29 +460,74 @@ CASES = {
     "B1a": ({"hinge_distance": ARM, **BAR}, b1a),
     "B2": ({"long_side": (3, 9), "short_side": (0.9, 4)}, b2),
     "B2a": (
-        {"side_offset_1": (-3, 3), "side_offset_2": (-3, 3), "relief_length": (4, 9), "shear_modulus": (4e4, 8e4), "twist_constant": (1, 4)},
-        lambda v: np.trapezoid([v.side_offset_2 * v.side_offset_1 / (v.shear_modulus * v.twist_constant)] * 9, np.linspace(0, v.relief_length, 9)),
+        {
+            "side_offset_1": (-3, 3),
+            "side_offset_2": (-3, 3),
+            "relief_length": (4, 9),
+            "shear_modulus": (4e4, 8e4),
+            "twist_constant": (1, 4),
+        },
+        lambda v: np.trapezoid(
+            [v.side_offset_2 * v.side_offset_1 / (v.shear_modulus * v.twist_constant)] * 9,
+            np.linspace(0, v.relief_length, 9),
+        ),
     ),
     "B3": ({"force_high": (15, 20), "force_low": (10, 15), "lift": (0.1, 0.5)}, b3),
-    "B4": ({"gap": (0, 0.4), "parallel_gap": (0, 0.4), "hinge_distance": ARM}, lambda v: np.polyfit([0, v.hinge_distance], [v.parallel_gap, v.gap], 1)[0]),
-    "B4a": ({"rate": (5, 15), "hinge_distance_1": ARM}, lambda v: slope(lambda psi: v.rate * psi * v.hinge_distance_1 * v.hinge_distance_1, 0.0)),
-    "B5": ({"psi": (-0.01, 0.01), "psi_ride": (-0.01, 0.01), "riding_force": LOAD, "hinge_distance_1": ARM, "kappa": (8e3, 2e4)}, b5),
+    "B4": (
+        {"gap": (0, 0.4), "parallel_gap": (0, 0.4), "hinge_distance": ARM},
+        lambda v: np.polyfit([0, v.hinge_distance], [v.parallel_gap, v.gap], 1)[0],
+    ),
+    "B4a": (
+        {"rate": (5, 15), "hinge_distance_1": ARM},
+        lambda v: slope(lambda psi: v.rate * psi * v.hinge_distance_1 * v.hinge_distance_1, 0.0),
+    ),
+    "B5": (
+        {
+            "psi": (-0.01, 0.01),
+            "psi_ride": (-0.01, 0.01),
+            "riding_force": LOAD,
+            "hinge_distance_1": ARM,
+            "kappa": (8e3, 2e4),
+        },
+        b5,
+    ),
     "B6a": ({"hinge_distance": ARM, **BAR}, b6a),
     "B6b": (
         {"side_compliance": SIDE, "hinge_distance_1": ARM},
         lambda v: slope(lambda omega: omega * v.hinge_distance_1 / v.side_compliance * v.hinge_distance_1, 0.0),
     ),
-    "B6": ({"load": LOAD, "hinge_distance": ARM, "push": (-0.3, 1.6), "beta": (0.3, 2.8), "kappa_side": (1e5, 1e6)}, b6),
+    "B6": (
+        {"load": LOAD, "hinge_distance": ARM, "push": (-0.3, 1.6), "beta": (0.3, 2.8), "kappa_side": (1e5, 1e6)},
+        b6,
+    ),
     "B6c": ({"phi": PHI, "mu": MU, "load": LOAD, "side_compliance": SIDE, "track_radius": TRACK}, b6c),
     "B6d": ({"rest_offset": (-0.05, 0.2), "side_compliance": SIDE, "load": LOAD, "phi": PHI, "mu": MU}, b6d),
     "B6f": ({"side_compliance": SIDE, "load": LOAD, "ball_radius": RADIUS, "phi": PHI}, b6f),
     "B9": ({"pin_change": (-0.002, 0.002), "stop_radius": (8, 16), "track_radius": TRACK}, b9),
-    "C1": ({"psi": (0.005, 0.01), "psi_ball": (0.0, 0.005), "hinge_distance": ARM}, lambda v: v.hinge_distance * v.psi - v.hinge_distance * v.psi_ball),
+    "C1": (
+        {"psi": (0.005, 0.01), "psi_ball": (0.0, 0.005), "hinge_distance": ARM},
+        lambda v: v.hinge_distance * v.psi - v.hinge_distance * v.psi_ball,
+    ),
     "C1a": (
-        {"moment": (300, 700), "share": (0, 1), "hinge_distance_1": ARM, "hinge_distance_2": ARM, "rise_1": (-5, 10), "rise_2": (-5, 10)},
+        {
+            "moment": (300, 700),
+            "share": (0, 1),
+            "hinge_distance_1": ARM,
+            "hinge_distance_2": ARM,
+            "rise_1": (-5, 10),
+            "rise_2": (-5, 10),
+        },
         c1a,
     ),
-    "C2": ({"height_difference": (0.03, 0.06), "rim_lead": (0.06, 0.12), "ball_radius": (0.7, 0.9), "rim_gap_1": (0.55, 0.65)}, c2),
+    "C2": (
+        {
+            "height_difference": (0.03, 0.06),
+            "rim_lead": (0.06, 0.12),
+            "ball_radius": (0.7, 0.9),
+            "rim_gap_1": (0.55, 0.65),
+        },
+        c2,
+    ),
     "C3": ({"rim_gap_1": (0.5, 0.65), "height_difference": (0.0, 0.1), "ball_radius": (0.75, 0.9)}, c3),
     "C4": ({"lift_1": (0.5, 2), "lift_2": (0.5, 2), "compliance_11": (0.08, 0.2), "compliance_22": (0.08, 0.2)}, c4),
     "C5": ({"load": LOAD, "compliance_11": (0.08, 0.2), "compliance_22": (0.08, 0.2)}, c5),
@@ -445,35 +539,79 @@ CASES = {
     "F2": ({"phi": PHI, "mu": (-0.3, 0.3), "cos_chi": (-1, 1)}, lambda v: referee.push_ratio(v.phi, v.mu, v.cos_chi)),
     "F2b": ({"phi": PHI, "mu": (-0.3, 0.3), "cos_chi": (-1, 1), "gap": (0, 0.2), "side": (-1, 1)}, f2b),
     "F3": ({"mu": (0.02, 0.5)}, f3),
-    "F4": ({"load": LOAD, "track_radius": TRACK, "mu": MU}, lambda v: v.load * v.track_radius * referee.push_ratio(0.0, v.mu, 1.0)),
+    "F4": (
+        {"load": LOAD, "track_radius": TRACK, "mu": MU},
+        lambda v: v.load * v.track_radius * referee.push_ratio(0.0, v.mu, 1.0),
+    ),
     "F5": ({"torque": (-200, 200), "arm": (10, 16)}, lambda v: np.linalg.solve([[v.arm]], [v.torque])[0]),
-    "F5a": ({"ball_radius": RADIUS, "edge_radius": (0.0, 0.1), "mu": MU, "drag": (0, 0.05), "load": LOAD, "track_radius": TRACK}, f5a),
+    "F5a": (
+        {
+            "ball_radius": RADIUS,
+            "edge_radius": (0.0, 0.1),
+            "mu": MU,
+            "drag": (0, 0.05),
+            "load": LOAD,
+            "track_radius": TRACK,
+        },
+        f5a,
+    ),
     "F6": ({"phi": (0.5, 1.0), "true": (0.03, 0.2)}, f6),
     "F7": ({"mass": (20, 60), "balance_radius": (28, 50), "attitude": (-1.5, 1.5), "theta": (0, 3)}, f7),
     "F8": (
         {"load": LOAD, "phi": PHI, "washer": MU, "washer_radius": (3, 6), "pin": MU, "pin_radius": (1.5, 3)},
-        lambda v: np.array([v.washer * v.washer_radius, v.pin * v.pin_radius]) @ [v.load, v.load * np.sin(v.phi) / np.cos(v.phi)],
+        lambda v: (
+            np.array([v.washer * v.washer_radius, v.pin * v.pin_radius])
+            @ [v.load, v.load * np.sin(v.phi) / np.cos(v.phi)]
+        ),
     ),
     "F9": ({"peak": (100, 200), "drag": (0, 20)}, lambda v: 1 - v.drag / v.peak),
-    "F10": ({"load": LOAD, "wedge": (0.05, 0.6), "mu_face": (-0.3, 0.3), "mu_floor": (-0.3, 0.3), "mu_wall": (-0.3, 0.3)}, f10),
+    "F10": (
+        {"load": LOAD, "wedge": (0.05, 0.6), "mu_face": (-0.3, 0.3), "mu_floor": (-0.3, 0.3), "mu_wall": (-0.3, 0.3)},
+        f10,
+    ),
     "E1": (DEMAND, lambda v: quad(lambda psi: v.kappa * psi, 0, v.moment / v.kappa)[0]),
-    "E1a": ({"kappa_side": (1e5, 1e6), "omega": (-0.005, 0.005)}, lambda v: quad(lambda turned: v.kappa_side * turned, 0, v.omega)[0]),
+    "E1a": (
+        {"kappa_side": (1e5, 1e6), "omega": (-0.005, 0.005)},
+        lambda v: quad(lambda turned: v.kappa_side * turned, 0, v.omega)[0],
+    ),
     "E3": ({"load": LOAD, "ball_radius": RADIUS, "phi": PHI, "lam": (0.01, 0.25)}, e3),
     "S1a": (
-        {"youngs_modulus_1": (1e5, 2e5), "poisson_1": (0.2, 0.35), "youngs_modulus_2": (1e5, 2e5), "poisson_2": (0.2, 0.35)},
-        lambda v: 1 / sum((1 - nu**2) / e for e, nu in ((v.youngs_modulus_1, v.poisson_1), (v.youngs_modulus_2, v.poisson_2))),
+        {
+            "youngs_modulus_1": (1e5, 2e5),
+            "poisson_1": (0.2, 0.35),
+            "youngs_modulus_2": (1e5, 2e5),
+            "poisson_2": (0.2, 0.35),
+        },
+        lambda v: (
+            1 / sum((1 - nu**2) / e for e, nu in ((v.youngs_modulus_1, v.poisson_1), (v.youngs_modulus_2, v.poisson_2)))
+        ),
     ),
     "S1": ({"load": LOAD, "ball_radius": RADIUS, "modulus": (8e4, 1.5e5)}, s1),
     "S1b": ({"axis_ratio": (0.05, 0.95)}, s1b),
     "S1c": ({"ball_radius": RADIUS, "bore_radius": (0.4, 0.8), "edge_radius": (0.05, 0.3), "phi": PHI}, s1c),
     "S2": ({"pressure": (2000, 4500), "ball_radius": RADIUS, "modulus": (8e4, 1.5e5)}, s2),
-    "S3": ({"load": LOAD, "hinge_distance": ARM, "relief_length": (4, 9), "width": (5, 9), "relief_thickness": (0.9, 1.6)}, s3),
-    "S3a": ({"side_push": (-20, 20), "hinge_distance": ARM, "relief_length": (4, 9), "width": (5, 9), "relief_thickness": (0.9, 1.6)}, s3a),
+    "S3": (
+        {"load": LOAD, "hinge_distance": ARM, "relief_length": (4, 9), "width": (5, 9), "relief_thickness": (0.9, 1.6)},
+        s3,
+    ),
+    "S3a": (
+        {
+            "side_push": (-20, 20),
+            "hinge_distance": ARM,
+            "relief_length": (4, 9),
+            "width": (5, 9),
+            "relief_thickness": (0.9, 1.6),
+        },
+        s3a,
+    ),
     "S4": (
         {"wear_coefficient": (1e-8, 1e-4), "load": LOAD, "distance": (1e3, 1e5), "hardness": (5e3, 8e3)},
         lambda v: v.wear_coefficient * v.load / v.hardness * v.distance / 3,
     ),
-    "S4a": ({"depth": (0.01, 0.2), "ball_radius": RADIUS}, lambda v: quad(lambda z: np.pi * (2 * v.ball_radius * z - z**2), 0, v.depth)[0]),
+    "S4a": (
+        {"depth": (0.01, 0.2), "ball_radius": RADIUS},
+        lambda v: quad(lambda z: np.pi * (2 * v.ball_radius * z - z**2), 0, v.depth)[0],
+    ),
     "D1": (
         {
             "inertia": INERTIA,
@@ -539,9 +677,32 @@ def test_says_what_it_is(id):
     assert formula.title
     assert formula.assumptions
     assert formula.source
-    for meaning, unit in [*((symbol.meaning, symbol.unit) for symbol in formula.symbols.values()), *formula.results.values()]:
+    for meaning, unit in [
+        *((symbol.meaning, symbol.unit) for symbol in formula.symbols.values()),
+        *formula.results.values(),
+    ]:
         assert meaning
-        assert unit in {"", "mm", "N", "N·mm", "N/mm", "mm/N", "rad/N", "mm/s", "s", "MPa", "rad", "mJ", "g", "g·mm²", "mm⁴", "mm³", "1/mm", "rad/s²", "m/s²"}
+        assert unit in {
+            "",
+            "mm",
+            "N",
+            "N·mm",
+            "N/mm",
+            "mm/N",
+            "rad/N",
+            "mm/s",
+            "s",
+            "MPa",
+            "rad",
+            "mJ",
+            "g",
+            "g·mm²",
+            "mm⁴",
+            "mm³",
+            "1/mm",
+            "rad/s²",
+            "m/s²",
+        }
     assert formula.steps
     assert all(step.said.strip() and step.shown is not None for step in formula.steps)
 
@@ -588,7 +749,10 @@ def test_a_missing_name_is_told_with_all_that_are_needed(id):
     values = drawn(id, 0)[0]
     name = list(values)[-1]
     del values[name]
-    with pytest.raises(TypeError, match=re.escape(f"{id} ({formulas[id].title}) needs {', '.join(formulas[id].symbols)}: {name} is missing")):
+    with pytest.raises(
+        TypeError,
+        match=re.escape(f"{id} ({formulas[id].title}) needs {', '.join(formulas[id].symbols)}: {name} is missing"),
+    ):
         formulas[id](**values)
 
 
@@ -619,12 +783,16 @@ def test_sideways_give_of_the_bar_of_a():
 
 
 def test_stress_of_the_side_push_at_rest_of_a():
-    found = formulas["S3a"](side_push=14.21 * 1.157, hinge_distance=36.4, relief_length=6.0, width=7.0, relief_thickness=1.1)
+    found = formulas["S3a"](
+        side_push=14.21 * 1.157, hinge_distance=36.4, relief_length=6.0, width=7.0, relief_thickness=1.1
+    )
     assert found == pytest.approx(72, abs=0.5)
 
 
 def test_a_thou_on_the_stop_pin():
-    assert formulas["B9"](pin_change=0.0254, stop_radius=12.0, track_radius=8.001).travel == pytest.approx(0.0085, abs=5e-5)
+    assert formulas["B9"](pin_change=0.0254, stop_radius=12.0, track_radius=8.001).travel == pytest.approx(
+        0.0085, abs=5e-5
+    )
 
 
 def test_a_ball_past_the_stability_number_walks_to_the_middle():
@@ -642,7 +810,9 @@ OFF_TRACK = (-0.1, -0.05, -0.025, -0.01, 0.0, 0.01, 0.025, 0.05, 0.1)
 
 
 def off_torque(off_track, rest_offset, sense, reach):
-    """Greatest error of F2b over the climb out, as a share of the greatest torque; reach: of b/ρ and the outward share s."""
+    """Greatest error of F2b over the climb out, as a share of the greatest torque; reach: of b/ρ and the outward
+    share s.
+    """
     ball = A.replace({"balls[0].recess.off_track": off_track, "balls[0].recess.rest_offset": rest_offset}).balls[0]
     theta = np.linspace(1e-6, 0.065, 150)
     place = formulas["L2"](theta=theta, track_radius=ball.track_radius, off_track=off_track, rest_offset=rest_offset)
@@ -659,7 +829,10 @@ def test_torque_at_the_true_contact_against_balances_about_the_real_pivot(sense,
     places = [(off, rest) for off in OFF_TRACK for rest in (0.0, 0.06, 0.105)]
     assert max(off_torque(*place, sense, lambda b, s: 1 + 2 * b * s) for place in places) < within
     assert max(off_torque(*place, sense, lambda b, s: 1 + 0 * b) for place in places) > at_axis
-    assert all(off_torque(0.0, rest, sense, lambda b, s: 1 + 2 * b * s) == off_torque(0.0, rest, sense, lambda b, s: 1 + 0 * b) for _, rest in places)
+    assert all(
+        off_torque(0.0, rest, sense, lambda b, s: 1 + 2 * b * s) == off_torque(0.0, rest, sense, lambda b, s: 1 + 0 * b)
+        for _, rest in places
+    )
 
 
 def test_at_reach_1_the_true_contact_is_f2():
@@ -668,7 +841,9 @@ def test_at_reach_1_the_true_contact_is_f2():
 
 
 def test_a_theorem_gives_no_number():
-    with pytest.raises(TypeError, match=r'E2 \(a second ball .*\) is a theorem: no number comes out of it; derivation\("E2"\) shows it'):
+    with pytest.raises(
+        TypeError, match=r'E2 \(a second ball .*\) is a theorem: no number comes out of it; derivation\("E2"\) shows it'
+    ):
         formulas["E2"](riding=5.0)
 
 

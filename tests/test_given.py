@@ -1,4 +1,6 @@
-"""Nonsense given to the measuring functions: refused in words of the bench, never by an error of numpy, and never answered with a number."""
+"""Nonsense given to the measuring functions: refused in words of the bench, never by an error of numpy, and never
+answered with a number.
+"""
 
 import math
 from dataclasses import replace
@@ -51,13 +53,17 @@ def test_angles_behind_the_stop_are_refused():
 @pytest.mark.parametrize("seed", range(3))
 def test_inches_typed_as_mm_are_told(knife, seed):
     read = trace_of(knife, seed)
-    with pytest.raises(ReadingError, match=r"rises by 0\.0\d+ mm.* As inches they fit: 0\.2\d+ mm\. Write the column as lift \[in\]"):
+    with pytest.raises(
+        ReadingError, match=r"rises by 0\.0\d+ mm.* As inches they fit: 0\.2\d+ mm\. Write the column as lift \[in\]"
+    ):
         dl.lift_trace(trace(read["angle"], read["lift"] / 25.4), knife)
 
 
 @pytest.mark.parametrize("diameter", [0.4, 0.8, 1.2])
 def test_shallow_seats_are_not_taken_for_inches(diameter):
-    knife = A.replace({"balls[0].recess.diameter": diameter, "balls[0].recess.rest_offset": 0.02, "balls[0].recess.depth": None})
+    knife = A.replace(
+        {"balls[0].recess.diameter": diameter, "balls[0].recess.rest_offset": 0.02, "balls[0].recess.depth": None}
+    )
     found, true = dl.lift_trace(trace_of(knife, 2), knife), math.degrees(math.asin((diameter / 2 - 0.02) / 0.79375))
     assert abs(found.contact_deg.value - true) < 2 * found.contact_deg.doubt
 
@@ -78,7 +84,9 @@ def test_a_level_shows_no_lift_curve(level):
 
 
 def test_a_rise_that_no_ball_makes_is_refused():
-    with pytest.raises(ReadingError, match=r"rises by 6\.\d+ mm, and a ball of this card can lift it by less than 0\.794 mm"):
+    with pytest.raises(
+        ReadingError, match=r"rises by 6\.\d+ mm, and a ball of this card can lift it by less than 0\.794 mm"
+    ):
         dl.lift_trace(trace(TRACE["angle"], 25.4 * TRACE["lift"]), A)
 
 
@@ -135,7 +143,9 @@ def test_what_is_no_readings(measure, _, said, given):
 
 @pytest.mark.parametrize(("measure", "readings"), [(measure, readings) for measure, readings, _ in WANTS])
 def test_what_is_no_knife(measure, readings):
-    with pytest.raises(ValueError, match=r"knife = 'Pellowfen A': is not a Knife\. .* Give one, read from its knife file"):
+    with pytest.raises(
+        ValueError, match=r"knife = 'Pellowfen A': is not a Knife\. .* Give one, read from its knife file"
+    ):
         measure(readings, "Pellowfen A")
     with pytest.raises(ValueError, match="holds many knives at once"):
         measure(readings, MANY)
@@ -168,10 +178,15 @@ def test_what_is_no_number_of_its_kind(use, name, rule):
             with pytest.raises(ValueError, match=rf"{name}.* = .*: is not a number"):
                 use(given)
     for given in NO_NUMBERS:
-        with pytest.raises(ValueError, match=rf"{name}.*: (is not a finite number|is no size that anything has|must lie between 0° and 90°)"):
+        with pytest.raises(
+            ValueError,
+            match=rf"{name}.*: (is not a finite number|is no size that anything has|must lie between 0° and 90°)",
+        ):
             use(given)
     for given in {"positive": (0, -1.0), "not negative": (-1.0,), "any": ()}[rule]:
-        with pytest.raises(ValueError, match=rf"{name}.*: must (be greater than zero|not be negative|lie between 0° and 90°)"):
+        with pytest.raises(
+            ValueError, match=rf"{name}.*: must (be greater than zero|not be negative|lie between 0° and 90°)"
+        ):
             use(given)
 
 
@@ -219,7 +234,9 @@ def test_a_contact_angle_that_may_be_no_angle_is_refused(contact):
 # circles
 
 
-@pytest.mark.parametrize("points", ["text", None, 3.0, {}, np.zeros(3), np.zeros((4, 3)), [1, 2, 3], np.zeros((2, 2, 2)), np.array(3.0)])
+@pytest.mark.parametrize(
+    "points", ["text", None, 3.0, {}, np.zeros(3), np.zeros((4, 3)), [1, 2, 3], np.zeros((2, 2, 2)), np.array(3.0)]
+)
 def test_what_is_no_list_of_points(points):
     with pytest.raises(ValueError, match=r"points.* is (no list of points|not a number)"):
         dl.fit_circle(points)
@@ -274,7 +291,9 @@ def test_a_fit_that_finds_nothing_is_refused():
 
 
 def test_very_many_readings_are_taken_together_and_tell_the_same():
-    """40 times the trace, each time with its own scatter: the mean of each bin, as sure as that of all; what they leave among themselves counts."""
+    """40 times the trace, each time with its own scatter: the mean of each bin, as sure as that of all; what they
+    leave among themselves counts.
+    """
     rng = np.random.default_rng(3)
     angle, lift = np.tile(TRACE["angle"], 40), np.tile(TRACE["lift"], 40) + 1e-5 * rng.standard_normal(40 * len(TRACE))
     rows = rows_of(angle, lift, 0.003, 0.3, angle == 0)
@@ -290,7 +309,9 @@ def test_very_many_readings_are_taken_together_and_tell_the_same():
 
 def test_a_let_back_that_is_not_given_says_why():
     for result in ("letback_force", "gauge_letback_force"):
-        with pytest.raises(ValueError, match=f"{result} is not given for Pellowfen A: the recess is off track and friction is high"):
+        with pytest.raises(
+            ValueError, match=f"{result} is not given for Pellowfen A: the recess is off track and friction is high"
+        ):
             dl.budgets(OFF_TRACK, [result])
 
 
@@ -313,8 +334,39 @@ def test_other_arguments_of_a_budget():
 
 # whatever else
 
-JUNK = (None, "text", b"x", [], [1, 2], {}, math.nan, math.inf, -1, 0, 1e-300, 1e300, True, 1j, object(), np.array([]), np.zeros((2, 3)))
-JUNK += (np.float64(2), np.array(3.0), np.ma.masked, A, MANY, TRACE, PULLS, ("friction.rim",), 45.0, range(3), np.array(["a"]), (1.0, 2.0))
+JUNK = (
+    None,
+    "text",
+    b"x",
+    [],
+    [1, 2],
+    {},
+    math.nan,
+    math.inf,
+    -1,
+    0,
+    1e-300,
+    1e300,
+    True,
+    1j,
+    object(),
+    np.array([]),
+    np.zeros((2, 3)),
+)
+JUNK += (
+    np.float64(2),
+    np.array(3.0),
+    np.ma.masked,
+    A,
+    MANY,
+    TRACE,
+    PULLS,
+    ("friction.rim",),
+    45.0,
+    range(3),
+    np.array(["a"]),
+    (1.0, 2.0),
+)
 COLUMNS = (
     lambda rng, n: np.zeros(n),
     lambda rng, n: np.full(n, rng.choice([1e300, -1e5, np.nan, 1e-300, 5.0])),
@@ -328,7 +380,16 @@ USES = {
     dl.lift_trace: ("lift trace", {"hinge_ratio": 0.8, "lift_doubt": 0.01, "angle_doubt": 0.5}),
     dl.two_way_pull: ("two-way pull", {"contact_deg": (49.0, 1.0), "gauge_doubt": 0.2, "attitude_deg": 30.0}),
     dl.fit_circle: ("photo points", {"method": "algebraic", "scale": 0.01, "unit": "mm"}),
-    dl.fit_knife: ("force trace", {"free": ("friction.rim",), "noise": {"force": 0.3}, "use_card": False, "attitude_deg": 3.0, "hinge_ratio": 0.8}),
+    dl.fit_knife: (
+        "force trace",
+        {
+            "free": ("friction.rim",),
+            "noise": {"force": 0.3},
+            "use_card": False,
+            "attitude_deg": 3.0,
+            "hinge_ratio": 0.8,
+        },
+    ),
 }
 KNIVES = (A, C, OFF_TRACK, replace(A, doubts={}), A.replace({"balls[0].recess.diameter": 1.8}), MANY)
 
@@ -337,10 +398,16 @@ def _drawn(rng, measure):
     """Arguments for a measuring function, some of them junk."""
     kind, named = USES[measure]
     count = int(rng.choice([0, 1, 2, 3, 8, 12, 30]))
-    readings = Readings(kind, {name: COLUMNS[rng.integers(len(COLUMNS))](rng, count) for name in KINDS[kind].must}, {}, "drawn")
+    readings = Readings(
+        kind, {name: COLUMNS[rng.integers(len(COLUMNS))](rng, count) for name in KINDS[kind].must}, {}, "drawn"
+    )
     knife = KNIVES[rng.integers(len(KNIVES))]
     readings, knife = (JUNK[rng.integers(len(JUNK))] if rng.random() < 0.1 else each for each in (readings, knife))
-    more = {name: JUNK[rng.integers(len(JUNK))] if rng.random() < 0.3 else given for name, given in named.items() if rng.random() < 0.3}
+    more = {
+        name: JUNK[rng.integers(len(JUNK))] if rng.random() < 0.3 else given
+        for name, given in named.items()
+        if rng.random() < 0.3
+    }
     placed = {dl.fit_circle: (readings,), dl.fit_knife: (knife, [readings])}.get(measure, (readings, knife))
     return placed, more
 

@@ -1,4 +1,6 @@
-"""The hand-out: everything of the knife is on it, its numbers are those of the library, and the blank gives nothing away."""
+"""The hand-out: everything of the knife is on it, its numbers are those of the library, and the blank gives nothing
+away.
+"""
 
 import re
 from dataclasses import replace
@@ -21,7 +23,10 @@ from tests.knives import CARDS, FOLDER, A, B, C, D, E
 from tests.pages import Page
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
-FORM = knife_from_fields({"balls[0].diameter": "1/16 in", "balls[0].protrusion": "0.42 mm", "balls[0].recess.diameter": "0.052 in"}, "from the form")
+FORM = knife_from_fields(
+    {"balls[0].diameter": "1/16 in", "balls[0].protrusion": "0.42 mm", "balls[0].recess.diameter": "0.052 in"},
+    "from the form",
+)
 WORN = replace(A.replace({"balls[0].recess.edge_radius": 0.05}), title="worn")
 SOFT = replace(B.replace({"balls[0].contact_modulus": 120_000.0, "balls[1].contact_modulus": 120_000.0}), title="soft")
 KNIVES = [A, B, C, D, E, SALLOWGATE, FORM, WORN, SOFT]
@@ -85,7 +90,10 @@ def test_a_title_is_only_text(title):
 @pytest.mark.parametrize("knife", [A, SALLOWGATE, FORM], ids=lambda knife: knife.title)
 def test_its_command_gives_its_numbers(knife, tmp_path, monkeypatch, capsys):
     source = _page(knife.title, True)
-    file, command = (unescape(re.search(rf"<{tag}>(.*?)</{tag.split()[0]}>", source, re.S)[1]) for tag in ("pre class='knife'", "code"))
+    file, command = (
+        unescape(re.search(rf"<{tag}>(.*?)</{tag.split()[0]}>", source, re.S)[1])
+        for tag in ("pre class='knife'", "code")
+    )
     (tmp_path / command.split()[-1]).write_text(file, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     assert dl.read_knife(command.split()[-1]) == knife
@@ -143,7 +151,9 @@ def test_save_keeps_what_is_there_when_it_fails(tmp_path):
 
 
 def test_a_handover_is_told_as_the_stretch_that_it_is():
-    """The demo's table: C hands over from 1.692° to 1.819°; a bar that is stiff sideways hands over at once, at 1.90°."""
+    """The demo's table: C hands over from 1.692° to 1.819°; a bar that is stiff sideways hands over at once, at
+    1.90°.
+    """
     _, told = curves(CARDS["C"], True)
     assert told.endswith("From 1.69° to 1.82° (dotted in its middle) ball 2 gives the bar to ball 1.")
     _, told = curves(C, True)

@@ -1,7 +1,8 @@
-"""How a number was measured: what each word is worth, what it refuses, and that a number of which nobody says anything is never exact.
+"""How a number was measured: what each word is worth, what it refuses, and that a number of which nobody says anything
+is never exact.
 
-Outside: error limits of DIN 862, 863 and 878, and general tolerances of ISO 2768-1 (from memory); balls of ISO 3290-1 by the table of
-tune/stock.py. No ± may be narrower than the instrument alone.
+Outside: error limits of DIN 862, 863 and 878, and general tolerances of ISO 2768-1 (from memory); balls of ISO 3290-1
+by the table of tune/stock.py. No ± may be narrower than the instrument alone.
 """
 
 import random
@@ -107,7 +108,9 @@ def test_a_file_fills_the_doubts_from_how_each_number_was_measured(tmp_path):
 
 
 def test_a_file_keeps_limits_apart_from_a_doubt_of_the_same_size(tmp_path):
-    knife = knife_from_fields(CARD | {"balls[0].protrusion": "0.42 mm, within 0.02 mm", "blade.tab_arm": "14 within 0.2 mm, drawing"}, "card")
+    knife = knife_from_fields(
+        CARD | {"balls[0].protrusion": "0.42 mm, within 0.02 mm", "blade.tab_arm": "14 within 0.2 mm, drawing"}, "card"
+    )
     limits = {"balls[0].protrusion": Within(0.02), "blade.tab_arm": Within(0.2)}
     assert limits.items() <= knife.doubts.items()
     python = replace(knife, said={})
@@ -119,16 +122,24 @@ def test_a_file_keeps_limits_apart_from_a_doubt_of_the_same_size(tmp_path):
 
 
 def test_a_doubt_by_hand_goes_first_and_a_guess_with_one_stays_a_guess():
-    knife = knife_from_fields(CARD | {"blade.tab_arm": "14 ± 0.3 mm, calipers", "friction.rim": "0.12 ± 0.1, guess"}, "card")
+    knife = knife_from_fields(
+        CARD | {"blade.tab_arm": "14 ± 0.3 mm, calipers", "friction.rim": "0.12 ± 0.1, guess"}, "card"
+    )
     assert (knife.doubts["blade.tab_arm"], knife.said["blade.tab_arm"].word) == (0.3, "calipers")
     assert (knife.doubts["friction.rim"], "friction.rim" in knife.assumed) == (0.1, True)
 
 
 def test_what_is_listed_as_assumed_is_no_guess_of_anybody_and_never_exact(tmp_path):
     path = tmp_path / "old.toml"
-    path.write_text(knife_text(replace(A, assumed=("blade.tab_arm",))).replace("14.0 ± 0.6 mm", "14.0"), encoding="utf-8")
+    path.write_text(
+        knife_text(replace(A, assumed=("blade.tab_arm",))).replace("14.0 ± 0.6 mm", "14.0"), encoding="utf-8"
+    )
     knife = read_knife(path)
-    assert (knife.doubts["blade.tab_arm"], "blade.tab_arm" in knife.assumed, "blade.tab_arm" in knife.said) == (1.2, True, False)
+    assert (knife.doubts["blade.tab_arm"], "blade.tab_arm" in knife.assumed, "blade.tab_arm" in knife.said) == (
+        1.2,
+        True,
+        False,
+    )
 
 
 def test_what_a_knife_says_anew_is_written_anew():
@@ -137,7 +148,9 @@ def test_what_a_knife_says_anew_is_written_anew():
     texts = texts_of(knife)
     assert texts["balls[0].protrusion"] == "0.5 ± 0.01 mm"
     assert texts["blade.tab_arm"] == "14.0 mm ± 0.2"
-    surer = dl.Knife(knife.title, knife.balls, knife.bar, knife.blade, knife.friction, doubts={"blade.tab_arm": 0.1}, said=knife.said)
+    surer = dl.Knife(
+        knife.title, knife.balls, knife.bar, knife.blade, knife.friction, doubts={"blade.tab_arm": 0.1}, said=knife.said
+    )
     assert (texts_of(surer)["blade.tab_arm"], texts_of(surer)["bar.rate"]) == ("14.0 ± 0.1 mm", "10.3 N/mm, exactly")
 
 
@@ -150,7 +163,10 @@ def test_a_knife_of_python_is_as_exact_as_its_programmer_says(tmp_path):
     assert 'tab_arm = "14.0 mm, exactly"' in knife_text(knife)
 
 
-@pytest.mark.parametrize(("text", "word"), [("0.6 mm, microscope", "microscope"), ("24 thou ± 0.5, photo", "photo"), ("0.6", GUESS), ("0.6 ± 0.01 mm", "")])
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [("0.6 mm, microscope", "microscope"), ("24 thou ± 0.5, photo", "photo"), ("0.6", GUESS), ("0.6 ± 0.01 mm", "")],
+)
 def test_what_was_read_another_way_is_written_as_it_was_read(tmp_path, text, word):
     card = {path: said for path, said in CARD.items() if "rest_offset" not in path and "riding_force" not in path}
     knife = knife_from_fields(card | {"balls[0].recess.rim_gap": text, "bar.preset": "1.65 mm, calipers"}, "card")

@@ -15,8 +15,18 @@ REFUSED_DEG = 89.0  # contact and friction angle together from which on a knife 
 ON_FACE = A.replace({OUT: 0.5, BORE: 1.65, DEPTH: None, RIM: 0.4})
 ON_FLOOR = A.replace({OUT: 0.7, BORE: 1.65, DEPTH: 0.5, RIM: 0.4})
 # the rim of ball 2 stands steeper, and takes over on the way
-TAKES_OVER = measured(C).replace({DEPTH: None, OUT: 0.5, "balls[1].recess.depth": None, "balls[1].recess.diameter": 1.60, "balls[1].protrusion": 0.64})
-OFF_TRACK = A.replace({OUT: 0.75, BORE: 1.45, DEPTH: None, "balls[0].recess.rest_offset": 0.0, "balls[0].recess.off_track": 0.005})
+TAKES_OVER = measured(C).replace(
+    {
+        DEPTH: None,
+        OUT: 0.5,
+        "balls[1].recess.depth": None,
+        "balls[1].recess.diameter": 1.60,
+        "balls[1].protrusion": 0.64,
+    }
+)
+OFF_TRACK = A.replace(
+    {OUT: 0.75, BORE: 1.45, DEPTH: None, "balls[0].recess.rest_offset": 0.0, "balls[0].recess.off_track": 0.005}
+)
 
 
 def jams(knife):
@@ -31,7 +41,8 @@ def jams(knife):
 
 
 def contact(ball, theta):
-    """Contact angle on a sharp rim [rad], cos χ and reach (squared distance of the contact over that of the ball, for the error off track).
+    """Contact angle on a sharp rim [rad], cos χ and reach (squared distance of the contact over that of the ball, for
+    the error off track).
 
     Plane geometry of two circles about the pivot, at blade angles.
     """
@@ -45,7 +56,9 @@ def contact(ball, theta):
 
 
 def leaning(ball, theta, mu):
-    """Angle of the push against the lift [rad] from the balance of forces: a pressing force of one, friction along the path."""
+    """Angle of the push against the lift [rad] from the balance of forces: a pressing force of one, friction along
+    the path.
+    """
     phi, cos_chi, reach = contact(ball, theta)
     path = np.array([reach, np.tan(phi) * cos_chi]) / np.sqrt(reach + (np.tan(phi) * cos_chi) ** 2)
     along, up = np.sin(phi) * cos_chi + mu * path[0], np.cos(phi) - mu * path[1]
@@ -73,7 +86,9 @@ def handover(knife):
 def test_a_jam_between_two_grid_angles_is_refused():
     """Where the bar face lies on the tang at the stop the ball comes on its rim between two angles of any grid."""
     assert jams(ON_FACE)
-    with pytest.raises(dl.KnifeError, match=r"contact angle of 68\.3°.*friction 0\.4 the ball jams from 68\.2°\. No push at the tab"):
+    with pytest.raises(
+        dl.KnifeError, match=r"contact angle of 68\.3°.*friction 0\.4 the ball jams from 68\.2°\. No push at the tab"
+    ):
         dl.feel(ON_FACE)
 
 
@@ -131,7 +146,9 @@ def _exact(knife, carrying, theta):
 
 
 def test_the_limit_is_exact_off_track_where_the_greatest_lean_lies_within():
-    """In the middle of an off-track recess the rim leads straight across the track; the slope along it grows from nothing."""
+    """In the middle of an off-track recess the rim leads straight across the track; the slope along it grows from
+    nothing.
+    """
     ball, theta = OFF_TRACK.balls[0], np.linspace(0, np.radians(3), 300_001)
     mu = _friction_at(ball, theta)
     assert leaning(ball, theta, mu).argmax() > 0
@@ -140,7 +157,9 @@ def test_the_limit_is_exact_off_track_where_the_greatest_lean_lies_within():
 
 
 def _contact_where_carried(knife):
-    """The greatest contact angle [deg] of a ball that carries, over a dense sweep that ends at the flat; friction does not move it."""
+    """The greatest contact angle [deg] of a ball that carries, over a dense sweep that ends at the flat; friction
+    does not move it.
+    """
     slick = knife.replace({RIM: 0.0})
     run = dl.sweep(slick, np.linspace(0, dl.feel(slick).break_out_deg, 20_001))
     climbing = (run.load > 0) & (run.slope > 0)[:, None]
@@ -174,7 +193,10 @@ def test_knives_at_random_are_refused_where_a_dense_sweep_leans_too_far_and_nowh
     assert min(seen.values()) >= 5
     most = np.tan(np.radians(REFUSED_DEG)) * np.maximum(many.values["ride_load"], many.values["rest_load"])
     track = np.max([numbers[f"balls[{i}].track_radius"] for i in range(balls)], axis=0)[:, 0]
-    hinge = numbers["balls[0].hinge_distance"][:, 0] / np.min([numbers[f"balls[{i}].hinge_distance"] for i in range(balls)], axis=0)[:, 0]
+    hinge = (
+        numbers["balls[0].hinge_distance"][:, 0]
+        / np.min([numbers[f"balls[{i}].hinge_distance"] for i in range(balls)], axis=0)[:, 0]
+    )
     assert np.all((many.values["break_torque"] <= 1.2 * most * track * hinge)[many.possible])
 
 
@@ -204,7 +226,9 @@ def test_ball_left_idle_on_a_steep_rim_does_not_count():
 
 
 def test_a_rim_that_holds_until_the_blade_is_past_the_flat_is_refused():
-    """The bar goes aside further than the recess is long, then all lets go at once: no work and no peak could be told."""
+    """The bar goes aside further than the recess is long, then all lets go at once: no work and no peak could be
+    told.
+    """
     sizes = {"balls[0].recess.rest_offset": -0.077, "balls[1].recess.rest_offset": 0.02, "balls[1].protrusion": 0.4232}
     steep = CARDS["E"].replace(sizes | {"friction.rim": 0.44, "bar.riding_force": 29.7})
     with pytest.raises(dl.KnifeError, match="before the rim lets go"):

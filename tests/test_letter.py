@@ -1,4 +1,6 @@
-"""The customer's letter: drawn to one scale, its forces those of the library, what was done in the reader's words, no mJ."""
+"""The customer's letter: drawn to one scale, its forces those of the library, what was done in the reader's words,
+no mJ.
+"""
 
 import re
 from dataclasses import replace
@@ -87,7 +89,9 @@ def test_which_ball_holds_is_said_as_surely_as_it_is_known(one, two):
 def test_what_was_done_stands_in_the_readers_units(two):
     assert list(changed(B, C)) == [("ball 2: diameter of the recess", "0.0520 ± 0.0008 in", "0.0465 ± 0.0008 in")]
     assert "0.0465 ± 0.0008 in" in words_of(two)
-    assert list(changed(A, HEAVY)) == [(spec("bar.riding_force")["meaning"], A.said["bar.riding_force"].text, "26 N (5.85 lbf)")]
+    assert list(changed(A, HEAVY)) == [
+        (spec("bar.riding_force")["meaning"], A.said["bar.riding_force"].text, "26 N (5.85 lbf)")
+    ]
     assert list(changed(A, A)) == []
     assert "Nothing that these numbers show." in words_of(letter_page(A, A))
 
@@ -107,7 +111,9 @@ def test_what_does_not_fit_the_page_is_counted():
     assert f"And {told - 6} more, which the two knife files show." in said
 
 
-@pytest.mark.parametrize("knives", [(A,), (C,), (A, D), (B, C)], ids=lambda knives: " ".join(each.title for each in knives))
+@pytest.mark.parametrize(
+    "knives", [(A,), (C,), (A, D), (B, C)], ids=lambda knives: " ".join(each.title for each in knives)
+)
 def test_every_ball_is_drawn_to_one_scale(knives):
     figure, told = balls_drawn(*knives)
     balls = [ball for knife in knives for ball in knife.balls]

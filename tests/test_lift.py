@@ -60,7 +60,9 @@ def test_sink_of_balls_and_recesses_at_random():
             recess["depth"] = rng.uniform(0.05, 0.6) * radius
         distance = rng.uniform(0, 1) * (recess["diameter"] / 2 + recess.get("chamfer_width", 0))
         ball = ball_at(0.0, radius, **recess)
-        assert float(lift(ball, distance / STRAIGHT).sink) == pytest.approx(referee.sink_sampled(radius, ball.recess, distance), abs=2e-6), recess
+        assert float(lift(ball, distance / STRAIGHT).sink) == pytest.approx(
+            referee.sink_sampled(radius, ball.recess, distance), abs=2e-6
+        ), recess
 
 
 @pytest.mark.parametrize("kind", RECESSES)
@@ -95,7 +97,10 @@ def test_rounding_joins_the_land_smoothly_and_vanishes_into_the_sharp_rim():
     r = 0.05
     at_join = lift(ball_at(0.0, diameter=1.3208, edge_radius=r), (0.6604 + r - 1e-9) / STRAIGHT)
     assert (float(at_join.sink), float(at_join.phi)) == pytest.approx((0.0, 0.0), abs=1e-7)
-    tiny, sharp = (lift(ball_at(0.06, diameter=1.3208, edge_radius=edge), np.linspace(0, 0.6, 50) / STRAIGHT) for edge in (1e-9, 0.0))
+    tiny, sharp = (
+        lift(ball_at(0.06, diameter=1.3208, edge_radius=edge), np.linspace(0, 0.6, 50) / STRAIGHT)
+        for edge in (1e-9, 0.0)
+    )
     assert tiny.sink == pytest.approx(sharp.sink, abs=1e-8)
 
 
@@ -114,10 +119,16 @@ def test_on_just_under_and_just_over_the_chamfer_s_edges():
     recess = dl.Recess(1.0, chamfer_width=0.2, chamfer_deg=30)
     for radius_of_contact, far, near in ((0.5, "lower", CHAMFER), (0.7, CHAMFER, "upper")):
         distance = radius_of_contact - RADIUS * np.sin(np.radians(30))
-        sinks = [float(lift(ball_at(distance + side, diameter=1.0, chamfer_width=0.2, chamfer_deg=30), 0.0).sink) for side in (-1e-7, 0, 1e-7)]
+        sinks = [
+            float(lift(ball_at(distance + side, diameter=1.0, chamfer_width=0.2, chamfer_deg=30), 0.0).sink)
+            for side in (-1e-7, 0, 1e-7)
+        ]
         assert np.diff(sinks) == pytest.approx([-1e-7 * np.tan(np.radians(30))] * 2, rel=1e-3)
         assert sinks[1] == pytest.approx(referee.sink_sampled(RADIUS, recess, distance), abs=3e-7)
-        under, over = (int(lift(ball_at(distance + side, diameter=1.0, chamfer_width=0.2, chamfer_deg=30), 0.0).touch) for side in (-1e-7, 1e-7))
+        under, over = (
+            int(lift(ball_at(distance + side, diameter=1.0, chamfer_width=0.2, chamfer_deg=30), 0.0).touch)
+            for side in (-1e-7, 1e-7)
+        )
         assert under == (RIM if far == "lower" else far)
         assert over == (RIM if near == "upper" else near)
 

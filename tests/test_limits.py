@@ -13,7 +13,13 @@ from tests.knives import CARDS, A, B, C, D, E, measured
 
 RADIUS = 0.79375
 DEEP = measured(A).replace(
-    {"balls[0].recess.depth": None, "balls[0].protrusion": 0.78, "balls[0].recess.rest_offset": 0.0, "bar.rate": 5.0, "friction.rim": 0.0}
+    {
+        "balls[0].recess.depth": None,
+        "balls[0].protrusion": 0.78,
+        "balls[0].recess.rest_offset": 0.0,
+        "bar.rate": 5.0,
+        "friction.rim": 0.0,
+    }
 )
 
 
@@ -57,7 +63,9 @@ def test_rim_gap_exactly_at_the_radius_and_just_under():
 
 
 def test_rim_gap_counts_from_the_middle_where_the_ball_passes_it():
-    """At the stop it is small enough, but on its way over the middle the ball would fall through, between two grid angles."""
+    """At the stop it is small enough, but on its way over the middle the ball would fall through, between two grid
+    angles.
+    """
     passing = DEEP.replace({"balls[0].recess.diameter": 2 * (RADIUS + 1e-5), "balls[0].recess.rest_offset": -0.0503})
     assert "rim gap of 0.7938 mm" in told(passing).wrong
     beyond = passing.replace({"balls[0].recess.rest_offset": 0.0503})
@@ -66,7 +74,10 @@ def test_rim_gap_counts_from_the_middle_where_the_ball_passes_it():
 
 def test_jam_just_under_and_just_over():
     steepest = np.radians(89) - np.arctan(0.12)
-    under, over = (DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(steepest + side)}) for side in (-1e-7, 1e-7))
+    under, over = (
+        DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(steepest + side)})
+        for side in (-1e-7, 1e-7)
+    )
     assert problems(under) == ()
     felt = dl.feel(under)
     # the wedge of any statics text
@@ -76,7 +87,11 @@ def test_jam_just_under_and_just_over():
     assert "contact angle of 82.2°" in problem.wrong
     assert "friction 0.12 the ball jams from 83.2°" in problem.wrong
     assert "past what the rim stands" in problem.why
-    beyond = told(DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(90.1) - np.arctan(0.12))}))
+    beyond = told(
+        DEEP.replace(
+            {"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(90.1) - np.arctan(0.12))}
+        )
+    )
     assert "No push at the tab" in beyond.why
 
 
@@ -113,7 +128,9 @@ def test_a_negative_barrier_is_never_shown_without_a_word(knife, angle, negative
     felt = dl.feel(knife.replace({f"balls[{i}].run_off_deg": angle for i in range(len(knife.balls))}))
     for i in range(len(knife.balls)):
         assert any(
-            f"Ball {i + 1} runs off the tang at {angle:g}°, before the balls are on the flat at {felt.break_out_deg:.2f}°" in flag for flag in felt.flags
+            f"Ball {i + 1} runs off the tang at {angle:g}°, before the balls are on the flat at"
+            f" {felt.break_out_deg:.2f}°" in flag
+            for flag in felt.flags
         )
     assert (felt.barrier < 0) == negative
 
@@ -126,7 +143,9 @@ def test_the_run_off_just_under_and_just_over_the_break_out():
 
 
 def test_a_smooth_rim_is_refused_only_beside_a_right_angle():
-    under, over = (DEEP.replace({"balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(angle))}) for angle in (88.999, 89.001))
+    under, over = (
+        DEEP.replace({"balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(angle))}) for angle in (88.999, 89.001)
+    )
     assert problems(under) == ()
     assert "contact angle of 89.0°" in told(over).wrong
 
@@ -146,7 +165,9 @@ def test_bar_force_on_just_under_and_just_over_nothing():
 
 
 def test_bar_force_of_a_second_leaf():
-    leaves = replace(A, balls=(A.balls[0], replace(A.balls[0], bar=1)), second_bar=replace(A.bar, riding_force=1.0), doubts={})
+    leaves = replace(
+        A, balls=(A.balls[0], replace(A.balls[0], bar=1)), second_bar=replace(A.bar, riding_force=1.0), doubts={}
+    )
     assert told(leaves).where == "second_bar.riding_force"
 
 
@@ -163,12 +184,16 @@ def test_overlapping_recesses_just_under_and_just_over():
     assert problem.where == "balls[1].recess"
     assert "overlaps the recess of ball 1" in problem.wrong
     assert "1.32 mm" in problem.wrong
-    apart = replace(two_on_a_track(1.0), balls=tuple(replace(ball, bearing_deg=None) for ball in two_on_a_track(1.0).balls))
+    apart = replace(
+        two_on_a_track(1.0), balls=tuple(replace(ball, bearing_deg=None) for ball in two_on_a_track(1.0).balls)
+    )
     assert problems(apart) == ()  # without bearings nothing is known of it
 
 
 def test_twist_needs_a_shear_modulus():
-    knife = A.replace({"balls[0].side_offset": 2.0, "bar.material": None, "bar.youngs_modulus": 113_800.0, "bar.shear_modulus": None})
+    knife = A.replace(
+        {"balls[0].side_offset": 2.0, "bar.material": None, "bar.youngs_modulus": 113_800.0, "bar.shear_modulus": None}
+    )
     problem = told(knife)
     assert (problem.where, problem.value) == ("balls[0].side_offset", "2 mm")
     assert "shear modulus is not known" in problem.wrong
@@ -209,16 +234,40 @@ def test_the_opening_grid_ends_where_every_ball_is_on_the_flat():
 
 SEAT = 0.27459  # seat depth of A [mm]
 FLAGS = {
-    "face": ("bar face lies on the tang", A.replace({"balls[0].protrusion": SEAT - 1e-3}), A.replace({"balls[0].protrusion": SEAT + 1e-3})),
-    "floor": ("floor of its recess", A.replace({"balls[0].recess.depth": SEAT - 1e-3}), A.replace({"balls[0].recess.depth": SEAT + 1e-3})),
-    "stands out": ("more than its radius", A.replace({"balls[0].protrusion": 0.7938}), A.replace({"balls[0].protrusion": 0.7937})),
+    "face": (
+        "bar face lies on the tang",
+        A.replace({"balls[0].protrusion": SEAT - 1e-3}),
+        A.replace({"balls[0].protrusion": SEAT + 1e-3}),
+    ),
+    "floor": (
+        "floor of its recess",
+        A.replace({"balls[0].recess.depth": SEAT - 1e-3}),
+        A.replace({"balls[0].recess.depth": SEAT + 1e-3}),
+    ),
+    "stands out": (
+        "more than its radius",
+        A.replace({"balls[0].protrusion": 0.7938}),
+        A.replace({"balls[0].protrusion": 0.7937}),
+    ),
     "near jam": (
         "close to jamming",
-        DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(80.05) - np.arctan(0.12))}),
-        DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(79.95) - np.arctan(0.12))}),
+        DEEP.replace(
+            {"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(80.05) - np.arctan(0.12))}
+        ),
+        DEEP.replace(
+            {"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(79.95) - np.arctan(0.12))}
+        ),
     ),
-    "thin": ("left between bar face and tang", A.replace({"balls[0].protrusion": SEAT + 0.049}), A.replace({"balls[0].protrusion": SEAT + 0.051})),
-    "rattles": ("can rattle", A.replace({"balls[0].recess.rest_offset": -0.001}), A.replace({"balls[0].recess.rest_offset": 0.0})),
+    "thin": (
+        "left between bar face and tang",
+        A.replace({"balls[0].protrusion": SEAT + 0.049}),
+        A.replace({"balls[0].protrusion": SEAT + 0.051}),
+    ),
+    "rattles": (
+        "can rattle",
+        A.replace({"balls[0].recess.rest_offset": -0.001}),
+        A.replace({"balls[0].recess.rest_offset": 0.0}),
+    ),
     "no let-back given": (
         "No let-back force is given",
         A.replace({"balls[0].recess.off_track": 0.011, "friction.rim": 0.201}),
@@ -307,7 +356,9 @@ def test_pivot_load_is_that_of_f8_with_the_loads_of_this_knife():
     [line] = left_out(CARD, "drag of plain washers")
     assert change(CARD, "gauge_break_force", **{f"friction__{name}": value for name, value in plain.items()}) in line
     felt = dl.feel(CARD)
-    assert 0.1 * felt.rest_load * (4.5 + 2.4 * np.tan(np.radians(felt.contact_deg[0]))) / 14 == pytest.approx(0.74, abs=0.01)
+    assert 0.1 * felt.rest_load * (4.5 + 2.4 * np.tan(np.radians(felt.contact_deg[0]))) / 14 == pytest.approx(
+        0.74, abs=0.01
+    )
     assert left_out(CARD.replace({"friction.washer": 0.1}), "drag of plain washers") == []
 
 
@@ -350,7 +401,9 @@ def test_what_is_more_than_a_tenth_of_the_doubt_is_marked():
 
 def test_a_change_that_the_knife_would_not_stand_is_said():
     """0.1° short of the jam that is refused, a tilt of 0.2° has no number."""
-    steep = DEEP.replace({"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(88.9) - np.arctan(0.12))})
+    steep = DEEP.replace(
+        {"friction.rim": 0.12, "balls[0].recess.diameter": 2 * RADIUS * np.sin(np.radians(88.9) - np.arctan(0.12))}
+    )
     assert left_out(steep, "blade tilted")[0].endswith("no number, the knife would not work with it")
 
 

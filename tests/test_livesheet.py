@@ -57,7 +57,15 @@ def test_every_number_has_a_name_a_box_and_a_slider(text):
     assert len(sliders) == len(boxes) == len(set(sliders))
     wanted = ["diameter", "protrusion", "recess diameter", "rest offset", "track radius", "off-track error"]
     wanted = [f"Ball {i}: {name}" for i in (1, 2) for name in wanted]
-    wanted += ["Ball 2: hinge distance", "Riding force", "Rate", "Sideways give", "Friction at the rim", "Tab arm", "Blade angle"]
+    wanted += [
+        "Ball 2: hinge distance",
+        "Riding force",
+        "Rate",
+        "Sideways give",
+        "Friction at the rim",
+        "Tab arm",
+        "Blade angle",
+    ]
     assert {f"{name}, slider" for name in wanted} <= set(sliders)
     assert {"second"} <= {each["id"] for each in page.all("input") if each["type"] == "checkbox"}
 
@@ -80,11 +88,15 @@ def test_every_formula_of_the_page_is_printed_from_the_register(text):
 
 
 def test_a_sheet_expects_no_numbers_where_a_ball_runs_off_the_tang_first(tmp_path):
-    """Each slider reaches beyond the knife: where it carries the break-out past the edge of the tang, the page refuses."""
+    """Each slider reaches beyond the knife: where it carries the break-out past the edge of the tang, the page
+    refuses.
+    """
     flat = dl.feel(knives.CARDS["C"]).break_out_deg
     near = knives.CARDS["C"].replace({f"balls[{i}].run_off_deg": flat + 0.3 for i in (0, 1)})
     dl.live_sheet(near, tmp_path / "near.html")
-    checks = json.loads(re.search(r"^const DATA = (.*);$", (tmp_path / "near.html").read_text(encoding="utf-8"), re.M)[1])["checks"]
+    checks = json.loads(
+        re.search(r"^const DATA = (.*);$", (tmp_path / "near.html").read_text(encoding="utf-8"), re.M)[1]
+    )["checks"]
     refused = [check for check in checks if any(path.endswith("track_radius") for path in check.get("refused", ()))]
     assert len(refused) > 3
     assert all(check["numbers"][FELT.index("break_out_deg")] < flat + 0.3 for check in checks if "numbers" in check)
@@ -111,7 +123,9 @@ def test_the_same_knife_makes_the_same_bytes(sheet, tmp_path, root):
 
 
 def test_the_stored_sheet_is_what_the_library_writes_today(sheet, root):
-    """`python -m detentlib sheet notebooks/knives/pellowfen-c.toml notebooks/live-sheet-pellowfen-c.html --replace` writes it anew."""
+    """`python -m detentlib sheet notebooks/knives/pellowfen-c.toml notebooks/live-sheet-pellowfen-c.html --replace`
+    writes it anew.
+    """
     assert (root / "notebooks" / "live-sheet-pellowfen-c.html").read_bytes() == sheet
 
 
@@ -134,7 +148,9 @@ def test_the_checks_in_the_page_are_what_the_library_says(data):
         found = dl.feel(changed(knives.CARDS["C"], check["values"], check["second"]))
         assert check["numbers"][FELT.index("break_force")] == pytest.approx(found.break_force, rel=1e-12)
         # three numbers a ball, three an angle, how many handovers, and six of each
-        assert len(check["numbers"]) == len(FELT) + 3 * len(found.contact_deg) + 3 * len(check["angles"]) + 1 + 6 * len(found.handovers)
+        assert len(check["numbers"]) == len(FELT) + 3 * len(found.contact_deg) + 3 * len(check["angles"]) + 1 + 6 * len(
+            found.handovers
+        )
     assert len({len(each["numbers"]) for each in worked if each["second"]}) > 1  # handovers come and go
 
 
@@ -142,13 +158,23 @@ def test_the_knife_file_is_cut_into_lines_that_join_again():
     odd = replace(with_second_leaf(knives.CARDS["C"]), title='a "b"\\')
     for knife in (knives.CARDS["C"], with_one_ball(knives.CARDS["C"]), odd):
         found = file_lines(knife, [each.path for each in movers(with_springs(knives.CARDS["C"]))])
-        own = (each["text"].replace(SLOT, str(knife.get(each["path"]))) if "path" in each else each["text"] for each in found if "extra" not in each)
+        own = (
+            each["text"].replace(SLOT, str(knife.get(each["path"]))) if "path" in each else each["text"]
+            for each in found
+            if "extra" not in each
+        )
         assert "".join(f"{line}\n" for line in own) == knife_text(replace(knife, said={}))
 
 
 REFUSED = {
-    "three balls": (replace(knives.CARDS["E"], balls=(*knives.CARDS["E"].balls, knives.CARDS["E"].balls[1])), "there are 3 balls"),
-    "the edge of the tang": (knives.CARDS["C"].replace({"balls[1].run_off_deg": 3.0}), r"balls\[1\].run_off_deg = 3°: lies before"),
+    "three balls": (
+        replace(knives.CARDS["E"], balls=(*knives.CARDS["E"].balls, knives.CARDS["E"].balls[1])),
+        "there are 3 balls",
+    ),
+    "the edge of the tang": (
+        knives.CARDS["C"].replace({"balls[1].run_off_deg": 3.0}),
+        r"balls\[1\].run_off_deg = 3°: lies before",
+    ),
     "a knife that cannot work": (knives.CARDS["C"].replace({"bar.riding_force": 1.0}), "has fallen to"),
 }
 

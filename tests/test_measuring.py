@@ -1,4 +1,6 @@
-"""Measuring in a notebook: rows pasted and typed, points picked on a photo, a trace against a card, words, and the sheet to print."""
+"""Measuring in a notebook: rows pasted and typed, points picked on a photo, a trace against a card, words, and the
+sheet to print.
+"""
 
 import io
 import math
@@ -41,11 +43,16 @@ def demo(name):
 
 
 def demo_picker(**more):
-    return photo_picker(READINGS / "photo-a.png", demo("photo-rim-a"), demo("photo-ball-a"), MARKS, distance=2.0, **more)
+    return photo_picker(
+        READINGS / "photo-a.png", demo("photo-rim-a"), demo("photo-ball-a"), MARKS, distance=2.0, **more
+    )
 
 
 def turned(radius, centre, degrees):
-    return [(centre[0] + radius * math.cos(math.radians(turn)), centre[1] + radius * math.sin(math.radians(turn))) for turn in degrees]
+    return [
+        (centre[0] + radius * math.cos(math.radians(turn)), centre[1] + radius * math.sin(math.radians(turn)))
+        for turn in degrees
+    ]
 
 
 # pasted
@@ -288,7 +295,9 @@ def test_the_right_card_explains_the_trace_and_a_wrong_one_does_not():
     for wrong in ({BORE: 1.25}, {BORE: A.get(BORE) + 0.1016}):
         assert scenes_measure.compared(A.replace(wrong), trace).chance < 1e-6
     same_gap = {BORE: A.get(BORE) + 0.1016, REST: A.get(REST) + 0.0508}
-    assert scenes_measure.compared(A.replace(same_gap), trace).times == pytest.approx(scenes_measure.compared(A, trace).times, rel=0.02)
+    assert scenes_measure.compared(A.replace(same_gap), trace).times == pytest.approx(
+        scenes_measure.compared(A, trace).times, rel=0.02
+    )
 
 
 def test_scatter_is_counted_as_put_in():
@@ -302,7 +311,9 @@ def test_scatter_is_counted_as_put_in():
 
 
 def test_one_ball_of_another_recess_and_a_zero_further_off_hide_two_from_the_panel():
-    """No card near that of A explains trace C; one with a recess of 1.28 mm does, no worse than C itself. The trace tells them apart (test_recovery)."""
+    """No card near that of A explains trace C; one with a recess of 1.28 mm does, no worse than C itself. The trace
+    tells them apart (test_recovery).
+    """
     trace = demo("lift-trace-c")
     one_ball = {bore: scenes_measure.compared(A.replace({BORE: bore}), trace) for bore in (1.25, 1.28, 1.32)}
     assert one_ball[1.25].chance < 0.01 < one_ball[1.28].chance
@@ -382,13 +393,17 @@ def test_words_of_a_fit_have_no_paths():
 
 
 def test_what_to_measure_next_does_what_it_says_when_it_is_done():
-    """The advice after a fit, done in simulation: every draw of the knife is read by that instrument, and its reading taken into account."""
+    """The advice after a fit, done in simulation: every draw of the knife is read by that instrument, and its
+    reading taken into account.
+    """
     fit = dl.fit_knife(A, [demo("lift-trace-a"), demo("two-way-pull-a-oiled")])
     advice = dl.next_measurement(fit.knife, "break_force")[0]
     drawn = cloud(fit.knife)
     true, force = drawn.numbers(0)[advice.path][1:], drawn.column("break_force", 0)[1:]
     spread = 1.96 * np.std(true)
-    read = true + np.random.default_rng(1).standard_normal(true.size) / (1.96 * math.sqrt(advice.doubt_then**-2 - spread**-2))
+    read = true + np.random.default_rng(1).standard_normal(true.size) / (
+        1.96 * math.sqrt(advice.doubt_then**-2 - spread**-2)
+    )
     left = force - np.polynomial.Polynomial.fit(read, force, 1)(read)
     assert 1.96 * np.std(left) == pytest.approx(advice.result_doubt, rel=0.08)
     assert advice.result_doubt <= dl.budget(fit.knife, "break_force").doubt

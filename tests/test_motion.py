@@ -11,7 +11,9 @@ INERTIA = 7.4e-5  # kg·m²
 
 
 def stepped(knife, stiffness, finger, steps=200_000, dt=2e-6):
-    """The same flick in SI units by half-step (leapfrog) stepping, its own interpolation of the sweep; finger in mm/s."""
+    """The same flick in SI units by half-step (leapfrog) stepping, its own interpolation of the sweep; finger in
+    mm/s.
+    """
     felt = dl.feel(knife)
     angle = np.linspace(0.0, 178.0, 40_001)
     torque = (dl.sweep(knife, angle).torque + knife.friction.pivot_torque) / 1000
@@ -19,7 +21,11 @@ def stepped(knife, stiffness, finger, steps=200_000, dt=2e-6):
     squeezed = felt.gauge_break_force / stiffness / 1000
 
     def acceleration(theta, time):
-        force = 0.0 if lost else 1000 * stiffness * (squeezed + finger / 1000 * time - arm * (theta - np.radians(felt.peak_deg)))
+        force = (
+            0.0
+            if lost
+            else 1000 * stiffness * (squeezed + finger / 1000 * time - arm * (theta - np.radians(felt.peak_deg)))
+        )
         return (force * arm - np.interp(np.degrees(theta), angle, torque)) / INERTIA
 
     for step in range(steps):
@@ -66,7 +72,9 @@ def test_a_quick_finger_gets_further_over_a_smooth_peak():
 
 
 def test_shake_and_drop_of_demo_a():
-    """Shake: from let-back to break force over m·r. Drop: 22 mm with the barrier, about 31 with the work; m·g·h would say 13."""
+    """Shake: from let-back to break force over m·r. Drop: 22 mm with the barrier, about 31 with the work; m·g·h
+    would say 13.
+    """
     found = rough_motion(A)
     assert found.shake == pytest.approx(tuple(1e3 * force * 14 / (34 * 36) for force in (7.178, 12.252)), rel=1e-3)
     low, high = found.drop
@@ -83,11 +91,15 @@ def test_what_is_missing_is_named():
 
 def test_the_ranges_are_said_with_what_decides_them():
     flicked, shaken, dropped = rough_motion(A).words
-    assert flicked.startswith("flick: reaches 122° to 178°, by the finger (0.5 to 2 N/mm stiff, moved at 20 to 400 mm/s: judgement)")
+    assert flicked.startswith(
+        "flick: reaches 122° to 178°, by the finger (0.5 to 2 N/mm stiff, moved at 20 to 400 mm/s: judgement)"
+    )
     assert shaken.startswith("shake: opens at 82 to 140 m/s²")
     assert dropped.startswith("drop on to the edge: 22 to 30 mm is a lower bound for a handle that stops dead")
 
 
 def test_easy_to_push_and_hard_to_flick():
-    """10 N is 7 to 10 % of the greatest thumb press (Applied Sciences 10 (2020) 194) and more than a mean index flick of 6.8 N."""
+    """10 N is 7 to 10 % of the greatest thumb press (Applied Sciences 10 (2020) 194) and more than a mean index
+    flick of 6.8 N.
+    """
     assert finger_words(10.0).startswith("10.0 N is 7 to 10 % of the hardest thumb press, but 1.5 times")

@@ -18,11 +18,55 @@ OFFSET = "balls[0].recess.rest_offset"
 
 # made by two prototypes that share no code with this library; forces at the tab, N
 TABLE = {
-    "A": {"letback": 7.40, "peak": 12.05, "slick": 9.850, "barrier": 4.002, "take_up": 0.204, "offsets": (0.0597,), "angle": 49.18},
-    "B": {"letback": 7.40, "peak": 12.05, "slick": 9.850, "barrier": 4.002, "take_up": 0.204, "offsets": (0.0597, 0.0609), "angle": 49.18, "idle": 0.0494},
-    "C": {"letback": 6.91, "peak": 11.25, "slick": 9.119, "barrier": 3.669, "take_up": 0.125, "offsets": (0.0707, 0.0717), "angle": 40.82, "idle": 0.0194},
-    "D": {"letback": 9.11, "peak": 14.78, "slick": 11.967, "barrier": 3.896, "take_up": 0.105, "offsets": (0.0686, 0.0718), "angle": 42.73, "idle": 0.0045},
-    "E": {"letback": 7.40, "peak": 14.83, "slick": 11.382, "barrier": 4.002, "take_up": 0.204, "offsets": (0.0597, 0.0597), "angle": 49.18, "idle": 0.0051},
+    "A": {
+        "letback": 7.40,
+        "peak": 12.05,
+        "slick": 9.850,
+        "barrier": 4.002,
+        "take_up": 0.204,
+        "offsets": (0.0597,),
+        "angle": 49.18,
+    },
+    "B": {
+        "letback": 7.40,
+        "peak": 12.05,
+        "slick": 9.850,
+        "barrier": 4.002,
+        "take_up": 0.204,
+        "offsets": (0.0597, 0.0609),
+        "angle": 49.18,
+        "idle": 0.0494,
+    },
+    "C": {
+        "letback": 6.91,
+        "peak": 11.25,
+        "slick": 9.119,
+        "barrier": 3.669,
+        "take_up": 0.125,
+        "offsets": (0.0707, 0.0717),
+        "angle": 40.82,
+        "idle": 0.0194,
+    },
+    "D": {
+        "letback": 9.11,
+        "peak": 14.78,
+        "slick": 11.967,
+        "barrier": 3.896,
+        "take_up": 0.105,
+        "offsets": (0.0686, 0.0718),
+        "angle": 42.73,
+        "idle": 0.0045,
+    },
+    "E": {
+        "letback": 7.40,
+        "peak": 14.83,
+        "slick": 11.382,
+        "barrier": 4.002,
+        "take_up": 0.204,
+        "offsets": (0.0597, 0.0597),
+        "angle": 49.18,
+        "idle": 0.0051,
+    },
 }
 HANDOVERS = {
     "C": [(1.692, 1.819, 69.1, 80.8)],
@@ -49,7 +93,10 @@ def test_the_demo_table(letter):
 
 @pytest.mark.parametrize("letter", "ABCDE")
 def test_the_demo_handovers(letter):
-    found = [(hand.start_deg, hand.end_deg, hand.torque_before, hand.torque_after) for hand in dl.feel(CARDS[letter]).handovers]
+    found = [
+        (hand.start_deg, hand.end_deg, hand.torque_before, hand.torque_after)
+        for hand in dl.feel(CARDS[letter]).handovers
+    ]
     assert len(found) == len(HANDOVERS.get(letter, []))
     for hand, told in zip(found, HANDOVERS.get(letter, []), strict=True):
         assert hand[:2] == pytest.approx(told[:2], abs=0.005)
@@ -80,10 +127,19 @@ def test_force_against_relative_travel_is_that_of_a_stiff_bar():
 
 def test_at_rest_take_up_and_offset_are_those_of_the_register():
     felt = dl.feel(A_CARD)
-    known = {"phi": np.radians(felt.contact_deg[0]), "mu": 0.12, "load": felt.rest_load, "side_compliance": bars.side_compliance(A_CARD.bar, A_CARD.balls[0])}
-    assert dl.formulas["B6c"](track_radius=8.001, **known) == pytest.approx(np.radians(felt.take_up_deg), rel=1e-4)  # in the plane
+    known = {
+        "phi": np.radians(felt.contact_deg[0]),
+        "mu": 0.12,
+        "load": felt.rest_load,
+        "side_compliance": bars.side_compliance(A_CARD.bar, A_CARD.balls[0]),
+    }
+    assert dl.formulas["B6c"](track_radius=8.001, **known) == pytest.approx(
+        np.radians(felt.take_up_deg), rel=1e-4
+    )  # in the plane
     assert dl.formulas["B6d"](rest_offset=0.105, **known) == pytest.approx(felt.loaded_offset[0], abs=2e-5)
-    number = dl.formulas["B6f"](side_compliance=known["side_compliance"], load=felt.rest_load, ball_radius=0.79375, phi=known["phi"])
+    number = dl.formulas["B6f"](
+        side_compliance=known["side_compliance"], load=felt.rest_load, ball_radius=0.79375, phi=known["phi"]
+    )
     assert 0.1 < number < 1
 
 
@@ -167,7 +223,9 @@ def test_energy_is_the_integral_of_the_frictionless_torque_through_handovers(bal
         knife = slick.replace({"friction.rim": 0.0})
         felt = dl.feel(knife)
         run = dl.sweep(knife, np.linspace(felt.rest_deg, felt.break_out_deg, 8001))
-        assert np.trapezoid(run.torque, np.radians(run.angle_deg)) == pytest.approx(run.energy[-1] - run.energy[0], rel=1e-4)
+        assert np.trapezoid(run.torque, np.radians(run.angle_deg)) == pytest.approx(
+            run.energy[-1] - run.energy[0], rel=1e-4
+        )
         assert felt.work == pytest.approx(felt.barrier, rel=1e-4)
         handed += len(felt.handovers)
     assert handed > 5 or balls == 1
@@ -175,11 +233,23 @@ def test_energy_is_the_integral_of_the_frictionless_torque_through_handovers(bal
 
 @pytest.mark.parametrize("balls", [1, 2])
 def test_what_curves_find_is_what_a_search_over_the_blade_angle_finds(balls):
-    """Peak, draw-in and take-up by the explicit curves against a dense sweep, whose every angle is balanced by itself."""
+    """Peak, draw-in and take-up by the explicit curves against a dense sweep, whose every angle is balanced by
+    itself.
+    """
     *_, steady = _knives(60, 6, balls)
     for knife in steady:
         felt, detent = dl.feel(knife), Detent(knife)
-        theta = np.radians(np.sort(np.concatenate([np.linspace(0, felt.break_out_deg, 3001), felt.take_up_deg + np.array([-1e-7, 1e-7]), [felt.peak_deg]])))
+        theta = np.radians(
+            np.sort(
+                np.concatenate(
+                    [
+                        np.linspace(0, felt.break_out_deg, 3001),
+                        felt.take_up_deg + np.array([-1e-7, 1e-7]),
+                        [felt.peak_deg],
+                    ]
+                )
+            )
+        )
         torque = detent.state(theta).torque
         assert felt.break_torque == pytest.approx(torque.max(), rel=2e-4)
         assert felt.break_torque > torque.max() * (1 - 1e-9)
@@ -187,7 +257,10 @@ def test_what_curves_find_is_what_a_search_over_the_blade_angle_finds(balls):
         stop = theta[np.argmin(pulls | (theta < np.radians(felt.rest_deg)))] if not pulls.all() else theta[-1]
         assert np.radians(felt.draw_in_deg) == pytest.approx(stop, abs=1.5 * theta[-1] / 3000)
         for hand in felt.handovers:
-            before, inside, after = (detent.state(np.radians([angle])) for angle in (hand.start_deg - 1e-5, hand.angle_deg, hand.end_deg + 1e-5))
+            before, inside, after = (
+                detent.state(np.radians([angle]))
+                for angle in (hand.start_deg - 1e-5, hand.angle_deg, hand.end_deg + 1e-5)
+            )
             assert before.carriers[0][0] == hand.from_ball
             assert after.carriers[0][0] == hand.to_ball
             assert all(load[0] > 0 for load in inside.loads) or hand.end_deg - hand.start_deg < 1e-6
@@ -235,7 +308,15 @@ def test_the_shut_knife_of_many_is_that_of_each():
     many = dl.feel_many(start.with_arrays(numbers))
     for row in rows[:12]:
         felt = dl.feel(one_of(start, numbers, row))
-        for name in ("break_torque", "letback_force", "barrier", "draw_in_deg", "take_up_deg", "peak_deg", "break_out_deg"):
+        for name in (
+            "break_torque",
+            "letback_force",
+            "barrier",
+            "draw_in_deg",
+            "take_up_deg",
+            "peak_deg",
+            "break_out_deg",
+        ):
             assert many.values[name][row] == pytest.approx(getattr(felt, name), rel=1e-6, abs=1e-7), name
 
 
@@ -257,7 +338,9 @@ def test_many_knives_with_two_leaves_are_each_what_one_is():
     both = replace(A_CARD, balls=(A_CARD.balls[0], replace(A_CARD.balls[0], bar=1)), second_bar=A_CARD.bar, doubts={})
     many = dl.feel_many(both.with_arrays({"friction.rim": np.array([[0.12], [0.0]])}))
     for row, mu in enumerate((0.12, 0.0)):
-        assert many.values["break_force"][row] == pytest.approx(dl.feel(both.replace({"friction.rim": mu})).break_force, rel=1e-9)
+        assert many.values["break_force"][row] == pytest.approx(
+            dl.feel(both.replace({"friction.rim": mu})).break_force, rel=1e-9
+        )
 
 
 def test_no_ball_pulls_a_bar_that_stands_free():
@@ -271,14 +354,24 @@ def test_no_ball_pulls_a_bar_that_stands_free():
 
 
 def test_two_leaves_that_spring_sideways_are_flagged():
-    steep = A_CARD.replace({"balls[0].recess.depth": None, OFFSET: 0.5, "balls[0].recess.diameter": 2.2, "bar.side_compliance": 0.02, **FRICTIONLESS})
+    steep = A_CARD.replace(
+        {
+            "balls[0].recess.depth": None,
+            OFFSET: 0.5,
+            "balls[0].recess.diameter": 2.2,
+            "bar.side_compliance": 0.02,
+            **FRICTIONLESS,
+        }
+    )
     both = replace(steep, balls=(steep.balls[0], replace(steep.balls[0], bar=1)), second_bar=steep.bar, doubts={})
     for knife in (steep, both):
         assert any("springs sideways" in flag for flag in dl.feel(knife).flags)
 
 
 THREE = with_third_ball(C_CARD)
-STEPPED = THREE.replace({"balls[2].recess.diameter": 1.06, "balls[2].protrusion": 0.335, "balls[1].recess.diameter": 1.2})
+STEPPED = THREE.replace(
+    {"balls[2].recess.diameter": 1.06, "balls[2].protrusion": 0.335, "balls[1].recess.diameter": 1.2}
+)
 SHARING = {"A": A_CARD, "C": C_CARD, "E": CARDS["E"], "three balls": THREE, "three balls, stepped": STEPPED}
 
 
@@ -288,13 +381,19 @@ def test_balls_that_share_on_an_elastic_bar_get_back_what_is_stored(name):
     knife = SHARING[name].replace(FRICTIONLESS)
     felt = dl.feel(knife, elastic=True)
     run = dl.sweep(knife, np.linspace(0.0, felt.break_out_deg, 6001), elastic=True)
-    assert np.trapezoid(run.torque, np.radians(run.angle_deg)) == pytest.approx(run.energy[-1] - run.energy[0], rel=1e-5)
+    assert np.trapezoid(run.torque, np.radians(run.angle_deg)) == pytest.approx(
+        run.energy[-1] - run.energy[0], rel=1e-5
+    )
     assert felt.work == pytest.approx(felt.barrier, rel=1e-6)
 
 
 def test_squash_is_out_by_no_more_than_its_share_of_the_radius():
-    """Squash is taken along a contact angle that it does not move: its energy is out by its depth over the ball's radius."""
-    felt = dl.feel(C_CARD.replace(FRICTIONLESS | {f"balls[{i}].contact_modulus": 115_000.0 for i in (0, 1)}), elastic=True)
+    """Squash is taken along a contact angle that it does not move: its energy is out by its depth over the ball's
+    radius.
+    """
+    felt = dl.feel(
+        C_CARD.replace(FRICTIONLESS | {f"balls[{i}].contact_modulus": 115_000.0 for i in (0, 1)}), elastic=True
+    )
     assert felt.work == pytest.approx(felt.barrier, rel=0.01)
 
 
@@ -302,7 +401,9 @@ def test_squash_is_out_by_no_more_than_its_share_of_the_radius():
 def test_an_elastic_bar_of_one_rank_is_the_rigid_one(name):
     """A rate alone is a hinge: there C4 with the same sideways turn must say what C1 says, handovers and all."""
     knife = SHARING[name]
-    knife = replace(knife, bar=dl.LockBar(17.04, rate=10.3, parallel_gap=0.1454, side_compliance=0.0035), doubts={}, assumed=())
+    knife = replace(
+        knife, bar=dl.LockBar(17.04, rate=10.3, parallel_gap=0.1454, side_compliance=0.0035), doubts={}, assumed=()
+    )
     shares, rigid = dl.feel(knife, elastic=True), dl.feel(knife)
     for field in ("break_force", "letback_force", "barrier", "work", "take_up_deg", "draw_in_deg", "break_out_deg"):
         assert getattr(shares, field) == pytest.approx(getattr(rigid, field), rel=3e-7), field
@@ -316,7 +417,9 @@ def test_an_elastic_bar_of_one_rank_is_the_rigid_one(name):
 def test_an_elastic_bar_keeps_the_handover_and_shares_before_it():
     (shared,), (alone,) = (dl.feel(C_CARD, elastic=elastic).handovers for elastic in (True, False))
     assert (shared.from_ball, shared.to_ball) == (1, 0)
-    assert shared.start_deg == pytest.approx(alone.start_deg, abs=0.12)  # C12/C11 is 0.971, the arms 0.973: a hundredth of a millimetre
+    assert shared.start_deg == pytest.approx(
+        alone.start_deg, abs=0.12
+    )  # C12/C11 is 0.971, the arms 0.973: a hundredth of a millimetre
     assert shared.end_deg - shared.start_deg == pytest.approx(alone.end_deg - alone.start_deg, abs=0.005)
     at = Detent(C_CARD, True).state(np.radians([shared.start_deg - 0.01, shared.angle_deg, shared.end_deg + 0.01]))
     assert [[load > 0 for load in loads] for loads in at.loads] == [[False, True, True], [True, True, False]]
@@ -331,14 +434,18 @@ def test_two_elastic_leaves_are_twice_one():
 
 @pytest.mark.parametrize("name", ["B", "C"])
 def test_past_take_up_and_handover_the_torque_is_that_of_bare_halving(name):
-    """The sideways turn halved down on to its balance, in the plain numpy of the benchmark, which takes the rim to lie square to the track."""
+    """The sideways turn halved down on to its balance, in the plain numpy of the benchmark, which takes the rim to
+    lie square to the track.
+    """
     knife = CARDS[name].replace({"bar.rate": 10.3, "bar.side_compliance": run.GIVE})
     run_of = dl.sweep(knife, np.linspace(2.0, 166.0, 500))
     assert run_of.torque == pytest.approx(run.bare(knife, np.radians(run_of.angle_deg)), abs=0.05)
 
 
 def test_of_several_balances_the_bar_keeps_the_one_that_it_came_along():
-    knife = with_second_leaf(CARDS["C"]).replace({"balls[0].diameter": 1.1905})  # between 1.1° and 1.6° it can stand in two ways
+    knife = with_second_leaf(CARDS["C"]).replace(
+        {"balls[0].diameter": 1.1905}
+    )  # between 1.1° and 1.6° it can stand in two ways
     detent = Detent(knife)
     leaf, shut = detent.leaves[0], detent.shut[0]
     turns, kept, several = np.linspace(0.0, 0.01, 50_001), detent.resting[0].omega.item(), 0

@@ -18,12 +18,20 @@ from detentlib.tune.stock import BALLS, DRILLS, REAMERS
 from tests.knives import A, B, C, measured
 
 WINDOW = {"break_force": (8, 10), "letback_force": (4, None), "barrier": (3, None), "relief_stress_ride": (None, 600)}
-ONE = {"ball": (1.984375, 2.0), "drill": (1.35, 1.45), "rest_offset": (0.09,), "preset": (-0.3, -0.2, 0.1), "relief": (1.0,)}
+ONE = {
+    "ball": (1.984375, 2.0),
+    "drill": (1.35, 1.45),
+    "rest_offset": (0.09,),
+    "preset": (-0.3, -0.2, 0.1),
+    "relief": (1.0,),
+}
 TWO = {"drill 1": (1.35,), "drill 2": (1.20, 1.30), "press 2": (0.35,), "rest_offset": (0.09,), "preset": (0.2, 0.4)}
 
 
 def least_gap(knife, one):
-    """Gap at ball 1 at the stop: what the carrying ball leaves under the bar, along the bar as it turns about its hinge."""
+    """Gap at ball 1 at the stop: what the carrying ball leaves under the bar, along the bar as it turns about its
+    hinge.
+    """
     k = one.rest_carrier
     parallel, first, ball = knife.bar.parallel_gap, knife.balls[0], knife.balls[k]
     return parallel + (ball.protrusion - one.seat_depth[k] - parallel) * first.hinge_distance / ball.hinge_distance
@@ -33,15 +41,24 @@ def works(knife, one, window):
     """The needs and the window, from the plain Feel of one knife."""
     if one.rest_deg > 0 or any(ball.protrusion > ball.radius for ball in knife.balls):
         return False
-    if one.relief_stress_ride > knife.bar.yield_stress or one.relief_stress_rest + one.relief_stress_side > knife.bar.yield_stress:
+    if (
+        one.relief_stress_ride > knife.bar.yield_stress
+        or one.relief_stress_rest + one.relief_stress_side > knife.bar.yield_stress
+    ):
         return False
     k = one.rest_carrier
-    if 90 - one.contact_deg[k] - np.degrees(np.arctan(knife.friction.rim)) < THIN["jam_margin_deg"] or least_gap(knife, one) < THIN["face_clearance"]:
+    if (
+        90 - one.contact_deg[k] - np.degrees(np.arctan(knife.friction.rim)) < THIN["jam_margin_deg"]
+        or least_gap(knife, one) < THIN["face_clearance"]
+    ):
         return False
     deep = zip(knife.balls, one.seat_depth, one.idle_clearance, strict=True)
     if min(ball.recess.depth - seat + clear for ball, seat, clear in deep) < THIN["floor_clearance"]:
         return False
-    return all((low is None or getattr(one, name) >= low) and (high is None or getattr(one, name) <= high) for name, (low, high) in window.items())
+    return all(
+        (low is None or getattr(one, name) >= low) and (high is None or getattr(one, name) <= high)
+        for name, (low, high) in window.items()
+    )
 
 
 def enumerated(knife, grid, window):
@@ -54,7 +71,12 @@ def enumerated(knife, grid, window):
                 continue
             name, _, number = place.partition(" ")
             ball = f"balls[{int(number or 1) - 1}]"
-            path = {"ball": f"{ball}.diameter", "drill": f"{ball}.recess.diameter", "press": f"{ball}.protrusion", "relief": "bar.relief_thickness"}.get(name)
+            path = {
+                "ball": f"{ball}.diameter",
+                "drill": f"{ball}.recess.diameter",
+                "press": f"{ball}.protrusion",
+                "relief": "bar.relief_thickness",
+            }.get(name)
             if name == "rest_offset":
                 # B9, the other way round: half of the pin at 12 mm of stop radius
                 numbers["pin"] = (value - knife.balls[0].recess.rest_offset) * 2 * 12 / knife.balls[0].track_radius
@@ -80,7 +102,9 @@ def one_ball():
 
 
 @pytest.mark.parametrize(
-    ("knife", "grid", "window"), [(A, ONE, WINDOW), (C, TWO, {"break_force": (12.5, 14), "letback_force": (6, 8.5)})], ids=["one ball", "two balls"]
+    ("knife", "grid", "window"),
+    [(A, ONE, WINDOW), (C, TWO, {"break_force": (12.5, 14), "letback_force": (6, 8.5)})],
+    ids=["one ball", "two balls"],
 )
 def test_by_enumeration(knife, grid, window):
     found = dl.options(knife, window, grid)
@@ -100,7 +124,10 @@ def test_the_room_by_hand(one_ball):
     rng = np.random.default_rng(8)
     for option in (one_ball.ranked[0], one_ball.ranked[-1]):
         centre = {path: option.numbers.get(path, nominal(A, path)) for path in {*shop_doubts(A), *option.numbers}}
-        drawn = {path: value + shop_doubts(A).get(path, 0.0) / 1.96 * rng.standard_normal(4000) for path, value in centre.items()}
+        drawn = {
+            path: value + shop_doubts(A).get(path, 0.0) / 1.96 * rng.standard_normal(4000)
+            for path, value in centre.items()
+        }
         found, rooms = felt(A, drawn, as_made), []
         for name, (low, high) in WINDOW.items():
             whole = 1.96 * found.values[name].std()
@@ -110,12 +137,17 @@ def test_the_room_by_hand(one_ball):
 
 
 def test_the_order_is_as_stated(one_ball):
-    keys = [(-np.floor(10 * min(option.margin, 1.0) + 1e-9), option.one_way, len(option.choices), -option.margin) for option in one_ball.ranked]
+    keys = [
+        (-np.floor(10 * min(option.margin, 1.0) + 1e-9), option.one_way, len(option.choices), -option.margin)
+        for option in one_ball.ranked
+    ]
     assert keys == sorted(keys)
     assert len({key[0] for key in keys}) > 2
     # nothing shown is beaten on all counts, and whatever is not shown is beaten or of a kind that is shown
     shown = [option.counts for option in one_ball.shown]
-    assert not any(one != other and all(a <= b for a, b in zip(one, other, strict=True)) for one in shown for other in shown)
+    assert not any(
+        one != other and all(a <= b for a, b in zip(one, other, strict=True)) for one in shown for other in shown
+    )
     kinds = {frozenset(choice.spot for choice in option.choices) for option in one_ball.shown}
     for option in one_ball.ranked:
         kind = frozenset(choice.spot for choice in option.choices)
@@ -129,7 +161,9 @@ def test_reversible_ones_count_only_what_can_be_undone(one_ball):
     assert plain.one_way == 0
     assert plain.words == "bar bent out by 0.3000 mm (11.8 thou)"
     assert plain.knife.bar.riding_force == pytest.approx(17.04 - 0.3 * dl.feel(A).rate)
-    drilled = next(option for option in one_ball.ranked if any(choice.spot == Spot("drill", 0) for choice in option.choices))
+    drilled = next(
+        option for option in one_ball.ranked if any(choice.spot == Spot("drill", 0) for choice in option.choices)
+    )
     assert drilled.one_way >= 1
 
 
@@ -175,19 +209,34 @@ def _all_of(knife, change):
     places = choices(knife, change)
     for taken in product(*((None, *each.choices) for each in places)):
         chosen = [choice for choice in taken if choice]
-        yield "; ".join(choice.words for choice in chosen) or "as it is", {path: value for choice in chosen for path, value in choice.numbers.items()}
+        yield (
+            "; ".join(choice.words for choice in chosen) or "as it is",
+            {path: value for choice in chosen for path, value in choice.numbers.items()},
+        )
 
 
 def test_the_nearest_miss_is_the_nearest():
-    window, grid = {"break_force": (20, 21), "letback_force": (12, None)}, {"preset": (0.1, 0.2), "rest_offset": (0.04, 0.02)}
+    window, grid = (
+        {"break_force": (20, 21), "letback_force": (12, None)},
+        {
+            "preset": (0.1, 0.2),
+            "rest_offset": (0.04, 0.02),
+        },
+    )
     found = dl.options(A, window, grid)
     scale = {name: scatter(A, shop_doubts(A), {"stop": np.zeros(1)}, [name])[name].item() for name in window}
     least = {}
     for bend, rest in product((0.0, 0.1, 0.2), (0.06, 0.04, 0.02)):
         one = dl.feel(A.replace(as_made(A, {"bar.preset": bend, "stop": rest - 0.06})))
-        least[bend, rest] = max((20 - one.break_force) / scale["break_force"], (12 - one.letback_force) / scale["letback_force"])
+        least[bend, rest] = max(
+            (20 - one.break_force) / scale["break_force"], (12 - one.letback_force) / scale["letback_force"]
+        )
     assert min(least, key=least.get) == (0.2, 0.02)
-    assert found.miss.nearest == "bar bent in by 0.2000 mm (7.87 thou); stop pin 0.1200 mm (4.72 thou) thinner, rest offset 0.0200 mm (0.787 thou)"
+    assert (
+        found.miss.nearest
+        == "bar bent in by 0.2000 mm (7.87 thou); stop pin 0.1200 mm (4.72 thou) thinner, rest offset 0.0200 mm (0.787"
+        " thou)"
+    )
     assert {edge.result for edge in found.miss.short} == {"break_force", "letback_force"}
 
 
@@ -205,8 +254,14 @@ def test_metal_cannot_be_put_back():
         assert any(choice.numbers.get(path, 9) < A.get(path) for each in new for choice in each.choices)
     assert any(choice.numbers.get("bar.relief_thickness", 0) > 1.1 for each in new for choice in each.choices)
     asked = choices(A, {"drill": (1.2, 1.3, 1.4), "relief": (1.0, 1.2), "press": (0.40, 0.44)})
-    assert [(each.spot, len(each.choices), each.barred) for each in asked] == [(Spot("drill", 0), 1, 2), (Spot("relief"), 1, 1), (Spot("press", 0), 1, 1)]
-    assert "4 sizes left out because metal cannot be put back" in str(dl.options(A, WINDOW, {"drill": (1.2, 1.3), "relief": (1.2, 1.0), "press": (0.44,)}))
+    assert [(each.spot, len(each.choices), each.barred) for each in asked] == [
+        (Spot("drill", 0), 1, 2),
+        (Spot("relief"), 1, 1),
+        (Spot("press", 0), 1, 1),
+    ]
+    assert "4 sizes left out because metal cannot be put back" in str(
+        dl.options(A, WINDOW, {"drill": (1.2, 1.3), "relief": (1.2, 1.0), "press": (0.44,)})
+    )
 
 
 def test_what_is_tried_can_be_bought():
@@ -218,19 +273,34 @@ def test_what_is_tried_can_be_bought():
     assert all("reamer" in choice.words for choice in reamed)
     # no recess wider than the ball, but where the ball may change as well
     assert max(choice.numbers["balls[0].recess.diameter"] for choice in choices(A, "drill")[0].choices) < 1.5875
-    assert max(choice.numbers["balls[0].recess.diameter"] for choice in choices(A, ("ball", "drill"))[1].choices) > 1.5875
+    assert (
+        max(choice.numbers["balls[0].recess.diameter"] for choice in choices(A, ("ball", "drill"))[1].choices) > 1.5875
+    )
 
 
 def test_where_nothing_is_said_the_usual_places_change():
     assert default_places(A) == ("ball", "drill", "rest_offset", "preset", "relief")
     assert default_places(measured(A)) == ("ball", "drill", "rest_offset", "preset")
     assert default_places(C) == ("drill", "rest_offset", "preset")
-    assert [each.spot for each in choices(C)] == [Spot("drill", 0), Spot("drill", 1), Spot("rest_offset"), Spot("preset")]
-    assert [each.words for each in choices(C, ("drill 2", "press", "preset"))] == ["recess 2", "press depth 1", "press depth 2", "bend of the bar"]
+    assert [each.spot for each in choices(C)] == [
+        Spot("drill", 0),
+        Spot("drill", 1),
+        Spot("rest_offset"),
+        Spot("preset"),
+    ]
+    assert [each.words for each in choices(C, ("drill 2", "press", "preset"))] == [
+        "recess 2",
+        "press depth 1",
+        "press depth 2",
+        "bend of the bar",
+    ]
 
 
 def test_the_pin_is_tried_in_thous_within_what_is_usual():
-    tried = [A.balls[0].recess.rest_offset + choice.numbers["pin"] / 2 / 12 * 8.001 for choice in choices(A, "rest_offset")[0].choices]
+    tried = [
+        A.balls[0].recess.rest_offset + choice.numbers["pin"] / 2 / 12 * 8.001
+        for choice in choices(A, "rest_offset")[0].choices
+    ]
     assert min(tried) >= 0
     assert max(tried) <= 0.15
     assert np.diff([*tried[:2], 0.06, *tried[2:]]) == pytest.approx(0.0254)
@@ -297,7 +367,9 @@ def test_a_shop_of_ones_own():
 
 def test_the_table_for_people(one_ball):
     text = str(one_ball)
-    assert text.startswith("Pellowfen A: ways into break force at least 8.000 N (1.80 lbf), break force at most 10.00 N (2.25 lbf), ")
+    assert text.startswith(
+        "Pellowfen A: ways into break force at least 8.000 N (1.80 lbf), break force at most 10.00 N (2.25 lbf), "
+    )
     assert f"{len(one_ball.ranked)} of {one_ball.tried} combinations lie inside." in text
     assert room.RULE in text
     assert "64 knives drawn as a shop makes them" in text
@@ -313,6 +385,9 @@ def test_a_knife_that_rests_on_its_floor_is_no_option():
     floored = replace(A.replace({"balls[0].recess.depth": 0.27}), doubts={})
     found = dl.options(floored, {"break_force": (1, 30)}, {"rest_offset": (0.065, 0.10)})
     assert found.ranked == ()
-    assert found.miss.bars["rests on the stop, on a rim"] == (1, 0)  # as it is; with 0.065 and 0.10 mm the floor is only near
+    assert found.miss.bars["rests on the stop, on a rim"] == (
+        1,
+        0,
+    )  # as it is; with 0.065 and 0.10 mm the floor is only near
     assert found.miss.bars["clearance to the floor at least 0.0500 mm (1.97 thou)"] == (3, 2)
     assert dl.options(B, {"idle_clearance": (0.04, None)}, {"preset": (0.1,)}).ranked

@@ -1,4 +1,6 @@
-"""Two balls on one bar at the bench: the second ball, the sharing band, any split of the bar, the touch threshold and its cliff."""
+"""Two balls on one bar at the bench: the second ball, the sharing band, any split of the bar, the touch threshold
+and its cliff.
+"""
 
 from dataclasses import replace
 
@@ -48,7 +50,9 @@ def test_a_rim_lead_can_be_got_in_two_ways_only():
 
 
 def test_the_same_rim_lead_feels_the_same_however_it_was_got():
-    """In the plane exactly; on real arcs the two differ in the angle at which the recess is reached, by next to nothing."""
+    """In the plane exactly; on real arcs the two differ in the angle at which the recess is reached, by next to
+    nothing.
+    """
     small, shifted = (dl.feel(pair.with_rim_lead(pair.with_equal_arms(B), 0.07, by)) for by in ("size", "shift"))
     assert shifted.break_force == pytest.approx(small.break_force, rel=2e-4)
     assert shifted.handovers[0].angle_deg == pytest.approx(small.handovers[0].angle_deg, rel=2e-3)
@@ -57,7 +61,9 @@ def test_the_same_rim_lead_feels_the_same_however_it_was_got():
 # the sharing band
 
 
-@pytest.mark.parametrize("knife", [B, C, D, ASIDE, CARDS["C"]], ids=["B", "C", "D", "2 mm to either side", "C as one body"])
+@pytest.mark.parametrize(
+    "knife", [B, C, D, ASIDE, CARDS["C"]], ids=["B", "C", "D", "2 mm to either side", "C as one body"]
+)
 @pytest.mark.parametrize("angle", [0.0, 0.5, 2.0, 6.0])
 def test_the_band_ends_where_one_ball_begins_to_hang_clear(knife, angle):
     band = pair.sharing_band(knife, angle)
@@ -150,7 +156,9 @@ def test_a_second_leaf_doubles_exactly_with_equal_balls_radii_and_arms():
 # idle on the flat
 
 
-@pytest.mark.parametrize("knife", [B, D, B.replace({"balls[1].hinge_distance": 28.0})], ids=["B", "D", "ball 2 at 28 mm"])
+@pytest.mark.parametrize(
+    "knife", [B, D, B.replace({"balls[1].hinge_distance": 28.0})], ids=["B", "D", "ball 2 at 28 mm"]
+)
 def test_up_to_the_limit_ball_2_is_clear_of_the_flat(knife):
     limit = pair.idle_up_to(knife.bar, knife.balls[0], knife.balls[1].hinge_distance)
     for side, carrier in ((-1e-6, 0), (1e-6, 1)):
@@ -227,7 +235,10 @@ def test_a_rim_lead_past_the_closed_form_is_refused_with_the_reason():
 
 
 def test_real_arms_turn_the_cliff_into_a_hump():
-    plane, real = ([dl.feel(pair.with_rim_lead(knife, lead)).break_force for lead in (0.0, 0.05, 0.06)] for knife in (pair.with_equal_arms(C), C))
+    plane, real = (
+        [dl.feel(pair.with_rim_lead(knife, lead)).break_force for lead in (0.0, 0.05, 0.06)]
+        for knife in (pair.with_equal_arms(C), C)
+    )
     assert plane[0] > plane[1] > plane[2]
     assert real[1] > real[0] > real[2]
 
@@ -242,9 +253,14 @@ def test_how_far_out_a_lower_ball_with_an_equal_recess_touches():
 def test_the_touch_lead_of_a_card_is_that_of_the_loaded_knife():
     plane = pair.with_equal_arms(CARDS["B"])
     lead = pair.touch_lead(plane)
-    closed = dl.formulas["C3"](rim_gap_1=dl.feel(plane).rim_gap[0], height_difference=pair.press_difference(plane), ball_radius=0.79375)
+    closed = dl.formulas["C3"](
+        rim_gap_1=dl.feel(plane).rim_gap[0], height_difference=pair.press_difference(plane), ball_radius=0.79375
+    )
     assert lead == pytest.approx(closed, abs=1e-6)
-    clear = [dl.feel(pair.with_rim_lead(CARDS["C"], pair.touch_lead(CARDS["C"]) + more)).idle_clearance[1] for more in (-1e-5, 1e-5)]
+    clear = [
+        dl.feel(pair.with_rim_lead(CARDS["C"], pair.touch_lead(CARDS["C"]) + more)).idle_clearance[1]
+        for more in (-1e-5, 1e-5)
+    ]
     assert clear[0] > 0 == clear[1]
 
 

@@ -1,4 +1,6 @@
-"""Panels: every slider of every notebook from end to end, exact numbers, units, refusals, stills; and pictures that tell the truth."""
+"""Panels: every slider of every notebook from end to end, exact numbers, units, refusals, stills; and pictures that
+tell the truth.
+"""
 
 import base64
 import inspect
@@ -40,7 +42,11 @@ def _panels_of_notebooks():
         code = "\n".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "code")
         names = [name for names in IMPORT.findall(code) for name in names.split(", ")]
         makers = {name: getattr(lesson, name) for name in names}
-        panels = {name: make for name, make in makers.items() if getattr(make, "__module__", "").startswith("detentlib.draw.scenes")}
+        panels = {
+            name: make
+            for name, make in makers.items()
+            if getattr(make, "__module__", "").startswith("detentlib.draw.scenes")
+        }
         if panels:
             knife = dl.read_knife(FOLDER / f"{OWN_KNIFE.search(code)[1]}.toml")
             found |= {name: (make, knife) for name, make in panels.items()}
@@ -53,7 +59,9 @@ PANELS = _panels_of_notebooks()
 def _panel(name, knife=None):
     """The panel of this name; one that compares takes D as the other knife."""
     make, own = PANELS[name]
-    needed = [parameter for parameter in inspect.signature(make).parameters.values() if parameter.default is parameter.empty]
+    needed = [
+        parameter for parameter in inspect.signature(make).parameters.values() if parameter.default is parameter.empty
+    ]
     return make(*[knife or own, D][: len(needed)])
 
 
@@ -143,7 +151,12 @@ def test_the_answer_says_what_the_library_says():
     panel = scenes.whole_knife(A)
     panel.move({BORE: 1.1811, RIM: 0.2})
     felt = dl.feel(A.replace({BORE: 1.1811, RIM: 0.2}))
-    for said in (f"{felt.break_force:.2f} N", f"{felt.letback_force:.2f} N", f"{felt.barrier:.2f} mJ", f"{felt.contact_deg[0]:.1f}°"):
+    for said in (
+        f"{felt.break_force:.2f} N",
+        f"{felt.letback_force:.2f} N",
+        f"{felt.barrier:.2f} mJ",
+        f"{felt.contact_deg[0]:.1f}°",
+    ):
         assert said in panel.answer
         assert said in panel.alt
     assert panel.knife == A.replace({BORE: 1.1811, RIM: 0.2})
@@ -170,11 +183,15 @@ def test_a_misnamed_control_names_near_ones():
     scene = scenes.whole_knife(A)._scene
     with pytest.raises(ValueError, match=re.escape(f"Did you mean {BORE}")):
         Panel(A, [Control("balls[0].recess.diametre", "Wrong", 1.0, 2.0, 0.1)], scene)
-    with pytest.raises(ValueError, match=re.escape(f"preset 'wet': the panel has no control friction.rin. Did you mean {RIM}")):
+    with pytest.raises(
+        ValueError, match=re.escape(f"preset 'wet': the panel has no control friction.rin. Did you mean {RIM}")
+    ):
         Panel(A, [Control(RIM, "Friction", 0.0, 0.4, 0.01)], scene, presets={"wet": {"friction.rin": 0.1}})
     with pytest.raises(ValueError, match=re.escape("move: Friction at the rim runs from 0 to 0.4, not to 0.5")):
         scenes.whole_knife(A).move({RIM: 0.5})
-    with pytest.raises(ValueError, match=re.escape(f"move: the panel has no control blade angel. Did you mean {ANGLE}")):
+    with pytest.raises(
+        ValueError, match=re.escape(f"move: the panel has no control blade angel. Did you mean {ANGLE}")
+    ):
         scenes.whole_knife(A).move({"blade angel": 1.0})
 
 
@@ -304,7 +321,10 @@ def test_wherever_the_sliders_stand_there_is_a_picture_or_a_reason(name):
             panel._units.value = THOU if panel._units.value is MM else MM
         assert not re.search(r"\bnan\b|\binf\b|None", panel.answer + panel.alt)
         if _refused(panel):
-            assert re.fullmatch(r"This cannot be\. .+: .{20,}\. .{20,}\. .{10,}\. The grey picture is the last one that works\.", panel.answer)
+            assert re.fullmatch(
+                r"This cannot be\. .+: .{20,}\. .{20,}\. .{10,}\. The grey picture is the last one that works\.",
+                panel.answer,
+            )
             continue
         panel._blit.canvas.restore_region(panel._blit._fixed)
         fixed = np.array(panel._blit.canvas.buffer_rgba())[..., :3]
@@ -354,7 +374,10 @@ def test_two_threads_leave_one_whole_picture():
         except Exception as error:
             errors.append(error)
 
-    hands = [threading.Thread(target=drag, args=(BORE, np.linspace(1.2, 1.3, 12))), threading.Thread(target=drag, args=(RIM, np.linspace(0.1, 0.2, 12)))]
+    hands = [
+        threading.Thread(target=drag, args=(BORE, np.linspace(1.2, 1.3, 12))),
+        threading.Thread(target=drag, args=(RIM, np.linspace(0.1, 0.2, 12))),
+    ]
     for hand in hands:
         hand.start()
     for hand in hands:
@@ -425,12 +448,19 @@ def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife, way
         face = give * knife.friction.on_flat * seats[0].face * arms[0]  # its friction can point either way
         for seat, ball, arm in zip(seats, knife.balls, arms, strict=True):
             recess, relative = ball.recess, math.radians(angle) - turn * arm / ball.track_radius
-            tang = shapely.union_all([shapely.Polygon(part) for part in tang_path(recess, -seat.offset, 3.0, 2.0).to_polygons()])
+            tang = shapely.union_all(
+                [shapely.Polygon(part) for part in tang_path(recess, -seat.offset, 3.0, 2.0).to_polygons()]
+            )
             centre = shapely.Point(0.0, ball.protrusion - seat.gap - ball.radius)
             clear = tang.distance(centre) - ball.radius
             assert not tang.contains(centre)
             assert clear == pytest.approx(0.0, abs=5e-5) if seat.load > 0 else clear > -5e-5
-            place = dl.formulas["L2"](theta=relative, track_radius=ball.track_radius, off_track=recess.off_track, rest_offset=recess.rest_offset)
+            place = dl.formulas["L2"](
+                theta=relative,
+                track_radius=ball.track_radius,
+                off_track=recess.off_track,
+                rest_offset=recess.rest_offset,
+            )
             assert abs(seat.offset) == pytest.approx(place.distance, abs=1e-6 + face * arm)
             assert seat.held or seat.offset * place.cos_chi >= 0
 
@@ -449,7 +479,9 @@ def test_a_bar_face_on_the_tang_is_drawn_and_said():
 
 
 def test_where_rim_and_face_share_at_the_stop_both_ways_have_one_place_and_one_torque():
-    """The shut knife is one: what the two carry hangs on friction, but not their moment, the side push, or what holds the blade."""
+    """The shut knife is one: what the two carry hangs on friction, but not their moment, the side push, or what
+    holds the blade.
+    """
     card = CARDS["A"].replace({BORE: 1.521})
     story, arm = Story(card, 6.0), card.balls[0].hinge_distance
     out, back = (story.seat(0, way) for way in ("opening", "letting back"))
@@ -458,7 +490,9 @@ def test_where_rim_and_face_share_at_the_stop_both_ways_have_one_place_and_one_t
     assert (out.load + out.face) * arm == pytest.approx((back.load + back.face) * arm, rel=1e-9)
     assert 0 < out.load < back.load
     # friction at the face still points as it did when the blade snapped shut
-    assert out.push - card.friction.on_flat * out.face == pytest.approx(back.push - card.friction.on_flat * back.face, rel=1e-9)
+    assert out.push - card.friction.on_flat * out.face == pytest.approx(
+        back.push - card.friction.on_flat * back.face, rel=1e-9
+    )
 
 
 def test_one_story_of_a_ball_in_the_middle_of_its_recess():

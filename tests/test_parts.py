@@ -54,8 +54,15 @@ def test_not_a_number(name, field, value):
 @pytest.mark.parametrize(("name", "field"), NUMBERS)
 def test_on_just_under_and_just_over_the_rule_of_each_field(name, field):
     tiny, given = 1e-12, spec_of(name, field)
-    low_allowed = {"positive": [tiny], "not negative": [0.0, tiny], "any": [-tiny, 0.0, tiny], "acute": [tiny, 90 - 1e-9]}[rule(name, field)]
-    low_refused = {"positive": [0.0, -tiny, -0.0], "not negative": [-tiny], "any": [], "acute": [0.0, 90.0, -tiny]}[rule(name, field)]
+    low_allowed = {
+        "positive": [tiny],
+        "not negative": [0.0, tiny],
+        "any": [-tiny, 0.0, tiny],
+        "acute": [tiny, 90 - 1e-9],
+    }[rule(name, field)]
+    low_refused = {"positive": [0.0, -tiny, -0.0], "not negative": [-tiny], "any": [], "acute": [0.0, 90.0, -tiny]}[
+        rule(name, field)
+    ]
     for value in low_allowed:
         problem = field_problem(given, value)
         # a tiny size is asked about as inches only where it would be a likely size in inches
@@ -110,7 +117,8 @@ def test_inches_typed_as_millimetres_get_a_question(name, field):
     assert field_problem(spec_of(name, field), low) is None
 
 
-# what somebody typed, the question it gets, and what was meant: sizes in the units of a drawing, a gauge or a data sheet
+# what somebody typed, the question it gets, and what was meant: sizes in the units of a drawing, a gauge or a data
+# sheet
 SLIPS = [
     ("recess", "diameter", 52, "thou", 1.3208),
     ("recess", "diameter", 1321, "µm", 1.321),
@@ -153,7 +161,11 @@ def test_a_slip_of_the_unit_gets_a_question_and_each_cure_works(name, field, val
     small = abs(value) < abs(meant)
     assert f"is too {'small' if small else 'large'} for the {spec_of(name, field).metadata['meaning']}" in problem.wrong
     assert f"Were these {unit}?" in problem.why
-    written = [float(problem.cure.removeprefix("Write ").rstrip("."))] if unit == "per cent" else re.findall(r'"(.*)", or (\S+) for', problem.cure)[0]
+    written = (
+        [float(problem.cure.removeprefix("Write ").rstrip("."))]
+        if unit == "per cent"
+        else re.findall(r'"(.*)", or (\S+) for', problem.cure)[0]
+    )
     for each in written:
         cured = quantity(each, spec_of(name, field).metadata["unit"]).value
         assert cured == pytest.approx(meant, rel=1e-3)
@@ -219,7 +231,13 @@ def test_parts_are_frozen():
 def test_all_problems_of_a_part_at_once():
     with pytest.raises(dl.KnifeError) as caught:
         dl.Ball(-1, math.nan, 0, "x", None)
-    assert [problem.where for problem in caught.value.problems] == ["diameter", "protrusion", "track_radius", "hinge_distance", "recess"]
+    assert [problem.where for problem in caught.value.problems] == [
+        "diameter",
+        "protrusion",
+        "track_radius",
+        "hinge_distance",
+        "recess",
+    ]
 
 
 # between fields
@@ -244,7 +262,9 @@ def test_rest_offset_on_just_under_and_just_over_the_rim_radius():
     for sign in (1, -1):
         assert dl.Recess(1.3, rest_offset=sign * (0.65 - 1e-12))
         for beyond in (0.65, 0.65 + 1e-12):
-            with pytest.raises(dl.KnifeError, match=r"puts the ball 0.65 mm from the middle of a recess whose rim radius is 0.65 mm"):
+            with pytest.raises(
+                dl.KnifeError, match=r"puts the ball 0.65 mm from the middle of a recess whose rim radius is 0.65 mm"
+            ):
                 dl.Recess(1.3, rest_offset=sign * beyond)
     # across and along count together, and a chamfer is part of the recess
     with pytest.raises(dl.KnifeError, match="rest_offset"):
@@ -297,7 +317,9 @@ def test_balls_and_bars_must_fit():
         knife([])
     with pytest.raises(dl.KnifeError, match="first ball must sit in the first lock bar"):
         knife([replace(ball, bar=1)], PARTS["bar"])
-    with pytest.raises(dl.KnifeError, match=r"balls\[1\].bar = 1: the ball sits in a second leaf, but the knife has none"):
+    with pytest.raises(
+        dl.KnifeError, match=r"balls\[1\].bar = 1: the ball sits in a second leaf, but the knife has none"
+    ):
         knife([ball, replace(ball, bar=1)])
     with pytest.raises(dl.KnifeError, match="the second leaf has no ball"):
         knife([ball], PARTS["bar"])
@@ -345,7 +367,11 @@ def test_replacing_each_number_by_itself_changes_nothing(path):
 def test_replace_names_every_problem_with_its_owner():
     with pytest.raises(dl.KnifeError) as caught:
         A.replace({"balls[0].recess.diameter": -1, "bar.riding_force": math.nan, "blade.tab_arm": 0})
-    assert {problem.where for problem in caught.value.problems} == {"balls[0].recess.diameter", "bar.riding_force", "blade.tab_arm"}
+    assert {problem.where for problem in caught.value.problems} == {
+        "balls[0].recess.diameter",
+        "bar.riding_force",
+        "blade.tab_arm",
+    }
     assert all(line.startswith("Pellowfen A: ") for line in str(caught.value).splitlines())
 
 

@@ -79,10 +79,16 @@ def test_every_page_of_markdown_keeps_a_title_as_text(tmp_path):
     verdict = judge(dl.Claim.compose("break_force", of=replace(A, title=title), against=knife, relation="less"))
     post_page(verdict, tmp_path / "nasty")
     forms = {
-        "report": (report(knife, complaint=title, beside=A, found=title), report(plain, complaint="plain", beside=A, found="plain")),
+        "report": (
+            report(knife, complaint=title, beside=A, found=title),
+            report(plain, complaint="plain", beside=A, found="plain"),
+        ),
         "compare": (dl.compare(knife, A), dl.compare(plain, A)),
         "per_thou": (dl.per_thou(knife), dl.per_thou(plain)),
-        "verdict": (verdict, judge(dl.Claim.compose("break_force", of=replace(A, title="plain"), against=plain, relation="less"))),
+        "verdict": (
+            verdict,
+            judge(dl.Claim.compose("break_force", of=replace(A, title="plain"), against=plain, relation="less")),
+        ),
     }
     for name, (nasty, calm) in forms.items():
         read, other = (Page(_rendered(each._repr_markdown_())) for each in (nasty, calm))

@@ -13,7 +13,8 @@ from .knives import A
 
 HOME = Path(dl.__file__).parents[1]
 CODE = re.compile(r"\bdl\.|\bFeel\b|\bread_knife\b")
-# these write code to be run: how a page is recomputed, a claim as its composer would type it, names of the library's rooms
+# these write code to be run: how a page is recomputed, a claim as its composer would type it, names of the library's
+# rooms
 WRITES_CODE = ("pages/post.py", "argue/own.py", "__init__.py")
 
 
@@ -28,7 +29,11 @@ def shown(path):
             left_out |= set(ast.walk(node))
         for hint in (getattr(node, "annotation", None), getattr(node, "returns", None)):
             left_out |= set(ast.walk(hint)) if hint else set()
-    return [node.value for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str) and node not in left_out]
+    return [
+        node.value
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and node not in left_out
+    ]
 
 
 def test_no_message_and_no_page_names_code():
@@ -48,7 +53,14 @@ def test_no_text_of_a_notebook_names_code():
 
 
 def test_a_panel_with_more_than_one_flag_says_where_the_others_stand():
-    knife = A.replace({"balls[0].recess.off_track": 0.05, "friction.rim": 0.35, "blade.opening_deg": 170.0, "balls[0].recess.rest_offset": -0.03})
+    knife = A.replace(
+        {
+            "balls[0].recess.off_track": 0.05,
+            "friction.rim": 0.35,
+            "blade.opening_deg": 170.0,
+            "balls[0].recess.rest_offset": -0.03,
+        }
+    )
     flags = dl.feel(knife).flags
     assert len(flags) > 1
     said = Story(knife, 6.0).warning()

@@ -1,4 +1,6 @@
-"""The page to post: it parses, asks for nothing outside, says the same in both forms, and its code gives the same number."""
+"""The page to post: it parses, asks for nothing outside, says the same in both forms, and its code gives the same
+number.
+"""
 
 import ast
 import base64
@@ -44,7 +46,15 @@ def test_both_forms_say_the_verdict_the_numbers_and_what_would_decide(verdict, t
     assert sorted(path.name for path in written) == ["settled-knife.toml", "settled.html", "settled.md"]
     assert sorted(path.name for path in tmp_path.iterdir()) == ["settled-knife.toml", "settled.html", "settled.md"]
     markdown, page = ((tmp_path / f"settled.{kind}").read_text(encoding="utf-8") for kind in ("md", "html"))
-    for said in (verdict.claim.sentence, "cannot tell with these instruments", verdict.figure, verdict.next_words, "N (", "lbf)", *verdict.flip_words):
+    for said in (
+        verdict.claim.sentence,
+        "cannot tell with these instruments",
+        verdict.figure,
+        verdict.next_words,
+        "N (",
+        "lbf)",
+        *verdict.flip_words,
+    ):
         assert said in markdown
         assert html.escape(said) in page
     for words in (markdown, page):
@@ -54,7 +64,12 @@ def test_both_forms_say_the_verdict_the_numbers_and_what_would_decide(verdict, t
 
 @pytest.mark.parametrize(
     ("claim", "knife", "switches"),
-    [("nothing", C, {}), ("lower-weakens", D, {"blade": "plane", "card": "exact"}), ("halves", B, {"bar": "rigid"}), ("calipers", A, {"card": "measured"})],
+    [
+        ("nothing", C, {}),
+        ("lower-weakens", D, {"blade": "plane", "card": "exact"}),
+        ("halves", B, {"bar": "rigid"}),
+        ("calipers", A, {"card": "measured"}),
+    ],
 )
 def test_the_lines_recompute_it(claim, knife, switches, tmp_path, monkeypatch, capsys):
     found = judge(claim, knife, **switches)
@@ -68,7 +83,12 @@ def test_the_lines_recompute_it(claim, knife, switches, tmp_path, monkeypatch, c
 
 def test_the_lines_run_by_themselves(verdict, tmp_path):
     post_page(verdict, tmp_path / "page")
-    said = subprocess.run([sys.executable, "-c", _lines((tmp_path / "page.md").read_text(encoding="utf-8"))], cwd=tmp_path, capture_output=True, text=True)
+    said = subprocess.run(
+        [sys.executable, "-c", _lines((tmp_path / "page.md").read_text(encoding="utf-8"))],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+    )
     assert said.stdout == f"{verdict.word} {verdict.figure}\n"
 
 
@@ -157,7 +177,10 @@ def test_the_card_never_takes_the_place_of_a_knife_file(tmp_path):
     own = tmp_path / "my-knife.toml"
     shutil.copy(FOLDER / "pellowfen-a.toml", own)
     before = own.read_bytes()
-    with pytest.raises(dl.KnifeError, match=r"my-knife\.toml: is there already\. It was left alone\. Choose another name, or take it away yourself\."):
+    with pytest.raises(
+        dl.KnifeError,
+        match=r"my-knife\.toml: is there already\. It was left alone\. Choose another name, or take it away yourself\.",
+    ):
         post_page(judge("doubles", B), tmp_path / "my", replace=True)
     assert own.read_bytes() == before
     assert sorted(path.name for path in tmp_path.iterdir()) == ["my-knife.toml"]

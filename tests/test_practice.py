@@ -1,4 +1,6 @@
-"""Practice: every answer against plain arithmetic that knows nothing of the library, the same on every machine, marked and never lost."""
+"""Practice: every answer against plain arithmetic that knows nothing of the library, the same on every machine,
+marked and never lost.
+"""
 
 import math
 import re
@@ -34,7 +36,9 @@ def screw(angle, mu):
 
 
 def circles_cross(ball, deeper, lead):
-    """Contact angles of balls 1 and 2 where both touch, by halving: their circles are `lead` apart sideways and `deeper` in height."""
+    """Contact angles of balls 1 and 2 where both touch, by halving: their circles are `lead` apart sideways and
+    `deeper` in height.
+    """
     low, high = lead / ball, 1.0 - 1e-9
     low, high = math.asin(max(low, 0.0)), math.asin(high)
     for _ in range(80):
@@ -74,7 +78,9 @@ def barrier(seated, riding, rise):
 
 
 def matched(angle, times, hinge_1=1.0, hinge_2=1.0):
-    """Contact angle of ball 2 for equal torque, by halving: a moment about the hinge gives each ball moment over its hinge distance."""
+    """Contact angle of ball 2 for equal torque, by halving: a moment about the hinge gives each ball moment over its
+    hinge distance.
+    """
     wanted, low, high = math.tan(rad(angle)) / hinge_1, 0.0, 89.9
     for _ in range(80):
         middle = (low + high) / 2
@@ -102,9 +108,14 @@ def job(ball, gap, riding, rate, mu, track, tab):
 
 
 def peak(ball, gap, deeper, lead):
-    """Greatest slope of the higher of the two circles over the climb, against that of ball 1 at its start; stepped through."""
+    """Greatest slope of the higher of the two circles over the climb, against that of ball 1 at its start; stepped
+    through.
+    """
     steps = 4000
-    height = [max(-seat(ball, max(gap - x, 0))[1], -deeper - seat(ball, max(gap - lead - x, 0))[1]) for x in (gap * i / steps for i in range(steps + 1))]
+    height = [
+        max(-seat(ball, max(gap - x, 0))[1], -deeper - seat(ball, max(gap - lead - x, 0))[1])
+        for x in (gap * i / steps for i in range(steps + 1))
+    ]
     return max((b - a) / (gap / steps) for a, b in pairwise(height)) / math.tan(seat(ball, gap)[0])
 
 
@@ -210,7 +221,9 @@ def numbers(parts):
 @pytest.mark.parametrize("name", TOPICS)
 def test_answers_are_those_of_plain_arithmetic(asked, name):
     for each in numbers(asked[name]):
-        assert each.answer == pytest.approx(RECKONED[each.id](**each.values), rel=EXACTLY.get(each.id, 1e-6)), each.asked
+        assert each.answer == pytest.approx(RECKONED[each.id](**each.values), rel=EXACTLY.get(each.id, 1e-6)), (
+            each.asked
+        )
 
 
 def test_every_number_has_a_second_reckoning(asked):
@@ -246,7 +259,9 @@ def test_wrong_answers_are_told_apart_and_named(asked, name, capsys):
 def test_right_answers_are_right(name, capsys):
     for seed in range(3):
         now = dl.practice(name, seed)
-        now.check(*(f"{each.answer:.6g} {each.unit}" if isinstance(each, Question) else each.judge()[0] for each in now.parts))
+        now.check(
+            *(f"{each.answer:.6g} {each.unit}" if isinstance(each, Question) else each.judge()[0] for each in now.parts)
+        )
         assert capsys.readouterr().out.count("**Yes.**") == len(now.parts)
 
 
@@ -263,15 +278,22 @@ def test_no_question_gives_away_the_answer_to_another(asked, name):
     for parts in asked[name]:
         for each in numbers([parts]):
             others = " ".join(other.asked for other in parts if other is not each)
-            told += sum(each.fits(float(number), each.answer) and each.answer != 1 for number in re.findall(r"(?<![\d./])\d+\.\d+(?![\d/])", others))
-    assert told < 0.5 * len(asked[name])  # some numbers happen to be near; one that is given away would be there with every seed
+            told += sum(
+                each.fits(float(number), each.answer) and each.answer != 1
+                for number in re.findall(r"(?<![\d./])\d+\.\d+(?![\d/])", others)
+            )
+    assert told < 0.5 * len(
+        asked[name]
+    )  # some numbers happen to be near; one that is given away would be there with every seed
 
 
 def test_the_numbers_of_a_seed_never_change():
     """As printed on sheets that are in people's hands: another Python, another machine, the same."""
     draw = Draw("seat", 1)
     assert [draw.number(0.0, 1.0, 0.001) for _ in range(4)] == FIRST_DRAWS
-    assert {name: dl.practice(name, 1).parts[0].answer for name in ("seat", "handover", "job")} == pytest.approx(FIRST_ANSWERS, rel=1e-9)
+    assert {name: dl.practice(name, 1).parts[0].answer for name in ("seat", "handover", "job")} == pytest.approx(
+        FIRST_ANSWERS, rel=1e-9
+    )
 
 
 FIRST_DRAWS = [0.399, 0.406, 0.078, 0.087]
@@ -279,13 +301,23 @@ FIRST_ANSWERS = {"seat": 42.843643043596344, "handover": 32.79132694784748, "job
 
 
 def plane(ball, gap, deeper=None, lead=0.0, riding=15.0, rate=1e-6, mu=0.0, track=8.0, tab=14.0):
-    """A knife of these numbers, in the plane: a straight track is one of a very long radius, so the arms grow together."""
+    """A knife of these numbers, in the plane: a straight track is one of a very long radius, so the arms grow
+    together.
+    """
     long = 1e4
     depth = seat(ball, gap)[1]
     balls = [dl.Ball(ball, depth + 0.15, long, long, dl.Recess(2 * (gap + 0.06), rest_offset=0.06))]
     if deeper is not None:
-        balls.append(dl.Ball(ball, depth + 0.15 - deeper, long, long, dl.Recess(2 * (gap - lead + 0.06), rest_offset=0.06)))
-    return dl.Knife("practice", balls, dl.LockBar(riding, rate=rate, side_compliance=0.0), dl.Blade(long * tab / track), dl.Friction(mu))
+        balls.append(
+            dl.Ball(ball, depth + 0.15 - deeper, long, long, dl.Recess(2 * (gap - lead + 0.06), rest_offset=0.06))
+        )
+    return dl.Knife(
+        "practice",
+        balls,
+        dl.LockBar(riding, rate=rate, side_compliance=0.0),
+        dl.Blade(long * tab / track),
+        dl.Friction(mu),
+    )
 
 
 @pytest.mark.parametrize("seed", range(0, 200, 25))
@@ -364,7 +396,10 @@ def test_wrong_answers_that_fall_together_are_seen():
 # --- the object
 
 
-@pytest.mark.parametrize(("given", "near"), [("seet", "seat"), ("", "seat"), ("handovr", "handover"), ("s", "sharing"), (None, None), (3, "seat")])
+@pytest.mark.parametrize(
+    ("given", "near"),
+    [("seet", "seat"), ("", "seat"), ("handovr", "handover"), ("s", "sharing"), (None, None), (3, "seat")],
+)
 def test_unknown_topics_name_near_ones(given, near):
     if given is None:
         assert all(name in repr(dl.practice()) for name in TOPICS)
@@ -515,7 +550,9 @@ def test_a_foreign_file_is_refused_and_left(path, what, replace_it):
 
 
 def test_damaged_lines_are_named_and_left(path):
-    text = "topic,seed,part,right,tries,hints,shown\nseat,1,1,yes,1,0,no\nseat,one,1,yes,1,0,no\nseat,1,2,maybe,1,0,no\n"
+    text = (
+        "topic,seed,part,right,tries,hints,shown\nseat,1,1,yes,1,0,no\nseat,one,1,yes,1,0,no\nseat,1,2,maybe,1,0,no\n"
+    )
     path.write_text(text)
     with pytest.raises(MarksError, match=r"line 3: 'seat,one.*line 4"):
         dl.keep_marks(path)

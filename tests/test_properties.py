@@ -1,4 +1,6 @@
-"""What must hold for every knife that can work: sound numbers, energy, no jumps without a cause, any ruler and any balance."""
+"""What must hold for every knife that can work: sound numbers, energy, no jumps without a cause, any ruler and any
+balance.
+"""
 
 import re
 from dataclasses import fields, replace
@@ -60,7 +62,18 @@ def test_every_number_is_finite_and_in_its_place(knife, elastic):
 def test_sweep_keeps_its_promises(knife, elastic, direction):
     feel = felt(knife, elastic)
     run = dl.sweep(knife, direction=direction, elastic=elastic)
-    for name in ("gap", "demand", "clearance", "load", "torque", "tab_force", "energy", "slope", "contact_deg", "rim_gap"):
+    for name in (
+        "gap",
+        "demand",
+        "clearance",
+        "load",
+        "torque",
+        "tab_force",
+        "energy",
+        "slope",
+        "contact_deg",
+        "rim_gap",
+    ):
         assert np.all(np.isfinite(getattr(run, name))), name
     assert np.all(run.load >= 0)
     assert np.all(run.clearance > -1e-9)
@@ -74,13 +87,18 @@ def test_sweep_keeps_its_promises(knife, elastic, direction):
 
 def pattern(at, k):
     """What carries and what is touched at the k-th angle, and which way each ball goes from its middle."""
-    return [(load[k] > 0, lifted.touch[k], np.sign(lifted.cos_chi[k])) for lifted, load in zip(at.lifts, at.loads, strict=True)]
+    return [
+        (load[k] > 0, lifted.touch[k], np.sign(lifted.cos_chi[k]))
+        for lifted, load in zip(at.lifts, at.loads, strict=True)
+    ]
 
 
 @FEW
 @given(knife=sound_knives(), elastic=st.booleans())
 def test_no_jump_without_a_cause(knife, elastic):
-    """The torque's largest step where nothing changes hands melts away as one looks closer: there it is steep, not broken."""
+    """The torque's largest step where nothing changes hands melts away as one looks closer: there it is steep, not
+    broken.
+    """
     felt(knife, elastic)
     detent = carry.Detent(knife, elastic)
     theta = np.linspace(0, detent.break_out.item() * 1.1, 1001)
@@ -132,7 +150,15 @@ POWERS = {  # unit: powers of length and of force
     "g·mm²": None,
 }
 FEEL_UNITS = {
-    "N": ("break_force", "stud_break_force", "letback_force", "gauge_break_force", "gauge_letback_force", "rest_load", "ride_load"),
+    "N": (
+        "break_force",
+        "stud_break_force",
+        "letback_force",
+        "gauge_break_force",
+        "gauge_letback_force",
+        "rest_load",
+        "ride_load",
+    ),
     "N·mm": ("break_torque",),
     "mJ": ("barrier", "work"),
     "mm": ("rim_gap", "seat_depth", "idle_clearance"),
@@ -214,7 +240,10 @@ def test_more_bar_force_and_rate_at_the_same_preset_scale_every_force(knife, fac
     assume(knife.bar.side_compliance == 0)
     harder = {"bar.riding_force": knife.bar.riding_force * factor, "bar.rate": knife.bar.rate * factor}
     if knife.second_bar:
-        harder |= {"second_bar.riding_force": knife.second_bar.riding_force * factor, "second_bar.rate": knife.second_bar.rate * factor}
+        harder |= {
+            "second_bar.riding_force": knife.second_bar.riding_force * factor,
+            "second_bar.rate": knife.second_bar.rate * factor,
+        }
     one, two = felt(knife), felt(knife.replace(harder))
     for name in ("break_torque", "letback_force", "barrier", "work", "rest_load"):
         if getattr(one, name) is not None:

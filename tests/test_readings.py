@@ -38,9 +38,13 @@ def test_units_of_a_column_and_of_a_cell(header, cell, value):
     assert readings_from_text(f"{header}\n{cell}")["reading"].tolist() == pytest.approx([value])
 
 
-@pytest.mark.parametrize(("unit", "value"), [("N", 12.0), ("lbf", 53.3786593832), ("gf", 0.1176798), ("ozf", 3.33616621)])
+@pytest.mark.parametrize(
+    ("unit", "value"), [("N", 12.0), ("lbf", 53.3786593832), ("gf", 0.1176798), ("ozf", 3.33616621)]
+)
 def test_forces_come_in_newtons(unit, value):
-    assert readings_from_text(f"opening [{unit}], letting back [{unit}]\n12, 12")["opening"].tolist() == pytest.approx([value], rel=1e-8)
+    assert readings_from_text(f"opening [{unit}], letting back [{unit}]\n12, 12")["opening"].tolist() == pytest.approx(
+        [value], rel=1e-8
+    )
 
 
 @pytest.mark.parametrize("mark", [",", ";", "\t"])
@@ -96,7 +100,10 @@ def test_many_bad_rows_are_counted():
         ("reading []\n0.42", "line 1: the unit of reading is empty. Write it in the brackets, such as: reading [mm]"),
         ("reading [± 3 mm]\n0.42", "line 1: the unit of reading has the unit ± 3 mm, which is not known here"),
         ("reading [/2 in]\n0.42", "line 1: the unit of reading has the unit /2 in, which is not known here"),
-        ("angle [deg], x [mm]\n0, 1", "the columns angle, x make no kind of readings. Known: lift trace: angle [deg], lift [mm]"),
+        (
+            "angle [deg], x [mm]\n0, 1",
+            "the columns angle, x make no kind of readings. Known: lift trace: angle [deg], lift [mm]",
+        ),
     ],
 )
 def test_headers_that_cannot_be(text, said):
@@ -106,9 +113,15 @@ def test_headers_that_cannot_be(text, said):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("reading [in]\n0.0165\n1e308", "line 3: reading '1e308' is too large to be a number in mm. Check the number and its unit."),
+        (
+            "reading [in]\n0.0165\n1e308",
+            "line 3: reading '1e308' is too large to be a number in mm. Check the number and its unit.",
+        ),
         ("reading [mm]\n1e308 in", "line 2: reading '1e308 in' is not a finite number"),
-        ("reading [mm]\n0.41\n0.42 ± 0.01", "line 3: reading '0.42 ± 0.01' has a ±, which a column of readings does not hold. Write the number alone"),
+        (
+            "reading [mm]\n0.41\n0.42 ± 0.01",
+            "line 3: reading '0.42 ± 0.01' has a ±, which a column of readings does not hold. Write the number alone",
+        ),
         ("reading [mm]\n0.42 +/- 0.01 mm", "line 2: reading '0.42 +/- 0.01 mm' has a ±"),
         ("reading [mm]\n0.42 +0.01/-0.02", "line 2: reading '0.42 +0.01/-0.02' has a tolerance"),
     ],
@@ -121,7 +134,10 @@ def test_cells_that_hold_more_or_less_than_a_reading(text, said):
 def test_a_box_with_more_than_one_line_is_named(cell):
     with pytest.raises(ReadingError) as caught:
         readings_from_rows(["opening [N]", "letting back [N]"], [["12.1", "7.0"], [cell, "7.1"]])
-    assert str(caught.value) == f"typed rows: line 3: {cell!r} holds more than one line or column. Write one number in each box"
+    assert (
+        str(caught.value)
+        == f"typed rows: line 3: {cell!r} holds more than one line or column. Write one number in each box"
+    )
 
 
 def test_a_line_end_after_a_typed_number_is_no_second_line():

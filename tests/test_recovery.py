@@ -1,4 +1,6 @@
-"""What a lift trace tells of a knife that is known, with no more false alarms than stated (M1); how often its ± hold: tests/coverage.py."""
+"""What a lift trace tells of a knife that is known, with no more false alarms than stated (M1); how often its ±
+hold: tests/coverage.py.
+"""
 
 import re
 from dataclasses import replace
@@ -31,9 +33,14 @@ def sure(knife):
 
 @pytest.fixture(scope="module")
 def many():
-    """Traces with 0.003 mm and 0.3° of noise, read: of A and C whose bars are stiff, and of the cards, whose bars give."""
+    """Traces with 0.003 mm and 0.3° of noise, read: of A and C whose bars are stiff, and of the cards, whose bars
+    give.
+    """
     counts = {"a": 12, "c": 12, "card a": 6, "card c": 6}
-    return {letter: [lift_trace(trace_of(KNIVES[letter], seed), sure(KNIVES[letter])) for seed in range(count)] for letter, count in counts.items()}
+    return {
+        letter: [lift_trace(trace_of(KNIVES[letter], seed), sure(KNIVES[letter])) for seed in range(count)]
+        for letter, count in counts.items()
+    }
 
 
 @pytest.mark.parametrize("letter", ["a", "c", "card a", "card c"])
@@ -53,10 +60,15 @@ def test_one_arc_is_not_taken_for_two(letter, many):
 
 @pytest.mark.parametrize("letter", ["c", "card c"])
 def test_the_handover_of_c_is_found(letter, many):
-    """Within its ± of the stretch on which both carry, as wide as the bar swings over sideways; on a stiff bar that is one angle."""
+    """Within its ± of the stretch on which both carry, as wide as the bar swings over sideways; on a stiff bar that
+    is one angle.
+    """
     seen, true = [found.handover for found in many[letter] if found.handover], dl.feel(KNIVES[letter]).handovers[0]
     assert len(seen) >= 0.9 * len(many[letter])
-    inside = [abs(each.angle_deg.value - np.clip(each.angle_deg.value, true.start_deg, true.end_deg)) <= each.angle_deg.doubt for each in seen]
+    inside = [
+        abs(each.angle_deg.value - np.clip(each.angle_deg.value, true.start_deg, true.end_deg)) <= each.angle_deg.doubt
+        for each in seen
+    ]
     assert sum(inside) >= len(inside) - 1
     assert all(each.slope_ratio > 1 and each.chance < 0.1 for each in seen)
     assert all("better than one ball" in found.verdict for found in many[letter] if found.handover)
@@ -86,14 +98,18 @@ def test_a_ball_on_a_chamfer_touches_at_an_angle_that_nobody_measured(bevel):
     true = card.replace({"balls[0].recess.chamfer_deg": bevel})
     found = lift_trace(trace_of(true, 0), card).contact_deg
     assert abs(found.value - dl.feel(true).contact_deg[0]) <= found.doubt < 10
-    seen = lift_trace(trace_of(true, 0), replace(true, doubts=card.doubts | {"balls[0].recess.chamfer_deg": 0.5})).contact_deg
+    seen = lift_trace(
+        trace_of(true, 0), replace(true, doubts=card.doubts | {"balls[0].recess.chamfer_deg": 0.5})
+    ).contact_deg
     assert seen.doubt < found.doubt / 4
 
 
 def test_a_zero_that_is_off_and_a_hand_that_drifts_are_no_second_ball():
     """Climb readings 0.3° too high; and errors that hang together over ten readings, which the trace sees."""
     trace = trace_of(A, 4)
-    off = replace(trace, columns={"angle": np.where(trace["angle"] == 0, 0.0, trace["angle"] + 0.3), "lift": trace["lift"]})
+    off = replace(
+        trace, columns={"angle": np.where(trace["angle"] == 0, 0.0, trace["angle"] + 0.3), "lift": trace["lift"]}
+    )
     found, true = lift_trace(off, sure(A)), dl.feel(A).contact_deg[0]
     assert found.handover is None
     assert abs(found.contact_deg.value - true) <= found.contact_deg.doubt
@@ -122,7 +138,9 @@ def test_too_few_readings_say_so_and_how_many_more():
 
 def test_the_noise_is_found_again_and_said(many):
     assert np.mean([found.lift_noise for found in many["a"]]) == pytest.approx(0.003, rel=0.03)
-    assert np.mean([found.angle_noise for found in many["a"]]) == pytest.approx(0.3, rel=0.04)  # two standard deviations of twelve traces
+    assert np.mean([found.angle_noise for found in many["a"]]) == pytest.approx(
+        0.3, rel=0.04
+    )  # two standard deviations of twelve traces
     said = many["a"][0].smoothing
     assert "5 numbers drawn from 245 readings" in said
     assert "0.006 mm was taken" in said
@@ -130,14 +148,17 @@ def test_the_noise_is_found_again_and_said(many):
 
 
 def test_the_smooth_curve_is_as_sure_as_it_says(many):
-    """The curve against the true lift on the climb: its ± holds there too, and shrinks as more readings stand behind it."""
+    """The curve against the true lift on the climb: its ± holds there too, and shrinks as more readings stand behind
+    it.
+    """
     inside, flat = [], []
     for found in many["a"]:
         if found.handover is None:
             on = (found.angle_deg > 1) & (found.angle_deg < 3.5)
             true = dl.sweep(A, found.angle_deg[on]).gap
             level = found.flat_level.value - dl.sweep(A, [6.0]).gap[0]
-            # the curve of a reading is the mean over where its blade may have stood; between 1° and 3.5° that is the curve itself, bent by under 0.004 mm
+            # the curve of a reading is the mean over where its blade may have stood; between 1° and 3.5° that is the
+            # curve itself, bent by under 0.004 mm
             inside.append(np.mean(np.abs(found.fitted[on] - level - true) <= found.fitted_doubt[on] + 0.004))
             flat.append(found.averaged[found.angle_deg > 5.2].min())
     assert np.mean(inside) > 0.93
@@ -160,13 +181,17 @@ def test_a_floor_is_not_explained_by_arcs_or_said_to_look_like_two():
 
 
 def test_take_up_is_no_handover_and_no_wall():
-    """Without noise: the lift stands still over the first 0.2°, and the trace still sees one arc, at the loaded contact angle."""
+    """Without noise: the lift stands still over the first 0.2°, and the trace still sees one arc, at the loaded
+    contact angle.
+    """
     card = CARDS["A"]
     felt, angle = dl.feel(card), np.linspace(0.0, 6.0, 241)
     lift = dl.sweep(card, angle).gap
     assert np.ptp(lift[angle < felt.take_up_deg]) < 1e-9
     assert lift[angle > 1.5 * felt.take_up_deg][0] - lift[0] > 0.005
-    found = lift_trace(Readings("lift trace", {"angle": angle, "lift": lift}, {}, "no noise"), card, lift_doubt=0.001, angle_doubt=0.01)
+    found = lift_trace(
+        Readings("lift trace", {"angle": angle, "lift": lift}, {}, "no noise"), card, lift_doubt=0.001, angle_doubt=0.01
+    )
     assert found.handover is None
     assert found.contact_deg.value == pytest.approx(felt.contact_deg[0], abs=0.1)
     assert found.break_out_deg.value == pytest.approx(felt.break_out_deg, abs=0.01)
@@ -175,10 +200,16 @@ def test_take_up_is_no_handover_and_no_wall():
 
 @pytest.mark.parametrize("letter", "abc")
 def test_the_stored_traces_tell_what_was_put_in(letter):
-    """Against the simulator, whose balls stick and slide: angle, break-out, zero of the protractor, ball at rest, handover and run-off."""
+    """Against the simulator, whose balls stick and slide: angle, break-out, zero of the protractor, ball at rest,
+    handover and run-off.
+    """
     knife, run = CARDS[letter.upper()], invented.runs()[letter]
     found = lift_trace(read_readings(READINGS / f"lift-trace-{letter}.csv"), knife)
-    for name, true in (("contact_deg", run.contact_deg), ("break_out_deg", run.break_out_deg), ("zero_deg", invented.FAULTS["zero"])):
+    for name, true in (
+        ("contact_deg", run.contact_deg),
+        ("break_out_deg", run.break_out_deg),
+        ("zero_deg", invented.FAULTS["zero"]),
+    ):
         value = getattr(found, name)
         assert abs(value.value - true) <= value.doubt, name
     assert (found.handover is not None) == (letter == "c")
@@ -198,7 +229,9 @@ def test_the_drop_at_run_off_lies_within_its_own_doubt():
     """(p1 − H) − (p2 − H) L1/L2 = 0.0445 mm, not the 0.0508 mm between the balls as pressed."""
     found = [lift_trace(trace_of(B, seed, far=FAR), B).run_off for seed in range(8)]
     assert all(found)
-    assert np.mean([abs(each.drop.value - 0.0445) <= each.drop.doubt for each in found]) >= 0.86  # at most one of eight outside
+    assert (
+        np.mean([abs(each.drop.value - 0.0445) <= each.drop.doubt for each in found]) >= 0.86
+    )  # at most one of eight outside
     assert np.mean([abs(each.angle_deg.value - 168) <= each.angle_deg.doubt for each in found]) >= 0.86
 
 
@@ -216,7 +249,9 @@ def test_a_trace_that_ends_on_the_flat_has_no_run_off():
 
 def test_the_slope_times_the_bar_force_is_the_frictionless_torque(many):
     """ρ tan φ = 9.25 mm a radian; with 14.21 N that is 131.5 N·mm."""
-    assert np.mean([found.slope_at_rest.value for found in many["a"] if found.resting_ball == 0]) * 14.21 == pytest.approx(131.5, rel=0.01)
+    assert np.mean(
+        [found.slope_at_rest.value for found in many["a"] if found.resting_ball == 0]
+    ) * 14.21 == pytest.approx(131.5, rel=0.01)
 
 
 def test_an_indicator_beside_the_ball_is_corrected_by_its_lever():
@@ -230,8 +265,18 @@ def test_an_indicator_beside_the_ball_is_corrected_by_its_lever():
 def test_rows_in_any_order_and_angles_read_twice_are_one_trace():
     trace = trace_of(A, 6)
     order = np.random.default_rng(1).permutation(len(trace))
-    mixed = Readings(trace.kind, {name: np.round(column, 1 if name == "angle" else 4)[order] for name, column in trace.columns.items()}, {}, "mixed")
-    straight = Readings(trace.kind, {name: np.round(column, 1 if name == "angle" else 4) for name, column in trace.columns.items()}, {}, "straight")
+    mixed = Readings(
+        trace.kind,
+        {name: np.round(column, 1 if name == "angle" else 4)[order] for name, column in trace.columns.items()},
+        {},
+        "mixed",
+    )
+    straight = Readings(
+        trace.kind,
+        {name: np.round(column, 1 if name == "angle" else 4) for name, column in trace.columns.items()},
+        {},
+        "straight",
+    )
     assert np.unique(mixed["angle"]).size < len(mixed) / 2
     found, same = lift_trace(mixed, sure(A)), lift_trace(straight, sure(A))
     assert found.contact_deg == pytest.approx(same.contact_deg, rel=1e-3)

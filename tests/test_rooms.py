@@ -8,9 +8,35 @@ import tomllib
 import pytest
 
 # Each may import what stands before it, and its own.
-ORDER = ("door", "knife", "derivations", "mechanics", "files", "doubt", "measure", "tune", "argue", "say", "draw", "pages", "lesson", "__main__")
+ORDER = (
+    "door",
+    "knife",
+    "derivations",
+    "mechanics",
+    "files",
+    "doubt",
+    "measure",
+    "tune",
+    "argue",
+    "say",
+    "draw",
+    "pages",
+    "lesson",
+    "__main__",
+)
 # rooms in which every public function has its type hints; "" is detentlib itself
-HINTED = ("", "knife", "derivations", "mechanics", "files", "doubt", "measure", "say", "lesson/practice", "lesson/questions")
+HINTED = (
+    "",
+    "knife",
+    "derivations",
+    "mechanics",
+    "files",
+    "doubt",
+    "measure",
+    "say",
+    "lesson/practice",
+    "lesson/questions",
+)
 HEAVY = ("sympy", "matplotlib", "scipy", "ipywidgets", "IPython")
 
 
@@ -39,7 +65,10 @@ def test_imports_run_one_way(root):
     modules.pop(package / "__init__.py")
     assert {name[0] for name in modules.values()} == set(ORDER)
     wrong = [
-        f"{path.relative_to(package)} imports {'.'.join(name)}" for path, own in modules.items() for name in _imports(path, package) if _rank(name) > _rank(own)
+        f"{path.relative_to(package)} imports {'.'.join(name)}"
+        for path, own in modules.items()
+        for name in _imports(path, package)
+        if _rank(name) > _rank(own)
     ]
     assert wrong == []
 
@@ -47,7 +76,10 @@ def test_imports_run_one_way(root):
 def test_every_room_is_installed(root):
     home = root / "detentlib"
     rooms = {".".join(path.parent.relative_to(root).parts) for path in home.rglob("__init__.py")}
-    assert set(tomllib.loads((home / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"]) == rooms
+    assert (
+        set(tomllib.loads((home / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"])
+        == rooms
+    )
 
 
 def test_the_mechanics_knows_no_unit_string(root):

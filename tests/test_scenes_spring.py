@@ -1,4 +1,6 @@
-"""The panels, figures and notebooks of one spring and of the snap: what they draw and say is what the library computes."""
+"""The panels, figures and notebooks of one spring and of the snap: what they draw and say is what the library
+computes.
+"""
 
 import math
 
@@ -106,7 +108,9 @@ def test_stress_is_drawn_and_said_against_yield(spring):
     scene = spring._scene
     assert scene._riding.get_width() == pytest.approx(dl.feel(A).relief_stress_ride)
     assert scene._seated.get_width() == pytest.approx(dl.feel(A).relief_stress_rest)
-    assert scene._said.get_text().endswith(f"that is {100 * dl.feel(A).relief_stress_ride / A.bar.yield_stress:.0f} % of yield")
+    assert scene._said.get_text().endswith(
+        f"that is {100 * dl.feel(A).relief_stress_ride / A.bar.yield_stress:.0f} % of yield"
+    )
     spring._preset.value = "bend it twice as far"
     assert "past yield: the bar takes a set" in scene._said.get_text()
     set_by = 2 * preset(A) - preset(spring.knife)
@@ -176,10 +180,15 @@ def test_the_spring_speaks_pounds_and_thou(spring):
 @pytest.mark.parametrize("knife", [A, B, C, D, FOLDING], ids=lambda knife: knife.title)
 def test_work_store_and_loss_over_the_opening(knife):
     story, felt = Story(knife, 6.0), dl.feel(knife)
-    at_flat = [np.interp(felt.break_out_deg, story.run.angle_deg, curve) for curve in (story.work(), story.stored(), story.work("letting back"))]
+    at_flat = [
+        np.interp(felt.break_out_deg, story.run.angle_deg, curve)
+        for curve in (story.work(), story.stored(), story.work("letting back"))
+    ]
     assert at_flat[0] == pytest.approx(felt.work, rel=3e-3)
     run = story.run
-    bent_sideways = np.interp(felt.break_out_deg, run.angle_deg, (run.push * run.side).sum(axis=-1) / 2)  # by the drag on the flat
+    bent_sideways = np.interp(
+        felt.break_out_deg, run.angle_deg, (run.push * run.side).sum(axis=-1) / 2
+    )  # by the drag on the flat
     assert at_flat[1] == pytest.approx(felt.barrier + bent_sideways, rel=1e-3)
     assert at_flat[2] < at_flat[1] < at_flat[0]
     assert story.lost() == pytest.approx(at_flat[0] - at_flat[2])
@@ -203,7 +212,13 @@ def test_the_area_of_the_loop_is_the_loss(snap):
 
 
 def test_the_snap_says_the_numbers_of_the_demo_knife(snap):
-    for said in ("12.04 N (2.71 lbf), let-back 7.39 N", "barrier 4.29 mJ", "12.25 N and 7.18 N", "shut from 3.5°", "snap ratio 0.90"):
+    for said in (
+        "12.04 N (2.71 lbf), let-back 7.39 N",
+        "barrier 4.29 mJ",
+        "12.25 N and 7.18 N",
+        "shut from 3.5°",
+        "snap ratio 0.90",
+    ):
         assert said in snap.answer
 
 
@@ -212,11 +227,16 @@ def test_the_snap_of_a_card_shows_the_take_up():
     panel, felt = the_snap(CARDS["A"]), dl.feel(CARDS["A"])
     assert felt.take_up_deg == pytest.approx(0.204, abs=0.0005)
     assert panel._scene._stuck.get_width() == felt.take_up_deg
-    assert f"{felt.letback_force:.2f} N (1.66 lbf) 14 mm from the pivot, the rim still sticking; it slips at 0.2°" in panel.answer
+    assert (
+        f"{felt.letback_force:.2f} N (1.66 lbf) 14 mm from the pivot, the rim still sticking; it slips at 0.2°"
+        in panel.answer
+    )
     seats = [Story(CARDS["A"], 5.0, share * felt.take_up_deg).seat(0) for share in (0, 0.5, 1)]
     assert [seat.offset for seat in seats] == pytest.approx([seats[0].offset] * 3, abs=1e-9)
     assert seats[0].offset == pytest.approx(felt.loaded_offset[0], abs=5e-6)  # a chord and its arc
-    assert [seat.push * 8.001 / 14 for seat in seats] == pytest.approx([felt.letback_force, (felt.letback_force + felt.break_force) / 2, felt.break_force])
+    assert [seat.push * 8.001 / 14 for seat in seats] == pytest.approx(
+        [felt.letback_force, (felt.letback_force + felt.break_force) / 2, felt.break_force]
+    )
     leans = [math.atan2(seat.push, seat.load) - seat.phi for seat in seats]
     assert (leans[0], leans[2]) == pytest.approx((-seats[0].lam, seats[0].lam), abs=1e-4)
     panel.move({ANGLE: 0.3})
@@ -233,7 +253,12 @@ def test_the_dead_band_runs_from_draw_in_to_the_flat(snap):
         assert (band.get_x(), band.get_x() + band.get_width()) == pytest.approx((felt.draw_in_deg, felt.break_out_deg))
         ball, rub = snap.knife.balls[0], snap.knife.friction
         by_formula = dl.formulas["F5a"](
-            ball_radius=ball.radius, edge_radius=0, mu=rub.rim, drag=rub.pivot_torque, load=felt.ride_load, track_radius=ball.track_radius
+            ball_radius=ball.radius,
+            edge_radius=0,
+            mu=rub.rim,
+            drag=rub.pivot_torque,
+            load=felt.ride_load,
+            track_radius=ball.track_radius,
         )
         assert math.radians(band.get_width()) * ball.track_radius == pytest.approx(by_formula, rel=0.005)
 
@@ -242,7 +267,9 @@ def test_oil_moves_the_two_forces_apart(snap):
     found = []
     for rim in (0.05, 0.12, 0.2, 0.3, 0.4):
         snap.move({RIM: rim})
-        found.append((dl.feel(snap.knife).break_force, dl.feel(snap.knife).letback_force, snap._scene._band.get_width()))
+        found.append(
+            (dl.feel(snap.knife).break_force, dl.feel(snap.knife).letback_force, snap._scene._band.get_width())
+        )
     opens, back, band = np.diff(found, axis=0).T
     assert (opens > 0).all()
     assert (back < 0).all()
@@ -276,7 +303,11 @@ def test_only_the_gauge_and_the_draw_in_ask_about_the_drag_of_the_pivot(snap):
     before = dl.feel(snap.knife)
     snap.move({DRAG: 8.0})
     after = dl.feel(snap.knife)
-    assert (after.break_force, after.letback_force, after.barrier) == (before.break_force, before.letback_force, before.barrier)
+    assert (after.break_force, after.letback_force, after.barrier) == (
+        before.break_force,
+        before.letback_force,
+        before.barrier,
+    )
     assert after.gauge_break_force == pytest.approx(after.break_force + 8 / 14)
     assert f"{after.gauge_break_force:.2f} N and {after.gauge_letback_force:.2f} N" in snap.answer
     assert after.draw_in_deg < before.draw_in_deg
@@ -301,7 +332,14 @@ def test_keep_and_forget(spring, snap):
 
 
 def test_the_cube_is_what_b1_says_of_a_relief_alone():
-    sizes = {"near_arm": 36.4, "far_arm": 36.4, "relief_length": 6.0, "thickness": math.inf, "width": 7.0, "youngs_modulus": 113800.0}
+    sizes = {
+        "near_arm": 36.4,
+        "far_arm": 36.4,
+        "relief_length": 6.0,
+        "thickness": math.inf,
+        "width": 7.0,
+        "youngs_modulus": 113800.0,
+    }
     thin, thick = (dl.formulas["B1"](relief_thickness=size, **sizes) for size in (1.1, 1.2))
     assert cubed("", "k", 1 / thin, 1.2, 1.1, "N/mm").value == pytest.approx(1 / thick)
 
@@ -310,16 +348,22 @@ def test_a_derivation_for_one_ball_shows_the_plain_form(capsys):
     derivation("B1", far_arm="near_arm")
     said = capsys.readouterr().out
     assert "Here $L_{>} = L_{<}$." in said
-    assert r"\frac{\ell \left(12 L_{<}^{2} + \ell^{2}\right)}{E t_{r}^{3} w} + \frac{\left(2 L_{<} - \ell\right)^{3}}{2 E t^{3} w}" in said
+    assert (
+        r"\frac{\ell \left(12 L_{<}^{2} + \ell^{2}\right)}{E t_{r}^{3} w} + \frac{\left(2 L_{<} - \ell\right)^{3}}{2 E"
+        r" t^{3} w}" in said
+    )
     derivation("F2", cos_chi=1)
-    assert r"= \frac{\mu \cos{\left(\varphi \right)} + \sin{\left(\varphi \right)}}{- \mu \sin{\left(\varphi \right)} + \cos{\left(\varphi \right)}}" in (
-        capsys.readouterr().out
+    assert (
+        r"= \frac{\mu \cos{\left(\varphi \right)} + \sin{\left(\varphi \right)}}{- \mu \sin{\left(\varphi \right)} +"
+        r" \cos{\left(\varphi \right)}}" in (capsys.readouterr().out)
     )
 
 
 def test_the_figures_say_the_numbers_of_the_demo_knife():
     felt = dl.feel(CARDS["A"])
-    said = {name: "\n".join(text.get_text() for text in _texts(FIGURES[name]())) for name in ("one-spring", "friction-cone")}
+    said = {
+        name: "\n".join(text.get_text() for text in _texts(FIGURES[name]())) for name in ("one-spring", "friction-cone")
+    }
     assert f"{felt.rest_load:.2f} N" in said["one-spring"]
     assert f"{preset(A):.3f} mm" in said["one-spring"]
     assert f"opening: {felt.break_torque / 8.001:.2f} N" in said["friction-cone"]
@@ -336,7 +380,9 @@ def test_a_reader_can_carry_another_knife_through(name):
     (setup,) = [cell for cell in notebook.cells if "choose_knife(" in cell.source]
     setup.source = setup.source.replace("pellowfen-a", "sallowgate-folder")
     settle.run(notebook, settle.NOTEBOOKS)
-    shown = "".join(output.get("data", {}).get("text/plain", "") for cell in notebook.cells for output in cell.get("outputs", []))
+    shown = "".join(
+        output.get("data", {}).get("text/plain", "") for cell in notebook.cells for output in cell.get("outputs", [])
+    )
     assert f", {FOLDING.title}>" in shown
 
 
@@ -344,7 +390,14 @@ def test_the_give_says_where_the_ball_stands_stripped_and_loaded():
     """The demo card: 0.105 mm stripped, 0.060 mm loaded; a bar stiff sideways leaves the parts as they are."""
     card, panel = CARDS["A"], the_give(CARDS["A"])
     felt = dl.feel(card)
-    for said in ("stands 0.105 mm short", "touched at 44.4°", "12.95 N", "sideways by 0.045 mm", "rests 0.060 mm short", "touched at 49.2°"):
+    for said in (
+        "stands 0.105 mm short",
+        "touched at 44.4°",
+        "12.95 N",
+        "sideways by 0.045 mm",
+        "rests 0.060 mm short",
+        "touched at 49.2°",
+    ):
         assert said in panel.answer
     x, y = panel._scene._dot.get_data()
     assert (x[0], y[0]) == pytest.approx((bars.side_compliance(card.bar, card.balls[0]), felt.loaded_offset[0]))

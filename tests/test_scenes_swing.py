@@ -118,19 +118,31 @@ def test_the_tang_turns_and_the_balls_stay(b, angle):
     assert reached == pytest.approx(start, abs=1e-9)
     ball = next(each for each in scene._balls if each.get_gid() == "ball-1")
     assert ball.get_center() == pytest.approx(start)
-    assert scene._face.tang.axes.get_data_ratio() * scene._face.tang.axes.bbox.width / scene._face.tang.axes.bbox.height == pytest.approx(1.0)
+    assert (
+        scene._face.tang.axes.get_data_ratio() * scene._face.tang.axes.bbox.width / scene._face.tang.axes.bbox.height
+        == pytest.approx(1.0)
+    )
 
 
 def _middle_of_its_own(knife, ball, angle, way, side):
-    """Where the middle of the ball's own recess lies from the ball's axis along the section [mm], by the law of cosines round the pivot."""
+    """Where the middle of the ball's own recess lies from the ball's axis along the section [mm], by the law of
+    cosines round the pivot.
+    """
     out, short = ball.track_radius + ball.recess.off_track, ball.recess.rest_offset + knife.blade.pivot_play
     turned = math.radians(angle) - side / ball.track_radius + math.asin(short / out)
-    return -math.copysign(math.sqrt(ball.track_radius**2 + out**2 - 2 * ball.track_radius * out * math.cos(turned)), turned)
+    return -math.copysign(
+        math.sqrt(ball.track_radius**2 + out**2 - 2 * ball.track_radius * out * math.cos(turned)), turned
+    )
 
 
 LOOSE = CARDS["A"].replace({"blade.pivot_play": 0.015})
 SWUNG = {"A": A, "B": B, "C": C, "D": D, "E": E} | {f"card {letter}": card for letter, card in CARDS.items()}
-SWUNG |= {"folder": FOLDED, "crossing": CROSSING, "giving and crossing": CARDS["B"].replace(ON_ONE_TRACK), "loose pivot": LOOSE}
+SWUNG |= {
+    "folder": FOLDED,
+    "crossing": CROSSING,
+    "giving and crossing": CARDS["B"].replace(ON_ONE_TRACK),
+    "loose pivot": LOOSE,
+}
 SWUNG["liner"] = dl.read_knife(FOLDER / "pellowfen-l.toml")
 
 
@@ -138,7 +150,11 @@ SWUNG["liner"] = dl.read_knife(FOLDER / "pellowfen-l.toml")
 def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife):
     """And it stands where the bar, turned sideways, has let it stand (State, B6)."""
     story, detent = None, Detent(knife)
-    ends = [angle for each in dl.swing(knife).stretches for angle in (each.from_deg + 1e-3, (each.from_deg + each.to_deg) / 2, each.to_deg - 1e-3)]
+    ends = [
+        angle
+        for each in dl.swing(knife).stretches
+        for angle in (each.from_deg + 1e-3, (each.from_deg + each.to_deg) / 2, each.to_deg - 1e-3)
+    ]
     for angle in ends:
         story = SwingStory(knife, angle, story)
         for way, sense in (("opening", 1), ("letting back", -1)):
@@ -150,7 +166,9 @@ def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife):
             drawn = [at for recess, at in recesses if recess == detent.knife.balls[i].recess]
             assert abs(middle) >= 4.0 or min(abs(at - middle) for at in drawn) < 1e-9
             if edge is not None:
-                past = (ball.track_radius * math.radians(angle - ball.run_off_deg) - side) * math.sin(math.radians(ball.edge_deg))
+                past = (ball.track_radius * math.radians(angle - ball.run_off_deg) - side) * math.sin(
+                    math.radians(ball.edge_deg)
+                )
                 assert edge == pytest.approx(-past, abs=1e-9)
             parts = tang_outline(recesses, 3.0, 2.0, edge).to_polygons()
             tang = shapely.union_all([shapely.Polygon(part) for part in parts])
@@ -159,7 +177,9 @@ def test_the_drawn_ball_touches_the_drawn_tang_and_never_cuts_into_it(knife):
             if story.carrier(way) >= 0:
                 assert not tang.contains(centre)
                 assert clear == pytest.approx(0.0, abs=2e-4), (angle, story.touching(MM, way))
-                touch = seat.ball.radius * np.array([math.copysign(math.sin(seat.phi), seat.offset), math.cos(seat.phi)])
+                touch = seat.ball.radius * np.array(
+                    [math.copysign(math.sin(seat.phi), seat.offset), math.cos(seat.phi)]
+                )
                 assert tang.distance(shapely.Point(centre.x + touch[0], centre.y + touch[1])) < 2e-3
 
 

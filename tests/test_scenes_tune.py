@@ -35,7 +35,12 @@ def panel():
 
 def test_it_starts_as_the_knife_and_says_its_numbers(panel):
     assert panel.knife == A
-    for said in ("1.04 N above what is wanted, 9.00 N to 11.00 N", "12.04 N (2.71 lbf)", "let-back 7.39 N", "barrier 4.29 mJ"):
+    for said in (
+        "1.04 N above what is wanted, 9.00 N to 11.00 N",
+        "12.04 N (2.71 lbf)",
+        "let-back 7.39 N",
+        "barrier 4.29 mJ",
+    ):
         assert said in panel.answer
     assert panel.answer in panel.alt
     assert "check the lock-up" not in panel.answer
@@ -72,7 +77,9 @@ def test_the_drills_are_the_next_in_the_catalogue():
         panel.move({DRILL: name})
         assert panel.knife.get(BORE) == size
         assert f"{dl.feel(A.replace({BORE: size})).break_force:.2f} N" in panel.answer
-    assert next(iter(next_drills(C).values())) == min(size.diameter for size in DRILLS if size.diameter > C.balls[1].recess.diameter)
+    assert next(iter(next_drills(C).values())) == min(
+        size.diameter for size in DRILLS if size.diameter > C.balls[1].recess.diameter
+    )
 
 
 @pytest.mark.parametrize("knife", [A, D], ids=lambda knife: knife.title)
@@ -98,7 +105,9 @@ def test_a_window_that_is_none_is_refused(window):
 def test_the_limits_are_those_of_the_knife(panel):
     felt = dl.feel(A)
     found = {margin.name: margin for margin in margins(Story(A, 6.0))}
-    assert found["yield of the relief"].used == pytest.approx((felt.relief_stress_rest + felt.relief_stress_side) / A.bar.yield_stress)
+    assert found["yield of the relief"].used == pytest.approx(
+        (felt.relief_stress_rest + felt.relief_stress_side) / A.bar.yield_stress
+    )
     assert found["jamming"].used == pytest.approx((felt.contact_deg[0] + math.degrees(math.atan(0.12))) / 90)
     assert found["floor"].used == pytest.approx(felt.seat_depth[0] / 0.60)
     assert found["bar face"].used == pytest.approx(felt.seat_depth[0] / 0.42)
@@ -227,7 +236,9 @@ def test_a_reader_can_carry_another_knife_and_window_through():
     for name, value in (("window", "(7, 9)"), ("complaint", '"it won\'t flick"')):
         setup.source = setup.source.replace(f"my_{name} = None", f"my_{name} = {value}")
     settle.run(notebook, settle.NOTEBOOKS)
-    shown = "".join(output.get("data", {}).get("text/plain", "") for cell in notebook.cells for output in cell.get("outputs", []))
+    shown = "".join(
+        output.get("data", {}).get("text/plain", "") for cell in notebook.cells for output in cell.get("outputs", [])
+    )
     assert f"<Panel: tuning, {FOLDING.title}>" in shown
     assert "**will not flick.**" in shown
 

@@ -1,4 +1,6 @@
-"""The panels of notebooks 04 and 05 say and draw what the library says; every corner of them is swept by test_panel.py."""
+"""The panels of notebooks 04 and 05 say and draw what the library says; every corner of them is swept by
+test_panel.py.
+"""
 
 import re
 
@@ -12,7 +14,9 @@ from detentlib.tune import moves, pair
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
 AS_IT_IS = "ball 2 placed as in this knife"
-SEPARATE = B.replace({"balls[1].bearing_deg": None, "balls[1].run_off_deg": B.balls[0].run_off_deg})  # tracks taken as separate
+SEPARATE = B.replace(
+    {"balls[1].bearing_deg": None, "balls[1].run_off_deg": B.balls[0].run_off_deg}
+)  # tracks taken as separate
 ANGLE, HINGE = "blade angle", "balls[1].hinge_distance"
 
 
@@ -57,7 +61,11 @@ def test_it_opens_with_twins_that_share_and_are_no_stronger_than_one(b):
     assert "both carry, 7.10 N and 7.10 N" in b.answer
     assert _against(b) == [1.00, 1.00]
     first, second = b.knife.balls
-    assert (first.track_radius, first.hinge_distance, first.protrusion) == (second.track_radius, second.hinge_distance, second.protrusion)
+    assert (first.track_radius, first.hinge_distance, first.protrusion) == (
+        second.track_radius,
+        second.hinge_distance,
+        second.protrusion,
+    )
 
 
 @pytest.mark.parametrize("card", [CARDS["A"], CARDS["B"]], ids=["A", "B"])
@@ -149,7 +157,10 @@ def test_c_starts_softer_and_steps_up(c):
     felt = dl.feel(C)
     (over,) = felt.handovers
     assert f"Break force {felt.break_force:.2f} N" in c.answer
-    assert f"ball 2 to ball 1 at {over.angle_deg:.1f}°: resistance up by {100 * (over.torque_after / over.torque_before - 1):.0f} %" in c.answer
+    assert (
+        f"ball 2 to ball 1 at {over.angle_deg:.1f}°: resistance up by"
+        f" {100 * (over.torque_after / over.torque_before - 1):.0f} %" in c.answer
+    )
     assert _against(c) == [0.97, 0.93]
 
 
@@ -158,7 +169,9 @@ def _marked(panel):
     over = [(each.start_deg, each.end_deg) for each in dl.feel(panel.knife).handovers]
     for place in range(2):
         shown = [spans[place] for spans in panel._scene._upright if spans[place].get_visible()]
-        assert [each for span in shown for each in (span.get_x(), span.get_x() + span.get_width())] == pytest.approx([end for ends in over for end in ends])
+        assert [each for span in shown for each in (span.get_x(), span.get_x() + span.get_width())] == pytest.approx(
+            [end for ends in over for end in ends]
+        )
 
 
 def test_the_ramp_of_a_card_is_marked_and_said():
@@ -176,7 +189,10 @@ def test_handovers_are_marked_where_they_happen(c):
     for preset in ("one drill smaller", "a smaller ball 2, equal arms", "equal recesses"):
         c._preset.value = preset
         _marked(c)
-        assert len(dl.feel(c.knife).handovers) == {"one drill smaller": 1, "a smaller ball 2, equal arms": 2, "equal recesses": 0}[preset]
+        assert (
+            len(dl.feel(c.knife).handovers)
+            == {"one drill smaller": 1, "a smaller ball 2, equal arms": 2, "equal recesses": 0}[preset]
+        )
 
 
 def test_tries_are_the_demo_knives(c):
@@ -216,11 +232,19 @@ def test_at_the_track_radius_of_ball_1_both_arms_are_those_of_ball_1(c):
 
 
 @pytest.mark.parametrize("make", [two.two_balls, two.offset_recesses])
-@pytest.mark.parametrize("knife", [A, D, E, dl.read_knife(FOLDER / "sallowgate-folder.toml")], ids=lambda knife: knife.title)
+@pytest.mark.parametrize(
+    "knife", [A, D, E, dl.read_knife(FOLDER / "sallowgate-folder.toml")], ids=lambda knife: knife.title
+)
 def test_any_knife_can_be_carried_through(make, knife):
     panel = make(knife)
-    shown = pair.with_second_ball(knife) if make is two.offset_recesses else pair.with_second_ball(moves.with_one_ball(knife), deeper=0.0)
-    assert dl.feel(shown).break_force == pytest.approx(float(re.search(r"Break force ([\d.]+) N", panel.answer)[1]), abs=0.04)
+    shown = (
+        pair.with_second_ball(knife)
+        if make is two.offset_recesses
+        else pair.with_second_ball(moves.with_one_ball(knife), deeper=0.0)
+    )
+    assert dl.feel(shown).break_force == pytest.approx(
+        float(re.search(r"Break force ([\d.]+) N", panel.answer)[1]), abs=0.04
+    )
     for name in panel._presets:
         panel._preset.value = name
         assert not panel.answer.startswith("This cannot be.")

@@ -15,7 +15,9 @@ PATH = "balls[{}].recess.rest_offset".format
 
 
 def seen(knife):
-    """{ball: rim gap} of the shut knife from the places of its balls in the plane: for those that stand short of the middle."""
+    """{ball: rim gap} of the shut knife from the places of its balls in the plane: for those that stand short of the
+    middle.
+    """
     gaps, detent = {}, Detent(knife)
     for leaf, shut in zip(detent.leaves, detent.shut, strict=True):
         for i, angle in zip(leaf.members, np.ravel(shut), strict=True):
@@ -28,7 +30,9 @@ def seen(knife):
 
 
 def tells_parts_apart(knife, balls):
-    """Whether other rest offsets of these balls [mm], each moved a little in any mixture, would show in their rim gaps."""
+    """Whether other rest offsets of these balls [mm], each moved a little in any mixture, would show in their rim
+    gaps.
+    """
     step = 1e-6
     moved = [seen(knife.replace({PATH(i): knife.balls[i].recess.rest_offset + step})) for i in balls]
     here = seen(knife)
@@ -59,7 +63,9 @@ def test_the_parts_come_back_from_what_the_loaded_knife_shows(knife, which):
 def test_on_the_corner_of_rim_and_floor_one_gap_goes_with_many_parts():
     """Floor 0.375 mm deep, ball 2 mm: it is met √(1 − 0.625²) from the rim, by parts 0.032 to 0.079 mm short alike."""
     ball = dl.Ball(2.0, 0.75, 6.0, 30.0, dl.Recess(1.625, rest_offset=0.0625, depth=0.375))
-    knife = dl.Knife("corner", [ball], dl.LockBar(14.0, rate=4.0, side_compliance=0.003), dl.Blade(10.0), dl.Friction(0.0))
+    knife = dl.Knife(
+        "corner", [ball], dl.LockBar(14.0, rate=4.0, side_compliance=0.003), dl.Blade(10.0), dl.Friction(0.0)
+    )
     corner = np.sqrt(1 - 0.625**2)
     for offset in (0.0325, 0.05, 0.078):
         assert dl.feel(knife.replace({PATH(0): offset})).rim_gap[0] == pytest.approx(corner, abs=1e-8)

@@ -1,4 +1,6 @@
-"""Sharing (C4, C5): loads of elastic balls and bar against other programs, and that nothing hangs on the names of the balls."""
+"""Sharing (C4, C5): loads of elastic balls and bar against other programs, and that nothing hangs on the names of
+the balls.
+"""
 
 from dataclasses import replace
 from itertools import permutations
@@ -20,7 +22,9 @@ ANGLES = np.linspace(0.0, 0.08, 401)
 
 
 def bars_at_random(count, n, seed):
-    """Compliances from nearly rigid to quite loose, some exactly rigid, some with two balls at one place; wanted lifts near a sharing."""
+    """Compliances from nearly rigid to quite loose, some exactly rigid, some with two balls at one place; wanted
+    lifts near a sharing.
+    """
     rng = np.random.default_rng(seed)
     arms = rng.uniform(0.5, 1.5, (count, n, 1))
     loose = 10.0 ** rng.uniform(-7, 0, (count, 1, 1)) * (np.arange(count)[:, None, None] % 5 > 0)
@@ -48,9 +52,13 @@ def test_no_ball_pulls_no_ball_cuts_in_and_who_carries_touches(n, squashed):
 
 @pytest.mark.parametrize("n", [1, 2, 3, 4])
 def test_loads_are_those_of_a_bounded_least_squares_program(n):
-    """Without squash: the energy N·C·N/2 − w·N is least over N ≥ 0, which is a least-squares problem in the root of C."""
+    """Without squash: the energy N·C·N/2 − w·N is least over N ≥ 0, which is a least-squares problem in the root of
+    C.
+    """
     compliance, wanted, _ = bars_at_random(200, n, 40 + n)
-    compliance = compliance + 1e-3 * np.eye(n)  # rounding in the root of a rigid bar's compliance would drown the referee
+    compliance = compliance + 1e-3 * np.eye(
+        n
+    )  # rounding in the root of a rigid bar's compliance would drown the referee
     for matrix, want, found in zip(compliance, wanted, share(compliance, wanted), strict=True):
         root = np.linalg.cholesky(matrix)
         assert found == pytest.approx(nnls(root.T, np.linalg.solve(root, want))[0], abs=1e-7)
@@ -58,7 +66,9 @@ def test_loads_are_those_of_a_bounded_least_squares_program(n):
 
 @pytest.mark.parametrize("n", [2, 3, 4])
 def test_loads_with_squash_are_those_of_the_least_energy(n):
-    """The energy with squash is convex too: of several descents none ends lower, and the lowest ends at the same loads."""
+    """The energy with squash is convex too: of several descents none ends lower, and the lowest ends at the same
+    loads.
+    """
     compliance, wanted, squash = bars_at_random(15, n, 70 + n)
     compliance = compliance + 0.03 * np.eye(n)  # down the narrow valley of a rigid bar the minimiser would creep
     for matrix, want, soft, loads in zip(compliance, wanted, squash, share(compliance, wanted, squash), strict=True):
@@ -67,7 +77,12 @@ def test_loads_with_squash_are_those_of_the_least_energy(n):
             slope = matrix @ x + soft * np.cbrt(x) ** 2 - want
             return 0.5 * x @ matrix @ x + 0.6 * soft @ np.cbrt(x) ** 5 - want @ x, slope
 
-        rules = {"jac": True, "method": "L-BFGS-B", "bounds": [(0, None)] * n, "options": {"ftol": 1e-16, "gtol": 1e-10}}
+        rules = {
+            "jac": True,
+            "method": "L-BFGS-B",
+            "bounds": [(0, None)] * n,
+            "options": {"ftol": 1e-16, "gtol": 1e-10},
+        }
         descents = [minimize(energy, np.full(n, start), **rules) for start in (0.0, 1.0, 30.0)]
         lowest = min(descents, key=lambda descent: descent.fun)
         assert energy(loads)[0] <= lowest.fun + 1e-12
@@ -85,7 +100,9 @@ def test_loads_follow_their_balls_when_these_are_named_anew():
 
 
 def test_balls_at_one_place_of_a_bar():
-    """No way to tell them apart without squash: one carries it all. With squash they share, and a third ball beside them is found too."""
+    """No way to tell them apart without squash: one carries it all. With squash they share, and a third ball beside
+    them is found too.
+    """
     compliance = np.array([[1.0, 1.0, 0.5], [1.0, 1.0, 0.5], [0.5, 0.5, 1.0]])
     assert share(compliance[:2, :2], np.array([[3.0, 3.0]])).tolist() == [[3.0, 0.0]]
     assert share(compliance, np.array([[1.0, 0.9, 1.0]]))[0] == pytest.approx([2 / 3, 0, 2 / 3])
@@ -111,9 +128,15 @@ def ridden(knife, i):
     return knife.bar.parallel_gap + turned * arms[i], matrix[i]
 
 
-@pytest.mark.parametrize("knife", [B, C, D, third_ball(C), third_ball(D, protrusion=0.41)], ids=["B", "C", "D", "C with three", "D with three"])
+@pytest.mark.parametrize(
+    "knife",
+    [B, C, D, third_ball(C), third_ball(D, protrusion=0.41)],
+    ids=["B", "C", "D", "C with three", "D with three"],
+)
 def test_bar_under_its_loads_is_where_the_balls_hold_it(knife):
-    """Loads put on a bar of beam elements bend it to the demand of each carrying ball, and past that of each idle one by its clearance."""
+    """Loads put on a bar of beam elements bend it to the demand of each carrying ball, and past that of each idle
+    one by its clearance.
+    """
     at = carry.state(knife, ANGLES, elastic=True)
     loads, energy = np.stack(at.loads), 0.0
     for i, (lifted, clear) in enumerate(zip(at.lifts, at.clearances, strict=True)):
@@ -158,14 +181,18 @@ def test_elastic_becomes_rigid_as_all_bending_goes_into_a_short_relief(knife):
         assert elastic.load[~shared] == pytest.approx(rigid.load[~shared], abs=2e-3 * relief_length**2)
         feels = dl.feel(hinged), dl.feel(hinged, elastic=True)
         assert feels[1].break_torque == pytest.approx(feels[0].break_torque, rel=1e-3 * relief_length**2)
-        assert [h.angle_deg for h in feels[1].handovers] == pytest.approx([h.angle_deg for h in feels[0].handovers], abs=0.03 * relief_length**2)
+        assert [h.angle_deg for h in feels[1].handovers] == pytest.approx(
+            [h.angle_deg for h in feels[0].handovers], abs=0.03 * relief_length**2
+        )
     # what is left goes with the square of the relief's length: its two ends do not turn about quite the same point
     assert np.divide(*off[::-1]) == pytest.approx((lengths[1] / lengths[0]) ** 2, rel=0.02)
     assert off[0][0] < 2e-5
 
 
 def edges_of_sharing(knife, angle):
-    """Protrusions of ball 2 at which it begins to carry and at which ball 1 goes idle, by the elastic solver; and ball 1's load alone."""
+    """Protrusions of ball 2 at which it begins to carry and at which ball 1 goes idle, by the elastic solver; and
+    ball 1's load alone.
+    """
 
     def loads(protrusion):
         at = carry.state(knife.replace({"balls[1].protrusion": protrusion}), np.array([angle]), elastic=True)
@@ -178,7 +205,11 @@ def edges_of_sharing(knife, angle):
         return high
 
     level = knife.balls[1].protrusion
-    return edge(lambda n: n[1] > 0, level - 0.2, level + 0.2), edge(lambda n: n[0] <= 0, level - 0.2, level + 0.2), loads(level - 0.2)[0]
+    return (
+        edge(lambda n: n[1] > 0, level - 0.2, level + 0.2),
+        edge(lambda n: n[0] <= 0, level - 0.2, level + 0.2),
+        loads(level - 0.2)[0],
+    )
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.02, 0.2])
@@ -187,10 +218,14 @@ def test_sharing_band_is_as_wide_as_c5_says(offsets, angle):
     knife = B.replace(offsets)
     matrix = bars.compliance(knife.bar, knife.balls)
     begins, ends, alone = edges_of_sharing(knife, angle)
-    width = dl.formulas["C5"](load=alone, compliance_11=matrix[0, 0], compliance_12=matrix[0, 1], compliance_22=matrix[1, 1])
+    width = dl.formulas["C5"](
+        load=alone, compliance_11=matrix[0, 0], compliance_12=matrix[0, 1], compliance_22=matrix[1, 1]
+    )
     assert ends - begins == pytest.approx(width, rel=1e-6, abs=1e-9)
     # in the seat and on the flat: 0.0001 mm, or about half a thou with the balls off the centre line
-    assert width == pytest.approx({0.0: 0.0112, 0.02: 0.0124, 0.2: 0.0134}[angle] if offsets else 1e-4, rel=0.03 if offsets else 0.2)
+    assert width == pytest.approx(
+        {0.0: 0.0112, 0.02: 0.0124, 0.2: 0.0134}[angle] if offsets else 1e-4, rel=0.03 if offsets else 0.2
+    )
 
 
 def test_squash_widens_the_band_by_some_thousandths():
@@ -204,7 +239,10 @@ def test_energy_with_squash_is_the_work_of_raising_a_ball(angle):
     """Ball 2 stands out a little more: bar and squash take up its load times that little."""
     soft = C.replace(OFF_CENTRE | {f"balls[{i}].contact_modulus": STEEL_ON_TITANIUM for i in (0, 1)})
     height, step = edges_of_sharing(soft, angle)[0] + 0.006, 1e-6
-    low, at, high = (carry.state(soft.replace({"balls[1].protrusion": height + side * step}), np.array([angle]), elastic=True) for side in (-1, 0, 1))
+    low, at, high = (
+        carry.state(soft.replace({"balls[1].protrusion": height + side * step}), np.array([angle]), elastic=True)
+        for side in (-1, 0, 1)
+    )
     assert min(at.loads) > 1
     assert (high.energy - low.energy) / (2 * step) == pytest.approx(at.loads[1], rel=1e-6)
 
@@ -217,7 +255,9 @@ def swapped(knife, elastic):
         other = replace(bar, riding_force=(second.protrusion - free) / row[1])
     else:
         kappa = bar.rate * first.hinge_distance**2
-        turned = (second.protrusion - bar.parallel_gap) / second.hinge_distance - (first.protrusion - bar.parallel_gap) / first.hinge_distance
+        turned = (second.protrusion - bar.parallel_gap) / second.hinge_distance - (
+            first.protrusion - bar.parallel_gap
+        ) / first.hinge_distance
         moment = bar.riding_force * first.hinge_distance + kappa * turned
         other = replace(bar, riding_force=moment / second.hinge_distance, rate=kappa / second.hinge_distance**2)
     return replace(knife, bar=other, balls=(second, first, *others), doubts={})
@@ -260,10 +300,15 @@ def test_sideways_give_of_two_balls_settles_and_keeps_its_energy(knife, give):
     assert at.torque[steady] == pytest.approx(slope[steady], rel=3e-3, abs=1e-4)
     # and the bar is one body: all its balls stand where the pushes of all together have turned it
     first = giving.balls[0].hinge_distance
-    pushes = [at.load[:, j] * np.tan(np.radians(at.contact_deg[:, j])) * ball.hinge_distance / first for j, ball in enumerate(giving.balls)]
+    pushes = [
+        at.load[:, j] * np.tan(np.radians(at.contact_deg[:, j])) * ball.hinge_distance / first
+        for j, ball in enumerate(giving.balls)
+    ]
     stiff = dl.sweep(giving.replace({"bar.side_compliance": 0.0}), at.angle_deg).rim_gap
     # a ball in the middle of its recess is held all round, and then its push is not that of one rim
-    free = np.all([give * sum(pushes) < ball.recess.diameter / 2 - stiff[:, i] for i, ball in enumerate(giving.balls)], axis=0)
+    free = np.all(
+        [give * sum(pushes) < ball.recess.diameter / 2 - stiff[:, i] for i, ball in enumerate(giving.balls)], axis=0
+    )
     free &= at.angle_deg > 0.5  # all balls past the middle of their recesses
     free &= np.all([at.rim_gap[:, i] < ball.recess.diameter / 2 - 1e-6 for i, ball in enumerate(giving.balls)], axis=0)
     assert free.sum() > 100
@@ -275,6 +320,8 @@ def test_sideways_give_of_two_balls_settles_and_keeps_its_energy(knife, give):
 
 
 def test_give_lets_two_balls_share_more():
-    stiff, giving = (dl.sweep(C.replace({"bar.side_compliance": give}), np.degrees(ANGLES), elastic=True) for give in (0.0, 0.004))
+    stiff, giving = (
+        dl.sweep(C.replace({"bar.side_compliance": give}), np.degrees(ANGLES), elastic=True) for give in (0.0, 0.004)
+    )
     shared = [np.sum(np.all(run.load > 0, axis=-1)) for run in (stiff, giving)]
     assert shared[1] > 3 * shared[0]

@@ -17,7 +17,9 @@ def test_demo_a_leaves_a_bright_track_at_once():
     found = strength.contact_marks(A, FELT)
     assert found.first_yield < FELT.ride_load < found.static
     dent = 1e3 * 1e-4 * 1.5875  # µm, that of the bearing maker's limit (ISO 76:2006): this one is less
-    assert found.track.startswith(f"past first yield, below the bearing maker's limit: a dent of less than {dent:.2f} µm, too shallow to see")
+    assert found.track.startswith(
+        f"past first yield, below the bearing maker's limit: a dent of less than {dent:.2f} µm, too shallow to see"
+    )
     assert "burnished" in found.track
     assert found.flat.of_yield == pytest.approx((FELT.ride_load / found.first_yield) ** (1 / 3))
     assert found.flat.of_static_limit == pytest.approx((FELT.ride_load / found.static) ** (1 / 3))
@@ -27,7 +29,11 @@ def test_demo_a_leaves_a_bright_track_at_once():
 def test_the_track_in_words(force, said):
     knife = A.replace({"bar.riding_force": force + 4.0})
     felt = dl.feel(knife)
-    light = knife.replace({"bar.riding_force": force}) if force > 5 else knife.replace({"bar.riding_force": force, "bar.relief_thickness": 0.5})
+    light = (
+        knife.replace({"bar.riding_force": force})
+        if force > 5
+        else knife.replace({"bar.riding_force": force, "bar.relief_thickness": 0.5})
+    )
     felt = dl.feel(light)
     assert said in strength.contact_marks(light, felt).track
 
@@ -75,7 +81,9 @@ def test_a_ring_is_refused_with_its_reason():
 def test_flat_on_a_worn_ball():
     for volume in (1e-6, 1e-3, 0.1):
         depth = strength.flat_depth(volume, 0.79375)
-        assert depth == pytest.approx(brentq(lambda h, v=volume: np.pi * h**2 * (0.79375 - h / 3) - v, 0, 0.79375), rel=1e-9)
+        assert depth == pytest.approx(
+            brentq(lambda h, v=volume: np.pi * h**2 * (0.79375 - h / 3) - v, 0, 0.79375), rel=1e-9
+        )
 
 
 def test_wear_is_a_range_of_decades():
@@ -85,10 +93,13 @@ def test_wear_is_a_range_of_decades():
 
 
 def test_relief_stress_through_the_swing():
-    """Demo A: 476 MPa riding, of 880; least where the face lands at the end, 12.7 N on the ball: 355 (S3); with the side push most on the climb."""
+    """Demo A: 476 MPa riding, of 880; least where the face lands at the end, 12.7 N on the ball: 355 (S3); with the
+    side push most on the climb.
+    """
     run = dl.swing(A).opening
     said = (
-        "relief bent upwards to 355 to 476 MPa; with the push of the rim up to 499 MPa at one edge, 57 % of yield; how many turns it stands is not known here"
+        "relief bent upwards to 355 to 476 MPa; with the push of the rim up to 499 MPa at one edge, 57 % of yield; how"
+        " many turns it stands is not known here"
     )
     assert strength.relief_words(A, run) == said
     measured = A.replace({"bar.relief_thickness": None, "bar.rate": 10.3})
@@ -97,7 +108,9 @@ def test_relief_stress_through_the_swing():
 
 @pytest.mark.parametrize("letter", "ACD")
 def test_each_ball_bends_the_relief_by_its_own_arm(letter):
-    """By hand, strength of materials: 6 N (L + l/2) / (w t²) upwards, 6 H (L + l/2) / (t w²) sideways, of the ball that carries at rest."""
+    """By hand, strength of materials: 6 N (L + l/2) / (w t²) upwards, 6 H (L + l/2) / (t w²) sideways, of the ball
+    that carries at rest.
+    """
     knife = CARDS[letter]
     felt = dl.feel(knife)
     ball = knife.balls[felt.rest_carrier]
@@ -112,13 +125,17 @@ def test_each_ball_bends_the_relief_by_its_own_arm(letter):
 def test_an_edge_past_yield_is_flagged():
     """Riding below yield, but not with what the push of the rim adds at rest."""
     soft = A.replace({"bar.yield_stress": 480.0})
-    assert any("at one edge as the rim is about to slip: 489 MPa against 480 MPa" in said for said in dl.feel(soft).flags)
+    assert any(
+        "at one edge as the rim is about to slip: 489 MPa against 480 MPa" in said for said in dl.feel(soft).flags
+    )
     assert not any("past its yield" in said for said in dl.feel(A).flags)
 
 
 def test_a_groove_of_no_curvature_is_the_flat_and_a_close_one_presses_less():
     flat = formulas["S1"](load=17.0, ball_radius=0.79375, modulus=1.13e5)
-    assert strength.in_groove(17.0, 0.79375, 1e12, 1.13e5) == pytest.approx((flat.radius, flat.radius, flat.pressure, flat.squash))
+    assert strength.in_groove(17.0, 0.79375, 1e12, 1.13e5) == pytest.approx(
+        (flat.radius, flat.radius, flat.pressure, flat.squash)
+    )
     pressures = [strength.in_groove(17.0, 0.79375, radius, 1.13e5)[2] for radius in (0.85, 1.0, 2.0, 10.0)]
     assert pressures == sorted(pressures)
     with pytest.raises(ValueError, match="line or a ring"):

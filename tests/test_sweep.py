@@ -1,4 +1,6 @@
-"""The sweep: torque is the change of energy, friction stands as in space, gravity and push places are put in rightly."""
+"""The sweep: torque is the change of energy, friction stands as in space, gravity and push places are put in
+rightly.
+"""
 
 from dataclasses import replace
 
@@ -33,7 +35,12 @@ KNIVES = {
     "give, two balls": C.replace({"bar.side_compliance": 0.004}),
     "two leaves": replace(A, balls=(A.balls[0], replace(A.balls[0], bar=1, track_radius=9.6)), second_bar=A.bar),
     "one track": replace(
-        B, balls=(replace(B.balls[0], run_off_deg=None), replace(B.balls[0], bearing_deg=-15.0, run_off_deg=None, protrusion=0.40)), doubts={}
+        B,
+        balls=(
+            replace(B.balls[0], run_off_deg=None),
+            replace(B.balls[0], bearing_deg=-15.0, run_off_deg=None, protrusion=0.40),
+        ),
+        doubts={},
     ),
 }
 
@@ -80,7 +87,9 @@ def test_work_with_friction_is_the_sum_over_the_sweep(name):
 def test_work_of_a_bar_that_does_not_stiffen_is_e3():
     soft = measured(A).replace({"bar.rate": 1e-6, "balls[0].track_radius": 1e4, "balls[0].recess.rest_offset": 0.06})
     feel = dl.feel(soft)
-    closed = dl.formulas["E3"](load=17.04, ball_radius=0.79375, phi=np.radians(feel.contact_deg[0]), lam=np.arctan(0.12))
+    closed = dl.formulas["E3"](
+        load=17.04, ball_radius=0.79375, phi=np.radians(feel.contact_deg[0]), lam=np.arctan(0.12)
+    )
     assert feel.work == pytest.approx(closed, rel=1e-6)
 
 
@@ -165,7 +174,12 @@ def test_gap_is_what_ball_1_asks_for_while_it_carries():
 
 
 def test_words_of_what_carries():
-    assert list(dl.sweep(C, [0.0, 1.5, 2.5, 8.0]).touching) == ["ball 2 on its rim", "ball 2 on its rim", "ball 1 on its rim", "ball 1 on the flat"]
+    assert list(dl.sweep(C, [0.0, 1.5, 2.5, 8.0]).touching) == [
+        "ball 2 on its rim",
+        "ball 2 on its rim",
+        "ball 1 on its rim",
+        "ball 1 on the flat",
+    ]
 
 
 @pytest.mark.parametrize("attitude", [90.0, -90.0, 30.0])
@@ -224,7 +238,10 @@ def test_squash_softens_the_seat_a_little():
 
 
 def test_states_of_many_knives_are_those_of_each():
-    values = {"balls[0].recess.diameter": np.array([[1.25], [1.30], [1.35]]), "friction.rim": np.array([[0.05], [0.1], [0.15]])}
+    values = {
+        "balls[0].recess.diameter": np.array([[1.25], [1.30], [1.35]]),
+        "friction.rim": np.array([[0.05], [0.1], [0.15]]),
+    }
     many, theta = C.with_arrays(values), np.linspace(0, 0.1, 40)
     together = carry.state(many, theta).torque
     for row in range(3):

@@ -9,7 +9,12 @@ import detentlib as dl
 from detentlib.mechanics.swing import swing
 from tests.knives import CARDS, A, B, C
 
-PLANE = {"balls[0].track_radius": 8.0, "balls[1].track_radius": 8.0, "balls[1].hinge_distance": 36.4, "balls[1].bearing_deg": None}
+PLANE = {
+    "balls[0].track_radius": 8.0,
+    "balls[1].track_radius": 8.0,
+    "balls[1].hinge_distance": 36.4,
+    "balls[1].bearing_deg": None,
+}
 
 
 def words(swung):
@@ -19,7 +24,13 @@ def words(swung):
 def test_two_balls_round_the_tang():
     """Demo B: ball 1 to its edge at 168°, ball 2 takes over 0.262 mm past it, 1.88°, and the bar drops by 0.0445 mm."""
     swung = swing(B)
-    assert words(swung)[:5] == ["ball 1 on its rim", "ball 1 on the flat", "ball 1 on the tang edge", "ball 2 on the flat", "ball 2 on the tang edge"]
+    assert words(swung)[:5] == [
+        "ball 1 on its rim",
+        "ball 1 on the flat",
+        "ball 1 on the tang edge",
+        "ball 2 on the flat",
+        "ball 2 on the tang edge",
+    ]
     edge, flat = swung.stretches[2], swung.stretches[3]
     assert edge.from_deg == pytest.approx(168.0, abs=1e-4)
     assert edge.to_deg - 168.0 == pytest.approx(1.88, abs=0.005)
@@ -29,7 +40,9 @@ def test_two_balls_round_the_tang():
 
 
 def test_run_off_handover_in_the_plane():
-    """Equal arms and tracks, 2 thou: the ball sinks by the difference where x = √(2RΔ − Δ²), 0.2794 mm and 2.0° past the edge."""
+    """Equal arms and tracks, 2 thou: the ball sinks by the difference where x = √(2RΔ − Δ²), 0.2794 mm and 2.0° past
+    the edge.
+    """
     swung = swing(B.replace(PLANE))
     past = math.radians(swung.stretches[2].to_deg - 168.0) * 8.0
     assert past == pytest.approx(math.sqrt(2 * 0.79375 * 0.0508 - 0.0508**2), rel=1e-6)
@@ -45,7 +58,9 @@ def test_an_edge_across_the_track_at_an_angle_is_left_later():
 
 @pytest.mark.parametrize("knife", [A, B, C], ids=["A", "B", "C"])
 def test_a_cycle_loses_what_friction_eats(knife):
-    """Work in less what comes back is the friction: the same sum from the half difference of the two torques and the drag."""
+    """Work in less what comes back is the friction: the same sum from the half difference of the two torques and the
+    drag.
+    """
     swung = swing(knife)
     theta = np.radians(swung.opening.angle_deg)
     friction = np.trapezoid(swung.opening.torque - swung.closing.torque[::-1], theta) + 2 * 3.0 * theta[-1]
@@ -63,7 +78,9 @@ def test_drag_over_the_swing_dwarfs_the_barrier():
 
 
 def test_a_ball_drops_into_a_recess_on_its_way():
-    """Ball 2 rides higher and 10° ahead on nearly the same track: it drops into recess 1 where it stands over its middle."""
+    """Ball 2 rides higher and 10° ahead on nearly the same track: it drops into recess 1 where it stands over its
+    middle.
+    """
     knife = B.replace({"balls[1].track_radius": 8.1, "balls[1].bearing_deg": 10.0, "balls[1].protrusion": 0.44})
     down, up = swing(knife).crossings
     assert down.touching == up.touching == "ball 2 on its rim"
@@ -83,7 +100,9 @@ def test_nothing_on_the_way_without_run_off_angles():
 
 
 def test_where_one_ball_hands_over_to_another_both_carry_together():
-    """Pellowfen C as its card has it: the bar swings over sideways from 1.692° to 1.819° (the demo's table), and neither ball carries alone."""
+    """Pellowfen C as its card has it: the bar swings over sideways from 1.692° to 1.819° (the demo's table), and
+    neither ball carries alone.
+    """
     swung = dl.swing(CARDS["C"])
     (shared,) = [stretch for stretch in swung.stretches if stretch.shared]
     assert (shared.from_deg, shared.to_deg) == pytest.approx((1.692, 1.819), abs=0.005)

@@ -16,7 +16,9 @@ from tests.pages import Drawing
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 ROUNDED = A.replace({"balls[0].recess.edge_radius": 0.08, "balls[0].recess.off_track": 0.03})
-KNIVES = pytest.mark.parametrize("knife", [A, B, C, D, E, SALLOWGATE, ROUNDED], ids=["A", "B", "C", "D", "E", "chamfered", "rounded, off track"])
+KNIVES = pytest.mark.parametrize(
+    "knife", [A, B, C, D, E, SALLOWGATE, ROUNDED], ids=["A", "B", "C", "D", "E", "chamfered", "rounded, off track"]
+)
 
 
 @pytest.fixture(scope="module")
@@ -64,7 +66,10 @@ def test_the_strips_slid_over_each_other_give_the_lift(knife, model):
             math.degrees(
                 float(
                     formulas["L2a"](
-                        distance=ball.recess.rim_radius, track_radius=ball.track_radius, off_track=ball.recess.off_track, rest_offset=ball.recess.rest_offset
+                        distance=ball.recess.rim_radius,
+                        track_radius=ball.track_radius,
+                        off_track=ball.recess.off_track,
+                        rest_offset=ball.recess.rest_offset,
                     )
                 )
             ),
@@ -105,7 +110,9 @@ def test_every_page_checks_the_printer_and_fits_both_papers(knife, model):
         for said, length in (("50-mm", 50.0), ("2-in", 50.8)):
             bar = drawn.corners(f"check-{number}-{said}")
             assert np.ptp(bar[:, 0]) == pytest.approx(length, abs=0.005)
-    for points in (drawn.corners(name) for name in drawn.groups if re.match(r"tang-|bar-|ball-|rim-|photo|works|mark|second", name)):
+    for points in (
+        drawn.corners(name) for name in drawn.groups if re.match(r"tang-|bar-|ball-|rim-|photo|works|mark|second", name)
+    ):
         assert points[:, 0].min() > 10
         assert points[:, 0].max() < WIDTH - 10
 
@@ -162,7 +169,9 @@ def test_the_largest_scale_fits_and_a_larger_one_is_refused(knife, tmp_path):
 @pytest.mark.parametrize("scale", [1, 0.01, 1.2])
 def test_a_scale_too_small_to_read_is_refused_with_the_least_that_can_be(knife, scale, tmp_path):
     # 1.2 mm on paper for the coarsest step of the ruler, 5 degrees, on the inner track: 1.2 / (8.001 * 0.08727) = 1.72
-    with pytest.raises(dl.KnifeError, match=f"scale = {scale}: is too small to read.*Take 2 to {math.floor(largest_scale(knife))} for"):
+    with pytest.raises(
+        dl.KnifeError, match=f"scale = {scale}: is too small to read.*Take 2 to {math.floor(largest_scale(knife))} for"
+    ):
         dl.template(knife, tmp_path / "model.svg", scale)
     assert list(tmp_path.iterdir()) == []
 

@@ -1,4 +1,6 @@
-"""What a second ball on the same bar can and cannot do, over thousands of knives at random: barrier (E2), peak, handovers, turning round."""
+"""What a second ball on the same bar can and cannot do, over thousands of knives at random: barrier (E2), peak,
+handovers, turning round.
+"""
 
 from dataclasses import replace
 from functools import cache
@@ -25,7 +27,10 @@ def shaped(numbers, shape, seed):
         if shape == "rounded":
             more[owner + "edge_radius"] = rng.uniform(0.005, 0.12, size)
         if shape == "chamfered":
-            more |= {owner + "chamfer_width": rng.uniform(0.01, 0.15, size), owner + "chamfer_deg": rng.uniform(15, 65, size)}
+            more |= {
+                owner + "chamfer_width": rng.uniform(0.01, 0.15, size),
+                owner + "chamfer_deg": rng.uniform(15, 65, size),
+            }
             more[owner + "diameter"] = numbers[owner + "diameter"] - 1.5 * more[owner + "chamfer_width"]
         if shape == "dimple":
             more |= {owner + "diameter": np.zeros(size), owner + "chamfer_deg": rng.uniform(20, 62, size)}
@@ -67,19 +72,31 @@ def test_a_second_ball_idle_on_the_flat_never_raises_the_barrier(shape):
 
 def test_the_condition_is_that_of_the_register():
     """The step of E2 that says up to where ball 2 hangs clear, at the height from which it rides in the sweep."""
-    letters, (clear,) = dl.formulas["E2"].letters, [step.shown for step in dl.formulas["E2"].steps if "hangs clear" in step.said]
+    letters, (clear,) = (
+        dl.formulas["E2"].letters,
+        [step.shown for step in dl.formulas["E2"].steps if "hangs clear" in step.said],
+    )
     first = B.balls[0]
-    at = {letters.protrusion_1: first.protrusion, letters.hinge_distance_1: first.hinge_distance, letters.hinge_distance_2: 28.0, letters.parallel_gap: 0.1454}
+    at = {
+        letters.protrusion_1: first.protrusion,
+        letters.hinge_distance_1: first.hinge_distance,
+        letters.hinge_distance_2: 28.0,
+        letters.parallel_gap: 0.1454,
+    }
     height = float(clear.rhs.subs(at))
     for more, carrier in ((-1e-6, 0), (1e-6, 1)):
-        knife = B.replace({"bar.parallel_gap": 0.1454, "balls[1].hinge_distance": 28.0, "balls[1].protrusion": height + more})
+        knife = B.replace(
+            {"bar.parallel_gap": 0.1454, "balls[1].hinge_distance": 28.0, "balls[1].protrusion": height + more}
+        )
         assert dl.sweep(knife, [10.0]).carrier[0] == carrier
         assert clear.subs(at | {letters.protrusion_2: height + more}) == (carrier == 0)
 
 
 @pytest.mark.parametrize("shape", SHAPES)
 def test_so_does_any_spring_that_stores_more_the_further_it_is_pushed(shape):
-    """Riding height unchanged and resting height not lower: then no law of energy over lift can have a deeper barrier."""
+    """Riding height unchanged and resting height not lower: then no law of energy over lift can have a deeper
+    barrier.
+    """
     numbers, _, two, sound = pairs(shape)
     alone = {path: value for path, value in numbers.items() if "balls[1]" not in path}
     last = np.radians(np.maximum(two["break_out_deg"], 1.0))[:, None] + 1e-6
@@ -98,7 +115,9 @@ def test_just_above_that_height_the_barrier_can_rise():
 
 
 def test_lower_in_millimetres_is_not_the_condition():
-    """2 thou lower at 28 mm from the hinge, yet it rides, and the barrier grows: rigid bar, and more so the elastic one."""
+    """2 thou lower at 28 mm from the hinge, yet it rides, and the barrier grows: rigid bar, and more so the elastic
+    one.
+    """
     knife = B.replace({"balls[1].hinge_distance": 28.0})
     assert knife.balls[1].protrusion == pytest.approx(knife.balls[0].protrusion - 0.0508)
     limit = 0.1454 + (0.42 - 0.1454) * 28 / 36.4
@@ -112,7 +131,11 @@ def test_lower_in_millimetres_is_not_the_condition():
     assert dl.sweep(idle, [10.0]).carrier[0] == 0
 
 
-@pytest.mark.parametrize("knife", [C, D, C.replace({"balls[0].side_offset": 2.0, "balls[1].side_offset": -2.0})], ids=["C", "D", "C off the centre line"])
+@pytest.mark.parametrize(
+    "knife",
+    [C, D, C.replace({"balls[0].side_offset": 2.0, "balls[1].side_offset": -2.0})],
+    ids=["C", "D", "C off the centre line"],
+)
 def test_theorem_for_an_elastic_bar(knife):
     """Here ball 2 is idle on the flat up to a slightly smaller height; up to there the barrier never rises."""
     alone = dl.feel(replace(knife, balls=knife.balls[:1], doubts={}), elastic=True).barrier
@@ -136,13 +159,18 @@ def test_the_peak_can_rise_by_much_where_the_barrier_does_not():
 
 @pytest.mark.parametrize("friction", [0.0, 0.12])
 def test_a_lower_second_ball_like_the_first_can_only_weaken(friction):
-    """Equal balls, tracks and arms, sharp rims of any size and place, any rate of the bar: the peak never rises either."""
+    """Equal balls, tracks and arms, sharp rims of any size and place, any rate of the bar: the peak never rises
+    either.
+    """
     numbers = numbers_at_random(MANY, 3, 2)
     for field in ("diameter", "track_radius", "hinge_distance"):
         numbers[f"balls[1].{field}"] = numbers[f"balls[0].{field}"]
     numbers |= {f"balls[{i}].recess.off_track": np.zeros((MANY, 1)) for i in (0, 1)}
     lower = np.random.default_rng(9).exponential(0.05, (MANY, 1))
-    numbers |= {"balls[1].protrusion": numbers["balls[0].protrusion"] - lower, "friction.rim": np.full((MANY, 1), friction)}
+    numbers |= {
+        "balls[1].protrusion": numbers["balls[0].protrusion"] - lower,
+        "friction.rim": np.full((MANY, 1), friction),
+    }
     alone = {path: value for path, value in numbers.items() if "balls[1]" not in path}
     one, two = dl.feel_many(base(1).with_arrays(alone)), dl.feel_many(base(2).with_arrays(numbers))
     sound = one.possible & two.possible
@@ -153,11 +181,15 @@ def test_a_lower_second_ball_like_the_first_can_only_weaken(friction):
 
 
 def test_nearer_the_pole_is_weaker_at_equal_ball_arms_friction_and_force():
-    """One ball on its track, a bar of constant force: break and let-back grow with the contact angle from the pole, and with it alone."""
+    """One ball on its track, a bar of constant force: break and let-back grow with the contact angle from the pole,
+    and with it alone.
+    """
     gaps = np.linspace(0.05, 0.69, 200)[:, None]
     soft = replace(base(1), bar=dl.LockBar(15.0, rate=1e-6, side_compliance=0.0))
     for friction in (0.0, 0.12):
-        knife = soft.with_arrays({"balls[0].recess.diameter": 2 * (gaps + 0.06), "balls[0].recess.off_track": 0.0, "friction.rim": friction})
+        knife = soft.with_arrays(
+            {"balls[0].recess.diameter": 2 * (gaps + 0.06), "balls[0].recess.off_track": 0.0, "friction.rim": friction}
+        )
         many = dl.feel_many(knife)
         angle, lam = np.arcsin(gaps[:, 0] / 0.79375), np.arctan(friction)
         assert many.values["break_torque"] == pytest.approx(15 * 8.001 * np.tan(angle + lam), rel=1e-4)
@@ -168,7 +200,9 @@ def test_nearer_the_pole_is_weaker_at_equal_ball_arms_friction_and_force():
 
 @pytest.mark.parametrize(("knife", "stronger"), [(D, 1.28), (C, None)])
 def test_across_different_tracks_nearer_the_pole_can_be_stronger(knife, stronger):
-    """D rests on a ball that touches nearer its pole than A's, and breaks harder: its track is longer. C, on nearly A's arms, does not."""
+    """D rests on a ball that touches nearer its pole than A's, and breaks harder: its track is longer. C, on nearly
+    A's arms, does not.
+    """
     one, two = dl.feel(A.replace(FRICTIONLESS)), dl.feel(knife.replace(FRICTIONLESS))
     assert two.contact_deg[two.rest_carrier] < one.contact_deg[0] - 4
     ratio = two.break_torque / one.break_torque
@@ -180,7 +214,9 @@ def test_across_different_tracks_nearer_the_pole_can_be_stronger(knife, stronger
 
 @cache
 def handovers(friction):
-    """(carrier before, after, torque before, after) [m] of every handover of knives of two balls at random, closed in on anew."""
+    """(carrier before, after, torque before, after) [m] of every handover of knives of two balls at random, closed
+    in on anew.
+    """
     numbers = numbers_at_random(MANY, 77, 2)
     knife = base(2).with_arrays(numbers | {"friction.rim": np.full((MANY, 1), friction)})
     theta = carry.Detent(knife).opening(150)
@@ -244,9 +280,14 @@ def test_peak_of_two_balls_is_that_of_a_fine_sweep():
 
 
 def rim_leads(knife):
-    """How much nearer the working rim of each other ball is, on the scale of ball 1's track, beyond what recess sizes make."""
+    """How much nearer the working rim of each other ball is, on the scale of ball 1's track, beyond what recess
+    sizes make.
+    """
     first = knife.balls[0]
-    return [ball.recess.rest_offset * first.track_radius / ball.track_radius - first.recess.rest_offset for ball in knife.balls[1:]]
+    return [
+        ball.recess.rest_offset * first.track_radius / ball.track_radius - first.recess.rest_offset
+        for ball in knife.balls[1:]
+    ]
 
 
 @settings(max_examples=50)
@@ -267,7 +308,13 @@ def test_turning_round_puts_ball_2_on_the_other_side():
 
 def test_direction_of_travel_matters():
     """Ball 2's rim nearer on opening clips the peak; turned round it is further, and ball 2 idles."""
-    knife = C.replace({"balls[1].recess.diameter": 1.3208, "balls[1].recess.rest_offset": 0.06 * 9.602 / 8.001 + 0.07, "balls[1].bearing_deg": None})
+    knife = C.replace(
+        {
+            "balls[1].recess.diameter": 1.3208,
+            "balls[1].recess.rest_offset": 0.06 * 9.602 / 8.001 + 0.07,
+            "balls[1].bearing_deg": None,
+        }
+    )
     there, back = dl.feel(knife), dl.feel(knife.turned_round())
     assert there.rest_carrier == 1
     assert back.rest_carrier == 0
@@ -281,7 +328,9 @@ def test_direction_of_travel_matters():
 @settings(max_examples=100)
 @given(sound_knives(), st.booleans())
 def test_one_bar_never_adds_up(knife, elastic):
-    """However balls and bar share, every torque is a weighted mean over the carrying balls of what the bar's moment does at each."""
+    """However balls and bar share, every torque is a weighted mean over the carrying balls of what the bar's moment
+    does at each.
+    """
     knife = knife.replace({"bar.side_compliance": 0.0})
     try:
         limits.check(knife)
@@ -289,6 +338,15 @@ def test_one_bar_never_adds_up(knife, elastic):
         return
     at = carry.state(knife, np.linspace(0.0, 0.15, 60), elastic)
     for (_, members), moment in zip(carry.bars_of(knife), at.moments, strict=True):
-        alone = [moment / knife.balls[i].hinge_distance * knife.balls[i].track_radius * np.tan(at.lifts[i].phi) * at.lifts[i].cos_chi for i in members]
-        torque = sum(at.loads[i] * knife.balls[i].track_radius * np.tan(at.lifts[i].phi) * at.lifts[i].cos_chi for i in members)
+        alone = [
+            moment
+            / knife.balls[i].hinge_distance
+            * knife.balls[i].track_radius
+            * np.tan(at.lifts[i].phi)
+            * at.lifts[i].cos_chi
+            for i in members
+        ]
+        torque = sum(
+            at.loads[i] * knife.balls[i].track_radius * np.tan(at.lifts[i].phi) * at.lifts[i].cos_chi for i in members
+        )
         assert np.all(torque <= np.maximum.reduce([*alone, 0.0 * moment]) + 1e-9)

@@ -1,4 +1,6 @@
-"""What numbers were known together: checked, kept with the knife and in its file, dropped where a number is read anew."""
+"""What numbers were known together: checked, kept with the knife and in its file, dropped where a number is read
+anew.
+"""
 
 from dataclasses import replace
 
@@ -55,7 +57,10 @@ def test_it_comes_back_from_a_file(tmp_path):
 @pytest.mark.parametrize(
     ("table", "match"),
     [
-        ('[known_together]\n"friction.rim" = 0.5\n', r"line \d+, known_together = friction.rim = 0.5: names no other number"),
+        (
+            '[known_together]\n"friction.rim" = 0.5\n',
+            r"line \d+, known_together = friction.rim = 0.5: names no other number",
+        ),
         ('[known_together]\n"friction.rim" = { "bar.riding_force" = 2 }\n', "lies outside −1 to 1"),
         ('[known_together]\n"friction.rim" = { "bar.riding" = 0.5 }\n', "bar.riding has no ±"),
     ],

@@ -16,13 +16,21 @@ from tests.knives import A, B, C, measured
 
 
 def test_the_interval_of_a_share():
-    """Wilson's interval for 0 of 10 and 5 of 10 by hand: z²/(n + z²) above zero, ½ ± ½ √(z²/(n + z²)); coverage by counting."""
+    """Wilson's interval for 0 of 10 and 5 of 10 by hand: z²/(n + z²) above zero, ½ ± ½ √(z²/(n + z²)); coverage by
+    counting.
+    """
     z2 = 1.959963984540054**2
     assert share_interval(0, 10) == (0.0, pytest.approx(z2 / (10 + z2)))
-    assert share_interval(5, 10) == pytest.approx((0.5 - 0.5 * (z2 / (10 + z2)) ** 0.5, 0.5 + 0.5 * (z2 / (10 + z2)) ** 0.5))
+    assert share_interval(5, 10) == pytest.approx(
+        (0.5 - 0.5 * (z2 / (10 + z2)) ** 0.5, 0.5 + 0.5 * (z2 / (10 + z2)) ** 0.5)
+    )
     assert share_interval(10, 10)[1] == pytest.approx(1)
     n, p = 60, 0.3
-    inside = sum(comb(n, k) * p**k * (1 - p) ** (n - k) for k in range(n + 1) if share_interval(k, n)[0] <= p <= share_interval(k, n)[1])
+    inside = sum(
+        comb(n, k) * p**k * (1 - p) ** (n - k)
+        for k in range(n + 1)
+        if share_interval(k, n)[0] <= p <= share_interval(k, n)[1]
+    )
     assert inside == pytest.approx(0.95, abs=0.02)
 
 
@@ -49,7 +57,11 @@ def drawn_knives(knife, found):
         yield lambda one=one: knife.replace(as_made(knife, one) if found.made else one)
 
 
-@pytest.mark.parametrize(("knife", "n", "made"), [(A, 120, False), (C, 120, False), (A, 30, True), (C, 30, True)], ids=["A", "C", "A made", "C made"])
+@pytest.mark.parametrize(
+    ("knife", "n", "made"),
+    [(A, 120, False), (C, 120, False), (A, 30, True), (C, 30, True)],
+    ids=["A", "C", "A made", "C made"],
+)
 def test_against_knives_felt_one_by_one(knife, n, made):
     knife = replace(knife, doubts={path: 3 * doubt for path, doubt in knife.doubts.items()})
     shop = [operation._replace(doubt=3 * operation.doubt) for operation in SHOP]
@@ -95,15 +107,26 @@ def test_correlations_as_in_the_budget():
 
 def test_the_scatter_of_a_batch_against_the_budget():
     """64 draws are enough for a ± within a tenth."""
-    doubts = {path: doubt / 3 for path, doubt in DOUBTS.items() if path not in ("balls[0].protrusion", "bar.relief_thickness")}
+    doubts = {
+        path: doubt / 3 for path, doubt in DOUBTS.items() if path not in ("balls[0].protrusion", "bar.relief_thickness")
+    }
     found = scatter(A, doubts, {"balls[0].recess.diameter": np.array([1.3208, 1.3208])}, ["break_force", "barrier"])
     for result, doubt in found.items():
         assert doubt == pytest.approx([dl.budget(replace(A, doubts=doubts), result).doubt] * 2, rel=0.1)
 
 
 def test_a_draw_that_is_impossible_leaves_no_room():
-    wide = A.replace({"balls[0].recess.diameter": 1.69, "balls[0].recess.depth": None, "balls[0].protrusion": 0.78, "friction.rim": 0.01})
-    found = scatter(wide, {"balls[0].recess.diameter": 0.05}, {"balls[0].recess.diameter": np.array([1.69, 1.5])}, ["barrier"])
+    wide = A.replace(
+        {
+            "balls[0].recess.diameter": 1.69,
+            "balls[0].recess.depth": None,
+            "balls[0].protrusion": 0.78,
+            "friction.rim": 0.01,
+        }
+    )
+    found = scatter(
+        wide, {"balls[0].recess.diameter": 0.05}, {"balls[0].recess.diameter": np.array([1.69, 1.5])}, ["barrier"]
+    )
     assert found["barrier"][0] == np.inf
     assert np.isfinite(found["barrier"][1])
 
@@ -134,7 +157,9 @@ def test_a_drawing_that_cannot_work_is_refused():
 
 
 def test_the_touch_threshold_is_smeared():
-    """Half of the knives touch where the mean lies on the threshold; far above it nearly all; each by its own lead and threshold."""
+    """Half of the knives touch where the mean lies on the threshold; far above it nearly all; each by its own lead
+    and threshold.
+    """
     doubts = {"balls[1].recess.rest_offset": 0.02, "balls[1].protrusion": 0.005}
     for lead, low, high in ((0.0, 0.46, 0.54), (0.03, 0.99, 1.0), (-0.03, 0.0, 0.01)):
         knife = replace(with_rim_lead(B, touch_lead(B) + lead), doubts=doubts)
@@ -158,7 +183,9 @@ def test_a_second_leaf_always_carries():
 
 
 def test_a_batch_of_a_shop_is_not_the_doubt_of_one_knife():
-    """A relief that comes out thicker presses harder by its cube in a batch; in one knife the riding force is measured by itself."""
+    """A relief that comes out thicker presses harder by its cube in a batch; in one knife the riding force is
+    measured by itself.
+    """
     thick = {"bar.relief_thickness": 0.02}
     own = dl.tolerance(replace(A, doubts=thick), 3000)
     batch = dl.tolerance(A, 3000, made=[Operation("cutting the relief", "bar.relief_thickness", 0.02)])
@@ -178,7 +205,10 @@ def test_the_table_for_people():
     assert repr(found) == f"<Tolerance: 500 knives, {100 * found.inside:.1f} % inside the window>"
     assert text.startswith("Pellowfen C: 500 knives, as far as its ± is known\n")
     assert "friction coefficient at the rim, " in text
-    assert "Window: break force at least 11.00 N (2.47 lbf), break force at most 13.00 N (2.92 lbf), let-back force at least" in text
+    assert (
+        "Window: break force at least 11.00 N (2.47 lbf), break force at most 13.00 N (2.92 lbf), let-back force at"
+        " least" in text
+    )
     assert "Ball 2 carries at rest in " in text
     assert found._repr_markdown_().count("\n| ") == 5
     low, high = found.interval
@@ -188,7 +218,9 @@ def test_the_table_for_people():
 
 
 def test_a_let_back_that_is_not_given_is_outside():
-    off = replace(A.replace({"balls[0].recess.off_track": 0.05, "friction.rim": 0.25}), doubts={"bar.riding_force": 0.1})
+    off = replace(
+        A.replace({"balls[0].recess.off_track": 0.05, "friction.rim": 0.25}), doubts={"bar.riding_force": 0.1}
+    )
     assert dl.tolerance(off, 20, window={"letback_force": (0, None)}).inside == 0
     assert dl.tolerance(off, 20, window={"break_force": (0, None)}).inside == 1
 

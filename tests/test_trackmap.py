@@ -72,7 +72,10 @@ def test_each_ball_rides_where_it_carries_and_leaves_where_the_card_says(knife):
 
 @KNIVES
 def test_the_rim_that_works_is_the_side_the_ball_leaves_by(knife):
-    drawn, carriers = _drawn(dl.track_map(knife).svg, 6.0), {each.carrier for each in dl.swing(knife).stretches if each.touching.endswith(("rim", "chamfer"))}
+    drawn, carriers = (
+        _drawn(dl.track_map(knife).svg, 6.0),
+        {each.carrier for each in dl.swing(knife).stretches if each.touching.endswith(("rim", "chamfer"))},
+    )
     for i, ball in enumerate(knife.balls):
         pieces = drawn.pieces(f"rim-{i + 1}")
         assert bool(pieces) == (i in carriers)
@@ -126,7 +129,9 @@ def test_it_prints_true_to_size(scale):
     drawn = _drawn(dl.track_map(B, scale=scale).svg, scale)
     ((start, end),) = drawn.pieces("scale-bar")
     assert math.dist(start, end) == pytest.approx(5.0, abs=0.005)
-    assert drawn.root.get("viewBox").split()[2:] == [drawn.root.get(side).removesuffix("pt") for side in ("width", "height")]
+    assert drawn.root.get("viewBox").split()[2:] == [
+        drawn.root.get(side).removesuffix("pt") for side in ("width", "height")
+    ]
     assert drawn.width < 195  # A4 and Letter with a margin
     assert drawn.height < 250
 
@@ -171,7 +176,9 @@ def test_no_words_of_the_map_run_out_of_it_or_into_each_other():
     for knife in (A, B, D, E, SALLOWGATE):
         figure = dl.track_map(knife).figure()
         figure.draw_without_rendering()
-        texts = [text for text in [*figure.texts, *(text for ax in figure.axes for text in ax.texts)] if text.get_text()]
+        texts = [
+            text for text in [*figure.texts, *(text for ax in figure.axes for text in ax.texts)] if text.get_text()
+        ]
         boxes = [text.get_window_extent(figure._get_renderer()) for text in texts]
         for i, box in enumerate(boxes):
             assert box.x0 >= 0, texts[i].get_text()

@@ -1,4 +1,6 @@
-"""What a thou does: exact differences of changed knives, their slopes, their signs, and the limits that lie within a step."""
+"""What a thou does: exact differences of changed knives, their slopes, their signs, and the limits that lie within a
+step.
+"""
 
 from dataclasses import replace
 
@@ -29,7 +31,16 @@ def test_every_row_is_the_feel_of_the_changed_knife(name):
         if row.impossible:
             continue
         after = changed(knife, row)
-        for result in ("break_force", "letback_force", "gauge_letback_force", "barrier", "break_out_deg", "draw_in_deg", "relief_stress_ride", "rest_load"):
+        for result in (
+            "break_force",
+            "letback_force",
+            "gauge_letback_force",
+            "barrier",
+            "break_out_deg",
+            "draw_in_deg",
+            "relief_stress_ride",
+            "rest_load",
+        ):
             # the draw-in angle of many knives is closed in on in other steps than that of one
             close = 1e-6 if result == "draw_in_deg" else 1e-9
             effect = row.effects[result]
@@ -37,7 +48,12 @@ def test_every_row_is_the_feel_of_the_changed_knife(name):
             assert effect.after == pytest.approx(getattr(after, result), abs=close), (row.key, result)
 
 
-SLOPES = {"pin_thicker": "pin", "press[0]": "balls[0].protrusion", "recess[0]": "balls[0].recess.diameter", "relief": "bar.relief_thickness"}
+SLOPES = {
+    "pin_thicker": "pin",
+    "press[0]": "balls[0].protrusion",
+    "recess[0]": "balls[0].recess.diameter",
+    "relief": "bar.relief_thickness",
+}
 
 
 @pytest.mark.parametrize("key", SLOPES)
@@ -53,7 +69,9 @@ def test_a_small_step_is_the_slope(key, result):
 
 
 def test_what_people_ask_first():
-    """Common practice: 0.1 mm of preload brings 7 %, a thou of rim gap 9 %; a thou of pin diameter at 12 mm is a third of that (B9)."""
+    """Common practice: 0.1 mm of preload brings 7 %, a thou of rim gap 9 %; a thou of pin diameter at 12 mm is a
+    third of that (B9).
+    """
     table = TABLES["A"]
     percent = {row.key: row.effects["break_force"].percent for row in table.rows}
     assert percent["preset_more"] == pytest.approx(7, abs=0.5)
@@ -63,7 +81,9 @@ def test_what_people_ask_first():
     assert percent["recess[0]"] == pytest.approx(9 / 2, abs=0.2)
     assert percent["ball[0]"] < percent["relief"] < 0 < percent["drill[0]"]
     assert percent["oil"] < 0 < table.row("oil").effects["letback_force"].percent
-    assert percent["off_track[0]"] == pytest.approx(100 * (1.3515 / 1.4821 - 1), abs=0.2)  # 0.025 mm off track in the demo
+    assert percent["off_track[0]"] == pytest.approx(
+        100 * (1.3515 / 1.4821 - 1), abs=0.2
+    )  # 0.025 mm off track in the demo
     assert percent["tab"] == pytest.approx(100 * (14 / 15 - 1))
 
 
@@ -71,7 +91,9 @@ def test_preload_by_hand():
     """One tenth of a millimetre at 10.30 N/mm is 1.03 N more at the seat."""
     effects = TABLES["A"].row("preset_more").effects
     assert effects["rest_load"].change == pytest.approx(0.1 * dl.feel(A).rate, rel=1e-12)
-    assert effects["break_force"].percent == pytest.approx(100 * effects["rest_load"].change / effects["rest_load"].before, rel=1e-9)
+    assert effects["break_force"].percent == pytest.approx(
+        100 * effects["rest_load"].change / effects["rest_load"].before, rel=1e-9
+    )
 
 
 def test_the_pivot_shows_on_the_gauge_alone():
@@ -84,7 +106,19 @@ def test_the_pivot_shows_on_the_gauge_alone():
 
 def test_the_order_of_the_bench():
     keys = [row.key for row in TABLES["C"].rows]
-    places = ["oil", "pivot", "pin_thinner", "preset_more", "press[0]", "ball[1]", "recess[0]", "drill[1]", "relief", "starved", "tab"]
+    places = [
+        "oil",
+        "pivot",
+        "pin_thinner",
+        "preset_more",
+        "press[0]",
+        "ball[1]",
+        "recess[0]",
+        "drill[1]",
+        "relief",
+        "starved",
+        "tab",
+    ]
     assert [keys.index(key) for key in places] == sorted(keys.index(key) for key in places)
     costs = [row.cost for row in TABLES["C"].rows]
     assert costs == sorted(costs, key=("reversible", "one-way", "for information").index)
@@ -105,11 +139,16 @@ def catch(row, words):
 
 def state_at(knife, row, share):
     start = {path: 0.0 if path in ("pin", "bar.preset") else knife.get(path) for path in row.numbers}
-    return dl.feel(knife.replace(as_made(knife, {path: value + share * (row.numbers[path] - value) for path, value in start.items()})))
+    return dl.feel(
+        knife.replace(
+            as_made(knife, {path: value + share * (row.numbers[path] - value) for path, value in start.items()})
+        )
+    )
 
 
 @pytest.mark.parametrize(
-    ("name", "key", "words", "carrier"), [("C", "press[1]", "ball 2 no longer carries at rest", 0), ("E", "place[1]", "ball 2 carries at rest", 1)]
+    ("name", "key", "words", "carrier"),
+    [("C", "press[1]", "ball 2 no longer carries at rest", 0), ("E", "place[1]", "ball 2 carries at rest", 1)],
 )
 def test_where_ball_2_changes_within_a_step(name, key, words, carrier):
     row = TABLES[name].row(key)
@@ -160,11 +199,15 @@ def test_a_floor_in_the_step():
 
 def test_the_bar_face_in_the_step():
     low = A.replace({"balls[0].protrusion": dl.feel(A).seat_depth[0] + 0.01})
-    assert catch(dl.per_thou(low).row("press[0]"), "the bar face lies on the tang").at == pytest.approx(0.01 / THOU, abs=1e-3)
+    assert catch(dl.per_thou(low).row("press[0]"), "the bar face lies on the tang").at == pytest.approx(
+        0.01 / THOU, abs=1e-3
+    )
 
 
 def test_yield_in_the_step():
-    """Seated, bend and side push meet in one edge and grow with the bar force there; without friction less, and riding decides."""
+    """Seated, bend and side push meet in one edge and grow with the bar force there; without friction less, and
+    riding decides.
+    """
     for smooth in ({}, {"friction.rim": 0.0}):
         knife = A.replace(smooth)
         now = dl.feel(knife)
@@ -173,7 +216,9 @@ def test_yield_in_the_step():
         assert stress == max(seated, now.relief_stress_ride)
         row = dl.per_thou(knife.replace({"bar.yield_stress": 493.0})).row("preset_more")
         assert row.effects["relief_stress"].before == pytest.approx(stress)
-        assert catch(row, "bent past its yield").at == pytest.approx((493 / stress - 1) * load / (0.1 * now.rate), abs=1e-3)
+        assert catch(row, "bent past its yield").at == pytest.approx(
+            (493 / stress - 1) * load / (0.1 * now.rate), abs=1e-3
+        )
 
 
 def test_a_jam_in_the_step_has_no_numbers_but_a_reason():
@@ -195,8 +240,13 @@ def test_steps_that_cannot_be_taken_say_why():
     assert long["relief"] == "it would cut the bar through"
     assert "from the middle of a recess" in {row.key: row.impossible for row in dl.per_thou(A, 1.9).rows}["pin_thicker"]
     assert "must be greater than zero" in long["press[0]"]
-    assert dl.per_thou(A.replace({"friction.pivot_torque": 0})).row("pivot").impossible == "the pivot has no drag to take away"
-    wide = measured(A).replace({"balls[0].recess.diameter": 1.69, "balls[0].protrusion": 0.78, "friction.rim": 0.01, "bar.rate": 5.0})
+    assert (
+        dl.per_thou(A.replace({"friction.pivot_torque": 0})).row("pivot").impossible
+        == "the pivot has no drag to take away"
+    )
+    wide = measured(A).replace(
+        {"balls[0].recess.diameter": 1.69, "balls[0].protrusion": 0.78, "friction.rim": 0.01, "bar.rate": 5.0}
+    )
     row = dl.per_thou(wide.replace({"balls[0].recess.depth": None}), 0.1).row("recess[0]")
     assert "not smaller than the ball's radius" in row.impossible
 
@@ -243,7 +293,9 @@ def force_at(knife, gap):
     return bars.moment(spring, (gap - spring.parallel_gap) / spring.arm) / spring.arm
 
 
-@pytest.mark.parametrize("knife", [A, measured(A), A.replace({"bar.parallel_gap": None}), C], ids=["drawn", "rate", "no gap", "two balls"])
+@pytest.mark.parametrize(
+    "knife", [A, measured(A), A.replace({"bar.parallel_gap": None}), C], ids=["drawn", "rate", "no gap", "two balls"]
+)
 def test_a_bar_that_keeps_its_bend_presses_as_before_at_every_gap(knife):
     taller = knife.replace(as_made(knife, {"balls[0].protrusion": 0.45}))
     assert taller.bar.riding_force == pytest.approx(knife.bar.riding_force + 0.03 * dl.feel(knife).rate)
@@ -271,10 +323,16 @@ def test_the_stop_pin_moves_every_ball():
 
 def test_a_thicker_pin_moves_every_ball_by_its_lever():
     """B9 by hand: half of the thou, turned at the stop radius; a knife card of 12 mm, and one without."""
-    for knife, radius in ((CARDS["C"], 12.0), (C.replace({"blade.stop_radius": 10.0}), 10.0), (C.replace({"blade.stop_radius": None}), 12.0)):
+    for knife, radius in (
+        (CARDS["C"], 12.0),
+        (C.replace({"blade.stop_radius": 10.0}), 10.0),
+        (C.replace({"blade.stop_radius": None}), 12.0),
+    ):
         moved = knife.replace(as_made(knife, {"pin": 0.0254}))
         for was, now in zip(knife.balls, moved.balls, strict=True):
-            assert now.recess.rest_offset - was.recess.rest_offset == pytest.approx(0.0127 / radius * was.track_radius, rel=1e-12)
+            assert now.recess.rest_offset - was.recess.rest_offset == pytest.approx(
+                0.0127 / radius * was.track_radius, rel=1e-12
+            )
         assert moved.blade.pin_diameter == pytest.approx(knife.blade.pin_diameter + 0.0254)
     bare = C.replace({"blade.stop_radius": None, "blade.pin_diameter": None})
     assert bare.replace(as_made(bare, {"pin": 0.0254})).blade.pin_diameter is None
@@ -292,11 +350,15 @@ def test_a_relief_makes_the_bar_stiffer_sideways_too():
     assert with_relief(drawn, 1.4).bar.side_compliance is None
     assert with_relief(A, 1.4).bar.side_compliance == 0
     made = dl.per_thou(known).row("relief")
-    assert made.effects["break_force"].after == pytest.approx(dl.feel(with_relief(known, 1.1 - 0.0254)).break_force, rel=1e-9)
+    assert made.effects["break_force"].after == pytest.approx(
+        dl.feel(with_relief(known, 1.1 - 0.0254)).break_force, rel=1e-9
+    )
 
 
 def test_a_table_of_a_knife_that_gives_sideways_is_that_of_its_changed_knives():
-    """Worked through by a second program that shares no code: A 12.05 N; the pin as B9 has it, so 0.0085 mm further from the middle."""
+    """Worked through by a second program that shares no code: A 12.05 N; the pin as B9 has it, so 0.0085 mm further
+    from the middle.
+    """
     table = dl.per_thou(CARDS["A"])
     assert table.row("pin_thicker").effects["break_force"].before == pytest.approx(12.05, abs=0.01)
     for row in table.rows:
@@ -409,16 +471,25 @@ def test_a_knife_with_friction_on_the_flat_of_its_own():
 
 def test_doubts_change_nothing_but_the_ends():
     for row, sure in zip(TABLES["A"].rows, dl.per_thou(replace(A, doubts={})).rows, strict=True):
-        assert (row.words, row.numbers, row.catches, row.impossible) == (sure.words, sure.numbers, sure.catches, sure.impossible)
+        assert (row.words, row.numbers, row.catches, row.impossible) == (
+            sure.words,
+            sure.numbers,
+            sure.catches,
+            sure.impossible,
+        )
         for name, effect in row.effects.items():
             assert sure.effects[name][:2] == effect[:2]
             assert sure.effects[name].interval.doubt == 0
 
 
 def test_the_doubt_of_a_step_is_that_of_the_same_knife_before_and_after():
-    """Knives drawn with another generator, and each moved at the bench; 256 and 2,000 draws tell an end to some 15 %."""
+    """Knives drawn with another generator, and each moved at the bench; 256 and 2,000 draws tell an end to some 15
+    %.
+    """
     rng, bore = np.random.default_rng(5), "balls[0].recess.diameter"
-    knives = A.with_arrays({path: A.get(path) + doubt / 1.96 * rng.standard_normal((2000, 1)) for path, doubt in A.doubts.items()})
+    knives = A.with_arrays(
+        {path: A.get(path) + doubt / 1.96 * rng.standard_normal((2000, 1)) for path, doubt in A.doubts.items()}
+    )
     moves = {
         "preset_more": {"bar.riding_force": with_preset(knives, 0.1).bar.riding_force},
         "recess[0]": {bore: knives.get(bore) + THOU},

@@ -1,4 +1,6 @@
-"""Two balls on one bar: the demo knives, the plane with equal arms, who is idle by how much, two leaves, matched balls, two on one track."""
+"""Two balls on one bar: the demo knives, the plane with equal arms, who is idle by how much, two leaves, matched
+balls, two on one track.
+"""
 
 from dataclasses import replace
 
@@ -13,7 +15,8 @@ from tests.referee import sink_sampled
 
 SEPARATE = {"balls[1].bearing_deg": None}
 TRACK = 8.001
-STRAIGHT = 1e4  # so many times longer a track is a straight line, for so many times the torque at so many times less of an angle
+# so many times longer a track is a straight line, for so many times the torque at so many times less of an angle
+STRAIGHT = 1e4
 TWO_THOU = 0.0508
 
 
@@ -24,7 +27,8 @@ def printed(text):
 
 # the demo knives
 
-DEMO = {  # peak torque without friction and with, break force, barrier, handovers, ball at rest, idle clearance of the other
+# peak torque without friction and with, break force, barrier, handovers, ball at rest, idle clearance of the other
+DEMO = {
     "B": (B, "131.5", "168.5", "12.04", "4.290", [], 0, "0.051"),
     "C": (C, "128.0", "162.7", "11.62", "3.990", ["1.90"], 1, "0.021"),
     "D": (D, "168.2", "213.9", "15.28", "4.260", ["2.77"], 1, "0.002"),
@@ -48,7 +52,17 @@ def test_demo_knife(name):
 
 def test_b_cannot_be_told_from_a():
     one, two = dl.feel(A), dl.feel(B)
-    for name in ("break_force", "letback_force", "gauge_break_force", "gauge_letback_force", "barrier", "work", "draw_in_deg", "break_out_deg", "peak_deg"):
+    for name in (
+        "break_force",
+        "letback_force",
+        "gauge_break_force",
+        "gauge_letback_force",
+        "barrier",
+        "work",
+        "draw_in_deg",
+        "break_out_deg",
+        "peak_deg",
+    ):
         assert getattr(two, name) == pytest.approx(getattr(one, name), rel=1e-12), name
     assert two.letback_force == printed("7.39")
     angles = np.linspace(0, 6, 500)
@@ -84,7 +98,9 @@ def test_c_on_the_elastic_bar():
 
 def equal_arms(knife, longer=1.0):
     """Ball 2 on the track and at the hinge distance of ball 1; a track many times longer is a straight one."""
-    arms = {f"balls[{i}].track_radius": TRACK * longer for i in (0, 1)} | {f"balls[{i}].hinge_distance": 36.4 for i in (0, 1)}
+    arms = {f"balls[{i}].track_radius": TRACK * longer for i in (0, 1)} | {
+        f"balls[{i}].hinge_distance": 36.4 for i in (0, 1)
+    }
     return knife.replace(arms | SEPARATE)
 
 
@@ -99,7 +115,9 @@ def test_c_with_equal_arms_on_its_arc():
 
 
 def test_c_with_equal_arms_on_a_straight_track():
-    """To the printed digits the arc is the plane; the torque is per metre of track, so it is taken back to the real one."""
+    """To the printed digits the arc is the plane; the torque is per metre of track, so it is taken back to the real
+    one.
+    """
     feel = dl.feel(equal_arms(C, STRAIGHT))
     assert dl.feel(equal_arms(C, STRAIGHT).replace(FRICTIONLESS)).break_torque / STRAIGHT == printed("103.7")
     assert feel.break_torque / STRAIGHT == printed("131.8")
@@ -109,7 +127,9 @@ def test_c_with_equal_arms_on_a_straight_track():
 
 
 def plane_pair(rim_lead, rim_gap=0.6, lower=TWO_THOU, rate=1e-6):
-    """Two balls like A's on straight tracks with equal arms: ball 2 lower, its rim nearer by the lead; force all but constant."""
+    """Two balls like A's on straight tracks with equal arms: ball 2 lower, its rim nearer by the lead; force all but
+    constant.
+    """
     places = {f"balls[{i}].recess.rest_offset": 0.6604 - rim_gap + lead for i, lead in enumerate((0.0, rim_lead))}
     knife = equal_arms(B, STRAIGHT).replace(places | {"balls[1].protrusion": 0.42 - lower})
     return replace(knife, bar=dl.LockBar(17.04, rate=rate, side_compliance=0.0), doubts={}, assumed=())
@@ -138,7 +158,10 @@ def test_handover_of_a_tenth_of_rim_lead():
 
 
 @pytest.mark.parametrize("rate", [1e-6, 10.3])
-@pytest.mark.parametrize(("rim_lead", "lower"), [(0.06, TWO_THOU), (0.0699, TWO_THOU), (0.10, TWO_THOU), (0.2, 0.12), (0.03, 0.02), (0.4, 0.15)])
+@pytest.mark.parametrize(
+    ("rim_lead", "lower"),
+    [(0.06, TWO_THOU), (0.0699, TWO_THOU), (0.10, TWO_THOU), (0.2, 0.12), (0.03, 0.02), (0.4, 0.15)],
+)
 def test_handover_that_the_feel_finds_is_the_closed_form(rim_lead, lower, rate):
     knife = plane_pair(rim_lead, lower=lower, rate=rate)
     (handover,) = dl.feel(knife).handovers
@@ -159,9 +182,13 @@ def test_touch_threshold():
     assert handover_in_the_plane(threshold).travel == pytest.approx(0.0, abs=1e-9)
 
 
-@pytest.mark.parametrize(("rim_lead", "peak", "barrier", "travelled"), [(0.060, -0.190, -0.041, 0.096), (0.100, -0.30, -0.17, 0.32)])
+@pytest.mark.parametrize(
+    ("rim_lead", "peak", "barrier", "travelled"), [(0.060, -0.190, -0.041, 0.096), (0.100, -0.30, -0.17, 0.32)]
+)
 def test_what_a_rim_lead_costs(rim_lead, peak, barrier, travelled):
-    """0.060 mm costs 19 % of the peak for 10 % of the travel: ball 2 clips the start of the climb, where the peak is."""
+    """0.060 mm costs 19 % of the peak for 10 % of the travel: ball 2 clips the start of the climb, where the peak
+    is.
+    """
     knife = plane_pair(rim_lead).replace(FRICTIONLESS)
     two, one = dl.feel(knife), dl.feel(replace(knife, balls=knife.balls[:1]))
     digits = 0.0006 if rim_lead == 0.06 else 0.006
@@ -174,7 +201,9 @@ def test_what_a_rim_lead_costs(rim_lead, peak, barrier, travelled):
 
 
 def least_clearance(track, ratio, arms=(36.4, 36.4), offsets=(0.0604, 0.0604), parallel_gap=None):
-    """Least clearance of ball 2 over the opening: equal concentric recesses, 2 thou lower, its track longer by the ratio [mm]."""
+    """Least clearance of ball 2 over the opening: equal concentric recesses, 2 thou lower, its track longer by the
+    ratio [mm].
+    """
     places = {f"balls[{i}].track_radius": radius for i, radius in enumerate((track, track * ratio))}
     places |= {f"balls[{i}].hinge_distance": arm for i, arm in enumerate(arms)}
     places |= {f"balls[{i}].recess.rest_offset": offset for i, offset in enumerate(offsets)}
@@ -182,7 +211,10 @@ def least_clearance(track, ratio, arms=(36.4, 36.4), offsets=(0.0604, 0.0604), p
     return dl.sweep(knife, np.linspace(0.0, 6.0, 6001)).clearance[:, 1].min()
 
 
-@pytest.mark.parametrize(("track", "left"), [(7.5, "0.0423"), (8.0, "0.0343"), (9.0, "0.0199"), (10.0, "0.0071"), (10.5, "0.0013"), (11.0, "0.0000")])
+@pytest.mark.parametrize(
+    ("track", "left"),
+    [(7.5, "0.0423"), (8.0, "0.0343"), (9.0, "0.0199"), (10.0, "0.0071"), (10.5, "0.0013"), (11.0, "0.0000")],
+)
 def test_clearance_shrinks_with_the_ratio_of_the_tracks(track, left):
     assert least_clearance(7.0, track / 7.0) == printed(left)
 
@@ -206,7 +238,10 @@ def test_ratio_of_the_tracks_at_which_ball_2_touches(touching, offset, one_angle
 
 
 def test_clearance_of_b_shrinks_on_the_way():
-    for knife, first, least in ((B, "0.051", "0.023"), (B.replace({"balls[1].recess.rest_offset": 0.06 * 9.602 / 8.001}), "0.037", "0.018")):
+    for knife, first, least in (
+        (B, "0.051", "0.023"),
+        (B.replace({"balls[1].recess.rest_offset": 0.06 * 9.602 / 8.001}), "0.037", "0.018"),
+    ):
         run = dl.sweep(knife)
         assert run.clearance[0, 1] == printed(first)
         assert run.clearance[:, 1].min() == printed(least)
@@ -231,7 +266,9 @@ def test_each_carrying_ball_brings_its_own_friction(direction):
         run, expected = dl.sweep(knife, angles, direction=direction, elastic=elastic), 0.0
         for i, ball in enumerate(knife.balls):
             lam = np.arctan(np.where(run.contact_deg[:, i] > 0, 0.14, 0.05))
-            expected = expected + run.load[:, i] * ball.track_radius * np.tan(np.radians(run.contact_deg[:, i]) + sense * lam)
+            expected = expected + run.load[:, i] * ball.track_radius * np.tan(
+                np.radians(run.contact_deg[:, i]) + sense * lam
+            )
         # the arc makes the travel lead away from the middle by a hair less than all of it
         assert run.torque == pytest.approx(expected, rel=1e-3, abs=0.02)
 
@@ -242,7 +279,15 @@ def test_many_knives_at_once_feel_as_one_by_one():
         many = dl.feel_many(base(2).with_arrays(numbers), elastic)
         for row in np.flatnonzero(many.possible)[:12]:
             one = dl.feel(one_of(base(2), numbers, row), elastic)
-            for name in ("break_torque", "letback_force", "barrier", "break_out_deg", "rest_load", "rest_carrier", "draw_in_deg"):
+            for name in (
+                "break_torque",
+                "letback_force",
+                "barrier",
+                "break_out_deg",
+                "rest_load",
+                "rest_carrier",
+                "draw_in_deg",
+            ):
                 assert many.values[name][row] == pytest.approx(getattr(one, name), rel=1e-6, abs=1e-6), name
 
 
@@ -258,7 +303,16 @@ def second_leaf(knife):
 @pytest.mark.parametrize("elastic", [False, True])
 def test_a_second_leaf_with_its_own_equal_ball_doubles_it(elastic):
     one, two = dl.feel(A, elastic), dl.feel(second_leaf(A), elastic)
-    for name in ("break_torque", "break_force", "stud_break_force", "letback_force", "barrier", "work", "rest_load", "ride_load"):
+    for name in (
+        "break_torque",
+        "break_force",
+        "stud_break_force",
+        "letback_force",
+        "barrier",
+        "work",
+        "rest_load",
+        "ride_load",
+    ):
         assert getattr(two, name) == pytest.approx(2 * getattr(one, name), rel=1e-9), name
     assert two.break_out_deg == pytest.approx(one.break_out_deg, rel=1e-9)
     run = dl.sweep(second_leaf(A), [0.0, 1.0, 10.0], elastic=elastic)
@@ -283,7 +337,8 @@ def test_matched_balls_beside_the_centre_line_carry_half_each_and_still_make_the
     knife = matched(side_offset=2.0)
     run, feel = dl.sweep(knife, elastic=True), dl.feel(knife, elastic=True)
     assert run.load[:, 0] == pytest.approx(run.load[:, 1], rel=1e-9)
-    # the riding force is that of ball 1 alone, which twists the bar; both together do not, and the bar presses so much harder
+    # the riding force is that of ball 1 alone, which twists the bar; both together do not, and the bar presses so much
+    # harder
     matrix = bars.compliance(knife.bar, knife.balls)
     bent, twisted = (matrix[0, 0] + matrix[0, 1]) / 2, (matrix[0, 0] - matrix[0, 1]) / 2
     assert feel.ride_load == pytest.approx(17.04 * (1 + twisted / bent), rel=1e-9)
@@ -293,16 +348,27 @@ def test_matched_balls_beside_the_centre_line_carry_half_each_and_still_make_the
 def test_whatever_the_split_the_torque_is_a_mean_never_a_sum():
     moment, arms, rises = 517.0, (36.4, 35.4), (9.25, 8.0)
     shares = np.linspace(0.0, 1.0, 11)
-    found = dl.formulas["C1a"](moment=moment, share=shares, hinge_distance_1=arms[0], hinge_distance_2=arms[1], rise_1=rises[0], rise_2=rises[1])
+    found = dl.formulas["C1a"](
+        moment=moment,
+        share=shares,
+        hinge_distance_1=arms[0],
+        hinge_distance_2=arms[1],
+        rise_1=rises[0],
+        rise_2=rises[1],
+    )
     ends = moment / arms[0] * rises[0], moment / arms[1] * rises[1]
     assert found.torque == pytest.approx((1 - shares) * ends[0] + shares * ends[1])
     assert found.load_1 * arms[0] + found.load_2 * arms[1] == pytest.approx(np.full(11, moment))
-    twins = dl.formulas["C1a"](moment=moment, share=shares, hinge_distance_1=36.4, hinge_distance_2=36.4, rise_1=9.25, rise_2=9.25)
+    twins = dl.formulas["C1a"](
+        moment=moment, share=shares, hinge_distance_1=36.4, hinge_distance_2=36.4, rise_1=9.25, rise_2=9.25
+    )
     assert twins.torque == pytest.approx(np.full(11, ends[0]))
 
 
 def test_a_thicker_relief_does_double_it():
-    """Twice the moment of the bar at the same preset: the spring force goes with the cube of the relief, near enough."""
+    """Twice the moment of the bar at the same preset: the spring force goes with the cube of the relief, near
+    enough.
+    """
     one = dl.feel(A)
     stiffer = A.replace({"bar.relief_thickness": 1.42})
     ratio = dl.feel(stiffer).rate / one.rate
@@ -331,7 +397,9 @@ def crossing_by_plain_geometry(knife, theta):
 
 
 @pytest.mark.parametrize(
-    "knife", [one_track(), one_track(-20.0, 0.8, 0.05), one_track(-35.0, 1.15, -0.04)], ids=["alike", "smaller, further out", "bigger, further in"]
+    "knife",
+    [one_track(), one_track(-20.0, 0.8, 0.05), one_track(-35.0, 1.15, -0.04)],
+    ids=["alike", "smaller, further out", "bigger, further in"],
 )
 def test_a_ball_drops_into_the_recess_that_follows_it_round(knife):
     """Against the tang surface sampled all round, at angles all through the second recess."""
@@ -354,13 +422,18 @@ def test_it_is_the_ball_ahead_that_meets_the_other_recess():
     """With the other sign of the bearing ball 2 stands ahead, and it is ball 2 that drops into recess 1."""
     behind, ahead = one_track(-20.0), one_track(20.0)
     angles = np.radians(np.linspace(15, 25, 1001))
-    dropped = [[float(np.max(lifted.sink)) > 0.2 for lifted in carry.state(knife, angles).lifts] for knife in (behind, ahead)]
+    dropped = [
+        [float(np.max(lifted.sink)) > 0.2 for lifted in carry.state(knife, angles).lifts] for knife in (behind, ahead)
+    ]
     assert dropped == [[True, False], [False, True]]
 
 
 def test_a_click_in_mid_swing_is_said():
     (flag,) = (flag for flag in dl.feel(one_track()).flags if "recess" in flag)
-    assert flag == "Ball 1 runs over the recess of ball 2 at about 19.8° and can drop into it: a second click in mid-swing."
+    assert (
+        flag
+        == "Ball 1 runs over the recess of ball 2 at about 19.8° and can drop into it: a second click in mid-swing."
+    )
     assert not [flag for flag in dl.feel(B).flags if "recess of ball" in flag]
 
 
@@ -375,8 +448,16 @@ def test_torque_through_the_second_recess_is_the_slope_of_the_energy():
 
 
 def test_recesses_that_overlap_are_refused():
-    """Rims that reach 1.3208 mm just meet when their axes stand so far apart; the two rest offsets bring them 0.03 mm apart already."""
+    """Rims that reach 1.3208 mm just meet when their axes stand so far apart; the two rest offsets bring them 0.03
+    mm apart already.
+    """
     touching = np.degrees(2 * np.arcsin(1.3208 / 2 / TRACK) - np.arcsin(0.06 / TRACK) + np.arcsin(0.03 / TRACK))
     dl.feel(one_track(-touching - 0.01))
-    with pytest.raises(dl.KnifeError, match=r"balls\[1\]\.recess: overlaps the recess of ball 1: their middles are 1\.32 mm apart, their rims reach 1\.32 mm"):
+    with pytest.raises(
+        dl.KnifeError,
+        match=(
+            r"balls\[1\]\.recess: overlaps the recess of ball 1: their middles are 1\.32 mm apart, their rims reach"
+            r" 1\.32 mm"
+        ),
+    ):
         dl.feel(one_track(-touching + 0.01))

@@ -162,7 +162,10 @@ def test_a_float_written_with_its_unit_reads_back_the_same(value, unit):
     assert quantity(f"{value!r} {unit}", unit).value == value
 
 
-@given(st.text(max_size=40) | st.text("0123456789./±+- eE,%inmNlbf°²·\"'", max_size=25), st.sampled_from(sorted(units._UNITS)))
+@given(
+    st.text(max_size=40) | st.text("0123456789./±+- eE,%inmNlbf°²·\"'", max_size=25),
+    st.sampled_from(sorted(units._UNITS)),
+)
 def test_any_text_is_read_or_refused_never_something_else(text, unit):
     try:
         read = quantity(text, unit)

@@ -46,8 +46,14 @@ def test_every_formula_with_several_results_gives_each():
 
 
 def test_lines_by_hand():
-    assert product("", "T", 12.0, 14.0, "N·mm").latex == r"\begin{aligned}T &= 12 \cdot 14 \\ &= 168\,\mathrm{N·mm}\end{aligned}"
-    assert quotient("", "F", 168.0, 21.0, "N").latex == r"\begin{aligned}F &= \frac{168}{21} \\ &= 8\,\mathrm{N}\end{aligned}"
+    assert (
+        product("", "T", 12.0, 14.0, "N·mm").latex
+        == r"\begin{aligned}T &= 12 \cdot 14 \\ &= 168\,\mathrm{N·mm}\end{aligned}"
+    )
+    assert (
+        quotient("", "F", 168.0, 21.0, "N").latex
+        == r"\begin{aligned}F &= \frac{168}{21} \\ &= 8\,\mathrm{N}\end{aligned}"
+    )
 
 
 def test_worked_shows_one_line(capsys):
@@ -100,7 +106,9 @@ def test_a_derivation_says_what_was_put_in(capsys):
     assert "share of the travel" not in shown
 
 
-@pytest.mark.parametrize(("row", "result", "unit"), [("Break force at the tab", "break_force", "N"), ("Barrier", "barrier", "mJ")])
+@pytest.mark.parametrize(
+    ("row", "result", "unit"), [("Break force at the tab", "break_force", "N"), ("Barrier", "barrier", "mJ")]
+)
 def test_the_headline_is_the_budget(row, result, unit):
     found = dl.budget(A, result)
     said, source = _rows(headline(A))[row]
@@ -112,7 +120,9 @@ def test_the_headline_is_the_budget(row, result, unit):
 
 
 def test_forces_stand_in_pounds_as_well():
-    newton, pounds = re.match(r"([\d.]+) ± .*? N \(([\d.]+) ±", _rows(headline(A))["Break force at the tab"][0]).groups()
+    newton, pounds = re.match(
+        r"([\d.]+) ± .*? N \(([\d.]+) ±", _rows(headline(A))["Break force at the tab"][0]
+    ).groups()
     assert float(pounds) == pytest.approx(float(newton) / 4.448, abs=0.02)
 
 

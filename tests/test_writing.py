@@ -1,4 +1,6 @@
-"""What a writer may not do: destroy a file that nobody asked it to replace, leave half a one, or lose what others write at the same time."""
+"""What a writer may not do: destroy a file that nobody asked it to replace, leave half a one, or lose what others
+write at the same time.
+"""
 
 import os
 import subprocess
@@ -22,7 +24,9 @@ from .knives import FOLDER, A, B, C
 
 
 def _fit_saved(path, **asked):
-    dl.fit_knife(A, [dl.readings_from_text("opening [N], letting back [N]\n12.04, 7.39\n12.04, 7.39")], free=("friction.rim",)).save(path, **asked)
+    dl.fit_knife(
+        A, [dl.readings_from_text("opening [N], letting back [N]\n12.04, 7.39\n12.04, 7.39")], free=("friction.rim",)
+    ).save(path, **asked)
 
 
 # every writer of the library, with an ending that fits
@@ -46,7 +50,10 @@ EACH = pytest.mark.parametrize(("write", "ending"), WRITERS.values(), ids=WRITER
 def test_no_writer_takes_the_place_of_a_file_unasked(write, ending, tmp_path):
     path = tmp_path / f"mine{ending}"
     path.write_text("mine")
-    with pytest.raises(ThereAlready, match=r"is there already. It was left alone. Choose another name, or write replace=True behind this one."):
+    with pytest.raises(
+        ThereAlready,
+        match=r"is there already. It was left alone. Choose another name, or write replace=True behind this one.",
+    ):
         write(path)
     assert path.read_text() == "mine"
     write(path, replace=True)
@@ -107,7 +114,12 @@ def test_what_is_no_plain_file_or_is_protected_is_left(what, tmp_path):
     with pytest.raises(dl.KnifeError, match=rf"cannot be written \({said}.*What was there before is untouched"):
         dl.write_knife(A, path, replace=True)
     after = path.lstat()
-    assert (after.st_mode, after.st_ino, after.st_size, after.st_mtime_ns) == (before.st_mode, before.st_ino, before.st_size, before.st_mtime_ns)
+    assert (after.st_mode, after.st_ino, after.st_size, after.st_mtime_ns) == (
+        before.st_mode,
+        before.st_ino,
+        before.st_size,
+        before.st_mtime_ns,
+    )
     assert [each.name for each in tmp_path.iterdir()] == ["card.toml"]
 
 
@@ -149,7 +161,9 @@ def test_a_disk_without_links_holds_what_is_there_too(tmp_path, monkeypatch):
     monkeypatch.setattr(os, "link", fails)
     write_file(tmp_path / "new.csv", "first", ".csv")
     real = writing.checked_place
-    monkeypatch.setattr(writing, "checked_place", lambda path, *endings, replace: real(path, *endings, replace=True))  # it came in between
+    monkeypatch.setattr(
+        writing, "checked_place", lambda path, *endings, replace: real(path, *endings, replace=True)
+    )  # it came in between
     with pytest.raises(ThereAlready):
         write_file(tmp_path / "new.csv", "second", ".csv")
     assert (tmp_path / "new.csv").read_text() == "first"
@@ -229,11 +243,20 @@ threads = [threading.Thread(target=work, args=(thread,)) for thread in range(4)]
 def test_marks_of_two_programs_with_four_threads_each_are_all_kept(tmp_path, root):
     path = tmp_path / "ilby.csv"
     running = [
-        subprocess.Popen([sys.executable, "-c", _MANY, path, str(who)], cwd=root, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for who in (1, 2)
+        subprocess.Popen(
+            [sys.executable, "-c", _MANY, path, str(who)],
+            cwd=root,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for who in (1, 2)
     ]
     told = [each.communicate()[1] for each in running]
     assert told == ["", ""]
-    assert keep_marks(path).rows.keys() == {("seat", seed, 100 * who + thread) for seed in range(15) for who in (1, 2) for thread in range(4)}
+    assert keep_marks(path).rows.keys() == {
+        ("seat", seed, 100 * who + thread) for seed in range(15) for who in (1, 2) for thread in range(4)
+    }
     assert [each.name for each in tmp_path.iterdir()] == ["ilby.csv"]
 
 
@@ -279,7 +302,14 @@ def test_the_command_says_how_it_would_replace_and_takes_no_other_ending(tmp_pat
     knife = tmp_path / "my-knife.toml"
     knife.write_bytes((FOLDER / "pellowfen-a.toml").read_bytes())
     before = knife.read_bytes()
-    for words in (("sheet",), ("handout",), ("template",), ("sheet", "--replace"), ("handout", "--replace"), ("template", "--replace")):
+    for words in (
+        ("sheet",),
+        ("handout",),
+        ("template",),
+        ("sheet", "--replace"),
+        ("handout", "--replace"),
+        ("template", "--replace"),
+    ):
         assert main([words[0], str(knife), str(knife), *words[1:]]) == 1
         assert "does not end in" in capsys.readouterr().err
     assert knife.read_bytes() == before

@@ -1,4 +1,6 @@
-"""Derivations B1 to B9: how the bar presses, how that grows with lift, how it gives sideways, and where the stop holds the blade."""
+"""Derivations B1 to B9: how the bar presses, how that grows with lift, how it gives sideways, and where the stop
+holds the blade.
+"""
 
 import sympy as sp
 
@@ -23,7 +25,9 @@ LOAD = Symbol("load", "force of the ball on the tang, along the lift", "N", "N",
 MU = Symbol("mu", "friction coefficient", "", r"\mu", "not negative")
 BETA = Symbol("beta", "angle between track and bar", "rad", r"\beta", "any")
 TRACK = Symbol("track_radius", "track radius of the ball", "mm", r"\rho")
-SIDE = Symbol("side_compliance", "sideways compliance of the bar at the ball, along its track", "mm/N", "D", "not negative")
+SIDE = Symbol(
+    "side_compliance", "sideways compliance of the bar at the ball, along its track", "mm/N", "D", "not negative"
+)
 KAPPA_SIDE = Symbol("kappa_side", "stiffness of the bar in sideways turn", "N·mm", r"\kappa_s")
 SERIES_TERMS = 20
 
@@ -41,7 +45,9 @@ def _compliance(x, step):
 
 
 def _bent(x, step, l1, l2, relief_I, bar_I):
-    """Displacement at a ball at l1 per newton at a ball at l2, no nearer, from the second moments of relief and thick bar."""
+    """Displacement at a ball at l1 per newton at a ball at l2, no nearer, from the second moments of relief and
+    thick bar.
+    """
     u, v = sp.symbols("u v", nonnegative=True)
     L = x.relief_length
     moments = (L / 2 + l1 - u) * (L / 2 + l2 - u)
@@ -67,7 +73,11 @@ def _slope(x, step):
     L, reach = x.relief_length, x.hinge_distance - x.relief_length / 2
     relief_I, bar_I = (x.width * thickness**3 / 12 for thickness in (x.relief_thickness, x.thickness))
     relief = sp.integrate((L / 2 + x.hinge_distance - u) / (x.youngs_modulus * relief_I), (u, 0, L))
-    step("A unit couple at the ball bends every place alike; the unit force there by its arm. Virtual work over the relief.", sp.factor(relief))
+    step(
+        "A unit couple at the ball bends every place alike; the unit force there by its arm. Virtual work over the"
+        " relief.",
+        sp.factor(relief),
+    )
     beyond = sp.integrate(v / (x.youngs_modulus * bar_I), (v, 0, reach))
     step("Over the thick bar, from the ball back to the relief.", beyond)
     return relief + beyond
@@ -76,9 +86,13 @@ def _slope(x, step):
 @formula(
     "B2",
     "twist constant of the relief",
-    (Symbol("long_side", "longer side of the section", "mm", "b"), Symbol("short_side", "shorter side of the section", "mm", "t")),
+    (
+        Symbol("long_side", "longer side of the section", "mm", "b"),
+        Symbol("short_side", "shorter side of the section", "mm", "t"),
+    ),
     {"twist_constant": ("J, so that twist per length = torque / (G·J)", "mm⁴")},
-    f"rectangle, free to warp, b ≥ t; series cut after {SERIES_TERMS} terms, better than 1e-7; as a model of the bar ±30 %",
+    f"rectangle, free to warp, b ≥ t; series cut after {SERIES_TERMS} terms, better than 1e-7; as a model of the bar"
+    " ±30 %",
     "Prandtl's stress function solved by a Fourier series; any text on elasticity",
 )
 def _twist_constant(x, step):
@@ -86,7 +100,8 @@ def _twist_constant(x, step):
     n = sp.Symbol("n", integer=True, positive=True)
     k = n * sp.pi / t
     step(
-        "Prandtl: the stress function F is zero on the rim of the section and ∇²F = −2; expand −2 in cosines across the thickness.",
+        "Prandtl: the stress function F is zero on the rim of the section and ∇²F = −2; expand −2 in cosines across the"
+        " thickness.",
         sp.Eq(sp.Symbol(r"\nabla^2 F"), -2),
     )
     f = sp.Function("f")
@@ -124,7 +139,9 @@ def _twist_constant(x, step):
 )
 def _twist(x, step):
     u = sp.Symbol("u", nonnegative=True)
-    twist = sp.integrate(x.side_offset_1 * x.side_offset_2 / (x.shear_modulus * x.twist_constant), (u, 0, x.relief_length))
+    twist = sp.integrate(
+        x.side_offset_1 * x.side_offset_2 / (x.shear_modulus * x.twist_constant), (u, 0, x.relief_length)
+    )
     step("A unit force beside the centre line twists the relief by its arm; virtual work over the relief.", twist)
     return twist
 
@@ -202,12 +219,16 @@ def _moment(x, step):
     "sideways compliance of the drawn bar at a ball",
     (ARM, LENGTH, RELIEF, THICK, WIDTH, E),
     {"side_compliance": ("sideways displacement at the ball per newton there", "mm/N")},
-    "straight cantilever, clamped where the relief begins, bending only; roll of the relief, plate root and pivot give as well: ±30 % unless measured",
+    "straight cantilever, clamped where the relief begins, bending only; roll of the relief, plate root and pivot give"
+    " as well: ±30 % unless measured",
     "B1 with width and thickness in each other's place",
 )
 def _sideways(x, step):
     relief_I, bar_I = (thickness * x.width**3 / 12 for thickness in (x.relief_thickness, x.thickness))
-    step("Sideways the width does what the thickness does upwards.", [sp.Eq(sp.Symbol("I_r"), relief_I), sp.Eq(sp.Symbol("I"), bar_I)])
+    step(
+        "Sideways the width does what the thickness does upwards.",
+        [sp.Eq(sp.Symbol("I_r"), relief_I), sp.Eq(sp.Symbol("I"), bar_I)],
+    )
     return _bent(x, step, x.hinge_distance, x.hinge_distance, relief_I, bar_I)
 
 
@@ -284,7 +305,8 @@ def _take_up(x, step):
         MU,
     ),
     {"loaded_offset": ("ball short of concentric at the stop, the bar pressing", "mm")},
-    "one carrying ball, on its track; φ is the contact angle where it comes to rest; the blade has snapped shut, so the closing balance holds",
+    "one carrying ball, on its track; φ is the contact angle where it comes to rest; the blade has snapped shut, so the"
+    " closing balance holds",
     "F2 letting back, B6",
 )
 def _loaded_offset(x, step):
@@ -299,12 +321,17 @@ def _loaded_offset(x, step):
     "stability number of the sideways give",
     (SIDE, LOAD, Symbol("ball_radius", "radius of the ball", "mm", "R"), PHI),
     {"number": ("below 1 the ball stays where it sits; from 1 on it walks to the middle of its recess", "")},
-    "sharp rim, on the track, no friction, bar force as it stands; that it falls as the ball sinks makes the seat a little steadier",
+    "sharp rim, on the track, no friction, bar force as it stands; that it falls as the ball sinks makes the seat a"
+    " little steadier",
     "B6, how both sides of its balance grow",
 )
 def _stability(x, step):
     holds = 1 / x.side_compliance
-    step("Moved a little further towards the middle of its recess, the ball is held by the bar with more force: per millimetre", holds)
+    step(
+        "Moved a little further towards the middle of its recess, the ball is held by the bar with more force: per"
+        " millimetre",
+        holds,
+    )
     gap = x.ball_radius * sp.sin(x.phi)
     steeper = 1 / sp.diff(gap, x.phi)
     step("The move adds to the rim gap R sin φ, so the contact angle grows, per millimetre, by", steeper)

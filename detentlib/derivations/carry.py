@@ -6,7 +6,9 @@ from .bar import ARM, PSI
 from .formulas import Symbol, formula
 
 BALL = Symbol("ball_radius", "radius of both balls", "mm", "R")
-DIFFERENCE = Symbol("height_difference", "press-depth difference: how much less ball 2 stands out", "mm", r"\Delta", "not negative")
+DIFFERENCE = Symbol(
+    "height_difference", "press-depth difference: how much less ball 2 stands out", "mm", r"\Delta", "not negative"
+)
 LEAD = Symbol("rim_lead", "rim lead: how much nearer the rim of ball 2 is", "mm", "e")
 GAP_1 = Symbol("rim_gap_1", "rim gap of ball 1 at the stop", "mm", "b_1")
 
@@ -19,7 +21,10 @@ GAP_1 = Symbol("rim_gap_1", "rim gap of ball 1 at the stop", "mm", "b_1")
     "rigid bar: the ball with the largest demand in bar angle carries all, ψ = max ψ_j; each other one is idle",
 )
 def _clearance(x, step):
-    step("The bar stands at the largest demand.", sp.Eq(sp.Symbol(r"\psi"), sp.Max(sp.Symbol(r"\psi_1"), sp.Symbol(r"\psi_2"))))
+    step(
+        "The bar stands at the largest demand.",
+        sp.Eq(sp.Symbol(r"\psi"), sp.Max(sp.Symbol(r"\psi_1"), sp.Symbol(r"\psi_2"))),
+    )
     demanded, stands = x.hinge_distance * x.psi_ball, x.hinge_distance * x.psi
     step("The idle ball is lifted to Lψ, while Lψ_j would do.", stands - demanded)
     return sp.factor(stands - demanded)
@@ -36,7 +41,11 @@ def _clearance(x, step):
         Symbol("rise_1", "rise at ball 1 per radian of blade (track radius × slope)", "mm", "u_1", "any"),
         Symbol("rise_2", "rise at ball 2 per radian of blade", "mm", "u_2", "any"),
     ),
-    {"torque": ("torque that resists opening", "N·mm"), "load_1": ("load of ball 1", "N"), "load_2": ("load of ball 2", "N")},
+    {
+        "torque": ("torque that resists opening", "N·mm"),
+        "load_1": ("load of ball 1", "N"),
+        "load_2": ("load of ball 2", "N"),
+    },
     "no friction; however the two share, the torque is a weighted mean of what each would make alone, never their sum",
     "equilibrium of the bar, virtual work at each ball",
 )
@@ -63,7 +72,8 @@ def _two_balls(x, step):
         "phi_2": ("contact angle of ball 2 at the handover", "rad"),
         "travel": ("ball travel from the stop to the handover", "mm"),
     },
-    "in the plane, equal balls, both on sharp rims, equal arms; e > 0, Δ > 0, travel between 0 and the rim gap of ball 2",
+    "in the plane, equal balls, both on sharp rims, equal arms; e > 0, Δ > 0, travel between 0 and the rim gap of"
+    " ball 2",
 )
 def _handover(x, step):
     f1, f2, m, h = sp.symbols(r"\varphi_1 \varphi_2 m h", positive=True)
@@ -75,7 +85,10 @@ def _handover(x, step):
     # products in the mean m and the half difference h
     halves = {f1: m + h, f2: m - h}
     tall, long = (sp.factor(sp.expand_trig(side.rhs.subs(halves))) for side in (height, lead))
-    step("In the mean m and the half difference h of the two angles.", [sp.Eq(x.height_difference, tall), sp.Eq(x.rim_lead, long)])
+    step(
+        "In the mean m and the half difference h of the two angles.",
+        [sp.Eq(x.height_difference, tall), sp.Eq(x.rim_lead, long)],
+    )
     tangent = sp.simplify(tall / long)
     assert tangent == sp.tan(m)
     mean = sp.atan(x.height_difference / x.rim_lead)
@@ -119,15 +132,22 @@ COMPLIANCES = (
         *COMPLIANCES,
     ),
     {"load_1": ("load of ball 1", "N"), "load_2": ("load of ball 2", "N")},
-    "only while neither load is below zero: a ball can push but not pull, and the one that would have to pull is idle; without squash",
+    "only while neither load is below zero: a ball can push but not pull, and the one that would have to pull is idle;"
+    " without squash",
     "influence coefficients of the bar (B1, B2a)",
 )
 def _shared(x, step):
     n1, n2 = sp.symbols("N_1 N_2", real=True)
-    lifts = [sp.Eq(x.lift_1, x.compliance_11 * n1 + x.compliance_12 * n2), sp.Eq(x.lift_2, x.compliance_12 * n1 + x.compliance_22 * n2)]
+    lifts = [
+        sp.Eq(x.lift_1, x.compliance_11 * n1 + x.compliance_12 * n2),
+        sp.Eq(x.lift_2, x.compliance_12 * n1 + x.compliance_22 * n2),
+    ]
     step("Each load lifts the bar at both balls.", lifts)
     loads = sp.solve(lifts, (n1, n2), dict=True)[0]
-    step("Solve for the loads. On one leaf the denominator is almost nothing, so a hair of lift decides who carries.", [sp.Eq(n, loads[n]) for n in (n1, n2)])
+    step(
+        "Solve for the loads. On one leaf the denominator is almost nothing, so a hair of lift decides who carries.",
+        [sp.Eq(n, loads[n]) for n in (n1, n2)],
+    )
     return {"load_1": loads[n1], "load_2": loads[n2]}
 
 
@@ -144,7 +164,10 @@ def _shared(x, step):
 )
 def _sharing_band(x, step):
     n1, n2, w1, w2 = sp.symbols("N_1 N_2 w_1 w_2", real=True)
-    lifts = (sp.Eq(w1, x.compliance_11 * n1 + x.compliance_12 * n2), sp.Eq(w2, x.compliance_12 * n1 + x.compliance_22 * n2))
+    lifts = (
+        sp.Eq(w1, x.compliance_11 * n1 + x.compliance_12 * n2),
+        sp.Eq(w2, x.compliance_12 * n1 + x.compliance_22 * n2),
+    )
     step("Each load lifts the bar at both balls.", list(lifts))
     loads = sp.solve(lifts, (n1, n2), dict=True)[0]
     at_1 = x.compliance_11 * x.load

@@ -1,4 +1,6 @@
-"""Derivations S1 to S4: how hard ball and tang press on each other, what they stand, how they wear, how the relief is bent."""
+"""Derivations S1 to S4: how hard ball and tang press on each other, what they stand, how they wear, how the relief
+is bent.
+"""
 
 import sympy as sp
 
@@ -32,7 +34,11 @@ def _contact_modulus(x, step):
         Symbol("ball_radius", "radius of the ball", "mm", "R"),
         Symbol("modulus", "contact modulus E* (S1a)", "MPa", "E^*"),
     ),
-    {"squash": ("approach of ball and tang", "mm"), "radius": ("radius of the contact spot", "mm"), "pressure": ("greatest pressure", "MPa")},
+    {
+        "squash": ("approach of ball and tang", "mm"),
+        "radius": ("radius of the contact spot", "mm"),
+        "pressure": ("greatest pressure", "MPa"),
+    },
     "elastic, smooth, spot much smaller than the ball; past first yield the figures are comparisons only",
     "Hertz contact; any text on contact",
 )
@@ -41,7 +47,10 @@ def _hertz(x, step):
     pressed = sp.pi * p / (4 * x.modulus * a) * (2 * a**2 - r**2)
     step("Hertz' pressure p₀√(1 − r²/a²) presses the surfaces in by", pressed)
     fit = sp.Poly(sp.expand(pressed - (delta - r**2 / (2 * x.ball_radius))), r).coeffs()
-    step("The ball is a parabola δ − r²/2R: both must agree at every r inside the spot.", [sp.Eq(each, 0) for each in fit])
+    step(
+        "The ball is a parabola δ − r²/2R: both must agree at every r inside the spot.",
+        [sp.Eq(each, 0) for each in fit],
+    )
     shape = sp.solve(fit, (p, delta), dict=True)[0]
     force = sp.integrate(p * sp.sqrt(1 - (r / a) ** 2) * 2 * sp.pi * r, (r, 0, a))
     step("The pressure adds up to the force.", sp.Eq(x.load, force))
@@ -70,7 +79,10 @@ def _ellipse(x, step):
     k = x.axis_ratio
     m = 1 - k**2
     K, E = sp.elliptic_k(m), sp.elliptic_e(m)
-    step("Complete elliptic integrals of the ellipse, with the parameter m = 1 − k².", [sp.Eq(sp.Symbol("K"), K), sp.Eq(sp.Symbol("E"), E)])
+    step(
+        "Complete elliptic integrals of the ellipse, with the parameter m = 1 − k².",
+        [sp.Eq(sp.Symbol("K"), K), sp.Eq(sp.Symbol("E"), E)],
+    )
     # an elliptical pressure presses by L − A x² − B y²; both curvatures come from the same two integrals
     along, across = (K - E) / m, (E / k**2 - K) / m
     step("The pressure p₀√(1 − x²/a² − y²/b²) bends the surface along the long axis in proportion to", along)
@@ -78,7 +90,10 @@ def _ellipse(x, step):
     ratio = across / along
     step("Their ratio must be that of the two relative curvatures.", ratio)
     cubed = 4 / (sp.pi * m) * sp.sqrt(k**3) * sp.sqrt((E / k**2 - K) * (K - E))
-    step("Force balance then fixes the size of the spot, F1³ times that of a round one.", sp.Eq(sp.Symbol("F_1") ** 3, cubed))
+    step(
+        "Force balance then fixes the size of the spot, F1³ times that of a round one.",
+        sp.Eq(sp.Symbol("F_1") ** 3, cubed),
+    )
     size = sp.cbrt(cubed)
     return {"curvature_ratio": ratio, "size": size, "approach": 2 / sp.pi * sp.sqrt(k) / size * K}
 
@@ -114,7 +129,8 @@ def _rim_curvatures(x, step):
         Symbol("modulus", "contact modulus E* (S1a)", "MPa", "E^*"),
     ),
     {"load": ("force on the ball", "N")},
-    "ball on the flat; first yield below the surface at p₀ = 1.6 Y, the bearing industry's static limit at p₀ = 4200 MPa",
+    "ball on the flat; first yield below the surface at p₀ = 1.6 Y, the bearing industry's static limit at p₀ ="
+    " 4200 MPa",
     "S1 solved for the force; 1.6 Y: Johnson, Contact Mechanics, 1985, from memory; 4200 MPa: ISO 76:2006",
 )
 def _pressure_load(x, step):
@@ -147,7 +163,16 @@ def _relief_stress(x, step):
 @formula(
     "S3a",
     "bending stress in the relief from the side push",
-    (Symbol("side_push", "push of the rim at the ball that carries, along the tang and square to the bar", "N", "H", "any"), *STRIP),
+    (
+        Symbol(
+            "side_push",
+            "push of the rim at the ball that carries, along the tang and square to the bar",
+            "N",
+            "H",
+            "any",
+        ),
+        *STRIP,
+    ),
     {"stress": ("greatest bending stress, at the root of the relief, on its edge", "MPa")},
     "straight strip, corners not counted; it adds to S3 in one corner of the section and takes off in the other",
     "bending of a rectangle about its strong axis; any strength-of-materials text",

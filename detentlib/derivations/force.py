@@ -1,4 +1,6 @@
-"""Derivations F1 to F10 and E1 to E3: from lift and bar force to torque, to what the hand and the gauge feel, to energy."""
+"""Derivations F1 to F10 and E1 to E3: from lift and bar force to torque, to what the hand and the gauge feel, to
+energy.
+"""
 
 import sympy as sp
 
@@ -7,7 +9,13 @@ from .formulas import Symbol, formula, theorem
 LOAD = Symbol("load", "force of the ball on the tang, along the lift", "N", "N")
 TRACK = Symbol("track_radius", "track radius of the ball", "mm", r"\rho")
 PHI = Symbol("phi", "contact angle", "rad", r"\varphi", "not negative")
-COS_CHI = Symbol("cos_chi", "share of the travel that goes straight away from the recess axis (L2); 1 in the plane", "", r"\cos\chi", "any")
+COS_CHI = Symbol(
+    "cos_chi",
+    "share of the travel that goes straight away from the recess axis (L2); 1 in the plane",
+    "",
+    r"\cos\chi",
+    "any",
+)
 MU = Symbol("mu", "friction coefficient; its negative for letting back", "", r"\mu", "any")
 TORQUE = Symbol("torque", "torque about the pivot", "N·mm", "T", "any")
 ARM = Symbol("arm", "pivot to the place of the push", "mm", "A")
@@ -38,14 +46,17 @@ def _frictionless(x, step):
     "torque with friction per newton and millimetre",
     (PHI, MU, COS_CHI),
     {"ratio": ("torque over load and track radius: the wedge ratio", "")},
-    "slow slip at the ball axis; tan(φ ± λ) in the plane; off track by up to 0.05 mm within 1 % opening, 1.4 % letting back (F2b takes the contact itself)",
+    "slow slip at the ball axis; tan(φ ± λ) in the plane; off track by up to 0.05 mm within 1 % opening, 1.4 % letting"
+    " back (F2b takes the contact itself)",
     "equilibrium of the contact in space; in the plane the screw and wedge law of any statics text",
 )
 def _with_friction(x, step):
     P, N = sp.symbols("P N", positive=True)
     slope = sp.tan(x.phi) * x.cos_chi
     S = sp.sqrt(1 + slope**2)
-    step("The contact slides along a slope tan φ cos χ; its path is longer than the travel by", sp.Eq(sp.Symbol("S"), S))
+    step(
+        "The contact slides along a slope tan φ cos χ; its path is longer than the travel by", sp.Eq(sp.Symbol("S"), S)
+    )
     pressed = _pressed(x, step, P, N, slope / S)
     push = P * (sp.sin(x.phi) * x.cos_chi + x.mu / S)
     step("Along the track the same two make the push.", push)
@@ -55,7 +66,10 @@ def _with_friction(x, step):
 def _pressed(x, step, P, N, rise):
     """The pressure P square to the ball that holds the load N; rise: of the path, per millimetre of it."""
     lift = sp.Eq(N, P * sp.cos(x.phi) - x.mu * P * rise)
-    step("P presses square to the ball; along the lift it must hold the bar force N, with friction μP along the path.", lift)
+    step(
+        "P presses square to the ball; along the lift it must hold the bar force N, with friction μP along the path.",
+        lift,
+    )
     pressed = N / sp.collect(sp.expand(lift.rhs), P).coeff(P)
     step("So P is", sp.Eq(P, pressed))
     return pressed
@@ -64,10 +78,18 @@ def _pressed(x, step, P, N, rise):
 @formula(
     "F2b",
     "torque with friction at the true contact point, per newton and millimetre",
-    (PHI, MU, COS_CHI, Symbol("reach", "square of the contact's distance from the pivot over that of the ball's axis; 1 for F2", "", "Q")),
+    (
+        PHI,
+        MU,
+        COS_CHI,
+        Symbol(
+            "reach", "square of the contact's distance from the pivot over that of the ball's axis; 1 for F2", "", "Q"
+        ),
+    ),
     {"ratio": ("torque over load and track radius", "")},
-    "slow slip; exact with the exact Q. Q = 1 + 2(b/ρ)s with s of the off-track error alone (L2) is F2 on the track; the (b/ρ)² and the "
-    "arc that it leaves out are 0.06 % of the greatest torque opening, 0.1 % letting back (b 0.6 mm, ρ 8 mm, μ 0.12, off track up to 0.1 mm)",
+    "slow slip; exact with the exact Q. Q = 1 + 2(b/ρ)s with s of the off-track error alone (L2) is F2 on the track;"
+    " the (b/ρ)² and the arc that it leaves out are 0.06 % of the greatest torque opening, 0.1 % letting back (b 0.6"
+    " mm, ρ 8 mm, μ 0.12, off track up to 0.1 mm)",
     "moments about the pivot, in space",
 )
 def _at_the_contact(x, step):
@@ -76,22 +98,32 @@ def _at_the_contact(x, step):
     away = sp.Matrix([s, x.cos_chi])
     contact = sp.Matrix([rho, 0]) + b * away
     step(
-        "The ball is held and the blade turns. The rim touches it b = R sin φ from its axis, straight away from the recess axis: s of that outward, "
-        "cos χ along the track. So from the pivot the contact lies at",
+        "The ball is held and the blade turns. The rim touches it b = R sin φ from its axis, straight away from the"
+        " recess axis: s of that outward, cos χ along the track. So from the pivot the contact lies at",
         [sp.Eq(letter, place) for letter, place in zip(sp.symbols("X Y"), contact, strict=True)],
     )
     slip = sp.Matrix([-contact[1], contact[0]])
     squared = sp.expand(contact.dot(contact) / rho**2).subs(s**2, 1 - x.cos_chi**2)
-    step("Per radian the rim slips past by its own distance from the pivot, ρ√Q, square to the line to the pivot.", sp.Eq(x.reach, sp.expand(squared)))
+    step(
+        "Per radian the rim slips past by its own distance from the pivot, ρ√Q, square to the line to the pivot.",
+        sp.Eq(x.reach, sp.expand(squared)),
+    )
     towards = sp.expand(slip.dot(away))
     step("Of it goes straight at the rim, whatever b and s are,", towards)
     climb = sp.tan(x.phi) * towards
     S = sp.sqrt(x.reach + (climb / rho) ** 2)
-    step("The slip follows the ball, so it climbs tan φ times that, and its path per radian is ρS.", sp.Eq(sp.Symbol("S"), S))
+    step(
+        "The slip follows the ball, so it climbs tan φ times that, and its path per radian is ρS.",
+        sp.Eq(sp.Symbol("S"), S),
+    )
     pressed = _pressed(x, step, P, N, climb / (rho * S))
     arm = sp.expand(contact[0] * away[1] - contact[1] * away[0])
     push = P * (sp.sin(x.phi) * arm / rho + x.mu * x.reach / S)
-    step("About the pivot P has the arm ρ cos χ, and friction turns with the part ρ√Q/(ρS) of it on the radius ρ√Q; both over ρ.", push)
+    step(
+        "About the pivot P has the arm ρ cos χ, and friction turns with the part ρ√Q/(ρS) of it on the radius ρ√Q; both"
+        " over ρ.",
+        push,
+    )
     return push.subs(P, pressed) / N
 
 
@@ -184,7 +216,12 @@ def _two_way(x, step):
     # tan A / tan B = (sin(A+B) + sin(A-B)) / (sin(A+B) - sin(A-B)) with A + B = 2 phi and A - B = 2 lam
     u, v = sp.sin(2 * x.phi), sp.Symbol(r"\sin2\lambda", positive=True)
     balance = sp.Eq(r, (u + v) / (u - v))
-    assert sp.simplify(sp.expand_trig((u + sp.sin(2 * lam)) / (u - sp.sin(2 * lam)) - sp.tan(x.phi + lam) / sp.tan(x.phi - lam))) == 0
+    assert (
+        sp.simplify(
+            sp.expand_trig((u + sp.sin(2 * lam)) / (u - sp.sin(2 * lam)) - sp.tan(x.phi + lam) / sp.tan(x.phi - lam))
+        )
+        == 0
+    )
     step("In sines of the sum and the difference of the two angles.", balance)
     sine = sp.solve(balance, v)[0]
     step("Solve for the friction angle.", sp.Eq(v, sp.factor(sine)))
@@ -197,7 +234,13 @@ def _two_way(x, step):
     (
         Symbol("mass", "mass of the blade", "g", "m"),
         Symbol("balance_radius", "pivot to balance point", "mm", "r_b"),
-        Symbol("attitude", "tilt of the pivot axis from upright, + when the weight holds the blade shut", "rad", r"\alpha", "any"),
+        Symbol(
+            "attitude",
+            "tilt of the pivot axis from upright, + when the weight holds the blade shut",
+            "rad",
+            r"\alpha",
+            "any",
+        ),
         Symbol("theta", "blade angle", "rad", r"\theta", "any"),
     ),
     {"torque": ("torque that resists opening", "N·mm")},
@@ -236,7 +279,10 @@ def _loaded_pivot(x, step):
 @formula(
     "F9",
     "snap ratio",
-    (Symbol("peak", "greatest torque on opening", "N·mm", "T_{p}"), Symbol("drag", "torque on the flat", "N·mm", "T_f", "any")),
+    (
+        Symbol("peak", "greatest torque on opening", "N·mm", "T_{p}"),
+        Symbol("drag", "torque on the flat", "N·mm", "T_f", "any"),
+    ),
     {"ratio": ("share of the peak that falls away", "")},
     "peak first, then the drag of the ball on the flat",
     "tactile-switch usage: (peak − after)/peak",
@@ -250,7 +296,10 @@ def _snap(x, step):
 @formula(
     "E1",
     "elastic energy of the bar",
-    (Symbol("moment", "moment of the bar", "N·mm", "M", "any"), Symbol("kappa", "stiffness of the bar in bar angle", "N·mm", r"\kappa")),
+    (
+        Symbol("moment", "moment of the bar", "N·mm", "M", "any"),
+        Symbol("kappa", "stiffness of the bar in bar angle", "N·mm", r"\kappa"),
+    ),
     {"energy": ("energy stored in the bar, from its free position", "mJ")},
     "straight-line bar; the barrier is the energy riding less the energy at rest",
     "work of the bar moment",
@@ -286,9 +335,22 @@ def _side_turn_energy(x, step):
     (
         Symbol("load", "weight of the block, and what rests on it", "N", "W"),
         Symbol("wedge", "angle of the wedge, its lower face level", "rad", r"\alpha", "not negative"),
-        Symbol("mu_face", "friction coefficient between wedge and block; all three change their sign for letting the block down", "", r"\mu", "any"),
+        Symbol(
+            "mu_face",
+            "friction coefficient between wedge and block; all three change their sign for letting the block down",
+            "",
+            r"\mu",
+            "any",
+        ),
         Symbol("mu_floor", "friction coefficient between wedge and floor", "", r"\mu_f", "any"),
-        Symbol("mu_wall", "friction coefficient between block and upright guide; its sign changes again where that force is below zero", "", r"\mu_w", "any"),
+        Symbol(
+            "mu_wall",
+            "friction coefficient between block and upright guide; its sign changes again where that force is below"
+            " zero",
+            "",
+            r"\mu_w",
+            "any",
+        ),
     ),
     {
         "push": ("level push on the wedge; below zero: a pull that frees it", "N", "P"),
@@ -296,7 +358,8 @@ def _side_turn_energy(x, step):
         "floor": ("force on the floor", "N", "N_f"),
         "wall": ("force on the guide; below zero: on its other side", "N", "N_w"),
     },
-    "slow, wedge without weight, faces that all slip; only while the force at the face comes out above zero, else the block locks",
+    "slow, wedge without weight, faces that all slip; only while the force at the face comes out above zero, else the"
+    " block locks",
     "equilibrium of block and wedge; any statics text",
 )
 def _wedge(x, step):
@@ -309,7 +372,10 @@ def _wedge(x, step):
     wedge = [sp.Eq(floor, up), sp.Eq(push, aside + x.mu_floor * floor)]
     step("The wedge: the floor holds it, and rubs against the push.", wedge)
     found = sp.solve([*block, *wedge], (push, face, floor, wall), dict=True)[0]
-    return {name: sp.simplify(found[letter]) for name, letter in (("push", push), ("face", face), ("floor", floor), ("wall", wall))}
+    return {
+        name: sp.simplify(found[letter])
+        for name, letter in (("push", push), ("face", face), ("floor", floor), ("wall", wall))
+    }
 
 
 @theorem(
@@ -323,30 +389,51 @@ def _wedge(x, step):
         Symbol("parallel_gap", "gap at which bar face and tang are parallel", "mm", "H", "any"),
         Symbol("hinge_distance_1", "hinge distance of ball 1", "mm", "L_1"),
         Symbol("hinge_distance_2", "hinge distance of ball 2", "mm", "L_2"),
-        Symbol("psi_1", "bar angle that ball 1 demands, at a blade angle and a sideways turn of the bar", "rad", r"\psi_1", "any"),
+        Symbol(
+            "psi_1",
+            "bar angle that ball 1 demands, at a blade angle and a sideways turn of the bar",
+            "rad",
+            r"\psi_1",
+            "any",
+        ),
         Symbol("psi_2", "bar angle that ball 2 demands there", "rad", r"\psi_2", "any"),
         Symbol("riding", "elastic energy of the bar when ball 1 rides the flat", "mJ", "U_f"),
         Symbol("rest_alone", "elastic energy at rest with ball 1 alone", "mJ", "U_1"),
         Symbol("rest_both", "elastic energy at rest with both balls", "mJ", "U_{12}"),
     ),
-    "any recesses, ball sizes and radii, and any spring law whose stored energy never falls as the bar is pushed out; with an elastic bar "
-    "ball 2 must hang lower by the sharing band (C5). It bounds the elastic energy alone: the peak force can rise, and so can the work with friction",
+    "any recesses, ball sizes and radii, and any spring law whose stored energy never falls as the bar is pushed out;"
+    " with an elastic bar ball 2 must hang lower by the sharing band (C5). It bounds the elastic energy alone: the peak"
+    " force can rise, and so can the work with friction",
     "one more constraint can only raise a minimum",
 )
 def _second_ball(x, step):
-    flat = [(x.protrusion_1 - x.parallel_gap) / x.hinge_distance_1, (x.protrusion_2 - x.parallel_gap) / x.hinge_distance_2]
+    flat = [
+        (x.protrusion_1 - x.parallel_gap) / x.hinge_distance_1,
+        (x.protrusion_2 - x.parallel_gap) / x.hinge_distance_2,
+    ]
     step("On the flat the two balls ask for these bar angles (B4).", [sp.Eq(x.psi_1, flat[0]), sp.Eq(x.psi_2, flat[1])])
     clear = sp.Le(x.protrusion_2, sp.solve(sp.Eq(*flat), x.protrusion_2)[0])
     step("Ball 2 asks for no more than ball 1, and hangs clear, while", clear)
-    step("Then the bar rides as far out as with ball 1 alone, and stores the same.", sp.Eq(sp.Symbol("U_{f12}"), x.riding))
+    step(
+        "Then the bar rides as far out as with ball 1 alone, and stores the same.",
+        sp.Eq(sp.Symbol("U_{f12}"), x.riding),
+    )
     further = sp.Max(0, x.psi_2 - x.psi_1)
     assert further.is_nonnegative
-    step("Anywhere else the bar stands at the larger demand (C1): further out than with ball 1 alone, if at all.", sp.Ge(further, 0, evaluate=False))
+    step(
+        "Anywhere else the bar stands at the larger demand (C1): further out than with ball 1 alone, if at all.",
+        sp.Ge(further, 0, evaluate=False),
+    )
     bent, turned = sp.Function("U_b"), sp.Function("U_s")(sp.Symbol(r"\omega", real=True))
     stored = [bent(x.psi_1 + more) + turned for more in (further, 0)]
-    step("A bar further out stores no less; what it stores sideways, turned by ω, is the same for both.", sp.Ge(*stored, evaluate=False))
+    step(
+        "A bar further out stores no less; what it stores sideways, turned by ω, is the same for both.",
+        sp.Ge(*stored, evaluate=False),
+    )
     rest = sp.Ge(x.rest_both, x.rest_alone)
-    step("So at no blade angle and no sideways turn is the energy lower, and neither is its lowest value, at rest.", rest)
+    step(
+        "So at no blade angle and no sideways turn is the energy lower, and neither is its lowest value, at rest.", rest
+    )
     return sp.Le(x.riding - rest.lhs, x.riding - rest.rhs, evaluate=False)
 
 
@@ -368,7 +455,11 @@ def _work(x, step):
     split = sp.sin(whole) * sp.cos(lam) + (1 / sp.cos(whole) - sp.cos(whole)) * sp.sin(lam)
     assert sp.simplify(sp.expand_trig(split - sp.tan(whole) * sp.cos(whole - lam))) == 0
     step("In v = φ + λ.", split)
-    primitive = sp.log(sp.tan(whole) + 1 / sp.cos(whole)) * sp.sin(lam) - sp.cos(whole) * sp.cos(lam) - sp.sin(whole) * sp.sin(lam)
+    primitive = (
+        sp.log(sp.tan(whole) + 1 / sp.cos(whole)) * sp.sin(lam)
+        - sp.cos(whole) * sp.cos(lam)
+        - sp.sin(whole) * sp.sin(lam)
+    )
     assert sp.simplify(sp.diff(primitive, whole) - split) == 0
     step("Summed from the flat to the seat.", primitive)
     return x.load * R * (primitive.subs(whole, x.phi + lam) - primitive.subs(whole, lam))

@@ -140,8 +140,15 @@ class Formula(Entry):
     def __call__(self, **values: Values) -> Any:
         """Evaluate with every input named; arrays broadcast; several results come back as named fields."""
         if values.keys() != self.symbols.keys():
-            missing, unknown = ([name for name in one if name not in other] for one, other in ((self.symbols, values), (values, self.symbols)))
-            said = f"needs {', '.join(self.symbols)}: {missing[0]} is missing" if missing else f"takes {', '.join(self.symbols)}, not {', '.join(unknown)}"
+            missing, unknown = (
+                [name for name in one if name not in other]
+                for one, other in ((self.symbols, values), (values, self.symbols))
+            )
+            said = (
+                f"needs {', '.join(self.symbols)}: {missing[0]} is missing"
+                if missing
+                else f"takes {', '.join(self.symbols)}, not {', '.join(unknown)}"
+            )
             raise TypeError(f"{self.id} ({self.title}) {said}")
         # a 0-d result as float, so that prints stay plain
         found = [value if getattr(value, "ndim", 0) else float(value) for value in self._function(**values)]
@@ -175,7 +182,11 @@ class Formula(Entry):
         names = {letter: f"{values[name]:.{digits}g}" for name, letter in self.letters._asdict().items()}
         lines = []
         for (letter, expr), number, (_, unit) in zip(self.found.items(), numbers, self.results.values(), strict=True):
-            shown = f"{np.degrees(number):.{digits}g}^\\circ" if unit == "rad" else f"{number:.{digits}g}\\,\\mathrm{{{unit}}}"
+            shown = (
+                f"{np.degrees(number):.{digits}g}^\\circ"
+                if unit == "rad"
+                else f"{number:.{digits}g}\\,\\mathrm{{{unit}}}"
+            )
             lines.append(f"{letter} = {sp.latex(expr)} = {sp.latex(expr, symbol_names=names)} = {shown}")
         return r" \\ ".join(lines)
 
@@ -189,7 +200,7 @@ class Theorem(Entry):
     <Theorem E2: a second ball that is idle on the flat never raises the barrier>
     >>> formulas["E2"]()
     Traceback (most recent call last):
-    TypeError: E2 (a second ball that is idle on the flat never raises the barrier) is a theorem: no number comes out of it; derivation("E2") shows it
+    TypeError: E2 (a second ball that is idle on the flat never raises the barrier) is a theorem: ...
     """
 
     def __init__(
@@ -208,7 +219,9 @@ class Theorem(Entry):
 
     def __call__(self, **values: Values) -> NoReturn:
         """There is nothing to evaluate: a TypeError that says so."""
-        raise TypeError(f'{self.id} ({self.title}) is a theorem: no number comes out of it; derivation("{self.id}") shows it')
+        raise TypeError(
+            f'{self.id} ({self.title}) is a theorem: no number comes out of it; derivation("{self.id}") shows it'
+        )
 
 
 _LETTERS = {
@@ -264,7 +277,9 @@ def _typeset(name):
 
 
 class Register(Mapping):
-    """All formulas and theorems by ID, loaded and derived when first asked for; an unknown ID names those that exist."""
+    """All formulas and theorems by ID, loaded and derived when first asked for; an unknown ID names those that
+    exist.
+    """
 
     def __init__(self) -> None:
         """Start empty; derivations enter themselves through `formula`."""

@@ -1,4 +1,6 @@
-"""Derivations L1 to L8: how deep a ball sinks into a recess or past the tang's edge, how steep it then sits, and where it is."""
+"""Derivations L1 to L8: how deep a ball sinks into a recess or past the tang's edge, how steep it then sits, and
+where it is.
+"""
 
 import sympy as sp
 
@@ -22,28 +24,43 @@ PROTRUSION = Symbol("protrusion", "how far the ball stands out of the bar face",
 
 def _opened(expression):
     """Roots with their inside multiplied out, as a person writes them: √(R² − b²)."""
-    return expression.replace(lambda part: part.is_Pow and part.exp == sp.Rational(1, 2), lambda part: sp.sqrt(sp.expand(part.base)))
+    return expression.replace(
+        lambda part: part.is_Pow and part.exp == sp.Rational(1, 2), lambda part: sp.sqrt(sp.expand(part.base))
+    )
 
 
 @formula(
     "L1",
     "ball on a sharp rim",
     (RIM_GAP, BALL),
-    {"sink": ("seat depth", "mm"), "phi": ("contact angle from the pole of the ball", "rad"), "slope": ("rise of the bar per ball travel", "")},
+    {
+        "sink": ("seat depth", "mm"),
+        "phi": ("contact angle from the pole of the ball", "rad"),
+        "slope": ("rise of the bar per ball travel", ""),
+    },
     "sharp rigid rim, 0 ≤ b < R; at b ≤ 0 the ball is on the land and sinks by nothing",
 )
 def _sharp_rim(x, step):
     s, b = sp.symbols("s b", real=True)
     R = x.ball_radius
     balance = sp.Eq(b**2 + (R - s) ** 2, R**2)
-    step("The rim point lies on the ball: it is b from the axis, and the ball's centre is R − s below the tang face.", balance)
+    step(
+        "The rim point lies on the ball: it is b from the axis, and the ball's centre is R − s below the tang face.",
+        balance,
+    )
     sink = _opened(next(root for root in sp.solve(balance, s) if root.subs(b, 0) == 0))
     step("Of the two depths take the one that is nothing when the rim is under the pole.", sp.Eq(s, sink))
     slope = sp.diff(sink, b)
-    step("Move the ball: each step towards the rim takes as much off b, and the bar rises by", sp.Eq(sp.Derivative(s, b), slope))
+    step(
+        "Move the ball: each step towards the rim takes as much off b, and the bar rises by",
+        sp.Eq(sp.Derivative(s, b), slope),
+    )
     phi = sp.asin(b / R)
     assert sp.simplify(sp.tan(phi) - slope) == 0
-    step("The rim point stands at the angle φ from the pole, with sin φ = b/R; the slope is its tangent.", sp.Eq(sp.tan(sp.Symbol(r"\varphi")), slope))
+    step(
+        "The rim point stands at the angle φ from the pole, with sin φ = b/R; the slope is its tangent.",
+        sp.Eq(sp.tan(sp.Symbol(r"\varphi")), slope),
+    )
     return {name: value.subs(b, x.rim_gap) for name, value in {"sink": sink, "phi": phi, "slope": slope}.items()}
 
 
@@ -54,9 +71,13 @@ def _sharp_rim(x, step):
     {
         "distance": ("distance between ball axis and recess axis", "mm"),
         "cos_chi": ("share of the ball's travel that goes straight away from the recess axis", ""),
-        "across": ("outward part of the direction from recess axis to ball axis, as far as the off-track error makes it", ""),
+        "across": (
+            "outward part of the direction from recess axis to ball axis, as far as the off-track error makes it",
+            "",
+        ),
     },
-    "real arc round the pivot; undefined only exactly in the middle (d = 0), where every direction leads away and the share is 1",
+    "real arc round the pivot; undefined only exactly in the middle (d = 0), where every direction leads away and the"
+    " share is 1",
 )
 def _distance(x, step):
     rho, out = x.track_radius, x.track_radius + x.off_track
@@ -64,7 +85,10 @@ def _distance(x, step):
     turn = sp.Symbol(r"\alpha", real=True)
     ball, middle = sp.Matrix([rho, 0]), sp.Matrix([out * sp.cos(turn), out * sp.sin(turn)])
     square = sp.expand((ball - middle).dot(ball - middle)).subs(sp.sin(turn) ** 2, 1 - sp.cos(turn) ** 2)
-    step("Both stand round the pivot, the recess axis an angle α = θ + ε ahead of the ball.", sp.Eq(sp.Symbol("d") ** 2, sp.expand(square)))
+    step(
+        "Both stand round the pivot, the recess axis an angle α = θ + ε ahead of the ball.",
+        sp.Eq(sp.Symbol("d") ** 2, sp.expand(square)),
+    )
     # the half-angle form keeps its digits when d is a few microns: the cosine form loses half of them
     stable = x.off_track**2 + 4 * rho * out * sp.sin(turn / 2) ** 2
     assert sp.simplify(sp.expand(square - stable, trig=True).rewrite(sp.cos)) == 0
@@ -75,9 +99,16 @@ def _distance(x, step):
     outward = (ball - middle)[0]
     # what is left with the recess on the track belongs to the arc: the ball moves along it, not across
     aside = sp.expand(outward) - sp.expand(outward).subs(x.off_track, 0)
-    step("Outward, the recess axis lies this far from the ball because of the off-track error; over d it is the outward share.", aside)
+    step(
+        "Outward, the recess axis lies this far from the ball because of the off-track error; over d it is the outward"
+        " share.",
+        aside,
+    )
     step("ε is the angle by which the stop holds the ball short.", sp.Eq(sp.Symbol(r"\epsilon"), eps))
-    return {name: value.subs(turn, x.theta + eps) for name, value in {"distance": distance, "cos_chi": share, "across": aside / distance}.items()}
+    return {
+        name: value.subs(turn, x.theta + eps)
+        for name, value in {"distance": distance, "cos_chi": share, "across": aside / distance}.items()
+    }
 
 
 @formula(
@@ -122,13 +153,21 @@ def _rounded_rim(x, step):
     "L4",
     "ball on the cone of a chamfer",
     (DISTANCE, BALL, BORE, WIDTH, GAMMA),
-    {"sink": ("seat depth", "mm"), "reach": ("distance of the contact point from the recess axis", "mm"), "lower": ("depth of the lower edge", "mm")},
-    "only while a ≤ reach ≤ a + w; further out the upper edge carries (L1, b = a + w − d), further in the lower edge (L1, b = a − d, deeper by `lower`)",
+    {
+        "sink": ("seat depth", "mm"),
+        "reach": ("distance of the contact point from the recess axis", "mm"),
+        "lower": ("depth of the lower edge", "mm"),
+    },
+    "only while a ≤ reach ≤ a + w; further out the upper edge carries (L1, b = a + w − d), further in the lower edge"
+    " (L1, b = a − d, deeper by `lower`)",
 )
 def _cone(x, step):
     s = sp.Symbol("s", real=True)
     R, d, a, w, gamma = x.ball_radius, x.distance, x.bore_radius, x.chamfer_width, x.chamfer
-    step("The cone line, its points at radius q and depth z: z = (a + w − q) tan γ.", sp.Eq(sp.Symbol("z"), (a + w - sp.Symbol("q")) * sp.tan(gamma)))
+    step(
+        "The cone line, its points at radius q and depth z: z = (a + w − q) tan γ.",
+        sp.Eq(sp.Symbol("z"), (a + w - sp.Symbol("q")) * sp.tan(gamma)),
+    )
     # signed distance of the ball's centre (radius d, depth s - R) from the cone line, along the line's normal
     balance = sp.Eq((a + w - d) * sp.sin(gamma) - (s - R) * sp.cos(gamma), R)
     step("The ball touches the line: its centre, s − R deep, is R away along the normal.", balance)
@@ -154,7 +193,10 @@ def _floor(x, step):
     "L6",
     "gap that one ball demands, and the bar face",
     (PROTRUSION, SINK),
-    {"demand": ("lift demand of the ball, below zero where the bar face lands first", "mm", "g_b"), "gap": ("gap between bar face and tang face", "mm")},
+    {
+        "demand": ("lift demand of the ball, below zero where the bar face lands first", "mm", "g_b"),
+        "gap": ("gap between bar face and tang face", "mm"),
+    },
     "the bar face lands beside ball 1; where it does, the gap is zero and no ball carries",
 )
 def _gap(x, step):
@@ -203,7 +245,9 @@ def _run_off(x, step):
         Symbol("bearing_other", "bearing of the ball whose recess it is", "rad", r"\beta_j", "any"),
         Symbol("track_radius", "track radius of the ball", "mm", r"\rho_i"),
         Symbol("track_radius_other", "track radius of that other ball", "mm", r"\rho_j"),
-        Symbol("off_track", "how much further out than that other ball the axis of its recess lies", "mm", "c_j", "any"),
+        Symbol(
+            "off_track", "how much further out than that other ball the axis of its recess lies", "mm", "c_j", "any"
+        ),
     ),
     {"theta": ("angle to put into L2", "rad", r"\theta'"), "off_track": ("off-track error to put into L2", "mm", "c'")},
     "recesses do not overlap; the ball's demand is the least over all recesses that it crosses",

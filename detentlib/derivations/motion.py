@@ -57,8 +57,9 @@ def _shake(x, step):
     "drop height that knocks the blade open, a lower bound",
     (Symbol("work", "work that the detent takes, from barrier to E3", "mJ", "W"), INERTIA, MASS, BALANCE),
     {"height": ("lower bound of the drop height: below it the blade stays shut", "mm")},
-    "edge-on, dead stop of the handle, pivot drag not counted: a stop that gives way, and any other side, takes more; but no bounce: a handle that "
-    "springs back with the share e of its speed needs only 1/(1 + e)² of it. An estimate, no certification",
+    "edge-on, dead stop of the handle, pivot drag not counted: a stop that gives way, and any other side, takes more;"
+    " but no bounce: a handle that springs back with the share e of its speed needs only 1/(1 + e)² of it. An estimate,"
+    " no certification",
     "impulse about the pivot, then energy",
 )
 def _drop(x, step):

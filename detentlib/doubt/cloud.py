@@ -19,7 +19,9 @@ _PARTS = {"bar": LockBar, "blade": Blade, "friction": Friction, "second_bar": Lo
 
 
 class Input(NamedTuple):
-    """One doubtful number: its path, the knives (by their places) that have it in common, and its ± in the first of them."""
+    """One doubtful number: its path, the knives (by their places) that have it in common, and its ± in the first of
+    them.
+    """
 
     path: str
     knives: tuple
@@ -54,7 +56,9 @@ class Cloud:
             path = each.path
             if knife in each.knives:
                 value = card.get(path) if path in known else 0.0
-                spread = distribution_of(path, value, doubts[path]) if path in known else distribution(0.0, doubts[path])
+                spread = (
+                    distribution_of(path, value, doubts[path]) if path in known else distribution(0.0, doubts[path])
+                )
                 found[path] = np.concatenate([[value], spread.at(column)])
         return found
 
@@ -122,9 +126,9 @@ def cloud(*knives: Knife, n: int = SCREEN, seed: int = 1) -> Cloud:
     """Joint draws of every number with a ± of all these knives: a Cloud. Raises KnifeError for one that cannot work.
 
     A number with the same path, the same value and a ± in several knives is one measured thing and is drawn once.
-    Normal, 95 % inside ±, or even inside a limit; cut off at the edges of a field's rule (see `distribution_of`); correlated
-    as `known_together` says.
-    The same seed gives the same draws; those of one number do not change when another gets a ±.
+    Normal, 95 % inside ±, or even inside a limit; cut off at the edges of a field's rule (see `distribution_of`);
+    correlated as `known_together` says. The same seed gives the same draws; those of one number do not change when
+    another gets a ±.
 
     >>> from detentlib.knife.parts import Ball, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
@@ -158,7 +162,11 @@ def batch(knife: Knife, doubts: dict, made: Callable, n: int = PAGE, seed: int =
 
 def common(one: Knife, other: Knife) -> list:
     """Paths that two knives share as one measured thing: the same path, the same value, a ± in both."""
-    return [path for path, doubt in one.doubts.items() if doubt and other.doubts.get(path) and one.get(path) == other.get(path)]
+    return [
+        path
+        for path, doubt in one.doubts.items()
+        if doubt and other.doubts.get(path) and one.get(path) == other.get(path)
+    ]
 
 
 def _inputs(knives):
@@ -178,7 +186,9 @@ _OWN = [f"{name}.{each.name}" for name, part in _PARTS.items() for each in field
 
 
 def _slot(each, knives):
-    """The place of an input among all numbers that such knives can have, so that its draws do not hang on the others."""
+    """The place of an input among all numbers that such knives can have, so that its draws do not hang on the
+    others.
+    """
     place = place_of(each.path)
     most = max(len(knife.balls) for knife in knives)
     before = each.knives[0] * (len(_OWN) + most * len(BALL_FIELDS))

@@ -1,4 +1,6 @@
-"""Draws of uncertain numbers, and what a column of results from them says: its two ends, shares of events (JCGM 101:2008)."""
+"""Draws of uncertain numbers, and what a column of results from them says: its two ends, shares of events (JCGM
+101:2008).
+"""
 
 import math
 from typing import NamedTuple
@@ -74,7 +76,8 @@ def distribution_of(path: str, value: float, doubt: float) -> Normal | Even:
 
 
 def narrowed(before: float, after: float) -> float:
-    """What is left of the scatter of a number's scores, as a share, once its ± goes from one to another; 1 where it does not shrink.
+    """What is left of the scatter of a number's scores, as a share, once its ± goes from one to another; 1 where it
+    does not shrink.
 
     >>> narrowed(0.04, 0.01), round(narrowed(Within(0.04), 0.01), 3)
     (0.25, 0.162)
@@ -160,7 +163,8 @@ class Interval(NamedTuple):
     def said(self, unit: str) -> str:
         """In words, also in inch units: with its ± where both sides are alike, else with both ends.
 
-        >>> Interval(12.0394, 11.95, 12.13).said("N"), Interval(11.9, 9.6, 14.1).said("mJ"), Interval(1.0, 0.94, 1.0).said("")
+        >>> even, uneven = Interval(11.9, 9.6, 14.1), Interval(1.0, 0.94, 1.0)
+        >>> Interval(12.0394, 11.95, 12.13).said("N"), even.said("mJ"), uneven.said("")
         ('12.039 ± 0.090 N (2.706 ± 0.020 lbf)', '11.9 ± 2.3 mJ', '1.000 (0.940 to 1.000)')
         """
         if self.high == self.low:

@@ -61,11 +61,13 @@ _FORBIDS = {
 
 
 class Felt(NamedTuple):
-    """Many knives felt: values {name: array [m]} of RESULTS and more, which are possible (bool [m]), {reason: how many are not}.
+    """Many knives felt: values {name: array [m]} of RESULTS and more, which are possible (bool [m]), {reason: how many
+    are not}.
 
-    Beside RESULTS, values holds on_rim (bool: it rests on the stop, on a rim) and, for each ball, "ball 1 at rest" (bool: it
-    carries there). Numbers that the knife does not give (no drawn sizes, no floor, one ball) are not there. Values of
-    impossible knives mean nothing. letback_given: bool [m], see there. many: the knives, see `Knife.with_arrays`.
+    Beside RESULTS, values holds on_rim (bool: it rests on the stop, on a rim) and, for each ball, "ball 1 at rest"
+    (bool: it carries there). Numbers that the knife does not give (no drawn sizes, no floor, one ball) are not there.
+    Values of impossible knives mean nothing. letback_given: bool [m], see there. many: the knives, see
+    `Knife.with_arrays`.
     """
 
     values: Numbers
@@ -78,9 +80,9 @@ class Felt(NamedTuple):
 def felt(knife: Knife, numbers: dict, made: Callable | None = None, elastic: bool = False) -> Felt:
     """Feel a knife many times over, with the given numbers changed: a Felt.
 
-    numbers: {path: array [m]}, each set as it stands; made(knife, numbers), such as `moves.as_made`, gives what they come
-    to at the bench, by words of its own too. elastic: as of `feel`. Knives that no part would take are counted under the
-    reason, beside those of `feel_many`.
+    numbers: {path: array [m]}, each set as it stands; made(knife, numbers), such as `moves.as_made`, gives what they
+    come to at the bench, by words of its own too. elastic: as of `feel`. Knives that no part would take are counted
+    under the reason, beside those of `feel_many`.
     """
     count = max(np.size(value) for value in numbers.values())
     numbers = _columns(numbers, count)
@@ -107,9 +109,15 @@ def _joined(knife, parts):
     """Several Felts of one knife as one."""
     arrays = {path: [part.many.get(path) for part in parts] for path in knife.paths()}
     many = knife.with_arrays({path: np.concatenate(each) for path, each in arrays.items() if np.ndim(each[0])})
-    values = Numbers({}, {name: lambda name=name: np.concatenate([part.values[name] for part in parts]) for name in parts[0].values})
-    impossible = {reason: sum(part.impossible.get(reason, 0) for part in parts) for part in parts for reason in part.impossible}
-    possible, given = (np.concatenate([getattr(part, name) for part in parts]) for name in ("possible", "letback_given"))
+    values = Numbers(
+        {}, {name: lambda name=name: np.concatenate([part.values[name] for part in parts]) for name in parts[0].values}
+    )
+    impossible = {
+        reason: sum(part.impossible.get(reason, 0) for part in parts) for part in parts for reason in part.impossible
+    }
+    possible, given = (
+        np.concatenate([getattr(part, name) for part in parts]) for name in ("possible", "letback_given")
+    )
     return Felt(values, possible, impossible, given, many)
 
 
@@ -123,13 +131,19 @@ def sound(knife: Knife, numbers: dict, count: int, refused: dict | None = None) 
     refused = (refused or {}) | _refused(knife, values) | _refused_together(knife.with_arrays(values), count)
     bad = np.logical_or.reduce([np.zeros(count, bool), *refused.values()])
     kept = {path: knife.get(path) for path in values}
-    values = {path: value if kept[path] is None else np.where(bad[:, None], kept[path], value) for path, value in values.items()}
+    values = {
+        path: value if kept[path] is None else np.where(bad[:, None], kept[path], value)
+        for path, value in values.items()
+    }
     return knife.with_arrays(values), bad, refused
 
 
 def _columns(numbers, count):
     """Numbers as arrays of shape (count, 1)."""
-    return {path: np.array(np.broadcast_to(np.reshape(value, (-1, 1)), (count, 1)), float) for path, value in numbers.items()}
+    return {
+        path: np.array(np.broadcast_to(np.reshape(value, (-1, 1)), (count, 1)), float)
+        for path, value in numbers.items()
+    }
 
 
 def _refused(knife, numbers):
@@ -169,7 +183,12 @@ def _more(many, values, elastic):
     rest, stop = (detent.state(angle, -1) for angle in (resting + JUST_AFTER * (resting > 0), np.zeros(resting.shape)))
     found = {"face_clearance": stop.gap, "rate": bars.rate(many.bar, many.balls[0])}
     (up, _), (flat, _), (_, side) = (relief_stress(many, at) for at in (rest, ride, slipping))
-    found |= {"relief_stress_rest": up, "relief_stress_ride": flat, "relief_stress_side": side, "relief_stress": greatest_stress(up, side, flat)}
+    found |= {
+        "relief_stress_rest": up,
+        "relief_stress_ride": flat,
+        "relief_stress_side": side,
+        "relief_stress": greatest_stress(up, side, flat),
+    }
     seats = zip(many.balls, stop.lifts, stop.clearances, strict=True)
     floors = [ball.recess.depth - lifted.sink + clear for ball, lifted, clear in seats if ball.recess.depth is not None]
     if floors:
@@ -181,7 +200,9 @@ def _more(many, values, elastic):
     if many.blade.stud_arm is not None:
         found["stud_break_force"] = formulas["F5"](torque=values["break_torque"][:, None], arm=many.blade.stud_arm)
     if shares_a_bar(many):
-        idle = np.minimum.reduce([np.where(load, np.inf, clear) for load, clear in zip(loaded, rest.clearances, strict=True)])
+        idle = np.minimum.reduce(
+            [np.where(load, np.inf, clear) for load, clear in zip(loaded, rest.clearances, strict=True)]
+        )
         found["idle_clearance"] = np.where(np.isfinite(idle), idle, 0.0)
     if len(many.balls) > 1:
         found["rim_lead"] = stop.lifts[0].rim_gap - stop.lifts[1].rim_gap
@@ -191,7 +212,8 @@ def _more(many, values, elastic):
 
 
 def greatest_stress(rest: Values | None, side: Values | None, ride: Values | None) -> Values | None:
-    """What a relief has to stand [MPa]: seated, bend and side push meet in one edge as the rim is about to slip; riding, the bend alone.
+    """What a relief has to stand [MPa]: seated, bend and side push meet in one edge as the rim is about to slip;
+    riding, the bend alone.
 
     rest, side, ride: as in Feel, numbers or arrays; None where the drawn sizes are not known.
 
@@ -202,7 +224,9 @@ def greatest_stress(rest: Values | None, side: Values | None, ride: Values | Non
 
 
 def carries(felt: Felt) -> np.ndarray:
-    """Which balls carry somewhere on the way from rest to the flat: bool [m, balls] for a Felt; the bar taken as rigid."""
+    """Which balls carry somewhere on the way from rest to the flat: bool [m, balls] for a Felt; the bar taken as
+    rigid.
+    """
     return clearest(felt) == 0
 
 
@@ -242,14 +266,20 @@ _WAY = 33
 
 
 def stalling(felt: Felt) -> np.ndarray:
-    """Which knives of a Felt stall on the way shut and would draw in again further out: bool [m]; the bar taken as rigid."""
+    """Which knives of a Felt stall on the way shut and would draw in again further out: bool [m]; the bar taken as
+    rigid.
+    """
     draw_in = np.radians(felt.values["draw_in_deg"])[:, None]
     return _in_chunks(felt, lambda rows: stalls(carry.Detent(felt.many.take(rows)), draw_in[rows]))
 
 
 def dropping(felt: Felt) -> np.ndarray:
-    """In which knives of a Felt a ball that carries drops into another ball's recess in mid-swing: bool [m]; the bar taken as rigid."""
-    return _in_chunks(felt, lambda rows: _dropping(felt.many.take(rows), felt.values["break_out_deg"][rows, None] + _BESIDE_DEG))
+    """In which knives of a Felt a ball that carries drops into another ball's recess in mid-swing: bool [m]; the bar
+    taken as rigid.
+    """
+    return _in_chunks(
+        felt, lambda rows: _dropping(felt.many.take(rows), felt.values["break_out_deg"][rows, None] + _BESIDE_DEG)
+    )
 
 
 def _dropping(many, first):
@@ -258,7 +288,9 @@ def _dropping(many, first):
         if carry.crosses(many, i, j):
             recess, middle = many.balls[j].recess, carry.crossing_deg(many, i, j)
             reach = np.degrees((recess.rim_radius + recess.edge_radius) / many.balls[i].track_radius) + _BESIDE_DEG
-            angle = np.clip(middle + reach * np.linspace(-1.0, 1.0, 2 * _WAY), first, np.maximum(many.blade.opening_deg, first))
+            angle = np.clip(
+                middle + reach * np.linspace(-1.0, 1.0, 2 * _WAY), first, np.maximum(many.blade.opening_deg, first)
+            )
             at = carry.Detent(many).state(np.radians(angle))
             found |= np.any((at.loads[i] > 0) & np.isin(at.lifts[i].touch, (RIM, CHAMFER, FLOOR)), axis=-1)
     return found

@@ -1,4 +1,6 @@
-"""Where the doubt of a number comes from, and what would be left of it after a measurement: both from draws that are there."""
+"""Where the doubt of a number comes from, and what would be left of it after a measurement: both from draws that are
+there.
+"""
 
 from functools import cached_property
 
@@ -14,14 +16,16 @@ _CORNERS = np.array([-1.6, -0.8, 0.0, 0.8, 1.6])  # of a curve, in standard devi
 class Sources:
     """What each input does to one number by itself: a curve along its score, by least squares over the draws.
 
-    First a line and a square for every input say which of them bring anything; those get a line with five corners. So an
-    effect is seen that is alike on both sides, as an off-track error has, and one that begins at a threshold (first-order
-    effects of an additive model: Hastie and Tibshirani, Statistical Science 1, 1986, from memory). All inputs are found
-    together, so that none hides behind the scatter of the others.
+    First a line and a square for every input say which of them bring anything; those get a line with five corners. So
+    an effect is seen that is alike on both sides, as an off-track error has, and one that begins at a threshold
+    (first-order effects of an additive model: Hastie and Tibshirani, Statistical Science 1, 1986, from memory). All
+    inputs are found together, so that none hides behind the scatter of the others.
     """
 
     def __init__(self, inputs: tuple, scores: np.ndarray, together: np.ndarray, column: np.ndarray) -> None:
-        """Take scores [n, inputs], their correlations, and the column of the number with the card in its first place."""
+        """Take scores [n, inputs], their correlations, and the column of the number with the card in its first
+        place.
+        """
         works = np.isfinite(column[1:])
         self.inputs, self.together, self.doubt = inputs, together, interval(column).doubt
         self._card, self._drawn, self._scores = column[0], column[1:][works], scores[works]
@@ -36,20 +40,27 @@ class Sources:
         return bring, self._fitted(_bent(self._scores[:, bring]))[0]
 
     def _fitted(self, parts):
-        """Weights of the parts [n, inputs, parts] by least squares, array [inputs, parts], and the variance that is left."""
+        """Weights of the parts [n, inputs, parts] by least squares, array [inputs, parts], and the variance that is
+        left.
+        """
         design = np.column_stack([np.ones(len(parts)), parts.reshape(len(parts), -1)])
         found = np.linalg.lstsq(design.T @ design, design.T @ self._drawn, rcond=None)[0]
         return found[1:].reshape(parts.shape[1:]), np.var(self._drawn - design @ found)
 
     @cached_property
     def shares(self) -> dict:
-        """{Input: ± that it alone would bring}, the largest first; below zero where the number falls as the input rises."""
+        """{Input: ± that it alone would bring}, the largest first; below zero where the number falls as the input
+        rises.
+        """
         found = dict.fromkeys(self.inputs, 0.0)
         if self.doubt:
             alone, bring = self._alone(self._scores), self._curves[0]
             sizes = self.doubt * np.std(alone, axis=0) / np.std(self._drawn)
             falls = np.mean(alone * self._scores[:, bring], axis=0) < 0
-            found |= {self.inputs[i]: float(-size if fall else size) for i, size, fall in zip(bring, sizes, falls, strict=True)}
+            found |= {
+                self.inputs[i]: float(-size if fall else size)
+                for i, size, fall in zip(bring, sizes, falls, strict=True)
+            }
         return dict(sorted(found.items(), key=lambda item: -abs(item[1])))
 
     def after(self, measured: dict) -> float:

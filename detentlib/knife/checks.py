@@ -120,13 +120,21 @@ def number_problem(name: str, data: Mapping[str, Any], value: object) -> Problem
     if getattr(value, "ndim", None) == 0:
         value = value.item()  # numpy's own numbers
     if isinstance(value, bool) or not isinstance(value, (Real, Decimal)):
-        return Problem(name, short(value), "is not a number", f"It is the {meaning}.", f"Give a number in {unit or 'plain form'}.")
+        return Problem(
+            name, short(value), "is not a number", f"It is the {meaning}.", f"Give a number in {unit or 'plain form'}."
+        )
     try:
         value = float(value)
     except OverflowError:
         value = math.inf
     if not math.isfinite(value):
-        return Problem(name, str(value), "is not a finite number", f"It is the {meaning}.", "Measure it, or leave it out if it is not known.")
+        return Problem(
+            name,
+            str(value),
+            "is not a finite number",
+            f"It is the {meaning}.",
+            "Measure it, or leave it out if it is not known.",
+        )
     holds, said = _RULES[data["rule"]]
     if not holds(value):
         return Problem(name, show(value, unit), said, f"It is the {meaning}.", "Check the sign and the unit.")
@@ -138,17 +146,26 @@ def number_problem(name: str, data: Mapping[str, Any], value: object) -> Problem
 
 def no_size(name: str, data: Mapping[str, Any], value: float) -> Problem:
     """The Problem of a number that nothing could measure, as `number_problem` has it."""
-    return Problem(name, show(value, data["unit"]), "is no size that anything has", f"It is the {data['meaning']}.", "Check its unit, and the power of ten.")
+    return Problem(
+        name,
+        show(value, data["unit"]),
+        "is no size that anything has",
+        f"It is the {data['meaning']}.",
+        "Check its unit, and the power of ten.",
+    )
 
 
 def slips(data: Mapping[str, Any]) -> dict[str, float]:
-    """{unit that a number of a field may have been meant in: its size in the field's unit}; data: the field's metadata."""
+    """{unit that a number of a field may have been meant in: its size in the field's unit}; data: the field's
+    metadata.
+    """
     meant = data.get("slips") or _SLIPS.get(data["unit"], ())
     return {slip: _PER_CENT if slip == "%" else convert(1.0, slip, data["unit"]) for slip in meant}
 
 
 def meant_unit(value: float, data: Mapping[str, Any]) -> str | None:
-    """The unit that a number outside its field's `sane` range was likely meant in, None where it needs no such explanation.
+    """The unit that a number outside its field's `sane` range was likely meant in, None where it needs no such
+    explanation.
 
     >>> size = {"unit": "mm", "sane": (0.15, 8), "slips": ("in", "thou")}
     >>> meant_unit(0.052, size), meant_unit(52.0, size), meant_unit(1.3208, size)
@@ -180,7 +197,7 @@ def field_problem(each: Field, value: object) -> Problem | None:
 
     >>> from detentlib.knife.parts import Blade
     >>> print(field_problem(fields(Blade)[0], -14))
-    tab_arm = -14 mm: must be greater than zero. It is the tab arm (pivot to the place of the push). Check the sign and the unit.
+    tab_arm = -14 mm: must be greater than zero. It is the tab arm (pivot to the place of the push). ...
     """
     if value is None and each.default is None:
         return None

@@ -32,18 +32,61 @@ def _table(*materials):
 
 # bars
 MATERIALS = _table(
-    Material("Ti-6Al-4V", 113_800.0, 0.342, 880.0, 349 * HV, "ASM data sheet MTP641, annealed", 44_000.0, ("shear_modulus",)),
-    Material("410", 200_000.0, 0.28, 1076.0, 423 * HV, "mill data sheet, tempered at 204 °C, 43 HRC; shear modulus from E and ν", 78_000.0, ("hardness",)),
-    Material("420", 200_000.0, 0.28, 1311.0, 484 * HV, "mill data sheet, tempered at 204 °C, 48 HRC; shear modulus from E and ν", 78_000.0, ("hardness",)),
-    Material("440A", 200_000.0, 0.28, 1579.0, 577 * HV, "mill data sheet, tempered at 204 °C, 54 HRC; shear modulus from E and ν", 78_000.0, ("hardness",)),
+    Material(
+        "Ti-6Al-4V", 113_800.0, 0.342, 880.0, 349 * HV, "ASM data sheet MTP641, annealed", 44_000.0, ("shear_modulus",)
+    ),
+    Material(
+        "410",
+        200_000.0,
+        0.28,
+        1076.0,
+        423 * HV,
+        "mill data sheet, tempered at 204 °C, 43 HRC; shear modulus from E and ν",
+        78_000.0,
+        ("hardness",),
+    ),
+    Material(
+        "420",
+        200_000.0,
+        0.28,
+        1311.0,
+        484 * HV,
+        "mill data sheet, tempered at 204 °C, 48 HRC; shear modulus from E and ν",
+        78_000.0,
+        ("hardness",),
+    ),
+    Material(
+        "440A",
+        200_000.0,
+        0.28,
+        1579.0,
+        577 * HV,
+        "mill data sheet, tempered at 204 °C, 54 HRC; shear modulus from E and ν",
+        78_000.0,
+        ("hardness",),
+    ),
 )
 
 BALLS = _table(
-    Material("52100", 203_000.0, 0.29, 2034.0, 746 * HV, "ball data sheet, hardened, 60 to 67 HRC", memory=("hardness",)),
-    Material("440C", 200_000.0, 0.28, 1900.0, 674 * HV, "vendor data sheet, tempered at 204 °C, 59 HRC", memory=("hardness",)),
-    Material("silicon nitride", 307_000.0, 0.27, None, 1500 * HV, "vendor page and coursework table", memory=("poisson",)),
+    Material(
+        "52100", 203_000.0, 0.29, 2034.0, 746 * HV, "ball data sheet, hardened, 60 to 67 HRC", memory=("hardness",)
+    ),
+    Material(
+        "440C", 200_000.0, 0.28, 1900.0, 674 * HV, "vendor data sheet, tempered at 204 °C, 59 HRC", memory=("hardness",)
+    ),
+    Material(
+        "silicon nitride", 307_000.0, 0.27, None, 1500 * HV, "vendor page and coursework table", memory=("poisson",)
+    ),
     Material("zirconia", 210_000.0, 0.30, None, 1200 * HV, "open-access tables of dental ceramics"),
-    Material("tungsten carbide", 625_000.0, 0.22, None, 1500 * HV, "coursework table, 6 % cobalt", memory=("poisson", "hardness")),
+    Material(
+        "tungsten carbide",
+        625_000.0,
+        0.22,
+        None,
+        1500 * HV,
+        "coursework table, 6 % cobalt",
+        memory=("poisson", "hardness"),
+    ),
 )
 
 TANGS = _table(

@@ -36,7 +36,19 @@ if TYPE_CHECKING:
 
     from .values import Values
 
-__all__ = ["Ball", "Blade", "Friction", "Knife", "KnifeError", "LockBar", "Problem", "Recess", "Typical", "field_problem", "spec"]
+__all__ = [
+    "Ball",
+    "Blade",
+    "Friction",
+    "Knife",
+    "KnifeError",
+    "LockBar",
+    "Problem",
+    "Recess",
+    "Typical",
+    "field_problem",
+    "spec",
+]
 
 _USUAL_SIDE = Typical(0.005, 0.003)  # drawn bars of the usual sizes (B6a) times their root factor
 
@@ -44,7 +56,13 @@ _USUAL_SIDE = Typical(0.005, 0.003)  # drawn bars of the usual sizes (B6a) times
 def _recess_problem(value):
     if isinstance(value, Recess):
         return None
-    return Problem("recess", "", "the ball has no recess", "A detent needs a recess in the tang for the ball to sit in.", "Give its diameter.")
+    return Problem(
+        "recess",
+        "",
+        "the ball has no recess",
+        "A detent needs a recess in the tang for the ball to sit in.",
+        "Give its diameter.",
+    )
 
 
 def _bar_problem(value):
@@ -79,7 +97,7 @@ class Recess(Part):
     0.6604
     >>> Recess(diameter=-1)
     Traceback (most recent call last):
-    detentlib.knife.checks.KnifeError: diameter = -1 mm: must not be negative. It is the diameter of the recess. Check the sign and the unit.
+    detentlib.knife.checks.KnifeError: diameter = -1 mm: must not be negative. It is the diameter of the recess. ...
     """
 
     diameter: float = number("diameter of the recess", "mm", "not negative", sane=(0.15, 10))
@@ -106,7 +124,11 @@ class Recess(Part):
         if self.diameter == 0 and self.chamfer_width == 0:
             found.append(
                 Problem(
-                    "diameter", "0 mm", "there is no recess", "The ball would have nothing to sit in.", "Give its diameter, or a chamfer for a drilled dimple."
+                    "diameter",
+                    "0 mm",
+                    "there is no recess",
+                    "The ball would have nothing to sit in.",
+                    "Give its diameter, or a chamfer for a drilled dimple.",
                 )
             )
         if self.chamfer_width > 0 and self.edge_radius > 0:
@@ -125,7 +147,8 @@ class Recess(Part):
                 Problem(
                     "rest_offset",
                     show(self.rest_offset, "mm"),
-                    f"puts the ball {reach:.3g} mm from the middle of a recess whose rim radius is {self.rim_radius:.4g} mm",
+                    f"puts the ball {reach:.3g} mm from the middle of a recess whose rim radius is"
+                    f" {self.rim_radius:.4g} mm",
                     "The ball would rest on the land, not in the recess.",
                     "Rest offset and off-track error together must be smaller than the rim radius.",
                 )
@@ -152,8 +175,16 @@ class Ball(Part):
 
     diameter: float = number("diameter of the ball", "mm", sane=(0.3, 10))
     protrusion: float = number("protrusion of the ball above the bar face", "mm", sane=(0.03, 5))
-    track_radius: float = number("track radius of the ball (pivot to ball)", "mm", typical=Typical(8.5, 2.5), sane=(1.5, 80), slips=ARM)
-    hinge_distance: float = number("hinge distance of the ball (middle of the relief to ball)", "mm", typical=Typical(42.0, 12.0), sane=(5, 250), slips=ARM)
+    track_radius: float = number(
+        "track radius of the ball (pivot to ball)", "mm", typical=Typical(8.5, 2.5), sane=(1.5, 80), slips=ARM
+    )
+    hinge_distance: float = number(
+        "hinge distance of the ball (middle of the relief to ball)",
+        "mm",
+        typical=Typical(42.0, 12.0),
+        sane=(5, 250),
+        slips=ARM,
+    )
     recess: Recess = field(metadata={"meaning": "recess of the ball", "check": _recess_problem})
     side_offset: float = number("side offset of the ball from the bar's centre line", "mm", "any", 0.0, sane=(0, 20))
     bearing_deg: float | None = number("bearing of the ball round the pivot from ball 1", "deg", "any", None)
@@ -161,7 +192,9 @@ class Ball(Part):
     bar: int = field(default=0, metadata={"meaning": "lock bar that the ball sits in, 0 or 1", "check": _bar_problem})
     edge_deg: float = number("angle between the tang edge and the track", "deg", "positive", 90.0, sane=(5, 180))
     track_to_bar_deg: float = number("angle between track and bar", "deg", "any", 90.0, sane=(3.2, 180))
-    contact_modulus: float | None = number("contact modulus of ball on tang", "MPa", "positive", None, sane=(10_000, 800_000))
+    contact_modulus: float | None = number(
+        "contact modulus of ball on tang", "MPa", "positive", None, sane=(10_000, 800_000)
+    )
 
     @property
     def radius(self) -> "Values":
@@ -198,11 +231,11 @@ class Ball(Part):
 class LockBar(Part):
     """The lock bar as a leaf spring: its riding force, and how stiff it is.
 
-    riding_force: force at ball 1 when ball 1 alone rides the flat tang. Stiffness: a measured `rate` at ball 1,
-    or the drawn sizes with a material (or moduli), or both; a measured rate goes first. parallel_gap: gap at
-    which bar face and tang are parallel (None: when ball 1 rides the flat). side_compliance: sideways give at ball 1
-    [mm/N]; None takes it from the drawn sizes (the usual one where only a rate is known), and 0 is a bar stiff sideways,
-    as in a textbook. root_up and root_side: how many times the drawn sizes' give the root that holds the bar makes of it,
+    riding_force: force at ball 1 when ball 1 alone rides the flat tang. Stiffness: a measured `rate` at ball 1, or the
+    drawn sizes with a material (or moduli), or both; a measured rate goes first. parallel_gap: gap at which bar face
+    and tang are parallel (None: when ball 1 rides the flat). side_compliance: sideways give at ball 1 [mm/N]; None
+    takes it from the drawn sizes (the usual one where only a rate is known), and 0 is a bar stiff sideways, as in a
+    textbook. root_up and root_side: how many times the drawn sizes' give the root that holds the bar makes of it,
     upwards and sideways, there with the bar's roll at the rim; 1 for a bar clamped where its relief begins.
 
     >>> LockBar(riding_force=17.0, rate=10.3).rate
@@ -211,23 +244,41 @@ class LockBar(Part):
     113800.0
     """
 
-    riding_force: float = number("force at ball 1 when it rides the flat", "N", typical=Typical(15.5, 9.5), sane=(0.1, 150))
-    relief_thickness: float | None = number("thickness of the relief", "mm", "positive", None, Typical(1.35, 0.45), sane=(0.15, 10))
-    relief_length: float | None = number("length of the relief", "mm", "positive", None, Typical(7.0, 3.0), sane=(1, 80))
-    width: float | None = number("width of the bar at the relief", "mm", "positive", None, Typical(8.0, 2.0), sane=(1, 40))
+    riding_force: float = number(
+        "force at ball 1 when it rides the flat", "N", typical=Typical(15.5, 9.5), sane=(0.1, 150)
+    )
+    relief_thickness: float | None = number(
+        "thickness of the relief", "mm", "positive", None, Typical(1.35, 0.45), sane=(0.15, 10)
+    )
+    relief_length: float | None = number(
+        "length of the relief", "mm", "positive", None, Typical(7.0, 3.0), sane=(1, 80)
+    )
+    width: float | None = number(
+        "width of the bar at the relief", "mm", "positive", None, Typical(8.0, 2.0), sane=(1, 40)
+    )
     thickness: float | None = number("thickness of the bar", "mm", "positive", None, Typical(2.6, 1.6), sane=(0.3, 12))
     youngs_modulus: float | None = number("Young's modulus of the bar", "MPa", "positive", None, sane=(20_000, 800_000))
     shear_modulus: float | None = number("shear modulus of the bar", "MPa", "positive", None, sane=(5_000, 400_000))
     parallel_gap: float | None = number("gap at which bar face and tang are parallel", "mm", "any", None, sane=(0, 4))
-    rate: float | None = number("rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0), sane=(0.2, 200))
-    side_compliance: float | None = number("sideways give of the bar at the ball", "mm/N", "not negative", None, _USUAL_SIDE, sane=(0, 0.2))
-    root_up: float = number("root factor of the drawn give upwards", "", "positive", 1.0, Typical(1.27, 0.28), sane=(0.2, 5))
-    root_side: float = number("root factor of the drawn give sideways", "", "positive", 1.0, Typical(1.58, 0.30), sane=(0.2, 5))
+    rate: float | None = number(
+        "rate of the bar at ball 1", "N/mm", "positive", None, Typical(12.0, 8.0), sane=(0.2, 200)
+    )
+    side_compliance: float | None = number(
+        "sideways give of the bar at the ball", "mm/N", "not negative", None, _USUAL_SIDE, sane=(0, 0.2)
+    )
+    root_up: float = number(
+        "root factor of the drawn give upwards", "", "positive", 1.0, Typical(1.27, 0.28), sane=(0.2, 5)
+    )
+    root_side: float = number(
+        "root factor of the drawn give sideways", "", "positive", 1.0, Typical(1.58, 0.30), sane=(0.2, 5)
+    )
     yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None, sane=(30, 6_000))
     material: str | None = field(default=None, metadata={"meaning": "material of the bar", "check": _material_problem})
 
     def __post_init__(self) -> None:
-        """Fill the moduli from the named material, and the usual sideways give of a bar that is not drawn, where they are not given; then check."""
+        """Fill the moduli from the named material, and the usual sideways give of a bar that is not drawn, where
+        they are not given; then check.
+        """
         if isinstance(self.material, str) and self.material in MATERIALS:
             for name in ("youngs_modulus", "shear_modulus", "yield_stress"):
                 if getattr(self, name) is None:
@@ -273,24 +324,52 @@ class LockBar(Part):
 class Blade(Part):
     """The blade: where it is pushed, and what it weighs. stud_arm, mass, balance_radius and inertia may be None.
 
-    tab_arm and stud_arm: pivot to the place of the push. opening_deg: blade angle when open. pivot_play: where the play of
-    the pivot lets the tang stand along the tracks, + further short of concentric; 0 in the middle, and its ± the radial
-    play. stop_radius: pivot to where the tang meets its stop pin of pin_diameter, None where not known.
+    tab_arm and stud_arm: pivot to the place of the push. opening_deg: blade angle when open. pivot_play: where the play
+    of the pivot lets the tang stand along the tracks, + further short of concentric; 0 in the middle, and its ± the
+    radial play. stop_radius: pivot to where the tang meets its stop pin of pin_diameter, None where not known.
 
     >>> Blade(tab_arm=14, stud_arm=21).tab_arm
     14.0
     """
 
-    tab_arm: float = number("tab arm (pivot to the place of the push)", "mm", typical=Typical(13.0, 3.0), sane=(3, 120), slips=ARM)
-    stud_arm: float | None = number("stud arm (pivot to the thumb stud)", "mm", "positive", None, sane=(3, 120), slips=ARM)
+    tab_arm: float = number(
+        "tab arm (pivot to the place of the push)", "mm", typical=Typical(13.0, 3.0), sane=(3, 120), slips=ARM
+    )
+    stud_arm: float | None = number(
+        "stud arm (pivot to the thumb stud)", "mm", "positive", None, sane=(3, 120), slips=ARM
+    )
     mass: float | None = number("mass of the blade", "g", "positive", None, Typical(40.0, 20.0), sane=(2, 1_000))
     balance_radius: float | None = number(
-        "balance radius of the blade (pivot to balance point)", "mm", "positive", None, Typical(39.0, 11.0), sane=(3, 200), slips=ARM
+        "balance radius of the blade (pivot to balance point)",
+        "mm",
+        "positive",
+        None,
+        Typical(39.0, 11.0),
+        sane=(3, 200),
+        slips=ARM,
     )
-    inertia: float | None = number("inertia of the blade about the pivot", "g·mm²", "positive", None, Typical(115_000.0, 85_000.0), sane=(1_000, 1e7))
-    opening_deg: float = number("opening angle of the blade", "deg", "positive", 180.0, Typical(172.0, 13.0), sane=(15, 360))
-    pivot_play: float = number("place of the blade in the play of its pivot", "mm", "any", 0.0, Typical(0.0, 0.02), sane=(0, 0.5))
-    stop_radius: float | None = number("stop radius (pivot to where the tang meets the stop pin)", "mm", "positive", None, Typical(12.0, 4.0), sane=(3, 80))
+    inertia: float | None = number(
+        "inertia of the blade about the pivot",
+        "g·mm²",
+        "positive",
+        None,
+        Typical(115_000.0, 85_000.0),
+        sane=(1_000, 1e7),
+    )
+    opening_deg: float = number(
+        "opening angle of the blade", "deg", "positive", 180.0, Typical(172.0, 13.0), sane=(15, 360)
+    )
+    pivot_play: float = number(
+        "place of the blade in the play of its pivot", "mm", "any", 0.0, Typical(0.0, 0.02), sane=(0, 0.5)
+    )
+    stop_radius: float | None = number(
+        "stop radius (pivot to where the tang meets the stop pin)",
+        "mm",
+        "positive",
+        None,
+        Typical(12.0, 4.0),
+        sane=(3, 80),
+    )
     pin_diameter: float | None = number("diameter of the stop pin", "mm", "positive", None, sane=(0.5, 15))
 
 
@@ -323,13 +402,13 @@ class Friction(Part):
 class Knife:
     """One knife: balls, bar or bars, blade, friction; with the ± of each number and the list of what was assumed.
 
-    doubts: {"balls[0].protrusion": 0.005, ...}, the ± (95 %) of numbers by path, `Within(0.005)` where it is a limit (see
-    units.py); a number without one is exact, as whoever writes a Knife in Python says so (a file or a form never leaves
-    one without, see fields.py). assumed: paths of numbers that nobody measured, or that came without a ± and count as a
-    guess. known_together: {("friction.rim",
-    "bar.riding_force"): -0.8, ...}, the correlation, −1 to 1, of numbers that were found together, as by a fit; all other
-    pairs are independent. said: {path: Said} of numbers as a reader wrote them in a file or form, for writing them again;
-    it does not count when knives are compared. Raises KnifeError with every problem at once.
+    doubts: {"balls[0].protrusion": 0.005, ...}, the ± (95 %) of numbers by path, `Within(0.005)` where it is a limit
+    (see units.py); a number without one is exact, as whoever writes a Knife in Python says so (a file or a form never
+    leaves one without, see fields.py). assumed: paths of numbers that nobody measured, or that came without a ± and
+    count as a guess. known_together: {("friction.rim", "bar.riding_force"): -0.8, ...}, the correlation, −1 to 1, of
+    numbers that were found together, as by a fit; all other pairs are independent. said: {path: Said} of numbers as a
+    reader wrote them in a file or form, for writing them again; it does not count when knives are compared. Raises
+    KnifeError with every problem at once.
 
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
     >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12))
@@ -337,7 +416,7 @@ class Knife:
     1.1811
     >>> knife.replace({"balls[0].recess.diametre": 1.2})
     Traceback (most recent call last):
-    detentlib.knife.checks.KnifeError: balls[0].recess.diametre: there is no such field. Did you mean balls[0].recess.diameter or balls[0].recess.depth?
+    detentlib.knife.checks.KnifeError: balls[0].recess.diametre: there is no such field. ...
     """
 
     title: str
@@ -422,7 +501,9 @@ class Knife:
         return part
 
     def scatter(self, path: str) -> float:
-        """± (95 %) of a normal number that scatters as much as the one at a path (see `normal_doubt`), 0 where that is exact."""
+        """± (95 %) of a normal number that scatters as much as the one at a path (see `normal_doubt`), 0 where that
+        is exact.
+        """
         return normal_doubt(self.doubts.get(path, 0.0))
 
     def replace(self, values: "Mapping[str, Values | str | None]") -> "Knife":
@@ -467,7 +548,8 @@ class Knife:
         >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
         >>> doubts = {"friction.rim": 0.04, "bar.riding_force": 0.8}
         >>> together = {("friction.rim", "bar.riding_force"): -0.8}
-        >>> knife = Knife("A", [ball], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12), None, doubts, (), together)
+        >>> parts = [ball], LockBar(17.04, rate=10.3), Blade(14.0), Friction(0.12)
+        >>> knife = Knife("A", *parts, None, doubts, (), together)
         >>> again = knife.measured({"friction.rim": (0.13, 0.02)})
         >>> again.friction.rim, again.doubts["friction.rim"], again.known_together
         (0.13, 0.02, {})
@@ -479,14 +561,16 @@ class Knife:
         return replace(knife, doubts=doubts, known_together=left)
 
     def turned_round(self) -> "Knife":
-        """The same knife with the blade opening the other way: every other ball's shift against ball 1 changes its sign.
+        """The same knife with the blade opening the other way: every other ball's shift against ball 1 changes its
+        sign.
 
         Ball 1 keeps its rest offset, now towards the rim on the other side. What another ball's recess is nearer or
         further than that, it is on the other side; bearings change sign as well. Each recess keeps its size.
 
         >>> first, second = Recess(1.32, rest_offset=0.06), Recess(1.32, rest_offset=0.13)
         >>> balls = [Ball(1.5875, 0.42, 8.0, 36.4, first), Ball(1.5875, 0.37, 8.0, 36.4, second)]
-        >>> Knife("B", balls, LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12)).turned_round().balls[1].recess.rest_offset
+        >>> knife = Knife("B", balls, LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
+        >>> knife.turned_round().balls[1].recess.rest_offset
         -0.01
         """
         changes, first = {}, self.balls[0]
@@ -501,14 +585,22 @@ class Knife:
     @property
     def many(self) -> bool:
         """True for many knives in one (see with_arrays)."""
-        parts = (*self.balls, *(ball.recess for ball in self.balls), self.bar, self.second_bar, self.blade, self.friction)
+        parts = (
+            *self.balls,
+            *(ball.recess for ball in self.balls),
+            self.bar,
+            self.second_bar,
+            self.blade,
+            self.friction,
+        )
         return any(getattr(value, "ndim", 0) for part in parts if part for value in vars(part).values())
 
     def with_arrays(self, values: "Mapping[str, Values | str | None]") -> "Knife":
-        """Many knives in one: an unchecked copy whose numbers at the given paths are arrays of shape (m, 1), or one number for all.
+        """Many knives in one: an unchecked copy whose numbers at the given paths are arrays of shape (m, 1), or one
+        number for all.
 
-        For the numerical core only, and for a what-if that is no knife to make: it broadcasts over them as over one number, and leaves the judgement of
-        each knife to mechanics.limits.
+        For the numerical core only, and for a what-if that is no knife to make: it broadcasts over them as over one
+        number, and leaves the judgement of each knife to mechanics.limits.
         """
         return swap(self, {tuple(steps_of(self, path)): value for path, value in values.items()})
 
@@ -545,7 +637,8 @@ def spec(path: str) -> Mapping[str, Any]:
 def name_of(path: str, *knives: Knife) -> str:
     """A number of one or more knives in words: what it is, and whose where one of them has several balls or bars.
 
-    >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
+    >>> ball = Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))
+    >>> knife = Knife("A", [ball], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12))
     >>> name_of("balls[0].recess.diameter", knife)
     'diameter of the recess'
     """
@@ -562,11 +655,13 @@ def unmeasured(*knives: Knife) -> tuple[str, ...]:
 
 
 def assumed_words(knife: Knife) -> list[str]:
-    """The numbers of a knife that nobody measured, in words; one that somebody gave without saying how sure it is, as a guess.
+    """The numbers of a knife that nobody measured, in words; one that somebody gave without saying how sure it is, as a
+    guess.
 
     The gap at which a bar lies parallel to the tang moves no number of one ball alone; of two balls on a bar it does.
 
-    >>> knife = Knife("A", [Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3))], LockBar(17.0, rate=10.3), Blade(14.0), Friction(0.12), assumed=["bar.rate"])
+    >>> ball, bar = Ball(1.5, 0.42, 8.0, 36.4, Recess(1.3)), LockBar(17.0, rate=10.3)
+    >>> knife = Knife("A", [ball], bar, Blade(14.0), Friction(0.12), assumed=["bar.rate"])
     >>> assumed_words(knife)
     ['rate of the bar at ball 1']
     """

@@ -1,4 +1,6 @@
-"""Paths such as "balls[0].recess.diameter": taking them apart; finding, replacing and swapping numbers in a tree of frozen parts."""
+"""Paths such as "balls[0].recess.diameter": taking them apart; finding, replacing and swapping numbers in a tree of
+frozen parts.
+"""
 
 import copy
 import difflib
@@ -24,7 +26,8 @@ _PATH = re.compile(
 
 
 class Place(NamedTuple):
-    """A path taken apart: the kind of part (BALL, RECESS, BAR, BLADE or FRICTION), which of these, and the name of its field.
+    """A path taken apart: the kind of part (BALL, RECESS, BAR, BLADE or FRICTION), which of these, and the name of its
+    field.
 
     index: which ball, or which bar, from 0; of blade and friction there is one. name: "" where the path is that of the
     part itself. field: the same for whichever part of its kind, "recess.diameter".
@@ -54,7 +57,11 @@ class Place(NamedTuple):
     @property
     def steps(self) -> tuple:
         """Names and indexes on the way to it, from the knife."""
-        way = ("balls", self.index, *(("recess",) if self.kind == RECESS else ())) if self.ball is not None else (self.owner,)
+        way = (
+            ("balls", self.index, *(("recess",) if self.kind == RECESS else ()))
+            if self.ball is not None
+            else (self.owner,)
+        )
         return (*way, self.name) if self.name else way
 
     @property
@@ -84,7 +91,9 @@ def place_of(path: str) -> Place | None:
 
 
 def field_of(path: str) -> str:
-    """The field of a path, such as "recess.diameter"; what is no path ("stop", a word for a move at the bench) stands for itself."""
+    """The field of a path, such as "recess.diameter"; what is no path ("stop", a word for a move at the bench)
+    stands for itself.
+    """
     place = place_of(path)
     return place.field if place else path
 
@@ -136,7 +145,9 @@ def _owners(knife):
 
 
 def by_owner(values: Mapping[str, Any]) -> dict[Place | None, dict[str, Any]]:
-    """Changes by the part that has the fields: {its Place without a name, None for the knife itself: {field: value}}; recesses before balls."""
+    """Changes by the part that has the fields: {its Place without a name, None for the knife itself: {field:
+    value}}; recesses before balls.
+    """
     places = {path: place_of(path) for path in values}
     groups = {}
     for path, place in sorted(places.items(), key=lambda each: each[1] is None or each[1].kind != RECESS):

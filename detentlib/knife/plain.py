@@ -1,14 +1,22 @@
-"""Text that stays text: what people wrote, made safe to stand in Markdown, in HTML and in a picture; one function for each. And the minus sign of numbers."""
+"""Text that stays text: what people wrote, made safe to stand in Markdown, in HTML and in a picture; one function
+for each. And the minus sign of numbers.
+"""
 
 import html
 import re
 
 # \t, \n and \r are no surprise in a text; every other control character is shown by its sign
-_SIGNS = {code: 0x2400 + code for code in range(32) if chr(code) not in "\t\n\r"} | {0x7F: 0x2421} | dict.fromkeys(range(0x80, 0xA0), 0xFFFD)
+_SIGNS = (
+    {code: 0x2400 + code for code in range(32) if chr(code) not in "\t\n\r"}
+    | {0x7F: 0x2421}
+    | dict.fromkeys(range(0x80, 0xA0), 0xFFFD)
+)
 _DRAWN = dict.fromkeys(_SIGNS, 0xFFFD) | {ord("\t"): " "}  # the font of the pictures has none of the signs
 _LINE_ENDS = re.compile(r"[ \t]*[\n\r\x85\u2028\u2029]+[ \t]*")
 # $ and \ stand in a tag of their own: else what typesets formulas looks for them in the finished page
-_MARKS = {ord(mark): f"&#{ord(mark)};" for mark in "`*_[]<>&|~#"} | {ord(mark): f"<span>&#{ord(mark)};</span>" for mark in "$\\"}
+_MARKS = {ord(mark): f"&#{ord(mark)};" for mark in "`*_[]<>&|~#"} | {
+    ord(mark): f"<span>&#{ord(mark)};</span>" for mark in "$\\"
+}
 
 
 def visible(said: object) -> str:

@@ -21,7 +21,9 @@ def together_problems(together: dict, doubtful: set) -> list:
     """
     found = [problem for pair, r in together.items() for problem in _pair_problems(pair, r, doubtful)]
     twice = [pair for pair in together if isinstance(pair, tuple) and pair[::-1] in together and pair < pair[::-1]]
-    found += [Problem("known_together", " and ".join(pair), "is given twice", "", "Keep one of the two.") for pair in twice]
+    found += [
+        Problem("known_together", " and ".join(pair), "is given twice", "", "Keep one of the two.") for pair in twice
+    ]
     if not found and together and _least_spread(together) < -_WRITTEN:
         why = "Three numbers of which any two rise together cannot have one that falls with the third."
         found.append(Problem("known_together", "", "cannot all hold at once", why, "Check their signs and sizes."))
@@ -36,7 +38,11 @@ def _pair_problems(pair, r, doubtful):
     if isinstance(r, bool) or not isinstance(r, Real) or not math.isfinite(r):
         return [Problem(where, f"{said}: {r}", "is not a number", "It says how far their errors go together.", _CURE)]
     if abs(r) > 1:
-        return [Problem(where, f"{said}: {r:g}", "lies outside −1 to 1", "1 is: they err by the same share of their ±.", _CURE)]
+        return [
+            Problem(
+                where, f"{said}: {r:g}", "lies outside −1 to 1", "1 is: they err by the same share of their ±.", _CURE
+            )
+        ]
     exact = [path for path in pair if path not in doubtful]
     why = "Only errors can go together."
     return [Problem(where, said, f"{path} has no ±", why, "Give its ±, or take the pair out.") for path in exact]

@@ -1,4 +1,5 @@
-"""Quantities as people write them at the bench, to numbers and back: "0.002 in", "1.10 ± 0.01 mm", "1.10 within 0.01 mm", "2.7 lbf".
+"""Quantities as people write them at the bench, to numbers and back: "0.002 in", "1.10 ± 0.01 mm", "1.10 within 0.01
+mm", "2.7 lbf".
 
 All factors stand in one table and are exact by definition (NIST SP 811, appendix B.8: the inch, the pound and
 the standard acceleration of free fall), but for the radian, which is 180/π degrees. ± means 95 %, within means always.
@@ -23,11 +24,23 @@ _POUND_FORCE = _POUND * Fraction("9.80665") / 1000
 
 _KINDS = {
     "length": {"mm": 1, "cm": 10, "m": 1000, "µm": Fraction(1, 1000), "in": _INCH, "thou": _INCH / 1000},
-    "force": {"N": 1, "lbf": _POUND_FORCE, "ozf": _POUND_FORCE / 16, "kgf": Fraction("9.80665"), "gf": Fraction("0.00980665")},
+    "force": {
+        "N": 1,
+        "lbf": _POUND_FORCE,
+        "ozf": _POUND_FORCE / 16,
+        "kgf": Fraction("9.80665"),
+        "gf": Fraction("0.00980665"),
+    },
     "torque": {"N·mm": 1, "N·m": 1000, "lbf·in": _POUND_FORCE * _INCH, "ozf·in": _POUND_FORCE / 16 * _INCH},
     "rate": {"N/mm": 1, "N/m": Fraction(1, 1000), "lbf/in": _POUND_FORCE / _INCH},
     "compliance": {"mm/N": 1, "µm/N": Fraction(1, 1000)},
-    "stress": {"MPa": 1, "GPa": 1000, "Pa": Fraction(1, 10**6), "psi": _POUND_FORCE / _INCH**2, "ksi": 1000 * _POUND_FORCE / _INCH**2},
+    "stress": {
+        "MPa": 1,
+        "GPa": 1000,
+        "Pa": Fraction(1, 10**6),
+        "psi": _POUND_FORCE / _INCH**2,
+        "ksi": 1000 * _POUND_FORCE / _INCH**2,
+    },
     "mass": {"g": 1, "kg": 1000, "oz": _POUND / 16, "lb": _POUND},
     "inertia": {"g·mm²": 1, "g·cm²": 100, "kg·mm²": 1000, "kg·m²": 10**9, "lb·in²": _POUND * _INCH**2},
     "energy": {"mJ": 1, "J": 1000},
@@ -66,7 +79,10 @@ _PLUS_MINUS = r"±|\+\s*/?\s*-"
 _WITHIN = rf",?\s*\bwithin\b\s*(?:{_PLUS_MINUS})?"
 _SIGN = re.compile(rf"({_WITHIN}|{_PLUS_MINUS})", re.IGNORECASE)
 _SEPARATED = r"\d[\d.,]*[.,]\d+"
-_TOLERANCE = re.compile(r"(?P<nominal>[+-]?(?:\d+\.?\d*|\.\d+)) *\+ *(?P<up>\d*\.?\d+) */? *- *(?P<down>\d*\.?\d+) *(?P<unit>[^\d\s.,/+-].*)?")
+_TOLERANCE = re.compile(
+    r"(?P<nominal>[+-]?(?:\d+\.?\d*|\.\d+)) *\+ *(?P<up>\d*\.?\d+) */? *- *(?P<down>\d*\.?\d+)"
+    r" *(?P<unit>[^\d\s.,/+-].*)?"
+)
 _LONGEST = 100
 SURE = 1.959963984540054  # standard deviations to either side that hold 95 % of a normal distribution
 
@@ -75,7 +91,9 @@ class UnitError(ValueError):
     """Text that is not a quantity of the wanted kind: `wrong` says what is the matter, `cure` what to write."""
 
     def __init__(self, given: object, wrong: str, cure: str, readings: tuple[str, ...] = ()) -> None:
-        """Keep the two halves apart for messages that name a field as well; readings: what it may mean, to write instead."""
+        """Keep the two halves apart for messages that name a field as well; readings: what it may mean, to write
+        instead.
+        """
         self.given, self.wrong, self.cure, self.readings = given, wrong, cure, readings
         super().__init__(f"{given!r} {wrong}. {cure}")
 
@@ -83,8 +101,8 @@ class UnitError(ValueError):
 class Within(float):
     """A ± that is a limit: the number lies anywhere within it, each place equally likely, and never beyond.
 
-    Rectangular (JCGM 101:2008, 6.4.2), as a tolerance is that was checked, or a step of a scale. It is no ± (95 %) of the
-    same size: see `normal_doubt`.
+    Rectangular (JCGM 101:2008, 6.4.2), as a tolerance is that was checked, or a step of a scale. It is no ± (95 %) of
+    the same size: see `normal_doubt`.
 
     >>> Within(0.02) == 0.02, Within(0.02) == Within(0.02), f"{Within(0.02):.3f}"
     (False, True, '0.020')
@@ -105,7 +123,8 @@ class Within(float):
 
 
 def normal_doubt(doubt: float) -> float:
-    """The ± (95 %) of a normal number that scatters as much: a ± itself; of Within its standard deviation, 1/√3 of it, times 1.96 (GUM 4.3.7).
+    """The ± (95 %) of a normal number that scatters as much: a ± itself; of Within its standard deviation, 1/√3 of it,
+    times 1.96 (GUM 4.3.7).
 
     >>> normal_doubt(0.02), round(normal_doubt(Within(0.02)), 4)
     (0.02, 0.0226)
@@ -123,11 +142,11 @@ class Quantity(NamedTuple):
 def quantity(given: object, unit: str) -> Quantity:
     """Read a number, or text with a unit and perhaps a ±, as a quantity in `unit`.
 
-    given: 0.42, "0.42", "1/16 in", "1 1/2 in", "1.10 ± 0.01 mm", "0.0520 in +/- 0.01 mm", "15 ± 5 %", "0.42 within 0.02 mm".
-    A plain number is in `unit`. One unit at the end counts for value and ±; a per cent is of the value. A length may be that
-    of a drill by its number, "#55" or "No. 55"; a force may be in what a scale shows, kg, g, lb or oz: see `scale_words`.
-    Raises UnitError: empty, nan or infinite, not readable, a decimal comma, an unknown or ambiguous unit, or
-    a unit of another kind.
+    given: 0.42, "0.42", "1/16 in", "1 1/2 in", "1.10 ± 0.01 mm", "0.0520 in +/- 0.01 mm", "15 ± 5 %", "0.42 within 0.02
+    mm". A plain number is in `unit`. One unit at the end counts for value and ±; a per cent is of the value. A length
+    may be that of a drill by its number, "#55" or "No. 55"; a force may be in what a scale shows, kg, g, lb or oz: see
+    `scale_words`. Raises UnitError: empty, nan or infinite, not readable, a decimal comma, an unknown or ambiguous
+    unit, or a unit of another kind.
 
     >>> quantity("1/16 in", "mm")
     Quantity(value=1.5875, doubt=None)
@@ -139,7 +158,7 @@ def quantity(given: object, unit: str) -> Quantity:
     (Quantity(value=1.3208, doubt=None), Quantity(value=19.6133, doubt=None))
     >>> quantity("2 thou", "N")
     Traceback (most recent call last):
-    detentlib.knife.units.UnitError: '2 thou' has thou, a unit of length, where a force is wanted. Give it in N, lbf, ozf, kgf or gf.
+    detentlib.knife.units.UnitError: '2 thou' has thou, a unit of length, where a force is wanted. ...
     """
     kind, size = _find(unit, unit, None)
     if not isinstance(given, str):
@@ -219,7 +238,8 @@ def parted(text: str) -> tuple[str, str]:
 def joined(value: str, doubt: str) -> str:
     """A quantity from the texts of its value and of its ±, the reverse of `parted`.
 
-    >>> joined("1.10 mm", "0.01 mm"), joined("14 mm", ""), joined("0.55 in", "0.3 mm"), joined("0.42 mm", "within 0.02 mm")
+    >>> pairs = ("1.10 mm", "0.01 mm"), ("14 mm", ""), ("0.55 in", "0.3 mm"), ("0.42 mm", "within 0.02 mm")
+    >>> tuple(joined(*pair) for pair in pairs)
     ('1.10 ± 0.01 mm', '14 mm', '0.55 in ± 0.3 mm', '0.42 within 0.02 mm')
     """
     reach = re.sub(_WITHIN, "", doubt, count=1, flags=re.IGNORECASE)
@@ -245,7 +265,7 @@ def check_unit(name: str, unit: str) -> None:
     >>> check_unit("thou", "mm")
     >>> check_unit("N", "mm")
     Traceback (most recent call last):
-    detentlib.knife.units.UnitError: 'N' has N, a unit of force, where a length is wanted. Give it in mm, cm, m, µm, in or thou.
+    detentlib.knife.units.UnitError: 'N' has N, a unit of force, where a length is wanted. ...
     """
     _find(name, name, _find(unit, unit, None)[0])
 
@@ -268,7 +288,8 @@ def convert(value: "Values", unit: str, to: str) -> "Values":
 def show(value: float, unit: str, doubt: float | None = None) -> str:
     """The value with its unit and ± as a person writes it: four digits, or as many as the ± is worth.
 
-    >>> show(12.0394, "N"), show(12.0394, "N", 0.1523), show(49.149, "deg"), show(-1e-9, "mm"), show(0.42, "mm", Within(0.02))
+    >>> given = (12.0394, "N"), (12.0394, "N", 0.1523), (49.149, "deg"), (-1e-9, "mm"), (0.42, "mm", Within(0.02))
+    >>> tuple(show(*each) for each in given)
     ('12.04 N', '12.04 ± 0.15 N', '49.15°', '0 mm', '0.420 within 0.020 mm')
     """
     return _written(value, unit, doubt, 4)
@@ -286,7 +307,8 @@ def both(value: float, unit: str, doubt: float | None = None) -> str:
 
 
 def with_inches(metric: str, value: float, unit: str, doubt: float | None = None) -> str:
-    """What was written of a value in its unit, and behind it, in brackets, the value in inch units where it has a partner.
+    """What was written of a value in its unit, and behind it, in brackets, the value in inch units where it has a
+    partner.
 
     >>> with_inches("1.5875 mm", 1.5875, "mm"), with_inches("45°", 45.0, "deg")
     ('1.5875 mm (62.5 thou)', '45°')
@@ -339,7 +361,11 @@ def _find(name, given, wanted):
     plain = re.sub(r"\^?2$", "²", plain)
     plain = _SPELLINGS.get(plain, plain)
     if plain in _AMBIGUOUS:
-        raise UnitError(given, f"has {name}, which may mean thousandths of an inch or millimetres", f"Is it {_AMBIGUOUS[plain]}? Write that.")
+        raise UnitError(
+            given,
+            f"has {name}, which may mean thousandths of an inch or millimetres",
+            f"Is it {_AMBIGUOUS[plain]}? Write that.",
+        )
     if plain not in _UNITS:
         raise UnitError(given, f"has the unit {name}, which is not known here", _nearest(plain, wanted))
     kind, size = _UNITS[plain]
@@ -354,7 +380,9 @@ def _find(name, given, wanted):
 
 def _nearest(name, wanted):
     names = [known for known in (_KINDS[wanted] if wanted else _UNITS) if known]
-    near = [known for known in names if known.casefold() == name.casefold()] or difflib.get_close_matches(name, names, 1, 0.5)
+    near = [known for known in names if known.casefold() == name.casefold()] or difflib.get_close_matches(
+        name, names, 1, 0.5
+    )
     return f"Did you mean {near[0]}?" if near else f"Give it in {_wanted(wanted) if wanted else ', '.join(names)}."
 
 
@@ -372,7 +400,9 @@ def _cleaned(given, unit):
     """Text with plain minus signs and spaces; what can never be a quantity is refused here."""
     text = re.sub(r"\s", " ", given.replace("−", "-")).strip()
     if not text:
-        raise UnitError(given, "is empty", f"Give a number in {unit or 'plain form'}, or leave the field out if it is not known.")
+        raise UnitError(
+            given, "is empty", f"Give a number in {unit or 'plain form'}, or leave the field out if it is not known."
+        )
     if re.match(r"[+-]?\s*(nan|inf)", text, re.IGNORECASE):
         raise _not_finite(given)
     if len(text) > _LONGEST:

@@ -19,6 +19,7 @@ from .shop import nominal
 from .stock import BALLS, DRILLS, near
 from .table import Table, Tabled
 
+_ON_GAUGE = ("gauge_break_force", "gauge_letback_force")
 _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_stress")
 REVERSIBLE, ONE_WAY, INFORMATION = "reversible", "one-way", "for information"
 # rim friction, common practice: freshly oiled 0.08 to 0.15, dirty or starved 0.15 to 0.30, dry hardened steel 0.3 to
@@ -81,11 +82,7 @@ class Step(NamedTuple):
         if not self.impossible and abs(self.effects["break_force"].change) < _NOTHING < abs(
             self.effects["gauge_break_force"].change
         ):
-            gauge = [
-                self.effects[name].interval
-                for name in ("gauge_break_force", "gauge_letback_force")
-                if name in self.effects
-            ]
+            gauge = [self.effects[name].interval for name in _ON_GAUGE if name in self.effects]
             said.append(
                 "on the whole knife the gauge reads " + ", let-back ".join(_signed(each, "N") for each in gauge)
             )
@@ -123,7 +120,7 @@ class PerThou(Tabled):
         values = ", ".join(
             f"{RESULTS[name].words} {both(now[name].before, RESULTS[name].unit)}" for name in shown if name in now
         )
-        alone = "" if any(name.startswith("gauge") for name in shown) else "; the detent alone"
+        alone = "" if set(_ON_GAUGE) & set(shown) else "; the detent alone"
         notes = (
             f"Now: {values}.",
             (

@@ -26,7 +26,14 @@ from tests.notebooks import settle
 ONE_BALL, KNIFE = (dl.read_knife(lab.ROOT / "notebooks" / "knives" / f"pellowfen-{letter}.toml") for letter in "ab")
 MANY, RATE, GIVE, HALVINGS = 100_000, 10.3, 0.0035, 37  # 0.2 rad halved 37 times is 1.5e-12
 ANGLES = np.linspace(0.0, 178.0, 2000)
-SAMPLED = ("bar.riding_force", "bar.relief_thickness", "friction.rim", "balls[0].protrusion", "balls[0].recess.diameter", "balls[1].protrusion")
+SAMPLED = (
+    "bar.riding_force",
+    "bar.relief_thickness",
+    "friction.rim",
+    "balls[0].protrusion",
+    "balls[0].recess.diameter",
+    "balls[1].protrusion",
+)
 IN_NEW_PYTHON = """
 import time
 start = time.perf_counter()
@@ -69,7 +76,10 @@ def times_as_long(work, other, repeats):
 
 def start_of_python():
     """(import, import and first formula) in a new Python, the least of 7 [s]."""
-    runs = [subprocess.run([sys.executable, "-c", IN_NEW_PYTHON], capture_output=True, check=True, text=True, cwd=lab.ROOT) for _ in range(8)]
+    runs = [
+        subprocess.run([sys.executable, "-c", IN_NEW_PYTHON], capture_output=True, check=True, text=True, cwd=lab.ROOT)
+        for _ in range(8)
+    ]
     return (min(column) for column in zip(*(map(float, run.stdout.split()) for run in runs[1:]), strict=True))
 
 
@@ -80,7 +90,9 @@ def sampled_knives(seed=1):
 
 
 def sample():
-    """(time [s], greatest memory [MB]) of the feel of many knives; memory in a run of its own, since watching it slows the run."""
+    """(time [s], greatest memory [MB]) of the feel of many knives; memory in a run of its own, since watching it
+    slows the run.
+    """
     knives = sampled_knives()
     taken = seconds(lambda: dl.feel_many(knives), 2)
     tracemalloc.start()
@@ -91,7 +103,8 @@ def sample():
 
 
 def stiff(knife, turned):
-    """Moment of the bar [N·mm], and push of the ball that carries for each of its newton-millimetres, by bare numpy: sharp rims, one bar.
+    """Moment of the bar [N·mm], and push of the ball that carries for each of its newton-millimetres, by bare numpy:
+    sharp rims, one bar.
 
     turned: relative angle of each ball [rad].
     """
@@ -105,18 +118,24 @@ def stiff(knife, turned):
         asked.append((ball.protrusion - ball.radius * (1 - np.cos(phi)) - bar.parallel_gap) / ball.hinge_distance)
         pushes.append(np.tan(phi + np.arctan(knife.friction.rim)) / ball.hinge_distance)
     psi = np.maximum.reduce(asked)
-    moment = bar.riding_force * first.hinge_distance + RATE * first.hinge_distance**2 * (psi - (first.protrusion - bar.parallel_gap) / first.hinge_distance)
+    moment = bar.riding_force * first.hinge_distance + RATE * first.hinge_distance**2 * (
+        psi - (first.protrusion - bar.parallel_gap) / first.hinge_distance
+    )
     which = [demand >= psi for demand in asked]
     return moment, np.select(which, pushes), which
 
 
 def bare(knife, theta):
-    """Torque of a knife at blade angles [rad] as bare numpy has it: the bar's sideways turn halved down on to its balance (B6)."""
+    """Torque of a knife at blade angles [rad] as bare numpy has it: the bar's sideways turn halved down on to its
+    balance (B6).
+    """
     tilt = GIVE / knife.balls[0].hinge_distance ** 2
     low, high = np.zeros(np.shape(theta)), np.full(np.shape(theta), 0.2)
     for _ in range(HALVINGS):
         omega = (low + high) / 2
-        moment, push, which = stiff(knife, [theta - omega * ball.hinge_distance / ball.track_radius for ball in knife.balls])
+        moment, push, which = stiff(
+            knife, [theta - omega * ball.hinge_distance / ball.track_radius for ball in knife.balls]
+        )
         over = omega > tilt * moment * push * np.select(which, [ball.hinge_distance for ball in knife.balls])
         low, high = np.where(over, low, omega), np.where(over, omega, high)
     return moment * push * np.select(which, [ball.track_radius for ball in knife.balls])
@@ -126,15 +145,28 @@ def over_bare():
     """How many times the time of bare numpy on as many angles each of these takes, all in one run: (what, times)."""
     theta = np.radians(ANGLES)
     some = sampled_knives().take(np.arange(20_000))
-    yield "sweep, 2,000 angles, two balls", times_as_long(lambda: dl.sweep(KNIFE, ANGLES), lambda: bare(KNIFE, theta), 30)
+    yield (
+        "sweep, 2,000 angles, two balls",
+        times_as_long(lambda: dl.sweep(KNIFE, ANGLES), lambda: bare(KNIFE, theta), 30),
+    )
     yield "the same, closing", times_as_long(lambda: dl.sweep(KNIFE, ANGLES, "closing"), lambda: bare(KNIFE, theta), 30)
-    yield "feel of one knife, to bare numpy on 1,025 angles", times_as_long(lambda: dl.feel(KNIFE), lambda: bare(KNIFE, theta[:1025]), 20)
-    yield "feel of 20,000 knives, to bare numpy on 60 angles each", times_as_long(lambda: dl.feel_many(some), lambda: bare(some, theta[:60]), 1)
+    yield (
+        "feel of one knife, to bare numpy on 1,025 angles",
+        times_as_long(lambda: dl.feel(KNIFE), lambda: bare(KNIFE, theta[:1025]), 20),
+    )
+    yield (
+        "feel of 20,000 knives, to bare numpy on 60 angles each",
+        times_as_long(lambda: dl.feel_many(some), lambda: bare(some, theta[:60]), 1),
+    )
 
 
 def key_to_picture(name="01_one_ball", presses=30):
     """Median time from a key on the first slider of a notebook to the new picture on the screen [s]."""
-    with tempfile.TemporaryDirectory() as home, lab.jupyterlab(Path(home)) as address, lab.chromium(lab.find_browser()) as browser:
+    with (
+        tempfile.TemporaryDirectory() as home,
+        lab.jupyterlab(Path(home)) as address,
+        lab.chromium(lab.find_browser()) as browser,
+    ):
         page = lab.Page(browser.new_page(viewport={"width": 1280, "height": 860}), address, name)
         if not page.run_all():
             raise RuntimeError(f"{name} does not run")
@@ -163,7 +195,9 @@ def setup_time():
     with tempfile.TemporaryDirectory() as place:
         start = time.perf_counter()
         subprocess.run([sys.executable, "-m", "venv", place], check=True)
-        python = next(path for path in (Path(place, "bin", "python"), Path(place, "Scripts", "python.exe")) if path.exists())
+        python = next(
+            path for path in (Path(place, "bin", "python"), Path(place, "Scripts", "python.exe")) if path.exists()
+        )
         subprocess.run([python, "-m", "pip", "install", "-qq", "-r", "requirements.txt"], check=True, cwd=lab.ROOT)
         return time.perf_counter() - start
 
@@ -180,12 +214,20 @@ def measurements(setup):
     imported, first = start_of_python()
     yield "import detentlib", f"{1e3 * imported:.0f} ms", "150 ms"
     yield "import and first formula, derivation included", f"{1e3 * first:.0f} ms", ""
-    yield "sweep, 2,000 angles, two balls, rigid bar", f"{1e3 * seconds(lambda: dl.sweep(KNIFE, ANGLES), 50):.1f} ms", "1 ms"
+    yield (
+        "sweep, 2,000 angles, two balls, rigid bar",
+        f"{1e3 * seconds(lambda: dl.sweep(KNIFE, ANGLES), 50):.1f} ms",
+        "1 ms",
+    )
     yield "the same, elastic bar", f"{1e3 * seconds(lambda: dl.sweep(KNIFE, ANGLES, elastic=True), 50):.1f} ms", "3 ms"
     yield f"read {MANY:,} rows of readings", "{:.1f} s, {:.1f} times bare numpy".format(*reading()), ""
     yield "feel of one knife", f"{1e3 * seconds(lambda: dl.feel(KNIFE), 20):.0f} ms", ""
     yield from ((f"{what}, over bare numpy", f"{ratio:.0f} times", "") for what, ratio in over_bare())
-    yield "headline of a knife with two balls, 2,048 draws", f"{1e3 * seconds(lambda: headline(KNIFE), 3):.0f} ms", "250 ms"
+    yield (
+        "headline of a knife with two balls, 2,048 draws",
+        f"{1e3 * seconds(lambda: headline(KNIFE), 3):.0f} ms",
+        "250 ms",
+    )
     taken, most = sample()
     yield f"feel of {MANY:,} sampled knives, two balls", f"{taken:.1f} s, {most:.0f} MB", "2 s, 500 MB"
     yield f"tolerance of {MANY:,} knives, one ball", f"{seconds(lambda: dl.tolerance(ONE_BALL, MANY), 1):.1f} s", ""

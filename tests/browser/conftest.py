@@ -39,7 +39,9 @@ def lab(browser, tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def open_notebook(lab, browser):
-    """A function (name, width, height) that opens a notebook and gives its Page; pages are closed, and their kernels ended, after the module."""
+    """A function (name, width, height) that opens a notebook and gives its Page; pages are closed, and their kernels
+    ended, after the module.
+    """
     pages = []
 
     def opened(name, width=1280, height=860):
@@ -53,7 +55,9 @@ def open_notebook(lab, browser):
 
 @pytest.fixture(scope="module")
 def ran(open_notebook):
-    """A function (name, width, height) that gives the Page on a notebook, run once a module, its first panel in view and as it was at first."""
+    """A function (name, width, height) that gives the Page on a notebook, run once a module, its first panel in view
+    and as it was at first.
+    """
     pages, starts = {}, {}
 
     def opened(name, width=1000, height=900):

@@ -27,7 +27,7 @@ FLAGS = (
 HANGS = 600  # s; a busy machine is slow, not wrong: only what hangs takes that long
 RUN_ALL = """async seconds => {
     const run = async () => {
-        await window.jupyterapp.started; // the part that draws widgets may come last, and cells run before it show nothing
+        await window.jupyterapp.started; // the part that draws widgets may come last
         const panel = window.jupyterapp.shell.currentWidget;
         await panel.context.ready;
         await panel.sessionContext.ready;
@@ -48,8 +48,10 @@ CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, 
 TOO_WIDE = """() => [...document.querySelectorAll('.jp-OutputArea-output')]
     .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
 SPILLS = """panel => {
-    const line = panel.querySelector('[role=status]').getBoundingClientRect(), picture = panel.querySelector('img').getBoundingClientRect();
-    return line.bottom > picture.top && line.top < picture.bottom && line.right > picture.left && line.left < picture.right;
+    const line = panel.querySelector('[role=status]').getBoundingClientRect(),
+          picture = panel.querySelector('img').getBoundingClientRect();
+    return line.bottom > picture.top && line.top < picture.bottom
+        && line.right > picture.left && line.left < picture.right;
 }"""
 
 
@@ -69,14 +71,23 @@ def chromium(program):
 
 @contextlib.contextmanager
 def jupyterlab(home):
-    """The address of a JupyterLab over a copy of notebooks and figures in the empty folder `home`, so that the real ones stay as they are."""
+    """The address of a JupyterLab over a copy of notebooks and figures in the empty folder `home`, so that the real
+    ones stay as they are.
+    """
     for folder in ("notebooks", "figures"):
         shutil.copytree(ROOT / folder, home / "root" / folder)
     port = _free_port()
     command = [sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root", "--ip=127.0.0.1", f"--port={port}"]
-    command += ["--ServerApp.port_retries=0", "--IdentityProvider.token=", "--ServerApp.password=", "--ServerApp.root_dir=."]
+    command += [
+        "--ServerApp.port_retries=0",
+        "--IdentityProvider.token=",
+        "--ServerApp.password=",
+        "--ServerApp.root_dir=.",
+    ]
     with (home / "log").open("w") as log:
-        server = subprocess.Popen([*command, "--expose-app-in-browser"], cwd=home / "root", env=_own_settings(home), stdout=log, stderr=log)
+        server = subprocess.Popen(
+            [*command, "--expose-app-in-browser"], cwd=home / "root", env=_own_settings(home), stdout=log, stderr=log
+        )
     try:
         address = f"http://127.0.0.1:{port}"
         _wait_for(address, server, home / "log")
@@ -171,7 +182,9 @@ class Page:
             handle.press(key)
 
     def drag(self, label, pixels):
-        """Drag a slider's handle by mouse, and wait until its box has caught up: a number typed before would be written over."""
+        """Drag a slider's handle by mouse, and wait until its box has caught up: a number typed before would be
+        written over.
+        """
         handle = self.handle(label)
         handle.scroll_into_view_if_needed()
         handle.hover()
@@ -194,18 +207,26 @@ class Page:
 
     @contextlib.contextmanager
     def _changed(self, place):
-        """After what is done inside, wait until the panel shows something else and the kernel, which sends words and picture apart, has done."""
+        """After what is done inside, wait until the panel shows something else and the kernel, which sends words and
+        picture apart, has done.
+        """
         panel = self.panel(place).element_handle()
         before = panel.evaluate(SHOWN)
         yield
-        self.page.wait_for_function(f"([panel, before]) => ({SHOWN})(panel) !== before && {KERNEL_STATUS} === 'idle'", arg=[panel, before])
+        self.page.wait_for_function(
+            f"([panel, before]) => ({SHOWN})(panel) !== before && {KERNEL_STATUS} === 'idle'", arg=[panel, before]
+        )
 
     def cells(self):
-        """Place of the selected cell, then type and name of every cell; a key taken for a notebook command changes it."""
+        """Place of the selected cell, then type and name of every cell; a key taken for a notebook command changes
+        it.
+        """
         return self.page.evaluate(CELLS)
 
     def faults(self, place=0):
-        """What nobody should see: errors, warnings, words that are cut off, outputs too wide; an answer line over its picture, a picture without words."""
+        """What nobody should see: errors, warnings, words that are cut off, outputs too wide; an answer line over
+        its picture, a picture without words.
+        """
         found = [*self.errors, *self.complaints(), *self.page.evaluate(CUT_OFF), *self.page.evaluate(TOO_WIDE)]
         if self.panel(place).count():
             found += ["the line runs over the picture"] * self.panel(place).evaluate(SPILLS)
@@ -214,7 +235,9 @@ class Page:
 
     def complaints(self):
         """Errors and warnings that show under the cells."""
-        found = self.page.locator('[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]')
+        found = self.page.locator(
+            '[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]'
+        )
         return found.all_inner_texts()
 
     def end(self):

@@ -12,7 +12,8 @@ from tests import knives
 
 AGREES = re.compile(r"agrees with the library on (\d+) numbers at (\d+) settings to 1 part in 10⁹")
 DRAWN = """async label => {
-    const slider = document.querySelector(`input[aria-label="${label}"]`), low = Number(slider.min), width = Number(slider.max) - low;
+    const slider = document.querySelector(`input[aria-label="${label}"]`),
+          low = Number(slider.min), width = Number(slider.max) - low;
     const drawings = [];
     for (let k = 0; k < 20; k++) {
         slider.value = low + width * (0.3 + k / 100);
@@ -26,7 +27,9 @@ DRAWN = """async label => {
 
 def _bare(knife):
     """Without floors and bearings, to build other rims on."""
-    return knife.replace({f"balls[{i}].{name}": None for i in range(len(knife.balls)) for name in ("recess.depth", "bearing_deg")})
+    return knife.replace(
+        {f"balls[{i}].{name}": None for i in range(len(knife.balls)) for name in ("recess.depth", "bearing_deg")}
+    )
 
 
 KNIVES = {
@@ -34,25 +37,29 @@ KNIVES = {
     "one ball, stiff bar": knives.A,
     "small ball, stiff bar": knives.E,
     "long track, stiff bar": knives.D,
-    "chamfer and rounding": _bare(knives.CARDS["C"]).replace(
-        {
-            "balls[0].recess.chamfer_width": 0.06,
-            "balls[1].recess.edge_radius": 0.05,
-            "balls[0].track_to_bar_deg": 80.0,
-            "friction.washer": 0.1,
-            "friction.washer_radius": 4.0,
-            "friction.flat": 0.08,
-        }
+    "chamfer and rounding": (
+        _bare(knives.CARDS["C"]).replace(
+            {
+                "balls[0].recess.chamfer_width": 0.06,
+                "balls[1].recess.edge_radius": 0.05,
+                "balls[0].track_to_bar_deg": 80.0,
+                "friction.washer": 0.1,
+                "friction.washer_radius": 4.0,
+                "friction.flat": 0.08,
+            }
+        )
     ),
-    "dimple, floor and face": _bare(knives.CARDS["C"]).replace(
-        {
-            "balls[0].recess.chamfer_width": 0.64,
-            "balls[0].recess.chamfer_deg": 40.0,
-            "balls[0].recess.diameter": 0.0,
-            "balls[1].recess.depth": 0.12,
-            "balls[1].protrusion": 0.30,
-            "balls[0].protrusion": 0.33,
-        }
+    "dimple, floor and face": (
+        _bare(knives.CARDS["C"]).replace(
+            {
+                "balls[0].recess.chamfer_width": 0.64,
+                "balls[0].recess.chamfer_deg": 40.0,
+                "balls[0].recess.diameter": 0.0,
+                "balls[1].recess.depth": 0.12,
+                "balls[1].protrusion": 0.30,
+                "balls[0].protrusion": 0.33,
+            }
+        )
     ),
     "two leaves": with_second_leaf(knives.CARDS["C"]),
     "two leaves, stiff": with_second_leaf(knives.C),
@@ -85,7 +92,9 @@ def written(tmp_path_factory):
 
 @pytest.fixture
 def open_sheet(browser, tmp_path, written):
-    """A function (knife or text of a page, width, height) that opens a sheet as a file and gives the page; `asked` lists what it requested."""
+    """A function (knife or text of a page, width, height) that opens a sheet as a file and gives the page; `asked`
+    lists what it requested.
+    """
     contexts = []
 
     def opened(knife, width=1280, height=900):
@@ -139,8 +148,12 @@ def test_a_false_number_or_formula_is_found(open_sheet, written):
     number = re.search(r'"numbers":\[(\d+\.\d+)', text)
     falsified = {
         "break force: the library": text.replace(number[0], f'"numbers":[{float(number[1]) * (1 + 3e-9)!r}', 1),
-        "barrier: the library": text.replace("return (1/2)*Math.pow(moment, 2)/kappa", "return 0.500000003*Math.pow(moment, 2)/kappa"),
-        "the library refuses balls[0].recess.diameter, this page accepts it": text.replace("if (gap >= ball.diameter / 2 * JUST_BELOW)", "if (gap > 9)"),
+        "barrier: the library": text.replace(
+            "return (1/2)*Math.pow(moment, 2)/kappa", "return 0.500000003*Math.pow(moment, 2)/kappa"
+        ),
+        "the library refuses balls[0].recess.diameter, this page accepts it": text.replace(
+            "if (gap >= ball.diameter / 2 * JUST_BELOW)", "if (gap > 9)"
+        ),
     }
     for said, changed in falsified.items():
         assert changed != text
@@ -166,7 +179,9 @@ def test_sliders_move_by_keyboard_and_the_picture_follows(open_sheet):
     expect(page.locator("#answer")).not_to_contain_text("At 0.00°")
     assert page.locator("#sections svg").first.inner_html() != before
     expect(page.get_by_role("status").first).to_contain_text("ball 1 carries")
-    names = page.get_by_role("img").evaluate_all("all => all.filter(each => each.style.display !== 'none').map(each => each.getAttribute('aria-label'))")
+    names = page.get_by_role("img").evaluate_all(
+        "all => all.filter(each => each.style.display !== 'none').map(each => each.getAttribute('aria-label'))"
+    )
     assert len(names) == 4
     assert all(len(name) > 40 for name in names)
     page.get_by_role("button", name="Reset").click()
@@ -178,10 +193,14 @@ def test_the_rim_sticks_then_slips_and_both_carry_while_the_bar_swings_over(open
     page = open_sheet(knives.CARDS["C"])
     found = dl.feel(knives.CARDS["C"])
     over = found.handovers[0]
-    expect(_fact(page, "Handover")).to_contain_text(f"{over.start_deg:.2f}° to {over.end_deg:.2f}°: ball 2 to ball 1, goes up")
+    expect(_fact(page, "Handover")).to_contain_text(
+        f"{over.start_deg:.2f}° to {over.end_deg:.2f}°: ball 2 to ball 1, goes up"
+    )
     expect(page.locator("#answer")).to_contain_text(f"The rim sticks up to {found.take_up_deg:.2f}°")
     _box(page, "Blade angle, °").fill(f"{over.angle_deg:.3f}")
-    expect(page.locator("#answer")).to_contain_text(re.compile(r"ball 1 carries on its rim at \S+°, ball 2 carries on its rim"))
+    expect(page.locator("#answer")).to_contain_text(
+        re.compile(r"ball 1 carries on its rim at \S+°, ball 2 carries on its rim")
+    )
     expect(page.locator("#answer")).not_to_contain_text("sticks")
     _box(page, "Sideways give, mm/N").fill("0")
     stiff = dl.feel(knives.CARDS["C"].replace({"bar.side_compliance": 0.0}))
@@ -199,7 +218,12 @@ def test_the_copied_text_is_the_knife_on_the_page(open_sheet, tmp_path):
     page.get_by_text("inch, lbf").click()
     _box(page, "Ball 2: recess diameter, in").fill("0.045")
     _box(page, "Ball 1: rest offset, thou").fill("1.5")
-    moved = {"bar.riding_force": 15.2, "bar.rate": 9.5, "balls[1].recess.diameter": 1.143, "balls[0].recess.rest_offset": 0.0381}
+    moved = {
+        "bar.riding_force": 15.2,
+        "bar.rate": 9.5,
+        "balls[1].recess.diameter": 1.143,
+        "balls[0].recess.rest_offset": 0.0381,
+    }
     wanted = knives.C.replace(moved)
     expect(page.locator("#knife-file")).to_contain_text("0.0381")
     found = _file(page, tmp_path)
@@ -271,4 +295,6 @@ def test_a_one_ball_knife_can_have_a_twin(open_sheet, tmp_path):
 def test_it_fits_a_phone_and_keeps_up_with_the_hand(open_sheet):
     page = open_sheet(knives.C, width=360, height=740)
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
-    assert page.evaluate(DRAWN, "Ball 1: recess diameter, slider") == 20  # each place of the slider is drawn by the next frame
+    assert (
+        page.evaluate(DRAWN, "Ball 1: recess diameter, slider") == 20
+    )  # each place of the slider is drawn by the next frame

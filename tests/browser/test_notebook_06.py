@@ -1,4 +1,6 @@
-"""Notebook 06 as a person uses it: run, turn the blade by key, by number and by try, move a run-off, read the answer line."""
+"""Notebook 06 as a person uses it: run, turn the blade by key, by number and by try, move a run-off, read the answer
+line.
+"""
 
 import pytest
 

@@ -1,4 +1,6 @@
-"""Notebook 07 as a person uses it: run, choose a trace, move the crosshair by key and add a point, type rows, paste text."""
+"""Notebook 07 as a person uses it: run, choose a trace, move the crosshair by key and add a point, type rows, paste
+text.
+"""
 
 import re
 
@@ -46,10 +48,14 @@ def test_traces_photo_and_rows_by_hand(page):
     page.number_box(ACROSS, PHOTO).press("Enter")
     page.number_box(DOWN, PHOTO).fill("401")
     page.number_box(DOWN, PHOTO).press("Enter")
-    expect(picker.get_by_role("img", name="magnifier", exact=False)).to_have_attribute("aria-label", re.compile("at 216, 401"), timeout=PATIENCE)
+    expect(picker.get_by_role("img", name="magnifier", exact=False)).to_have_attribute(
+        "aria-label", re.compile("at 216, 401"), timeout=PATIENCE
+    )
     _press(page, PHOTO, "Add point")
     page.says("Rim of the recess: 17 points", PHOTO)
-    expect(picker.get_by_role("img").last).to_have_attribute("aria-label", re.compile("Rim of the recess: 17 points over 3"), timeout=PATIENCE)
+    expect(picker.get_by_role("img").last).to_have_attribute(
+        "aria-label", re.compile("Rim of the recess: 17 points over 3"), timeout=PATIENCE
+    )
     _press(page, PHOTO, "Remove last point")
     page.says("Rim of the recess: 16 points", PHOTO)
     picker.get_by_label("Circle by").select_option("squares (algebraic)")

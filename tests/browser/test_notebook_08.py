@@ -1,4 +1,6 @@
-"""Notebook 08 as a person uses it: run, read the tables, move the preset to its ends, the stop pin into the window, choose a drill."""
+"""Notebook 08 as a person uses it: run, read the tables, move the preset to its ends, the stop pin into the window,
+choose a drill.
+"""
 
 import pytest
 from playwright.sync_api import expect

@@ -1,4 +1,6 @@
-"""Notebook 09 as a person uses it: run, pick a side, flip a switch, choose another claim, break it, and read a page on a phone."""
+"""Notebook 09 as a person uses it: run, pick a side, flip a switch, choose another claim, break it, and read a page
+on a phone.
+"""
 
 import pytest
 from playwright.sync_api import expect

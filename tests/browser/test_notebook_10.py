@@ -1,4 +1,6 @@
-"""Notebook 10 as a person uses it: run all, answer on the practice bench with one slip and then right, take a hint, change topic and seed."""
+"""Notebook 10 as a person uses it: run all, answer on the practice bench with one slip and then right, take a hint,
+change topic and seed.
+"""
 
 import re
 

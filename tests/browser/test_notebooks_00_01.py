@@ -1,4 +1,6 @@
-"""Notebooks 00 and 01, their panels and the form, as a person uses them: keys, mouse, exact numbers, units, a narrow window; nothing cut off or jumping."""
+"""Notebooks 00 and 01, their panels and the form, as a person uses them: keys, mouse, exact numbers, units, a narrow
+window; nothing cut off or jumping.
+"""
 
 import re
 
@@ -99,7 +101,9 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     _seen(form.get_by_text("has a comma in the number"))
     _press(form, "Show the numbers")
     _seen(form.get_by_text("No numbers yet. Look at what is red beside Protrusion, Recess diameter."))
-    _fill(form, "Protrusion, mm", "0.42, depth micrometer")  # by keyboard: the word behind the number goes into the choice
+    _fill(
+        form, "Protrusion, mm", "0.42, depth micrometer"
+    )  # by keyboard: the word behind the number goes into the choice
     expect(form.get_by_title("Protrusion: how it was measured", exact=True)).to_have_value("depth micrometer")
     _fill(form, BORE, "0.052 in")
     _press(form, "Show the numbers")
@@ -128,7 +132,9 @@ def _boxes(page):
     """Where answer line and picture stand within the panel, and the panel's height."""
     panel = page.panel().bounding_box()
     places = [part.bounding_box() for part in (page.status(), page.picture())]
-    return [(round(place["x"] - panel["x"]), round(place["y"] - panel["y"])) for place in places], round(panel["height"])
+    return [(round(place["x"] - panel["x"]), round(place["y"] - panel["y"])) for place in places], round(
+        panel["height"]
+    )
 
 
 def test_an_arrow_key_moves_the_picture_and_the_words(one_ball):

@@ -1,4 +1,6 @@
-"""Notebooks 02 and 03 as a person uses them: run, slide, type, try what is proposed, change the units; nothing is cut off."""
+"""Notebooks 02 and 03 as a person uses them: run, slide, type, try what is proposed, change the units; nothing is
+cut off.
+"""
 
 from playwright.sync_api import expect
 

@@ -1,4 +1,6 @@
-"""Notebooks 04 and 05 as a person uses them: run, choose, slide by key and by mouse, switch the leaf, read the answer line."""
+"""Notebooks 04 and 05 as a person uses them: run, choose, slide by key and by mouse, switch the leaf, read the
+answer line.
+"""
 
 import re
 

@@ -12,7 +12,8 @@ MANY = CARDS["C"].replace({path: 1.01 * value for path in CARDS["C"].paths() if 
 MARGIN = 28.0  # mm, left and right together
 PIXELS_PER_MM = 96 / 25.4
 TOO_WIDE = """width => [...document.querySelectorAll('body *')].filter(each => !each.closest('svg')
-    && each.getBoundingClientRect().right > document.body.getBoundingClientRect().left + width + 1).map(each => each.outerHTML.slice(0, 80))"""
+    && each.getBoundingClientRect().right > document.body.getBoundingClientRect().left + width + 1)
+        .map(each => each.outerHTML.slice(0, 80))"""
 
 
 @pytest.fixture

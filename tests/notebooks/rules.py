@@ -1,4 +1,6 @@
-"""The house rules of a notebook, one function a rule: it takes the notebook and its file and yields what breaks the rule."""
+"""The house rules of a notebook, one function a rule: it takes the notebook and its file and yields what breaks the
+rule.
+"""
 
 import ast
 import base64
@@ -77,7 +79,11 @@ def short_cells(notebook, path):
         lines = cell.source.splitlines()
         if len(lines) > MOST_LINES:
             yield f"cell {n} has {len(lines)} lines: at most {MOST_LINES}"
-        yield from (f"cell {n}: {len(line)} characters in a line, at most {LINE_WIDTH}" for line in lines if len(line) > LINE_WIDTH)
+        yield from (
+            f"cell {n}: {len(line)} characters in a line, at most {LINE_WIDTH}"
+            for line in lines
+            if len(line) > LINE_WIDTH
+        )
 
 
 def plain_code(notebook, path):
@@ -93,7 +99,11 @@ def plain_code(notebook, path):
         for node in nodes:
             if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef)):
                 yield f"cell {n} defines {node.name}: it belongs in detentlib"
-            if isinstance(node, ast.ImportFrom) and node.module.startswith("detentlib") and node.module != "detentlib.lesson":
+            if (
+                isinstance(node, ast.ImportFrom)
+                and node.module.startswith("detentlib")
+                and node.module != "detentlib.lesson"
+            ):
                 yield f"cell {n} imports from {node.module}: only detentlib.lesson gives names to a notebook"
             if isinstance(node, ast.ImportFrom) and node.names[0].name == "*":
                 yield f"cell {n} imports everything: name what is used"
@@ -133,10 +143,16 @@ def has_spine(notebook, path):
     texts = _texts(notebook)
     if not texts or texts[0][0] != 1 or not re.match(r"# \S", texts[0][1]):
         yield "the first cell is not a title"
-    headings = [line.lstrip("#").strip() for _, source in texts for line in source.splitlines() if re.match(r"##+ ", line)]
+    headings = [
+        line.lstrip("#").strip() for _, source in texts for line in source.splitlines() if re.match(r"##+ ", line)
+    ]
     spine = START_SPINE if path.stem.startswith("00") else SPINE
     places = [[i for i, heading in enumerate(headings) if re.match(rf"(?:{wanted})\b", heading)] for wanted in spine]
-    yield from (f"{len(found)} headings start with {wanted}: one should" for wanted, found in zip(spine, places, strict=True) if len(found) != 1)
+    yield from (
+        f"{len(found)} headings start with {wanted}: one should"
+        for wanted, found in zip(spine, places, strict=True)
+        if len(found) != 1
+    )
     if any(a and b and a[0] > b[0] for a, b in pairwise(places)):
         yield f"headings are not in the order {', '.join(spine)}"
 

@@ -43,7 +43,9 @@ def run(notebook, folder):
 
 
 def tidy(notebook):
-    """Keep tags, text and stills; a cell keeps its id if that is valid and its own, so that inserting cells moves no other."""
+    """Keep tags, text and stills; a cell keeps its id if that is valid and its own, so that inserting cells moves no
+    other.
+    """
     notebook.metadata = nbformat.from_dict(KERNEL)
     notebook.nbformat, notebook.nbformat_minor = 4, 5
     for cell, cell_id in zip(notebook.cells, _ids(notebook.cells), strict=True):

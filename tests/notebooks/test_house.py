@@ -47,7 +47,11 @@ def _shown(data, **metadata):
 def _notebook(*cells):
     """A sound notebook with these cells added at its end."""
     sound = [_text("# 1. One ball"), _code(), *(_text(f"## {heading}") for heading in SPINE)]
-    sound.append(_text("![a bar](../figures/bar.svg) [next](02_next.ipynb#top) <details><summary>Hint</summary>the rim</details>"))
+    sound.append(
+        _text(
+            "![a bar](../figures/bar.svg) [next](02_next.ipynb#top) <details><summary>Hint</summary>the rim</details>"
+        )
+    )
     return nbformat.v4.new_notebook(cells=[*sound, *cells], metadata=settle.KERNEL)
 
 
@@ -81,8 +85,14 @@ def test_a_sound_notebook_breaks_no_rule(rule, place):
 TRAPS = {
     "not run": (rules.run_in_order, _notebook(_code(count=None))),
     "run out of order": (rules.run_in_order, _notebook(_code(count=7))),
-    "error stored": (rules.clean_outputs, _notebook(_code(outputs=[nbformat.v4.new_output("error", ename="E", evalue="", traceback=[])]))),
-    "warning stored": (rules.clean_outputs, _notebook(_code(outputs=[nbformat.v4.new_output("stream", name="stderr", text="careful")]))),
+    "error stored": (
+        rules.clean_outputs,
+        _notebook(_code(outputs=[nbformat.v4.new_output("error", ename="E", evalue="", traceback=[])])),
+    ),
+    "warning stored": (
+        rules.clean_outputs,
+        _notebook(_code(outputs=[nbformat.v4.new_output("stream", name="stderr", text="careful")])),
+    ),
     "widget view": (rules.clean_outputs, _notebook(_code(outputs=[_shown({settle.WIDGET_VIEW: {}})]))),
     "output metadata": (rules.clean_outputs, _notebook(_code(outputs=[_shown({}, needs_background="light")]))),
     "address": (rules.clean_outputs, _notebook(_code(outputs=[_shown({"text/plain": "<Ball at 0x7f1234567890>"})]))),
@@ -111,7 +121,10 @@ TRAPS = {
     "no title": (rules.has_spine, nbformat.v4.new_notebook(cells=_notebook().cells[1:])),
     "swapped headings": (rules.has_spine, _swapped()),
     "heading twice": (rules.has_spine, _notebook(_text("## Predict"))),
-    "big still": (rules.small_stills, _notebook(_code(outputs=[_shown({"image/png": base64.b64encode(bytes(20_001)).decode()})]))),
+    "big still": (
+        rules.small_stills,
+        _notebook(_code(outputs=[_shown({"image/png": base64.b64encode(bytes(20_001)).decode()})])),
+    ),
     "svg output": (rules.small_stills, _notebook(_code(outputs=[_shown({"image/svg+xml": "<svg/>"})]))),
     **{f"no {heading}": (rules.has_spine, _without(heading)) for heading in SPINE},
 }
@@ -130,7 +143,9 @@ def test_every_rule_has_a_trap():
 @pytest.mark.parametrize("name", ["00_start_here", "07_measure_a_knife", "08_tune_a_knife"])
 def test_missing_cautions_are_seen(name, place):
     some = caution_list("edge", "eyes")
-    shown, cut_short = (_notebook(_code(outputs=[_shown({"text/markdown": words})])) for words in (caution_list(), some))
+    shown, cut_short = (
+        _notebook(_code(outputs=[_shown({"text/markdown": words})])) for words in (caution_list(), some)
+    )
     assert list(rules.cautions_shown(shown, place.with_stem(name))) == []
     assert list(rules.cautions_shown(cut_short, place.with_stem(name)))
 

@@ -18,7 +18,9 @@ def messy(tmp_path):
     """A notebook as an editor saves it: stray numbers, metadata, two equal ids and one that is not allowed."""
     cells = [
         nbformat.v4.new_markdown_cell("# Title", id="title"),
-        nbformat.v4.new_code_cell("print('one')\nprint('two')\n2 * 3", id="mine", execution_count=12, metadata={"scrolled": True}),
+        nbformat.v4.new_code_cell(
+            "print('one')\nprint('two')\n2 * 3", id="mine", execution_count=12, metadata={"scrolled": True}
+        ),
         nbformat.v4.new_code_cell(PANEL, id="mine", metadata={"tags": []}),
         nbformat.v4.new_code_cell("print(open('side.txt').read())", id="cell-000"),
     ]
