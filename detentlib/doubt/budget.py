@@ -51,7 +51,7 @@ class Budget:
 
 
 def budget(knife: Knife, result: str) -> Budget:
-    """Doubt of one number of a knife from the ± of all its numbers at once: a Budget.
+    """Doubt of one number of a knife from the ± of all its numbers at once.
 
     result: one of `many.RESULTS`, such as "break_force". 2,048 draws, see `cloud`; those that cannot work are left out
     and their share is `interval.lost`. Raises ValueError for a name that is no number and for a result that this knife

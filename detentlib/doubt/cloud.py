@@ -123,7 +123,7 @@ class Cloud:
 
 
 def cloud(*knives: Knife, n: int = SCREEN, seed: int = 1) -> Cloud:
-    """Joint draws of every number with a ± of all these knives: a Cloud. Raises KnifeError for one that cannot work.
+    """Joint draws of every number with a ± of all these knives. Raises KnifeError for one that cannot work.
 
     A number with the same path, the same value and a ± in several knives is one measured thing and is drawn once.
     Normal, 95 % inside ±, or even inside a limit; cut off at the edges of a field's rule (see `distribution_of`);

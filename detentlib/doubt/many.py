@@ -78,7 +78,7 @@ class Felt(NamedTuple):
 
 
 def felt(knife: Knife, numbers: dict, made: Callable | None = None, elastic: bool = False) -> Felt:
-    """Feel a knife many times over, with the given numbers changed: a Felt.
+    """Feel a knife many times over, with the given numbers changed.
 
     numbers: {path: array [m]}, each set as it stands; made(knife, numbers), such as `moves.as_made`, gives what they
     come to at the bench, by words of its own too. elastic: as of `feel`. Knives that no part would take are counted

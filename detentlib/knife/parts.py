@@ -649,7 +649,7 @@ def name_of(path: str, *knives: Knife) -> str:
 
 
 def unmeasured(*knives: Knife) -> tuple[str, ...]:
-    """One sentence on the numbers that nobody measured, as a tuple; empty where there are none."""
+    """One sentence on the numbers that nobody measured; empty where there are none."""
     words = dict.fromkeys(word for knife in knives for word in assumed_words(knife))
     return (f"assumed, as nobody measured it: {'; '.join(words)}",) if words else ()
 

@@ -76,7 +76,7 @@ class Rows(NamedTuple):
     inside: tuple = (0.0, 0)
 
     def seen(self, at: Callable[[np.ndarray], np.ndarray], zero: np.ndarray) -> Seen:
-        """What the rows should read by at(places (m, n, nodes) [rad]), for m zeros of the protractor [deg]: a Seen.
+        """What the rows should read by at(places (m, n, nodes) [rad]), for m zeros of the protractor [deg].
 
         An angle as read means that the blade stood somewhere near it, but never behind the stop: so a row reads the mean over
         all these places, and scatters with them.

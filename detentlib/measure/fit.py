@@ -79,7 +79,7 @@ def fit_knife(
     attitude_deg: float = 0.0,
     hinge_ratio: float = 1.0,
 ) -> KnifeFit:
-    r"""Fit numbers of a Knife to readings: a KnifeFit.
+    r"""Fit numbers of a Knife to readings.
 
     readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull" and "force trace"
     (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest offset and friction,

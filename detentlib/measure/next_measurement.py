@@ -23,7 +23,7 @@ class Advice(NamedTuple):
 
 
 def next_measurement(knife: Knife, result: str, instruments: Sequence[Instrument] = INSTRUMENTS) -> list[Advice]:
-    """Measurements that would make one result surer, the cheapest gain first: a list of Advice, empty where none helps.
+    """Measurements that would make one result surer, the cheapest gain first; empty where none helps.
 
     Ranked by how much of the ± each takes off per minute, by the draws of its `budget` moved to the narrower ±. instruments: those
     on the bench.
@@ -43,7 +43,7 @@ def improvements(
     done: dict[Input, float],
     instruments: Sequence[Instrument] = INSTRUMENTS,
 ) -> list[tuple[Input, Advice]]:
-    """What would take something off the ± of a number, the cheapest gain first: a list of (Input, Advice).
+    """What would take something off the ± of a number, the cheapest gain first: each with its Input.
 
     sources: the Sources of the number; done: {Input: new ±} of what is measured already.
     """

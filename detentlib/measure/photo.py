@@ -40,7 +40,7 @@ class Circle:
 
     @property
     def diameter(self) -> Value:
-        """Twice the radius, a Value."""
+        """Twice the radius."""
         return Value(2 * self.radius.value, 2 * self.radius.doubt)
 
 
@@ -58,7 +58,7 @@ def fit_circle(
     scale: float | tuple[float, float] = 1.0,
     unit: str = "mm",
 ) -> Circle:
-    """The circle through points picked along an edge: a Circle.
+    """The circle through points picked along an edge.
 
     points: Readings of the kind "photo points", or pairs or an array (n, 2). method: "geometric" makes the squared distances
     from the circle least, the fit to use; "algebraic" makes the squared differences of squared radii least (the Kåsa
@@ -145,7 +145,7 @@ def scale_from(
 
 
 def against_ball(recess: Circle, ball: Circle, track_direction: Sequence[float] | np.ndarray) -> Offset:
-    """Rest offset and off-track error of a recess against its ball, from two circles on one photo with the blade shut: an Offset.
+    """Rest offset and off-track error of a recess against its ball, from two circles on one photo with the blade shut.
 
     track_direction: (x, y) in the photo along the track, from the ball towards the working rim as the stop holds it.
     Across the track counts +90° from it. The doubts of both centres add, with their correlation along and across. A photo

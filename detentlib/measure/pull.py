@@ -57,7 +57,7 @@ def two_way_pull(
     gauge_doubt: float = 0.2,
     attitude_deg: float = 0.0,
 ) -> Pull:
-    """Friction and bar force of a knife from repeated two-way pulls at the tab: a Pull.
+    """Friction and bar force of a knife from repeated two-way pulls at the tab.
 
     readings: Readings of the kind "two-way pull"; with the columns "opening sliding" and "letting back sliding" the friction
     that breaks away and the one that slides are told apart. knife: its card gives tab arm, pivot drag (measured with
@@ -120,7 +120,7 @@ def _of(column):
 
 
 def off_stop(knife: Knife, friction: float, contact_deg: float | None = None) -> tuple[OffStop, ...]:
-    """What reading the let-back pull off the stop does, for a knife with a given friction (F6): a tuple of OffStop."""
+    """What reading the let-back pull off the stop does, for a knife with a given friction (F6)."""
     given_knife(knife)
     friction = given_number("friction", friction, "friction at the rim", rule="not negative")
     if contact_deg is not None:

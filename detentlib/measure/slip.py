@@ -40,7 +40,7 @@ class StickSlip(NamedTuple):
 
     @property
     def normal(self) -> Value:
-        """The mean of the shares that it may be, and how far above it 97.5 % of them end: a Value; upwards they reach further than down."""
+        """The mean of the shares that it may be, and how far above it 97.5 % of them end; upwards they reach further than down."""
         from scipy.special import ndtri
 
         shares = np.minimum(self.at(ndtri(_EVENLY)), self.most)

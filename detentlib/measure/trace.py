@@ -109,7 +109,7 @@ def lift_trace(
     lift_doubt: float = 0.006,
     angle_doubt: float = 0.6,
 ) -> LiftTrace:
-    """Read a lift trace (Readings of that kind) with what the card of the Knife says of its balls: a LiftTrace.
+    """Read a lift trace (Readings of that kind) with what the card of the Knife says of its balls.
 
     Of the card are used: ball diameters, track radii and hinge distances, what it says of the rims, and how far the bar gives
     sideways (B6: its force, its give and the friction); all with their ±. A rim of which it says nothing may be rounded or

@@ -103,7 +103,7 @@ class Feel:
 
 
 def feel(knife: Knife, elastic: bool = False) -> Feel:
-    """What one Knife feels like: a Feel. Raises KnifeError for a knife that cannot work.
+    """What one Knife feels like. Raises KnifeError for a knife that cannot work.
 
     elastic: let bar, sideways give and squash settle together, so that balls can share (C4); otherwise the bar is rigid
     and the ball with the largest demand carries all (C1). Squash moves no contact angle: it leaves work and barrier 0.3

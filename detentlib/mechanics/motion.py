@@ -84,7 +84,7 @@ class Rough(NamedTuple):
 
 
 def flick(knife: Knife, finger_stiffness: float, finger_speed: float) -> Flick:
-    """Flick of one Knife by a finger that moves (D1): a Flick, from where the finger just overcomes the peak.
+    """Flick of one Knife by a finger that moves (D1), from where the finger just overcomes the peak.
 
     finger_stiffness [N/mm]; finger_speed [mm/s], at which the hand moves on. The finger pushes at the tab like a spring
     between hand and blade, until the blade runs ahead of it; from there the blade swings alone. Needs its inertia.
@@ -138,7 +138,7 @@ def _swung(knife, resistance, time, now, finger_stiffness, finger_speed, ends):
 
 
 def rough_motion(knife: Knife) -> Rough:
-    """Flick, shake and drop of one Knife as ranges: a Rough. Needs mass, balance radius and inertia of the blade."""
+    """Flick, shake and drop of one Knife as ranges. Needs mass, balance radius and inertia of the blade."""
     mass, balance, inertia = (_need(knife, name) for name in ("mass", "balance_radius", "inertia"))
     felt = feel(knife)
     arm = knife.blade.tab_arm

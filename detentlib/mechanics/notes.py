@@ -114,7 +114,7 @@ def runs_off_early(ball: Ball, feel: "Feel") -> bool:
 
 
 def left_out(knife: Knife, elastic: bool = False) -> tuple[str, ...]:
-    """What the numbers of one knife do not contain, as a tuple of lines: each with what it would do to the break force
+    """What the numbers of one knife do not contain: lines, each with what it would do to the break force
     at the tab [N].
 
     Each is found by feeling the knife again with it in, all at once. What comes to more than a tenth of the break

@@ -205,7 +205,7 @@ def springs_sideways(detent: Detent) -> float | None:
 
 
 def stretches(detent: Detent, way: Path) -> list[Alone]:
-    """The stretches of one opening knife in which one ball alone carries, in order, from a Path: a list of Alone."""
+    """The stretches of one opening knife in which one ball alone carries, in order, from a Path."""
     members, alone, found = (*detent.leaves[0].members, FACE), [], way.found
     for row, carrier in zip(range(len(found.lead)), members, strict=False):
         here = np.concatenate([[False], way.there[row, 0], [False]])

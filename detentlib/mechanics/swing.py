@@ -79,7 +79,7 @@ class Leaving(NamedTuple):
 
 
 def swing(knife: Knife, elastic: bool = False) -> Swing:
-    """Follow one Knife from the stop to its opening angle and back: a Swing.
+    """Follow one Knife from the stop to its opening angle and back.
 
     Raises KnifeError for a knife that cannot work. Between the kinks the torque is smooth and summed on a fine grid.
     """

@@ -343,7 +343,7 @@ def _told(knife, drawn):
     }
 
 
-def carriers(drawn) -> list:
+def carriers(drawn: Cloud) -> list:
     """For each ball the share of what its card allows in which it carries at rest; [] where no two share a bar."""
     (knife,) = drawn.knives
     if not shares_a_bar(knife):
@@ -351,7 +351,7 @@ def carriers(drawn) -> list:
     return [drawn.share(drawn.felt().values[f"ball {i + 1} at rest"]) for i in range(len(knife.balls))]
 
 
-def carriers_said(drawn) -> str:
+def carriers_said(drawn: Cloud) -> str:
     """The same in words; "" where no two balls share a bar."""
     shares = ", ".join(f"ball {i} in {share_said(part, drawn.n)}" for i, part in enumerate(carriers(drawn), 1))
     return f"{shares} {drawn.allowed}" if shares else ""
