@@ -343,7 +343,7 @@ def _told(knife, drawn):
     }
 
 
-def carriers(drawn: Cloud) -> list:
+def carriers(drawn: Cloud) -> list[float]:
     """For each ball the share of what its card allows in which it carries at rest; [] where no two share a bar."""
     (knife,) = drawn.knives
     if not shares_a_bar(knife):
