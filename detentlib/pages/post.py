@@ -156,12 +156,11 @@ def _title(verdict):
 
 
 def verdict_picture(verdict):
-    """A Figure: one row for what is assumed, and one for each other assumption by itself; false, partly and true as
-    ground.
+    """A Figure: a row for what is assumed, and one for each that is made or assumed otherwise, on the scale as ground.
 
     Marks: true a disc, partly a diamond, false a square, cannot tell a hollow disc; the word stands beside each.
     """
-    rows = [("as assumed", verdict), *((other.said, other.verdict) for other in verdict.others)]
+    rows = _rows(verdict)
     height = _HEAD + _ROW * len(rows) + _FOOT
     figure = svg_figure(_WIDTH, height)
     ax = figure.add_axes((0.03, _FOOT / height, 0.94, 1 - (_FOOT + _HEAD) / height))
@@ -179,11 +178,14 @@ def verdict_picture(verdict):
 
 def picture_words(verdict) -> str:
     """The picture in words, for who cannot see it."""
-    rows = [
-        f"as assumed {verdict.figure}, {verdict.word}",
-        *(f"{other.said}: {other.verdict.figure}, {other.verdict.word}" for other in verdict.others),
-    ]
-    return f"The deciding number on the scale of the claim ({verdict.scale.said(verdict.unit)}): {'; '.join(rows)}."
+    rows = "; ".join(f"{said}: {each.figure}, {each.word}" for said, each in _rows(verdict))
+    return f"The deciding number on the scale of the claim ({verdict.scale.said(verdict.unit)}): {rows}."
+
+
+def _rows(verdict):
+    """(what is assumed, the Verdict then): as it is, a second leaf where that is the way out, each other assumption."""
+    others = [flip for flip in (verdict.way_out, *verdict.others) if flip]
+    return [("as assumed", verdict), *((flip.said, flip.verdict) for flip in others)]
 
 
 def _limits(rows):
