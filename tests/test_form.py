@@ -10,7 +10,7 @@ import detentlib as dl
 from detentlib.files.fields import data_of
 from detentlib.files.instruments import EXACTLY, GUESS, words_for
 from detentlib.knife.parts import spec
-from detentlib.lesson.form import knife_form
+from detentlib.lesson.form import AS_BALL_1, LOWER_THAN, OWN, knife_form
 from detentlib.say.working import headline
 from tests.knives import FOLDER, A
 
@@ -350,7 +350,7 @@ def test_where_nothing_is_usual_a_doubt_alone_is_enough(form, path):
 
 def test_the_second_ball_counts_only_when_ticked(form):
     _fill(form, NEEDED)
-    form.second.value = True
+    form.second.value, form.alike.value = True, OWN
     assert form.knife is None
     _fill(form, {path.replace("[0]", "[1]"): text for path, text in NEEDED.items()})
     assert len(form.knife.balls) == 2
@@ -363,13 +363,62 @@ def test_where_a_bar_with_two_balls_lies_parallel_is_said_to_be_assumed(form):
     _fill(form, NEEDED)
     form.show_numbers()
     assert said not in html.unescape(form.result.value)
-    form.second.value = True
+    form.second.value, form.alike.value = True, OWN
     _fill(form, {path.replace("[0]", "[1]"): text for path, text in NEEDED.items()})
     form.show_numbers()
     assert said in html.unescape(form.result.value)
     _fill(form, {"bar.parallel_gap": "0.15"})
     form.show_numbers()
     assert said not in html.unescape(form.result.value)
+
+
+def test_a_second_ball_is_as_ball_1_until_somebody_says_more(form):
+    _fill(form, NEEDED | {"balls[0].hinge_distance": "36.4 ± 0.1", "balls[0].recess.rest_offset": "0.1 ± 0.03"})
+    form.second.value = True
+    first, second = form.knife.balls
+    assert (form.alike.value, second.bearing_deg) == (AS_BALL_1, None)
+    assert replace(second, bearing_deg=None) == first
+    drawn = dl.cloud(form.knife).numbers()
+    for name in ("diameter", "hinge_distance", "track_radius", "recess.diameter", "recess.rest_offset"):
+        assert (drawn[f"balls[0].{name}"] == drawn[f"balls[1].{name}"]).all()
+    assert form.rows["balls[1].lower_by"].layout.display == "none"
+    form.show_numbers()
+    _fill(form, {"balls[0].diameter": "x"})
+    assert (_red(form), form.status.value) == (["balls[0].diameter"], "")
+
+
+def test_ball_2_stands_lower_by_a_number_with_its_unit_and_is_saved_as_it_was_said(form):
+    _fill(form, NEEDED | {"balls[0].protrusion": "0.42 ± 0.01"})
+    form.second.value, form.alike.value = True, LOWER_THAN
+    _row(form, "balls[1].lower_by", "2 thou", word="depth micrometer")
+    knife = form.knife
+    assert knife.balls[1].protrusion == pytest.approx(0.42 - 0.0508)
+    assert knife.doubts["balls[1].protrusion"] == pytest.approx((0.01**2 + 0.014**2) ** 0.5)  # GUM 5.1.2: both err
+    drawn = dl.cloud(knife).numbers()
+    apart = drawn["balls[0].protrusion"] - drawn["balls[1].protrusion"]
+    assert 1.96 * apart[1:].std() == pytest.approx(0.014, rel=0.05)
+    form.save("knives/two")
+    assert '"2 thou, depth micrometer"' in Path("knives/two.toml").read_text(encoding="utf-8")
+    again = knife_form("knives/two.toml")
+    assert again.knife == knife == dl.read_knife("knives/two.toml")
+    assert (again.alike.value, again.rows["balls[1].lower_by"].value.value) == (LOWER_THAN, "2 thou")
+    _fill(again, {"balls[0].diameter": "1.5"})
+    assert again.knife.balls[1].diameter == 1.5
+
+
+def test_empty_distances_of_ball_2_are_those_of_ball_1_and_say_so(form):
+    _fill(form, NEEDED | {"balls[0].hinge_distance": "36.4 ± 0.1"})
+    form.second.value, form.alike.value = True, OWN
+    _fill(form, {path.replace("[0]", "[1]"): text for path, text in NEEDED.items()})
+    knife = form.knife
+    assert (knife.balls[1].hinge_distance, knife.balls[1].track_radius) == (36.4, knife.balls[0].track_radius)
+    assert knife.known_together["balls[0].hinge_distance", "balls[1].hinge_distance"] == 1
+    assert {form.rows[f"balls[1].{name}"].value.placeholder for name in ("hinge_distance", "track_radius")} == {AS_BALL_1}
+    form.save("knives/two")
+    again = knife_form("knives/two.toml")
+    assert (again.knife, again.alike.value, again.rows["balls[1].hinge_distance"].filled) == (knife, OWN, False)
+    _fill(form, {"balls[1].lower_by": "0.05"})
+    assert _red(form) == ["balls[1].lower_by"]
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)

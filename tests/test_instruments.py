@@ -26,6 +26,7 @@ from tests.knives import CARDS, FOLDER, A
 OWNERS = {"balls[0]": Ball, "balls[0].recess": Recess, **TABLES}
 NUMBERS = [f"{owner}.{each.name}" for owner, kind in OWNERS.items() for each in fields(kind) if "unit" in each.metadata]
 NUMBERS += [other for path in NUMBERS for other in [other_way(path)] if other and read_instead(other)]
+NUMBERS.append("balls[1].lower_by")
 CARD = {
     "bar.riding_force": "17.04 N, pull gauge",
     "bar.rate": "10.3 ± 0.5 N/mm",

@@ -7,7 +7,8 @@ measured (instruments.py). A number with neither is never exact: it counts as a 
 What a knife cannot do without and nobody gave is filled from the bar's material or with what is usual (the `typical` of
 parts.py, its range as ±), and listed in `knife.assumed` as well. What was read another way (instead.py) is turned into
 the number that it stands for. What somebody wrote stands in `knife.said`, word for word: for writing it again, never
-for reckoning. A Knife made in Python is a programmer's: what has no ± there is exact, and is written "..., exactly".
+for reckoning. Where ball 2 leaves a distance out it is that of ball 1; where it says how much lower than ball 1 it stands,
+so is everything else that it leaves out. What is taken over errs together with the number of ball 1. A Knife made in Python is a programmer's: what has no ± there is exact, and is written "..., exactly".
 """
 
 import difflib
@@ -19,16 +20,37 @@ from ..knife.materials import MATERIALS
 from ..knife.parts import FIELDS, Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem
 from ..knife.paths import BALL, BAR, RECESS, Place, field_of, place_of
 from ..knife.units import UnitError, quantity, sign
-from .instead import PLAY, READ, RIM_GAP, converted, mixtures, other_way, read_instead
+from .instead import LOWER, PLAY, READ, RIM_GAP, converted, mixtures, other_way, read_instead
 from .instruments import EXACTLY, GUESS, Said, doubt_by, read_said
 
 TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
 # assumed when left out: no real knife is exact in them
 ALWAYS = ("rest_offset", "off_track", "pivot_torque", "pivot_play")
+DISTANCES = ("track_radius", "hinge_distance")  # of ball 2 as of ball 1 where left out
+_OWN = ("ball.protrusion", "ball.lower_by", "ball.bearing_deg", "ball.run_off_deg", "ball.bar")  # never as of ball 1
 _ROOTS = ("root_up", "root_side")  # assumed of a drawn bar
 SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
 _STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is not sound
-_STAND_IN_FORCE = 1.0  # lets a bar be judged by itself before its preset is turned into its force
+_STAND_IN_FORCE, _STAND_IN_HEIGHT = 1.0, 0.1  # let a part be judged by itself before what was read instead is turned into its number
+
+
+def as_of_ball_1(path: str) -> str | None:
+    """The path of the same number of ball 1, None for what is no number of another ball.
+
+    >>> as_of_ball_1("balls[1].recess.diameter"), as_of_ball_1("balls[0].diameter")
+    ('balls[0].recess.diameter', None)
+    """
+    place = place_of(path)
+    return place._replace(index=0).beside(place.name) if place and place.ball else None
+
+
+def _taken_over(given: dict) -> dict:
+    """{path: what is given of ball 1} for what a ball leaves out that says how much lower than ball 1 it stands."""
+    places = [place_of(path) for path in given]
+    lower = [place.index for place in places if place and place.field == LOWER and place.index]
+    first = [place for place in places if place and place.ball == 0 and place.field not in _OWN]
+    found = {place._replace(index=i).beside(place.name): given[place.beside(place.name)] for i in lower for place in first}
+    return {path: raw for path, raw in found.items() if path not in given and other_way(path) not in given}
 
 
 def knife_from_fields(given: Mapping[str, object], title: str) -> Knife:
@@ -86,7 +108,7 @@ def build_knife(
     guessed = [other_way(path) if path in draft.instead[0] else path for path in guessed]
     try:
         knife = Knife(title, balls, doubts=draft.doubts, assumed=(*assumed, *draft.assumed, *guessed), said=told, **parts)
-        knife = converted(knife, *draft.instead, known_together or {})
+        knife = converted(knife, *draft.instead, draft.alike() | (known_together or {}))
         _check_mechanics(knife)
     except KnifeError as error:
         draft.found += error.problems
@@ -98,12 +120,14 @@ class _Draft:
     """A knife in the making: its numbers, their ±, what was assumed, and what is wrong."""
 
     def __init__(self, given, owners):
-        self.given, self.owners = given, owners
+        self.taken = _taken_over(given)
+        self.given, self.owners = given | self.taken, owners
+        self.twins = {path: as_of_ball_1(path) for path in self.taken if not read_instead(path)}
         self.known = {f"{owner}.{each.name}": each for owner, kind in owners.items() for each in fields(kind) if each.name != "recess"}
         self.known |= {path: READ[field_of(path)] for path in map(other_way, self.known) if path}
         self.places = {path: place_of(path) for path in self.given}
         self.values, self.doubts, self.said, self.assumed, self.found = {}, {}, {}, [], []
-        for path, raw in given.items():
+        for path, raw in self.given.items():
             if path in self.known:
                 self._read(path, raw)
             else:
@@ -151,7 +175,9 @@ class _Draft:
                     continue
                 if other_way(path) in self.given or (path == PLAY and any(field_of(read) == RIM_GAP for read in self.given)):
                     if each.default is MISSING:
-                        self.values[path] = _STAND_IN_FORCE
+                        self.values[path] = _STAND_IN_FORCE if kind is LockBar else self.values.get(as_of_ball_1(path), _STAND_IN_HEIGHT)
+                elif as_of_ball_1(path) in self.values and (each.name in DISTANCES or self._stands_lower(path)):
+                    self._as_ball_1(path)
                 elif each.metadata["typical"]:
                     self._assume(path)
                 else:
@@ -200,6 +226,22 @@ class _Draft:
         self.values[path], self.doubts[path] = self.known[path].metadata["typical"]
         self.assumed.append(path)
 
+    def _stands_lower(self, path):
+        """Whether the ball of a path says how much lower than ball 1 it stands."""
+        return any(place and place.field == LOWER and place.index == place_of(path).index for place in self.places.values())
+
+    def _as_ball_1(self, path):
+        """Assume a number of another ball to be that of ball 1."""
+        first = as_of_ball_1(path)
+        self.values[path], self.twins[path] = self.values[first], first
+        self.assumed.append(path)
+        if first in self.doubts:
+            self.doubts[path] = self.doubts[first]
+
+    def alike(self):
+        """{pair of paths: 1} of numbers of ball 1 and of those that were taken over from it."""
+        return {(first, path): 1.0 for path, first in self.twins.items() if self.doubts.get(path)}
+
     def part(self, owner, **more):
         """The part at `owner`, or None where it is not sound; what is wrong between its fields is added."""
         if any(place and place.owner == owner for place in (place_of(problem.where) for problem in self.found)):
@@ -222,9 +264,11 @@ class _Draft:
         return path in self.values or path in self.given or (path in self.known and self.known[path].default not in (None, MISSING))
 
     def problems(self):
-        """What is wrong; where a number was assumed, it is said, as nobody will find it on their card."""
+        """What is wrong; of an assumed number that it is, as nobody will find it on their card; one of ball 1, once."""
+        wrong = {problem.where for problem in self.found}
+        found = [each for each in self.found if each.where not in self.taken or as_of_ball_1(each.where) not in wrong]
         said = " (assumed, as it was left out)"
-        return [problem._replace(value=f"{problem.value}{said}") if problem.where in self.assumed else problem for problem in self.found]
+        return [problem._replace(value=f"{problem.value}{said}") if problem.where in self.assumed else problem for problem in found]
 
     def _unknown(self, path):
         place, known = self.places[path], [place_of(each) for each in self.known]

@@ -1,6 +1,6 @@
-"""Numbers read another way: the rim gap of the loaded knife in place of a rest offset, the preset of the bar in place of its force.
+"""Numbers read another way: a rim gap of the loaded knife, the preset of the bar, how much lower than ball 1 a ball stands.
 
-Neither is a number of a Knife: files and forms take them and turn them into rest offsets and riding forces.
+None is a number of a Knife: files and forms turn them into rest offsets, riding forces and protrusions.
 """
 
 from collections.abc import Mapping
@@ -9,12 +9,13 @@ from typing import Any
 
 from ..knife.checks import Part, Problem, number, show
 from ..knife.parts import Knife, spec
-from ..knife.paths import field_of, place_of
+from ..knife.paths import BALL, field_of, place_of
 from ..knife.together import matrix_of
 from ..knife.units import normal_doubt
 
-RIM_GAP, PRESET = "recess.rim_gap", "bar.preset"
-_BOTH_WAYS = {RIM_GAP: "rest_offset", PRESET: "riding_force", "recess.rest_offset": "rim_gap", "bar.riding_force": "preset"}
+RIM_GAP, PRESET, LOWER = "recess.rim_gap", "bar.preset", "ball.lower_by"
+_BOTH_WAYS = {RIM_GAP: "rest_offset", PRESET: "riding_force", LOWER: "protrusion"}
+_BOTH_WAYS |= {"recess.rest_offset": "rim_gap", "bar.riding_force": "preset", "ball.protrusion": "lower_by"}
 PLAY = "blade.pivot_play"
 _SMALL = 1e-3  # of a ±, to see how a number goes with another
 _NOTHING = 1e-4  # of a correlation
@@ -25,14 +26,16 @@ class Instead(Part):
     """What can be read instead.
 
     rim_gap: radius of the rim at the tang face less how far the ball stands from the middle, seen on the loaded knife shut
-    on its stop. preset: with the blade out, how far the bar springs past the place where its first ball rides the flat.
+    on its stop. preset: with the blade out, how far the bar springs past the place where its first ball rides the flat. lower_by: of a ball other
+    than ball 1, how much lower than that it stands above the bar face, below zero for one that stands higher.
     """
 
     rim_gap: float = number("rim gap of the ball with the bar pressing, the knife shut", "mm", sane=(0.05, 5))
     preset: float = number("preset of the bar (the blade out, how far it springs past the flat)", "mm", sane=(0.15, 25))
+    lower_by: float = number("how much lower than ball 1 the ball stands", "mm", "any", sane=(0, 1.5))
 
 
-READ = dict(zip((RIM_GAP, PRESET), fields(Instead), strict=True))
+READ = dict(zip((RIM_GAP, PRESET, LOWER), fields(Instead), strict=True))
 
 
 def read_instead(path: str) -> bool:
@@ -47,7 +50,9 @@ def other_way(path: str) -> str | None:
     ('balls[0].recess.rest_offset', 'bar.preset', None)
     """
     place = place_of(path)
-    return place.beside(_BOTH_WAYS[place.field]) if place and place.field in _BOTH_WAYS else None
+    if place is None or place.field not in _BOTH_WAYS or (place.kind == BALL and place.index == 0):
+        return None
+    return place.beside(_BOTH_WAYS[place.field])
 
 
 def mixtures(values: Mapping[str, Any], doubts: Mapping[str, float]) -> list[Problem]:
@@ -69,21 +74,27 @@ def mixtures(values: Mapping[str, Any], doubts: Mapping[str, float]) -> list[Pro
 
 
 def converted(knife: Knife, values: Mapping[str, float], doubts: Mapping[str, float], together: dict) -> Knife:
-    """The Knife with rest offsets and riding forces from {path: number} read another way, their ± from {path: ±} to first order.
+    """The Knife with protrusions, rest offsets and riding forces from {path: number} read another way, their ± to first order.
 
-    together: correlations as of Knife. What a number read another way stands for is as doubtful as the reading and all
+    doubts: {path: ±}; together: correlations as of Knife. What a number read another way stands for is as doubtful as the reading and all
     that lies between them, and errs together with that: a recess that is wider than measured has its rest offset larger
     as well, so that the rim gap stays as it was seen. The play of the pivot is then 0 ± 0, since the rim gap was seen
     with it. Raises KnifeError for a rim gap that cannot be.
     """
     knife = replace(knife, known_together={pair: r for pair, r in together.items() if knife.doubts.keys() >= set(pair)})
-    for path in values:
-        if field_of(path) == PRESET:
-            knife = _derived(knife, {path: values[path]}, doubts, _forces)
+    for field, stands in ((LOWER, _protrusions), (PRESET, _forces)):
+        for path in values:
+            if field_of(path) == field:
+                knife = _derived(knife, {path: values[path]}, doubts, stands)
     gaps = {path: value for path, value in values.items() if field_of(path) == RIM_GAP}
     if gaps:
         knife = _derived(knife.replace({PLAY: 0.0}).measured({PLAY: (0.0, 0.0)}), gaps, doubts, _offsets)
     return replace(knife, known_together=knife.known_together | together)
+
+
+def _protrusions(knife: Knife, lower: Mapping[str, float]) -> dict[str, float]:
+    """{path: protrusion} of balls that stand lower than ball 1 by so much."""
+    return {other_way(path): knife.balls[0].protrusion - value for path, value in lower.items()}
 
 
 def _forces(knife, presets):

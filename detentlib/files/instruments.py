@@ -43,7 +43,7 @@ WAYS = {
     ),
     "caliper depth rod": Way("depths and heights", "error limit as of the jaws, or a little more; it tilts on a narrow base", ((0.06, ("recess.depth",)),)),
     "depth micrometer": Way(
-        "depths and heights", "error limit 0.005 mm (DIN 863-2, from memory), as much again for its base on a narrow bar", ((0.02, ("recess.depth",)),)
+        "depths and heights", "error limit 0.005 mm (DIN 863-2, from memory), as much again for its base on a narrow bar", ((0.02, ("recess.depth",)), (0.014, ("ball.lower_by",)))
     ),
     "micrometer": Way(
         "lengths between its faces",
@@ -58,7 +58,7 @@ WAYS = {
         "lifts",
         "error limit 0.017 mm over 10 mm (DIN 878, from memory); less over a short way; a give by it and a pull of some 20 N",
         (
-            (0.01, ("blade.pivot_play",)),
+            (0.01, ("blade.pivot_play", "ball.lower_by")),
             (0.02, ("recess.rim_gap", "bar.parallel_gap")),
             (0.05, ("bar.preset",)),
             (0.0005, ("bar.side_compliance",)),
@@ -147,6 +147,7 @@ WAYS = {
             (0.060, ("ball.diameter", "blade.pin_diameter", "recess.rim_gap")),
             (0.120, ("ball.protrusion", "recess.diameter", "recess.depth", "recess.chamfer_width", "recess.edge_radius")),
             (0.120, ("bar.relief_thickness", "bar.thickness", "bar.parallel_gap")),
+            (0.020, ("ball.lower_by",)),  # how well a press by hand repeats a height: common practice, low confidence
             (0.400, ("bar.preset",)),
             (0.800, ("ball.track_radius", "ball.side_offset", "bar.relief_length", "bar.width")),
             (0.800, ("blade.stop_radius", "friction.washer_radius", "friction.pin_radius")),

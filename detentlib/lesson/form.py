@@ -9,8 +9,8 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..draw.card import Card, alert, button, spoken
-from ..files.fields import SIZES, build_knife, counted, data_of, read_number, texts_of
-from ..files.instead import PLAY, PRESET, RIM_GAP, other_way, read_instead
+from ..files.fields import DISTANCES, SIZES, as_of_ball_1, build_knife, counted, data_of, read_number, texts_of
+from ..files.instead import LOWER, PLAY, PRESET, RIM_GAP, other_way, read_instead
 from ..files.instruments import EXACTLY, GUESS, Said, read_said, words_for
 from ..files.knife_file import read_knife, write_knife
 from ..files.writing import ThereAlready
@@ -24,7 +24,10 @@ from .choose import files, remember
 
 _LABELS = {"description_width": "190px"}
 _BY_HAND = "± by hand"
-_FROM = {RIM_GAP: "from the rim gap", PRESET: "from the preset"}
+_FROM = {RIM_GAP: "from the rim gap", PRESET: "from the preset", LOWER: "from ball 1"}
+AS_BALL_1, LOWER_THAN, OWN = "as ball 1", "lower than ball 1", "with numbers of its own"
+LOWER_BY = "balls[1].lower_by"
+_LEVEL = "0 mm"  # where nobody says how much lower ball 2 stands
 
 
 class Box(NamedTuple):
@@ -68,6 +71,12 @@ def ball_boxes(i: int) -> list[Box]:
     ]
 
 
+LOWER_BOX = Box(
+    LOWER_BY,
+    "Ball 2: lower by",
+    "how much lower than ball 1 it stands, such as 2 thou; below zero where it stands higher",
+    "0: as high",
+)
 BAR = [
     Box("bar.riding_force", "Riding force", "gauge hooked at the ball, while it rides the flat"),
     Box(
@@ -271,6 +280,8 @@ def stand_ins(filled: set[str]) -> dict[str, str]:
     read = {other_way(path): field_of(path) for path in filled if read_instead(path)}
     if RIM_GAP in read.values():
         promised[PLAY] = "in the rim gap"
+    if any(place_of(path).ball for path in filled):
+        promised |= {f"balls[1].{name}": AS_BALL_1 for name in DISTANCES}
     return promised | {path: _FROM[field] for path, field in read.items()}
 
 
@@ -294,11 +305,19 @@ class KnifeForm(Card):
         self._aside, self._asked, self._quiet, self._loaded = {}, False, False, None
         wide = {"style": _LABELS, "layout": Layout(width="456px")}
         self.title = widgets.Text(description="Name of the knife", placeholder="my knife", **wide)
-        groups = {"first": ball_boxes(0), "second": ball_boxes(1), "bar": BAR, "blade": BLADE}
+        groups = {"first": ball_boxes(0), "lower": [LOWER_BOX], "second": ball_boxes(1), "bar": BAR, "blade": BLADE}
         groups |= {"more": MORE, "more second": MORE_SECOND}
         rows = {name: [FieldRow(box, self._changed) for box in boxes] for name, boxes in groups.items()}
         self.rows = {row.path: row for group in rows.values() for row in group}
         self._of_second = [*rows["second"], *rows["more second"]]
+        self.alike = widgets.Dropdown(
+            options=[AS_BALL_1, LOWER_THAN, OWN],
+            description="Ball 2 is",
+            tooltip="What ball 2 is like",
+            style=_LABELS,
+            layout=Layout(width="456px"),
+        )
+        self.alike.observe(lambda change: self._second_ball(), "value")
         self.material = widgets.Dropdown(
             options=[("not given", ""), *((name, name) for name in MATERIALS)],
             description="Material of the bar",
@@ -332,6 +351,8 @@ class KnifeForm(Card):
                 _heading("Ball and recess"),
                 *rows["first"],
                 self.second,
+                self.alike,
+                *rows["lower"],
                 self._second_rows,
                 _heading("Lock bar: a measured rate, or the sizes and the material"),
                 *rows["bar"],
@@ -413,7 +434,14 @@ class KnifeForm(Card):
         self.overwrite.value, self.overwrite.layout.display, self.saved.value = False, "none", ""
 
     def _second_ball(self):
-        self._second_rows.layout.display = "" if self.second.value else "none"
+        two, alike = self.second.value, self.alike.value
+        shown = (
+            (self.alike, two),
+            (self.rows[LOWER_BY], two and alike != AS_BALL_1),
+            (self._second_rows, two and alike == OWN),
+        )
+        for part, here in shown:
+            part.layout.display = "" if here else "none"
         self._changed()
 
     def _changed(self):
@@ -430,12 +458,16 @@ class KnifeForm(Card):
         for row in self._rows_in_use():
             given[row.path] = row.text()
         given[MATERIAL] = self.material.value
+        if self.alike.value != OWN:
+            given[LOWER_BY] = given.get(LOWER_BY) or str(Said(_LEVEL, GUESS))
         if not self.second.value:
             given = {path: text for path, text in given.items() if place_of(path).index == 0}
         return {path: text for path, text in given.items() if text}
 
     def _rows_in_use(self):
-        return [row for row in self.rows.values() if self.second.value or row not in self._of_second]
+        left_out = [] if self.second.value and self.alike.value == OWN else [*self._of_second]
+        left_out += [] if self.second.value and self.alike.value != AS_BALL_1 else [self.rows[LOWER_BY]]
+        return [row for row in self.rows.values() if row not in left_out]
 
     def _read(self):
         """(knife or None, problems)."""
@@ -486,6 +518,7 @@ class KnifeForm(Card):
         for row in self.rows.values():
             row.put("")
         self.material.value, self.second.value, self.title.value = "", False, ""
+        self.alike.value = AS_BALL_1
 
     def _fill(self, knife):
         """Boxes from a knife; what was assumed stays empty, and so is assumed again."""
@@ -498,6 +531,10 @@ class KnifeForm(Card):
                 self.rows[path].put(text)
             else:
                 self._aside[path] = str(text)
+        likeness = (AS_BALL_1, LOWER_THAN, OWN) if self.second.value else ()
+        for self.alike.value in likeness:  # the shortest way to say the same
+            if self._read()[0] == knife:
+                break
 
 
 def knife_form(path: str | Path | None = None) -> KnifeForm:
@@ -521,7 +558,9 @@ def _assumed_again(knife, path):
     """True for an assumed number that an empty box would bring back."""
     if path not in knife.assumed:
         return False
-    usual = spec(path)["typical"]
+    usual, first = spec(path)["typical"], as_of_ball_1(path)
+    if first and place_of(path).name in DISTANCES:
+        return knife.get(path) == knife.get(first)
     return knife.get(path) == usual.value if usual else place_of(path).owner == "bar" and knife.bar.material is not None
 
 
