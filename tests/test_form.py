@@ -413,7 +413,8 @@ def test_empty_distances_of_ball_2_are_those_of_ball_1_and_say_so(form):
     knife = form.knife
     assert (knife.balls[1].hinge_distance, knife.balls[1].track_radius) == (36.4, knife.balls[0].track_radius)
     assert knife.known_together["balls[0].hinge_distance", "balls[1].hinge_distance"] == 1
-    assert {form.rows[f"balls[1].{name}"].value.placeholder for name in ("hinge_distance", "track_radius")} == {AS_BALL_1}
+    empty = ("hinge_distance", "track_radius")
+    assert {form.rows[f"balls[1].{name}"].value.placeholder for name in empty} == {AS_BALL_1}
     form.save("knives/two")
     again = knife_form("knives/two.toml")
     assert (again.knife, again.alike.value, again.rows["balls[1].hinge_distance"].filled) == (knife, OWN, False)

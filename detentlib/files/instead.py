@@ -1,4 +1,4 @@
-"""Numbers read another way: a rim gap of the loaded knife, the preset of the bar, how much lower than ball 1 a ball stands.
+"""Numbers read another way: a rim gap of the loaded knife, the preset of the bar, how much lower than ball 1 one is.
 
 None is a number of a Knife: files and forms turn them into rest offsets, riding forces and protrusions.
 """
@@ -26,8 +26,8 @@ class Instead(Part):
     """What can be read instead.
 
     rim_gap: radius of the rim at the tang face less how far the ball stands from the middle, seen on the loaded knife shut
-    on its stop. preset: with the blade out, how far the bar springs past the place where its first ball rides the flat. lower_by: of a ball other
-    than ball 1, how much lower than that it stands above the bar face, below zero for one that stands higher.
+    on its stop. preset: with the blade out, how far the bar springs past the place where its first ball rides the flat.
+    lower_by: of another ball than ball 1, how much lower than that it stands, below zero for one that stands higher.
     """
 
     rim_gap: float = number("rim gap of the ball with the bar pressing, the knife shut", "mm", sane=(0.05, 5))
@@ -74,9 +74,9 @@ def mixtures(values: Mapping[str, Any], doubts: Mapping[str, float]) -> list[Pro
 
 
 def converted(knife: Knife, values: Mapping[str, float], doubts: Mapping[str, float], together: dict) -> Knife:
-    """The Knife with protrusions, rest offsets and riding forces from {path: number} read another way, their ± to first order.
+    """The Knife with protrusions, rest offsets and riding forces from {path: number} read another way.
 
-    doubts: {path: ±}; together: correlations as of Knife. What a number read another way stands for is as doubtful as the reading and all
+    doubts: {path: ±}, taken to first order; together: correlations as of Knife. What a number read another way stands for is as doubtful as the reading and all
     that lies between them, and errs together with that: a recess that is wider than measured has its rest offset larger
     as well, so that the rim gap stays as it was seen. The play of the pivot is then 0 ± 0, since the rim gap was seen
     with it. Raises KnifeError for a rim gap that cannot be.
