@@ -198,6 +198,9 @@ def _tell(*lines):
 def _batch(asked):
     from .tune.batch import batch_of
 
+    if Path(asked.pulls).suffix.lower() == ".toml":
+        cure = "Give the pulls (.csv) first, then the knife file."
+        raise KnifeError(Problem(asked.pulls, "", "is a knife file, where the pulls are wanted", "", cure))
     knife = read_knife(asked.knife) if asked.knife else None
     for table in batch_of(read_readings(asked.pulls), knife, asked.window).tables():
         print(table._replace(notes=()).text())

@@ -2,7 +2,9 @@
 refused.
 """
 
+import math
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,7 +13,7 @@ from scipy import stats
 import detentlib as dl
 from detentlib.__main__ import main
 from detentlib.measure.readings import NAME, readings_from_rows, readings_from_text
-from detentlib.tune.batch import analysis_of_variance, clopper_pearson, deviation_of, grubbs_limit, stands_out
+from detentlib.measure.spread import analysis_of_variance, clopper_pearson, deviation_of, grubbs_limit, stands_out
 from detentlib.tune.moves import as_made
 from tests.invented import READINGS
 from tests.knives import CARDS, FOLDER
@@ -186,6 +188,14 @@ def test_pulls_that_explain_all_say_so():
     told = dl.batch_of(readings_from_text(batch_text([("a", 11), ("a", 13), ("b", 12), ("b", 12.1)])))
     assert "these pulls cannot tell the knives apart" in str(told)
     assert "2 knives are too few to tell" in str(told)
+    assert "The pulls leave no spread to explain." in str(replace(told, knife=CARDS["A"], thou=dl.per_thou(CARDS["A"])))
+
+
+def test_only_an_odd_knife_pulled_twice_still_tells_the_scatter():
+    usual = [(name, 12 + 0.1 * i) for i, name in enumerate("abcdef")]
+    (opening,) = dl.batch_of(readings_from_text(batch_text([*usual, ("g", 16.0), ("g", 16.2)]))).spreads
+    assert [each.name for each in opening.odd] == ["g"]
+    assert opening.own == pytest.approx(math.sqrt(np.var([pull for _, pull in usual], ddof=1) - 0.02))
 
 
 # what cannot be
@@ -250,7 +260,11 @@ def test_the_command_says_what_the_library_says(found, capsys):
 
 @pytest.mark.parametrize(
     ("words", "said"),
-    [(("batch", "none.csv"), "none.csv: cannot be read"), (("batch", str(FILE), "--window", "12"), "is no window")],
+    [
+        (("batch", str(KNIFE), str(FILE)), "pellowfen-a.toml: is a knife file, where the pulls are wanted"),
+        (("batch", "none.csv"), "none.csv: cannot be read"),
+        (("batch", str(FILE), "--window", "12"), "is no window"),
+    ],
 )
 def test_the_command_says_what_is_wrong(words, said, capsys, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)

@@ -1,6 +1,4 @@
-"""A batch as pulled: how many knives, mean and spread with their ±, the odd ones, those outside a window, what may
-have spread them.
-"""
+"""A batch as pulled: mean and spread with their ±, odd knives, those outside a window, what may have spread them."""
 
 import math
 from dataclasses import dataclass
@@ -14,6 +12,7 @@ from ..knife.parts import Knife, spec
 from ..knife.units import both, with_inches
 from ..measure.given import given_knife, given_readings
 from ..measure.readings import ReadingError, Readings
+from ..measure.spread import LEAST, Repeats, analysis_of_variance, clopper_pearson, deviation_of, stands_out
 from ..measure.value import Value, coverage_factor, mean_of
 from .moves import BENCH, called
 from .shop import shop_doubts
@@ -24,15 +23,12 @@ from .window import read_window
 
 ODD, PERHAPS = 0.01, 0.05  # levels of the test (ISO 5725-2, 7.3.3: outlier and straggler)
 _READ = {"opening": "gauge_break_force", "letting back": "gauge_letback_force"}  # what a gauge on the whole knife reads
-_ONE_IN = 5  # at most one knife in so many is looked at as odd: the rest must tell what is usual
 
 
 class Pulled(NamedTuple):
-    """One knife of a batch: its name, how many pulls, their mean [N], the ± of that mean (None for pulls that tell
-    none).
+    """One knife of a batch: its name, how many pulls, their mean [N], its ± (None where the pulls tell none).
 
-    odd: "odd" where chance makes one like it in fewer than 1 batch in 100, "perhaps odd" in fewer than 1 in 20, else
-    "".
+    odd: "odd" where chance makes one like it in fewer than 1 batch in 100, "perhaps odd" in fewer than 1 in 20, or "".
     """
 
     name: str
@@ -40,20 +36,6 @@ class Pulled(NamedTuple):
     mean: float
     doubt: float | None
     odd: str
-
-
-class Repeats(NamedTuple):
-    """What pulls of the same knife tell (one-way analysis of variance; ISO 5725-2, 7.4).
-
-    within: standard deviation of one pull about its knife [N]; between: that of the knives themselves, 0 where the
-    pulls explain all; share: of the variance of the knives' means, what the pulls bring; chance: of so large a spread
-    if all knives were alike (F test).
-    """
-
-    within: float
-    between: float
-    share: float
-    chance: float
 
 
 @dataclass(frozen=True)
@@ -80,22 +62,20 @@ class Spread:
 
     def words(self) -> list:
         """What to say of it, a sentence each."""
-        pulls = sum(each.pulls for each in self.knives)
-        free = len(self.knives) - 1
+        knives, pulls = len(self.knives), sum(each.pulls for each in self.knives)
+        mean = both(self.mean.value, "N", self.mean.doubt)
+        free = f"GUM, type A: Student's t, {knives} − 1 degrees of freedom"
         return [
-            (
-                f"{self.name.capitalize()}: {len(self.knives)} knives, {pulls} pulls. Mean"
-                f" {both(self.mean.value, 'N', self.mean.doubt)} (GUM, type A: Student's t for {free} degrees of"
-                " freedom); the gauge's own ± comes on top."
-            ),
+            f"{self.name.capitalize()}: {knives} knives, {pulls} pulls.",
+            f"Mean {mean} ({free}); the gauge's own ± comes on top.",
             f"Spread from knife to knife, one standard deviation: {self.deviation.said('N')} (95 %, χ²).",
             self._odd_words(),
             self._repeat_words(),
         ]
 
     def _odd_words(self):
-        if len(self.knives) < _LEAST:
-            return f"Odd knives: {len(self.knives)} knives are too few to tell; it takes {_LEAST}."
+        if len(self.knives) < LEAST:
+            return f"Odd knives: {len(self.knives)} knives are too few to tell; it takes {LEAST}."
         test = "Grubbs' test, repeated as by Rosner; ISO 5725-2, ASTM E178"
         if not self.odd:
             return f"Odd knives: none ({test}; 5 %)."
@@ -217,6 +197,9 @@ class Batch:
     def _causes(self):
         spread = self.spreads[0]
         wide = SURE * spread.own
+        title = f"{self.knife.title}: what could spread the opening pull so far"
+        if not wide:
+            return Table(title, (), (), ("The pulls leave no spread to explain.",))
         rows = []
         for each in self.causes:
             brings = f"±{_short(each.brings)}" if each.brings else "nothing"
@@ -234,7 +217,7 @@ class Batch:
             ),
             "An odd knife is looked at by itself: a dry or dirty contact, a burr, another drill.",
         )
-        return Table(f"{self.knife.title}: what could spread the opening pull so far", heads, tuple(rows), notes)
+        return Table(title, heads, tuple(rows), notes)
 
 
 def batch_of(readings: Readings, knife: Knife | None = None, window: tuple | str | None = None) -> Batch:
@@ -282,7 +265,8 @@ def _spread(name, readings, names):
     words = ["odd" if i in odd else "perhaps odd" if i in perhaps else "" for i in range(len(names))]
     columns = zip(names, map(len, pulls), means.tolist(), doubts, words, strict=True)
     usual = [each for each, word in zip(pulls, words, strict=True) if not word]
-    own = analysis_of_variance(usual).between if repeats else float(np.std([each.mean() for each in usual], ddof=1))
+    scatter = repeats.within**2 * np.mean([1 / len(each) for each in usual]) if repeats else 0.0
+    own = math.sqrt(max(np.var([each.mean() for each in usual], ddof=1) - scatter, 0.0))
     return Spread(name, tuple(Pulled(*each) for each in columns), mean_of(means), deviation_of(means), repeats, own)
 
 
@@ -303,101 +287,6 @@ def _causes_of(knife, spread):
         unit = "mm" if path in BENCH else spec(path)["unit"]
         causes.append(Cause(called(knife, path), holds[path], unit, brings, takes))
     return tuple(causes)
-
-
-def deviation_of(values: np.ndarray) -> Interval:
-    """Standard deviation of values that spread normally, as an Interval (95 %, by χ²: ISO 2854, from memory).
-
-    >>> [round(each, 3) for each in deviation_of(np.array([12.0, 12.2, 12.1, 11.9, 12.0]))]
-    [0.114, 0.068, 0.328, 0.0]
-    """
-    from scipy.stats import chi2
-
-    free, deviation = len(values) - 1, float(np.std(values, ddof=1))
-    low, high = (deviation * math.sqrt(free / chi2.ppf(part, free)) for part in (0.975, 0.025))
-    return Interval(deviation, low, high)
-
-
-def grubbs_limit(count: int, level: float) -> float:
-    """How many standard deviations the farthest of `count` normal values lies off their mean in a share `level` of
-    batches.
-
-    Two-sided, from Student's t (Grubbs, Technometrics 11, 1969; tables in ISO 5725-2 and ASTM E178).
-
-    >>> round(grubbs_limit(10, 0.05), 3), round(grubbs_limit(10, 0.01), 3)
-    (2.29, 2.482)
-    """
-    from scipy.stats import t
-
-    square = t.isf(level / (2 * count), count - 2) ** 2
-    return (count - 1) / math.sqrt(count) * math.sqrt(square / (count - 2 + square))
-
-
-_LEAST = 3  # values, for Grubbs' test
-
-
-def stands_out(values: np.ndarray, level: float) -> tuple:
-    """Places of the values that stand out from the others, which are taken to spread normally.
-
-    Grubbs' test; with ten values or more also for several at once, which would hide each other (Rosner, Technometrics
-    25, 1983): the farthest is taken out, again and again, and the last that lies beyond its limit counts with all
-    before it.
-
-    >>> stands_out(np.array([12.0, 12.2, 12.1, 11.9, 12.0, 14.0]), 0.01)
-    (5,)
-    """
-    left, taken, counts = list(range(len(values))), [], 0
-    for _ in range(max(1, len(values) // _ONE_IN)):
-        rest = values[left]
-        deviation = np.std(rest, ddof=1)
-        if len(rest) < _LEAST or deviation <= _DUST * abs(rest.mean()):
-            break
-        far = np.abs(rest - rest.mean()) / deviation
-        place = int(far.argmax())
-        taken.append(left.pop(place))
-        if far[place] > grubbs_limit(len(rest), level):
-            counts = len(taken)
-    return tuple(sorted(taken[:counts]))
-
-
-_DUST = 1e-12  # what rounding leaves of a spread of nothing
-
-
-def analysis_of_variance(groups: list) -> Repeats:
-    """What the scatter within groups explains of the spread between them: Repeats; one group holds two values or more.
-
-    One-way analysis of variance with groups of any size (ISO 5725-2, 7.4.5; Snedecor's F).
-
-    >>> found = analysis_of_variance([np.array([1.0, 3.0]), np.array([5.0, 7.0])])  # within: 2; between: (32 − 4) / 2
-    >>> round(found.within**2, 6), round(found.between**2, 6), round(found.chance, 4)
-    (2.0, 7.0, 0.1056)
-    """
-    from scipy.stats import f
-
-    sizes, means = np.array([len(each) for each in groups]), np.array([each.mean() for each in groups])
-    total, count = sizes.sum(), len(groups)
-    within = float(sum(((each - each.mean()) ** 2).sum() for each in groups) / (total - count))
-    overall = (sizes * means).sum() / total
-    between = float((sizes * (means - overall) ** 2).sum() / (count - 1))
-    usual = (total - (sizes**2).sum() / total) / (count - 1)
-    own = max((between - within) / usual, 0.0)
-    seen = float(np.var(means, ddof=1))
-    share = min(within * np.mean(1 / sizes) / seen, 1.0) if seen else 1.0
-    chance = float(f.sf(between / within, count - 1, total - count)) if within else 0.0 if between else 1.0
-    return Repeats(math.sqrt(within), math.sqrt(own), share, chance)
-
-
-def clopper_pearson(inside: int, count: int) -> tuple:
-    """A share of which `inside` of `count` were seen, and its two ends (95 %; Clopper and Pearson, Biometrika 26,
-    1934).
-
-    >>> [round(each, 4) for each in clopper_pearson(0, 10)]                                   # 1 − 0.025^(1/10)
-    [0.0, 0.0, 0.3085]
-    """
-    from scipy.stats import binomtest
-
-    ends = binomtest(inside, count).proportion_ci(0.95, "exact")
-    return inside / count, float(ends.low), float(ends.high)
 
 
 def _short(value, unit="N"):

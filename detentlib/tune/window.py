@@ -79,7 +79,7 @@ def inside(edges: tuple, found: Felt) -> np.ndarray:
     return np.logical_and.reduce([*(edge.room(found.values) >= 0 for edge in edges), *given])
 
 
-_CURE = 'Give (least, most), None where there is no such edge, or a text such as "8 N to 10 N" or "at least 8 N".'
+_CURE = 'Write it like "8 N to 10 N", "at least 8 N" or "at most 10 N"; in Python also (least, most), None for no edge.'
 _NUMBER = re.compile(r"[\d\s.,/+-]+")
 _ENDS = re.compile(r"at least (?P<least>.+)|at most (?P<most>.+)|(?P<low>.+?) to (?P<high>.+)")
 
