@@ -144,9 +144,9 @@ class Section:
         y, pixel = self.low - 7 * self.pixel, self.pixel
         force = 10.0 if measure is MM else convert(2.0, "lbf", "N")
         times = f", ×{25.4 / SCREEN_DPI / pixel:.0f}" if on_screen else ""
+        made = self.length_bar(measure, times)
         left = (106 + 0.5 / pixel) * pixel - self.half
-        bar = scale_bar(self.ax, left, y, force * self.newton, measure.round(force, "N"), 6 * pixel)
-        return self.length_bar(measure, times) + bar
+        return made + scale_bar(self.ax, left, y, force * self.newton, measure.round(force, "N"), 6 * pixel)
 
     def length_bar(self, measure, times=""):
         """The scale bar for length alone; times: what stands behind its length."""
