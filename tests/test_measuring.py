@@ -428,7 +428,8 @@ def test_the_bench_sheet_is_complete_and_needs_nothing_from_outside(knife, tmp_p
     sheet = Page(page)
     assert all(address.startswith("data:") for address in sheet.addresses)
     assert "<script" not in page
-    assert set(CAUTIONS.values()) <= sheet.sentences
+    assert {name for name, said in CAUTIONS.items() if said in sheet.sentences} >= {"edge", "gauge", "solvent", "law"}
+    assert not {CAUTIONS["drill"], CAUTIONS["press"]} & sheet.sentences
     assert {each.name for each in INSTRUMENTS} <= sheet.sentences
     assert len(sheet.all("img")) == 5
     for kind in ("lift trace", "two-way pull", "repeats"):

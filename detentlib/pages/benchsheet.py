@@ -24,6 +24,8 @@ _PICTURES = {
     "measure-height": "Protrusion: depth micrometer, ten times",
 }
 
+_CAUTIONS = ("edge", "gauge", "solvent", "dry", "estimate", "law")  # of measuring; nothing is cut or pressed here
+
 
 def bench_sheet(knife: Knife, path: str | Path, replace: bool = False) -> str | Path:
     """Write the bench sheet of a Knife as one HTML file that prints on A4 and Letter; returns its path.
@@ -44,7 +46,7 @@ def sheet_html(knife: Knife) -> str:
         title=f"Bench sheet: {knife.title}",
         knife=knife,
         made=f"{date.today():%Y-%m-%d}",
-        cautions=CAUTIONS.values(),
+        cautions=[CAUTIONS[name] for name in _CAUTIONS],
         rows=card_rows(knife),
         kinds=KINDS,
         picture=picture,
