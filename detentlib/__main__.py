@@ -24,6 +24,7 @@ _EXAMPLES = """\
 for example:
   python -m detentlib check my-knife.toml
   python -m detentlib report my-knife.toml
+  python -m detentlib fault my-knife.toml "it won't flick, and it feels gritty"
   python -m detentlib judge my-knife.toml
   python -m detentlib judge my-knife.toml doubles
   python -m detentlib post my-knife.toml doubles my-argument
@@ -80,6 +81,9 @@ def _words():
     checked.add_argument("more", metavar="MORE", nargs="*", help="more files to check")
     said = "print the numbers to read first, each with its ±, and what to look at"
     command("report", _report, said, "my-knife.toml")
+    said = "say what may be behind a complaint, by this knife's numbers; where it is not clear, ask back"
+    fault = command("fault", _fault, said, 'my-knife.toml "too stiff"')
+    fault.add_argument("words", metavar="WORDS", nargs="+", help="the complaint, in the owner's own words")
     said = "say whether a claim is true of this knife, and what would flip it"
     judged = command("judge", _judge, said, "my-knife.toml doubles")
     judged.add_argument("claim", metavar="CLAIM", nargs="?", help=f"{_CLAIM}; without it, the claims are listed")
@@ -147,6 +151,17 @@ def _report(asked):
     from .say.working import headline  # each is loaded when it is asked for: the others need no drawing
 
     print(headline(read_knife(asked.knife)))
+    return FINE
+
+
+def _fault(asked: argparse.Namespace) -> int:
+    from .argue.faults.finder import find_fault
+    from .say.cautions import caution_list
+
+    found = find_fault(" ".join(asked.words), read_knife(asked.knife))
+    _tell(*found.lines)
+    if found.faults:
+        print(f"\nBefore you touch it:\n{caution_list(*found.cautions)}")
     return FINE
 
 

@@ -52,7 +52,7 @@ TYPED = {
     "lesson/form.py": ("_has_unit",),  # a box of the form
     "lesson/practice/topics.py": ("topic_named",),  # the name of a topic
     "argue/own.py": ("read_relation", "_maker"),  # a relation; the name of a reader's own function
-    "argue/faults/finder.py": ("_words",),  # a complaint
+    "argue/faults/words.py": ("_plain", "_stem"),  # a complaint
     "tune/choices.py": ("_spots",),  # "drill 2"
     "tune/window.py": ("_ends_of",),  # a window, such as "8 N to 10 N"
 }

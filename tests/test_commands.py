@@ -11,6 +11,7 @@ import pytest
 import detentlib as dl
 from detentlib.__main__ import main
 from detentlib.pages.handout import handout_page
+from detentlib.say.cautions import CAUTIONS
 from detentlib.say.working import headline
 from tests.knives import CARDS, FOLDER
 
@@ -24,7 +25,7 @@ NOT_UNDERSTOOD = [
     ("template", KNIFE, "x.pdf", "--scale", "big"),
     ("report", KNIFE, "--loud"),
 ]
-COMMANDS = {"check", "report", "judge", "post", "batch", "letter", "handout", "template", "sheet"}
+COMMANDS = {"check", "report", "fault", "judge", "post", "batch", "letter", "handout", "template", "sheet"}
 WRITING = {"handout": "page.html", "letter": "page.html", "template": "page.pdf", "sheet": "page.html"}
 
 
@@ -69,6 +70,21 @@ def test_judge_lists_the_claims_and_judges_one(capsys):
     assert "FALSE" in words
     assert "a twin of ball 1 was put in" in words
     assert max(map(len, said.splitlines())) < 120
+
+
+def test_fault_takes_the_words_as_they_come_and_asks_back_where_they_fit_nothing(capsys):
+    code, said, wrong = _ran(capsys, "fault", KNIFE, "it", "is", "too", "stiff")
+    assert (code, wrong) == (0, "")
+    (fault,) = dl.find_fault("too stiff", CARD).faults
+    words = " ".join(said.split())
+    assert all(" ".join(line.split()) in words for line in fault.lines)
+    assert CAUTIONS["pin"] in words
+    assert CAUTIONS["ceramic"] not in words
+    assert max(map(len, said.splitlines())) < 130
+    code, said, wrong = _ran(capsys, "fault", KNIFE, "it is loose")
+    assert (code, wrong) == (0, "")
+    assert "“the blade wobbles from side to side”" in said
+    assert CAUTIONS["edge"] not in said
 
 
 def test_post_writes_three_files_beside_each_other(capsys, tmp_path):

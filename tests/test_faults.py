@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 
 import detentlib as dl
 from detentlib.argue.faults.case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, Case, plain
-from detentlib.argue.faults.finder import SYMPTOMS, find_fault
+from detentlib.argue.faults.finder import SYMPTOMS, faults_of, find_fault
 from detentlib.argue.faults.numbers import drilled_for, seated
 from detentlib.tune.moves import as_made, with_one_ball, with_preset
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
@@ -39,7 +39,7 @@ def known(knife, changes, doubt=0.002):
 
 def found(symptom, knife, name):
     """(the Cause whose name begins so, its place)."""
-    causes = (find_a(symptom) if knife is A else find_fault(symptom, knife)).causes
+    causes = (find_a(symptom) if knife is A else faults_of(symptom, knife)).causes
     ((place, cause),) = [(i, each) for i, each in enumerate(causes) if each.name.startswith(name)]
     return cause, place
 
@@ -47,7 +47,7 @@ def found(symptom, knife, name):
 @cache
 def find_a(symptom):
     """The faults of Pellowfen A."""
-    return find_fault(symptom, A)
+    return faults_of(symptom, A)
 
 
 # symptom, how its cause begins, the knife that has it, a sound one, and the number with which that one excludes it
@@ -101,6 +101,10 @@ FAULTS = [
 ]
 
 
+# another contact, or a blade that stands aside: nothing of the model's to change
+NO_MOVE_OF_A_NUMBER = {"lock stick", "lock rock", "lock does not hold", "blade off centre"}
+
+
 @pytest.mark.parametrize(
     ("symptom", "cause", "faulty", "sound", "number"), FAULTS, ids=[f"{each[0]}: {each[1]}" for each in FAULTS]
 )
@@ -117,7 +121,7 @@ def test_a_faulty_knife_names_its_fault_and_a_sound_one_excludes_it(symptom, cau
 @pytest.mark.parametrize("knife", [A, lean(D, REST), lean(E), lean(FOLDING, RIM)], ids=lambda knife: knife.title)
 @pytest.mark.parametrize("symptom", SYMPTOMS)
 def test_every_complaint_has_deciders_moves_and_numbers(symptom, knife):
-    faults = find_a(symptom) if knife is A else find_fault(symptom, knife)
+    faults = find_a(symptom) if knife is A else faults_of(symptom, knife)
     assert faults.symptom == symptom
     assert re.search(r"\d", faults.sign)
     order = [STANDINGS.index(cause.standing) for cause in faults.causes]
@@ -129,7 +133,7 @@ def test_every_complaint_has_deciders_moves_and_numbers(symptom, knife):
         assert cause.move.said
         assert not re.search(r"\bnan\b|\binf\b|None", str(cause.decider) + str(cause.move) + cause.said)
     moves = [cause.move for cause in faults.causes if cause.standing != PRACTICE]
-    assert symptom == "lock stick" or any(move.effect is not None for move in moves)
+    assert symptom in NO_MOVE_OF_A_NUMBER or any(move.effect is not None for move in moves)
 
 
 def test_a_possible_cause_is_told_with_what_its_cure_would_bring():
@@ -335,7 +339,7 @@ def test_the_run_off_drop_is_the_height_difference():
 
 
 def test_lock_stick_is_referred():
-    faults = find_fault("the lock sticks", A)
+    (faults,) = find_fault("the lock sticks", A).faults
     assert faults.symptom == "lock stick"
     assert "qualified knifemaker" in str(faults)
     assert "out of scope" in faults.note
@@ -343,49 +347,68 @@ def test_lock_stick_is_referred():
 
 
 def test_where_all_is_excluded_the_card_itself_is_asked():
-    assert "take the readings that decide again" in find_fault("rattles when shut", A).note
+    assert "take the readings that decide again" in find_a("rests off the stop").note
 
 
 def test_struck_out_never_stands_alone():
-    text = repr(find_fault("rests off the stop", A))
+    text = repr(find_a("rests off the stop"))
     rows = [row for row in text.splitlines() if "~~" in row]
     assert len(rows) == 3
     assert all("excluded:" in row for row in rows)
-    assert text == find_fault("rests off the stop", A)._repr_markdown_()
+    assert text == repr(find_fault("rests off the stop", A))
     lines = [row for row in text.splitlines() if row.startswith("|")]
     assert {row.count("|") for row in lines} == {6}
 
 
-@pytest.mark.parametrize(
-    ("words", "symptom"),
-    [
-        ("it's weak", "weak"),
-        ("Weak!", "weak"),
-        ("the knife won't flick", "will not flick"),
-        ("won’t flick", "will not flick"),
-        ("gritty", "gritty"),
-        ("grity", "gritty"),
-        ("stops early and then snaps", "two-stage"),
-        ("it feels two stage", "two-stage"),
-        ("doesn't pull shut the last bit", "no draw-in"),
-        ("rattles shut", "rests off the stop"),
-        ("wears a groove in the tang", "wears a groove"),
-        ("clicks near open", "clicks near open"),
-        ("falls open after a knock", "falls open after a knock"),
-        ("falls open", "falls open"),
-        ("lock stick", "lock stick"),
-        ("too stiff", "too stiff"),
-        ("hurts my thumb", "too stiff"),
-    ],
-)
-def test_words_are_taken_kindly(words, symptom):
-    assert find_fault(words, PLAIN).symptom == symptom
+def test_two_complaints_give_two_tables_and_none_gives_questions():
+    both = find_fault("it got weaker and it rattles when shut", A)
+    assert [each.symptom for each in both.faults] == ["got weaker", "rests off the stop"]
+    assert repr(both).count("| Cause |") == 2
+    assert "what decides: " in "\n".join(both.lines)
+    assert {"edge", "shake", "pin", "lock", "centring", "solvent", "press"} <= set(both.cautions)
+    asked = find_fault("*purple*", PLAIN)
+    assert asked.faults == ()
+    assert "“&#42;purple&#42;”. Nothing is guessed here." in repr(asked)
+    assert "“*purple*”. Nothing is guessed here." in asked.lines[0]
+    assert all(f"- “{answer}”" in repr(asked) for each in asked.questions for answer in each.answers.values())
+    assert asked.cautions == ("edge", "shake")
 
 
-@pytest.mark.parametrize("words", ["purple", "", "the", "blade steel", None])
-def test_words_that_fit_nothing_list_what_is_known(words):
-    with pytest.raises(ValueError, match="known: weak; falls open"):
-        find_fault(words, PLAIN)
+LOSSES = {
+    "rim worn": {R + "chamfer_width": 0.05},
+    "ball sunk": {"balls[0].protrusion": 0.42 - 0.0508, "bar.riding_force": 17.04 - 0.0508 * dl.feel(PLAIN).rate},
+    "bar bent back": {"bar.riding_force": 17.04 - 0.1 * dl.feel(PLAIN).rate},
+    "play in the pivot": {OFF: 0.05},
+}
+
+
+@pytest.mark.parametrize(("cause", "changes"), LOSSES.items())
+def test_what_wear_takes_is_the_knife_felt_again(cause, changes):
+    told, _ = found("got weaker", PLAIN, cause)
+    lost = dl.feel(PLAIN.replace(changes)).break_force
+    assert told.standing == OPEN
+    assert f"the break force would be {plain(lost, 'N')}" in told.said
+    assert told.weight == pytest.approx(1 - lost / dl.feel(PLAIN).break_force)
+
+
+def test_a_rim_that_is_worn_on_the_card_is_possible_and_one_that_nobody_feels_is_not():
+    assert found("got weaker", PLAIN.replace({R + "chamfer_width": 0.1}), "rim worn")[0].standing == POSSIBLE
+    assert found("got weaker", PLAIN.replace({R + "chamfer_width": 0.01}), "rim worn")[0].standing == EXCLUDED
+    assert found("got weaker", FOLDING.replace({"bar.rate": 0.5}), "bar bent back")[0].standing == EXCLUDED
+
+
+def test_a_ball_that_stands_out_by_its_radius_is_held_by_nothing():
+    standing = {
+        out: found("ball fell out", PLAIN.replace({"balls[0].protrusion": out}), "ball stands")[0].standing
+        for out in (0.42, 0.75, 0.8)
+    }
+    assert standing == {0.42: EXCLUDED, 0.75: POSSIBLE, 0.8: LIKELY}
+
+
+def test_drag_is_what_a_gauge_reads_half_open():
+    """Common statics: friction times bar force at the track radius, and the pivot, over the arm."""
+    sign = faults_of("hard to close", PLAIN).sign
+    assert plain((0.12 * 17.04 * 8.001 + 3.0) / 14.0, "N") in sign
 
 
 def test_a_knife_that_cannot_work_says_why():

@@ -7,12 +7,14 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...derivations.formulas import formulas
 from ...doubt.cloud import cloud
 from ...doubt.many import RESULTS, Result
 from ...files.instruments import INSTRUMENTS
-from ...knife.parts import KnifeError, spec
+from ...knife.parts import Knife, KnifeError, spec
 from ...knife.plain import true_minus
 from ...knife.units import behind, convert, show
+from ...mechanics.carry import Detent, pivot_drag
 from ...mechanics.feel import feel
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import work_to_open
@@ -20,6 +22,18 @@ from ...mechanics.swing import work_to_open
 LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED = "likely", "possible", "cannot exclude", "common practice", "excluded"
 _NEVER = 0.025  # share of what the card allows, up to which a cause is excluded: the end of a ±
 STANDINGS = (LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED)
+
+
+def drag(knife: Knife) -> float:
+    """Push at the tab that the half open blade takes against drag alone: balls on the flat, washers, pivot [N].
+
+    >>> from detentlib.files.demo import demo
+    >>> round(drag(demo("pellowfen-a")), 2)                          # 0.12 of 17.04 N at 8 mm, and 3 N·mm, over 14 mm
+    1.38
+    """
+    at = Detent(knife).state(np.radians([knife.blade.opening_deg / 2]))
+    return formulas["F5"](torque=(at.torque + pivot_drag(knife, at)).item(), arm=knife.blade.tab_arm)
+
 
 # the numbers that a complaint shows in, and how each comes from a knife
 MEASURES = {
@@ -30,8 +44,9 @@ MEASURES = {
     "ride_load": lambda knife: feel(knife).ride_load,
     "face_clearance": lambda knife: float(sweep(knife, [0.0]).gap[0]),
     "swing": work_to_open,
+    "drag": drag,
 }
-NAMES = {**RESULTS, "swing": Result("work to swing it open", "mJ")}
+NAMES = {**RESULTS, "swing": Result("work to swing it open", "mJ"), "drag": Result("drag at the tab, half open,", "N")}
 
 
 class Decider(NamedTuple):
@@ -54,14 +69,16 @@ class Decider(NamedTuple):
 
 
 class Move(NamedTuple):
-    """The first move: what to do, the number it changes, its unit, and by how much (None where the model cannot
-    say).
+    """The first move: what to do, the number it changes, its unit, by how much (None where the model cannot say).
+
+    cautions: names of the cautions that go with the work, as in `say.cautions`.
     """
 
     said: str
     of: str = ""
     unit: str = ""
     effect: float | None = None
+    cautions: tuple[str, ...] = ()
 
     def __str__(self):
         """In words, for a table."""
@@ -84,6 +101,11 @@ class Cause(NamedTuple):
     weight: float
     decider: Decider
     move: Move
+
+    @property
+    def moves(self) -> bool:
+        """Whether there is something to do: what is excluded has no move but to leave it to others."""
+        return self.standing != EXCLUDED or self.move.effect is None
 
 
 class Case:
@@ -170,9 +192,9 @@ class Case:
         except KnifeError:
             return None
 
-    def move(self, said, changes, result=None):
+    def move(self, said, changes, result=None, cautions=()):
         """A Move with its computed effect."""
-        return Move(said, *NAMES[result or self.result], self.change(changes, result))
+        return Move(said, *NAMES[result or self.result], self.change(changes, result), cautions)
 
     def told(self, change):
         """What the complaint's number becomes, in words; change: as from `change`."""

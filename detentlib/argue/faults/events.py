@@ -19,7 +19,7 @@ from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
 from ...tune.moves import travel_by_pin, with_one_ball
 from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, Cause, Decider, Move, decides, plain, reads, signed
-from .numbers import BEND, SMALL, THOU, bend, oil, seated, stop_pin
+from .numbers import BEND, CLEANED, SMALL, THOU, bend, oil, seated, stop_pin
 
 # readings that are no number of the card; ± 95 %, careful bench work: common practice
 GAUGE = Instrument("pull gauge at the tab", (), 0.2, 5)
@@ -374,7 +374,7 @@ def burr(case):
         f"the model has a clean rim{effect}",
         0.0,
         decider,
-        Move("clean; deburr with a stick of wood before anything hard"),
+        Move("clean; deburr with a stick of wood before anything hard", cautions=CLEANED),
     )
 
 

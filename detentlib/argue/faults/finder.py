@@ -3,25 +3,22 @@
 Causes and moves are those of common practice; what the model can reckon is reckoned, and what it cannot is marked.
 """
 
-import difflib
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from ...doubt.draws import interval
-from . import events as events
-from . import numbers as numbers
+from ...knife.parts import Knife
+from ...knife.plain import in_markdown
+from . import events, numbers, wear
 from .case import EXCLUDED, STANDINGS, Case, plain
 from .usual import USUAL
+from .words import Asking, understood
 
 
 class Symptom(NamedTuple):
-    """One complaint: what people call it, the number it shows in, the causes most likely first, and what the card
-    says.
-    """
+    """One complaint: the number it shows in, causes most likely first, what the card says. Its words: words.toml."""
 
-    words: tuple
     result: str
     causes: tuple
     sign: Callable
@@ -31,8 +28,8 @@ def _break(case):
     low, high = USUAL["break_force"]
     found = interval(case.drawn.column("break_force"))
     return (
-        f"this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab; {low:g} to {high:g} N is usual"
-        " (common practice)"
+        f"this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab; "
+        f"{low:g} to {high:g} N is usual (common practice)"
     )
 
 
@@ -40,23 +37,39 @@ def _opens(case):
     return f"the blade opens to {plain(case.knife.blade.opening_deg, 'deg')}"
 
 
+def _presses(case):
+    return f"the ball rides the flat with {plain(case.felt.ride_load, 'N')}"
+
+
+def _stands_out(case):
+    ball = case.knife.balls[case.resting]
+    return f"{plain(ball.protrusion, 'mm')} of the ball of {plain(ball.diameter, 'mm')} stands out"
+
+
+def _barrier(case):
+    return (
+        f"the barrier is {plain(case.felt.barrier, 'mJ')}, the seat {plain(case.felt.seat_depth[case.at], 'mm')} deep, "
+        f"and it breaks at {plain(case.felt.break_force, 'N')}"
+    )
+
+
 _WEAK = (numbers.SMALL_GAP, numbers.FAR_OUT, events.off_track, numbers.SOFT, events.bar_face, numbers.WET)
 
 SYMPTOMS = {
-    "weak": Symptom(
-        ("weak", "weak retention", "loose detent", "too soft", "got weaker", "no snap"),
+    "weak": Symptom("break_force", _WEAK, _break),
+    "got weaker": Symptom(
         "break_force",
-        _WEAK,
+        (wear.worn_rim, wear.ball_sunk, wear.preset_lost, wear.pivot_play, numbers.WET, events.bar_face),
         _break,
     ),
-    "falls open": Symptom(
-        ("falls open", "shakes open", "drops open", "opens by itself"),
-        "break_force",
-        (*_WEAK, events.own_weight),
-        _break,
+    "falls open": Symptom("break_force", (*_WEAK, events.own_weight), _break),
+    "opens in the pocket": Symptom(
+        "barrier",
+        (numbers.SHALLOW, numbers.SOFT, numbers.FAR_OUT, events.off_track, events.bar_face, wear.cloth),
+        _barrier,
     ),
+    "falls open after a knock": Symptom("barrier", (numbers.SHALLOW, numbers.SOFT, events.own_weight), _barrier),
     "will not flick": Symptom(
-        ("will not flick", "strong but will not flick", "does not flip open", "hard to flick", "fails to deploy"),
         "swing",
         (numbers.DRAG, numbers.DRY, events.near_jam, numbers.HARD, numbers.SHORT_ARM),
         lambda case: (
@@ -65,129 +78,69 @@ SYMPTOMS = {
         ),
     ),
     "too stiff": Symptom(
-        ("too stiff", "too strong", "too hard to open", "hurts the thumb", "stiff"),
         "break_force",
         (numbers.DRY, numbers.LARGE_GAP, numbers.HARD, events.second_ball, numbers.SHORT_ARM, numbers.FAR_IN),
         _break,
     ),
-    "gritty": Symptom(
-        ("gritty", "rough", "scratchy", "grinds", "sandy"),
-        "break_force",
-        (numbers.DRY, events.burr, events.dirt, events.floor),
-        _break,
-    ),
-    "two-stage": Symptom(
-        (
-            "two-stage",
-            "stops early and then snaps",
-            "two stages",
-            "two clicks when opening",
-            "early obstruction",
-            "double snap",
-            "catches then goes",
+    "hard to close": Symptom(
+        "drag",
+        (numbers.DRAG, numbers.DRY, numbers.HARD, events.bar_face, events.dirt),
+        lambda case: (
+            f"half open it takes {plain(case.now, 'N')} at the tab against drag, either way; "
+            f"it draws itself shut from {plain(case.felt.draw_in_deg, 'deg')}"
         ),
+    ),
+    "gritty": Symptom("break_force", (numbers.DRY, events.burr, events.dirt, events.floor), _break),
+    "two-stage": Symptom(
         "break_force",
         (events.handover, events.off_track, events.bar_face, events.stall),
         lambda case: f"the peak of {plain(case.felt.break_force, 'N')} stands at {plain(case.felt.peak_deg, 'deg')}",
     ),
     "no draw-in": Symptom(
-        (
-            "no draw-in",
-            "does not pull shut the last bit",
-            "does not close the last bit",
-            "stays open a crack",
-            "late draw-in",
-            "will not drop shut",
-        ),
         "draw_in_deg",
         (events.off_the_stop, numbers.DRY, numbers.DRAG, events.stall, events.floor),
         lambda case: (
-            f"the ball leaves the rim at {plain(case.felt.break_out_deg, 'deg')}, and the blade draws itself shut from"
-            f" {plain(case.felt.draw_in_deg, 'deg')}"
+            f"the ball leaves the rim at {plain(case.felt.break_out_deg, 'deg')}, "
+            f"and the blade draws itself shut from {plain(case.felt.draw_in_deg, 'deg')}"
         ),
     ),
     "rests off the stop": Symptom(
-        (
-            "rests off the stop",
-            "rattles shut",
-            "does not rest on the stop",
-            "play when shut",
-            "blade loose when closed",
-        ),
         "rest_deg",
         (events.off_the_stop, events.floor, events.bar_face),
         lambda case: f"it rests {plain(case.felt.rest_deg, 'deg')} off the stop",
     ),
+    "loose pivot": Symptom("break_force", (wear.loose_screw, wear.pivot_play), _break),
+    "blade off centre": Symptom("ride_load", (wear.pushed_aside, wear.loose_screw, wear.not_straight), _presses),
+    "ball fell out": Symptom("break_force", (wear.ball_held, wear.bar_hole, wear.ball_sunk), _stands_out),
     "wears a groove": Symptom(
-        ("wears a groove", "track groove", "ball scratches the tang", "wear track", "digs in"),
-        "ride_load",
-        (events.pressed_track, events.soft_tang, events.dirt, numbers.HARD),
-        lambda case: f"the ball rides the flat with {plain(case.felt.ride_load, 'N')}",
+        "ride_load", (events.pressed_track, events.soft_tang, events.dirt, numbers.HARD), _presses
     ),
-    "clicks near open": Symptom(
-        ("clicks near open", "drags near open", "second click when nearly open", "drops near the end"),
-        "ride_load",
-        (events.run_off, events.crossing),
-        _opens,
-    ),
-    "falls open after a knock": Symptom(
-        ("falls open after a knock", "opens when dropped", "opens when bumped", "opens on a knock only"),
-        "barrier",
-        (numbers.SHALLOW, numbers.SOFT, events.own_weight),
-        lambda case: (
-            f"the barrier is {plain(case.felt.barrier, 'mJ')}, the seat {plain(case.felt.seat_depth[case.at], 'mm')}"
-            f" deep, and it breaks at {plain(case.felt.break_force, 'N')}"
-        ),
-    ),
-    "lock stick": Symptom(
-        ("lock stick", "sticky lock", "lock sticks", "hard to unlock"), "ride_load", (events.lock_face,), _opens
-    ),
+    "clicks near open": Symptom("ride_load", (events.run_off, events.crossing), _opens),
+    "lock stick": Symptom("ride_load", (events.lock_face,), _opens),
+    "lock rock": Symptom("ride_load", (wear.lock_play, wear.loose_screw), _opens),
+    "lock does not hold": Symptom("ride_load", (wear.lock_slips,), _opens),
 }
 _NOTES = {
     "lock stick": (
-        "Lock stick is the lock face against the tang, not the detent: out of scope here. Do not work on it from these"
-        " numbers."
+        "Lock stick is the lock face against the tang, not the detent: out of scope here. "
+        "Do not work on it from these numbers."
     ),
+    "lock rock": (
+        "Rock of an open, locked blade is lock face, stop pin or pivot, not the detent: out of scope here. "
+        "Do not use the knife until it is put right."
+    ),
+    "lock does not hold": (
+        "A lock that does not hold is not the detent: out of scope here. "
+        "Do not use the knife, and do not work on it from these numbers."
+    ),
+    "opens in the pocket": "Do not carry it until a shake, with its edge taped, no longer opens it.",
+    "ball fell out": "Without its ball nothing holds the blade shut: do not carry it.",
 }
 _ALL_OUT = (
-    "The numbers on the card exclude every cause that can be reckoned. Then the card is no longer this knife: take the"
-    " readings that decide again, the first ones first. If they agree with the card, the knife is as it was made, and"
-    " the wish is for another one."
+    "The numbers on the card exclude every cause that can be reckoned. Then the card is no longer this knife: "
+    "take the readings that decide again, the first ones first. "
+    "If they agree with the card, the knife is as it was made, and the wish is for another one."
 )
-_LEFT_OUT = {
-    "a",
-    "an",
-    "and",
-    "as",
-    "blade",
-    "by",
-    "detent",
-    "i",
-    "in",
-    "is",
-    "it",
-    "its",
-    "knife",
-    "me",
-    "my",
-    "of",
-    "on",
-    "so",
-    "the",
-    "then",
-    "to",
-    "very",
-}
-_SHORT = {
-    "won't": "will not",
-    "wont": "will not",
-    "doesn't": "does not",
-    "doesnt": "does not",
-    "can't": "can not",
-    "isn't": "is not",
-    "dont": "do not",
-}
-_ENOUGH = 0.5
 
 
 @dataclass(frozen=True, repr=False)
@@ -212,57 +165,106 @@ class Faults:
             "|---|---|---|---|---|",
         ]
         for i, cause in enumerate(self.causes, 1):
-            out = cause.standing == EXCLUDED
-            place, name = ("–", f"~~{cause.name}~~") if out else (str(i), f"**{cause.name}**")
-            move = "" if out and cause.move.effect is not None else cause.move
+            place, name = ("–", f"~~{cause.name}~~") if cause.standing == EXCLUDED else (str(i), f"**{cause.name}**")
+            move = cause.move if cause.moves else ""
             rows.append(f"| {place} | {name} | {cause.standing}: {cause.said} | {cause.decider} | {move} |")
         return "\n\n".join(part for part in (f"**{self.symptom}.** {self.sign}", "\n".join(rows), self.note) if part)
 
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The same in lines, for a terminal."""
+        told = [f"{self.symptom.upper()}. {self.sign}"]
+        for i, cause in enumerate(self.causes, 1):
+            told += [
+                "",
+                f"{i}. {cause.name}",
+                f"   {cause.standing}: {cause.said}",
+                f"   what decides: {cause.decider}",
+            ]
+            told += [f"   first move: {cause.move}"] if cause.moves else []
+        return (*told, *(["", self.note] if self.note else []))
 
-def find_fault(symptom, knife):
-    """What may be behind a complaint about one Knife: Faults, to show as a table.
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Names of the cautions that go with the moves, as in `say.cautions`."""
+        return tuple(dict.fromkeys(name for cause in self.causes if cause.moves for name in cause.move.cautions))
 
-    symptom: in the owner's words, such as "weak", "won't flick" or "stops early and then snaps"; near words will do.
-    Each cause is weighed by this knife's numbers and their ±: likely (outside what is usual), possible (on the faulty
-    side of its middle), cannot exclude (its ± reaches there), common practice (the model cannot say), excluded. Ranked
-    by how much of the fault each can bring. Raises ValueError, with the complaints that are known, for words that fit
-    none; KnifeError for a knife that cannot work.
+
+@dataclass(frozen=True, repr=False)
+class Found:
+    """What was found behind somebody's words.
+
+    said: the words; faults: a Faults for each complaint in them, in the order in which they were said; empty where they
+    fit none clearly: then why says what is not clear, and questions what to ask back (see `words.Understood`).
+    """
+
+    said: str
+    faults: tuple[Faults, ...]
+    why: str = ""
+    questions: tuple[Asking, ...] = ()
+
+    def __repr__(self) -> str:
+        return self._repr_markdown_()
+
+    def _repr_markdown_(self) -> str:
+        """The tables to print; or what to ask back, each answer in words that are understood."""
+        asked = [
+            f"{each.text}\n\n" + "\n".join(f"- “{answer}”" for answer in each.answers.values())
+            for each in self.questions
+        ]
+        return "\n\n".join(
+            [*(each._repr_markdown_() for each in self.faults), *([in_markdown(self.back)] if asked else []), *asked]
+        )
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The same in lines, for a terminal."""
+        told = [self.back] if self.questions else []
+        for each in self.questions:
+            told += ["", each.text, *(f"   “{answer}”" for answer in each.answers.values())]
+        for i, each in enumerate(self.faults):
+            told += [*([""] if i else []), *each.lines]
+        return tuple(told)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Names of the cautions that go with the work, as in `say.cautions`: its edge taped, and shaken after it."""
+        return tuple(dict.fromkeys(("edge", *(name for each in self.faults for name in each.cautions), "shake")))
+
+    @property
+    def back(self) -> str:
+        """What comes before the questions; empty where there are none."""
+        said = f": “{self.said}”" if self.said else ""
+        return (
+            f"{self.why}{said}. Nothing is guessed here. Say what it does, in words such as these."
+            if self.questions
+            else ""
+        )
+
+
+def find_fault(symptom: str, knife: Knife) -> Found:
+    """What may be behind a complaint about one Knife: a Found, to show as a table for each complaint in it.
+
+    symptom: in the owner's words, such as "weak", "won't flick" or "stops early and then snaps"; two in one sentence
+    give both, and words that fit none clearly give the questions to ask back. Each cause is weighed by this knife's
+    numbers and their ±: likely (outside what is usual), possible (on the faulty side of its middle), cannot exclude
+    (its ± reaches there, or nobody measured it), common practice (the model cannot say), excluded. Ranked by how much
+    of the fault each can bring. Raises KnifeError for a knife that cannot work.
 
     >>> from detentlib.files.demo import demo
-    >>> found = find_fault("it is too weak", demo("pellowfen-a").replace({"bar.riding_force": 7.0}))
+    >>> (found,) = find_fault("it is too weak", demo("pellowfen-a").replace({"bar.riding_force": 7.0})).faults
     >>> found.symptom, found.causes[0].name, found.causes[0].standing
     ('weak', 'bar force low: too little preset', 'possible')
     """
-    name = _understood(symptom)
-    asked = SYMPTOMS[name]
+    heard = understood(symptom)
+    return Found(symptom, tuple(faults_of(each, knife) for each in heard.complaints), heard.why, heard.questions)
+
+
+def faults_of(complaint: str, knife: Knife) -> Faults:
+    """The Faults of a knife behind one complaint, a key of SYMPTOMS. Raises KnifeError for a knife that cannot work."""
+    asked = SYMPTOMS[complaint]
     case = Case(knife, asked.result)
     causes = [each(case) if callable(each) else numbers.weigh(case, each) for each in asked.causes]
     causes.sort(key=lambda cause: (STANDINGS.index(cause.standing), -cause.weight))
-    note = _NOTES.get(name, _ALL_OUT if all(cause.standing == EXCLUDED for cause in causes) else "")
-    return Faults(name, f"By its card {asked.sign(case)}.", tuple(causes), note)
-
-
-def _understood(symptom):
-    """The listed symptom that somebody's words come nearest to."""
-    given = _words(symptom)
-    scores = {
-        name: max(_alike(given, _words(words)) for words in (name, *asked.words)) for name, asked in SYMPTOMS.items()
-    }
-    best = max(scores, key=scores.get)
-    if scores[best] < _ENOUGH:
-        raise ValueError(f"no complaint like {symptom!r} is known here; known: {'; '.join(SYMPTOMS)}")
-    return best
-
-
-def _words(text):
-    """The words that matter, short forms written out."""
-    text = " ".join(_SHORT.get(word, word) for word in str(text).casefold().replace("’", "'").split())
-    return [word for word in re.findall(r"[a-z]+", text) if word not in _LEFT_OUT]
-
-
-def _alike(given, known):
-    """0 to 1: the share of words that two complaints have in common, a slip of the pen forgiven."""
-    if not given or not known:
-        return 0.0
-    common = sum(bool(difflib.get_close_matches(word, given, 1, 0.8)) for word in known)
-    return 2 * common / (len(given) + len(known))
+    note = _NOTES.get(complaint, _ALL_OUT if all(cause.standing == EXCLUDED for cause in causes) else "")
+    return Faults(complaint, f"By its card {asked.sign(case)}.", tuple(causes), note)

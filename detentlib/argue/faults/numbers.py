@@ -16,6 +16,7 @@ from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, Case, Cause, plain, reads, s
 from .usual import usual_seat
 
 BEND = 0.1  # mm, a bend that a hand can repeat: judgement
+BENT, CLEANED, PRESSED = ("lock", "centring"), ("solvent", "dry"), ("eyes", "press", "ceramic")  # cautions of the work
 SMALL = 0.03  # share of a force that nobody feels: judgement
 _TOO_SMALL, _TOO_LARGE = -1, 1
 _LEAST, _SIZES, _ROUNDS = 0.02, 65, 3  # mm of diameter: how a recess is looked for
@@ -140,7 +141,7 @@ def stop_pin(case, step, result=None):
         f"stop pin {plain(abs(step), 'mm')} {'thicker' if step > 0 else 'thinner'}{pin_assumed(case.knife)}, then check"
         " lock-up and open stop"
     )
-    return case.move(said, lambda knife: knife.replace(as_made(knife, {"pin": step})), result)
+    return case.move(said, lambda knife: knife.replace(as_made(knife, {"pin": step})), result, ("pin",))
 
 
 def bend(case, step):
@@ -148,7 +149,7 @@ def bend(case, step):
     said = (
         f"preset: bend the bar {plain(abs(step), 'mm')} {'further in' if step > 0 else 'back'}, then check the lock-up"
     )
-    return case.move(said, lambda knife: with_preset(knife, step))
+    return case.move(said, lambda knife: with_preset(knife, step), cautions=BENT)
 
 
 def oil(case):
@@ -156,7 +157,8 @@ def oil(case):
     usual = spec("friction.rim")["typical"]
     now = case.knife.friction.rim
     then = usual.value if now > usual.value else min(now, usual.value - usual.doubt)
-    return case.move(f"clean and oil: friction from {plain(now, '')} to {plain(then, '')}", {"friction.rim": then})
+    said = f"clean and oil: friction from {plain(now, '')} to {plain(then, '')}"
+    return case.move(said, {"friction.rim": then}, cautions=CLEANED)
 
 
 def _wiped(case):
@@ -165,12 +167,17 @@ def _wiped(case):
     return case.move(
         f"wipe off what is too much: friction from {plain(case.knife.friction.rim, '')} to {plain(usual, '')}",
         {"friction.rim": usual},
+        cautions=CLEANED,
     )
 
 
 def _free_the_pivot(case):
     usual = spec("friction.pivot_torque")["typical"]
-    return case.move("clean the pivot, ease its screw, oil it", {"friction.pivot_torque": usual.value - usual.doubt})
+    return case.move(
+        "clean the pivot, ease its screw, oil it",
+        {"friction.pivot_torque": usual.value - usual.doubt},
+        cautions=CLEANED,
+    )
 
 
 def _push_further_out(case):
