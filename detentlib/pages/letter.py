@@ -119,22 +119,17 @@ def _carries(stages, drawn):
 def _rows(drawn: list[Cloud], told: Comparison | None) -> Iterator[tuple]:
     """(what, its number of each knife, the change) of what a finger feels."""
     for result, words in _FELT.items():
-        given = [gives(each, result) for each in drawn]
-        if any(given):
-            yield (words, *(_force_said(each, result) for each in drawn), *_changes_said(told, result, all(given)))
+        forces = [_force(each, result) for each in drawn]
+        if any(forces):
+            change = _change_said(told[result]) if told and all(forces) else ""
+            said = (each.said("N") if each else "does not draw itself shut" for each in forces)
+            yield (words, *map(true_minus, said), *([change] if told else []))
 
 
-def _force_said(drawn: Cloud, result: str) -> str:
-    if not gives(drawn, result):
-        return "does not fall shut by itself"
-    return drawn.interval(drawn.column(result)).said("N")
-
-
-def _changes_said(told: Comparison | None, result: str, given: bool) -> list[str]:
-    """The cell of the change, empty where one of the two has no such number; none at all without a second knife."""
-    if told is None:
-        return []
-    return [_change_said(told[result]) if given else ""]
+def _force(drawn: Cloud, result: str) -> Interval | None:
+    """A force of the drawn knife; None where there is none, as for a blade that no push is needed to hold open."""
+    found = drawn.interval(drawn.column(result)) if gives(drawn, result) else None
+    return found if found and found.value > 0 else None
 
 
 def _means(drawn: Cloud, told: Comparison | None) -> list[str]:
@@ -151,8 +146,16 @@ def _change(row: Row) -> str:
         return f"{said}: the change, {change}, may be none."
     more = row.difference.value > 0
     hand = "harder to open, and held shut more firmly" if more else "easier to open, and held shut less firmly"
-    share = f"{100 * abs(row.difference.value / row.one.value):.0f} % {'more' if more else 'less'}"
-    return f"It is {hand}, by {change}, {share} than before. The change is larger than its ±, so it is there."
+    much = row.difference if more else _turned(row.difference)
+    share = f"{100 * much.value / row.one.value:.0f} % {'more' if more else 'less'}"
+    return (
+        f"It is {hand}, by {much.said(row.unit)}, {share} than before. The change is larger than its ±, so it is there."
+    )
+
+
+def _turned(change: Interval) -> Interval:
+    """By how much less, where a change is below zero."""
+    return Interval(-change.value, -change.high, -change.low, change.lost)
 
 
 def _change_said(row: Row) -> str:
@@ -174,9 +177,10 @@ def _usual(opens: Interval) -> str:
 
 def _falls_shut(drawn: Cloud) -> str:
     """Whether it draws itself shut."""
-    if not gives(drawn, _RETURNS):
+    back = drawn.interval(drawn.column(_RETURNS)) if gives(drawn, _RETURNS) else None
+    if back is None or back.high <= 0:
         return "Let go just off shut, it does not draw itself shut: push it home."
-    if drawn.interval(drawn.column(_RETURNS)).low > 0:
+    if back.low > 0:
         return "Let go just off shut, it draws itself shut."
     return "Let go just off shut, it may stay there: these numbers cannot tell whether it draws itself shut."
 
