@@ -85,7 +85,7 @@ def test_a_blade_that_friction_holds_does_not_draw_itself_shut():
     said = words_of(letter_page(held))
     assert "it does not draw itself shut: push it home" in said
     said = words_of(letter_page(A, held))
-    assert "Push at the tab against which it still falls shut 7.2" in said
+    assert dl.budget(A, "gauge_letback_force").interval.said("N") in said
     assert "does not draw itself shut" in said
 
 
