@@ -59,6 +59,7 @@ _ROOMS = {
     "break_it": "argue.breaking",
     "post_page": "pages.post",
     "bench_sheet": "pages.benchsheet",
+    "protractor": "pages.protractor",
     "practice": "lesson.practice.exercise",
     "practice_bench": "lesson.practice.bench",
     "keep_marks": "lesson.practice.marks",

@@ -35,6 +35,7 @@ for example:
   python -m detentlib handout my-knife.toml to-fill-in.html --blank
   python -m detentlib template my-knife.toml my-knife.pdf --scale 30
   python -m detentlib sheet my-knife.toml my-sheet.html
+  python -m detentlib protractor my-protractor.pdf
 
 A file that is there already is left alone, unless you add --replace.
 It ends with 0 when all is well, with 1 when the knife or its file is not right or a file cannot be written
@@ -117,12 +118,19 @@ def _words():
     _writes(model, "the file to write, ending in .pdf or .svg")
     scale = "mm on paper for each mm of the knife (20 if left out)"
     model.add_argument("--scale", type=float, default=20.0, metavar="N", help=scale)
+    said = "write a protractor with long pointers to print, for a lift trace; it reads to a quarter of a degree"
+    paper = ("page", "FILE", "the file to write, ending in .pdf or .svg")
+    _replaces(command("protractor", _protractor, said, "my-protractor.pdf", paper))
     return parser
 
 
 def _writes(command, what):
     """The command writes a file."""
     command.add_argument("page", metavar="FILE", help=what)
+    _replaces(command)
+
+
+def _replaces(command):
     command.add_argument("--replace", action="store_true", help="write it even if a file of that name is there already")
 
 
@@ -247,6 +255,14 @@ def _template(asked):
     from .pages.template import template
 
     return _written(asked, lambda knife: template(knife, asked.page, scale=asked.scale, replace=asked.replace))
+
+
+def _protractor(asked):
+    from .pages.protractor import protractor
+
+    _replacing(lambda: protractor(asked.page, asked.replace))
+    print(f"Written: {asked.page}")
+    return FINE
 
 
 def _written(asked, write):

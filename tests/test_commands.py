@@ -25,7 +25,8 @@ NOT_UNDERSTOOD = [
     ("template", KNIFE, "x.pdf", "--scale", "big"),
     ("report", KNIFE, "--loud"),
 ]
-COMMANDS = {"check", "report", "fault", "judge", "post", "batch", "letter", "handout", "template", "sheet"}
+COMMANDS = {"check", "report", "fault", "judge", "post", "batch"}
+COMMANDS |= {"letter", "handout", "template", "sheet", "protractor"}
 WRITING = {"handout": "page.html", "letter": "page.html", "template": "page.pdf", "sheet": "page.html"}
 
 

@@ -10,7 +10,8 @@ from shapely.geometry import Point, Polygon
 import detentlib as dl
 from detentlib.derivations.formulas import formulas
 from detentlib.mechanics.lift import lift
-from detentlib.pages.template import HEIGHT, WIDTH, largest_scale
+from detentlib.pages.template import largest_scale
+from detentlib.pages.true_size import HEIGHT, WIDTH
 from tests.knives import FOLDER, A, B, C, D, E
 from tests.pages import Drawing
 

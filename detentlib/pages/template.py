@@ -2,37 +2,27 @@
 PDF.
 """
 
-import io
 import math
-import textwrap
 from functools import partial
 from pathlib import Path
 
 import numpy as np
-from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Circle, Polygon, Rectangle
 
 from ..derivations.formulas import formulas
-from ..draw.drawing import BALLS, BAR, GREY, INK, SMALL, STEEL, STYLES, TANG, TEXT
-from ..draw.plan import svg_text
+from ..draw.drawing import BALLS, BAR, GREY, INK, STEEL, STYLES, TANG, TEXT
 from ..draw.section import recess_profile
-from ..files.writing import must_end, write_file
+from ..files.writing import must_end
 from ..knife.parts import Knife, KnifeError, Problem
-from ..knife.plain import in_picture, visible
 from ..knife.units import both, convert
 from ..mechanics import bar as bars
 from ..mechanics import carry
 from ..mechanics.feel import feel
 from ..mechanics.lift import flat_angle
-from ..say.cautions import CAUTIONS
 from ..say.measure import exactly
+from .true_size import LOW, MARGIN, ROW, TOP, WIDTH, write_pages
 
 SCALE = 20.0
-INCH = 25.4
-WIDTH, HEIGHT = 210.0, 279.4  # mm: as wide as A4, as high as Letter, so that both hold it
-_MARGIN, _TOP, _LOW = 14.0, 258.0, 32.0  # mm on paper: at the sides; a page's own drawing stands between these heights
-_LETTERS, _ROW = 102, 4.6  # of a line of words; mm on paper
 _CHAIN, _DASHED, _DOTTED = (0, (8, 2, 2, 2)), (0, (5, 2)), (0, (1.5, 1.5))
 _FINE, _AXIS = {"lw": 0.6, "color": INK}, {"lw": 0.7, "color": GREY, "ls": _CHAIN}
 
@@ -43,13 +33,13 @@ _STEPS = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0)  # degrees between the lines
 _APART = 1.2  # least mm on paper between the lines of the ruler
 _STRIP_WORDS, _STRIP_GAP = 43.0, 14.0  # mm on paper: for the words at the top, between the strips
 # tracing sheet
-_LEFT, _RIGHT = _MARGIN + 16.0, _MARGIN + 18.0  # mm on paper beside the grid
+_LEFT, _RIGHT = MARGIN + 16.0, MARGIN + 18.0  # mm on paper beside the grid
 _HIGH, _BELOW_WORDS = 120.0, 35.0
 _TIMES = (1000, 800, 500, 400, 250, 200, 100, 50, 20, 10)
 _GRID_STEPS = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
 # sheet beside a photo
 _PHOTO_WORDS, _PHOTO_ROWS, _PHOTO_ROW = 26.0, 72.0, 6.5  # mm on paper: for the words at the top, for what stands below
-_COLUMNS = (_MARGIN, _MARGIN + 50.0, _MARGIN + 105.0)
+_COLUMNS = (MARGIN, MARGIN + 50.0, MARGIN + 105.0)
 _ARC_DEG = 16.0  # half of the arc that is drawn where the rim works
 
 
@@ -69,9 +59,7 @@ def template(knife: Knife, path: str | Path, scale: float = SCALE, replace: bool
     be read, with the scale to take, for another ending, and like `write_file`.
     """
     must_end(path, ".pdf", ".svg")
-    pages = _pages(knife, scale)
-    written = (_as_svg if Path(path).suffix.lower() == ".svg" else _as_pdf)(knife, pages)
-    write_file(path, written, ".pdf", ".svg", replace=replace)
+    write_pages(path, "Paper model", knife.title, _pages(knife, scale), replace)
 
 
 def largest_scale(knife: Knife) -> float:
@@ -79,13 +67,13 @@ def largest_scale(knife: Knife) -> float:
     limits = []
     for ball in knife.balls:
         high = _TANG * ball.radius + _above(ball) + _below(ball)
-        limits += [(WIDTH - 2 * _MARGIN) / _strip_width(ball), (_TOP - _LOW - _STRIP_WORDS - _STRIP_GAP) / high]
-        limits.append(min(WIDTH - 2 * _MARGIN, _TOP - _LOW - _PHOTO_WORDS - _PHOTO_ROWS) / (2 * _half(ball)))
+        limits += [(WIDTH - 2 * MARGIN) / _strip_width(ball), (TOP - LOW - _STRIP_WORDS - _STRIP_GAP) / high]
+        limits.append(min(WIDTH - 2 * MARGIN, TOP - LOW - _PHOTO_WORDS - _PHOTO_ROWS) / (2 * _half(ball)))
     return min(limits)
 
 
 def _pages(knife, scale):
-    """[(heading, function that draws on a _Page)]; see `template`."""
+    """[(heading, function that draws on a Page)]; see `template`."""
     felt = feel(knife)
     _check(knife, scale)
     # bars that stay where they are sideways, as the parts lie on the bench
@@ -120,74 +108,6 @@ def _check(knife, scale):
         why = "The lines of its rulers would run into each other."
         advice = f"Take {math.ceil(least)} to {most} for {knife.title}."
         raise KnifeError(Problem("scale", f"{scale:g}", "is too small to read", why, advice))
-
-
-def _as_svg(knife, pages):
-    count = len(pages)
-    figure = Figure(figsize=(WIDTH / INCH, count * HEIGHT / INCH), facecolor="white")
-    for i, (heading, draw) in enumerate(pages):
-        ax = figure.add_axes((0, 1 - (i + 1) / count, 1, 1 / count), gid=f"page-{i + 1}")
-        draw(_Page(ax, knife, heading, i + 1, count))
-    told = f"Paper model of {knife.title}: {'; '.join(heading for heading, _ in pages)}."
-    return svg_text(figure, f"Paper model of {knife.title}", told)
-
-
-def _as_pdf(knife, pages):
-    file = io.BytesIO()
-    told = {"Title": visible(f"Paper model of {knife.title}")}
-    told |= dict.fromkeys(("CreationDate", "ModDate", "Creator", "Producer"))
-    with PdfPages(file, metadata=told) as book:
-        for i, (heading, draw) in enumerate(pages):
-            figure = Figure(figsize=(WIDTH / INCH, HEIGHT / INCH), facecolor="white")
-            draw(_Page(figure.add_axes((0, 0, 1, 1)), knife, heading, i + 1, len(pages)))
-            book.savefig(figure)
-    return file.getvalue()
-
-
-class _Page:
-    """One page: axes in mm on paper, y upwards, with its heading, the bars that check the printer, and what to mind."""
-
-    def __init__(self, ax, knife, heading, number, count):
-        self.ax, self.number = ax, number
-        ax.set(xlim=(0, WIDTH), ylim=(0, HEIGHT))
-        ax.set_axis_off()
-        self.say(_MARGIN, HEIGHT - 13, f"{in_picture(knife.title)}: {heading}", size=12, weight="bold")
-        self.say(WIDTH - _MARGIN, HEIGHT - 13, f"page {number} of {count}", ha="right")
-        for size, unit, x in ((50, "mm", _MARGIN), (2, "in", _MARGIN + 65)):
-            length = convert(size, unit, "mm")
-            self.bar(x, 21.8, length, f"{size} {unit}", f"check-{number}-{size}-{unit}")
-            for end in (x, x + length):
-                self.line((end, end), (19.5, 24), **_FINE)
-        self.say(_MARGIN + 128, 21.8, "Print at 100 %, then measure these.")
-        self.say(_MARGIN, 14.5, CAUTIONS["estimate"], color=GREY)
-
-    def say(self, x, y, said, **look):
-        """Words whose left middle stands at (x, y)."""
-        self.ax.text(x, y, said, **{"size": SMALL, "va": "center"} | look)
-
-    def line(self, xs, ys, **look):
-        """A line through points."""
-        self.ax.plot(xs, ys, **look)
-
-    def put(self, shape, **look):
-        """A shape of matplotlib with an outline."""
-        self.ax.add_patch(shape)
-        shape.set(**{"ec": INK, "lw": 1.0} | look)
-
-    def cross(self, x, y, name=None, **look):
-        """An × of 4 mm."""
-        self.line((x - 2, x + 2), (y - 2, y + 2), gid=name, **look)
-        self.line((x - 2, x + 2), (y + 2, y - 2), **look)
-
-    def bar(self, x, y, length, said, name):
-        """A bar of a length, and how long it is."""
-        self.put(Rectangle((x, y - 0.8), length, 1.6, fc=INK, gid=name), ec="none")
-        self.say(x + length + 2, y, said)
-
-    def words(self, *sentences):
-        """Sentences under the heading, broken to the width of the page."""
-        for i, said in enumerate(textwrap.wrap(" ".join(sentences), _LETTERS)):
-            self.say(_MARGIN, _TOP - _ROW * i, said, va="top", size=TEXT)
 
 
 def _outline(recess):
@@ -228,7 +148,7 @@ def _strips(page, ball, i, felt, scale):
         _pressing(ball, i, felt),
     )
     left = (WIDTH - _strip_width(ball) * scale) / 2
-    tang_face = _TOP - _STRIP_WORDS - _TANG * ball.radius * scale
+    tang_face = TOP - _STRIP_WORDS - _TANG * ball.radius * scale
     _tang_strip(page, ball, i, (left, tang_face), scale)
     _bar_strip(page, ball, i, (left, tang_face - _STRIP_GAP - _above(ball) * scale), scale)
 
@@ -360,7 +280,7 @@ def _tracing(page, knife, felt):
     room = 0.1 * (max(gaps) - min(gaps))
     last, low, high = 1.2 * max(angle for angle, *_ in marks), min(gaps) - room, max(gaps) + room
     times = next((times for times in _TIMES if (high - low) * times <= _HIGH), _TIMES[-1])
-    wide, base = (WIDTH - _LEFT - _RIGHT) / last, _TOP - _BELOW_WORDS - (high - low) * times
+    wide, base = (WIDTH - _LEFT - _RIGHT) / last, TOP - _BELOW_WORDS - (high - low) * times
     several = len(knife.balls) > 1
     page.words(
         "Put in the gap that you read off the strips at each blade angle, and draw a line through the points. Upwards"
@@ -407,7 +327,7 @@ def _tracing(page, knife, felt):
         x, y = at(angle, gap)
         page.cross(x, y, f"mark-{k}", color=INK, lw=1.2)
         page.say(x + 3, y - 2.5, str(k), weight="bold")
-        page.say(_MARGIN, base - 14 - _ROW * k, f"{k}   {said}, gap at ball 1 {gap:.3f} mm")
+        page.say(MARGIN, base - 14 - ROW * k, f"{k}   {said}, gap at ball 1 {gap:.3f} mm")
 
 
 def _step(size, least):
@@ -464,9 +384,9 @@ def _photo_sheet(page, ball, i, felt, scale):
         " outside its circle on that side only.",
     )
     tall = _half(ball) * scale
-    y = _TOP - _PHOTO_WORDS - tall
+    y = TOP - _PHOTO_WORDS - tall
     _one_recess(page, ball, i, (WIDTH / 2, y), scale)
-    for x, size, unit in ((_MARGIN, 0.5, "mm"), (_MARGIN + 80, 20, "thou")):
+    for x, size, unit in ((MARGIN, 0.5, "mm"), (MARGIN + 80, 20, "thou")):
         page.bar(
             x,
             y - tall - 10,
