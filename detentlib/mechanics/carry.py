@@ -169,7 +169,7 @@ class Detent:
             shaped(sum(np.abs(one.off) for one in each) > BALANCED),
         )
 
-    def sideways(self, at: State) -> list[np.ndarray]:
+    def sideways(self, at: State) -> list[Values]:
         """How far the bar has taken each ball along its track in a State [mm], + in the sense of opening; one array
         per ball (B6).
         """
