@@ -22,7 +22,7 @@ from tests.pages import Page
 A, B, C, D = (CARDS[letter] for letter in "ABCD")
 HEAVY = A.replace({"bar.riding_force": 26.0})
 LIGHT = A.replace({"bar.riding_force": 5.0})
-CAUTIONED = ("edge", "lock", "pin", "dry", "estimate", "law")
+CAUTIONED = ("edge", "shake", "lock", "pin", "dry", "estimate", "law")
 PERSONS = ("tangfirst", "oldrelief", "Ilby", "Sallowgate", "bench lead")
 
 

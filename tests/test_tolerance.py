@@ -235,7 +235,7 @@ def test_no_doubt_no_sample():
     [
         ({"break_forse": (8, 10)}, "Did you mean break_force"),
         ({"break_force": (10, 8)}, "the least is above the most"),
-        ({"break_force": 8}, "Give .least, most."),
+        ({"break_force": 8}, "in Python also .least, most."),
         ({"break_force": ("8 mm", None)}, "a unit of length, where a force is wanted"),
         ({"break_force": (None, None)}, "it has no edge"),
         ({"break_force": (float("nan"), 1)}, "not a finite number"),

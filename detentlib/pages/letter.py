@@ -22,7 +22,7 @@ from ..say.working import carriers, carriers_said, usual_force
 from ..tune.compare import Comparison, Row, compare
 from .paper import fill, picture, save
 
-_CAUTIONS = ("edge", "lock", "pin", "dry", "estimate", "law")
+_CAUTIONS = ("edge", "shake", "lock", "pin", "dry", "estimate", "law")
 _OPENS, _RETURNS = "gauge_break_force", "gauge_letback_force"
 _FELT = {_OPENS: "Push at the tab that opens it", _RETURNS: "Push at the tab against which it still falls shut"}
 _WIDE, _HIGH, _HIGHER = 7.1, 1.65, 2.4  # inches; the higher where one knife leaves room
