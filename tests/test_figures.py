@@ -15,7 +15,8 @@ from detentlib.lesson.figures.every import FIGURES, svg
 from tests.knives import CARDS, A
 
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")
-NAME = re.compile(r"\b[mp][0-9a-f]{10}\b")  # of a mark or a clip: made from its numbers, so that the last digit of one changes it
+# of a mark or a clip: made from its numbers, so that the last digit of one changes it
+NAME = re.compile(r"\b[mp][0-9a-f]{10}\b")
 MOST_BYTES = 100_000
 
 
