@@ -7,8 +7,9 @@ measured (instruments.py). A number with neither is never exact: it counts as a 
 What a knife cannot do without and nobody gave is filled from the bar's material or with what is usual (the `typical` of
 parts.py, its range as ±), and listed in `knife.assumed` as well. What was read another way (instead.py) is turned into
 the number that it stands for. What somebody wrote stands in `knife.said`, word for word: for writing it again, never
-for reckoning. Where ball 2 leaves a distance out it is that of ball 1; where it says how much lower than ball 1 it stands,
-so is everything else that it leaves out. What is taken over errs together with the number of ball 1. A Knife made in Python is a programmer's: what has no ± there is exact, and is written "..., exactly".
+for reckoning. Where ball 2 leaves a distance out it is that of ball 1; where it says how much lower than ball 1 it
+stands, so is everything else that it leaves out. What is taken over errs together with the number of ball 1. A Knife
+made in Python is a programmer's: what has no ± there is exact, and is written "..., exactly".
 """
 
 import difflib
@@ -31,7 +32,10 @@ _OWN = ("ball.protrusion", "ball.lower_by", "ball.bearing_deg", "ball.run_off_de
 _ROOTS = ("root_up", "root_side")  # assumed of a drawn bar
 SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
 _STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is not sound
-_STAND_IN_FORCE, _STAND_IN_HEIGHT = 1.0, 0.1  # let a part be judged by itself before what was read instead is turned into its number
+_STAND_IN_FORCE, _STAND_IN_HEIGHT = (
+    1.0,
+    0.1,
+)  # let a part be judged by itself before what was read instead is turned into its number
 
 
 def as_of_ball_1(path: str) -> str | None:
@@ -49,7 +53,9 @@ def _taken_over(given: dict) -> dict:
     places = [place_of(path) for path in given]
     lower = [place.index for place in places if place and place.field == LOWER and place.index]
     first = [place for place in places if place and place.ball == 0 and place.field not in _OWN]
-    found = {place._replace(index=i).beside(place.name): given[place.beside(place.name)] for i in lower for place in first}
+    found = {
+        place._replace(index=i).beside(place.name): given[place.beside(place.name)] for i in lower for place in first
+    }
     return {path: raw for path, raw in found.items() if path not in given and other_way(path) not in given}
 
 
@@ -58,7 +64,8 @@ def knife_from_fields(given: Mapping[str, object], title: str) -> Knife:
 
     Empty boxes count as left out. Raises KnifeError; each problem's `where` is the path of its box.
 
-    >>> card = {"balls[0].diameter": "1/16 in, stock size", "balls[0].protrusion": "0.42 ± 0.01 mm", "balls[0].recess.diameter": 1.3208}
+    >>> card = {"balls[0].diameter": "1/16 in, stock size", "balls[0].protrusion": "0.42 ± 0.01 mm"}
+    >>> card["balls[0].recess.diameter"] = 1.3208
     >>> knife = knife_from_fields(card, "mine")
     >>> knife.balls[0].diameter, knife.doubts["balls[0].diameter"], knife.doubts["balls[0].protrusion"]
     (1.5875, Within(0.009), 0.01)
@@ -89,8 +96,8 @@ def build_knife(
 ) -> tuple[Knife | None, list[Problem]]:
     """Knife and the problems found; the Knife is None where there are any.
 
-    given: {path: value}; assumed: paths already known to be assumed; known_together: as of Knife. Problems between the numbers of a part are
-    looked for once each of them is sound, and those of the mechanics once all parts are.
+    given: {path: value}; assumed: paths already known to be assumed; known_together: as of Knife. Problems between the
+    numbers of a part are looked for once each of them is sound, and those of the mechanics once all parts are.
     """
     owners = {f"balls[{i}]{sub}": kind for i in range(ball_count) for sub, kind in (("", Ball), (".recess", Recess))}
     owners |= {name: kind for name, kind in TABLES.items() if second_bar or name != "second_bar"}
@@ -100,14 +107,24 @@ def build_knife(
     parts = {name: draft.part(name) for name in owners if name in TABLES}
     balls = [draft.ball(f"balls[{i}]") for i in range(ball_count)]
     if not balls:
-        draft.found.append(Problem("balls", "", "there is no ball", "A detent is a ball in a recess.", "Give at least one ball with its recess."))
+        draft.found.append(
+            Problem(
+                "balls",
+                "",
+                "there is no ball",
+                "A detent is a ball in a recess.",
+                "Give at least one ball with its recess.",
+            )
+        )
     if draft.found:
         return None, draft.problems()
     told = {path: each for path, each in draft.said.items() if path not in assumed}
     guessed = [path for path, each in told.items() if each.word == GUESS]
     guessed = [other_way(path) if path in draft.instead[0] else path for path in guessed]
     try:
-        knife = Knife(title, balls, doubts=draft.doubts, assumed=(*assumed, *draft.assumed, *guessed), said=told, **parts)
+        knife = Knife(
+            title, balls, doubts=draft.doubts, assumed=(*assumed, *draft.assumed, *guessed), said=told, **parts
+        )
         knife = converted(knife, *draft.instead, draft.alike() | (known_together or {}))
         _check_mechanics(knife)
     except KnifeError as error:
@@ -123,7 +140,12 @@ class _Draft:
         self.taken = _taken_over(given)
         self.given, self.owners = given | self.taken, owners
         self.twins = {path: as_of_ball_1(path) for path in self.taken if not read_instead(path)}
-        self.known = {f"{owner}.{each.name}": each for owner, kind in owners.items() for each in fields(kind) if each.name != "recess"}
+        self.known = {
+            f"{owner}.{each.name}": each
+            for owner, kind in owners.items()
+            for each in fields(kind)
+            if each.name != "recess"
+        }
         self.known |= {path: READ[field_of(path)] for path in map(other_way, self.known) if path}
         self.places = {path: place_of(path) for path in self.given}
         self.values, self.doubts, self.said, self.assumed, self.found = {}, {}, {}, [], []
@@ -135,7 +157,10 @@ class _Draft:
         guessed = {path for path, each in self.said.items() if each.word == GUESS}
         self.found += mixtures(self.values, {path: doubt for path, doubt in self.doubts.items() if path not in guessed})
         read = [path for path in self.values if read_instead(path)]
-        self.instead = {path: self.values.pop(path) for path in read}, {path: self.doubts.pop(path) for path in read if path in self.doubts}
+        self.instead = (
+            {path: self.values.pop(path) for path in read},
+            {path: self.doubts.pop(path) for path in read if path in self.doubts},
+        )
 
     def _read(self, path, raw):
         each = self.known[path]
@@ -173,15 +198,29 @@ class _Draft:
                 path = f"{owner}.{each.name}"
                 if path not in self.known or path in self.given or not (each.default is MISSING or each.name in ALWAYS):
                     continue
-                if other_way(path) in self.given or (path == PLAY and any(field_of(read) == RIM_GAP for read in self.given)):
+                if other_way(path) in self.given or (
+                    path == PLAY and any(field_of(read) == RIM_GAP for read in self.given)
+                ):
                     if each.default is MISSING:
-                        self.values[path] = _STAND_IN_FORCE if kind is LockBar else self.values.get(as_of_ball_1(path), _STAND_IN_HEIGHT)
+                        self.values[path] = (
+                            _STAND_IN_FORCE
+                            if kind is LockBar
+                            else self.values.get(as_of_ball_1(path), _STAND_IN_HEIGHT)
+                        )
                 elif as_of_ball_1(path) in self.values and (each.name in DISTANCES or self._stands_lower(path)):
                     self._as_ball_1(path)
                 elif each.metadata["typical"]:
                     self._assume(path)
                 else:
-                    self.found.append(Problem(path, "", "is missing", f"It is the {each.metadata['meaning']}.", "Measure it; nothing usual can replace it."))
+                    self.found.append(
+                        Problem(
+                            path,
+                            "",
+                            "is missing",
+                            f"It is the {each.metadata['meaning']}.",
+                            "Measure it; nothing usual can replace it.",
+                        )
+                    )
 
     def _fill_stiffness(self, bar):
         """Moduli from the material; then a usual rate, or the drawn sizes that are missing among given ones."""
@@ -228,7 +267,9 @@ class _Draft:
 
     def _stands_lower(self, path):
         """Whether the ball of a path says how much lower than ball 1 it stands."""
-        return any(place and place.field == LOWER and place.index == place_of(path).index for place in self.places.values())
+        return any(
+            place and place.field == LOWER and place.index == place_of(path).index for place in self.places.values()
+        )
 
     def _as_ball_1(self, path):
         """Assume a number of another ball to be that of ball 1."""
@@ -248,7 +289,9 @@ class _Draft:
             return None
         names = (each.name for each in fields(self.owners[owner]))
         try:
-            return self.owners[owner](**{name: self.values[f"{owner}.{name}"] for name in names if f"{owner}.{name}" in self.values}, **more)
+            return self.owners[owner](
+                **{name: self.values[f"{owner}.{name}"] for name in names if f"{owner}.{name}" in self.values}, **more
+            )
         except KnifeError as error:
             self.found += [problem.inside(owner) for problem in error.problems]
             return None
@@ -261,19 +304,32 @@ class _Draft:
 
     def holds(self, path):
         """True where the knife has a number at this path, or was meant to."""
-        return path in self.values or path in self.given or (path in self.known and self.known[path].default not in (None, MISSING))
+        return (
+            path in self.values
+            or path in self.given
+            or (path in self.known and self.known[path].default not in (None, MISSING))
+        )
 
     def problems(self):
         """What is wrong; of an assumed number that it is, as nobody will find it on their card; one of ball 1, once."""
         wrong = {problem.where for problem in self.found}
         found = [each for each in self.found if each.where not in self.taken or as_of_ball_1(each.where) not in wrong]
         said = " (assumed, as it was left out)"
-        return [problem._replace(value=f"{problem.value}{said}") if problem.where in self.assumed else problem for problem in found]
+        return [
+            problem._replace(value=f"{problem.value}{said}") if problem.where in self.assumed else problem
+            for problem in found
+        ]
 
     def _unknown(self, path):
         place, known = self.places[path], [place_of(each) for each in self.known]
         owner, name = (place.owner, place.name) if place else ("", path)
-        here = [each.name for each in known if each.owner == owner] or ["ball", *TABLES, "title", "assumed", "known_together"]
+        here = [each.name for each in known if each.owner == owner] or [
+            "ball",
+            *TABLES,
+            "title",
+            "assumed",
+            "known_together",
+        ]
         if place and place.kind == BALL:
             here.append("recess")
         near = difflib.get_close_matches(name, here, 1, 0.6)
@@ -288,7 +344,8 @@ class _Draft:
 
 
 def read_number(path: str, raw: object, data: Mapping[str, Any]) -> tuple[float, float | None, Said]:
-    """(value, ± or None where it is exact, Said) of a number of a file or form; see the module for what counts as its ±.
+    """(value, ± or None where it is exact, Said) of a number of a file or form; see the module for what counts as its
+    ±.
 
     raw: a number or text; data: the metadata of the field. Raises UnitError.
 
@@ -329,12 +386,18 @@ def texts_of(knife: Knife) -> dict[str, str | int]:
 
 def listed(knife: Knife, texts: Mapping[str, str | int]) -> list[str]:
     """The assumed numbers that a file has to list, since its `texts` do not say of them that they are a guess."""
-    guesses = {path for path, written in knife.said.items() if written.word == GUESS and texts.get(path) == str(written)}
+    guesses = {
+        path for path, written in knife.said.items() if written.word == GUESS and texts.get(path) == str(written)
+    }
     return [path for path in knife.assumed if path not in guesses and other_way(path) not in texts]
 
 
 def _parts(knife):
-    balls = {f"balls[{i}]{sub}": part for i, ball in enumerate(knife.balls) for sub, part in (("", ball), (".recess", ball.recess))}
+    balls = {
+        f"balls[{i}]{sub}": part
+        for i, ball in enumerate(knife.balls)
+        for sub, part in (("", ball), (".recess", ball.recess))
+    }
     return {name: getattr(knife, name) for name in TABLES if getattr(knife, name)} | balls
 
 
@@ -365,12 +428,18 @@ def _holds(knife, path, written, data):
 
 
 def _read_another_way(knife, texts):
-    """The texts with what was read another way in its place, None where nothing was or where the knife says something else by now."""
+    """The texts with what was read another way in its place, None where nothing was or where the knife says
+    something else by now.
+    """
     read = {other_way(path): f"{each}" for path, each in knife.said.items() if read_instead(path)}
     if not read:
         return None
     seen = any(field_of(other_way(path)) == RIM_GAP for path in read)
-    found = {other_way(path) if path in read else path: read.get(path, text) for path, text in texts.items() if not (seen and path == PLAY)}
+    found = {
+        other_way(path) if path in read else path: read.get(path, text)
+        for path, text in texts.items()
+        if not (seen and path == PLAY)
+    }
     parts = len(knife.balls), knife.second_bar is not None
     again, _ = build_knife(found, knife.title, *parts, listed(knife, found), told_together(knife, found))
     return found if again == knife else None

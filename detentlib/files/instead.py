@@ -25,9 +25,10 @@ _NOTHING = 1e-4  # of a correlation
 class Instead(Part):
     """What can be read instead.
 
-    rim_gap: radius of the rim at the tang face less how far the ball stands from the middle, seen on the loaded knife shut
-    on its stop. preset: with the blade out, how far the bar springs past the place where its first ball rides the flat.
-    lower_by: of another ball than ball 1, how much lower than that it stands, below zero for one that stands higher.
+    rim_gap: radius of the rim at the tang face less how far the ball stands from the middle, seen on the loaded knife
+    shut on its stop. preset: with the blade out, how far the bar springs past the place where its first ball rides the
+    flat. lower_by: of another ball than ball 1, how much lower than that it stands, below zero for one that stands
+    higher.
     """
 
     rim_gap: float = number("rim gap of the ball with the bar pressing, the knife shut", "mm", sane=(0.05, 5))
@@ -65,7 +66,10 @@ def mixtures(values: Mapping[str, Any], doubts: Mapping[str, float]) -> list[Pro
         shown = show(value, READ[field].metadata["unit"])
         if stands in values:
             other = f"{_BOTH_WAYS[field]} = {show(values[stands], spec(stands)['unit'])}"
-            why, cure = "Both say the same thing, and two readings hardly ever agree.", "Keep the one that you trust more, and take the other out."
+            why, cure = (
+                "Both say the same thing, and two readings hardly ever agree.",
+                "Keep the one that you trust more, and take the other out.",
+            )
             found.append(Problem(path, shown, f"stands beside {other}", why, cure))
         if field == RIM_GAP and (values.get(PLAY) or doubts.get(PLAY)):
             why = "The ball was seen where the blade stood in that play."
@@ -76,10 +80,10 @@ def mixtures(values: Mapping[str, Any], doubts: Mapping[str, float]) -> list[Pro
 def converted(knife: Knife, values: Mapping[str, float], doubts: Mapping[str, float], together: dict) -> Knife:
     """The Knife with protrusions, rest offsets and riding forces from {path: number} read another way.
 
-    doubts: {path: ±}, taken to first order; together: correlations as of Knife. What a number read another way stands for is as doubtful as the reading and all
-    that lies between them, and errs together with that: a recess that is wider than measured has its rest offset larger
-    as well, so that the rim gap stays as it was seen. The play of the pivot is then 0 ± 0, since the rim gap was seen
-    with it. Raises KnifeError for a rim gap that cannot be.
+    doubts: {path: ±}, taken to first order; together: correlations as of Knife. What a number read another way stands
+    for is as doubtful as the reading and all that lies between them, and errs together with that: a recess that is
+    wider than measured has its rest offset larger as well, so that the rim gap stays as it was seen. The play of the
+    pivot is then 0 ± 0, since the rim gap was seen with it. Raises KnifeError for a rim gap that cannot be.
     """
     knife = replace(knife, known_together={pair: r for pair, r in together.items() if knife.doubts.keys() >= set(pair)})
     for field, stands in ((LOWER, _protrusions), (PRESET, _forces)):
@@ -119,7 +123,8 @@ def _offsets(knife, gaps):
 
 
 def _derived(knife, read, doubts, stands):
-    """The Knife with what the readings stand for, its ± and its correlations with all that it hangs on (GUM 5.2 and H.2.3).
+    """The Knife with what the readings stand for, its ± and its correlations with all that it hangs on (GUM 5.2 and
+    H.2.3).
 
     stands: a function of the Knife and of the readings {path: number} that gives {path: number}.
     """

@@ -1,4 +1,6 @@
-"""How a number was measured: instruments with their ± (95 %), for files and forms, for the advice what to measure next and for the bench sheet."""
+"""How a number was measured: instruments with their ± (95 %), for files and forms, for the advice what to measure
+next and for the bench sheet.
+"""
 
 import difflib
 import re
@@ -19,7 +21,8 @@ class Share(NamedTuple):
 
 
 class Way(NamedTuple):
-    """One word for how a number was measured: what it reads, how its ± comes about, and ((±, Within or Share, fields), ...).
+    """One word for how a number was measured: what it reads, how its ± comes about, and ((±, Within or Share, fields),
+    ...).
 
     Fields as of paths.Place: "recess.depth" is that of any ball, "bar.rate" also that of a second leaf.
     """
@@ -29,21 +32,28 @@ class Way(NamedTuple):
     doubts: tuple
 
 
-# ± of careful bench work: the error limit, and what feel, sight and placing add (common practice); standards are from memory where they say so.
-# What INSTRUMENTS below says of a word goes first
+# ± of careful bench work: the error limit, and what feel, sight and placing add (common practice); standards are from
+# memory where they say so. What INSTRUMENTS below says of a word goes first
 WAYS = {
     "calipers": Way(
         "lengths between its jaws",
-        "error limit 0.02 to 0.03 mm (DIN 862, ISO 13385-1, from memory), and the feel of the jaws; more from the middle of a hole or a ball",
+        "error limit 0.02 to 0.03 mm (DIN 862, ISO 13385-1, from memory), and the feel of the jaws; more from the"
+        " middle of a hole or a ball",
         (
             (0.05, ("ball.diameter", "blade.pin_diameter", "bar.relief_thickness", "bar.thickness")),
             (0.05, ("friction.washer_radius", "friction.pin_radius")),
             (0.20, ("ball.track_radius", "ball.side_offset", "blade.stop_radius", "bar.preset")),
         ),
     ),
-    "caliper depth rod": Way("depths and heights", "error limit as of the jaws, or a little more; it tilts on a narrow base", ((0.06, ("recess.depth",)),)),
+    "caliper depth rod": Way(
+        "depths and heights",
+        "error limit as of the jaws, or a little more; it tilts on a narrow base",
+        ((0.06, ("recess.depth",)),),
+    ),
     "depth micrometer": Way(
-        "depths and heights", "error limit 0.005 mm (DIN 863-2, from memory), as much again for its base on a narrow bar", ((0.02, ("recess.depth",)), (0.014, ("ball.lower_by",)))
+        "depths and heights",
+        "error limit 0.005 mm (DIN 863-2, from memory), as much again for its base on a narrow bar",
+        ((0.02, ("recess.depth",)), (0.014, ("ball.lower_by",))),
     ),
     "micrometer": Way(
         "lengths between its faces",
@@ -51,12 +61,18 @@ WAYS = {
         ((0.004, ("blade.pin_diameter",)), (0.010, ("bar.width", "friction.pin_radius"))),
     ),
     "pin gauges": Way(
-        "holes", "steps of a thou: the hole lies between the pin that goes and the one that does not; pins to 0.002 mm (DIN 2269, from memory)", ()
+        "holes",
+        "steps of a thou: the hole lies between the pin that goes and the one that does not; pins to 0.002 mm (DIN"
+        " 2269, from memory)",
+        (),
     ),
-    "feeler gauge": Way("gaps", "leaves to 0.005 mm (DIN 2275, from memory), and the feel of the drag", ((0.02, ("bar.parallel_gap",)),)),
+    "feeler gauge": Way(
+        "gaps", "leaves to 0.005 mm (DIN 2275, from memory), and the feel of the drag", ((0.02, ("bar.parallel_gap",)),)
+    ),
     "dial indicator": Way(
         "lifts",
-        "error limit 0.017 mm over 10 mm (DIN 878, from memory); less over a short way; a give by it and a pull of some 20 N",
+        "error limit 0.017 mm over 10 mm (DIN 878, from memory); less over a short way; a give by it and a pull of some"
+        " 20 N",
         (
             (0.01, ("blade.pivot_play", "ball.lower_by")),
             (0.02, ("recess.rim_gap", "bar.parallel_gap")),
@@ -65,7 +81,9 @@ WAYS = {
         ),
     ),
     "height gauge": Way(
-        "lengths from a bore", "error limit 0.03 mm, twice, and the finding of the edge", ((0.10, ("ball.track_radius", "blade.stop_radius")),)
+        "lengths from a bore",
+        "error limit 0.03 mm, twice, and the finding of the edge",
+        ((0.10, ("ball.track_radius", "blade.stop_radius")),),
     ),
     "microscope": Way(
         "small lengths and angles",
@@ -104,7 +122,11 @@ WAYS = {
             (3.0, ("ball.edge_deg", "ball.track_to_bar_deg")),
         ),
     ),
-    "pull gauge": Way("forces, and what a force gives", "1 % of full scale, and how square and how slowly it is pulled", ((Share(0.10), ("bar.rate",)),)),
+    "pull gauge": Way(
+        "forces, and what a force gives",
+        "1 % of full scale, and how square and how slowly it is pulled",
+        ((Share(0.10), ("bar.rate",)),),
+    ),
     "luggage scale": Way(
         "forces, and what a force gives",
         "steps of 10 to 50 g, and a hook that finds its own angle",
@@ -114,7 +136,8 @@ WAYS = {
     "scale": Way("masses", "steps of 0.1 g", ((0.2, ("blade.mass",)),)),
     "drawing": Way(
         "what a part was meant to be",
-        "general tolerances 0.1 mm to 6 mm, 0.2 to 30, 0.3 to 120, and 1° (ISO 2768-1, medium, from memory); an inertia from the drawn shape",
+        "general tolerances 0.1 mm to 6 mm, 0.2 to 30, 0.3 to 120, and 1° (ISO 2768-1, medium, from memory); an inertia"
+        " from the drawn shape",
         (
             (0.10, ("ball.protrusion", "recess.diameter", "recess.depth", "recess.chamfer_width")),
             (0.10, ("bar.relief_thickness", "bar.thickness")),
@@ -142,10 +165,14 @@ WAYS = {
     ),
     GUESS: Way(
         "any number",
-        "nobody said how it was measured: about twice the ± of a rough way to measure it, else the usual range; judgement",
+        "nobody said how it was measured: about twice the ± of a rough way to measure it, else the usual range;"
+        " judgement",
         (
             (0.060, ("ball.diameter", "blade.pin_diameter", "recess.rim_gap")),
-            (0.120, ("ball.protrusion", "recess.diameter", "recess.depth", "recess.chamfer_width", "recess.edge_radius")),
+            (
+                0.120,
+                ("ball.protrusion", "recess.diameter", "recess.depth", "recess.chamfer_width", "recess.edge_radius"),
+            ),
             (0.120, ("bar.relief_thickness", "bar.thickness", "bar.parallel_gap")),
             (0.020, ("ball.lower_by",)),  # how well a press by hand repeats a height: common practice, low confidence
             (0.400, ("bar.preset",)),
@@ -167,7 +194,8 @@ WAYS = {
 class Instrument(NamedTuple):
     """One way of measuring one kind of number.
 
-    Its name, the fields it reads (see paths.Place), its ± (95 %) in their unit, minutes, its word, and how often to read it.
+    Its name, the fields it reads (see paths.Place), its ± (95 %) in their unit, minutes, its word, and how often to
+    read it.
     """
 
     name: str
@@ -188,7 +216,13 @@ INSTRUMENTS = (
     Instrument("depth micrometer over the ball", ("ball.protrusion",), 0.010, 5, "depth micrometer", 10),
     Instrument("calipers, depth rod", ("ball.protrusion",), 0.060, 2, "caliper depth rod", 10),
     Instrument("plug pins in steps of a thou", ("recess.diameter",), 0.026, 5, "pin gauges", 2),
-    Instrument("microscope with a stage scale", ("recess.diameter", "recess.chamfer_width", "recess.edge_radius"), 0.020, 15, "microscope"),
+    Instrument(
+        "microscope with a stage scale",
+        ("recess.diameter", "recess.chamfer_width", "recess.edge_radius"),
+        0.020,
+        15,
+        "microscope",
+    ),
     Instrument("photo of recess against ball", ("recess.rest_offset", "recess.off_track"), 0.030, 30, "photo", 2),
     Instrument("lift trace with a dial indicator", ("recess.rest_offset",), 0.020, 20, "dial indicator", 2),
     Instrument("microscope stage or buttons", ("ball.track_radius",), 0.050, 20, "microscope"),
@@ -212,7 +246,9 @@ def instrument_for(path: str, word: str) -> Instrument:
 
 
 class Said(NamedTuple):
-    """A number as somebody wrote it: the text with its unit and perhaps a ±, and the word for how it was measured, "" where the ± was given by hand."""
+    """A number as somebody wrote it: the text with its unit and perhaps a ±, and the word for how it was measured,
+    "" where the ± was given by hand.
+    """
 
     text: str
     word: str
@@ -223,10 +259,11 @@ class Said(NamedTuple):
 
 
 def read_said(text: str) -> Said:
-    """The Said of a text, its word as written: what follows the first comma that no digit and no limit follows; "about" makes it a guess.
+    """The Said of a text, its word as written: what follows the first comma that no digit and no limit follows; "about"
+    makes it a guess.
 
     >>> read_said("0.420 mm, depth micrometer"), read_said("14.0 mm ± 0.2"), read_said("about 0.13")
-    (Said(text='0.420 mm', word='depth micrometer'), Said(text='14.0 mm ± 0.2', word=''), Said(text='0.13', word='guess'))
+    (Said(text='0.420 mm', word='depth micrometer'), Said(text='14.0 mm ± 0.2', word=''), Said(text='0.13', ...))
     """
     match = re.match(r"(?si)(.*?),(?!\s*(?:\d|within\b))(.*)", text)
     if match is None:
@@ -259,7 +296,8 @@ It is for forces, and what a force gives; this one is had by calipers, height ga
 
 
 def words_for(path: str, data: Mapping[str, Any]) -> tuple[str, ...]:
-    """The words for how a number of files and forms can have been measured, in the order of the table; the guess stands last.
+    """The words for how a number of files and forms can have been measured, in the order of the table; the guess stands
+    last.
 
     >>> from detentlib.knife.parts import spec
     >>> words_for("friction.rim", spec("friction.rim"))

@@ -57,7 +57,9 @@ def write_knife(knife: Knife, path: str | Path, remarks: Iterable[str] = (), rep
         raise KnifeError([each.problem for each in found], knife.title)
     if again != knife:
         cure = "Give a text as title, and plain numbers."
-        raise KnifeError(Problem(repr(knife.title), "", "would not read back as the same knife", "A file holds one knife.", cure))
+        raise KnifeError(
+            Problem(repr(knife.title), "", "would not read back as the same knife", "A file holds one knife.", cure)
+        )
     write_file(path, text, ".toml", replace=replace)
 
 
@@ -75,14 +77,17 @@ class FileLine(NamedTuple):
 
 
 def knife_text(knife: Knife) -> str:
-    """The Knife as the text of a knife file: each number as its reader wrote it, where the knife still says the same."""
+    """The Knife as the text of a knife file: each number as its reader wrote it, where the knife still says the
+    same.
+    """
     return "".join(f"{line.text}\n" for line in knife_lines(knife))
 
 
 def knife_lines(knife: Knife) -> Iterator[FileLine]:
     """The lines of a knife file."""
     yield FileLine(
-        "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %, within means always; without either, it follows from how the number was measured."
+        "# mm, N, N·mm, N/mm, MPa, g, g·mm² and degrees. ± means 95 %, within means always; without either, it follows"
+        " from how the number was measured."
     )
     yield FileLine(f"title = {_quoted(str(knife.title))}")
     texts = texts_of(knife)
@@ -102,7 +107,9 @@ def knife_lines(knife: Knife) -> Iterator[FileLine]:
         yield FileLine(f"\n# How far the errors of two numbers go together, from −1 to 1.\n[{_TOGETHER}]")
     for one in dict.fromkeys(one for one, _ in together):
         others = {other: r for (first, other), r in together.items() if first == one}
-        yield FileLine(f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}")
+        yield FileLine(
+            f"{_quoted(one)} = {{ {', '.join(f'{_quoted(other)} = {float(r)}' for other, r in others.items())} }}"
+        )
 
 
 def entry(path: str, value: str | int) -> str:
@@ -123,30 +130,66 @@ def _text_of(path):
         raise KnifeError(_no_such_file(path)) from None
     except (OSError, ValueError) as error:
         reason = "it is a folder" if path.is_dir() else getattr(error, "strerror", None) or str(error)
-        raise KnifeError(Problem(str(path), "", f"cannot be read ({reason})", "", "Give the path of a .toml knife file.")) from None
+        raise KnifeError(
+            Problem(str(path), "", f"cannot be read ({reason})", "", "Give the path of a .toml knife file.")
+        ) from None
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise KnifeError(Problem(str(path), "", "is saved as UTF-16", "A knife file is UTF-8 text.", 'Save it again with the encoding "UTF-8".'))
+        raise KnifeError(
+            Problem(
+                str(path),
+                "",
+                "is saved as UTF-16",
+                "A knife file is UTF-8 text.",
+                'Save it again with the encoding "UTF-8".',
+            )
+        )
     if b"\0" in data:
-        raise KnifeError(Problem(str(path), "", "is not a text file", "A knife file is UTF-8 text.", "Give the path of a .toml knife file."))
+        raise KnifeError(
+            Problem(
+                str(path),
+                "",
+                "is not a text file",
+                "A knife file is UTF-8 text.",
+                "Give the path of a .toml knife file.",
+            )
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         where = f"{path}, line {data[: error.start].count(10) + 1}"
         cure = 'Save it again with the encoding "UTF-8", or write +/-.'
-        raise KnifeError(Problem(where, "", "holds a character that is not UTF-8", "An older encoding writes ± differently.", cure)) from None
+        raise KnifeError(
+            Problem(where, "", "holds a character that is not UTF-8", "An older encoding writes ± differently.", cure)
+        ) from None
     if not text.strip():
-        raise KnifeError(Problem(str(path), "", "is empty", "There is no knife in it.", "Copy one of the workbook's knife files and change it."))
+        raise KnifeError(
+            Problem(
+                str(path),
+                "",
+                "is empty",
+                "There is no knife in it.",
+                "Copy one of the workbook's knife files and change it.",
+            )
+        )
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def _no_such_file(path):
     folder = path.parent
     if not folder.is_dir():
-        return Problem(str(path), "", "there is no such file", f"There is no folder {folder}.", f"Paths start from {Path.cwd()}.")
+        return Problem(
+            str(path), "", "there is no such file", f"There is no folder {folder}.", f"Paths start from {Path.cwd()}."
+        )
     names = sorted(each.name for each in folder.glob("[!.]*.toml"))
-    held = f"The knife files in {folder.resolve().name} are {', '.join(names)}." if names else f"There is no knife file in {folder.resolve()}."
+    held = (
+        f"The knife files in {folder.resolve().name} are {', '.join(names)}."
+        if names
+        else f"There is no knife file in {folder.resolve()}."
+    )
     near = difflib.get_close_matches(path.name, names, 1, 0.6)
-    return Problem(str(path), "", "there is no such file", held, f"Did you mean {near[0]}?" if near else "Check the name.")
+    return Problem(
+        str(path), "", "there is no such file", held, f"Did you mean {near[0]}?" if near else "Check the name."
+    )
 
 
 def _parsed(text, title):
@@ -161,7 +204,11 @@ def _parsed(text, title):
         title = str(title)
     if not isinstance(assumed, list) or not all(isinstance(path, str) for path in assumed):
         cure = 'Write it like assumed = ["blade.tab_arm"].'
-        wrong.append(Problem("assumed", str(assumed), "is not a list of fields", "It names the numbers that nobody measured.", cure))
+        wrong.append(
+            Problem(
+                "assumed", str(assumed), "is not a list of fields", "It names the numbers that nobody measured.", cure
+            )
+        )
         assumed = []
     together, more = _together(data.get(_TOGETHER, {}))
     wrong += more
@@ -170,12 +217,16 @@ def _parsed(text, title):
     more = [problem for problem in wrong + more if lines.get(problem.where) not in dropped]
     # of a line that is not TOML, what is wrong with its value says more than that its quotes are missing
     told = {lines.get(problem.where) for problem in more}
-    found = [each for each in found if each.line not in told] + [_Found(problem, _line_of(problem.where, lines)) for problem in more]
+    found = [each for each in found if each.line not in told] + [
+        _Found(problem, _line_of(problem.where, lines)) for problem in more
+    ]
     return (None if found else knife), found
 
 
 class _Found(NamedTuple):
-    """A Problem of a knife file, its where a library path or "", and the number of its line, None where it is of no single one."""
+    """A Problem of a knife file, its where a library path or "", and the number of its line, None where it is of no
+    single one.
+    """
 
     problem: Problem
     line: int | None
@@ -200,10 +251,22 @@ def _flat(data):
     given, wrong = {}, []
     balls = data.get("ball", [])
     if isinstance(balls, dict):
-        wrong.append(Problem("balls[0]", "", "stands in single brackets", "A knife may have more than one ball.", "Write [[ball]], with two brackets."))
+        wrong.append(
+            Problem(
+                "balls[0]",
+                "",
+                "stands in single brackets",
+                "A knife may have more than one ball.",
+                "Write [[ball]], with two brackets.",
+            )
+        )
         balls = [balls]
     tables = [(name, f"[{name}]", data[name]) for name in TABLES if name in data]
-    tables += [(f"balls[{i}]", "[[ball]]", ball) for i, ball in enumerate(balls)] if isinstance(balls, list) else [("balls", "[[ball]]", balls)]
+    tables += (
+        [(f"balls[{i}]", "[[ball]]", ball) for i, ball in enumerate(balls)]
+        if isinstance(balls, list)
+        else [("balls", "[[ball]]", balls)]
+    )
     for name, head, table in tables:
         if not isinstance(table, dict):
             wrong.append(_not_a_table(name, head, table))
@@ -214,7 +277,9 @@ def _flat(data):
             given |= {f"{name}.recess.{key}": value for key, value in recess.items()}
         else:
             wrong.append(_not_a_table(f"{name}.recess", "[ball.recess]", recess))
-    given |= {name: value for name, value in data.items() if name not in (*TABLES, "ball", "title", "assumed", _TOGETHER)}
+    given |= {
+        name: value for name, value in data.items() if name not in (*TABLES, "ball", "title", "assumed", _TOGETHER)
+    }
     return given, len(balls) if isinstance(balls, list) else 0, wrong
 
 
@@ -233,7 +298,8 @@ def _not_a_table(path, head, value):
 
 
 def _toml(text):
-    """Nested dicts (None where no sense can be made of the text), problems as _Found, and the numbers of the lines left out.
+    """Nested dicts (None where no sense can be made of the text), problems as _Found, and the numbers of the lines left
+    out.
 
     A line that is not TOML is read as its cure has it, then left out, to go on to the next problem.
     """
@@ -246,7 +312,9 @@ def _toml(text):
             number, reason = _place_of(error)
             line = _KEY_LINE.fullmatch(lines[number - 1]) if number else None
             if number not in tried:
-                twice = number in places and places[number] in [place for earlier, place in places.items() if earlier < number]
+                twice = number in places and places[number] in [
+                    place for earlier, place in places.items() if earlier < number
+                ]
                 problem = _not_toml(raw[number - 1] if number else "", line, twice, reason)
                 found.append(_Found(problem, number or None))
             if line is None or tried.get(number) == 2:
@@ -256,7 +324,9 @@ def _toml(text):
 
 
 def _place_of(error):
-    """Number of the line, 0 where there is none, and the reason of a TOML error: before Python 3.14 they stand in its words alone."""
+    """Number of the line, 0 where there is none, and the reason of a TOML error: before Python 3.14 they stand in
+    its words alone.
+    """
     at = re.search(r"at line (\d+)", str(error))
     return int(at[1]) if at else 0, re.sub(r" \(at .*\)", "", str(error))
 
@@ -277,11 +347,19 @@ def _meant(value):
 
 
 def _not_toml(text, line, twice, reason):
-    """Problem of one line that is not TOML, in the words of the bench where the slip is a usual one; twice: its field was given before."""
+    """Problem of one line that is not TOML, in the words of the bench where the slip is a usual one; twice: its
+    field was given before.
+    """
     text = text.strip()
     shown = repr(text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…") if text else "the text"
     if line is None:
-        return Problem("", "", f"{shown} cannot be read", f"({reason}.)", "A line is a [table], a field = value, or a comment that starts with #.")
+        return Problem(
+            "",
+            "",
+            f"{shown} cannot be read",
+            f"({reason}.)",
+            "A line is a [table], a field = value, or a comment that starts with #.",
+        )
     name, value = line[1], _bare(line[2])
     if twice:
         return Problem("", "", f"{shown} gives {name} a second time", "", "Keep one of the two lines.")
@@ -289,7 +367,13 @@ def _not_toml(text, line, twice, reason):
         return Problem("", "", f"{shown} gives no value", "", "Write the value, or take the line out.")
     if _DECIMAL_COMMA.fullmatch(value):
         return Problem("", "", f"{shown} has a comma in the number", "", f"Write {name} = {_meant(line[2])} instead.")
-    return Problem("", "", f"{shown} cannot be read", "A value with a unit, and any text, stands in quotes.", f"Write {name} = {_meant(line[2])}.")
+    return Problem(
+        "",
+        "",
+        f"{shown} cannot be read",
+        "A value with a unit, and any text, stands in quotes.",
+        f"Write {name} = {_meant(line[2])}.",
+    )
 
 
 def _line_numbers(text):

@@ -1,4 +1,6 @@
-"""Writing files: whole or not at all, never over another file unless asked, plain files only; and taking turns at one."""
+"""Writing files: whole or not at all, never over another file unless asked, plain files only; and taking turns at
+one.
+"""
 
 import contextlib
 import os
@@ -27,9 +29,10 @@ def write_file(path: str | Path, data: str | bytes, *endings: str, replace: bool
     """Write text (UTF-8) or bytes to a file, whole or not at all; gives the Path of the file, links followed.
 
     endings: those that fit what is written, such as ".html". replace: True puts it in place of a file that is there,
-    whose rights stay; that file is whole until the new one is complete; None: never, not even if asked. Raises ThereAlready for a file that is there
-    otherwise, KnifeError for another ending, for a folder, a device, a pipe or a link to nowhere, for a file or folder
-    that is write-protected, and where the system refuses. Nothing is then changed.
+    whose rights stay; that file is whole until the new one is complete; None: never, not even if asked. Raises
+    ThereAlready for a file that is there otherwise, KnifeError for another ending, for a folder, a device, a pipe or a
+    link to nowhere, for a file or folder that is write-protected, and where the system refuses. Nothing is then
+    changed.
     """
     place = checked_place(path, *endings, replace=replace)
     new = place.with_name(f".{secrets.token_hex(8)}.new")
@@ -51,7 +54,9 @@ def checked_place(path: str | Path, *endings: str, replace: bool | None = False)
     try:
         named = Path(path)
     except TypeError:
-        raise KnifeError(Problem(repr(path), "", "is no name of a file", "It says where to write.", "Give a text or a Path.")) from None
+        raise KnifeError(
+            Problem(repr(path), "", "is no name of a file", "It says where to write.", "Give a text or a Path.")
+        ) from None
     with _in_words(path):
         place = Path(os.path.realpath(named))
         mode = place.stat().st_mode if place.exists() else None
@@ -75,19 +80,27 @@ def must_end(path: str | Path, *endings: str) -> None:
 
     >>> must_end("page.doc", ".html")
     Traceback (most recent call last):
-    detentlib.knife.checks.KnifeError: page.doc: does not end in .html. The ending says what is written. Give it a name that ends in .html.
+    detentlib.knife.checks.KnifeError: page.doc: does not end in .html. ...
     """
     if endings and Path(path).suffix.lower() not in endings:
         said = " or ".join(endings)
-        raise KnifeError(Problem(str(path), "", f"does not end in {said}", "The ending says what is written.", f"Give it a name that ends in {said}."))
+        raise KnifeError(
+            Problem(
+                str(path),
+                "",
+                f"does not end in {said}",
+                "The ending says what is written.",
+                f"Give it a name that ends in {said}.",
+            )
+        )
 
 
 @contextlib.contextmanager
 def turn_at(path: str | Path) -> Iterator[None]:
     """Have a file to oneself while it is read and written again: other threads and processes that ask in this way wait.
 
-    A hidden lock file stands beside it meanwhile; one that a stopped program has left holds nobody up. Raises KnifeError
-    where the file cannot be written.
+    A hidden lock file stands beside it meanwhile; one that a stopped program has left holds nobody up. Raises
+    KnifeError where the file cannot be written.
     """
     place = checked_place(path, replace=True)
     lock = place.with_name(f".{place.name}.lock")
@@ -162,9 +175,15 @@ def _in_words(path, replace=False):
 
 
 def _cannot(path, reason, cure="Choose a folder that may be written to."):
-    return KnifeError(Problem(str(path), "", f"cannot be written ({reason})", "What was there before is untouched.", cure))
+    return KnifeError(
+        Problem(str(path), "", f"cannot be written ({reason})", "What was there before is untouched.", cure)
+    )
 
 
 def _there_already(path, replace):
-    cure = "Choose another name, or take it away yourself." if replace is None else "Choose another name, or write replace=True behind this one."
+    cure = (
+        "Choose another name, or take it away yourself."
+        if replace is None
+        else "Choose another name, or write replace=True behind this one."
+    )
     return ThereAlready(Problem(str(path), "", "is there already", "It was left alone.", cure))

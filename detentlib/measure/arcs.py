@@ -1,4 +1,6 @@
-"""Arcs: what each ball that carries draws in a lift trace, and the fit of one arc or two to readings whose angles scatter too."""
+"""Arcs: what each ball that carries draws in a lift trace, and the fit of one arc or two to readings whose angles
+scatter too.
+"""
 
 import math
 from collections.abc import Callable
@@ -16,16 +18,32 @@ from .least import Fit, Least, Seen
 _ON_STOP = 1e-9  # deg: as good as 0
 CLEARLY = 5.0  # standard deviations
 ZERO = 0.5  # ± of where a protractor has its zero [deg]: common practice
-SOFT = {"edge_radius": (0.0, 0.04), "chamfer_width": (0.02, 0.04)}  # of a rim of which the card says nothing, and its ± [mm]: judgement, a rim is deburred
+SOFT = {
+    "edge_radius": (0.0, 0.04),
+    "chamfer_width": (0.02, 0.04),
+}  # of a rim of which the card says nothing, and its ± [mm]: judgement, a rim is deburred
 _BEVELS = (1.0, 89.0)  # deg: no chamfer is flatter, or steeper
 _BEVEL = 10.0  # ± of the angle of a chamfer of which the card says nothing [deg]: judgement
-_SIZES = {"level": 0.01, "gap": 0.01, "zero": 0.1, "edge_radius": 0.01, "chamfer_width": 0.01, "track": 0.005, "scale": 0.1, "friction": 0.02, "bevel": 2.0}
+_SIZES = {
+    "level": 0.01,
+    "gap": 0.01,
+    "zero": 0.1,
+    "edge_radius": 0.01,
+    "chamfer_width": 0.01,
+    "track": 0.005,
+    "scale": 0.1,
+    "friction": 0.02,
+    "bevel": 2.0,
+}
 _REACH, _NODES = 3.2, 8  # the scatter of an angle is followed so many standard deviations out, at so many places
 _SHARPEST = -0.1  # mm: sharper than sharp only as far as the ball's size and the noise may pretend
 _DUST = 9  # decimals beyond which a reading is arithmetic
 _OFTEN = 3  # readings at one angle: going up, coming down, and once more
 _STARTS = 3  # places to start from
-_MANY, _BIN = 1000, 0.125  # more readings than these are taken together, in bins of so many standard deviations of the angle
+_MANY, _BIN = (
+    1000,
+    0.125,
+)  # more readings than these are taken together, in bins of so many standard deviations of the angle
 
 
 class Rim(NamedTuple):
@@ -52,7 +70,9 @@ class Rim(NamedTuple):
 
 
 class Arc(NamedTuple):
-    """What the card says of one ball: radius, track radius [mm], its lever, lift at ball 1 per lift at this ball, its rim, and the bar's give, if it gives."""
+    """What the card says of one ball: radius, track radius [mm], its lever, lift at ball 1 per lift at this ball,
+    its rim, and the bar's give, if it gives.
+    """
 
     radius: float
     track_radius: float
@@ -62,9 +82,11 @@ class Arc(NamedTuple):
 
 
 class Rows(NamedTuple):
-    """Readings to explain: height [mm] or force; angle as read [deg]; noise and shake: their standard deviations, shake 0 on the stop.
+    """Readings to explain: height [mm] or force; angle as read [deg]; noise and shake: their standard deviations, shake
+    0 on the stop.
 
-    when: the order in which they were taken. inside: squares, and how many, that readings taken together left among themselves.
+    when: the order in which they were taken. inside: squares, and how many, that readings taken together left among
+    themselves.
     """
 
     height: np.ndarray
@@ -78,8 +100,8 @@ class Rows(NamedTuple):
     def seen(self, at: Callable[[np.ndarray], np.ndarray], zero: np.ndarray) -> Seen:
         """What the rows should read by at(places (m, n, nodes) [rad]), for m zeros of the protractor [deg].
 
-        An angle as read means that the blade stood somewhere near it, but never behind the stop: so a row reads the mean over
-        all these places, and scatters with them.
+        An angle as read means that the blade stood somewhere near it, but never behind the stop: so a row reads the
+        mean over all these places, and scatters with them.
         """
         zeros = zero[:, None, None] if np.ptp(zero) else zero[:1, None, None]
         places, shares = places_of(self.angle[:, None] - zeros, self.shake[:, None])
@@ -90,11 +112,16 @@ class Rows(NamedTuple):
 
 
 def rows_of(angle: np.ndarray, height: np.ndarray, noise: float, angle_sigma: float, stopped: np.ndarray) -> Rows:
-    """Rows from readings in the order in which they were taken; noise and angle_sigma: standard deviation of each; stopped: which were read on the stop.
+    """Rows from readings in the order in which they were taken; noise and angle_sigma: standard deviation of each;
+    stopped: which were read on the stop.
 
     Very many are taken together where their angles are alike.
     """
-    angle, shake, when = np.where(stopped, 0.0, angle), np.where(stopped, 0.0, angle_sigma), np.arange(angle.size, dtype=float)
+    angle, shake, when = (
+        np.where(stopped, 0.0, angle),
+        np.where(stopped, 0.0, angle_sigma),
+        np.arange(angle.size, dtype=float),
+    )
     if angle.size <= _MANY:
         return Rows(height, angle, np.full(angle.size, noise), shake, np.ones(angle.size), when)
     alike = np.stack([np.round(angle / (_BIN * angle_sigma)), stopped])
@@ -107,7 +134,13 @@ def rows_of(angle: np.ndarray, height: np.ndarray, noise: float, angle_sigma: fl
     height_mean = mean(height)
     left = np.bincount(which, (height - height_mean[which]) ** 2)
     return Rows(
-        height_mean, mean(angle), noise / np.sqrt(count), mean(shake), count, mean(when) / angle.size * count.size, (left / count, angle.size - count.size)
+        height_mean,
+        mean(angle),
+        noise / np.sqrt(count),
+        mean(shake),
+        count,
+        mean(when) / angle.size * count.size,
+        (left / count, angle.size - count.size),
     )
 
 
@@ -125,19 +158,27 @@ def step_of(values: np.ndarray) -> float:
 
 
 def with_steps(angle: np.ndarray, height: np.ndarray, noise: float, shake: float) -> tuple[float, float]:
-    """Standard deviations of one reading and of one angle, the steps counted in which they are shown (GUM F.2.2.1: a twelfth of its square, each).
+    """Standard deviations of one reading and of one angle, the steps counted in which they are shown (GUM F.2.2.1: a
+    twelfth of its square, each).
 
     Angles off the stop count as shown, and not as set, where each comes many times.
     """
     turned = angle[angle != 0]
     shown = turned.size > _OFTEN * np.unique(turned).size
-    return tuple(math.hypot(own, step / math.sqrt(12)) for own, step in ((noise, step_of(height)), (shake, step_of(turned) if shown else 0.0)))
+    return tuple(
+        math.hypot(own, step / math.sqrt(12))
+        for own, step in ((noise, step_of(height)), (shake, step_of(turned) if shown else 0.0))
+    )
 
 
 def places_of(angle: np.ndarray, shake: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Places where the blade may have stood [rad] and the share of each (..., nodes), from angles as read and their standard deviation [deg] (..., 1)."""
+    """Places where the blade may have stood [rad] and the share of each (..., nodes), from angles as read and their
+    standard deviation [deg] (..., 1).
+    """
     node, weight = np.polynomial.legendre.leggauss(_NODES)
-    middle = np.where(shake > 0, np.maximum(angle, -_REACH * shake), 0.0)  # further behind the stop no share is left to tell places by
+    middle = np.where(
+        shake > 0, np.maximum(angle, -_REACH * shake), 0.0
+    )  # further behind the stop no share is left to tell places by
     low, high = np.maximum(middle - _REACH * shake, 0.0), np.maximum(middle + _REACH * shake, 0.0)
     places = low + (high - low) * (node + 1) / 2
     shares = weight * np.exp(-(((places - middle) / np.where(shake > 0, shake, 1.0)) ** 2) / 2)
@@ -145,7 +186,8 @@ def places_of(angle: np.ndarray, shake: np.ndarray) -> tuple[np.ndarray, np.ndar
 
 
 def on_stop(angle: np.ndarray, lift: np.ndarray, lift_sigma: float) -> np.ndarray:
-    """Which rows of a lift trace were read on the stop: those at angle 0, but for any that stand clearly above the lowest of them.
+    """Which rows of a lift trace were read on the stop: those at angle 0, but for any that stand clearly above the
+    lowest of them.
 
     A protractor can show 0 a little off the stop as well, and there the bar has risen.
     """
@@ -154,11 +196,12 @@ def on_stop(angle: np.ndarray, lift: np.ndarray, lift_sigma: float) -> np.ndarra
 
 
 class Rival(NamedTuple):
-    """One explanation of a trace: how many balls carry, and whether their rims are rounded or chamfered; it may explain sideways give and a zero, too.
+    """One explanation of a trace: how many balls carry, and whether their rims are rounded or chamfered; it may explain
+    sideways give and a zero, too.
 
-    Its numbers are level and gap of each ball at the stop, from the outline of its recess, if this ball alone carries; then the zero of
-    the protractor, the rounding or chamfer of the rims, the track radii as a share of those on the card, where the bar gives the scale of
-    that and the friction, and the angle of a chamfer.
+    Its numbers are level and gap of each ball at the stop, from the outline of its recess, if this ball alone carries;
+    then the zero of the protractor, the rounding or chamfer of the rims, the track radii as a share of those on the
+    card, where the bar gives the scale of that and the friction, and the angle of a chamfer.
     """
 
     arcs: tuple
@@ -178,7 +221,9 @@ class Rival(NamedTuple):
         return np.array([_SIZES[name] for name in self.names])
 
     def heights(self, theta: np.ndarray, table: np.ndarray) -> list[np.ndarray]:
-        """Lift at ball 1 over the angle [rad], if either ball alone carried; table (m, k), theta broadcasts with (m, n, nodes)."""
+        """Lift at ball 1 over the angle [rad], if either ball alone carried; table (m, k), theta broadcasts with (m,
+        n, nodes).
+        """
         return [self._height(i, theta, table.T[:, :, None, None]) for i in range(len(self.arcs))]
 
     def curve(self, theta: np.ndarray, table: np.ndarray) -> np.ndarray:
@@ -194,7 +239,9 @@ class Rival(NamedTuple):
         """Blade angle [rad] at which ball 1 comes on to the flat (m,)."""
         arc, numbers = self.arcs[0], table.T
         rest, aside = self._rest(0, numbers), self._aside(numbers)
-        return (rest if arc.give is None else arc.give.out(rest, self._rim(0, numbers), *aside)) / self._track(0, numbers)
+        return (rest if arc.give is None else arc.give.out(rest, self._rim(0, numbers), *aside)) / self._track(
+            0, numbers
+        )
 
     def least(self, rows: Rows) -> Least:
         """The Least of these rows."""
@@ -207,8 +254,17 @@ class Rival(NamedTuple):
         return Least(rows.height, seen, self.sizes, known, rows.when, rows.inside)
 
     def _height(self, i, theta, numbers):
-        arc, rest, travel, rim = self.arcs[i], self._rest(i, numbers), self._track(i, numbers) * theta, self._rim(i, numbers)
-        gap = np.clip(rest - travel, 0.0, rest) if arc.give is None else arc.give.opened(travel, rest, rim, *self._aside(numbers))
+        arc, rest, travel, rim = (
+            self.arcs[i],
+            self._rest(i, numbers),
+            self._track(i, numbers) * theta,
+            self._rim(i, numbers),
+        )
+        gap = (
+            np.clip(rest - travel, 0.0, rest)
+            if arc.give is None
+            else arc.give.opened(travel, rest, rim, *self._aside(numbers))
+        )
         return numbers[2 * i] - arc.lever * rim(gap)[0]
 
     def _rest(self, i, numbers):
@@ -224,7 +280,10 @@ class Rival(NamedTuple):
 
     def _rim(self, i, numbers):
         arc, soft = self.arcs[i], self.softness(numbers)
-        rim = arc.rim._replace(**{self.soft: soft} | ({"chamfer_deg": np.clip(numbers[-1], *_BEVELS)} if self.soft == "chamfer_width" else {}))
+        rim = arc.rim._replace(
+            **{self.soft: soft}
+            | ({"chamfer_deg": np.clip(numbers[-1], *_BEVELS)} if self.soft == "chamfer_width" else {})
+        )
         return lambda gap: rim.seat(arc.radius, gap)
 
     def _aside(self, numbers):
@@ -232,19 +291,40 @@ class Rival(NamedTuple):
 
 
 def rivals_of(knife: Knife) -> dict[int, list[Rival]]:
-    """Every Rival for one ball and for two, {count: [Rival, ...]}; a second ball is an equal one where the card has only one."""
+    """Every Rival for one ball and for two, {count: [Rival, ...]}; a second ball is an equal one where the card has
+    only one.
+    """
     first, *others = knife.balls
     pair = first, others[0] if others else first
-    arcs = tuple(Arc(ball.radius, ball.track_radius, first.hinge_distance / ball.hinge_distance, _rim(ball.recess), give_of(knife, ball)) for ball in pair)
+    arcs = tuple(
+        Arc(
+            ball.radius,
+            ball.track_radius,
+            first.hinge_distance / ball.hinge_distance,
+            _rim(ball.recess),
+            give_of(knife, ball),
+        )
+        for ball in pair
+    )
     means, sure = known_of(knife) or ((), ())
     found = {1: [], 2: []}
     for soft, (usual, doubt) in SOFT.items():
         path = f"balls[0].recess.{soft}"
-        value, doubt = (getattr(first.recess, soft), knife.scatter(path)) if path in knife.doubts else (getattr(first.recess, soft) + usual, doubt)
+        value, doubt = (
+            (getattr(first.recess, soft), knife.scatter(path))
+            if path in knife.doubts
+            else (getattr(first.recess, soft) + usual, doubt)
+        )
         track = knife.scatter("balls[0].track_radius") / first.track_radius
         known = [0.0, value, 1.0, *means], [ZERO / 2, max(doubt / 2, 1e-6), max(track / 2, 1e-6), *sure]
         if soft == "chamfer_width":
-            known = [*known[0], first.recess.chamfer_deg], [*known[1], max(knife.doubts.get("balls[0].recess.chamfer_deg", _BEVEL) / 2, 1e-6)]
+            known = (
+                [*known[0], first.recess.chamfer_deg],
+                [
+                    *known[1],
+                    max(knife.doubts.get("balls[0].recess.chamfer_deg", _BEVEL) / 2, 1e-6),
+                ],
+            )
         for count in found:
             found[count].append(Rival(arcs[:count], soft, tuple(map(np.array, known))))
     return found
@@ -262,20 +342,25 @@ def fit_two(rows: Rows, rivals: list[Rival], one: Fit) -> list[Fit]:
     rival, *softer = rivals
     level, gap, *others = one.found
     first_ball, second_ball = rival.arcs
-    first, second = (each.ravel() for each in np.meshgrid(gap + np.linspace(0.005, 0.125, 7), gap - np.linspace(0.005, 0.205, 11)))
+    first, second = (
+        each.ravel() for each in np.meshgrid(gap + np.linspace(0.005, 0.125, 7), gap - np.linspace(0.005, 0.205, 11))
+    )
     possible = (first < first_ball.radius) & (second > 0) & (second < second_ball.radius)
     if not possible.any():
         return []
     first, second = first[possible], second[possible]
     count = first.size
-    tried = np.column_stack([np.full(count, level), first, np.zeros(count), second, *(np.full(count, each) for each in others)])
+    tried = np.column_stack(
+        [np.full(count, level), first, np.zeros(count), second, *(np.full(count, each) for each in others)]
+    )
     # at the stop ball 2 carries, so each pair stands there where the trace stands
     rest = rival._replace(arcs=rival.arcs[:1]).curve(np.zeros((1, 1, 1)), one.found[None]).item()
     tried[:, 2] = rest + second_ball.lever * rival.seat(1, tried)[0]
     least = rival.least(rows)
     least.weigh(tried[0])
     misfits = np.sum(least.misfits(tried) ** 2, axis=1)
-    # one start for each stretch of rim gaps of ball 2: early handovers and late ones are different hollows of the misfit
+    # one start for each stretch of rim gaps of ball 2: early handovers and late ones are different hollows of the
+    # misfit
     bands = [band for band in np.array_split(np.argsort(second), _STARTS) if band.size]
     rough = [least.fit(tried[band[np.argmin(misfits[band])]], rough=True) for band in bands]
     found = [least.fit(min(rough, key=lambda fit: fit.deviance).found)]

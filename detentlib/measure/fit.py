@@ -1,4 +1,6 @@
-"""Fit of a knife to any mix of readings together (M4): which card explains them, how sure, and what they cannot tell apart."""
+"""Fit of a knife to any mix of readings together (M4): which card explains them, how sure, and what they cannot tell
+apart.
+"""
 
 import math
 from dataclasses import dataclass, replace
@@ -29,7 +31,9 @@ _ASIDE = 1.5  # standard deviations
 _APART = 1e6  # readings between one set and the next: errors of one do not drift into the other
 
 _PARTED_BY = {
-    frozenset(("recess.diameter", "recess.rest_offset")): "a plug pin in the recess, or a photo of the recess against its ball",
+    frozenset(
+        ("recess.diameter", "recess.rest_offset")
+    ): "a plug pin in the recess, or a photo of the recess against its ball",
     frozenset(("bar.riding_force", "friction.rim")): "a two-way pull at the stop, or the bar force on a gauge",
     frozenset(("bar.riding_force", "recess.diameter")): "a lift trace",
     frozenset(("bar.riding_force", "recess.rest_offset")): "a lift trace",
@@ -40,11 +44,12 @@ _PARTED_BY = {
 class KnifeFit:
     """The card that explains the readings best.
 
-    knife: the Knife with the fitted numbers, their ± and how they are known together; values: {path: Value} of the numbers to find and of
-    those that the readings made surer; correlations: {(path, path): -1 to 1}, those of the knife; alike: sentences on what cannot be told
-    apart; untold: sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals:
-    {source: array in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words; sliding: friction at the rim
-    from the pulls that keep it moving, None where these were not read; slip: by what share pulls lie beyond steady ones at most, as of `two_way_pull`.
+    knife: the Knife with the fitted numbers, their ± and how they are known together; values: {path: Value} of the
+    numbers to find and of those that the readings made surer; correlations: {(path, path): -1 to 1}, those of the
+    knife; alike: sentences on what cannot be told apart; untold: sentences on numbers that the readings do not tell at
+    all: they stay as the card has them; residuals: {source: array in standard deviations}; explained: chance of so bad
+    a fit by noise alone; verdict: in words; sliding: friction at the rim from the pulls that keep it moving, None where
+    these were not read; slip: by what share pulls lie beyond steady ones at most, as of `two_way_pull`.
     """
 
     knife: Knife
@@ -84,17 +89,19 @@ def fit_knife(
     readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull" and "force trace"
     (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest offset and friction,
     of a second ball its rest offset and protrusion, and how far a bar gives sideways; they start from the card. Every
-    other number with a ± on the card may move within it, too, and numbers known together move together. noise: ± (95 %) of one
-    reading, {"lift": mm, "angle": deg, "force": N}, and of what all readings of a set have in common, {"zero": of the protractor,
-    deg, "gauge": N}. use_card: False leaves the ± of the card out: only `free` moves, by the readings alone. attitude_deg: tilt of the
-    pivot axis from upright while pulling (F7). hinge_ratio: distance of the indicator from the hinge over that of ball 1.
+    other number with a ± on the card may move within it, too, and numbers known together move together. noise: ± (95 %)
+    of one reading, {"lift": mm, "angle": deg, "force": N}, and of what all readings of a set have in common, {"zero":
+    of the protractor, deg, "gauge": N}. use_card: False leaves the ± of the card out: only `free` moves, by the
+    readings alone. attitude_deg: tilt of the pivot axis from upright while pulling (F7). hinge_ratio: distance of the
+    indicator from the hinge over that of ball 1.
 
-    Pulls that stick and slip overshoot, and those that keep the blade moving have a friction of their own: both as of `two_way_pull`.
-    Each ± is that of the noise as stated, of the card and of angle errors that drift together; where the readings are not explained by it, of
-    their scatter as found. Where a second ball only just touches, or hangs idle, its numbers have two answers: the one found is
-    that nearest to the card, and the ± is of that one; start it from the rim gap of the lift
-    trace. Raises ReadingError for no readings, kinds that cannot be fitted, readings too few for the numbers and
-    readings that tell none of them; KnifeError for a card that cannot work; ValueError for other arguments of a wrong kind.
+    Pulls that stick and slip overshoot, and those that keep the blade moving have a friction of their own: both as of
+    `two_way_pull`. Each ± is that of the noise as stated, of the card and of angle errors that drift together; where
+    the readings are not explained by it, of their scatter as found. Where a second ball only just touches, or hangs
+    idle, its numbers have two answers: the one found is that nearest to the card, and the ± is of that one; start it
+    from the rim gap of the lift trace. Raises ReadingError for no readings, kinds that cannot be fitted, readings too
+    few for the numbers and readings that tell none of them; KnifeError for a card that cannot work; ValueError for
+    other arguments of a wrong kind.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> from detentlib.measure.readings import readings_from_text
@@ -119,26 +126,53 @@ def fit_knife(
             raise ReadingError(told, model.source)
     problem = _Problem(knife, free, models, use_card)
     if not problem.told.intersection(free):
-        raise ReadingError(f"these readings tell nothing of {', '.join(name_of(path, knife) for path in free)}. Give readings that do, or fit other numbers")
+        raise ReadingError(
+            f"these readings tell nothing of {', '.join(name_of(path, knife) for path in free)}. Give readings that do,"
+            " or fit other numbers"
+        )
     fit = problem.fit(free)
-    # numbers of which the readings tell only a mixture may come out with no width of their own, or less: they stay as they are
+    # numbers of which the readings tell only a mixture may come out with no width of their own, or less: they stay as
+    # they are
     sure = np.flatnonzero(np.diag(fit.spread)[: len(problem.paths)] > 0)
     paths, spread = [problem.paths[i] for i in sure], fit.spread[np.ix_(sure, sure)]
     wide = np.sqrt(np.diag(spread))
-    fitted, doubts = _sensible(knife, dict(zip(paths, zip(fit.found[sure], fit.factor * wide, strict=True), strict=True)))
+    fitted, doubts = _sensible(
+        knife, dict(zip(paths, zip(fit.found[sure], fit.factor * wide, strict=True), strict=True))
+    )
     matrix = spread / np.outer(wide, wide)
     together = {(paths[j], paths[i]): round(float(matrix[i, j]), 3) for i in range(len(paths)) for j in range(i)}
-    values = {path: Value(float(fitted.get(path)), doubts[path]) for path in paths if path in free or doubts[path] < _SURER * (knife.scatter(path) or math.inf)}
+    values = {
+        path: Value(float(fitted.get(path)), doubts[path])
+        for path in paths
+        if path in free or doubts[path] < _SURER * (knife.scatter(path) or math.inf)
+    }
     kept = _kept(knife, together, doubts)
     fitted = replace(fitted, doubts=fitted.doubts | doubts, known_together=kept)
     alike = _alike(knife, {pair: r for pair, r in kept.items() if values.keys() >= set(pair)})
-    untold = tuple(f"These readings tell nothing of {name_of(path, knife)}: it stays as the card has it." for path in free if path not in values)
+    untold = tuple(
+        f"These readings tell nothing of {name_of(path, knife)}: it stays as the card has it."
+        for path in free
+        if path not in values
+    )
     verdict = _verdict(fit.explained)
-    return KnifeFit(fitted, values, kept, alike, untold, problem.residuals(fit), fit.explained, verdict, problem.sliding(fit), problem.slip(fit))
+    return KnifeFit(
+        fitted,
+        values,
+        kept,
+        alike,
+        untold,
+        problem.residuals(fit),
+        fit.explained,
+        verdict,
+        problem.sliding(fit),
+        problem.slip(fit),
+    )
 
 
 def _sensible(knife, found):
-    """The knife with the numbers found, {path: (value, ±)}, and the ± itself, in no more digits than these mean anything in."""
+    """The knife with the numbers found, {path: (value, ±)}, and the ± itself, in no more digits than these mean
+    anything in.
+    """
     values, doubts = {}, {}
     for path, (value, doubt) in found.items():
         digits = 2 - math.floor(math.log10(doubt))
@@ -147,7 +181,9 @@ def _sensible(knife, found):
 
 
 def _kept(knife, together, doubts):
-    """What is worth keeping of the correlations, and goes together; pairs of the card that the readings did not touch stay."""
+    """What is worth keeping of the correlations, and goes together; pairs of the card that the readings did not
+    touch stay.
+    """
     before = {pair: r for pair, r in knife.known_together.items() if not doubts.keys() & set(pair)}
     tried = ({pair: r for pair, r in together.items() if abs(r) >= least} for least in _KEPT)
     return before | next((kept for kept in tried if not together_problems(kept, doubts.keys())), {})
@@ -164,7 +200,10 @@ def _free(knife, free):
         raise refuse("free", free, "names a number twice", "", "Name each once.")
     missing = [path for path in free if knife.get(path) is None]
     if missing:
-        raise ReadingError(f"the card has no {', '.join(missing)} to start from. Write a first guess on the card, or leave it out of free")
+        raise ReadingError(
+            f"the card has no {', '.join(missing)} to start from. Write a first guess on the card, or leave it out of"
+            " free"
+        )
     words = [path for path in free if not isinstance(knife.get(path), float)]
     if words:
         raise refuse("free", free, f"holds {words[0]}, which is no number of the card", "", told)
@@ -172,7 +211,9 @@ def _free(knife, free):
 
 
 def _give(knife):
-    """The path of the number that says how far the bar gives sideways; none for a bar that does not, or a card that knows no ± of it."""
+    """The path of the number that says how far the bar gives sideways; none for a bar that does not, or a card that
+    knows no ± of it.
+    """
     path = "bar.root_side" if knife.bar.side_compliance is None else "bar.side_compliance"
     return (path,) if knife.bar.side_compliance != 0 and knife.doubts.get(path) else ()
 
@@ -182,8 +223,16 @@ def _noise(given):
     if given is None:
         return NOISE
     if not isinstance(given, dict) or not set(given) <= set(NOISE):
-        raise refuse("noise", given, "is not the ± of readings", "", f"Give {{{', '.join(f'{name!r}: ±' for name in NOISE)}}}, or some of it.")
-    return NOISE | {name: given_number(f"noise[{name!r}]", each, f"± of one reading of {name}") for name, each in given.items()}
+        raise refuse(
+            "noise",
+            given,
+            "is not the ± of readings",
+            "",
+            f"Give {{{', '.join(f'{name!r}: ±' for name in NOISE)}}}, or some of it.",
+        )
+    return NOISE | {
+        name: given_number(f"noise[{name!r}]", each, f"± of one reading of {name}") for name, each in given.items()
+    }
 
 
 class _Problem:
@@ -223,9 +272,19 @@ class _Problem:
         known = self.start.copy(), np.concatenate([sure, own[:, 0] / 1.96]), together
         when = np.concatenate([model.when + _APART * i for i, model in enumerate(self.models)])
         inside = [model.inside for model in self.models]
-        squares = np.concatenate([np.broadcast_to(each, model.values.shape) for (each, _), model in zip(inside, self.models, strict=True)])
+        squares = np.concatenate(
+            [np.broadcast_to(each, model.values.shape) for (each, _), model in zip(inside, self.models, strict=True)]
+        )
         values = np.concatenate([model.values for model in self.models])
-        self.least = Least(values, self.seen, np.concatenate([size, own[:, 1]]), known, when, (squares, sum(count for _, count in inside)), reach)
+        self.least = Least(
+            values,
+            self.seen,
+            np.concatenate([size, own[:, 1]]),
+            known,
+            when,
+            (squares, sum(count for _, count in inside)),
+            reach,
+        )
 
     def _level(self, slopes):
         """Start at the zero of each indicator, which may be anywhere: from far off a search loses its way."""
@@ -247,7 +306,9 @@ class _Problem:
         return self.least.fit(starts[0])
 
     def _beside(self):
-        """Other starts, in which the rim of a second ball stands further in or out: where that ball hangs idle no reading feels its numbers."""
+        """Other starts, in which the rim of a second ball stands further in or out: where that ball hangs idle no
+        reading feels its numbers.
+        """
         for i, path in enumerate(self.paths):
             place = place_of(path)
             if place.field == "recess.rest_offset" and place.ball and (doubt := self.knife.scatter(path)):
@@ -262,7 +323,10 @@ class _Problem:
             own = dict(zip(self.own, table[possible, len(self.paths) :].T, strict=True))
             parts = [model.seen(knives)(own) for model in self.models]
             for whole, each in zip(found, zip(*parts, strict=True), strict=True):
-                columns = [np.broadcast_to(part, (possible.sum(), model.values.size)) for part, model in zip(each, self.models, strict=True)]
+                columns = [
+                    np.broadcast_to(part, (possible.sum(), model.values.size))
+                    for part, model in zip(each, self.models, strict=True)
+                ]
                 whole[possible] = np.concatenate(columns, axis=1)
         return found
 
@@ -273,7 +337,10 @@ class _Problem:
             return None
         ratio, rim = numbers.index(SLID), "friction.rim"
         breaks = numbers.index(rim) if rim in numbers else None
-        return fit.told(lambda table: table[:, ratio] * (self.knife.get(rim) if breaks is None else table[:, breaks]), self.least.size)
+        return fit.told(
+            lambda table: table[:, ratio] * (self.knife.get(rim) if breaks is None else table[:, breaks]),
+            self.least.size,
+        )
 
     def slip(self, fit):
         """The largest share by which pulls were found to lie beyond steady ones."""
@@ -326,5 +393,8 @@ def _alike(knife, correlations):
 
 def _verdict(explained):
     if explained < UNEXPLAINED:
-        return f"the model cannot explain these readings (chance {explained:.1g}): look for a burr, a bent pivot, a floor, an off-track recess"
+        return (
+            f"the model cannot explain these readings (chance {explained:.1g}): look for a burr, a bent pivot, a floor,"
+            " an off-track recess"
+        )
     return f"the model explains these readings (chance {explained:.2f})"

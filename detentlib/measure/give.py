@@ -21,10 +21,12 @@ RimAt = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray, np.ndarray]]  # see
 
 
 class Give(NamedTuple):
-    """The sideways give under one ball: its compliance along the track [mm/N], the force riding the flat [N], the rate of the bar there [N/mm].
+    """The sideways give under one ball: its compliance along the track [mm/N], the force riding the flat [N], the rate
+    of the bar there [N/mm].
 
     A fit counts it by two numbers, `scale` (1 as the card says) and the friction at the rim. A rim is a function of the
-    gap from the outline of the recess [mm] that says how deep the ball sinks [mm], how steep it sits, and how fast that turns.
+    gap from the outline of the recess [mm] that says how deep the ball sinks [mm], how steep it sits, and how fast that
+    turns.
     """
 
     compliance: float
@@ -32,7 +34,8 @@ class Give(NamedTuple):
     rate: float
 
     def aside(self, gap: np.ndarray, rim: RimAt, scale: Values, friction: Values) -> tuple[np.ndarray, np.ndarray]:
-        """How far the bar stands aside at a rim gap [mm], + the way the ball slides over the tang; and its slope by the gap.
+        """How far the bar stands aside at a rim gap [mm], + the way the ball slides over the tang; and its slope by the
+        gap.
 
         friction: + opening, − closing; on the flat, gap 0, that of the flat is taken as the same.
         """
@@ -41,7 +44,9 @@ class Give(NamedTuple):
         wedge = np.maximum(1 - friction * slope, _LOCKED)
         push = (slope + friction) / wedge
         size = scale * self.compliance
-        return size * load * push, size * (load * (1 + friction**2) / wedge**2 * turned - np.where(load > 0, self.rate * slope, 0.0) * push)
+        return size * load * push, size * (
+            load * (1 + friction**2) / wedge**2 * turned - np.where(load > 0, self.rate * slope, 0.0) * push
+        )
 
     def opened(self, travel: np.ndarray, rest: np.ndarray, rim: RimAt, scale: Values, friction: Values) -> np.ndarray:
         """Rim gap [mm] after a travel of the blade at the ball [mm] from a gap at rest.
@@ -53,12 +58,16 @@ class Give(NamedTuple):
         for _ in range(_ROUNDS):
             aside, by_gap = self.aside(gap, rim, scale, friction)
             held = 1 - by_gap
-            gap = np.clip(np.where(held > _LEAST, gap + (free - gap + aside) / np.maximum(held, _LEAST), rest), 0.0, rest)
+            gap = np.clip(
+                np.where(held > _LEAST, gap + (free - gap + aside) / np.maximum(held, _LEAST), rest), 0.0, rest
+            )
         return gap
 
     def out(self, rest: np.ndarray, rim: RimAt, scale: Values, friction: Values) -> np.ndarray:
         """Travel of the blade at the ball [mm] from a gap at rest until the ball rides the flat."""
-        return rest - self.aside(rest, rim, scale, -friction)[0] + self.aside(np.zeros_like(rest), rim, scale, friction)[0]
+        return (
+            rest - self.aside(rest, rim, scale, -friction)[0] + self.aside(np.zeros_like(rest), rim, scale, friction)[0]
+        )
 
 
 def give_of(knife: Knife, ball: Ball) -> Give | None:
@@ -73,7 +82,9 @@ def give_of(knife: Knife, ball: Ball) -> Give | None:
 
 
 def known_of(knife: Knife) -> tuple[np.ndarray, np.ndarray] | None:
-    """What the card says of the two numbers of a give, scale and friction: their values and standard deviations; None where the bar does not give."""
+    """What the card says of the two numbers of a give, scale and friction: their values and standard deviations;
+    None where the bar does not give.
+    """
     first = knife.balls[0]
     if give_of(knife, first) is None:
         return None
@@ -82,7 +93,9 @@ def known_of(knife: Knife) -> tuple[np.ndarray, np.ndarray] | None:
         return bars.side_compliance(card.bar, first) * card.bar.riding_force
 
     paths = [path for path, doubt in knife.doubts.items() if place_of(path).owner == "bar" and doubt]
-    shares = [pushed(knife.replace({path: knife.get(path) + knife.scatter(path)})) / pushed(knife) - 1 for path in paths]
+    shares = [
+        pushed(knife.replace({path: knife.get(path) + knife.scatter(path)})) / pushed(knife) - 1 for path in paths
+    ]
     rim = knife.scatter("friction.rim") or spec("friction.rim")["typical"].doubt
     sure = math.hypot(*shares) or _UNKNOWN
     return np.array([1.0, knife.friction.rim]), np.array([sure, rim]) / 1.96

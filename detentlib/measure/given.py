@@ -24,7 +24,7 @@ def given_number(name: str, given: object, meaning: str, unit: str = "", rule: s
 
     >>> given_number("lift_doubt", -1, "± of one reading of the lift", "mm")
     Traceback (most recent call last):
-    ValueError: lift_doubt = -1 mm: must be greater than zero. It is the ± of one reading of the lift. Check the sign and the unit.
+    ValueError: lift_doubt = -1 mm: must be greater than zero. ...
     """
     if given is np.ma.masked:
         given = np.nan  # what numpy puts where a reading was taken out
@@ -77,10 +77,15 @@ def given_angles(angle: np.ndarray, angle_doubt: float, source: str) -> None:
     """
     behind = np.count_nonzero(angle < -CLEARLY * angle_doubt / 2)
     if behind:
-        told = f"has {behind} angles below 0, down to {angle.min():g}°, further than ± {angle_doubt:g}° of one reading makes"
+        told = (
+            f"has {behind} angles below 0, down to {angle.min():g}°, further than ± {angle_doubt:g}° of one reading"
+            " makes"
+        )
         raise ReadingError(f"{told}. The stop lets no blade go there: count from the stop, and opening as more", source)
     if np.any(angle > _ROUND):
-        raise ReadingError(f"has angles up to {angle.max():g}°, and no blade turns past {_ROUND:g}°. Are these degrees?", source)
+        raise ReadingError(
+            f"has angles up to {angle.max():g}°, and no blade turns past {_ROUND:g}°. Are these degrees?", source
+        )
 
 
 def given_places(name: str, given: object) -> np.ndarray:
@@ -90,7 +95,9 @@ def given_places(name: str, given: object) -> np.ndarray:
     [[0.0, 0.0], [300.0, 400.0]]
     """
     if not _is_row(given) or not all(_is_row(pair) and len(pair) == 2 for pair in given):
-        raise refuse(name, given, "is no list of points", "A point is where a line or an edge was picked.", "Give pairs (x, y).")
+        raise refuse(
+            name, given, "is no list of points", "A point is where a line or an edge was picked.", "Give pairs (x, y)."
+        )
     numbers = [[given_number(name, each, "place of a point", rule="any") for each in pair] for pair in given]
     return np.array(numbers, float).reshape(-1, 2)
 
@@ -115,7 +122,10 @@ def _given_column(name, column, count, source):
         raise ReadingError(f"{told}. Take the row out ({wrong.size} of {count} are like it)", source)
     far = np.flatnonzero(np.abs(column) > _MOST)
     if far.size:
-        raise ReadingError(f"reading {far[0] + 1} of {name} is {column[far[0]]:g}: nothing at the bench is as large. Check the unit", source)
+        raise ReadingError(
+            f"reading {far[0] + 1} of {name} is {column[far[0]]:g}: nothing at the bench is as large. Check the unit",
+            source,
+        )
 
 
 def pasted_again(columns: Sequence[np.ndarray]) -> np.ndarray:

@@ -1,4 +1,6 @@
-"""Least squares with what is known beforehand, for readings whose errors may hang together: the one engine of every fit at the bench."""
+"""Least squares with what is known beforehand, for readings whose errors may hang together: the one engine of every
+fit at the bench.
+"""
 
 import math
 from collections.abc import Callable, Sequence
@@ -15,15 +17,22 @@ _STEP = 0.05  # of one size of a number, to see which way the readings move
 _ROUNDS, _STILL = 8, 0.05  # rounds of weighing, until no number moves by so many of its sizes
 _ROUGH = 8  # tries to see how good a start is
 _LENGTHS = (2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 16.0, 23.0, 32.0)  # how many readings a drift may last for
-_FEW, _TOGETHER = 10, 2.0  # readings, and standard deviations by which neighbours must go together, before a drift is looked for
+_FEW, _TOGETHER = (
+    10,
+    2.0,
+)  # readings, and standard deviations by which neighbours must go together, before a drift is looked for
 _UNLIKELY = 0.05  # chance of a misfit below which the scatter that is found counts, and not the one that was stated
-_TIED = 1e-6  # the least share of its variance that numbers known together leave to one of them: correlations are written in three decimals
+# the least share of its variance that numbers known together leave to one of them: correlations are written in three
+# decimals
+_TIED = 1e-6
 _LATELY = 4  # tables of numbers
 _DRIFTS = 6.0  # deviance by which errors that hang together must explain readings better
 
 
 class Seen(NamedTuple):
-    """What n readings should be for m sets of numbers, (m, n) each: mean; noise of their own; shaken, by the error of an angle: standard deviations."""
+    """What n readings should be for m sets of numbers, (m, n) each: mean; noise of their own; shaken, by the error
+    of an angle: standard deviations.
+    """
 
     mean: np.ndarray
     noise: np.ndarray
@@ -38,10 +47,10 @@ class Seen(NamedTuple):
 class Fit(NamedTuple):
     """Numbers that explain readings best.
 
-    found, spread: the numbers and their covariance; factor: from a standard deviation to the ±; misfit: sum of squares in
-    standard deviations; deviance: the same with all widths counted, to compare fits by; free: readings to spare; seen:
-    what the readings should be; drift: for how many readings errors of the angle hang together, or None; slopes: how the
-    mean of each reading moves with the numbers (n, k); least: what was fitted.
+    found, spread: the numbers and their covariance; factor: from a standard deviation to the ±; misfit: sum of squares
+    in standard deviations; deviance: the same with all widths counted, to compare fits by; free: readings to spare;
+    seen: what the readings should be; drift: for how many readings errors of the angle hang together, or None; slopes:
+    how the mean of each reading moves with the numbers (n, k); least: what was fitted.
     """
 
     found: np.ndarray
@@ -89,12 +98,14 @@ class Least:
         inside: tuple[Values, int] = (0.0, 0),
         reach: np.ndarray | None = None,
     ) -> None:
-        """Values (n,); seen(table (m, k)): a Seen, nan where no such thing can be. size (k,): a usual step of each number.
+        """Values (n,); seen(table (m, k)): a Seen, nan where no such thing can be. size (k,): a usual step of each
+        number.
 
-        known: means and standard deviations (k,) of the numbers beforehand, inf where nothing is known, and their correlations (k, k) where
-        these are not independent. when (n,): the order in which the readings were taken. inside: squares, and how many, that readings already
-        taken together left among themselves. reach (k,): standard deviations about the same means of numbers of which nothing is known, so that
-        they stay near where readings leave them open; these count as no knowledge.
+        known: means and standard deviations (k,) of the numbers beforehand, inf where nothing is known, and their
+        correlations (k, k) where these are not independent. when (n,): the order in which the readings were taken.
+        inside: squares, and how many, that readings already taken together left among themselves. reach (k,): standard
+        deviations about the same means of numbers of which nothing is known, so that they stay near where readings
+        leave them open; these count as no knowledge.
         """
         self.values, self.seen, self.size, self.inside = values, _remembered(seen), np.asarray(size, float), inside
         self.before, self.sure, *together = known or (np.zeros(len(size)), np.full(len(size), np.inf))
@@ -141,10 +152,14 @@ class Least:
         factor = 1.96 if scale == 1.0 else coverage_factor(free)
         moved = self._moved(numbers, flatter=True)
         spread = covariance(self._whole(moved), scale) * np.outer(self.size, self.size)
-        return Fit(numbers, spread, factor, misfit, misfit + self.log_wide, free, seen, self.drift, moved / self.size, self)
+        return Fit(
+            numbers, spread, factor, misfit, misfit + self.log_wide, free, seen, self.drift, moved / self.size, self
+        )
 
     def weigh(self, numbers: np.ndarray) -> None:
-        """Take the width of each reading as it is at these numbers, so that a fit cannot better itself by widening them."""
+        """Take the width of each reading as it is at these numbers, so that a fit cannot better itself by widening
+        them.
+        """
         self._whiten(self._seen(numbers), self.drift)
 
     def _drifts(self, numbers):
@@ -183,12 +198,16 @@ class Least:
         return Seen(*(np.broadcast_to(each, (1, self.values.size))[0] for each in self.seen(numbers[None])))
 
     def _moved(self, numbers, flatter=False):
-        """How the means move by one size of each number (n, k): the mean of both sides, or the flatter one; an impossible side is left out."""
+        """How the means move by one size of each number (n, k): the mean of both sides, or the flatter one; an
+        impossible side is left out.
+        """
         moves = _STEP * np.diag(self.size)
         at, *there = self.seen(np.concatenate([numbers[None], numbers + moves, numbers - moves])).mean
         columns = []
         for ahead, behind in zip(there[: numbers.size], there[numbers.size :], strict=True):
-            sides = [(moved - at) / step for moved, step in ((ahead, _STEP), (behind, -_STEP)) if np.all(np.isfinite(moved))] or [0 * at]
+            sides = [
+                (moved - at) / step for moved, step in ((ahead, _STEP), (behind, -_STEP)) if np.all(np.isfinite(moved))
+            ] or [0 * at]
             columns.append(min(sides, key=np.linalg.norm) if flatter else np.mean(sides, axis=0))
         return np.column_stack(columns)
 
@@ -197,7 +216,9 @@ class Least:
         return np.concatenate([self._white(moved), self.tie @ np.diag(self.size)[self.held]])
 
     def _whiten(self, seen, drift):
-        """Take the scatter as it is seen, with errors of angles that hang together so; `root` is that of its covariance, or of its diagonal."""
+        """Take the scatter as it is seen, with errors of angles that hang together so; `root` is that of its
+        covariance, or of its diagonal.
+        """
         self.drift, self.root = drift, seen.wide
         if drift is not None:
             together = np.exp(-np.abs(self.when[:, None] - self.when) / drift)
@@ -208,7 +229,11 @@ class Least:
         """Differences (n, m) in standard deviations that do not hang together."""
         from scipy.linalg import solve_triangular
 
-        return apart / self.root[:, None] if self.drift is None else solve_triangular(self.root, apart, lower=True, check_finite=False)
+        return (
+            apart / self.root[:, None]
+            if self.drift is None
+            else solve_triangular(self.root, apart, lower=True, check_finite=False)
+        )
 
     def _followed(self, moved, off):
         """Deviance of this scatter once the numbers have followed it, by first order."""
@@ -217,7 +242,9 @@ class Least:
 
 
 def _tie(sure, together=None):
-    """What takes the errors of numbers known beforehand (k,) to as many independent ones of one standard deviation (k, k)."""
+    """What takes the errors of numbers known beforehand (k,) to as many independent ones of one standard deviation
+    (k, k).
+    """
     if together is None:
         return np.diag(1 / sure)
     size, turn = np.linalg.eigh(together)
@@ -225,7 +252,9 @@ def _tie(sure, together=None):
 
 
 def _remembered(seen):
-    """The same; what was asked lately is not worked out again, as a search asks twice for where it starts and where it ends."""
+    """The same; what was asked lately is not worked out again, as a search asks twice for where it starts and where
+    it ends.
+    """
 
     @lru_cache(_LATELY)
     def at(numbers, count):

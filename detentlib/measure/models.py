@@ -1,4 +1,6 @@
-"""What a knife should read on each kind of gauge, and how wide such readings scatter: the models that a fit holds readings against."""
+"""What a knife should read on each kind of gauge, and how wide such readings scatter: the models that a fit holds
+readings against.
+"""
 
 import math
 from collections.abc import Callable, Iterable, Mapping
@@ -16,7 +18,13 @@ from .least import Seen
 from .readings import ReadingError, Readings
 from .slip import BREAKAWAY, SLIDING, slip_of
 
-NOISE = {"lift": 0.006, "angle": 0.6, "force": 0.3, "zero": ZERO, "gauge": 0.2}  # ± (95 %) of one reading: mm, deg, N; of a zero, deg, and a gauge, N
+NOISE = {
+    "lift": 0.006,
+    "angle": 0.6,
+    "force": 0.3,
+    "zero": ZERO,
+    "gauge": 0.2,
+}  # ± (95 %) of one reading: mm, deg, N; of a zero, deg, and a gauge, N
 GAUGE = "gauge"  # its error is the same in all that one gauge reads
 SLID = "friction that slides over that which breaks away"  # anything from none to twice as much, before any reading
 _STEP, _FINEST = 0.25, 0.01  # of the curve, in standard deviations of the angle, and in deg
@@ -32,7 +40,9 @@ class Overshoot(NamedTuple):
 
 
 class Own(NamedTuple):
-    """A number that is no part of the knife, such as a zero: what it is before any reading, its ± (inf where nothing is known), a usual step of it."""
+    """A number that is no part of the knife, such as a zero: what it is before any reading, its ± (inf where nothing
+    is known), a usual step of it.
+    """
 
     doubt: float
     size: float
@@ -40,10 +50,12 @@ class Own(NamedTuple):
 
 
 class Model(NamedTuple):
-    """One set of readings: its source; the values as read [n] and when; how to see them; the numbers of its own {name: Own}.
+    """One set of readings: its source; the values as read [n] and when; how to see them; the numbers of its own {name:
+    Own}.
 
-    seen(knives)(own): what each should read, a Seen of (m, n) for m knives in one (see Knife.with_arrays) or one for all, own {name: (m,)}. refused(knife):
-    why one knife cannot be held against them, in words, or None. inside: as of Rows.
+    seen(knives)(own): what each should read, a Seen of (m, n) for m knives in one (see Knife.with_arrays) or one for
+    all, own {name: (m,)}. refused(knife): why one knife cannot be held against them, in words, or None. inside: as of
+    Rows.
     """
 
     source: str
@@ -61,7 +73,9 @@ def models_of(
     attitude_deg: float,
     hinge_ratio: float,
 ) -> list[Model]:
-    """A Model of each set of readings, each with a name of its own. Raises ReadingError for kinds that cannot be fitted."""
+    """A Model of each set of readings, each with a name of its own. Raises ReadingError for kinds that cannot be
+    fitted.
+    """
     made, names = [], []
     for each in readings:
         given_readings(each, tuple(_MODELS), f"a fit takes {', '.join(_MODELS)}")
@@ -99,7 +113,11 @@ def _force(readings, source, noise, attitude_deg, hinge_ratio):
     zero, places = f"zero of the protractor, {source}", np.radians(grid)
 
     def seen(knives):
-        torque = Detent(knives).state(places).torque + weight_torque(knives, places, attitude_deg) + knives.friction.pivot_torque
+        torque = (
+            Detent(knives).state(places).torque
+            + weight_torque(knives, places, attitude_deg)
+            + knives.friction.pivot_torque
+        )
         force = formulas["F5"](torque=torque, arm=knives.blade.tab_arm)
 
         def read(own):
@@ -113,13 +131,20 @@ def _force(readings, source, noise, attitude_deg, hinge_ratio):
 
 
 def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
-    """Two-way pulls at the stop, gauge on the whole knife; those that keep it moving have a friction of their own. What sticks and slips overshoots."""
+    """Two-way pulls at the stop, gauge on the whole knife; those that keep it moving have a friction of their own.
+    What sticks and slips overshoots.
+    """
     count, sigma = len(readings), noise["force"] / 2
     pairs = [names for names in (BREAKAWAY, SLIDING) if all(name in readings.columns for name in names)]
 
     def steady(knives):
-        felt, weight = feel_many(knives).values, formulas["F5"](torque=weight_torque(knives, np.zeros(1), attitude_deg), arm=knives.blade.tab_arm)
-        return np.concatenate([np.reshape(felt[name], (-1, 1)) + weight for name in ("gauge_break_force", "gauge_letback_force")], axis=1)
+        felt, weight = (
+            feel_many(knives).values,
+            formulas["F5"](torque=weight_torque(knives, np.zeros(1), attitude_deg), arm=knives.blade.tab_arm),
+        )
+        return np.concatenate(
+            [np.reshape(felt[name], (-1, 1)) + weight for name in ("gauge_break_force", "gauge_letback_force")], axis=1
+        )
 
     def seen(knives):
         breaking = steady(knives)
@@ -128,17 +153,28 @@ def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
             means, wide = [], []
             for names in pairs:
                 ratio = np.maximum(own[SLID], 0.0)[:, None] if names == SLIDING else 1.0
-                pulls = breaking if names == BREAKAWAY else steady(knives.with_arrays({"friction.rim": knives.friction.rim * ratio}))
+                pulls = (
+                    breaking
+                    if names == BREAKAWAY
+                    else steady(knives.with_arrays({"friction.rim": knives.friction.rim * ratio}))
+                )
                 share = np.clip(own.get(Overshoot(names, source), np.zeros(1)), 0.0, _OVER)[:, None]
                 mean = (pulls + own[GAUGE][:, None]) / np.concatenate([1 - share, 1 + share], axis=1)
                 means.append(mean)
                 wide.append(np.hypot(sigma, share / math.sqrt(3) * mean))
-            return Seen(*(np.repeat(np.concatenate(each, axis=1), count, axis=1) for each in (means, wide)), np.zeros(2 * len(pairs) * count))
+            return Seen(
+                *(np.repeat(np.concatenate(each, axis=1), count, axis=1) for each in (means, wide)),
+                np.zeros(2 * len(pairs) * count),
+            )
 
         return read
 
     def refused(knife):
-        return None if letback_given(knife) else "holds let-back pulls, but so far off track the model gives no let-back force"
+        return (
+            None
+            if letback_given(knife)
+            else "holds let-back pulls, but so far off track the model gives no let-back force"
+        )
 
     own = {GAUGE: Own(noise["gauge"], 0.1)}
     for names in pairs if count > 1 else ():

@@ -1,4 +1,6 @@
-"""What to measure next: the instruments of the table, ranked by what they would take off the doubt of a result for their minutes (M5)."""
+"""What to measure next: the instruments of the table, ranked by what they would take off the doubt of a result for
+their minutes (M5).
+"""
 
 from collections.abc import Sequence
 from typing import NamedTuple
@@ -25,8 +27,8 @@ class Advice(NamedTuple):
 def next_measurement(knife: Knife, result: str, instruments: Sequence[Instrument] = INSTRUMENTS) -> list[Advice]:
     """Measurements that would make one result surer, the cheapest gain first; empty where none helps.
 
-    Ranked by how much of the ± each takes off per minute, by the draws of its `budget` moved to the narrower ±. instruments: those
-    on the bench.
+    Ranked by how much of the ± each takes off per minute, by the draws of its `budget` moved to the narrower ±.
+    instruments: those on the bench.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> ball = Ball(1.5875, 0.42, 8.001, 36.4, Recess(1.3208, rest_offset=0.06))
@@ -53,5 +55,10 @@ def improvements(
             known = done.get(each, each.doubt)
             if instrument.reads(each.path) and instrument.doubt < normal_doubt(known):
                 left = sources.after(done | {each: instrument.doubt})
-                found.append((each, Advice(instrument.name, each.path, known, instrument.doubt, left, instrument.minutes)))
-    return sorted((pair for pair in found if pair[1].result_doubt < now), key=lambda pair: (pair[1].result_doubt - now) / pair[1].minutes)
+                found.append(
+                    (each, Advice(instrument.name, each.path, known, instrument.doubt, left, instrument.minutes))
+                )
+    return sorted(
+        (pair for pair in found if pair[1].result_doubt < now),
+        key=lambda pair: (pair[1].result_doubt - now) / pair[1].minutes,
+    )

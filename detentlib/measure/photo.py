@@ -1,4 +1,6 @@
-"""Circles on a photo (M2): the rim of a recess, or a ball, from points picked along its edge, and where one lies against the other."""
+"""Circles on a photo (M2): the rim of a recess, or a ball, from points picked along its edge, and where one lies
+against the other.
+"""
 
 import math
 from collections.abc import Sequence
@@ -21,8 +23,8 @@ class Circle:
     """A circle fitted to points, in the unit of the points.
 
     x, y, radius: Values with their ± (95 %); centre_spread: covariance of (x, y), one standard deviation squared;
-    method: as of `fit_circle`; oval: by what share the edge is longer one way than across, a Value, None where too few points or too short an
-    arc show it; scatter: standard deviation of the points from the circle; arc_deg: how much of
+    method: as of `fit_circle`; oval: by what share the edge is longer one way than across, a Value, None where too few
+    points or too short an arc show it; scatter: standard deviation of the points from the circle; arc_deg: how much of
     the circle the points cover; warning: what to beware of, empty if nothing; unit.
     """
 
@@ -45,7 +47,9 @@ class Circle:
 
 
 class Offset(NamedTuple):
-    """Where a recess lies against its ball: rest_offset along the track and off_track across it [mm], Values; correlation."""
+    """Where a recess lies against its ball: rest_offset along the track and off_track across it [mm], Values;
+    correlation.
+    """
 
     rest_offset: Value
     off_track: Value
@@ -60,13 +64,13 @@ def fit_circle(
 ) -> Circle:
     """The circle through points picked along an edge.
 
-    points: Readings of the kind "photo points", or pairs or an array (n, 2). method: "geometric" makes the squared distances
-    from the circle least, the fit to use; "algebraic" makes the squared differences of squared radii least (the Kåsa
-    fit): quick, but it leans to small circles on a short arc; "constrained" the same over the mean squared slope (Taubin's
-    fit), which hardly does. scale: mm per unit of the points, a number or a Value from `scale_from`, whose ± then counts in
-    the radius. An edge seen askew is oval: how far the points are, beyond what their scatter makes, counts in the ± of the radius.
-    Raises ReadingError for fewer than three points, points on a line or a point in the middle; ValueError for what
-    are no points, and for a method, scale or unit that is none.
+    points: Readings of the kind "photo points", or pairs or an array (n, 2). method: "geometric" makes the squared
+    distances from the circle least, the fit to use; "algebraic" makes the squared differences of squared radii least
+    (the Kåsa fit): quick, but it leans to small circles on a short arc; "constrained" the same over the mean squared
+    slope (Taubin's fit), which hardly does. scale: mm per unit of the points, a number or a Value from `scale_from`,
+    whose ± then counts in the radius. An edge seen askew is oval: how far the points are, beyond what their scatter
+    makes, counts in the ± of the radius. Raises ReadingError for fewer than three points, points on a line or a point
+    in the middle; ValueError for what are no points, and for a method, scale or unit that is none.
 
     >>> round(fit_circle(np.array([[1, 0], [0, 1], [-1, 0.0], [0, -1.0]])).radius.value, 6)
     1.0
@@ -77,7 +81,13 @@ def fit_circle(
     given = scale if isinstance(scale, (tuple, list)) else (scale, 0.0)
     per_unit, scale_doubt = given_value("scale", given, "scale, mm per unit of the points", rule="positive")
     if not isinstance(unit, str):
-        raise refuse("unit", unit, "is not the name of a unit", "It is the unit that scale takes the points to.", 'Give "mm" or "px".')
+        raise refuse(
+            "unit",
+            unit,
+            "is not the name of a unit",
+            "It is the unit that scale takes the points to.",
+            'Give "mm" or "px".',
+        )
     xy = xy * per_unit
     if len(xy) < 3:
         raise ReadingError("has fewer than three points. A circle needs three, and a ± needs more", source)
@@ -148,16 +158,23 @@ def against_ball(recess: Circle, ball: Circle, track_direction: Sequence[float] 
     """Rest offset and off-track error of a recess against its ball, from two circles on one photo with the blade shut.
 
     track_direction: (x, y) in the photo along the track, from the ball towards the working rim as the stop holds it.
-    Across the track counts +90° from it. The doubts of both centres add, with their correlation along and across. A photo
-    taken askew, as the more oval of the two edges shows it, shortens distances one way: either ± counts how much. Not counted is how well two
-    photos are laid over each other, nor that what lies deeper is seen aside: the warning of an oval edge says how far.
+    Across the track counts +90° from it. The doubts of both centres add, with their correlation along and across. A
+    photo taken askew, as the more oval of the two edges shows it, shortens distances one way: either ± counts how much.
+    Not counted is how well two photos are laid over each other, nor that what lies deeper is seen aside: the warning of
+    an oval edge says how far.
     """
     for name, circle in (("recess", recess), ("ball", ball)):
         if not isinstance(circle, Circle):
             raise refuse(name, circle, "is not a Circle", "", "Fit one to the points of its edge first.")
     (along,) = given_places("track_direction", [track_direction])
     if not along.any():
-        raise refuse("track_direction", track_direction, "points nowhere", "It is where the track runs in the photo.", "Give (x, y).")
+        raise refuse(
+            "track_direction",
+            track_direction,
+            "points nowhere",
+            "It is where the track runs in the photo.",
+            "Give (x, y).",
+        )
     along = along / np.linalg.norm(along)
     axes = np.array([along, [-along[1], along[0]]])
     from_recess = np.array([ball.x.value - recess.x.value, ball.y.value - recess.y.value])
@@ -168,7 +185,9 @@ def against_ball(recess: Circle, ball: Circle, track_direction: Sequence[float] 
     doubts = np.hypot(max(factors) * np.sqrt(np.diag(spread)), askew * (np.linalg.norm(offset) + np.abs(offset)) / 2)
     correlation = spread[0, 1] / math.sqrt(spread[0, 0] * spread[1, 1]) if spread[0, 0] * spread[1, 1] > 0 else 0.0
     # the recess lies across the track opposite to where the ball lies from it
-    return Offset(Value(float(offset[0]), float(doubts[0])), Value(float(-offset[1]), float(doubts[1])), float(-correlation))
+    return Offset(
+        Value(float(offset[0]), float(doubts[0])), Value(float(-offset[1]), float(doubts[1])), float(-correlation)
+    )
 
 
 def _places(points):
@@ -196,7 +215,8 @@ def _geometric(xy):
 
 
 def _constrained(xy):
-    """Centre and radius of A(x² + y²) + Bx + Cy + D = 0, its squares least for a mean squared slope of 1, by eigenvalues.
+    """Centre and radius of A(x² + y²) + Bx + Cy + D = 0, its squares least for a mean squared slope of 1, by
+    eigenvalues.
 
     Source: G. Taubin, IEEE Transactions on Pattern Analysis and Machine Intelligence 13 (1991) 1115 (from memory).
     """
@@ -216,13 +236,18 @@ _FITS = {"geometric": _geometric, "algebraic": _algebraic, "constrained": _const
 
 
 def _oval(away, radius):
-    """By what share an edge is longer one way than across it, a Value: an ellipse is a circle and a wave of two crests round it."""
+    """By what share an edge is longer one way than across it, a Value: an ellipse is a circle and a wave of two
+    crests round it.
+    """
     waves = np.column_stack([np.ones(len(away)), _waves(away, 1), _waves(away, 2)])
     distance = np.linalg.norm(away, axis=1)
     found, *_ = np.linalg.lstsq(waves, distance, rcond=None)
     free = distance.size - found.size
     spread = covariance(waves, float(np.sum((distance - waves @ found) ** 2)) / free)
-    return Value(2 * float(np.hypot(*found[3:])) / radius, 2 * coverage_factor(free) * math.sqrt(float(np.trace(spread[3:, 3:])) / 2) / radius)
+    return Value(
+        2 * float(np.hypot(*found[3:])) / radius,
+        2 * coverage_factor(free) * math.sqrt(float(np.trace(spread[3:, 3:])) / 2) / radius,
+    )
 
 
 def _waves(away, crests):
@@ -232,7 +257,9 @@ def _waves(away, crests):
 
 
 def _beyond(oval):
-    """The share by which an edge is oval beyond what its scatter makes by itself; an amplitude is never below nothing."""
+    """The share by which an edge is oval beyond what its scatter makes by itself; an amplitude is never below
+    nothing.
+    """
     if oval is None:
         return 0.0
     return math.sqrt(max(oval.value**2 - (oval.doubt / 3) ** 2, 0.0))
@@ -252,11 +279,20 @@ def _beware(arc, free, oval, xy, size, radius, doubt):
     if arc < SHORT_ARC:
         others = {name: 100 * (fit(xy)[2] * size / radius - 1) for name, fit in _FITS.items()}
         lean = " and ".join(f"{off:+.1f} % by the {name} one" for name, off in others.items())
-        held = f"the points cover only {arc:.0f}° of the circle, so centre and radius are poorly held along the middle of the arc"
-        said.append(f"{held}: the radius may be off by {100 * doubt / radius:.1f} %; from fit to fit it changes, {lean}. Pick points further round")
+        held = (
+            f"the points cover only {arc:.0f}° of the circle, so centre and radius are poorly held along the middle of"
+            " the arc"
+        )
+        said.append(
+            f"{held}: the radius may be off by {100 * doubt / radius:.1f} %; from fit to fit it changes, {lean}. Pick"
+            " points further round"
+        )
     if oval is not None and oval.value > oval.doubt:
         tilt = math.degrees(math.acos(max(1 - oval.value, 0.0)))
-        longer = f"the edge is longer one way than across by {100 * oval.value:.1f} ± {100 * oval.doubt:.1f} %, as one tilted by {tilt:.0f}° would be"
+        longer = (
+            f"the edge is longer one way than across by {100 * oval.value:.1f} ± {100 * oval.doubt:.1f} %, as one"
+            f" tilted by {tilt:.0f}° would be"
+        )
         aside = f"what lies deeper than it is seen aside by {100 * math.tan(math.radians(tilt)):.0f} % of that depth"
         said.append(f"{longer}: its ± counts that, but not that {aside}. Lay it square to the lens")
     return ". ".join(said)

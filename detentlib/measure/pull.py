@@ -1,4 +1,6 @@
-"""The two-way pull (M3, F6): the pull that just opens and the pull against which the blade just returns give friction and geometry apart."""
+"""The two-way pull (M3, F6): the pull that just opens and the pull against which the blade just returns give
+friction and geometry apart.
+"""
 
 import math
 from dataclasses import dataclass
@@ -23,7 +25,9 @@ OFF_STOP = (0.1, 0.5, 1.0)  # deg
 
 
 class OffStop(NamedTuple):
-    """What a let-back pull read off the stop does: how far off [deg], how much it reads low [share], the friction it pretends."""
+    """What a let-back pull read off the stop does: how far off [deg], how much it reads low [share], the friction it
+    pretends.
+    """
 
     off_deg: float
     low: float
@@ -34,10 +38,11 @@ class OffStop(NamedTuple):
 class Pull:
     """What a two-way pull tells, each a Value with its ± (95 %).
 
-    opening and letback: mean pulls at the tab as read [N]; friction: coefficient at the rim; sliding: the same from the pulls
-    that keep it moving, None where these were not read; bar_force [N]: of the ball at rest, from both pulls together with the
-    contact angle; slip: by what share the means lie beyond the steady pulls, from what the repeats scatter beyond a gauge's
-    own reading: friction and bar force are without it; repeats: how many pairs; off_stop: what reading off the stop would have done, for this knife.
+    opening and letback: mean pulls at the tab as read [N]; friction: coefficient at the rim; sliding: the same from the
+    pulls that keep it moving, None where these were not read; bar_force [N]: of the ball at rest, from both pulls
+    together with the contact angle; slip: by what share the means lie beyond the steady pulls, from what the repeats
+    scatter beyond a gauge's own reading: friction and bar force are without it; repeats: how many pairs; off_stop: what
+    reading off the stop would have done, for this knife.
     """
 
     opening: Value
@@ -59,32 +64,39 @@ def two_way_pull(
 ) -> Pull:
     """Friction and bar force of a knife from repeated two-way pulls at the tab.
 
-    readings: Readings of the kind "two-way pull"; with the columns "opening sliding" and "letting back sliding" the friction
-    that breaks away and the one that slides are told apart. knife: its card gives tab arm, pivot drag (measured with
-    the bar lifted off), track radius, and their ±. contact_deg: (value, ±) of the contact angle at rest, from a lift trace for
-    instance; by default that of the card with the doubt of its recess and of its give. gauge_doubt: ± of the gauge
-    itself [N], common to all pulls. attitude_deg: tilt of the pivot axis from upright (F7). Pairs stay pairs, and
-    the error of the gauge counts once. Repeats that scatter more than a gauge is read stick and slip: each pull
-    then overshoots, never the other way, so that is taken off, and the ± counts how poorly few pairs tell it.
-    Raises ReadingError for other readings, for one pair alone (no scatter, no ±), and for pulls that no friction
-    explains; ValueError for what is no Knife, and for other arguments that are not numbers of their kind.
+    readings: Readings of the kind "two-way pull"; with the columns "opening sliding" and "letting back sliding" the
+    friction that breaks away and the one that slides are told apart. knife: its card gives tab arm, pivot drag
+    (measured with the bar lifted off), track radius, and their ±. contact_deg: (value, ±) of the contact angle at rest,
+    from a lift trace for instance; by default that of the card with the doubt of its recess and of its give.
+    gauge_doubt: ± of the gauge itself [N], common to all pulls. attitude_deg: tilt of the pivot axis from upright (F7).
+    Pairs stay pairs, and the error of the gauge counts once. Repeats that scatter more than a gauge is read stick and
+    slip: each pull then overshoots, never the other way, so that is taken off, and the ± counts how poorly few pairs
+    tell it. Raises ReadingError for other readings, for one pair alone (no scatter, no ±), and for pulls that no
+    friction explains; ValueError for what is no Knife, and for other arguments that are not numbers of their kind.
     """
     given_readings(readings, ("two-way pull",), "two-way pulls are wanted")
     given_knife(knife)
     gauge_doubt = given_number("gauge_doubt", gauge_doubt, "± of the gauge itself", "N", "not negative")
     attitude_deg = given_number("attitude_deg", attitude_deg, ATTITUDE, "deg", "any")
     if len(readings) < 2:
-        raise ReadingError("has one pair of pulls. Pull at least twice, better five times: without scatter there is no ±", readings.source)
+        raise ReadingError(
+            "has one pair of pulls. Pull at least twice, better five times: without scatter there is no ±",
+            readings.source,
+        )
     angle = _contact(knife) if contact_deg is None else given_value("contact_deg", contact_deg, CONTACT, "deg", "acute")
     if not angle.doubt / 2 < min(angle.value, 90 - angle.value):
         told = f"the contact angle {angle.value:.3g} ± {angle.doubt:.3g}° reaches out of 0° to 90°"
-        raise ReadingError(f"{told}, so friction cannot be told. Measure it better, by a lift trace for instance", readings.source)
+        raise ReadingError(
+            f"{told}, so friction cannot be told. Measure it better, by a lift trace for instance", readings.source
+        )
     weight = float(np.ravel(weight_torque(knife, np.zeros(1), attitude_deg))[0]) if attitude_deg else 0.0
     radius = knife.balls[_resting(knife)].track_radius
     known = {
         "phi": Normal(math.radians(angle.value), math.radians(angle.doubt), 0.0, math.pi / 2),
         "arm": distribution_of("blade.tab_arm", knife.blade.tab_arm, knife.doubts.get("blade.tab_arm", 0.0)),
-        "drag": distribution_of("friction.pivot_torque", knife.friction.pivot_torque, knife.doubts.get("friction.pivot_torque", 0.0)),
+        "drag": distribution_of(
+            "friction.pivot_torque", knife.friction.pivot_torque, knife.doubts.get("friction.pivot_torque", 0.0)
+        ),
         "gauge": Normal(0.0, gauge_doubt),
     }
 
@@ -102,7 +114,9 @@ def two_way_pull(
         # rims only ever drag: no more can be overshoot than what parts the two pulls
         share = np.minimum(drawn["slip"], np.maximum(opening - letback, 0.0) / (beyond + back))
         pulls = np.stack([opening - share * beyond, letback + share * back])
-        opening, letback = np.where((pulls > 0).all(axis=0), pulls, np.nan)  # pulls that scatter wildly may be drawn as none at all
+        opening, letback = np.where(
+            (pulls > 0).all(axis=0), pulls, np.nan
+        )  # pulls that scatter wildly may be drawn as none at all
         mu = formulas["F6"](opening=opening, letback=letback, phi=drawn["phi"])
         force = opening / (formulas["F2"](phi=drawn["phi"], mu=mu, cos_chi=1.0) * radius)
         means = [Value(mean.value, math.hypot(mean.doubt, gauge_doubt)) for mean in means.values()]
@@ -110,7 +124,9 @@ def two_way_pull(
 
     (opening, letback), slip, mu, bar_force = told(BREAKAWAY)
     sliding = told(SLIDING)[2] if all(name in readings.columns for name in SLIDING) else None
-    return Pull(opening, letback, mu, sliding, bar_force, slip, len(readings), off_stop(knife, max(mu.value, 0.0), angle.value))
+    return Pull(
+        opening, letback, mu, sliding, bar_force, slip, len(readings), off_stop(knife, max(mu.value, 0.0), angle.value)
+    )
 
 
 def _of(column):
@@ -129,7 +145,9 @@ def off_stop(knife: Knife, friction: float, contact_deg: float | None = None) ->
     phi = math.radians(_contact(knife).value if contact_deg is None else contact_deg)
     back, opening = sweep(knife, [0.0, *OFF_STOP], "closing").torque, feel(knife).break_torque
     return tuple(
-        OffStop(off, float(1 - low / back[0]), _friction(opening, low, phi, knife.title)) for off, low in zip(OFF_STOP, back[1:], strict=True) if low > 0
+        OffStop(off, float(1 - low / back[0]), _friction(opening, low, phi, knife.title))
+        for off, low in zip(OFF_STOP, back[1:], strict=True)
+        if low > 0
     )
 
 
@@ -140,7 +158,11 @@ def _friction(opening, letback, phi, source):
 
 def _refuse(opening, letback, source):
     if letback <= 0:
-        raise ReadingError("the let-back pull is used up by pivot drag: the rim does not pull the blade shut, so friction cannot be told from it", source)
+        raise ReadingError(
+            "the let-back pull is used up by pivot drag: the rim does not pull the blade shut, so friction cannot be"
+            " told from it",
+            source,
+        )
     if opening < letback:
         told = f"opening takes {opening:.3g} N·mm and letting back {letback:.3g} N·mm once drag is taken off"
         raise ReadingError(f"{told}. Opening must be the harder way; are the columns exchanged?", source)

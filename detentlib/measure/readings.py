@@ -39,7 +39,11 @@ class Kind(NamedTuple):
 
 KINDS = {
     "lift trace": Kind({"angle": "deg", "lift": "mm"}, {}, ("angle [deg]", "lift [mm]")),
-    "two-way pull": Kind({"opening": "N", "letting back": "N"}, {"opening sliding": "N", "letting back sliding": "N"}, ("opening [N]", "letting back [N]")),
+    "two-way pull": Kind(
+        {"opening": "N", "letting back": "N"},
+        {"opening sliding": "N", "letting back sliding": "N"},
+        ("opening [N]", "letting back [N]"),
+    ),
     "force trace": Kind({"angle": "deg", "force": "N"}, {}, ("angle [deg]", "force [N]")),
     "photo points": Kind({"x": "mm", "y": "mm"}, {}, ("x [px]", "y [px]")),
     "repeats": Kind({"reading": "mm"}, {}, ("reading [mm]",)),
@@ -63,7 +67,9 @@ class OfLine(str):
 
 
 class ReadingError(ValueError):
-    """Readings that cannot be used; `problems` lists every line with its cause, not only the first; lines: what is shown."""
+    """Readings that cannot be used; `problems` lists every line with its cause, not only the first; lines: what is
+    shown.
+    """
 
     def __init__(self, problems: str | Iterable[str], source: str = "") -> None:
         """Take one sentence or many; source says which file or text."""
@@ -130,13 +136,15 @@ def readings_from_text(text: str, source: str = "pasted text") -> Readings:
     ('lift trace', [0.0, 1.5], [0.0, 0.1016], ('decimal commas were read as decimal points',))
     >>> readings_from_text("angle [deg], lift [mm]\n0, 0.1\n1, oops")
     Traceback (most recent call last):
-    detentlib.measure.readings.ReadingError: pasted text: line 3: lift 'oops' cannot be read as a number with a unit. ...
+    detentlib.measure.readings.ReadingError: pasted text: line 3: lift 'oops' cannot be read as a number ...
     """
     lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     remarks = tuple(line.strip().lstrip("#").strip() for _, line in lines if line.lstrip().startswith("#"))
     lines = [(number, line) for number, line in lines if not line.lstrip().startswith("#")]
     if not lines:
-        raise ReadingError(f"there are no readings. The first row names the columns, such as: {KINDS['lift trace'].example}", source)
+        raise ReadingError(
+            f"there are no readings. The first row names the columns, such as: {KINDS['lift trace'].example}", source
+        )
     mark = _mark(lines[0][1])
     names, units = _header(*lines[0], mark, source)
     kind = _kind(names, source)
@@ -159,7 +167,9 @@ def readings_from_text(text: str, source: str = "pasted text") -> Readings:
 
 
 def readings_from_rows(header: Sequence[str], rows: Iterable[Iterable[object]], source: str = "typed rows") -> Readings:
-    """Readings from a header and rows of cells, as boxes in a notebook hold them; rows that are all empty are left out."""
+    """Readings from a header and rows of cells, as boxes in a notebook hold them; rows that are all empty are left
+    out.
+    """
     rows = [[str(cell).strip() for cell in row] for row in rows if any(str(cell).strip() for cell in row)]
     broken = [
         OfLine(number, f"{cell!r} holds more than one line or column. Write one number in each box")
@@ -180,14 +190,24 @@ def _mark(header):
 
 def _cells(line, mark):
     """The cells of a line; a spreadsheet puts some of them in quotes."""
-    cells = line.split(mark or "\n") if '"' not in line else next(csv.reader([line], delimiter=mark or "\t", skipinitialspace=True))
+    cells = (
+        line.split(mark or "\n")
+        if '"' not in line
+        else next(csv.reader([line], delimiter=mark or "\t", skipinitialspace=True))
+    )
     return [cell.strip() for cell in cells]
 
 
 def _header(number, line, mark, source):
     """Names and units of the columns."""
     if mark is None and len(re.findall(r"[\[(]", line)) > 1:
-        raise ReadingError(OfLine(number, "names several columns, but nothing parts them. Put a comma, a semicolon or a tab between all columns"), source)
+        raise ReadingError(
+            OfLine(
+                number,
+                "names several columns, but nothing parts them. Put a comma, a semicolon or a tab between all columns",
+            ),
+            source,
+        )
     names, units, found = [], [], []
     for cell in _cells(line, mark):
         match = _HEADER.fullmatch(cell)
@@ -201,12 +221,25 @@ def _header(number, line, mark, source):
         if not match:
             if re.fullmatch(r"[\s\d.,+-]+", cell):
                 raise ReadingError(
-                    OfLine(number, f"the first row holds numbers. It must name the columns with their units, such as: {KINDS['lift trace'].example}"), source
+                    OfLine(
+                        number,
+                        "the first row holds numbers. It must name the columns with their units, such as:"
+                        f" {KINDS['lift trace'].example}",
+                    ),
+                    source,
                 )
             if cell:
-                found.append(OfLine(number, f"column {cell!r} has no unit. Write it in brackets, such as: {_example_for(cell)}"))
+                found.append(
+                    OfLine(number, f"column {cell!r} has no unit. Write it in brackets, such as: {_example_for(cell)}")
+                )
             else:
-                found.append(OfLine(number, "a column has no name. Name it with its unit, or take out the mark that parts it from the others"))
+                found.append(
+                    OfLine(
+                        number,
+                        "a column has no name. Name it with its unit, or take out the mark that parts it from the"
+                        " others",
+                    )
+                )
             continue
         name, unit = plain, match["unit"]
         wanted = {kind.must.get(name) or kind.may.get(name) for kind in KINDS.values()} - {None}
@@ -216,7 +249,9 @@ def _header(number, line, mark, source):
             found.append(OfLine(number, f"column {name!r} is not known. {cure}"))
             continue
         if not unit:
-            found.append(OfLine(number, f"the unit of {name} is empty. Write it in the brackets, such as: {_example_for(name)}"))
+            found.append(
+                OfLine(number, f"the unit of {name} is empty. Write it in the brackets, such as: {_example_for(name)}")
+            )
         elif not (unit == PIXEL and name in ("x", "y")):
             try:
                 check_unit(unit, wanted.pop())
@@ -224,7 +259,10 @@ def _header(number, line, mark, source):
                 found.append(OfLine(number, f"the unit of {name} {error.wrong}. {error.cure}"))
         names.append(name)
         units.append(unit)
-    found += [OfLine(number, f"there are two columns {name!r}") for name in sorted({name for name in names if names.count(name) > 1})]
+    found += [
+        OfLine(number, f"there are two columns {name!r}")
+        for name in sorted({name for name in names if names.count(name) > 1})
+    ]
     if found:
         raise ReadingError(found, source)
     return names, units
@@ -299,7 +337,10 @@ def _at_once(rows, header):
     if table.shape[1] != len(header):
         return None
     with np.errstate(over="ignore", invalid="ignore"):
-        columns = [column if unit == kept else convert(column, unit, kept) for column, (_, unit, kept) in zip(table.T, header, strict=True)]
+        columns = [
+            column if unit == kept else convert(column, unit, kept)
+            for column, (_, unit, kept) in zip(table.T, header, strict=True)
+        ]
     return columns if np.all(np.isfinite(columns)) else None
 
 
@@ -319,7 +360,11 @@ def _quantity(cell, unit, kept):
     if not math.isfinite(value):
         value, doubt = quantity(cell, unit)
         if doubt is not None:
-            raise UnitError(cell, "has a ±, which a column of readings does not hold", "Write the number alone; its instrument gives the ±.")
+            raise UnitError(
+                cell,
+                "has a ±, which a column of readings does not hold",
+                "Write the number alone; its instrument gives the ±.",
+            )
     # a column takes each number times the size of its unit, and so does a single cell
     value = value if unit == kept else value * convert(1.0, unit, kept)
     if not math.isfinite(value):

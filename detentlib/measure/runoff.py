@@ -1,4 +1,6 @@
-"""The far end of a lift trace: the drop where ball 1 rolls off the tang and another takes over tells how much lower that one rides."""
+"""The far end of a lift trace: the drop where ball 1 rolls off the tang and another takes over tells how much lower
+that one rides.
+"""
 
 import math
 from typing import NamedTuple
@@ -16,7 +18,8 @@ _SIZES = (0.002, 0.002, 0.002, 0.002)  # mm and rad
 
 
 class RunOffSeen(NamedTuple):
-    """A run-off seen in a trace: where ball 1 rolls off [deg], and how far the bar drops [mm] until another ball carries.
+    """A run-off seen in a trace: where ball 1 rolls off [deg], and how far the bar drops [mm] until another ball
+    carries.
 
     With no other ball the bar's face lands on the tang, and the drop is how far ball 1 stands out of it.
     """
@@ -26,7 +29,8 @@ class RunOffSeen(NamedTuple):
 
 
 def run_off(rows: Rows, arcs: tuple[Arc, Arc]) -> tuple[RunOffSeen, Fit] | tuple[None, None]:
-    """What is seen in rows that ride the flat at first, with its Fit: (RunOffSeen, Fit), or (None, None) where noise alone explains them.
+    """What is seen in rows that ride the flat at first, with its Fit: (RunOffSeen, Fit), or (None, None) where noise
+    alone explains them.
 
     Ball 1 rolls off its edge (L7) until the other carries, which may roll off in its turn.
     """
@@ -50,7 +54,13 @@ def run_off(rows: Rows, arcs: tuple[Arc, Arc]) -> tuple[RunOffSeen, Fit] | tuple
     if np.count_nonzero(theta < first) < _FEW or np.count_nonzero((theta > over) & (theta < second)) < _FEW:
         return None, None
     factor, wide = fit.factor, np.sqrt(np.diag(fit.spread))
-    return RunOffSeen(Value(math.degrees(first), math.degrees(factor * float(wide[1]))), Value(float(drop), factor * float(wide[2]))), fit
+    return (
+        RunOffSeen(
+            Value(math.degrees(first), math.degrees(factor * float(wide[1]))),
+            Value(float(drop), factor * float(wide[2])),
+        ),
+        fit,
+    )
 
 
 def _curve(theta, numbers, arcs):
@@ -69,7 +79,10 @@ def _start(rows, theta, level, arcs):
     low, end = theta.min(), theta.max()
     firsts = np.linspace(low, end, 41)[1:-1]
     # the trace itself may show the lower level at its end, or at its lowest
-    drops = np.append(np.geomspace(0.01, arcs[0].radius, 10), [level - np.median(rows.height[np.argsort(theta)[-_FEW:]]), level - rows.height.min()])
+    drops = np.append(
+        np.geomspace(0.01, arcs[0].radius, 10),
+        [level - np.median(rows.height[np.argsort(theta)[-_FEW:]]), level - rows.height.min()],
+    )
     seconds = np.append(firsts, end + 0.1)
     first, drop, second = (each.ravel() for each in np.meshgrid(firsts, drops, seconds))
     late = (second > first) & (drop > 0)

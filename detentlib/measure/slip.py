@@ -8,17 +8,25 @@ import numpy as np
 
 from .value import Value
 
-BREAKAWAY, SLIDING = ("opening", "letting back"), ("opening sliding", "letting back sliding")  # columns of two-way pulls
+BREAKAWAY, SLIDING = (
+    ("opening", "letting back"),
+    (
+        "opening sliding",
+        "letting back sliding",
+    ),
+)  # columns of two-way pulls
 _EVENLY = (np.arange(256) + 0.5) / 256
 
 
 class StickSlip(NamedTuple):
-    """By what share stick-slip moves the means of pulls beyond the steady ones: from what repeats scatter beyond the reading of a gauge.
+    """By what share stick-slip moves the means of pulls beyond the steady ones: from what repeats scatter beyond the
+    reading of a gauge.
 
-    Each pull overshoots, by a share between none and a most that are all as likely: their mean lies by √3 times their scatter
-    beyond the steady pull, and never on the other side. squares [N²], free: of the repeats about their means, and how many are free;
-    noise [N]: of one reading; pull [N]: root of the sum of squares of the means; most: of the share, as no more can be overshoot than
-    what parts the two pulls. How wide so few repeats really scatter is drawn by their chi-square.
+    Each pull overshoots, by a share between none and a most that are all as likely: their mean lies by √3 times their
+    scatter beyond the steady pull, and never on the other side. squares [N²], free: of the repeats about their means,
+    and how many are free; noise [N]: of one reading; pull [N]: root of the sum of squares of the means; most: of the
+    share, as no more can be overshoot than what parts the two pulls. How wide so few repeats really scatter is drawn by
+    their chi-square.
     """
 
     squares: float
@@ -30,7 +38,8 @@ class StickSlip(NamedTuple):
     def at(self, scores: np.ndarray) -> np.ndarray:
         """The share at these scores of a standard normal number.
 
-        >>> StickSlip(8 * 0.05, 8, 0.0, 10.0).at(np.array([-1.96, 0.0, 1.96])).round(3).tolist()     # 8 / χ² is 0.46, 1.09 and 3.67
+        >>> found = StickSlip(8 * 0.05, 8, 0.0, 10.0)
+        >>> found.at(np.array([-1.96, 0.0, 1.96])).round(3).tolist()  # 8 / χ² is 0.46, 1.09 and 3.67
         [0.026, 0.04, 0.074]
         """
         from scipy.special import chdtri, ndtr
@@ -40,7 +49,9 @@ class StickSlip(NamedTuple):
 
     @property
     def normal(self) -> Value:
-        """The mean of the shares that it may be, and how far above it 97.5 % of them end; upwards they reach further than down."""
+        """The mean of the shares that it may be, and how far above it 97.5 % of them end; upwards they reach further
+        than down.
+        """
         from scipy.special import ndtri
 
         shares = np.minimum(self.at(ndtri(_EVENLY)), self.most)
@@ -53,9 +64,13 @@ class StickSlip(NamedTuple):
 
 
 def slip_of(columns: Sequence[np.ndarray], noise: float) -> StickSlip:
-    """The StickSlip of an opening and a let-back column, two pulls each or more; noise: standard deviation of one reading [N]."""
+    """The StickSlip of an opening and a let-back column, two pulls each or more; noise: standard deviation of one
+    reading [N].
+    """
     means = [float(np.mean(column)) for column in columns]
     squares = sum(float(np.sum((column - mean) ** 2)) for column, mean in zip(columns, means, strict=True))
     free = 2 * (len(columns[0]) - 1)
     opening, back = means
-    return StickSlip(2 * squares, free, noise, max(math.hypot(*means), 1e-9), max(opening - back, 0.0) / max(opening + back, 1e-9))
+    return StickSlip(
+        2 * squares, free, noise, max(math.hypot(*means), 1e-9), max(opening - back, 0.0) / max(opening + back, 1e-9)
+    )

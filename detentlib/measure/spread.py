@@ -1,4 +1,6 @@
-"""Many values of one kind: how far they spread, which stand out, what repeats explain of it, shares that were counted."""
+"""Many values of one kind: how far they spread, which stand out, what repeats explain of it, shares that were
+counted.
+"""
 
 import math
 from typing import NamedTuple

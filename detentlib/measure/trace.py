@@ -1,9 +1,9 @@
 """The lift trace (M1): a dial indicator on the bar against the blade angle, read without taking the knife apart.
 
-The trace is explained by arcs: each ball that carries draws one, its rim rolling off the ball (L1, L3, L4), below its own flat.
-Rivals of one ball and of two are fitted, each with a zero of the protractor that may be off, a rim that may be rounded or chamfered,
-sideways give, and angle errors that may drift together. A second ball is believed only where it beats every rival of one, and where no
-angle errors drift beside it: these draw waves of their own.
+The trace is explained by arcs: each ball that carries draws one, its rim rolling off the ball (L1, L3, L4), below its
+own flat. Rivals of one ball and of two are fitted, each with a zero of the protractor that may be off, a rim that may
+be rounded or chamfered, sideways give, and angle errors that may drift together. A second ball is believed only where
+it beats every rival of one, and where no angle errors drift beside it: these draw waves of their own.
 """
 
 import math
@@ -27,7 +27,10 @@ _MID_SWING = 20.0  # deg: no detent reaches so far; from here on only run-off is
 _FEW = 8
 _FLAT_START = 3.0  # a slope ratio that two rims hardly reach
 UNEXPLAINED = 0.01
-_SURE, _SURE_OF_DRIFT = 0.1, 0.02  # chance of noise below which a second ball is believed; where errors drift, it takes more
+_SURE, _SURE_OF_DRIFT = (
+    0.1,
+    0.02,
+)  # chance of noise below which a second ball is believed; where errors drift, it takes more
 _OPEN = 0.4  # chance from which on noise alone makes the gain of a second ball
 _NEVER = 1e-6  # chance of a false lift curve that is accepted
 _FAR_BETTER = 20.0  # deviance, as much as odds of 22,000 to 1
@@ -41,8 +44,8 @@ _READING = 0.25  # minutes that one more reading takes: common practice
 class HandoverSeen(NamedTuple):
     """A handover seen in a trace: angle [deg], by what factor the slope steps up, and the chance that noise made it.
 
-    The angle is where the arcs of the two balls cross. A bar that gives sideways swings over before that: the stretch on
-    which both carry (Feel.handovers) then ends a tenth or two of a degree earlier.
+    The angle is where the arcs of the two balls cross. A bar that gives sideways swings over before that: the stretch
+    on which both carry (Feel.handovers) then ends a tenth or two of a degree earlier.
     """
 
     angle_deg: Value
@@ -52,7 +55,9 @@ class HandoverSeen(NamedTuple):
     @property
     def steeper(self) -> str:
         """By how much the climb steepens, in words."""
-        return f"{self.slope_ratio:.2f} times as steep" if math.isfinite(self.slope_ratio) else "steep, where it was flat"
+        return (
+            f"{self.slope_ratio:.2f} times as steep" if math.isfinite(self.slope_ratio) else "steep, where it was flat"
+        )
 
 
 @dataclass(frozen=True, repr=False)
@@ -64,12 +69,12 @@ class LiftTrace:
     frictionless torque; zero_deg: how much the protractor shows too much; resting_ball: index of the ball that carries
     at rest; handover: HandoverSeen or None; chance: that noise alone makes two arcs fit so much better than one;
     run_off: RunOffSeen or None, its angle with that zero taken off, its drop how much lower the other ball rides in
-    service, seen at ball 1. lift_noise [mm], angle_noise [deg]: scatter found on the flat and in
-    the climb, one standard deviation, None where too few readings show it. angle_deg, lift, fitted, fitted_doubt: the
-    trace at the ball, the smooth curve that explains it and the ± of that curve; averaged: how many readings stand
-    behind each of its points; smoothing: how much it smooths, in words; verdict: what the arcs say, in words; rival: the one ball that
-    explains it best, in words; untold: what the trace cannot tell, in words, empty if nothing. explained:
-    chance of so bad a fit by noise alone; below 0.01 the arcs do not explain the trace (burr, floor, pivot).
+    service, seen at ball 1. lift_noise [mm], angle_noise [deg]: scatter found on the flat and in the climb, one
+    standard deviation, None where too few readings show it. angle_deg, lift, fitted, fitted_doubt: the trace at the
+    ball, the smooth curve that explains it and the ± of that curve; averaged: how many readings stand behind each of
+    its points; smoothing: how much it smooths, in words; verdict: what the arcs say, in words; rival: the one ball that
+    explains it best, in words; untold: what the trace cannot tell, in words, empty if nothing. explained: chance of so
+    bad a fit by noise alone; below 0.01 the arcs do not explain the trace (burr, floor, pivot).
     """
 
     seat_lift: Value
@@ -111,15 +116,15 @@ def lift_trace(
 ) -> LiftTrace:
     """Read a lift trace (Readings of that kind) with what the card of the Knife says of its balls.
 
-    Of the card are used: ball diameters, track radii and hinge distances, what it says of the rims, and how far the bar gives
-    sideways (B6: its force, its give and the friction); all with their ±. A rim of which it says nothing may be rounded or
-    chamfered a little: `edge_radius` and `chamfer_width` with their ± on the card make the answer surer. How deep the balls sit and what their
-    recesses are, the trace tells itself. Contact angle and rim gap are those of the loaded knife at rest. With one ball on the card a second
-    arc is taken as one of an equal ball. hinge_ratio: distance of the indicator from the hinge over that of ball 1, 1 when
-    it stands over ball 1. lift_doubt [mm] and angle_doubt [deg]: ± (95 %) of one reading; coarse steps in which
-    both are shown count beside it. Rows at angle 0 count as read on the stop, but for
-    any that stand clearly higher than the lowest of them. Rows that were pasted twice are counted once. Each ± covers what
-    every rival that is not ruled out says.
+    Of the card are used: ball diameters, track radii and hinge distances, what it says of the rims, and how far the bar
+    gives sideways (B6: its force, its give and the friction); all with their ±. A rim of which it says nothing may be
+    rounded or chamfered a little: `edge_radius` and `chamfer_width` with their ± on the card make the answer surer. How
+    deep the balls sit and what their recesses are, the trace tells itself. Contact angle and rim gap are those of the
+    loaded knife at rest. With one ball on the card a second arc is taken as one of an equal ball. hinge_ratio: distance
+    of the indicator from the hinge over that of ball 1, 1 when it stands over ball 1. lift_doubt [mm] and angle_doubt
+    [deg]: ± (95 %) of one reading; coarse steps in which both are shown count beside it. Rows at angle 0 count as read
+    on the stop, but for any that stand clearly higher than the lowest of them. Rows that were pasted twice are counted
+    once. Each ± covers what every rival that is not ruled out says.
 
     The first 0.1° to 0.2°, in which the rim still sticks, are no wall and no handover. Raises ReadingError for
     readings of another kind, too few rows, angles behind the stop or not up to the flat, and rows that show no lift
@@ -135,7 +140,7 @@ def lift_trace(
     >>> angle = np.linspace(0, 6, 61)
     >>> trace = Readings("lift trace", {"angle": angle, "lift": sweep(knife, angle).gap}, {}, "no noise")
     >>> found = lift_trace(trace, knife, lift_doubt=0.001, angle_doubt=0.01)
-    >>> round(found.contact_deg.value, 1), round(found.seat_lift.value, 3)     # asin(0.6004/0.79375) = 49.1°, seat depth 0.2746
+    >>> round(found.contact_deg.value, 1), round(found.seat_lift.value, 3)  # asin(0.6004/0.79375) = 49.1°
     (49.1, 0.275)
     """
     given_readings(readings, ("lift trace",), "a lift trace is wanted")
@@ -153,7 +158,10 @@ def lift_trace(
     rows, far = (rows_of(angle[part], lift[part], sigma, shake, stopped[part]) for part in (near, ~near))
     found = _Found(rivals, rows, len(knife.balls) > 1, readings.source)
     if angle[near].max() < (out := found.value("break_out_deg").value):
-        told = f"ends at {angle[near].max():g}°, still on the climb: the ball would reach the flat at about {out:.1f}°. Read on to well onto the flat"
+        told = (
+            f"ends at {angle[near].max():g}°, still on the climb: the ball would reach the flat at about {out:.1f}°."
+            " Read on to well onto the flat"
+        )
         raise ReadingError(told, readings.source)
     handover = found.handover() if found.two else None
     numbers = {name: found.value(name) for name in _NUMBERS}
@@ -174,7 +182,13 @@ def lift_trace(
         run_off=seen,
         lift_noise=lift_noise,
         angle_noise=angle_noise,
-        smoothing=_said(found, averaged[: rows.angle.size], doubt[: rows.angle.size], (lift_noise, 2 * sigma), (angle_noise, 2 * shake)),
+        smoothing=_said(
+            found,
+            averaged[: rows.angle.size],
+            doubt[: rows.angle.size],
+            (lift_noise, 2 * sigma),
+            (angle_noise, 2 * shake),
+        ),
         verdict=_verdict(found, handover) + _once(again),
         rival=found.one.said,
         untold=found.untold,
@@ -190,10 +204,15 @@ def lift_trace(
 def _refuse(angle, source):
     count = np.unique(angle).size
     if count < _FEW:
-        told = f"has {count} different angles below {_MID_SWING:g}°. A trace needs eight or more, from the stop to well onto the flat"
+        told = (
+            f"has {count} different angles below {_MID_SWING:g}°. A trace needs eight or more, from the stop to well"
+            " onto the flat"
+        )
         raise ReadingError(told, source)
     if angle.min() > 0.5:
-        raise ReadingError(f"starts at {angle.min():g}°. Read the indicator on the stop as well: the seat is there", source)
+        raise ReadingError(
+            f"starts at {angle.min():g}°. Read the indicator on the stop as well: the seat is there", source
+        )
 
 
 class _Tried(NamedTuple):
@@ -234,7 +253,9 @@ class _Tried(NamedTuple):
         """True where ball 2 carries at the stop, on a rim, and ball 1 takes over later."""
         first, second = self.rival.heights(np.zeros((1, 1, 1)), self.fit.found[None])
         steep = self.rival.seat(1, self.fit.found[None])[1].item()
-        return bool(second > first and self.fit.found[0] > self.fit.found[2] and self.fit.found[3] > 0 and steep < _STEEPEST)
+        return bool(
+            second > first and self.fit.found[0] > self.fit.found[2] and self.fit.found[3] > 0 and steep < _STEEPEST
+        )
 
 
 _SOFTENED = {"edge_radius": "rounded", "chamfer_width": "chamfered"}
@@ -256,16 +277,24 @@ _NUMBERS = {
     "rim_gap": lambda rival, resting, table: table[:, 2 * resting + 1] - rival.softness(table.T),
     "break_out_deg": lambda rival, resting, table: np.degrees(rival.breaks_out(table)),
     "flat_level": lambda rival, resting, table: table[:, 0],
-    "slope_at_rest": lambda rival, resting, table: rival.arcs[resting].lever * rival.arcs[resting].track_radius * rival.seat(resting, table)[1],
+    "slope_at_rest": (
+        lambda rival, resting, table: (
+            rival.arcs[resting].lever * rival.arcs[resting].track_radius * rival.seat(resting, table)[1]
+        )
+    ),
     "zero_deg": _zero,
 }
 
 
 class _Found:
-    """Every rival fitted to the rows of a climb; the best of one ball and of two, and whether the second ball is believed."""
+    """Every rival fitted to the rows of a climb; the best of one ball and of two, and whether the second ball is
+    believed.
+    """
 
     def __init__(self, rivals, rows, pair, source):
-        """pair: whether the card has a second ball. Raises ReadingError where the rows are no climb of a ball that is on the card."""
+        """pair: whether the card has a second ball. Raises ReadingError where the rows are no climb of a ball that
+        is on the card.
+        """
         self.rows, self.pair = rows, pair
         ones = _climb(rows, rivals[1], source)
         # how much better a rival follows the waves of a drift says nothing of its rim
@@ -273,9 +302,17 @@ class _Found:
         twos = [_Tried(*each) for each in zip(rivals[2], fit_two(rows, rivals[2], ones[0].fit), strict=False)]
         twos = [tried for tried in twos if tried.crosses()]
         second = _preferred(twos) if twos else None
-        self.chance = _chance(*(min((tried.fit for tried in each), key=lambda fit: fit.deviance) for each in (ones, twos))) if twos else 1.0
+        self.chance = (
+            _chance(*(min((tried.fit for tried in each), key=lambda fit: fit.deviance) for each in (ones, twos)))
+            if twos
+            else 1.0
+        )
         self.drift = (second or self.one).fit.drift
-        self.two = second if self.drift is None and self.chance < (_SURE if self.one.fit.drift is None else _SURE_OF_DRIFT) else None
+        self.two = (
+            second
+            if self.drift is None and self.chance < (_SURE if self.one.fit.drift is None else _SURE_OF_DRIFT)
+            else None
+        )
         self.best = self.two or self.one
         self.weighed = _weighed([*ones, *(twos if self.chance < _OPEN else [])], alike=self.drift is not None)
 
@@ -289,9 +326,15 @@ class _Found:
         """What the trace cannot tell, in words; empty if nothing."""
         if self.drift is None:
             return ""
-        told = f"angle errors drift together over some {self.drift:.0f} readings, and such a drift draws waves as a second ball does"
+        told = (
+            f"angle errors drift together over some {self.drift:.0f} readings, and such a drift draws waves as a second"
+            " ball does"
+        )
         both = ", and each ± covers both" if self.chance < _OPEN else ""
-        return f"{told}: this trace cannot tell one ball from two{both}. Hold the blade still against a rest at each reading, and read the trace again"
+        return (
+            f"{told}: this trace cannot tell one ball from two{both}. Hold the blade still against a rest at each"
+            " reading, and read the trace again"
+        )
 
     def value(self, name):
         """A Value of the best rival; its ± covers what the others say, each as far as it can be believed."""
@@ -300,7 +343,8 @@ class _Found:
         for tried, share in self.weighed:
             other = best if tried is self.best else tried.value(name)
             apart = abs(other.value - best.value)
-            # where a ball carries only for a moment its own numbers have no bounds, and count no more than how far off they are
+            # where a ball carries only for a moment its own numbers have no bounds, and count no more than how far off
+            # they are
             own = other.doubt if tried.resting == self.best.resting else min(other.doubt, apart)
             spread += share * ((own / factor) ** 2 + apart**2)
         if self.pair and self.too_few:
@@ -327,7 +371,8 @@ class _Found:
 
     @cached_property
     def lower(self):
-        """A second ball that touches clearly lower at rest, and by what deviance it would show in these readings: (rival, numbers (1, k), deviance).
+        """A second ball that touches clearly lower at rest, and by what deviance it would show in these readings:
+        (rival, numbers (1, k), deviance).
 
         The readings that such a knife would give, held against the best that one ball makes of them.
         """
@@ -342,7 +387,9 @@ class _Found:
 
     @property
     def too_few(self):
-        """How many more readings it takes until a second ball would show that touches clearly lower at rest; 0 where it would show as it is, or does."""
+        """How many more readings it takes until a second ball would show that touches clearly lower at rest; 0 where
+        it would show as it is, or does.
+        """
         shown = _TELLS if self.two else self.lower[2]
         return 0 if shown >= _TELLS else math.ceil(int(self.rows.count.sum()) * (_TELLS / max(shown, 0.1) - 1))
 
@@ -357,11 +404,16 @@ class _Found:
         return [np.concatenate(pair) for pair in zip((fit.seen.mean, fit.sure, fit.seen.wide), rest, strict=True)]
 
     def noises(self, angle_sigma):
-        """Scatter of one lift where the trace is flat [mm], and of one angle where it is steep [deg], one standard deviation; None where few rows show it."""
+        """Scatter of one lift where the trace is flat [mm], and of one angle where it is steep [deg], one standard
+        deviation; None where few rows show it.
+        """
         seen, rows = self.best.fit.seen, self.rows
         off, own = (rows.height - seen.mean) / seen.wide, rows.noise * np.sqrt(rows.count)
         shows = ((own, seen.wide < 1.05 * seen.noise), (angle_sigma, (seen.wide > 3 * seen.noise) & (rows.shake > 0)))
-        return [float(np.max(size) * np.sqrt(np.mean(off[part] ** 2))) if np.count_nonzero(part) >= _FEW else None for size, part in shows]
+        return [
+            float(np.max(size) * np.sqrt(np.mean(off[part] ** 2))) if np.count_nonzero(part) >= _FEW else None
+            for size, part in shows
+        ]
 
 
 def _preferred(tried):
@@ -372,7 +424,9 @@ def _preferred(tried):
 
 
 def _weighed(tried, alike):
-    """Each rival with its share of belief: by its deviance, and its count of numbers that nothing is known of (Akaike's weights); or all alike."""
+    """Each rival with its share of belief: by its deviance, and its count of numbers that nothing is known of
+    (Akaike's weights); or all alike.
+    """
     if alike:
         return [(each, 1 / len(tried)) for each in tried]
     loss = np.array([each.fit.deviance + 4 * len(each.rival.arcs) for each in tried])
@@ -390,21 +444,27 @@ def _climb(rows, rivals, source):
     if not _seen(upright, one):
         scatter = float(np.std(rows.height))
         told = f"shows no lift curve: the readings scatter by ± {2 * scatter:.2g} mm about one level"
-        raise ReadingError(f"{told}, and an arc explains them no better. Is the indicator on the bar, and free?", source)
+        raise ReadingError(
+            f"{told}, and an arc explains them no better. Is the indicator on the bar, and free?", source
+        )
     if rise < 0:
         told = f"the bar does not rise between the stop and the flat, it falls by {-rise:.2g} mm"
         raise ReadingError(f"{told}. Does the indicator's sign fit: more when the bar is pushed out?", source)
     most = arc.lever * arc.radius
     if rise > most or one.found[1] >= arc.radius:
         told = f"the bar rises by {rise:.3g} mm, and a ball of this card can lift it by less than {most:.3g} mm"
-        raise ReadingError(f"{told}. Is the unit of the lift right, and the place of the indicator on the bar (hinge_ratio)?", source)
+        raise ReadingError(
+            f"{told}. Is the unit of the lift right, and the place of the indicator on the bar (hinge_ratio)?", source
+        )
     inches = rows._replace(height=_INCH * rows.height)
     if _INCH * rise < most:
         other = rivals[0].least(inches).fit([*_start(inches, arc), *rivals[0].known[0]])
         # the same readings are so much denser on a scale of inches: that is no merit of the arc
         if one.deviance - other.deviance + 2 * rows.height.size * math.log(_INCH) > _FAR_BETTER:
             told = f"the bar rises by {rise:.2g} mm, and no arc of this ball fits so little"
-            raise ReadingError(f"{told}. As inches they fit: {_INCH * rise:.3g} mm. Write the column as lift [in]", source)
+            raise ReadingError(
+                f"{told}. As inches they fit: {_INCH * rise:.3g} mm. Write the column as lift [in]", source
+            )
     return ones
 
 
@@ -438,8 +498,9 @@ def _seen(rows, one):
 def _chance(one, two):
     """Chance that noise alone makes the second arc gain so much.
 
-    Two more numbers, sought from several places: over 1,000 invented traces of one ball the larger gains are those of chi-square
-    with two degrees of freedom. The half of all traces that gain nothing by a second arc makes up for the seeking.
+    Two more numbers, sought from several places: over 1,000 invented traces of one ball the larger gains are those of
+    chi-square with two degrees of freedom. The half of all traces that gain nothing by a second arc makes up for the
+    seeking.
     """
     from scipy.stats import chi2
 
@@ -453,20 +514,37 @@ def _verdict(found, handover):
     elif handover is None:
         said = "one arc carries from the stop to the flat"
         if more := found.too_few:
-            said += f"; too few readings to tell a second ball: about {more} more, {max(_READING * more, 1):.0f} minutes, would show one"
+            said += (
+                f"; too few readings to tell a second ball: about {more} more, {max(_READING * more, 1):.0f} minutes,"
+                " would show one"
+            )
     else:
         where = show(handover.angle_deg.value, "deg", handover.angle_deg.doubt)
-        said = f"two arcs: one ball hands over to the other at {where}, and the climb is {handover.steeper} after it; better than {found.one.said}"
+        said = (
+            f"two arcs: one ball hands over to the other at {where}, and the climb is {handover.steeper} after it;"
+            f" better than {found.one.said}"
+        )
         if handover.slope_ratio > _FLAT_START:
             said += ". The climb starts almost flat, and a ball on the floor of its recess looks the same"
     if found.open:
-        other = f"two arcs are not ruled out against {found.one.said}" if handover is None else f"{found.one.said}, is not ruled out"
-        said += f"; {other} (chance of noise {found.chance:.1g}), so each ± covers both. More readings on the stop and in the first degrees decide"
+        other = (
+            f"two arcs are not ruled out against {found.one.said}"
+            if handover is None
+            else f"{found.one.said}, is not ruled out"
+        )
+        said += (
+            f"; {other} (chance of noise {found.chance:.1g}), so each ± covers both. More readings on the stop and in"
+            " the first degrees decide"
+        )
     if abs(zero := found.best.zero) > ZERO:
-        said += f". But the zero of the protractor would have to be off by {zero:.2f}°: the floor of its recess looks the same"
+        said += (
+            f". But the zero of the protractor would have to be off by {zero:.2f}°: the floor of its recess looks the"
+            " same"
+        )
     if found.best.fit.explained < UNEXPLAINED:
         said += (
-            f". But arcs do not explain this trace (chance {found.best.fit.explained:.1g}): look for a burr, a floor, a bent pivot, or noise larger than stated"
+            f". But arcs do not explain this trace (chance {found.best.fit.explained:.1g}): look for a burr, a floor, a"
+            " bent pivot, or noise larger than stated"
         )
     return said
 
@@ -486,6 +564,11 @@ def _said(found, averaged, doubt, lift, angle):
         for where, noise, taken, unit in (("on the flat", *lift, " mm"), ("in the climb", *angle, "°"))
         if noise is not None
     ]
-    behind = f"each of its points is worth the mean of {averaged[thinnest]:.0f} readings or more, and is sure to ± {doubt.max():.2g} mm or better"
-    source = f"{found.rows.count.sum():.0f} readings and what the card says of rims, track" + (" and give" if found.best.rival.arcs[0].give else "")
+    behind = (
+        f"each of its points is worth the mean of {averaged[thinnest]:.0f} readings or more, and is sure to ±"
+        f" {doubt.max():.2g} mm or better"
+    )
+    source = f"{found.rows.count.sum():.0f} readings and what the card says of rims, track" + (
+        " and give" if found.best.rival.arcs[0].give else ""
+    )
     return f"The curve is {found.best.fit.found.size} numbers drawn from {source}: {'; '.join([behind, *noises])}."

@@ -44,7 +44,8 @@ def means_of(
     columns: Mapping[str, Sequence[float] | np.ndarray],
     common: float = 0.0,
 ) -> tuple[dict[str, Value], dict[tuple[str, str], float]]:
-    """Means of numbers that were read together, {name: Value}, and how far these go together, {(name, name): −1 to 1} (GUM 5.2.3).
+    """Means of numbers that were read together, {name: Value}, and how far these go together, {(name, name): −1 to 1}
+    (GUM 5.2.3).
 
     columns: {name: readings}, row by row of one length, three or more; common: as of `mean_of`.
 
@@ -54,8 +55,15 @@ def means_of(
     names, rows = list(columns), np.array([columns[name] for name in columns], float)
     off = rows - rows.mean(axis=1, keepdims=True)
     size = np.linalg.norm(off, axis=1)
-    pairs = {(names[j], names[i]): float(off[i] @ off[j] / (size[i] * size[j])) for i in range(len(names)) for j in range(i) if size[i] * size[j] > 0}
-    return {name: mean_of(row, common) for name, row in zip(names, rows, strict=True)}, {pair: float(np.clip(r, -1, 1)) for pair, r in pairs.items()}
+    pairs = {
+        (names[j], names[i]): float(off[i] @ off[j] / (size[i] * size[j]))
+        for i in range(len(names))
+        for j in range(i)
+        if size[i] * size[j] > 0
+    }
+    return {name: mean_of(row, common) for name, row in zip(names, rows, strict=True)}, {
+        pair: float(np.clip(r, -1, 1)) for pair, r in pairs.items()
+    }
 
 
 def covariance(jacobian: np.ndarray, scale: float = 1.0) -> np.ndarray:
@@ -65,7 +73,7 @@ def covariance(jacobian: np.ndarray, scale: float = 1.0) -> np.ndarray:
     numbers); scale: the misfits' own variance, 1 where readings scatter as was said of them. A number that no reading
     tells comes out 0 wide.
 
-    >>> covariance(np.array([[1.0, 0.0], [1.0, 1.0], [1.0, 2.0]])).round(3).tolist()     # a straight line through three readings
+    >>> covariance(np.array([[1.0, 0.0], [1.0, 1.0], [1.0, 2.0]])).round(3).tolist()  # a straight line through three readings
     [[0.833, -0.5], [-0.5, 0.5]]
     """
     size = np.linalg.norm(jacobian, axis=0)
