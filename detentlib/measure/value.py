@@ -73,7 +73,7 @@ def covariance(jacobian: np.ndarray, scale: float = 1.0) -> np.ndarray:
     numbers); scale: the misfits' own variance, 1 where readings scatter as was said of them. A number that no reading
     tells comes out 0 wide.
 
-    >>> covariance(np.array([[1.0, 0.0], [1.0, 1.0], [1.0, 2.0]])).round(3).tolist()  # a straight line through three readings
+    >>> covariance(np.array([[1.0, 0.0], [1.0, 1.0], [1.0, 2.0]])).round(3).tolist()
     [[0.833, -0.5], [-0.5, 0.5]]
     """
     size = np.linalg.norm(jacobian, axis=0)
