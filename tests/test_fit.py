@@ -284,7 +284,7 @@ def test_a_budget_of_a_fit_counts_what_goes_together():
 def test_readings_that_cannot_be_fitted():
     with pytest.raises(ReadingError, match="there are no readings to fit"):
         fit_knife(A, [])
-    with pytest.raises(ReadingError, match="a fit takes lift trace, two-way pull, force trace"):
+    with pytest.raises(ReadingError, match="a fit takes lift trace, two-way pull, opening pull, force trace"):
         fit_knife(A, [readings_from_text("reading [mm]\n1\n2")])
     with pytest.raises(ReadingError, match=r"there are 2 readings for 4 numbers\. Add readings, or fit fewer"):
         fit_knife(A, [pulls_of(A, 9, 1)], use_card=False)

@@ -16,6 +16,7 @@ from detentlib.files.fields import TABLES, data_of, knife_from_fields, read_numb
 from detentlib.files.instead import other_way, read_instead
 from detentlib.files.instruments import GUESS, INSTRUMENTS, WAYS, doubt_by, words_for
 from detentlib.files.knife_file import knife_text, read_knife, write_knife
+from detentlib.files.pulled import PULLED
 from detentlib.knife.parts import Ball, KnifeError, Recess, spec
 from detentlib.knife.paths import field_of
 from detentlib.knife.units import UnitError, Within
@@ -26,7 +27,7 @@ from tests.knives import CARDS, FOLDER, A
 OWNERS = {"balls[0]": Ball, "balls[0].recess": Recess, **TABLES}
 NUMBERS = [f"{owner}.{each.name}" for owner, kind in OWNERS.items() for each in fields(kind) if "unit" in each.metadata]
 NUMBERS += [other for path in NUMBERS for other in [other_way(path)] if other and read_instead(other)]
-NUMBERS.append("balls[1].lower_by")
+NUMBERS += ["balls[1].lower_by", *PULLED]
 CARD = {
     "bar.riding_force": "17.04 N, pull gauge",
     "bar.rate": "10.3 ± 0.5 N/mm",

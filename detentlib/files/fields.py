@@ -23,6 +23,7 @@ from ..knife.paths import BALL, BAR, RECESS, Place, field_of, place_of
 from ..knife.units import UnitError, quantity, sign
 from .instead import LOWER, PLAY, READ, RIM_GAP, converted, mixtures, other_way, read_instead
 from .instruments import EXACTLY, GUESS, Said, doubt_by, read_said
+from .pulled import PULLED
 
 TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Friction}
 # assumed when left out: no real knife is exact in them
@@ -461,7 +462,7 @@ def data_of(path: str) -> Mapping[str, Any]:
     ('mm', 'N')
     """
     field = field_of(path)
-    return (READ.get(field) or FIELDS[field]).metadata
+    return (READ.get(field) or PULLED.get(field) or FIELDS[field]).metadata
 
 
 def _likelier(readings, each):

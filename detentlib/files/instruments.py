@@ -14,6 +14,9 @@ GUESS, EXACTLY = "guess", "exactly"
 _ABOUT = re.compile(r"(?i)\s*(?:(?:about|around|roughly|approx\.?)(?=[\s\d.#])|~)\s*")
 
 
+_PULLS = ("pull.opening", "pull.letback")  # of pulled.py
+
+
 class Share(NamedTuple):
     """A ± that goes with the number: its share of it."""
 
@@ -125,12 +128,12 @@ WAYS = {
     "pull gauge": Way(
         "forces, and what a force gives",
         "1 % of full scale, and how square and how slowly it is pulled",
-        ((Share(0.10), ("bar.rate",)),),
+        ((Share(0.10), ("bar.rate",)), (0.7, _PULLS)),
     ),
     "luggage scale": Way(
         "forces, and what a force gives",
         "steps of 10 to 50 g, and a hook that finds its own angle",
-        ((1.5, ("bar.riding_force",)), (Share(0.20), ("bar.rate",)), (2.0, ("friction.pivot_torque",))),
+        ((1.5, ("bar.riding_force", *_PULLS)), (Share(0.20), ("bar.rate",)), (2.0, ("friction.pivot_torque",))),
     ),
     "two-way pull": Way("friction", "opening and letting back, five times each (F6)", ()),
     "scale": Way("masses", "steps of 0.1 g", ((0.2, ("blade.mass",)),)),
@@ -180,7 +183,7 @@ WAYS = {
             (0.800, ("blade.stop_radius", "friction.washer_radius", "friction.pin_radius")),
             (1.000, ("ball.hinge_distance",)),
             (1.200, ("blade.tab_arm", "blade.stud_arm")),
-            (3.000, ("blade.balance_radius", "blade.mass", "bar.riding_force")),
+            (3.000, ("blade.balance_radius", "blade.mass", "bar.riding_force", *_PULLS)),
             (3.000, ("ball.bearing_deg", "ball.run_off_deg", "blade.opening_deg")),
             (10.00, ("ball.edge_deg", "ball.track_to_bar_deg", "recess.chamfer_deg")),
             (0.040, ("friction.flat", "friction.washer", "friction.pin")),

@@ -34,6 +34,7 @@ _ROOMS = {
     "choose_knife": "lesson.choose",
     "claim_card": "lesson.verdict_card",
     "knife_form": "lesson.form",
+    "two_minutes": "lesson.two_minutes",
     "photo_picker": "lesson.picker",
     "own_readings": "lesson.rows",
     "hand_on": "pages.hand_on",

@@ -393,6 +393,18 @@ class KnifeForm(Card):
         self._changed()
         self.status.value += spoken(f"Filled from {path}. {self._kept_aside()}")
 
+    def take(self, texts: dict[str, str]) -> str:
+        """Put texts into their boxes, {path: text}; in words what stood there before, empty for nothing."""
+        before = {path: self.rows[path].text() for path in texts}
+        self._quiet = True
+        for path, text in texts.items():
+            self.rows[path].put(text)
+        self._quiet = False
+        self._changed()
+        lost = [(path, text) for path, text in before.items() if text and text != self.rows[path].text()]
+        told = ", ".join(f"{self.rows[path].label} ({text})" for path, text in lost)
+        return f"These stood there before: {told}." if told else ""
+
     def save(self, name: str) -> None:
         """Write the knife file of this name; what is there already stays, unless the box to replace it is ticked."""
         self.saved.value = self._saved(name.strip())

@@ -86,9 +86,10 @@ def fit_knife(
 ) -> KnifeFit:
     r"""Fit numbers of a Knife to readings.
 
-    readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull" and "force trace"
-    (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest offset and friction,
-    of a second ball its rest offset and protrusion, and how far a bar gives sideways; they start from the card. Every
+    readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull", "opening pull"
+    and "force trace" (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest
+    offset and friction, of a second ball its rest offset and protrusion, and how far a bar gives sideways; they start
+    from the card. Every
     other number with a ± on the card may move within it, too, and numbers known together move together. noise: ± (95 %)
     of one reading, {"lift": mm, "angle": deg, "force": N}, and of what all readings of a set have in common, {"zero":
     of the protractor, deg, "gauge": N}. use_card: False leaves the ± of the card out: only `free` moves, by the

@@ -16,7 +16,7 @@ from .arcs import ZERO, on_stop, rows_of, with_steps
 from .given import given_angles, given_readings
 from .least import Seen
 from .readings import ReadingError, Readings
-from .slip import BREAKAWAY, SLIDING, slip_of
+from .slip import BREAKAWAY, ONE_WAY, SLIDING, slip_of
 
 NOISE = {
     "lift": 0.006,
@@ -131,11 +131,14 @@ def _force(readings, source, noise, attitude_deg, hinge_ratio):
 
 
 def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
-    """Two-way pulls at the stop, gauge on the whole knife; those that keep it moving have a friction of their own.
-    What sticks and slips overshoots.
+    """Pulls at the stop, gauge on the whole knife, both ways or opening only.
+
+    Those that keep it moving have a friction of their own. What sticks and slips overshoots, which repeats of pulls
+    both ways tell.
     """
     count, sigma = len(readings), noise["force"] / 2
-    pairs = [names for names in (BREAKAWAY, SLIDING) if all(name in readings.columns for name in names)]
+    pairs = [names for names in (BREAKAWAY, SLIDING) if all(name in readings.columns for name in names)] or [ONE_WAY]
+    columns = [name for names in pairs for name in names]
 
     def steady(knives):
         felt, weight = (
@@ -155,16 +158,16 @@ def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
                 ratio = np.maximum(own[SLID], 0.0)[:, None] if names == SLIDING else 1.0
                 pulls = (
                     breaking
-                    if names == BREAKAWAY
+                    if names != SLIDING
                     else steady(knives.with_arrays({"friction.rim": knives.friction.rim * ratio}))
                 )
                 share = np.clip(own.get(Overshoot(names, source), np.zeros(1)), 0.0, _OVER)[:, None]
-                mean = (pulls + own[GAUGE][:, None]) / np.concatenate([1 - share, 1 + share], axis=1)
+                mean = ((pulls + own[GAUGE][:, None]) / np.concatenate([1 - share, 1 + share], axis=1))[:, : len(names)]
                 means.append(mean)
                 wide.append(np.hypot(sigma, share / math.sqrt(3) * mean))
             return Seen(
                 *(np.repeat(np.concatenate(each, axis=1), count, axis=1) for each in (means, wide)),
-                np.zeros(2 * len(pairs) * count),
+                np.zeros(len(columns) * count),
             )
 
         return read
@@ -172,22 +175,22 @@ def _pulls(readings, source, noise, attitude_deg, hinge_ratio):
     def refused(knife):
         return (
             None
-            if letback_given(knife)
+            if pairs == [ONE_WAY] or letback_given(knife)
             else "holds let-back pulls, but so far off track the model gives no let-back force"
         )
 
     own = {GAUGE: Own(noise["gauge"], 0.1)}
-    for names in pairs if count > 1 else ():
+    for names in pairs if count > 1 and pairs != [ONE_WAY] else ():
         share, doubt = slip_of([readings[name] for name in names], sigma).normal
         if doubt:
             own[Overshoot(names, source)] = Own(doubt, doubt / 2, share)
     if SLIDING in pairs:
         own[SLID] = Own(1.0, 0.1, 1.0)
-    values = np.concatenate([readings[name] for names in pairs for name in names])
+    values = np.concatenate([readings[name] for name in columns])
     return Model(source, values, np.arange(float(values.size)), seen, own, refused)
 
 
-_MODELS = {"lift trace": _lift, "two-way pull": _pulls, "force trace": _force}
+_MODELS = {"lift trace": _lift, "two-way pull": _pulls, "opening pull": _pulls, "force trace": _force}
 
 
 def _rows(readings, values, sigma, stopped, noise):

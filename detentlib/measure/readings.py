@@ -44,6 +44,7 @@ KINDS = {
         {"opening sliding": "N", "letting back sliding": "N"},
         ("opening [N]", "letting back [N]"),
     ),
+    "opening pull": Kind({"opening": "N"}, {}, ("opening [N]",)),
     "force trace": Kind({"angle": "deg", "force": "N"}, {}, ("angle [deg]", "force [N]")),
     "photo points": Kind({"x": "mm", "y": "mm"}, {}, ("x [px]", "y [px]")),
     "repeats": Kind({"reading": "mm"}, {}, ("reading [mm]",)),

@@ -10,11 +10,9 @@ from .value import Value
 
 BREAKAWAY, SLIDING = (
     ("opening", "letting back"),
-    (
-        "opening sliding",
-        "letting back sliding",
-    ),
+    ("opening sliding", "letting back sliding"),
 )  # columns of two-way pulls
+ONE_WAY = ("opening",)
 _EVENLY = (np.arange(256) + 0.5) / 256
 
 
