@@ -104,7 +104,8 @@ def test_a_job_is_handed_on_whole_and_nothing_is_written_over(tmp_path, capsys):
     handing.hand_on(C, tmp_path / "c", sheet)
     told = capsys.readouterr().out
     names = sorted(path.name for path in tmp_path.iterdir())
-    assert names == ["c-answers.html", "c-live-sheet.html", "c-paper-model.pdf", "c-sheet.html", "c-to-fill-in.html"]
+    papers = ["answers.html", "letter.html", "live-sheet.html", "paper-model.pdf", "sheet.html", "to-fill-in.html"]
+    assert names == [f"c-{paper}" for paper in papers]
     assert all(f"{name}: " in told for name in names)
     assert (tmp_path / "c-sheet.html").read_text() == sheet.html()
     (tmp_path / "c-answers.html").write_text("mine")

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from ..knife.parts import Knife, KnifeError
 from .handout import handout
+from .letter import letter
 from .livesheet import live_sheet
 from .template import template
 
@@ -12,6 +13,7 @@ _WRITTEN = (
     ("-to-fill-in.html", "the hand-out with room for the answers", partial(handout, answers=False)),
     ("-answers.html", "the hand-out with the answers", handout),
     ("-paper-model.pdf", "the paper model, to cut out and slide", template),
+    ("-letter.html", "the customer's letter, one page", letter),
     ("-live-sheet.html", "the live sheet, with sliders, for any browser", live_sheet),
 )
 
@@ -28,6 +30,7 @@ def hand_on(knife: Knife, save_as: str | Path | None = None, sheet=None) -> None
     - name-to-fill-in.html: the hand-out with room for the answers
     - name-answers.html: the hand-out with the answers
     - name-paper-model.pdf: the paper model, to cut out and slide
+    - name-letter.html: the customer's letter, one page
     - name-live-sheet.html: the live sheet, with sliders, for any browser
     """
     written = (
