@@ -35,6 +35,7 @@ _ROOMS = {
     "claim_card": "lesson.verdict_card",
     "knife_form": "lesson.form",
     "two_minutes": "lesson.two_minutes",
+    "settle": "lesson.settle",
     "photo_picker": "lesson.picker",
     "own_readings": "lesson.rows",
     "hand_on": "pages.hand_on",

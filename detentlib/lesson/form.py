@@ -21,6 +21,7 @@ from ..knife.plain import in_html
 from ..knife.units import UnitError, Within, joined, parted, scale_words, sign
 from ..say.working import headline
 from .choose import files, remember
+from .settle import Settle
 
 _LABELS = {"description_width": "190px"}
 _BY_HAND = "± by hand"
@@ -343,6 +344,7 @@ class KnifeForm(Card):
         self.show_button.button_style = "primary"
         self.overwrite, self.saved = _tick("Replace the file that is there", display="none"), widgets.HTML()
         self.status, self.result = widgets.HTML(), widgets.HTML(layout=Layout(max_width="1000px", overflow="auto"))
+        self.settle = Settle(self._wanted)
         drawn = widgets.HBox([self.material, self.material_message], layout=Layout(flex_flow="row wrap"))
         super().__init__(
             [
@@ -366,6 +368,7 @@ class KnifeForm(Card):
                 widgets.HBox([self.save_name, self.save_button], layout=Layout(flex_flow="row wrap")),
                 self.overwrite,
                 self.saved,
+                self.settle,
             ],
             **within,
         )
@@ -414,8 +417,7 @@ class KnifeForm(Card):
         if not name:
             return alert("Not saved: write a file name first, such as knives/my-knife.toml.")
         path = Path(name) if Path(name).suffix == ".toml" else Path(f"{name}.toml")
-        self._asked = True
-        knife = self._shown(self._read())
+        knife = self._wanted()
         if knife is None:
             return alert(f"Not saved. Look at {self._to_look_at()}.")
         try:
@@ -433,14 +435,18 @@ class KnifeForm(Card):
 
     def show_numbers(self) -> None:
         """Work out the knife of the boxes and show its headline, or say beside the boxes what is missing."""
-        self._asked = True
-        knife = self._shown(self._read())
+        knife = self._wanted()
         if knife is None:
             self.result.value = ""
             self.status.value = alert(f"No numbers yet. Look at {self._to_look_at()}.") + self.status.value
             return
         self.status.value = spoken(self._kept_aside())
         self.result.value = headline(knife)._repr_html_()
+
+    def _wanted(self):
+        """The knife of the boxes; what is missing is said beside them."""
+        self._asked = True
+        return self._shown(self._read())
 
     def _hide_overwrite(self):
         self.overwrite.value, self.overwrite.layout.display, self.saved.value = False, "none", ""
@@ -462,6 +468,7 @@ class KnifeForm(Card):
             return
         self.result.value = ""
         self.status.value = ""
+        self.settle.clear()
         self._shown(self._read())
 
     def _given(self):

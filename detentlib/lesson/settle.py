@@ -1,0 +1,120 @@
+"""Settle it: one ball against two on the knife of a form, what would make the claim true, and the page to post."""
+
+from collections.abc import Callable
+
+import ipywidgets as widgets
+from ipywidgets import Layout
+
+from ..argue.judging import judge
+from ..argue.scale import OPEN
+from ..argue.verdict import Verdict
+from ..draw.card import Card, alert, button, spoken
+from ..files.writing import ThereAlready
+from ..knife.parts import Knife, KnifeError
+from ..knife.plain import in_html
+from ..pages.post import post_page
+
+CLAIM = "doubles"
+_SOMEBODY = "somebody"
+_LABELS = {"description_width": "190px"}
+_WIDE = {"style": _LABELS, "layout": Layout(width="456px")}
+
+
+class Settle(Card):
+    """A button that judges one ball against two, a box for who claimed it, and one for the page to write.
+
+    `verdict` holds what is shown now, None while there is none.
+    """
+
+    def __init__(self, knife: Callable[[], Knife | None]):
+        """knife: gives the Knife to judge, or None where there is none yet."""
+        self._knife, self.verdict = knife, None
+        self.claimed_by = widgets.Text(description="Who claimed it", placeholder=_SOMEBODY, **_WIDE)
+        self.name = widgets.Text(description="Name of the page", placeholder="settled", **_WIDE)
+        self.name.observe(lambda change: self._hide_replace(), "value")
+        look = {"width": "200px", "margin": "8px 0 4px 0"}
+        self.button = button("Settle it: one ball or two", "Judge this knife", self.show, **look)
+        self.write_button = button("Write the page", "A text and a page to post, and the knife file", self.write)
+        self.replace = widgets.Checkbox(
+            description="Replace the page that is there", indent=False, layout=Layout(display="none")
+        )
+        self.result, self.more, self.written = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        write = widgets.HBox([self.name, self.write_button], layout=Layout(flex_flow="row wrap"))
+        self._page = widgets.VBox([self.claimed_by, write, self.replace, self.written], layout=Layout(display="none"))
+        super().__init__([self.button, self.result, self.more, self._page], layout=Layout(max_width="1000px"))
+
+    def __repr__(self):
+        return "<Settle it: run this cell to see it>"
+
+    def show(self) -> None:
+        """Judge the knife of now, and say at once what comes of it, then what would change it."""
+        self.clear()
+        knife = self._knife()
+        if knife is None:
+            self.result.value = alert("Nothing to settle yet: the boxes describe no knife. What is wrong stands there.")
+            return
+        self.result.value = spoken("Judging …")
+        try:
+            verdict = judge(CLAIM, knife)
+            self._say(verdict)
+        except KnifeError as error:
+            self.result.value = alert(f"This knife cannot be judged. {error}")
+            return
+        self.verdict, self._page.layout.display = verdict, ""
+        self.more.value = spoken("Trying every other assumption …")
+        self.more.value = _lines([f"Would change it: {'; '.join(verdict.flip_words)}", verdict.next_words])
+
+    def write(self) -> None:
+        """Write the page of this verdict; one that is there already stays, unless the box to replace it is ticked."""
+        try:
+            places = post_page(
+                self.verdict,
+                self.name.value.strip() or self.name.placeholder,
+                self.replace.value,
+                self.claimed_by.value.strip() or _SOMEBODY,
+            )
+        except ThereAlready as error:
+            self.replace.layout.display = ""
+            told = "Choose another name, or tick the box above and write again."
+            self.written.value = alert(f"Not written. {error} {told}")
+            return
+        except KnifeError as error:
+            self.written.value = alert(f"Not written. {error}")
+            return
+        self._hide_replace()
+        self.written.value = spoken(f"Written: {', '.join(place.as_posix() for place in places)}.")
+
+    def clear(self) -> None:
+        """Show nothing: the knife is another one by now."""
+        self.verdict, self.result.value, self.more.value = None, "", ""
+        self._page.layout.display = "none"
+        self._hide_replace()
+
+    def _say(self, verdict: Verdict) -> None:
+        """The verdict with its share; what was put in for a second ball goes before any number."""
+        word = f"{verdict.word.upper()}{' with these instruments' if verdict.word == OPEN else ''}"
+        way_out = verdict.way_out
+        lines = [f"{verdict.claim.number.said}: {verdict.decides}"]
+        lines += [f"{part.said}: {number.said(part.unit)}" for part, number in verdict.parts]
+        if way_out:
+            lines.append(f"What would make it {way_out.verdict.word}: {way_out.said} ({way_out.verdict.figure}).")
+        head = f"“{verdict.claim.sentence}” on {verdict.title}: {word}"
+        self.result.value = _lines([verdict.stand_in] if verdict.stand_in else []) + _head(head) + _lines(lines)
+
+    def _hide_replace(self):
+        self.replace.value, self.replace.layout.display, self.written.value = False, "none", ""
+
+
+def settle(knife: Knife) -> Settle:
+    """The button, its verdict and its page for one Knife."""
+    return Settle(lambda: knife)
+
+
+def _head(words: str) -> str:
+    return (
+        f'<div role="status" aria-live="polite" style="font-size:19px;line-height:1.45"><b>{in_html(words)}</b></div>'
+    )
+
+
+def _lines(lines: list[str]) -> str:
+    return "".join(spoken(line, "line-height:1.45;max-width:820px") for line in lines)

@@ -1,0 +1,79 @@
+"""Settle it: the verdict of the library in words, a twin said before any number, a page that replaces nothing unasked."""
+
+import html
+import re
+from pathlib import Path
+
+import pytest
+
+import detentlib as dl
+from detentlib.lesson.form import knife_form
+from detentlib.lesson.settle import CLAIM, settle
+from tests.knives import FOLDER, A, B
+
+
+@pytest.fixture(autouse=True)
+def _home(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def two():
+    card = settle(B)
+    card.show()
+    return card
+
+
+def _words(card):
+    return html.unescape(re.sub(r"<[^>]+>", "\n", card.result.value + card.more.value))
+
+
+def test_it_says_what_the_library_says(two):
+    found = dl.judge(CLAIM, B)
+    words = _words(two)
+    assert f"on {B.title}: {found.word.upper()}" in words
+    assert found.decides in words
+    assert found.way_out.said in words
+    assert words.index(found.way_out.said) < words.index("Would change it")
+    assert "twin" not in words
+
+
+def test_a_twin_that_is_put_in_is_said_before_any_number():
+    card = settle(A)
+    card.show()
+    words = _words(card).strip()
+    assert words.startswith("The card has no second ball on this bar, so a twin of ball 1 was put in")
+    assert words.index("twin") < words.index("times")
+
+
+def test_the_page_names_who_claimed_it_or_somebody_and_never_replaces_unasked(two):
+    two.write()
+    page = Path("settled.md")
+    assert "Claimed by somebody." in page.read_text(encoding="utf-8")
+    assert "Written: settled.md" in two.written.value
+    two.claimed_by.value = "the owner"
+    before = page.read_bytes()
+    two.write()
+    assert page.read_bytes() == before
+    assert "Not written" in two.written.value
+    assert two.replace.layout.display == ""
+    two.replace.value = True
+    two.write()
+    assert "Claimed by the owner." in page.read_text(encoding="utf-8")
+    two.name.value = "nowhere/page"
+    two.write()
+    assert "Not written" in two.written.value
+    assert two.replace.layout.display == "none"
+
+
+def test_under_the_form_it_judges_what_stands_in_the_boxes():
+    form = knife_form()
+    form.settle.button.click()
+    assert "describe no knife" in form.settle.result.value
+    assert "#b3001b" in form.rows["balls[0].diameter"].message.value
+    form.load(FOLDER / "pellowfen-b.toml")
+    form.settle.button.click()
+    assert form.settle.verdict.knives == (form.knife,)
+    form.rows["friction.rim"].value.value = "0.2"
+    assert form.settle.verdict is None
+    assert form.settle.result.value == ""
