@@ -4,11 +4,13 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.argue.breaking import FARTHEST, MOST, TOLERANCES, Stopped, break_it
-from detentlib.argue.judging import judge
+from detentlib.argue.breaking import FARTHEST, MOST, TOLERANCES, Stopped, _Search, break_it
+from detentlib.argue.judging import claims, judge
 from detentlib.argue.switches import known_exactly
 from detentlib.knife.paths import field_of
+from detentlib.knife.units import both
 from detentlib.tune.pair import idle_up_to
+from detentlib.tune.stock import BALLS, DRILLS
 from tests.knives import A, B, C, D, measured
 
 
@@ -110,3 +112,34 @@ def test_a_claim_between_fixed_knives_stays():
 
 def test_every_number_with_a_shop_tolerance_is_one_of_a_knife():
     assert TOLERANCES.keys() - {field_of(path) for knife in (C, measured(C)) for path in knife.paths()} == set()
+
+
+@pytest.mark.parametrize(("claim", "knife", "bought"), [("doubles", C, True), ("idle", C, False)])
+def test_balls_and_recesses_go_from_size_to_size_of_the_catalogue(claim, knife, bought):
+    found = break_it(claim, knife)
+    assert found.steps <= FARTHEST
+    sizes = {"ball.diameter": BALLS, "recess.diameter": DRILLS}
+    changed = [change for change in found.changes if field_of(change.path) in sizes]
+    assert bool(changed) == bought
+    for change in changed:
+        ends = [
+            f"→ {both(change.after, 'mm')}, sold as {size.name}"
+            for size in sizes[field_of(change.path)]
+            if size.diameter == pytest.approx(change.after, abs=1e-9)
+        ]
+        assert any(str(change).endswith(end) for end in ends)
+
+
+def test_what_is_bought_is_the_nearest_size_or_as_it_is():
+    """A: a 1/16 in ball and a No. 55 hole; catalogue neighbours 1.5 and 5/64 in, 1.30 and 1.35 mm."""
+    search = _Search(claims["doubles"], known_exactly(A), {}, None, False, lambda: False)
+    where = {path: k for k, path in enumerate(search.paths)}
+    ball, bore, height = (where[f"balls[0].{name}"] for name in ("diameter", "recess.diameter", "protrusion"))
+    moves = np.zeros((4, len(where)))
+    moves[:, ball] = np.array([0.0, 0.02, 0.35, -0.06]) / TOLERANCES["ball.diameter"]
+    moves[:, bore] = np.array([0.0, 0.02, -0.015, 0.01]) / TOLERANCES["recess.diameter"]
+    moves[:, height] = 0.3
+    got = search.bought(moves)
+    assert 1.5875 + got[:, ball] * TOLERANCES["ball.diameter"] == pytest.approx([1.5875, 1.5875, 25.4 * 5 / 64, 1.5])
+    assert 1.3208 + got[:, bore] * TOLERANCES["recess.diameter"] == pytest.approx([1.3208, 1.35, 1.3, 1.3208])
+    assert (got[:, height] == 0.3).all()

@@ -9,6 +9,7 @@ from ..knife.paths import field_of
 from ..knife.plain import in_markdown
 from ..knife.units import both
 from ..tune.pair import PRESS, idle_up_to, with_second_ball
+from ..tune.stock import BALLS, DRILLS
 from .cases import column_of
 from .claim import Claim
 from .judging import claims, judge
@@ -32,9 +33,11 @@ TOLERANCES = {
     "bar.rate": 0.50,
     "friction.rim": 0.04,
 }
+BOUGHT = {"ball.diameter": BALLS, "recess.diameter": DRILLS}  # what goes from size to size of the catalogue
 FARTHEST = 25.0  # steps
 MOST = 4  # numbers changed at once, so that a person can follow
 _WAYS, _SEED, _HALVINGS, _ROUNDS, _TRIES, _SMALL = 30, 3, 8, 12, 50, 0.5
+_SAME = 1e-9  # mm
 _DISTANCES = np.array([0.5, 1, 2, 3, 5, 8, 12, 18, FARTHEST])
 
 
@@ -52,9 +55,10 @@ class Change(NamedTuple):
     steps: float
 
     def __str__(self):
-        """In words."""
-        unit = spec(self.path)["unit"]
-        return f"{self.said} {both(self.before, unit)} → {both(self.after, unit)}"
+        """In words; a size of the catalogue with its name there."""
+        unit, sizes = spec(self.path)["unit"], BOUGHT.get(field_of(self.path), ())
+        name = next((f", sold as {size.name}" for size in sizes if abs(size.diameter - self.after) < _SAME), "")
+        return f"{self.said} {both(self.before, unit)} → {both(self.after, unit)}{name}"
 
 
 class Broken(NamedTuple):
@@ -89,6 +93,7 @@ def break_it(claim, knife=None, while_idle=False, stop=lambda: False, **switches
     Numbers count as exact here, and every change in shop tolerances (TOLERANCES), all together as the root of the sum
     of squares, up to FARTHEST, in at most MOST numbers. Searched along every number both ways, along the steepest ways
     and a fixed set of random ones, then shortened by ever nearer ones; so it is the nearest that this search finds.
+    Balls and recesses go from size to size of the catalogue (BOUGHT), all else as finely as it needs.
     while_idle: only knives whose second ball rides clear of the flat. The flip is verified by judging the broken knife.
     stop: asked before every round; where it says True, Stopped is raised. Raises as `judge` does; ValueError for a
     claim between fixed knives.
@@ -135,6 +140,19 @@ class _Search:
         self.paths = [path for path, size in sizes.items() if size]
         self.sizes = [sizes[path] for path in self.paths]
         self.values = [start.get(path) for path in self.paths]
+        # steps to every size of the catalogue, and none, of each number that is bought
+        stock = {k: BOUGHT[field_of(path)] for k, path in enumerate(self.paths) if field_of(path) in BOUGHT}
+        self.stock = {
+            k: np.array([0.0, *((size.diameter - self.values[k]) / self.sizes[k] for size in sizes)])
+            for k, sizes in stock.items()
+        }
+
+    def bought(self, moves):
+        """The moves with each ball and each recess at the nearest size of the catalogue, or as it is."""
+        moves = np.array(moves, float).reshape(-1, len(self.paths))
+        for k, steps in self.stock.items():
+            moves[:, k] = steps[np.abs(moves[:, k, None] - steps).argmin(axis=1)]
+        return moves
 
     def numbers(self, moves):
         """The deciding number after each move; nan where the knife cannot be, or ball 2 rides the flat though it
@@ -154,15 +172,13 @@ class _Search:
         return np.where(np.reshape(_rides_clear(many), -1), found, np.nan)
 
     def flipped(self, moves):
-        """Which moves flip the verdict, by the scale of the knife as it was."""
+        """Which moves flip the verdict, by the scale of the knife as it was; bought, and not too far."""
         if not len(moves):
             return np.zeros(0, bool)
-        return np.array(
-            [
-                bool(np.isfinite(number)) and self._word(number) not in (self.before.word, OPEN)
-                for number in self.numbers(moves)
-            ]
-        )
+        moves = self.bought(moves)
+        near = np.linalg.norm(moves, axis=1) <= FARTHEST
+        words = [self._word(number) if np.isfinite(number) else OPEN for number in self.numbers(moves)]
+        return near & [word not in (self.before.word, OPEN) for word in words]
 
     def _word(self, number):
         """What a number makes of the claim, with the scatter that every number of it has."""
@@ -220,7 +236,8 @@ class _Search:
             middle = (low + high) / 2
             over = self.flipped([distance * ways[i] for distance, i in zip(middle, there, strict=True)])
             low, high = np.where(over, low, middle), np.where(over, middle, high)
-        return [high[k] * ways[there[k]] for k in np.argsort(high)]
+        found = self.bought([far * ways[i] for far, i in zip(high, there, strict=True)])
+        return sorted(found, key=np.linalg.norm)
 
     def _shorten(self, move):
         """A nearer move that flips the verdict as well, found by shorter moves to all sides, round after round."""
@@ -231,7 +248,7 @@ class _Search:
             )
             tries = rng.uniform(0.7, 1.0, (_TRIES, 1)) * move + aside
             least = -np.sort(-np.abs(tries), axis=1)[:, [MOST - 1]]
-            tries = np.where(np.abs(tries) >= least, tries, 0.0)
+            tries = self.bought(np.where(np.abs(tries) >= least, tries, 0.0))
             tries = tries[np.linalg.norm(tries, axis=1) < np.linalg.norm(move)]
             move = min([move, *tries[self.flipped(tries)]], key=np.linalg.norm)
         for i in np.flatnonzero((move != 0) & (np.abs(move) < _SMALL)):
