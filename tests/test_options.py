@@ -1,7 +1,7 @@
 """Inverse design: every grid small enough is enumerated with plain `feel`, and no better option may be left out."""
 
 from dataclasses import replace
-from itertools import product
+from itertools import combinations, product
 
 import numpy as np
 import pytest
@@ -15,8 +15,9 @@ from detentlib.tune.moves import as_made
 from detentlib.tune.options import THIN
 from detentlib.tune.shop import SHOP, Operation, nominal, scatter, shop_doubts
 from detentlib.tune.stock import BALLS, DRILLS, REAMERS
-from tests.knives import A, B, C, measured
+from tests.knives import CARDS, A, B, C, measured
 
+PLAIN = replace(A, doubts={})
 WINDOW = {"break_force": (8, 10), "letback_force": (4, None), "barrier": (3, None), "relief_stress_ride": (None, 600)}
 ONE = {
     "ball": (1.984375, 2.0),
@@ -138,11 +139,18 @@ def test_the_room_by_hand(one_ball):
 
 def test_the_order_is_as_stated(one_ball):
     keys = [
-        (-np.floor(10 * min(option.margin, 1.0) + 1e-9), option.one_way, len(option.choices), -option.margin)
+        (
+            option.margin < 0.5 - 1e-9,
+            option.one_way,
+            sum(choice.spot == Spot("preset") for choice in option.choices),
+            len(option.choices),
+            -np.floor(10 * min(option.margin, 1.0) + 1e-9),
+            -option.margin,
+        )
         for option in one_ball.ranked
     ]
     assert keys == sorted(keys)
-    assert len({key[0] for key in keys}) > 2
+    assert len({key[1:3] for key in keys}) > 2
     # nothing shown is beaten on all counts, and whatever is not shown is beaten or of a kind that is shown
     shown = [option.counts for option in one_ball.shown]
     assert not any(
@@ -172,7 +180,8 @@ def test_the_shares_are_sampled_for_those_shown(one_ball):
         again = dl.tolerance(option.knife, 2000, window=WINDOW, made=True)
         assert (option.share, option.interval) == (again.inside, again.interval)
     # more room, more knives inside: in step with the first-order room, by and large
-    assert one_ball.shown[0].share > one_ball.shown[-1].share
+    least, *_, most = sorted(one_ball.shown, key=lambda option: option.margin)
+    assert most.share > least.share
 
 
 def test_the_knife_as_it_is_can_be_an_option():
@@ -234,8 +243,8 @@ def test_the_nearest_miss_is_the_nearest():
     assert min(least, key=least.get) == (0.2, 0.02)
     assert (
         found.miss.nearest
-        == "bar bent in by 0.2000 mm (7.87 thou); stop pin 0.1200 mm (4.72 thou) thinner, rest offset 0.0200 mm (0.787"
-        " thou)"
+        == "bar bent in by 0.2000 mm (7.87 thou); stop pin of 3.880 mm (0.153 in), 0.1200 mm (4.72 thou) thinner "
+        "in diameter (stop radius 12 mm), rest offset 0.0200 mm (0.787 thou)"
     )
     assert {edge.result for edge in found.miss.short} == {"break_force", "letback_force"}
 
@@ -296,14 +305,18 @@ def test_where_nothing_is_said_the_usual_places_change():
     ]
 
 
-def test_the_pin_is_tried_in_thous_within_what_is_usual():
-    tried = [
-        A.balls[0].recess.rest_offset + choice.numbers["pin"] / 2 / 12 * 8.001
-        for choice in choices(A, "rest_offset")[0].choices
-    ]
+def test_the_pin_is_tried_in_thous_of_diameter_within_what_is_usual():
+    """Pins are sold by the thou; three of those, at a stop radius of 12 mm, bring a ball at 8 mm on by a thou."""
+    place = choices(A, "rest_offset")[0]
+    pins = np.array([choice.numbers["pin"] for choice in place.choices])
+    tried = A.balls[0].recess.rest_offset + pins / 2 / 12 * 8.001
     assert min(tried) >= 0
     assert max(tried) <= 0.15
-    assert np.diff([*tried[:2], 0.06, *tried[2:]]) == pytest.approx(0.0254)
+    assert pins / 0.0254 == pytest.approx(3 * np.round(pins / 0.0762))
+    assert set(np.round(pins / 0.0762)) == set(range(-2, 4)) - {0}
+    known = choices(A.replace({"blade.pin_diameter": 4.0, "blade.stop_radius": 12.0}), "rest_offset")[0].choices[-1]
+    assert known.words.startswith("stop pin of 4.229 mm (0.166 in), 0.2286 mm (9.00 thou) thicker in diameter")
+    assert "(stop radius 12 mm), rest offset" in known.words
 
 
 @pytest.mark.parametrize(
@@ -324,9 +337,42 @@ def test_a_relief_that_is_not_drawn_is_refused():
         dl.options(measured(A), {"break_force": (8, 10)}, ("relief",))
 
 
-def test_too_many_combinations_are_refused():
-    with pytest.raises(ValueError, match="combinations are more than 200000: let fewer places change"):
-        dl.options(A, WINDOW, {"preset": np.linspace(0.01, 0.5, 500), "rest_offset": np.linspace(0.001, 0.05, 500)})
+def test_a_plain_bend_stands_above_a_new_ball_with_pin_and_bend():
+    """A bend with room enough beats what takes metal, however much room that has; and it is not called reversible."""
+    change = {"ball": (1.984375, 2.0), "drill": (1.35,), "preset": (-0.2, 0.3)}
+    found = dl.options(replace(CARDS["A"], doubts={}), {"break_force": (9, 11)}, change)
+    first, *others = found.ranked
+    assert (first.words, first.one_way, first.bends) == ("bar bent out by 0.2000 mm (7.87 thou)", 0, 1)
+    assert any(option.margin > first.margin and option.one_way for option in others)
+    row = next(line for line in str(found).splitlines() if line.startswith("bar bent out by 0.2000 mm (7.87 thou) "))
+    assert "bent: plastic, can be bent back" in row
+    assert "reversible" not in str(found)
+    pin = dl.options(PLAIN, {"break_force": (10, 12)}, {"rest_offset": (0.07, 0.08)})
+    assert all(option.one_way == option.bends == 0 for option in pin.ranked)
+    assert "reversible" in str(pin)
+    assert "may set the open stop and the lock-up" in str(pin)
+
+
+def test_too_many_combinations_are_narrowed_and_that_is_said(monkeypatch):
+    monkeypatch.setattr(room, "_MOST", 50)
+    found, singles = dl.options(PLAIN, WINDOW, ONE), 1 + sum(map(len, ONE.values()))
+    assert found.total == np.prod([len(values) + 1 for values in ONE.values()])
+    pairs = sum(len(one) * len(two) for one, two in combinations(ONE.values(), 2))
+    assert (found.tried, found.at_once) == (singles + pairs, 2)
+    assert all(len(option.choices) <= 2 for option in found.ranked)
+    assert "combinations that change more than 2 of these places at once. To try them, name fewer places" in str(found)
+    whole = dl.options(PLAIN, WINDOW, {name: ONE[name] for name in ("rest_offset", "preset")})
+    assert (whole.tried, whole.at_once) == (whole.total, None)
+    assert "Left out" not in str(whole)
+
+
+@pytest.mark.parametrize("sizes", [[2, 3, 1], [4], [0, 2], []])
+def test_fewest_first_is_every_combination_once(sizes):
+    found = room._fewest_first(sizes, 1000)
+    assert {tuple(row) for row in found.tolist()} == set(product(*(range(size + 1) for size in sizes)))
+    changed = np.count_nonzero(found, axis=1)
+    assert len(found) == len({tuple(row) for row in found.tolist()})
+    assert (np.diff(changed) >= 0).all()
 
 
 def test_progress_is_told(monkeypatch):

@@ -48,6 +48,7 @@ _ROOMS = {
     "relief_words": "mechanics.strength",
     "measured_with": "argue.proof",
     "as_made": "tune.moves",
+    "making": "tune.making",
     "preset": "tune.moves",
     "travel_by_pin": "tune.moves",
     "with_one_ball": "tune.moves",

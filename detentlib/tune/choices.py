@@ -12,11 +12,11 @@ from typing import NamedTuple
 
 from ..knife.parts import KnifeError, Problem
 from ..knife.units import both
-from .moves import THOU, as_drilled, pin_assumed, travel_by_pin
+from .moves import THOU, as_drilled, pin_assumed, stop_radius, travel_by_pin
 from .stock import BALLS, DRILLS, Size
 
 # how far to look: common practice, low confidence
-_REST_OFFSETS = (0.0, 0.15)  # mm, tried in steps of a thou from where the stop pin is now
+_REST_OFFSETS = (0.0, 0.15)  # mm, from where the stop pin is now
 _PRESETS = tuple(round(0.1 * k, 1) for k in range(-3, 6))  # mm at ball 1
 _RELIEF_STEP, _RELIEF_STEPS = 0.1, 3
 _PRESS_STEPS = 4  # thou
@@ -109,16 +109,23 @@ def _press(knife, i, new_parts, _):
 
 def _rest_offset(knife, *_):
     now, (low, high) = knife.balls[0].recess.rest_offset, _REST_OFFSETS
-    steps = range(math.ceil((low - now) / THOU - _SAME), math.floor((high - now) / THOU + _SAME) + 1)
+    travel = travel_by_pin(knife)
+    # pins are sold by the thou of diameter: so many of those as bring the ball on by about one
+    step = max(round(1 / travel), 1) * THOU * travel
+    steps = range(math.ceil((low - now) / step - _SAME), math.floor((high - now) / step + _SAME) + 1)
 
     def pin(size):
-        return (size.diameter - now) / travel_by_pin(knife)
+        return (size.diameter - now) / travel
 
     def said(size):
-        way = "thicker" if size.diameter > now else "thinner"
-        return f"stop pin {both(abs(pin(size)), 'mm')} {way}{pin_assumed(knife)}, rest offset {size.name}"
+        thicker, old = pin(size), knife.blade.pin_diameter
+        new = f"of {both(old + thicker, 'mm')}, " if old is not None else ""
+        way = "thicker" if thicker > 0 else "thinner"
+        at = pin_assumed(knife) or f" (stop radius {stop_radius(knife):g} mm)"
+        return f"stop pin {new}{both(abs(thicker), 'mm')} {way} in diameter{at}, rest offset {size.name}"
 
-    return _Place("stop pin", now, 0, [now + k * THOU for k in steps], lambda size: {"pin": pin(size)}, said)
+    usual = [Size(both(now + k * step, "mm"), now + k * step) for k in steps]
+    return _Place("stop pin", now, 0, usual, lambda size: {"pin": pin(size)}, said)
 
 
 def _preset(*_):

@@ -10,6 +10,8 @@ from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
 
 THOU = convert(1.0, "thou", "mm")
+REVERSIBLE = "reversible"
+BENT = "bent: plastic, can be bent back"
 LOCK_TOO = "Bending or thinning the bar changes the lock as well: check that again."
 PIN_TOO = "The same stop pin may set the open stop and the lock-up: after another pin check both."
 

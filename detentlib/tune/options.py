@@ -5,6 +5,7 @@ window.
 import math
 from collections import Counter
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from ..doubt.many import LETBACK, RESULTS, felt
 from ..knife.parts import Knife
 from ..knife.units import both
 from .choices import Choices, choices
-from .moves import LOCK_TOO, PIN_TOO, as_made
+from .moves import BENT, LOCK_TOO, PIN_TOO, REVERSIBLE, as_made
 from .shop import SHOP, nominal, scatter, shop_doubts
 from .stock import BALLS, DRILLS
 from .table import Table, Tabled
@@ -20,14 +21,15 @@ from .tolerance import tolerance
 from .window import Edge, read_window, room_words
 
 CHUNK = 1024
-_MOST = 200_000
+_MOST = 10_000  # combinations of one ball that are tried, which takes some seconds; of n balls an nth
 _SHOWN, _KNIVES = 6, 2000
 MARGINS = ("floor_clearance", "face_clearance", "idle_clearance", "jam_margin_deg", "relief_stress")
 # as the flags of Feel have it: common practice
 THIN = {"face_clearance": 0.05, "floor_clearance": 0.05, "jam_margin_deg": 10.0}
+_ENOUGH = 0.5  # room in ± of the shop, from which on a change is worth making: judgement
 RULE = (
-    "Ranked by the room to the nearest edge of the window, counted in ± of the shop up to one whole ± and in tenths; "
-    "then fewer steps that cannot be undone; then fewer changes; then more room."
+    f"Ranked: first those with room of {_ENOUGH:g} ± of the shop or more to the nearest edge of the window; of these, "
+    "fewer steps that cannot be undone, then fewer bends, then fewer changes, then more room."
 )
 _SHARES = f"Share inside: {_KNIVES} knives drawn as a shop makes them, 95 % interval (Wilson); only for those shown."
 
@@ -64,14 +66,22 @@ class Option:
         return sum(choice.one_way for choice in self.choices)
 
     @property
+    def bends(self):
+        """How many bars it bends: a bend is plastic; it can be bent back, but that is another bend."""
+        return sum(choice.spot.place == "preset" for choice in self.choices)
+
+    @property
     def words(self):
         """Its changes in words."""
         return _words(self.choices)
 
     @property
     def counts(self):
-        """What it is judged by, the less the better: room in tenths of a ± (negative), one-way steps, changes."""
-        return (-math.floor(10 * min(self.margin, 1.0) + 1e-9), self.one_way, len(self.choices))
+        """What it is judged by, the less the better: too little room, one-way steps, bends, changes, room (negative,
+        in tenths of a ±, up to one whole).
+        """
+        tenths = math.floor(10 * min(self.margin, 1.0) + 1e-9)
+        return (tenths < 10 * _ENOUGH, self.one_way, self.bends, len(self.choices), -tenths)
 
     def __repr__(self):
         """Short and stable, for a notebook."""
@@ -106,8 +116,9 @@ class Options(Tabled):
     """What a search found: ranked, every Option inside the window; shown, those of them that no other beats on all
     counts.
 
-    tried of total combinations were felt; interrupted: True where the search was stopped before its end, so that
-    better ones may be missing; miss: a Miss where nothing was found, else None; impossible: {reason: how many}; places:
+    tried of total combinations were felt; at_once: those that change more places than this at once were left out as too
+    many, None where all were tried; interrupted: True where the search was stopped before its end, so that better ones
+    may be missing; miss: a Miss where nothing was found, else None; impossible: {reason: how many}; places:
     the Choices at each place.
     """
 
@@ -117,6 +128,7 @@ class Options(Tabled):
     shown: tuple
     tried: int
     total: int
+    at_once: int | None
     interrupted: bool
     miss: Miss | None
     impossible: dict
@@ -165,6 +177,11 @@ class Options(Tabled):
             f"{len(self.ranked)} of {self.tried} combinations lie inside. Tried:"
             f" {', '.join(place.words for place in self.places)}."
         )
+        if self.at_once is not None:
+            said.append(
+                f"Left out as too many for a few seconds: combinations that change more than {self.at_once} of these "
+                "places at once. To try them, name fewer places as change, or give fewer values for some."
+            )
         if self.miss:
             said += self.miss.told()
         else:
@@ -201,8 +218,9 @@ def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS,
     new_parts: metal can be "put back". Besides the window an option must work, rest on the stop on a rim, keep each
     ball no further out than its radius and the relief below its yield. shop: Operations whose ± count. balls, holes:
     the stock. progress(done, total) is called as the search goes on; an interrupt gives what was found so far. Raises
-    KnifeError for a window or change that cannot be read, ValueError for more than 200,000 combinations. Thin margins
-    (THIN) are no options unless the window names that margin itself.
+    KnifeError for a window or change that cannot be read. Thin margins (THIN) are no options unless the window names
+    that margin itself. Combinations are tried by how many places they change, the fewest first; where all would take
+    more than some seconds, those that change the most places at once are left out, and the notes say so.
 
     >>> from detentlib.files.demo import demo
     >>> change = {"preset": (-0.1, 0.1), "rest_offset": (0.075,)}
@@ -213,18 +231,15 @@ def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS,
     edges = read_window(window, knife)
     places = choices(knife, change, new_parts, balls, holes)
     total = math.prod(len(place.choices) + 1 for place in places)
-    if total > _MOST:
-        raise ValueError(
-            f"{total} combinations are more than {_MOST}: let fewer places change, or give fewer values for some"
-        )
+    taken = _fewest_first([len(place.choices) for place in places], _MOST // len(knife.balls))
     tried, found, doubts, interrupted = [], [], shop_doubts(knife, shop), False
     try:
-        for start in range(0, total, CHUNK):
-            some = _Combinations(knife, places, edges, np.arange(start, min(start + CHUNK, total)))
+        for start in range(0, len(taken), CHUNK):
+            some = _Combinations(knife, places, edges, taken[start : start + CHUNK])
             found += some.inside(doubts)
             tried.append(some)
             if progress:
-                progress(start + some.rows.size, total)
+                progress(start + len(some.taken), len(taken))
     except KeyboardInterrupt:
         interrupted = True
     ranked = sorted(found, key=lambda option: (*option.counts, -option.margin))
@@ -238,8 +253,9 @@ def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS,
         edges=edges,
         ranked=tuple(ranked),
         shown=tuple(shown),
-        tried=sum(some.rows.size for some in tried),
+        tried=sum(len(some.taken) for some in tried),
         total=total,
+        at_once=None if len(taken) == total else int(np.count_nonzero(taken, axis=1).max()),
         interrupted=interrupted,
         miss=None if ranked else _miss(tried, knife, edges, doubts),
         impossible=dict(sum((Counter(some.impossible) for some in tried), Counter())),
@@ -247,18 +263,39 @@ def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS,
     )
 
 
+def _fewest_first(sizes: list[int], most: int) -> np.ndarray:
+    """Combinations of choices, those that change the fewest places first: int [m, places], 0 where a place stays.
+
+    sizes: how many choices each place has. All that change one place, and of more places as many at once as come to no
+    more than `most` in all.
+
+    >>> _fewest_first([1, 2], 10).tolist(), len(_fewest_first([1, 2], 4))
+    ([[0, 0], [1, 0], [0, 1], [0, 2], [1, 1], [1, 2]], 4)
+    """
+    blocks, count = [], 0
+    for many in range(len(sizes) + 1):
+        some = list(combinations(range(len(sizes)), many))
+        count += sum(math.prod(sizes[k] for k in places) for places in some)
+        if many > 1 and count > most:
+            break
+        for places in some:
+            block = np.zeros((math.prod(sizes[k] for k in places), len(sizes)), int)
+            for k, column in zip(places, np.indices([sizes[k] for k in places]), strict=True):
+                block[:, k] = column.ravel() + 1
+            blocks.append(block)
+    return np.concatenate(blocks)
+
+
 class _Combinations:
-    """Some combinations of the choices, felt: those with these running numbers.
+    """Some combinations of the choices, felt.
 
     taken: int [m, places], which choice of each place (0: none); values: {result: array} that a table may show; sound:
     bool [m], those that can work and meet the needs besides the window; rooms: {Edge: array}; fails: {need: bool [m]}
     of those that can work.
     """
 
-    def __init__(self, knife: Knife, places: list[Choices], edges: tuple[Edge, ...], rows: np.ndarray) -> None:
-        self.knife, self.places, self.edges, self.rows = knife, places, edges, rows
-        taken = np.unravel_index(rows, [len(place.choices) + 1 for place in places])
-        self.taken = np.reshape(taken, (len(places), rows.size)).T
+    def __init__(self, knife: Knife, places: list[Choices], edges: tuple[Edge, ...], taken: np.ndarray) -> None:
+        self.knife, self.places, self.edges, self.taken = knife, places, edges, taken
         self.numbers = self._numbers()
         found = felt(knife, self.numbers, as_made)
         names = dict.fromkeys([*(edge.result for edge in edges), *MARGINS])
@@ -272,7 +309,7 @@ class _Combinations:
 
     def _numbers(self):
         """{path: array [m]} of what they set."""
-        numbers = {"pin": np.zeros(self.rows.size)}
+        numbers = {"pin": np.zeros(len(self.taken))}
         for place, which in zip(self.places, self.taken.T, strict=True):
             for path in dict.fromkeys(path for choice in place.choices for path in choice.numbers):
                 start = nominal(self.knife, path)
@@ -377,7 +414,8 @@ def _sampled(option, window, shop):
 def _undo(option):
     if not option.choices:
         return "nothing to undo"
-    return f"{option.one_way} one-way" if option.one_way else "reversible"
+    said = [f"{option.one_way} one-way"] if option.one_way else []
+    return ", ".join([*said, *([BENT] if option.bends else [])]) or REVERSIBLE
 
 
 def _sure(option):

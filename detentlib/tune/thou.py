@@ -14,14 +14,14 @@ from ..knife.parts import KnifeError
 from ..knife.plain import true_minus
 from ..knife.units import both
 from ..mechanics.limits import check
-from .moves import PIN_TOO, THOU, as_drilled, as_made, pin_assumed
+from .moves import BENT, PIN_TOO, REVERSIBLE, THOU, as_drilled, as_made, pin_assumed
 from .shop import nominal
 from .stock import BALLS, DRILLS, near
 from .table import Table, Tabled
 
 _ON_GAUGE = ("gauge_break_force", "gauge_letback_force")
 _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_stress")
-REVERSIBLE, ONE_WAY, INFORMATION = "reversible", "one-way", "for information"
+ONE_WAY, INFORMATION = "one-way", "for information"
 # rim friction, common practice: freshly oiled 0.08 to 0.15, dirty or starved 0.15 to 0.30, dry hardened steel 0.3 to
 # 0.6
 OILED, STARVED, DRY = 0.10, 0.22, 0.45
@@ -366,7 +366,7 @@ def _preload(knife):
             yield Step(
                 f"preset_{way}{key}",
                 f"{name} bent {words} by {both(PRESET_STEP, 'mm')}",
-                REVERSIBLE,
+                BENT,
                 numbers,
                 PRESET_STEP,
                 "mm",
