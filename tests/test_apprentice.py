@@ -7,9 +7,11 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
+from detentlib.lesson import hand_on
 from detentlib.lesson.questions.asking import bench_readings
 from detentlib.lesson.questions.table import question
-from detentlib.pages import hand_on as handing
+from detentlib.pages.hand_on import PAPERS, Paper, write_papers
+from detentlib.pages.letter import letter_page
 from detentlib.pages.report import report
 from tests.knives import CARDS
 
@@ -97,30 +99,45 @@ def test_a_report_prints_by_itself_and_never_over_another(page, tmp_path, capsys
     assert path.read_text() == page.html()
 
 
-def test_a_job_is_handed_on_whole_and_nothing_is_written_over(tmp_path, capsys):
-    handing.hand_on(C)
-    assert "Nothing written yet." in capsys.readouterr().out
-    sheet = dl.answer_sheet(1, ["seat"])
-    handing.hand_on(C, tmp_path / "c", sheet)
-    told = capsys.readouterr().out
+@pytest.fixture
+def card(tmp_path, monkeypatch):
+    """The card that hands on, in a folder of its own."""
+    monkeypatch.chdir(tmp_path)
+    return hand_on(C, dl.answer_sheet(1, ["seat"]))
+
+
+def test_a_job_is_handed_on_whole_and_nothing_is_written_over(card, tmp_path):
+    card.write()
+    assert "give the files a name" in card.written.value
+    card.name.value = "c"
+    card.write()
     names = sorted(path.name for path in tmp_path.iterdir())
-    papers = ["answers.html", "letter.html", "live-sheet.html", "paper-model.pdf", "sheet.html", "to-fill-in.html"]
-    assert names == [f"c-{paper}" for paper in papers]
-    assert all(f"{name}: " in told for name in names)
-    assert (tmp_path / "c-sheet.html").read_text() == sheet.html()
+    papers = ("answers.html", "bench-sheet.html", "letter.html", "live-sheet.html", "paper-model.pdf", "sheet.html")
+    assert names == [f"c-{paper}" for paper in (*papers, "to-fill-in.html", "track-map.svg")]
+    assert all(f"Written: {name}" in card.written.value for name in names)
     (tmp_path / "c-answers.html").write_text("mine")
-    handing.hand_on(C, tmp_path / "c", sheet)
-    assert "Nothing written: " in capsys.readouterr().out
+    card.write()
+    assert "c-answers.html" in card.written.value
+    assert "Nothing was written. Take another name." in card.written.value
     assert (tmp_path / "c-answers.html").read_text() == "mine"
 
 
-def test_what_cannot_be_written_is_said_and_the_rest_goes_on(tmp_path, capsys, monkeypatch):
-    three = replace(
-        C, balls=(*C.balls, replace(C.balls[1], protrusion=0.3, bearing_deg=-40.0))
-    )  # a live sheet takes two
-    monkeypatch.setattr(handing, "_WRITTEN", (handing._WRITTEN[-1], ("-file.toml", "the knife file", dl.write_knife)))
-    handing.hand_on(three, tmp_path / "three")
-    told = capsys.readouterr().out
-    assert "three-live-sheet.html could not be written." in told
-    assert "three-file.toml: the knife file" in told
+def test_only_what_is_ticked_is_written_and_the_letter_sets_two_knives_side_by_side(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "knives").mkdir()
+    dl.write_knife(A, "knives/sold.toml")
+    card = hand_on(C)
+    for tick in card.ticks[1:]:
+        tick.value = False
+    card.name.value, card.before.value = "c", "knives/sold.toml"
+    card.write()
+    assert [path.name for path in tmp_path.glob("c-*")] == ["c-letter.html"]
+    assert (tmp_path / "c-letter.html").read_text() == letter_page(A, C)
+
+
+def test_what_cannot_be_written_is_said_and_the_rest_goes_on(tmp_path):
+    three = replace(C, balls=(*C.balls, replace(C.balls[1], protrusion=0.3, bearing_deg=-40.0)))
+    (sheet,) = [paper for paper in PAPERS if paper.write is dl.live_sheet]  # it takes two balls
+    written = write_papers(three, tmp_path / "three", (sheet, Paper("-file.toml", "the knife file", dl.write_knife)))
+    assert ["3 balls" in problem for problem in written.values()] == [True, False]
     assert dl.read_knife(tmp_path / "three-file.toml") == three

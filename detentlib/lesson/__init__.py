@@ -38,7 +38,7 @@ _ROOMS = {
     "settle": "lesson.settle",
     "photo_picker": "lesson.picker",
     "own_readings": "lesson.rows",
-    "hand_on": "pages.hand_on",
+    "hand_on": "lesson.papers",
     "post_page": "pages.post",
     "report": "pages.report",
     "both": "knife.units",

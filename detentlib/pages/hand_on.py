@@ -1,58 +1,67 @@
 """Handing a job on: every paper and page of one knife, written together under one name."""
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
-from ..knife.parts import Knife, KnifeError
+from ..files.writing import ThereAlready
+from ..knife.parts import Knife, KnifeError, Problem
+from .benchsheet import bench_sheet
 from .handout import handout
 from .letter import letter
 from .livesheet import live_sheet
 from .template import template
+from .trackmap import track_map
 
-_WRITTEN = (
-    ("-to-fill-in.html", "the hand-out with room for the answers", partial(handout, answers=False)),
-    ("-answers.html", "the hand-out with the answers", handout),
-    ("-paper-model.pdf", "the paper model, to cut out and slide", template),
-    ("-letter.html", "the customer's letter, one page", letter),
-    ("-live-sheet.html", "the live sheet, with sliders, for any browser", live_sheet),
+
+class Paper(NamedTuple):
+    """One paper or page: how its file name ends, what it is, and what writes it, of (knife, path)."""
+
+    ending: str
+    said: str
+    write: Callable[[Knife, Path], object]
+
+
+LETTER = Paper("-letter.html", "the customer's letter, one page", letter)
+PAPERS = (
+    LETTER,
+    Paper("-answers.html", "the hand-out, with the arithmetic", handout),
+    Paper("-to-fill-in.html", "the hand-out with room for the answers", partial(handout, answers=False)),
+    Paper("-live-sheet.html", "the live sheet, with sliders, for any browser", live_sheet),
+    Paper("-paper-model.pdf", "the paper model, to cut out and slide", template),
+    Paper("-track-map.svg", "the track map, true to size", track_map),
+    Paper("-bench-sheet.html", "the bench sheet, to measure it anew", bench_sheet),
 )
 
 
-def hand_on(knife: Knife, save_as: str | Path | None = None, sheet=None) -> None:
-    """Say which files a Knife would be handed on in, and with a name write them; files that are there are never
-    replaced.
-
-    save_as: how the names begin, with a folder if wanted; None only says what would be written. sheet: an AnswerSheet
-    that goes along.
-
-    >>> hand_on(None)
-    Nothing written yet. With save_as = "name" these would be:
-    - name-to-fill-in.html: the hand-out with room for the answers
-    - name-answers.html: the hand-out with the answers
-    - name-paper-model.pdf: the paper model, to cut out and slide
-    - name-letter.html: the customer's letter, one page
-    - name-live-sheet.html: the live sheet, with sliders, for any browser
-    """
-    written = (
-        _WRITTEN
-        if sheet is None
-        else (*_WRITTEN, ("-sheet.html", "the teacher's sheet, with the answers", lambda _, path: sheet.save(path)))
+def letter_after(before: Knife) -> Paper:
+    """The customer's letter with the same knife before the work beside it."""
+    return LETTER._replace(
+        said="the customer's letter, before and after", write=lambda knife, path: letter(before, path, knife)
     )
-    if not save_as:
-        print('Nothing written yet. With save_as = "name" these would be:')
-        print(*(f"- name{ending}: {what}" for ending, what, _ in written), sep="\n")
-        return
-    paths = {Path(f"{save_as}{ending}"): (what, write) for ending, what, write in written}
+
+
+def write_papers(knife: Knife, name: str | Path, papers: tuple[Paper, ...]) -> dict[Path, str]:
+    """Write papers of a Knife, their file names beginning with `name`: {path: why it could not be written, or ""}.
+
+    name: with a folder if wanted. Files that are there are never replaced: raises ThereAlready that names
+    them, and nothing is then written.
+
+    >>> write_papers(None, "x", ())
+    {}
+    """
+    paths = {Path(f"{name}{paper.ending}"): paper for paper in papers}
     there = [path.name for path in paths if path.exists()]
     if there:
-        print(
-            f"Nothing written: {', '.join(there)} {'is' if len(there) == 1 else 'are'} there already. Take another"
-            " name."
-        )
-        return
-    for path, (what, write) in paths.items():
-        try:
-            write(knife, path)
-            print(f"{path.name}: {what}")
-        except KnifeError as error:
-            print(f"{path.name} could not be written. {error}")
+        wrong = "is there already" if len(there) == 1 else "are there already"
+        raise ThereAlready(Problem(", ".join(there), "", wrong, "Nothing was written.", "Take another name."))
+    return {path: _problem(paper, knife, path) for path, paper in paths.items()}
+
+
+def _problem(paper, knife, path):
+    try:
+        paper.write(knife, path)
+    except KnifeError as error:
+        return str(error)
+    return ""

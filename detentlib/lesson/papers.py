@@ -1,0 +1,93 @@
+"""The card that hands a job on: which knife, which papers, under what name."""
+
+from pathlib import Path
+
+import ipywidgets as widgets
+from ipywidgets import Layout
+
+from ..draw.card import Card, alert, button, spoken
+from ..files.knife_file import read_knife
+from ..files.writing import ThereAlready
+from ..knife.parts import Knife, KnifeError
+from ..pages.hand_on import LETTER, PAPERS, Paper, letter_after, write_papers
+from .choose import files
+from .practice.sheet import AnswerSheet
+
+_OWN, _NONE = "", ""
+_LABELS = {"description_width": "190px"}
+_WIDE = {"style": _LABELS, "layout": Layout(width="480px")}
+
+
+class HandOn(Card):
+    """Menus for the knife and for how it was before the work, a tick for each paper, a name, and a button that writes.
+
+    Files that are there already are left alone, and named.
+    """
+
+    def __init__(self, knife: Knife, sheet: AnswerSheet | None = None):
+        """knife: the one of the page; sheet: the teacher's sheet, which may go along."""
+        self._knife = knife
+        self._papers = PAPERS
+        if sheet is not None:
+            self._papers += (
+                Paper("-sheet.html", "the teacher's sheet, with the answers", lambda _, at: sheet.save(at)),
+            )
+        names = [(path.stem, path.as_posix()) for path in files()]
+        self.knife = widgets.Dropdown(
+            options=[(f"of this page: {knife.title}", _OWN), *names], description="Knife", **_WIDE
+        )
+        self.before = widgets.Dropdown(
+            options=[("one knife alone", _NONE), *names], description="Before the work", **_WIDE
+        )
+        self.ticks = [
+            widgets.Checkbox(value=True, description=paper.said, indent=False, layout=Layout(width="400px"))
+            for paper in self._papers
+        ]
+        self.name = widgets.Text(description="Name of the files", placeholder="such as my-knife", **_WIDE)
+        self.button = button("Write them", "Write the papers that are ticked", self.write, width="200px")
+        self.written = widgets.HTML()
+        ticks = widgets.VBox(self.ticks, layout=Layout(margin="0 0 0 194px"))
+        super().__init__([self.knife, self.before, ticks, self.name, self.button, self.written])
+
+    def __repr__(self):
+        return "\n".join(["Papers to hand on:", *(f"- {paper.said}" for paper in self._papers)])
+
+    def write(self) -> None:
+        """Write what is ticked, and say what was written, paper by paper."""
+        name = self.name.value.strip()
+        chosen = [paper for paper, tick in zip(self._papers, self.ticks, strict=True) if tick.value]
+        if not name or not chosen:
+            self.written.value = alert("Nothing written: give the files a name, and tick what is to be written.")
+            return
+        self.written.value = spoken("Writing …")
+        try:
+            told = self._told(write_papers(self._chosen(), name, self._with_before(chosen)))
+        except ThereAlready as error:
+            told = alert(str(error))
+        except KnifeError as error:
+            told = alert(f"Nothing written. {error}")
+        self.written.value = told
+
+    def _chosen(self):
+        return read_knife(self.knife.value) if self.knife.value else self._knife
+
+    def _with_before(self, papers):
+        """The papers, the letter with the knife before the work where one is chosen."""
+        if self.before.value == _NONE:
+            return tuple(papers)
+        both = letter_after(read_knife(self.before.value))
+        return tuple(both if paper is LETTER else paper for paper in papers)
+
+    def _told(self, written: dict[Path, str]) -> str:
+        return "".join(
+            alert(f"{path.name} could not be written. {problem}") if problem else spoken(f"Written: {path.as_posix()}")
+            for path, problem in written.items()
+        )
+
+
+def hand_on(knife: Knife, sheet: AnswerSheet | None = None) -> HandOn:
+    """The card that writes every paper of a job: letter, hand-out, live sheet, paper model, track map, bench sheet.
+
+    knife: the Knife of the page, which another knife file may stand in for. sheet: an AnswerSheet that may go along.
+    """
+    return HandOn(knife, sheet)
