@@ -4,8 +4,12 @@ import ast
 import subprocess
 import sys
 import tomllib
+from pathlib import Path
 
 import pytest
+
+import detentlib as dl
+from detentlib import lesson
 
 # Each may import what stands before it, and its own.
 ORDER = (
@@ -135,3 +139,10 @@ def test_public_functions_say_what_they_take_and_give(root, room):
 def test_the_front_door_is_light(heavy):
     code = f"import sys, detentlib as dl; dl.Ball, dl.read_knife, dl.sweep, dl.feel; print({heavy!r} in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "False\n"
+
+
+@pytest.mark.parametrize("package", [dl, lesson])
+def test_no_name_is_that_of_a_module_beside_it(package):
+    """The module would stand in the way of the name as soon as anybody imports it."""
+    modules = {path.stem for path in Path(package.__file__).parent.iterdir() if path.suffix == ".py" or path.is_dir()}
+    assert not modules.intersection(package._ROOMS)

@@ -1,4 +1,4 @@
-"""Settle it: the verdict of the library in words, a twin said before any number, a page that replaces nothing unasked."""
+"""Settle it: the verdict of the library in words, a twin said before any number, and a page that replaces nothing."""
 
 import html
 import re
@@ -8,7 +8,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.lesson.form import knife_form
-from detentlib.lesson.settle import CLAIM, settle
+from detentlib.lesson.settling import CLAIM, settle
 from tests.knives import FOLDER, A, B
 
 

@@ -7,7 +7,7 @@ import pytest
 import detentlib as dl
 from detentlib.files.pulled import LETBACK, OPENING
 from detentlib.lesson.form import knife_form
-from detentlib.lesson.two_minutes import two_minutes
+from detentlib.lesson.quick import two_minutes
 from detentlib.measure.one_pull import one_pull
 from tests.knives import FOLDER
 

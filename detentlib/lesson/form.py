@@ -21,7 +21,7 @@ from ..knife.plain import in_html
 from ..knife.units import UnitError, Within, joined, parted, scale_words, sign
 from ..say.working import headline
 from .choose import files, remember
-from .settle import Settle
+from .settling import Settle
 
 _LABELS = {"description_width": "190px"}
 _BY_HAND = "± by hand"
