@@ -106,7 +106,7 @@ def test_the_demo_knife_by_the_numbers_of_its_card():
 
 def test_the_lines_come_in_the_order_of_a_hand():
     letters = [line.letter for line in _lines(A)]
-    wanted = ["k", "b", r"\varphi", "s", "g", r"\psi", "M", "N", "w", "T", "F", "W"]
+    wanted = ["k", "b", r"\varphi", "s", "g", r"\psi", "M", "N", "m", "T", "F", "W"]
     places = [letters.index(letter) for letter in wanted]
     assert places == sorted(places)
 

@@ -115,7 +115,7 @@ def test_signs_names_every_letter_it_draws():
         "torque of the detent, + resists opening",
         "x, ball travel",
         "z = 0",
-        "tab arm",
+        "A, tab arm",
         "L, hinge distance",
     } <= set(said)
     felt = dl.feel(CARDS["A"])
@@ -136,6 +136,6 @@ def test_what_you_measure_numbers_each_size_once_and_lists_it():
         "hinge distance",
         "relief thickness",
         "riding force",
-        "tab arm",
+        "A, tab arm",
     ):
         assert name in said

@@ -11,12 +11,15 @@ import pytest
 
 import detentlib as dl
 from detentlib.__main__ import main
+from detentlib.draw.letters import legend
 from detentlib.draw.plan import svg_figure
 from detentlib.files.fields import knife_from_fields
 from detentlib.files.writing import must_end
 from detentlib.knife.parts import spec
+from detentlib.knife.paths import field_of
 from detentlib.knife.units import both
-from detentlib.pages.handout import curves, handout_page
+from detentlib.pages.by_hand import worked_example
+from detentlib.pages.handout import LETTERS, curves, handout_page
 from detentlib.pages.paper import page, picture, save
 from detentlib.say.cautions import CAUTIONS
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
@@ -52,7 +55,7 @@ def test_it_holds_the_whole_knife_and_asks_for_nothing_outside(knife):
     assert all(sentence in said for sentence in (*felt.flags, *felt.left_out, *CAUTIONS.values()))
     assert all(link.startswith("data:image/svg+xml;base64,") for link in reader.addresses)
     assert all(len(picture["alt"]) > 40 for picture in reader.all("img"))
-    assert len(reader.all("img")) == 2
+    assert len(reader.all("img")) == 3
     assert "nan" not in said.lower().replace("tenant", "")
 
 
@@ -158,3 +161,29 @@ def test_a_handover_is_told_as_the_stretch_that_it_is():
     assert told.endswith("From 1.69° to 1.82° (dotted in its middle) ball 2 gives the bar to ball 1.")
     _, told = curves(C, True)
     assert told.endswith("At 1.90° (dotted) ball 2 gives the bar to ball 1.")
+
+
+def test_the_letters_stand_on_the_first_page_and_are_those_of_the_arithmetic():
+    """A letter of the card is that of the worked example: wherever a line uses it, with the number of the card."""
+    source = _page(A.title, True)
+    assert source.index("The letters of the arithmetic") < source.index("Before you touch the knife")
+    card = {field_of(path): A.get(path) for path in A.paths()}
+    used = {}
+    for part in worked_example(A):
+        for line in part.lines:
+            used |= {str(symbol): value for symbol, (value, _) in getattr(line, "numbers", {}).items()}
+    written = {"ρ": r"\rho", "Dᵣ": "D_r", "d₀": "d_0", "Fᵣ": "F_r", "tᵣ": "t_r", "ℓ": r"\ell", "μ": r"\mu"}
+    alone = {each: letter for each, letter in LETTERS.items() if card.get(each) and letter not in ("k", "μ")}
+    assert len(alone) == 14
+    assert {each: used[written.get(letter, letter)] for each, letter in alone.items()} == pytest.approx(
+        {each: card[each] for each in alone}
+    )
+    assert abs(used[r"\mu"]) == A.friction.rim
+    shown = re.findall(r"<tr><td>([^<]+)</td><td>([^<]+)</td>", source.split("Job card")[1])
+    assert {letter for letter, _ in shown} >= set(alone.values())
+    assert ("p", spec("balls[0].protrusion")["meaning"]) in shown
+    assert all(letter in legend() for letter in ("Dᵣ, a", "d₀, d", "ρ, A", "ℓ, tᵣ"))
+
+
+def test_printed_pages_are_numbered():
+    assert re.search(r"@page \{[^}]*@bottom-right \{ content: counter\(page\) \" / \" counter\(pages\)", page("a", "b"))

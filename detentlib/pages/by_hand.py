@@ -297,8 +297,8 @@ def _torque(sheet, knife, leaves, carried, sense, name):
         mu = 0.0 + sense * (knife.friction.on_flat if smooth else knife.friction.rim)  # never −0
         place = {"phi": seat.phi, "mu": mu, "cos_chi": seat.cos_chi} if seat else {"phi": 0.0, "mu": mu, "cos_chi": 1.0}
         which_law, place = ("F2", place) if seat is None or seat.reach == 1 else ("F2b", place | {"reach": seat.reach})
-        ratio = sheet.by(which_law, f"Push per newton, with friction {true_minus(f'{mu:g}')}:", place, letter="w")
-        numbers = {"N": (load, "N"), r"\rho": (ball.track_radius, "mm"), "w": (ratio, "")}
+        ratio = sheet.by(which_law, f"Push per newton, with friction {true_minus(f'{mu:g}')}:", place, letter="m")
+        numbers = {"N": (load, "N"), r"\rho": (ball.track_radius, "mm"), "m": (ratio, "")}
         torques.append(
             sheet.sum("Times bar force and track radius:", "T", lambda *all: math.prod(all), numbers, "N·mm")
         )

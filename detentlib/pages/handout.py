@@ -9,6 +9,7 @@ from markupsafe import Markup
 from ..doubt.budget import budgets, gives
 from ..doubt.cloud import cloud
 from ..draw.drawing import BACK, BALLS, GRID, INK, OPENING, SMALL, STYLES, Curve, unit_axis
+from ..draw.letters import legend, lettered
 from ..draw.plan import svg_figure
 from ..draw.section import Section
 from ..draw.story import Story
@@ -34,6 +35,25 @@ _BUDGETED = (
 )
 _SHARES = 4
 _GROUPS = (("bar", "Lock bar"), ("second_bar", "Second leaf"), ("blade", "Blade"), ("friction", "Friction"))
+# the letter of a number of the card in the worked example
+LETTERS = {
+    "ball.diameter": "D",
+    "ball.protrusion": "p",
+    "ball.track_radius": "ρ",
+    "ball.hinge_distance": "L",
+    "recess.diameter": "Dᵣ",
+    "recess.rest_offset": "d₀",
+    "bar.riding_force": "Fᵣ",
+    "bar.relief_thickness": "tᵣ",
+    "bar.relief_length": "ℓ",
+    "bar.width": "w",
+    "bar.thickness": "t",
+    "bar.youngs_modulus": "E",
+    "bar.rate": "k",
+    "bar.parallel_gap": "H",
+    "blade.tab_arm": "A",
+    "friction.rim": "μ",
+}
 _WIDE, _HIGH = 7.0, 2.9  # in
 _AFTER = 1.25  # the curves go on so far past the last break-out
 _POINTS = 400
@@ -42,7 +62,8 @@ _POINTS = 400
 def handout(knife: Knife, path: str | Path, answers: bool = True, replace: bool = False) -> None:
     """Write the hand-out of one Knife as a self-contained HTML file that prints on A4 and Letter.
 
-    It holds the numbers to read first with their ±, the job card, a section drawing with a scale bar, the curves, the
+    It holds the numbers to read first with their ±, a sketch with the letters, the job card, a section drawing with a
+    scale bar, the curves, the
     worked example (each formula, the same with the numbers in, the result), where the ± comes from, what was assumed
     and left out, the knife file with the lines that reproduce the numbers, and the cautions. answers: False leaves
     room to write in place of every result, from the same source. The bar is taken as rigid, as in dl.feel. replace:
@@ -70,6 +91,8 @@ def handout_page(knife: Knife, answers: bool = True) -> str:
         blank=_BLANK,
         look=[(heading, notes[heading]) for heading in shown if heading in notes],
         cautions=CAUTIONS.values(),
+        letters=lettered(),
+        legend=legend(),
         card=list(_job_card(knife)),
         picture=picture,
         pictures=[
@@ -98,7 +121,7 @@ def _job_card(knife):
         rows = [_card_row(knife, path) for path in paths if path not in usual]
         leaf = getattr(knife, table) if table in BARS else None
         if leaf is not None and leaf.material:
-            rows.append(("material", leaf.material, ""))
+            rows.append(("", "material", leaf.material, ""))
         if rows:
             others = [path for path in paths if path in usual]
             yield (
@@ -118,7 +141,8 @@ def _card_row(knife, path):
     value, unit, doubt = knife.get(path), spec(path)["unit"], knife.doubts.get(path)
     unsaid = "assumed" if path in knife.assumed else "" if doubt else "no ± given"
     measured = knife.said[path].word if path in knife.said else unsaid
-    return spec(path)["meaning"], (both(value, unit, doubt) if doubt else exactly(value, unit)), measured
+    shown = both(value, unit, doubt) if doubt else exactly(value, unit)
+    return LETTERS.get(field_of(path), ""), spec(path)["meaning"], shown, measured
 
 
 def _doubt(knife, drawn):

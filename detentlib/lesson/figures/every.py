@@ -10,7 +10,8 @@ import numpy as np
 from matplotlib.patches import Arc, Circle, Polygon
 
 from ...derivations.formulas import formulas
-from ...draw.drawing import BALLS, GREY, INK, OPENING, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
+from ...draw.drawing import BALLS, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
+from ...draw.letters import plan_signs, section_signs
 from ...draw.measuring import MEASURE
 from ...draw.plan import (
     STUD,
@@ -145,93 +146,11 @@ def signs():
     figure = svg_figure(7.6, 7.4)
     plan = figure.add_axes((0.005, 0.53, 0.99, 0.465))
     draw_plan(plan, knife)
-    _plan_signs(plan, knife)
+    plan_signs(plan, knife)
     section = _section(figure, (0.01, 0.01, 0.56, 0.5), story)
-    _section_signs(section, story)
+    section_signs(section, story)
     _letters(figure.add_axes((0.59, 0.01, 0.4, 0.5)), knife, story)
     return figure
-
-
-def _plan_signs(ax, knife):
-    """Track radius, tab arm, hinge distance, blade angle, torque and push on the face of the knife."""
-    (x, y), tab, hinge = ball_at(knife), around(knife.blade.tab_arm, TAB), relief_at(knife)
-    dimension(ax, (0, 0), (x, y), "ρ", (x / 2, y / 2 + 0.3))
-    dimension(ax, (0, 0), tab, "tab arm", (0.3, 5.6), ha="left")
-    for end in (hinge[0], x):
-        ax.plot([end, end], [y, 11.2], color=GREY, lw=0.7)
-    dimension(ax, (hinge[0], 10.6), (x, 10.6), "L, hinge distance", ((hinge[0] + x) / 2, 10.9))
-    Arrow(ax, PUSH, ha="right").draw(
-        (tab[0] + 0.4, tab[1]), (tab[0] - 8, tab[1] - 1), "push at the tab, + opens", (tab[0] - 8.6, tab[1])
-    )
-    _turn(ax, 13.4, (-20, 45), 1, OPENING)
-    ax.text(14.2, 3.2, "θ, + opening", size=TEXT, color=OPENING, va="center")
-    _turn(ax, 12.4, (262, 215), -1, BALLS[0])
-    ax.text(-8.6, -13.4, "torque of the detent, + resists opening", size=TEXT, color=BALLS[0], ha="right", va="center")
-    names = (
-        ("lock bar", (-26, 2.5)),
-        ("relief", (hinge[0], -2.6)),
-        ("blade and tang", (-24, -7)),
-        ("pivot", (3.4, -3.6)),
-        ("circle of the track", (0.6, -8.9)),
-    )
-    for said, at in names:
-        ax.text(*at, said, size=SMALL, color=INK, ha="center", va="center")
-
-
-def _turn(ax, radius, ends_deg, sense, colour):
-    """A turning arrow round the pivot between two angles [deg]."""
-    first, last = (around(radius, math.radians(end)) for end in ends_deg)
-    bend = sense * math.tan(math.radians(abs(ends_deg[1] - ends_deg[0])) / 4)
-    style = {
-        "arrowstyle": "-|>",
-        "color": colour,
-        "lw": 1.8,
-        "connectionstyle": f"arc3,rad={bend:.4f}",
-        "shrinkA": 0,
-        "shrinkB": 0,
-    }
-    ax.annotate("", last, first, arrowprops=style)
-
-
-def _section_signs(section, story):
-    """The letters of the section: travel, rim gap, contact angle, seat depth, gap, rest offset, forces."""
-    ax, ball, seat = section.ax, story.knife.balls[0], story.seat(0)
-    radius, gap, depth = ball.radius, story.feel.rim_gap[0], story.feel.seat_depth[0]
-    middle, high = -seat.offset, ball.recess.depth
-    section.angle.set_text("φ")
-    section.load.name.set_text("N")
-    section.push.name.set_text("push, + opens")
-    section.names[2].set_text("")
-    ax.plot([-0.9 * radius, gap], [0, 0], color=GREY, lw=0.8, ls=":")
-    ax.plot([middle, middle], [-0.1 * radius, high + 0.3 * radius], color=GREY, lw=0.8, ls=(0, (8, 2, 2, 2)))
-    ax.text(middle, high + 0.32 * radius, "axis of the recess", size=SMALL, color=GREY, ha="left", va="bottom")
-    ax.annotate(
-        "d₀",
-        (0, 0.55 * radius),
-        (middle - 0.55 * radius, 0.55 * radius),
-        size=TEXT,
-        va="center",
-        arrowprops={"arrowstyle": "-|>", "color": INK, "lw": 0.9},
-    )
-    dimension(ax, (0, 0.62 * radius), (gap, 0.62 * radius), "b", (0.5 * gap, 0.64 * radius))
-    ax.plot([-0.68 * radius, 0], [depth, depth], color=GREY, lw=0.8, ls=":")
-    dimension(
-        ax, (-0.64 * radius, 0), (-0.64 * radius, depth), "s ", (-0.68 * radius, 0.5 * depth), ha="right", va="center"
-    )
-    dimension(
-        ax,
-        (1.55 * radius, -seat.gap),
-        (1.55 * radius, 0),
-        " g",
-        (1.58 * radius, -0.5 * seat.gap),
-        ha="left",
-        va="center",
-    )
-    ax.text(1.5 * radius, 0.03 * radius, "z = 0", size=SMALL, color=GREY, va="bottom")
-    tail = (0.15 * radius, -1.72 * radius)
-    Arrow(ax, GREY, size=10, width=1.4, ha="left").draw(
-        tail, (0.75 * radius, tail[1]), "x, ball travel", (0.8 * radius, tail[1])
-    )
 
 
 def _letters(ax, knife, story):
