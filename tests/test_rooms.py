@@ -38,6 +38,7 @@ HINTED = (
     "doubt",
     "measure",
     "say",
+    "draw",
     "lesson/practice",
     "lesson/questions",
 )

@@ -1,7 +1,7 @@
 """What every form, panel and card of the workbook is made from."""
 
 import base64
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 import ipywidgets as widgets
 from ipywidgets import Layout
@@ -19,7 +19,7 @@ _KEYS = """document.addEventListener('focusin', event => {
 class Card(widgets.VBox):
     """Widgets one below the other. A drop-down keeps the keys typed in it; a viewer without a kernel reads the repr."""
 
-    def __init__(self, children, **options):
+    def __init__(self, children: Iterable[widgets.Widget], **options: object):
         """As a VBox."""
         keys = {"output_type": "display_data", "data": {"application/javascript": _KEYS}, "metadata": {}}
         super().__init__([*children, widgets.Output(outputs=(keys,), layout=Layout(display="none"))], **options)

@@ -1,15 +1,18 @@
 """What a panel is declared from, and the number with its box and slider that a control becomes."""
 
 import math
+from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ..knife.parts import spec
-from ..say.measure import MM
+from ..knife.parts import Knife, spec
+from ..say.measure import MM, Measure
 
 BLADE_ANGLE = "blade angle"  # the control that moves along the curves and changes none of them
+Setting = Mapping[str, float | str]  # {name: where its slider stands, or the word chosen}
+Make = Callable[[Knife, Setting], Knife]  # the knife with what no number of it says
 _CLEAN = 9  # decimals at which the dust of binary fractions is wiped off
 
 
@@ -28,7 +31,7 @@ class Control(NamedTuple):
     start: float | None = None
     unit: str = ""
 
-    def of(self, knife):
+    def of(self, knife: Knife) -> "Control":
         """The control with the knife's own number as its start; KnifeError for a path that the knife does not have."""
         if self.start is not None:
             start, unit = self.start, self.unit
@@ -54,13 +57,13 @@ class Num(widgets.VBox):
     drill size such as 1.1811 mm could not be typed. `value` stays in mm, N or ° whatever is shown.
     """
 
-    def __init__(self, control, moved):
+    def __init__(self, control: Control, moved: Callable[[], object]):
         """control: with its start. moved: called without arguments when a person moved it."""
         self.control, self.value, self._moved = control, control.start, moved
         super().__init__(layout=Layout(overflow="hidden", margin="0 0 4px 0"))
         self.show_in(MM)
 
-    def show_in(self, measure):
+    def show_in(self, measure: Measure) -> None:
         """Label, range and value in the units of the measure; the number itself stays.
 
         Box and slider are made anew: a slider whose value and range change at once answers with a value of neither.
@@ -91,7 +94,7 @@ class Num(widgets.VBox):
         for widget in old:
             widget.close()
 
-    def put(self, value):
+    def put(self, value: float) -> None:
         """Set the number without telling anybody."""
         self.value = value
         self.box.value = self._in_box()

@@ -1,14 +1,20 @@
 """Drawing primitives of every picture: colours, plots, units on axes, scale bars, curves and arrows."""
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+from matplotlib.axis import Axis
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgb
+from matplotlib.figure import Figure
 from matplotlib.patches import FancyArrowPatch
 from matplotlib.ticker import FixedFormatter, FixedLocator, MaxNLocator
 
 from ..knife.plain import in_picture, true_minus
+from ..say.measure import Measure
 
 # safe for colour-blind readers; each meaning has its own line style or words as well
 INK, GREY, BEFORE = "#1a1a1a", "#5f5f5f", "#999999"
@@ -18,12 +24,15 @@ STYLES = ("-", (0, (5, 2)), (0, (1.5, 1.5)))
 TANG, BAR, STEEL, CONE, ENVELOPE = "#cfdbe6", "#eadfc8", "#b9bec4", "#f0c24b", "#dcd0b0"
 GRID = "#e4e4e4"
 SMALL, TEXT = 8.5, 9.5
+Point = tuple[float, float] | np.ndarray  # (x, y)
+Points = Sequence[float] | np.ndarray
+Style = str | tuple  # of a line, as of matplotlib
 
 _FRONT = (INK, GREY, *BALLS, OPENING, BACK, PUSH)
 _GROUND = ("#ffffff", TANG, BAR, STEEL, CONE, ENVELOPE, BEFORE, GRID)
 
 
-def unit_axis(axis, limits, label, unit, measure, most=5):
+def unit_axis(axis: Axis, limits: Point, label: str, unit: str, measure: Measure, most: int = 5) -> None:
     """Ticks, `most` of them and one, and label of an axis in the measure's unit; its data stay in the unit of the
     library.
     """
@@ -36,27 +45,27 @@ def unit_axis(axis, limits, label, unit, measure, most=5):
     axis.set_label_text(f"{label}, {shown}" if shown else label, size=TEXT)
 
 
-def plain(ax):
+def plain(ax: Axes) -> None:
     """A plot with a grid, small numbers and two sides."""
     ax.grid(color=GRID, lw=0.8)
     ax.tick_params(labelsize=SMALL)
     ax.spines[["top", "right"]].set_visible(False)
 
 
-def scale_bar(ax, x, y, length, said, gap):
-    """A bar of a known length from (x, y) on, its words a gap behind it; returns both artists."""
+def scale_bar(ax: Axes, x: float, y: float, length: float, said: str, gap: float) -> list[Artist]:
+    """A bar of a known length from (x, y) on, its words a gap behind it."""
     bar = ax.plot([x, x + length], [y, y], color=INK, lw=2.5, solid_capstyle="butt", clip_on=False)
     return [*bar, ax.text(x + length + gap, y, said, size=SMALL, va="center")]
 
 
-def pixels_of(figure):
+def pixels_of(figure: Figure) -> np.ndarray:
     """A figure as pixels, RGB [height, width, 3]."""
     canvas = FigureCanvasAgg(figure)
     canvas.draw()
     return np.array(canvas.buffer_rgba())[..., :3]
 
 
-def still_palette(shades):
+def still_palette(shades: int) -> list[int]:
     """Colours of the pictures with so many steps from each line colour to white and from ink to each ground; flat
     RGB list.
     """
@@ -74,7 +83,7 @@ def still_palette(shades):
 class Curve:
     """One curve of a plot: the line of now, its grey twin of before, and its name at the right end."""
 
-    def __init__(self, ax, name, colour, style="-", above=True, width=2.0):
+    def __init__(self, ax: Axes, name: str, colour: str, style: Style = "-", above: bool = True, width: float = 2.0):
         """above: the name stands above the line, else below."""
         (self.before,) = ax.plot([], [], color=BEFORE, ls=style, lw=0.65 * width)
         (self.now,) = ax.plot([], [], color=colour, ls=style, lw=width)
@@ -91,12 +100,12 @@ class Curve:
         self.stand(above)
         self.artists = [self.before, self.now, self.name]
 
-    def stand(self, above):
+    def stand(self, above: bool) -> None:
         """The name stands above the line, else below."""
         self.name.set(va="bottom" if above else "top")
         self.name.xyann = (-2, 3 if above else -3)
 
-    def draw(self, x, y):
+    def draw(self, x: Points, y: Points) -> None:
         """The curve of now."""
         self.now.set_data(x, y)
         low, high = self.now.axes.get_ylim()
@@ -106,11 +115,11 @@ class Curve:
             (y[-1] if low <= y[-1] <= high else min(max(y[-1], low + 0.12 * (high - low)), high - 0.12 * (high - low))),
         )
 
-    def keep(self):
+    def keep(self) -> None:
         """Freeze now as before."""
         self.before.set_data(self.now.get_data())
 
-    def forget(self):
+    def forget(self) -> None:
         """No before."""
         self.before.set_data([], [])
 
@@ -118,7 +127,7 @@ class Curve:
 class Arrow:
     """A force arrow with its name; nothing is drawn where the force is nothing."""
 
-    def __init__(self, ax, colour, size=14, width=2.2, heads="-|>", **text):
+    def __init__(self, ax: Axes, colour: str, size: float = 14, width: float = 2.2, heads: str = "-|>", **text: object):
         """heads: as of a FancyArrowPatch. text: how the name is set, as for Axes.text."""
         look = {"arrowstyle": heads, "mutation_scale": size, "lw": width, "color": colour}
         self.shaft = FancyArrowPatch((0, 0), (0, 1), shrinkA=0, shrinkB=0, **look)
@@ -128,7 +137,7 @@ class Arrow:
         )
         self.artists = [self.shaft, self.name]
 
-    def draw(self, tail, tip, name="", at=None):
+    def draw(self, tail: Point, tip: Point, name: str = "", at: tuple[float, float] | None = None) -> None:
         """From tail to tip; the name stands at `at`."""
         shown = math.dist(tail, tip) > 1e-6
         for artist in self.artists:

@@ -8,7 +8,7 @@ from matplotlib.patches import Circle, Rectangle
 
 from ..knife.plain import true_minus
 from ..knife.units import both
-from ..measure.photo import against_ball
+from ..measure import photo
 from ..measure.readings import ReadingError
 from ..say.measure import MM
 from .drawing import BALLS, GREY, INK, SMALL, STYLES, TEXT, pixels_of, scale_bar
@@ -24,7 +24,7 @@ class LaidOver:
     offset: the Offset, as of `against_ball`; words: a sentence each.
     """
 
-    def __init__(self, rim, ball, track_direction=(1, 0)):
+    def __init__(self, rim: photo.Circle, ball: photo.Circle, track_direction: tuple[float, float] = (1, 0)):
         """track_direction: (x, y) on the photo along the track, from the ball towards the working rim. ReadingError
         without a scale.
         """
@@ -33,7 +33,7 @@ class LaidOver:
                 "has no scale: mark two points of known distance first, so that the circles come in mm", "photo"
             )
         self.rim, self.ball = rim, ball
-        self.offset = against_ball(rim, ball, track_direction)
+        self.offset = photo.against_ball(rim, ball, track_direction)
         self._along = np.asarray(track_direction, float) / np.linalg.norm(track_direction)
         self.words = tuple(self._told())
 
@@ -55,7 +55,7 @@ class LaidOver:
             none = "; nothing beyond its ±" if abs(value.value) < value.doubt else ""
             yield f"{name}: {both(value.value, 'mm', value.doubt)}{none}"
 
-    def figure(self):
+    def figure(self) -> Figure:
         """The drawing: both circles to scale on the left, the centres on the right."""
         figure = Figure(figsize=(7.7, _SIDE), dpi=100, facecolor="white")
         whole, near = figure.add_axes((0.005, 0.01, 0.52, 0.98)), figure.add_axes((0.545, 0.01, 0.45, 0.98))
@@ -148,7 +148,7 @@ def _track(ax, middle, along, reach):
     )
 
 
-def laid_over(rim, ball, track_direction=(1, 0)):
+def laid_over(rim: photo.Circle, ball: photo.Circle, track_direction: tuple[float, float] = (1, 0)) -> LaidOver:
     """Recess and ball of one photo laid over each other: a LaidOver to look at, with its words.
 
     rim, ball: Circles in mm, as `fit_circle` or the photo picker gives them. track_direction: as of `against_ball`.

@@ -5,6 +5,7 @@ every.py.
 import math
 
 import numpy as np
+from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Circle, Polygon, Rectangle
 
 from ..files.demo import demo
@@ -19,7 +20,7 @@ _ASKEW = 25.0  # deg, of a gauge held badly
 _DOWN = 2.2  # mm, from the bar to the knot of the thread
 
 
-def measure_lift():
+def measure_lift() -> Figure:
     """Indicator on the back of the bar over the ball, a printed protractor under the blade."""
     knife = demo("pellowfen-a")
     figure = svg_figure(7.6, 4.9)
@@ -79,7 +80,7 @@ def _edge(ax, knife):
     return ball_at(knife)[0], -gap - knife.bar.thickness
 
 
-def measure_pull():
+def measure_pull() -> Figure:
     """A pull gauge at the tab, square to the line from the pivot; held askew it reads too much."""
     knife = demo("pellowfen-a")
     figure = svg_figure(7.6, 3.6)
@@ -133,7 +134,7 @@ def _gauge(ax, at, along):
     ax.text(*(at + 8.5 * along + (0, 3.0)), "pull gauge, square to the arm", size=SMALL, ha="center", va="bottom")
 
 
-def measure_bar():
+def measure_bar() -> Figure:
     """A hook under the bar at the ball: bar just leaving the blade, seated and riding."""
     knife = demo("pellowfen-a")
     felt = feel(knife)
@@ -170,7 +171,7 @@ def measure_bar():
     return figure
 
 
-def measure_photo():
+def measure_photo() -> Figure:
     """Points picked all round a rim, and on a short arc: how well each holds the circle."""
     knife = demo("pellowfen-a")
     radius = knife.balls[0].recess.diameter / 2
@@ -212,7 +213,7 @@ def _stage(ax, y):
     ax.text(0.54, y, "1 mm", size=SMALL, va="bottom")
 
 
-def measure_height():
+def measure_height() -> Figure:
     """A depth micrometer on a flat over the ball; ten readings of it and of calipers against two thou."""
     knife = demo("pellowfen-a")
     ball = knife.balls[0]

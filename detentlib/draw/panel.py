@@ -13,22 +13,27 @@ import difflib
 import functools
 import io
 import threading
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import contextmanager
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import ipywidgets as widgets
 import numpy as np
 import PIL.Image
 from ipywidgets import Layout
+from matplotlib.artist import Artist
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from ..knife.parts import KnifeError, name_of
+from ..knife.parts import Knife, KnifeError, name_of
 from ..knife.plain import in_picture
 from ..say.measure import MM, THOU
 from .card import ANSWER, Card, beside, button, picture, spoken
-from .controls import BLADE_ANGLE, Num
+from .controls import BLADE_ANGLE, Control, Dropdown, Make, Num, Setting
 from .drawing import pixels_of, still_palette
+
+if TYPE_CHECKING:
+    from .scene import Picture
 
 STILL_BYTES = 20_000  # a notebook is stored with its stills
 SHADES = 16  # more than an eye tells apart
@@ -47,19 +52,19 @@ class Blit:
     figure: a Figure without pyplot, so that nothing global is touched from the thread of a slider.
     """
 
-    def __init__(self, figure, moving):
+    def __init__(self, figure: Figure, moving: Iterable[Artist]):
         """Take the moving artists out of the ordinary drawing, back to front."""
         self.canvas, self.moving = FigureCanvasAgg(figure), list(moving)
         for artist in self.moving:
             artist.set_animated(True)
         self.rebuild()
 
-    def rebuild(self):
+    def rebuild(self) -> None:
         """Draw the fixed part again: after new ticks, limits or titles."""
         self.canvas.draw()
         self._fixed = self.canvas.copy_from_bbox(self.canvas.figure.bbox)
 
-    def pixels(self):
+    def pixels(self) -> np.ndarray:
         """The picture as it is now, RGB [height, width, 3]."""
         self.canvas.restore_region(self._fixed)
         for artist in self.moving:
@@ -74,7 +79,7 @@ def _palette(shades):
     return palette
 
 
-def png(pixels, shades=SHADES, **options):
+def png(pixels: np.ndarray, shades: int = SHADES, **options: int) -> bytes:
     """The pixels as PNG bytes in the colours of drawing.py with so many shades of each; options: of the encoder, by
     default quick rather than small.
     """
@@ -84,13 +89,13 @@ def png(pixels, shades=SHADES, **options):
     return file.getvalue()
 
 
-def small_png(pixels, most=STILL_BYTES):
+def small_png(pixels: np.ndarray, most: int = STILL_BYTES) -> bytes:
     """The pixels as PNG bytes with as many shades as let it be small enough."""
     found = (png(pixels, shades, optimize=True) for shades in (4, 3, 2, 1))
     return next((each for each in found if len(each) <= most), png(pixels, 1, optimize=True))
 
 
-def still_of(pixels):
+def still_of(pixels: np.ndarray) -> dict[str, str]:
     """The pixels as a small picture beside a widget, for a viewer without a kernel."""
     return {"image/png": base64.b64encode(small_png(pixels)).decode()}
 
@@ -106,7 +111,15 @@ class Panel(Card):
     Raises ValueError (KnifeError for a path) naming near names where a control or preset names nothing.
     """
 
-    def __init__(self, knife, controls, scene, presets=None, choice=None, make=None):
+    def __init__(
+        self,
+        knife: Knife,
+        controls: Sequence[Control],
+        scene: "Picture",
+        presets: Mapping[str, Setting] | None = None,
+        choice: Dropdown | None = None,
+        make: Make | None = None,
+    ):
         """Build the widgets and draw the start; a knife that cannot be drawn raises its KnifeError here."""
         self._base, self._scene, self._choice = knife, scene, choice
         self._make = make or (lambda knife, extras: knife)
@@ -138,7 +151,7 @@ class Panel(Card):
         words._get_wrap_line_width = lambda: 0.97 * width
         return {**super()._repr_mimebundle_(**kwargs), **still_of(np.vstack([pixels_of(caption), pixels]))}
 
-    def move(self, values):
+    def move(self, values: Setting) -> None:
         """Set controls and the choice by name, {"blade angle": 2.0, ...} in mm, N, °, with one redraw.
 
         Raises ValueError for a name that the panel does not have, and for a number beyond the slider's ends.

@@ -9,12 +9,14 @@ import math
 
 import numpy as np
 from matplotlib import rc_context
+from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Circle, Polygon, Rectangle
 
+from ..knife.parts import Knife
 from ..knife.plain import visible
-from .drawing import BAR, GREY, INK, STEEL, TANG
+from .drawing import BAR, GREY, INK, STEEL, TANG, Point
 
 BEARING = math.radians(162)  # of the first ball, seen from the pivot
 TAB, STUD = math.radians(97), math.radians(186)
@@ -22,23 +24,23 @@ _TANG_RADIUS = 10.6
 _BLADE = [(-12, -10.6), (-34, -10), (-47, -6), (-54.5, 1), (-46, 5.5), (-30, 8.2), (-12, 9.4)]
 
 
-def around(radius, angle):
+def around(radius: float, angle: float) -> tuple[float, float]:
     """The point at an angle [rad] round the pivot [mm]."""
     return radius * math.cos(angle), radius * math.sin(angle)
 
 
-def ball_at(knife):
+def ball_at(knife: Knife) -> tuple[float, float]:
     """Where the first ball stands [mm]."""
     return around(knife.balls[0].track_radius, BEARING)
 
 
-def relief_at(knife):
+def relief_at(knife: Knife) -> tuple[float, float]:
     """Where the middle of the relief stands [mm]: the hinge distance along the bar."""
     x, y = ball_at(knife)
     return x - knife.balls[0].hinge_distance, y
 
 
-def draw_plan(ax, knife, stud=True):
+def draw_plan(ax: Axes, knife: Knife, stud: bool = True) -> None:
     """The face of the knife: tang with tab, blade, lock bar with relief, ball, track and pivot."""
     bare(ax, (-57.5, 23.5), (-15, 17.5))
     ball, bar, (x, y) = knife.balls[0], knife.bar, ball_at(knife)
@@ -78,7 +80,7 @@ def _outline(tab_arm):
     return [*tab, *turn, *_BLADE]
 
 
-def draw_side(ax, knife, gap):
+def draw_side(ax: Axes, knife: Knife, gap: float) -> None:
     """The edge of the knife at the same places: tang above, lock bar with its relief below, the ball between; gap
     [mm].
     """
@@ -113,14 +115,14 @@ def draw_side(ax, knife, gap):
     ax.add_patch(Rectangle((-2.2, -gap - 2.2), 4.4, 6.5, fc="white", ec=INK, lw=1))
 
 
-def svg_figure(width, height):
+def svg_figure(width: float, height: float) -> Figure:
     """An empty Figure of this size [in], drawn as SVG."""
     figure = Figure(figsize=(width, height), dpi=100, facecolor="white")
     FigureCanvasSVG(figure)
     return figure
 
 
-def svg_text(figure, name, words=None):
+def svg_text(figure: Figure, name: str, words: str | None = None) -> str:
     """The SVG of a figure as text, the same on every run; words: what it shows, for who cannot see it."""
     file = io.StringIO()
     for i, axis in enumerate(axis for ax in figure.axes for axis in (ax.xaxis, ax.yaxis)):
@@ -131,14 +133,14 @@ def svg_text(figure, name, words=None):
     return file.getvalue()
 
 
-def bare(ax, across, up):
+def bare(ax: Axes, across: tuple[float, float], up: tuple[float, float]) -> None:
     """Axes without a frame, equal in both directions, that hold the given ranges."""
     ax.set(xlim=across, ylim=up)
     ax.set_aspect("equal")
     ax.set_axis_off()
 
 
-def dimension(ax, start, end, said, at, heads="<|-|>", **text):
+def dimension(ax: Axes, start: Point, end: Point, said: str, at: Point, heads: str = "<|-|>", **text: object) -> None:
     """A dimension line with heads at its ends, its words at `at`."""
     ax.annotate(
         "",

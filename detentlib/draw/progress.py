@@ -7,7 +7,7 @@ from IPython.display import display
 class Progress(widgets.HBox):
     """A bar with words beside it; call it with (done, total). Its stored form is the same on every run."""
 
-    def __init__(self, words):
+    def __init__(self, words: str):
         """words: what is going on."""
         self._words = words
         self.bar = widgets.IntProgress(
@@ -20,7 +20,7 @@ class Progress(widgets.HBox):
         self.said = widgets.HTML('<span role="status">not begun</span>')
         super().__init__([self.bar, self.said])
 
-    def __call__(self, done, total):
+    def __call__(self, done: int, total: int) -> None:
         """So many of so many are done."""
         self.bar.max, self.bar.value = total, done
         self.bar.bar_style = "success" if done >= total else ""
@@ -34,7 +34,7 @@ class Progress(widgets.HBox):
         return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
 
 
-def progress(words="Searching"):
+def progress(words: str = "Searching") -> Progress:
     """Show a bar and return it, for `dl.options(..., progress=progress())`.
 
     >>> bar = progress("Looking through the stock")

@@ -4,22 +4,25 @@ becomes a panel.
 Every number comes from a Story (story.py); a scene only places and words it.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from ..knife.parts import KnifeError
+from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_picture, true_minus
 from ..mechanics import limits
 from ..mechanics.feel import feel
-from .controls import BLADE_ANGLE, Control
+from ..say.measure import Measure
+from .controls import BLADE_ANGLE, Control, Dropdown, Make, Setting
 from .drawing import BACK, BEFORE, GREY, INK, OPENING, SMALL, STYLES, Curve, plain, unit_axis
-from .panel import Panel
-from .section import Section
+from .panel import Panel, Words
+from .section import Seat, Section
 from .story import Story
 
 DIRECTION = "direction"
@@ -34,14 +37,20 @@ class Picture:
 
     size = (7.7, 4.4)
 
-    def __init__(self, title):
+    def __init__(self, title: str):
         """An empty figure."""
         self.title, self.moving, self.curves = title, [], []
         self.figure = Figure(figsize=self.size, dpi=100, facecolor="white")
         FigureCanvasAgg(self.figure)
         self._axes, self._scale_bars = [], []
 
-    def plot(self, place, ends, across, up):
+    def plot(
+        self,
+        place: tuple[float, float, float, float],
+        ends: tuple[float, float, float, float],
+        across: tuple[str, str, int],
+        up: tuple[str, str, int],
+    ) -> Axes:
         """Axes of a plot with (left, right, bottom, top) ends; across and up: (label, unit, most ticks) of what they
         show.
         """
@@ -51,7 +60,7 @@ class Picture:
         self._axes += [(ax.xaxis, *across), (ax.yaxis, *up)]
         return ax
 
-    def relabel(self, measure):
+    def relabel(self, measure: Measure) -> None:
         """Axes and scale bars in the measure's units."""
         for artist in self._scale_bars:
             artist.remove()
@@ -59,13 +68,13 @@ class Picture:
         for axis, label, unit, most in self._axes:
             unit_axis(axis, axis.get_view_interval(), label, unit, measure, most)
 
-    def keep(self):
+    def keep(self) -> None:
         """Freeze the curves of now as before."""
         for curve in self.curves:
             curve.keep()
         self.note.set_text("grey: before")
 
-    def forget(self):
+    def forget(self) -> None:
         """No before."""
         for curve in self.curves:
             curve.forget()
@@ -89,11 +98,11 @@ class Plot:
     legend: the corner that names the lines, else their ends do. from_zero: what is below is cut.
     """
 
-    def __init__(self, label, unit, *lines, legend="", from_zero=False):
+    def __init__(self, label: str, unit: str, *lines: Line, legend: str = "", from_zero: bool = False):
         """label, unit: of what the lines show."""
         self.label, self.unit, self.lines, self.legend, self.from_zero = label, unit, lines, legend, from_zero
 
-    def ends(self, samples):
+    def ends(self, samples: Sequence[Story]) -> tuple[float, float]:
         """(bottom, top) that hold every sample."""
         every = np.concatenate([line.value(story) for story in samples for line in self.lines])
         low, high = 0.0 if self.from_zero else min(every.min(), 0.0), max(every.max(), 0.0)
@@ -101,7 +110,7 @@ class Plot:
         under = low < 0 or not all(line.above for line in self.lines)  # room for a name under its line
         return low - pad * under, high + pad
 
-    def place(self, ax):
+    def place(self, ax: Axes) -> None:
         """Put the artists on their axes."""
         self.ax = ax
         ax.axhline(0, color=GREY, lw=0.8)
@@ -121,7 +130,7 @@ class Plot:
         self.beyond = ax.text(0.62, 0.99, "", transform=ax.transAxes, ha="center", va="top", size=SMALL, color=INK)
         self.marks = [self.upright, self.dots, self.beyond]
 
-    def draw(self, story, measure):
+    def draw(self, story: Story, measure: Measure) -> None:
         """Show a Story."""
         heights = [line.value(story) for line in self.lines]
         for curve, height in zip(self.curves, heights, strict=True):
@@ -137,7 +146,7 @@ class Plot:
         self.beyond.set_text(true_minus(", ".join(up + down)))
 
 
-def both_ways(label, back_above=False, back_width=2.0):
+def both_ways(label: str, back_above: bool = False, back_width: float = 2.0) -> tuple[str, str, Line, Line]:
     """The plot of the force at the end of the tab arm, opening and letting back."""
     opening = Line("opening", OPENING, STYLES[0], True, lambda story: story.run.tab_force)
     back = Line("letting back", BACK, STYLES[1], back_above, lambda story: story.back.tab_force, back_width)
@@ -153,7 +162,7 @@ class Scene(Picture):
     foot = 0.0  # share of the height kept free below the sections
     places, height = (0.585, 0.115), 0.375  # of the plots, as shares of the figure's height
 
-    def __init__(self, title, samples):
+    def __init__(self, title: str, samples: Sequence[Story]):
         """Lay out sections and plots."""
         super().__init__(title)
         self.span, self.story = samples[0].run.angle_deg[-1], samples[0]
@@ -169,30 +178,30 @@ class Scene(Picture):
         self.moving += [artist for curve in self.curves for artist in (curve.now, curve.name)]
         self.moving += [*(mark for plot in self._plots for mark in plot.marks), self.note]
 
-    def show(self, knife, extras, measure):
-        """Compute everything, then draw it; returns the Words. Raises KnifeError with the picture untouched."""
+    def show(self, knife: Knife, extras: Setting, measure: Measure) -> Words:
+        """Compute everything, then draw it. Raises KnifeError with the picture untouched."""
         story, way = self.followed(knife, extras.get(BLADE_ANGLE, 0.0)), extras.get(DIRECTION, "opening")
         words = self.words(story, way, measure, extras)
         self.story = story
         self.draw(story, way, measure, extras)
         return words
 
-    def followed(self, knife, angle):
+    def followed(self, knife: Knife, angle: float) -> Story:
         """The Story of a knife with the blade at an angle [deg]."""
         return Story(knife, self.span, angle, self.story)
 
-    def draw(self, story, way, measure, extras):
+    def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """Sections and plots; extras: as of `Panel`."""
         for i, section in enumerate(self._sections[: len(story.knife.balls)]):
             section.draw(self.seat(story, i, way), way, measure)
         for plot in self._plots:
             plot.draw(story, measure)
 
-    def seat(self, story, ball, way):
+    def seat(self, story: Story, ball: int, way: str) -> Seat:
         """The Seat of a ball that its section shows."""
         return story.seat(ball, way)
 
-    def scale_bars(self, measure):
+    def scale_bars(self, measure: Measure) -> list[Artist]:
         """Those of the lowest section."""
         return self._sections[-1].scale_bars(measure)
 
@@ -204,14 +213,14 @@ class Scene(Picture):
         )
 
 
-def one_below_the_other(figure, count, radius, newton, foot=0.0):
+def one_below_the_other(figure: Figure, count: int, radius: float, newton: float, foot: float = 0.0) -> list[Section]:
     """A Section for each of so many balls, above a free foot; radius and newton: as of a Section."""
     height = (0.94 - foot) / count
     places = [(0.005, 0.995 - (i + 1) * height, 0.475, 0.97 * height) for i in range(count)]
     return [Section(figure.add_axes(place), radius, newton, f"ball {i + 1}") for i, place in enumerate(places)]
 
 
-def made_of(knife, controls, setting, make=None):
+def made_of(knife: Knife, controls: Iterable[Control], setting: Setting, make: Make | None = None) -> Knife | None:
     """The Knife of a setting {name: value}; None beyond a slider's end, and where the knife cannot be: it is refused
     in words.
     """
@@ -231,7 +240,14 @@ def made_of(knife, controls, setting, make=None):
     return made
 
 
-def samples_of(knife, controls, tries, choice=None, extremes=(), make=None):
+def samples_of(
+    knife: Knife,
+    controls: Sequence[Control],
+    tries: Mapping[str, Setting],
+    choice: Dropdown | None = None,
+    extremes: Iterable[Setting] = (),
+    make: Make | None = None,
+) -> tuple[list[Knife], dict[str, Setting]]:
     """The knives that the axes of a scene hold, first the knife itself, and the tries that can be.
 
     Held are both ends of each slider, four fifths of it for a peak between them or an end that cannot be, each try,
@@ -251,7 +267,16 @@ def samples_of(knife, controls, tries, choice=None, extremes=(), make=None):
     return knives, {name: tries[name] for name, made in tried.items() if made}
 
 
-def panel_of(scene_of, knife, controls, tries, choice=None, extremes=(), make=None, turns=True):
+def panel_of(
+    scene_of: Callable[[Sequence[Story]], Picture],
+    knife: Knife,
+    controls: Sequence[Control],
+    tries: Mapping[str, Setting],
+    choice: Dropdown | None = None,
+    extremes: Iterable[Setting] = (),
+    make: Make | None = None,
+    turns: bool = True,
+) -> Panel:
     """The panel of one knife with a scene_of(samples) whose axes hold what each slider, try, option and extreme does.
 
     turns: whether the blade angle is the last slider. The others are as of `Panel` and `samples_of`.
@@ -262,11 +287,11 @@ def panel_of(scene_of, knife, controls, tries, choice=None, extremes=(), make=No
     return Panel(knife, [*controls, *([angle_control(span)] if turns else [])], scene, tries, choice, make)
 
 
-def span_of(knives):
+def span_of(knives: Iterable[Knife]) -> float:
     """Last blade angle [deg] of the plots: every knife out, with a margin, in half degrees."""
     return np.ceil(max(feel(knife).break_out_deg for knife in knives) * 1.12 * 2) / 2
 
 
-def angle_control(span, step=0.02):
+def angle_control(span: float, step: float = 0.02) -> Control:
     """The control of the blade angle from shut to the end of the plots [deg]."""
     return Control(BLADE_ANGLE, "Blade angle", 0.0, span, step, 0.0, "deg")

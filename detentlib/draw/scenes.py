@@ -3,31 +3,35 @@
 `one_ball(knife)`, `whole_knife(knife)` and `side_by_side(knife, other)` give a Panel ready to show.
 """
 
+from collections.abc import Sequence
+
+from ..knife.parts import Knife
 from ..mechanics.carry import FACE
 from ..mechanics.lift import ROUND
+from ..say.measure import Measure
 from ..tune.moves import with_one_ball
-from .controls import Control, Dropdown
+from .controls import Control, Dropdown, Setting
 from .drawing import BALLS, ENVELOPE, OPENING, STYLES
 from .panel import Panel, Words
 from .scene import DIRECTION, Line, Plot, Scene, angle_control, both_ways, panel_of, span_of
-from .section import Section
+from .section import Seat, Section
 from .story import SMOOTH, WAYS, Story
 
 
 class OneBall(Scene):
     """Where the rim touches, and what that does to a push, as without friction."""
 
-    def plots(self, story):
+    def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Contact angle, and the slope of the lift curve."""
         angle = Line("contact angle", BALLS[0], STYLES[0], True, lambda story: story.run.contact_deg[:, 0])
         slope = Line("slope of the lift curve", OPENING, STYLES[0], True, lambda story: story.wedge())
         return Plot("contact angle", "deg", angle), Plot("push per newton of bar", "", slope)
 
-    def seat(self, story, ball, way):
+    def seat(self, story: Story, ball: int, way: str) -> Seat:
         """The ball with the push that the slope alone asks for."""
         return story.seat(ball, SMOOTH)
 
-    def words(self, story, way, measure, extras):
+    def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """What carries and where, what a push does there, and how far the bar gives sideways."""
         recess, gives = story.knife.balls[0].recess, story.gives(measure)
         answer = (
@@ -67,7 +71,7 @@ def _pushed(story, measure):
 class WholeKnife(Scene):
     """The lift demands with the envelope, and what the finger feels at the tab both ways."""
 
-    def plots(self, story):
+    def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Lift of each ball with the bar on top, and the tab force opening and letting back."""
         count = len(story.knife.balls)
         lifts = [Line("lift curve", BALLS[0], STYLES[0], False, lambda story: story.run.gap)]
@@ -78,7 +82,7 @@ class WholeKnife(Scene):
                 lifts.append(Line(f"ball {i + 1}", *look, i == 0, lambda story, i=i: story.demand_at_first(i)))
         return Plot("lift at ball 1", "mm", *lifts, from_zero=True), Plot(*both_ways("force at the tab"))
 
-    def words(self, story, way, measure, extras):
+    def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Now, and the knife as a whole."""
         state = "; ".join(
             filter(None, (story.touching(measure, way), story.gives(measure, way), story.at_tab(way, measure)))
@@ -97,19 +101,19 @@ class SideBySide(Scene):
 
     size = (7.7, 3.8)  # four sections in a taller still would be more than a notebook should store
 
-    def __init__(self, title, samples):
+    def __init__(self, title: str, samples: Sequence[Story]):
         """samples: a Story of each knife."""
         self._other = samples[1]
         names = [story.knife.title for story in samples]
         self._names = names if names[0] != names[1] else [f"{name} ({i})" for i, name in enumerate(names, 1)]
         super().__init__(title, samples)
 
-    def followed(self, knife, angle):
+    def followed(self, knife: Knife, angle: float) -> Story:
         """The Story of the first knife; the second stands at the same angle."""
         self._other = Story(self._other.knife, self.span, angle, self._other)
         return super().followed(knife, angle)
 
-    def plots(self, story):
+    def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Lift and opening force of both."""
         looks = [(name, BALLS[i], STYLES[i], i == 0) for i, name in enumerate(self._names)]
         whose = (lambda story: story, lambda story: self._other)
@@ -119,14 +123,14 @@ class SideBySide(Scene):
         ]
         return Plot("lift at ball 1", "mm", *lifts), Plot("force to open", "N", *forces, legend="upper right")
 
-    def draw(self, story, way, measure, extras):
+    def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """Sections of both knives, and the plots."""
         for section, (i, ball) in zip(self._sections, self._shown, strict=True):
             section.draw((story, self._other)[i].seat(ball, way), way, measure)
         for plot in self._plots:
             plot.draw(story, measure)
 
-    def words(self, story, way, measure, extras):
+    def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Both feelings, and how far they lie apart."""
         stories = story, self._other
         told = [f"{name}: {each.feeling(measure)}." for name, each in zip(self._names, stories, strict=True)]
@@ -159,7 +163,7 @@ class SideBySide(Scene):
         return made
 
 
-def one_ball(knife):
+def one_ball(knife: Knife) -> Panel:
     """Panel of notebook 01: ball 1 of the knife alone, with pushes as without friction; recess diameter, rest offset
     and blade angle move.
     """
@@ -167,7 +171,7 @@ def one_ball(knife):
     return panel_of(lambda samples: OneBall("one ball", samples), alone, _recess_controls(alone), {})
 
 
-def whole_knife(knife):
+def whole_knife(knife: Knife) -> Panel:
     """Panel of notebook 00: recess diameter, rest offset, riding force, friction and blade angle move."""
     controls = [
         *_recess_controls(knife),
@@ -185,7 +189,7 @@ def whole_knife(knife):
     return panel_of(lambda samples: WholeKnife("the whole knife", samples), knife, controls, tries, choice)
 
 
-def side_by_side(knife, other):
+def side_by_side(knife: Knife, other: Knife) -> Panel:
     """Panel of notebook 00: two knives on the same axes; only the blade angle moves."""
     span = span_of([knife, other])
     return Panel(

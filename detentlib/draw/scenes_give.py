@@ -7,14 +7,18 @@ rest.
 import math
 
 import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
 
+from ..knife.parts import Knife
 from ..mechanics import bar as bars
 from ..mechanics.carry import Detent
 from ..mechanics.feel import loaded_offset
 from ..mechanics.lift import lift
+from ..say.measure import Measure
 from ..tune.moves import with_one_ball
-from .controls import Control
+from .controls import Control, Setting
 from .drawing import BALLS, BAR, BEFORE, GREY, INK, PUSH, SMALL, STEEL, STYLES, Arrow, Curve
 from .panel import Panel, Words
 from .scene import Picture, span_of
@@ -34,7 +38,7 @@ class FaceView:
     move.
     """
 
-    def __init__(self, ax, knife):
+    def __init__(self, ax: Axes, knife: Knife):
         """The bar lies along x, 0 at the middle of the relief; up is the way the tang goes when the blade opens."""
         bar, box = knife.bar, ax.get_window_extent()
         self._reach, self._half = knife.balls[0].hinge_distance, (bar.relief_length or 0.0) / 2
@@ -86,7 +90,7 @@ class FaceView:
             [middle + side, middle[::-1] - side, middle[:1] + side]
         )
 
-    def draw(self, side, push, measure):
+    def draw(self, side: float, push: float, measure: Measure) -> None:
         """The bar with its ball moved sideways by `side` [mm] and pushed by the rim with `push` [N]."""
         turn = _TIMES * side / self._reach
         self._bar.set_xy(np.column_stack(self._edge(turn)))
@@ -111,7 +115,7 @@ class FaceView:
 class TheGive(Picture):
     """The bar bent up and sideways, the ball at rest in its recess, and how far it then stands short of the middle."""
 
-    def __init__(self, knife):
+    def __init__(self, knife: Knife):
         """knife: with one ball and a number for its give."""
         super().__init__("the give")
         self._last = story = Story(knife, span_of([knife]))
@@ -131,7 +135,7 @@ class TheGive(Picture):
         self.moving = [*self._side.artists, *self._face.artists, *self._section.artists, self._stripped]
         self.moving += [*self._curve.artists, self._dot, self.note]
 
-    def scale_bars(self, measure):
+    def scale_bars(self, measure: Measure) -> list[Artist]:
         """Of the bar and of the section."""
         return [*self._side.scale_bars(measure), *self._section.scale_bars(measure)]
 
@@ -148,8 +152,8 @@ class TheGive(Picture):
         (self._dot,) = ax.plot([], [], "o", ms=7, mfc="white", mec=INK, mew=1.5, clip_on=False)
         self.note = ax.text(0.99, 0.97, "", transform=ax.transAxes, ha="right", va="top", size=SMALL, color=BEFORE)
 
-    def show(self, knife, extras, measure):
-        """Compute everything, then draw it; returns the Words."""
+    def show(self, knife: Knife, extras: Setting, measure: Measure) -> Words:
+        """Compute everything, then draw it."""
         story = Story(knife, self._span, 0.0, self._last)
         seat, side, push = story.seat(0, "letting back"), story.run.side[0, 0], story.back.push[0, 0]
         words = self._words(story, seat, side, push, measure)
@@ -183,7 +187,7 @@ class TheGive(Picture):
         return Words(answer, seen)
 
 
-def the_give(knife):
+def the_give(knife: Knife) -> Panel:
     """Panel of notebook 02: ball 1 alone, shut; how far the bar gives sideways for each newton moves."""
     alone = with_one_ball(knife)
     own = float(bars.side_compliance(alone.bar, alone.balls[0]))

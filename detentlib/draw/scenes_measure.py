@@ -5,18 +5,21 @@ between them.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
 from ..files.demo import NOTEBOOKS
+from ..knife.parts import Knife
 from ..measure.fit import UNEXPLAINED
 from ..measure.least import Least
 from ..measure.models import NOISE, models_of
-from ..measure.readings import ReadingError, read_readings
+from ..measure.readings import ReadingError, Readings, read_readings
 from ..mechanics import limits
-from .controls import Control, Dropdown
+from ..say.measure import Measure
+from .controls import Control, Dropdown, Setting
 from .drawing import BALLS, BEFORE, CONE, GREY, INK, SMALL, STYLES, Curve
 from .panel import Panel, Words
 from .scene import Picture, one_below_the_other, samples_of
@@ -30,7 +33,7 @@ _SPAN = 6.5  # deg
 _CALIPERS = 1.25  # mm, what calipers say of a recess whose rim their jaws cannot reach
 
 
-def demo_readings(name):
+def demo_readings(name: str) -> Readings:
     """Readings of the workbook by their file name, such as "lift-trace-a"."""
     return read_readings(READINGS / f"{name}.csv")
 
@@ -50,12 +53,12 @@ class Compared(NamedTuple):
     chance: float
 
     @property
-    def times(self):
+    def times(self) -> float:
         """How far the readings lie off the curve, as a multiple of what they scatter by themselves."""
         return float(np.sqrt(np.mean((2 * self.apart / self.doubt) ** 2)))
 
 
-def compared(knife, trace):
+def compared(knife: Knife, trace: Readings) -> Compared:
     """The readings of a lift trace below 6.5° against the lift curve of a Knife: a Compared.
 
     The zero of the indicator does not matter, and that of the protractor may be off as far as is usual. Each reading is
@@ -85,7 +88,7 @@ def compared(knife, trace):
 class AgainstTrace(Picture):
     """The section of each ball at rest, the trace with the curve on it, and below it what is left."""
 
-    def __init__(self, knife, traces):
+    def __init__(self, knife: Knife, traces: Mapping[str, Readings]):
         """knife: to start from. traces: {name: Readings of a lift trace}."""
         super().__init__("a trace and a card")
         self._traces = traces
@@ -98,8 +101,8 @@ class AgainstTrace(Picture):
         self.moving = [artist for section in self._sections for artist in section.artists]
         self.moving += [self._points, *self._curve.artists, self._band, self._left, self.note]
 
-    def show(self, knife, extras, measure):
-        """Compare, then draw; returns the Words."""
+    def show(self, knife: Knife, extras: Setting, measure: Measure) -> Words:
+        """Compare, then draw."""
         name = extras.get(TRACE) or next(iter(self._traces))
         found = compared(knife, self._traces[name])
         story = Story(knife, _SPAN)
@@ -166,7 +169,7 @@ class AgainstTrace(Picture):
         return Words(answer, seen)
 
 
-def against_trace(knife, traces=None):
+def against_trace(knife: Knife, traces: Readings | dict[str, Readings] | None = None) -> Panel:
     """Panel of notebook 07: recess diameter and rest offset of a card (and of ball 2 what matters) against lift traces.
 
     traces: Readings of a lift trace, or {name: Readings} to choose from; by default those of the three Pellowfens A to

@@ -3,14 +3,18 @@
 `one_spring(knife)` and `the_snap(knife)` give a Panel ready to show, made as those of scenes.py are.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 from matplotlib.patches import Polygon, Rectangle
 from scipy.optimize import brentq
 
+from ..knife.parts import Knife, LockBar
 from ..knife.units import convert
 from ..mechanics.feel import feel
+from ..say.measure import Measure
 from ..tune.moves import preset, with_one_ball, with_preset, with_relief
-from .controls import BLADE_ANGLE, Control, Dropdown
+from .controls import BLADE_ANGLE, Control, Dropdown, Setting
 from .drawing import BACK, BALLS, BAR, BEFORE, CONE, GREY, GRID, INK, OPENING, PUSH, SMALL, STYLES, Arrow, Curve
 from .panel import Panel, Words
 from .scene import DIRECTION, Line, Picture, Plot, Scene, angle_control, both_ways, panel_of, samples_of, span_of
@@ -23,7 +27,7 @@ _DUST = 1e-9  # mm, last digits
 _NARROW = 0.01  # of the span; a stretch no wider has no room for its name
 
 
-def sprung(knife, extras):
+def sprung(knife: Knife, extras: Setting) -> Knife:
     """The knife with relief thickness (or measured rate) and preset as the sliders say."""
     if RELIEF in extras:
         knife = with_relief(knife, extras[RELIEF])
@@ -32,7 +36,7 @@ def sprung(knife, extras):
     return with_preset(knife, extras[PRESET] - preset(knife)) if PRESET in extras else knife
 
 
-def kept(knife):
+def kept(knife: Knife) -> Knife:
     """The knife as a bar bent past its yield leaves it: it takes a set, and riding it then presses no harder than at
     yield.
 
@@ -47,7 +51,7 @@ def kept(knife):
 class OneSpring(Picture):
     """The bar from its edge, its force over how far it is bent, and the stress in the relief against yield."""
 
-    def __init__(self, samples, lead):
+    def __init__(self, samples: Sequence[Story], lead: str):
         """samples: of Story at the ends of the sliders; the axes hold them. lead: how the answer line begins."""
         super().__init__("one spring")
         self._last, self._lead, self._span = samples[0], lead, samples[0].run.angle_deg[-1]
@@ -58,8 +62,8 @@ class OneSpring(Picture):
         self._place_gauge(samples)
         self.moving = [*self._side.artists, *self._curve.artists, *self._marks, self.note, *self._stress]
 
-    def show(self, knife, extras, measure):
-        """Compute everything, then draw it; returns the Words."""
+    def show(self, knife: Knife, extras: Setting, measure: Measure) -> Words:
+        """Compute everything, then draw it."""
         story = Story(knife, self._span, extras.get(BLADE_ANGLE, 0.0), self._last)
         lost = extras[PRESET] - preset(knife)
         lost = lost if lost > _DUST else 0.0
@@ -207,7 +211,7 @@ class TheSnap(Scene):
 
     foot = 0.2
 
-    def __init__(self, samples):
+    def __init__(self, samples: Sequence[Story]):
         """The plots of a Scene with the loop, the dead band and the lever added."""
         super().__init__("the snap", samples)
         force, energy = (plot.ax for plot in self._plots)
@@ -239,19 +243,19 @@ class TheSnap(Scene):
         marks = [self._band_name, self._stuck_name, self._break, self._hold, self._taken, self._barrier]
         self.moving = [self._band, self._stuck, self._loop, *self.moving, *marks, *self._lever.artists]
 
-    def plots(self, story):
+    def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Force of the push both ways, and the energy put in and stored."""
         put_in = Line("put in by the hand", OPENING, STYLES[0], True, lambda story: story.work())
         held = Line("held by the bar", BALLS[0], STYLES[2], False, lambda story: story.stored())
         return Plot(*both_ways("force of the push")), Plot("energy", "mJ", put_in, held)
 
-    def draw(self, story, way, measure, extras):
+    def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """As in Scene, with the marks and the lever."""
         super().draw(story, way, measure, extras)
         self._draw_marks(story, measure)
         self._lever.draw(story, way, measure)
 
-    def words(self, story, way, measure, extras):
+    def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Now, the knife as a whole, and what a gauge reads."""
         felt, arm = story.feel, measure.round(story.knife.blade.tab_arm, "mm")
         now = story.at_tab(way, measure, f"{arm} from the pivot")
@@ -292,7 +296,7 @@ class TheSnap(Scene):
         self._barrier.set_text(f"barrier {measure.short(felt.barrier, 'mJ')}")
 
 
-def one_spring(knife):
+def one_spring(knife: Knife) -> Panel:
     """Panel of notebook 02: ball 1 alone; relief thickness at the same preset, preset and blade angle move.
 
     A bar without drawn sizes has its measured rate in place of the relief.
@@ -307,7 +311,7 @@ def one_spring(knife):
     return Panel(alone, [*controls, angle_control(span)], scene, tries, make=lambda *asked: kept(sprung(*asked)))
 
 
-def stiffness_control(bar, thick, rates):
+def stiffness_control(bar: LockBar, thick: tuple[float, float], rates: tuple[float, float]) -> Control:
     """Relief thickness of a drawn bar between these two shares of it, else the measured rate between those."""
     if not bar.drawn:
         low, high = (round(share * bar.rate, 2) for share in rates)
@@ -317,7 +321,7 @@ def stiffness_control(bar, thick, rates):
     return Control(RELIEF, "Relief thickness", low, max(now, min(high, bar.thickness)), 0.002, now, "mm")
 
 
-def the_snap(knife):
+def the_snap(knife: Knife) -> Panel:
     """Panel of notebook 03: friction, the arm of the push, pivot drag and blade angle move."""
     blade = knife.blade
     far = blade.tab_arm if blade.stud_arm is None else blade.stud_arm

@@ -4,14 +4,17 @@
 """
 
 import math
+from collections.abc import Sequence
 
+from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 from matplotlib.transforms import Affine2D
 
+from ..knife.parts import Knife
 from ..mechanics.lift import CHAMFER, EDGE, FLAT, FLOOR, RIM, ROUND
-from ..mechanics.swing import leavings
-from ..say.measure import MM
-from .controls import Control, Dropdown
+from ..mechanics.swing import Swing, leavings
+from ..say.measure import MM, Measure
+from .controls import Control, Dropdown, Setting
 from .drawing import BALLS, GREY, INK, SMALL, STEEL, STYLES, scale_bar, unit_axis
 from .panel import Panel, Words
 from .scene import DIRECTION, Line, Plot, Scene, angle_control, both_ways, samples_of
@@ -32,7 +35,7 @@ _TOGETHER = "++"
 class SwingStrip:
     """One box for each stretch, coloured by the ball and hatched by what it touches; `artists` move, back to front."""
 
-    def __init__(self, ax, open_deg):
+    def __init__(self, ax: Axes, open_deg: float):
         """open_deg: opening angle of the blade [deg]."""
         self.ax, self._open = ax, open_deg
         ax.set(xlim=(0, open_deg), ylim=(0, 1))
@@ -47,7 +50,7 @@ class SwingStrip:
         (self.upright,) = ax.plot([0, 0], [-0.25, 1.25], color=INK, lw=2.2, clip_on=False)
         self.artists = [*self.boxes, *self.leads, *self.names, self.upright]
 
-    def draw(self, swung, angle_deg):
+    def draw(self, swung: Swing, angle_deg: float) -> None:
         """Show the stretches of a Swing and the angle of now [deg]."""
         shown = swung.stretches[:MOST]
         for artist in (*self.boxes, *self.names, *self.leads):
@@ -104,24 +107,24 @@ class AroundTheTang(Scene):
     size = (7.7, 5.4)
     places, height = (0.69, 0.36), 0.27
 
-    def __init__(self, samples):
+    def __init__(self, samples: Sequence[SwingStory]):
         """Lay out tang, section, plots and strip."""
         super().__init__("around the tang", samples)
         self._plots[0].ax.tick_params(labelbottom=False)
         self._strip = SwingStrip(self.figure.add_axes(_STRIP), self.span)
         self.moving = [*self._face.artists, *self._balls, *self.moving, *self._strip.artists]
 
-    def plots(self, story):
+    def plots(self, story: SwingStory) -> tuple[Plot, Plot]:
         """Lift at ball 1, and the force at the tab both ways."""
         bar = Line("", BALLS[0], STYLES[0], True, lambda story: story.run.gap)
         forces = both_ways("force at the tab", back_above=True, back_width=1.6)
         return Plot("lift at ball 1", "mm", bar, from_zero=True), Plot(*forces, legend="lower center")
 
-    def followed(self, knife, angle):
+    def followed(self, knife: Knife, angle: float) -> SwingStory:
         """The knife over its whole swing."""
         return SwingStory(knife, angle, self.story)
 
-    def draw(self, story, way, measure, extras):
+    def draw(self, story: SwingStory, way: str, measure: Measure, extras: Setting) -> None:
         """The tang turned to the blade angle, the ball that carries on what of the tang lies along its track, plots
         and strip.
         """
@@ -136,7 +139,7 @@ class AroundTheTang(Scene):
         self._face.draw(story.knife, story.swing)
         self._strip.draw(story.swing, story.angle_deg)
 
-    def words(self, story, way, measure, extras):
+    def words(self, story: SwingStory, way: str, measure: Measure, extras: Setting) -> Words:
         """What touches now, what the finger has to do, where balls leave the tang, and what the swing costs."""
         now = (
             f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure, way)}; {story.at_tab(way, measure)}."
@@ -175,7 +178,7 @@ class AroundTheTang(Scene):
         return [Section(self.figure.add_axes(_SECTION), radius, newton, "ball 1", high=1.05)]
 
 
-def around_the_tang(knife):
+def around_the_tang(knife: Knife) -> Panel:
     """Panel of notebook 06: blade angle over the whole swing, and where ball 1 runs off the tang, if the card says
     so.
     """

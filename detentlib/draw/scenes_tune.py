@@ -5,21 +5,24 @@ how near the limits are.
 """
 
 import math
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from matplotlib.patches import Rectangle
 
 from ..doubt.many import greatest_stress
+from ..knife.parts import Knife
 from ..knife.units import convert
 from ..mechanics.feel import feel
-from ..say.measure import MM
+from ..say.measure import MM, Measure
 from ..tune import stock
 from ..tune.moves import as_made, pin_assumed, preset
-from .controls import Control, Dropdown
+from .controls import Control, Dropdown, Setting
 from .drawing import BALLS, BAR, BEFORE, ENVELOPE, GREY, INK, PUSH, SMALL, STYLES
-from .panel import Words
+from .panel import Panel, Words
 from .scene import Line, Plot, Scene, both_ways, panel_of
 from .scenes_spring import PRESET, RELIEF, sprung, stiffness_control
+from .story import Story
 
 STOP, DRILL, AS_IT_IS = "stop pin", "drill", "as it is"
 WANTED = (9.0, 11.0)  # N at the tab, what the owner in the notebook asks for
@@ -36,7 +39,7 @@ class Margin(NamedTuple):
     left: str
 
 
-def tuned(knife, extras, drills=None):
+def tuned(knife: Knife, extras: Setting, drills: Mapping[str, float] | None = None) -> Knife:
     """The knife with stop pin, drill, relief (or rate) and preset as the panel has them; drills: {word of the
     choice: diameter}.
     """
@@ -47,7 +50,7 @@ def tuned(knife, extras, drills=None):
     return sprung(knife, extras)
 
 
-def margins(story, measure=MM):
+def margins(story: Story, measure: Measure = MM) -> list[Margin]:
     """The Margins of one Story at rest: relief against yield, contact against jamming, bar face against tang, ball
     against floor.
     """
@@ -79,7 +82,7 @@ class Tuning(Scene):
 
     size, foot = (7.7, 4.1), 0.31  # taller, its still with two balls would be more than a notebook should store
 
-    def __init__(self, samples, window, starts):
+    def __init__(self, samples: Sequence[Story], window: tuple[float, float], starts: Setting):
         """window: (least, most) break force [N]. starts: {name: start} of what changes the lock too."""
         self._window, self._starts, self._knife = window, starts, samples[0].knife
         super().__init__("tuning", samples)
@@ -104,12 +107,12 @@ class Tuning(Scene):
         self._as_it_came = [curve.now.get_data() for curve in self.curves]
         self.forget()
 
-    def plots(self, story):
+    def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Force of the push both ways, and the energy held by the bar."""
         held = Line("held by the bar", BALLS[0], STYLES[0], False, lambda story: story.stored())
         return Plot(*both_ways("force at the tab")), Plot("energy", "mJ", held)
 
-    def draw(self, story, way, measure, extras):
+    def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """As in Scene, with break force, barrier and limits."""
         super().draw(story, way, measure, extras)
         felt = story.feel
@@ -121,7 +124,7 @@ class Tuning(Scene):
             bar.set_width(min(max(margin.used, 0.0), self._most))
             said.set_text(f"{100 * margin.used:.0f} %, {margin.left}")
 
-    def words(self, story, way, measure, extras):
+    def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Inside the window or not, the feel, the limits, and what it asks to look after."""
         felt, (low, high) = story.feel, self._window
         near = max(margins(story, measure), key=lambda margin: margin.used)
@@ -138,13 +141,13 @@ class Tuning(Scene):
         )
         return Words(answer, seen)
 
-    def forget(self):
+    def forget(self) -> None:
         """Grey is the knife as it came."""
         for curve, (x, y) in zip(self.curves, self._as_it_came, strict=True):
             curve.before.set_data(x, y)
         self.note.set_text("grey: as it came")
 
-    def relabel(self, measure):
+    def relabel(self, measure: Measure) -> None:
         """As Scene.relabel; the window speaks the measure too."""
         super().relabel(measure)
         self._band_name.set_text(self._wanted(measure))
@@ -197,7 +200,7 @@ class Tuning(Scene):
         ]
 
 
-def tuning(knife, window=WANTED):
+def tuning(knife: Knife, window: tuple[float, float] = WANTED) -> Panel:
     """Panel of notebook 08: friction, stop pin, preset, relief thickness and the next drills move; window: wanted break
     force (least, most) [N].
 
@@ -236,7 +239,7 @@ def tuning(knife, window=WANTED):
     return panel_of(scene_of, knife, controls, tries, choice, make=lambda *asked: tuned(*asked, drills), turns=False)
 
 
-def next_drills(knife):
+def next_drills(knife: Knife) -> dict[str, float]:
     """{word: diameter [mm]} of the next two stock drills above the recess of the ball that the knife rests on."""
     size = knife.balls[_carrier(knife)].recess.diameter
     larger = [each for each in stock.DRILLS if each.diameter > size + 1e-6]

@@ -3,13 +3,19 @@
 `two_balls(knife)` and `offset_recesses(knife)` give a Panel ready to show.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
+from ..knife.parts import Knife
+from ..say.measure import Measure
 from ..tune.moves import with_one_ball, with_second_leaf
 from ..tune.pair import (
     PRESS,
     TWO_THOU,
+    Band,
     lead_at_stop,
     press_difference,
     shared_loads,
@@ -19,9 +25,9 @@ from ..tune.pair import (
     with_rim_lead,
     with_second_ball,
 )
-from .controls import Control, Dropdown
+from .controls import Control, Dropdown, Setting
 from .drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, SMALL, STYLES, unit_axis
-from .panel import Words
+from .panel import Panel, Words
 from .scene import Line, Plot, Scene, panel_of
 from .story import Story
 
@@ -38,12 +44,12 @@ class Pair(Scene):
     that of ball 1 alone.
     """
 
-    def __init__(self, title, samples):
+    def __init__(self, title: str, samples: Sequence[Story]):
         """Remember ball 1 alone, to compare with."""
         self._alone = Story(with_one_ball(samples[0].knife), samples[0].run.angle_deg[-1])
         super().__init__(title, samples)
 
-    def plots(self, story):
+    def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Lift of each ball with the bar on top; the force to open, and the same with ball 1 alone."""
         first = Line("ball 1", BALLS[0], STYLES[0], True, lambda story: story.demand_at_first(0))
         second = Line("ball 2", BALLS[1], STYLES[1], False, _second_lift)
@@ -53,7 +59,7 @@ class Pair(Scene):
         lift = Plot("lift at ball 1", "mm", bar, first, second, from_zero=True)
         return lift, Plot("force to open", "N", both, one, legend="upper right")
 
-    def draw(self, story, way, measure, extras):
+    def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """As in Scene, with the names of the lift curves kept apart."""
         super().draw(story, way, measure, extras)
         _, *lifts = self._plots[0].curves
@@ -102,7 +108,7 @@ class Strip:
     `artists` move, back to front.
     """
 
-    def __init__(self, ax, most):
+    def __init__(self, ax: Axes, most: float):
         """ax: a plot over the press-depth difference [mm]; most: the greatest load [N]."""
         self.ax, self.ends = ax, ax.get_xlim()
         ax.set_ylim(0, 2.05 * most)
@@ -133,7 +139,7 @@ class Strip:
             self.said,
         ]
 
-    def draw(self, story, band, deeper, measure):
+    def draw(self, story: Story, band: Band | None, deeper: float, measure: Measure) -> None:
         """Show a Story at a press-depth difference [mm]; band: its Band where one bar presses both balls, else None."""
         now = story.run.load[story.at]
         at, loads = np.array(self.ends), [[load, load] for load in now]
@@ -185,7 +191,7 @@ class TwoBalls(Pair):
 
     size, foot, places, height = (7.7, 5.5), 0.29, (0.715, 0.395), 0.255
 
-    def __init__(self, samples, ends):
+    def __init__(self, samples: Sequence[Story], ends: tuple[float, float]):
         """ends: of the press-depth difference [mm]."""
         super().__init__("two balls on one spring", samples)
         ax = self.plot(
@@ -197,13 +203,13 @@ class TwoBalls(Pair):
         self._strip = Strip(ax, max(story.run.load.max() for story in samples))
         self.moving += self._strip.artists
 
-    def relabel(self, measure):
+    def relabel(self, measure: Measure) -> None:
         """As of a Picture; above the loads of the strip stands what a press repeats, so that they end half way up."""
         super().relabel(measure)
         ax = self._strip.ax
         unit_axis(ax.yaxis, (0, 0.55 * ax.get_ylim()[1]), "load", "N", measure, 2)
 
-    def followed(self, knife, angle):
+    def followed(self, knife: Knife, angle: float) -> Story:
         """The knife, elastic where both balls carry and rigid elsewhere; and ball 1 alone, taken the same way."""
         shared = _one_bar(knife) and bool(np.all(shared_loads(knife, press_difference(knife), angle) > 0))
         made = squashing(knife) if shared else knife
@@ -212,7 +218,7 @@ class TwoBalls(Pair):
             self._alone = Story(one, self.span, angle, elastic=shared)
         return Story(made, self.span, angle, self.story, shared)
 
-    def words(self, story, way, measure, extras):
+    def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Who carries what, and how that compares with one ball."""
         run, at, knife = story.run, story.at, story.knife
         band = sharing_band(knife, story.angle_deg) if _one_bar(knife) else None
@@ -242,7 +248,7 @@ class TwoBalls(Pair):
             " repeats.",
         )
 
-    def draw(self, story, way, measure, extras):
+    def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """The balls that there are, their curves, and the strip."""
         count = len(story.knife.balls)
         there, (*_, second) = self._sections[:count], self._plots[0].curves
@@ -260,7 +266,7 @@ class TwoBalls(Pair):
 class OffsetRecesses(Pair):
     """Both balls on their own travel, and each handover marked from where both carry to where one has it all."""
 
-    def __init__(self, samples):
+    def __init__(self, samples: Sequence[Story]):
         """The plots of a Pair with the marks of two handovers on each."""
         super().__init__("offset recesses", samples)
         self._upright = [[plot.ax.axvspan(0, 0, fc=CONE, ec=GREY, lw=0.9) for plot in self._plots] for _ in range(2)]
@@ -272,7 +278,7 @@ class OffsetRecesses(Pair):
         # behind the curves
         self.moving = [*(span for spans in self._upright for span in spans), *self.moving, *self._marks]
 
-    def draw(self, story, way, measure, extras):
+    def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """Each ball with how far it has travelled, the plots, and the handovers on them."""
         for i, section in enumerate(self._sections):
             travel = story.knife.balls[i].track_radius * np.radians(story.angle_deg)
@@ -290,7 +296,7 @@ class OffsetRecesses(Pair):
                     x=over.end_deg, text=f" ball {over.from_ball + 1} → {over.to_ball + 1}\n {_stretch(over, measure)}"
                 )
 
-    def words(self, story, way, measure, extras):
+    def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Rim lead, who carries now, the handovers with their steps, and how it all compares with one ball."""
         loads = story.run.load[story.at]
         shares = " and ".join(measure.short(load, "N") for load in loads)
@@ -304,7 +310,7 @@ class OffsetRecesses(Pair):
         return Words(answer, self._shown())
 
 
-def two_balls(knife):
+def two_balls(knife: Knife) -> Panel:
     """Panel of notebook 04: ball 1 and a twin of it on the same leaf; press-depth difference, distances, side offset
     and blade angle move.
 
@@ -342,7 +348,7 @@ def _holding(setting, control):
     return control._replace(lo=min(control.lo, value), hi=max(control.hi, value))
 
 
-def offset_recesses(knife):
+def offset_recesses(knife: Knife) -> Panel:
     """Panel of notebook 05: rim lead by a smaller or a shifted recess, press-depth difference, track radius and size of
     ball 2, blade angle.
 

@@ -6,23 +6,26 @@ blade opens.
 """
 
 import math
+from collections.abc import Iterable
 from typing import NamedTuple
 
 import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
 from matplotlib.patches import Circle, PathPatch, Rectangle, Wedge
 from matplotlib.path import Path
 
-from ..knife.parts import Ball
+from ..knife.parts import Ball, Recess
 from ..knife.plain import in_picture
 from ..knife.units import convert
-from ..say.measure import MM
+from ..say.measure import MM, Measure
 from .drawing import BALLS, BAR, CONE, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, scale_bar
 
 SCREEN_DPI = 96  # of a usual screen at 100 %, for the stated magnification
 _HEAD = 14  # px, head of the arrow of the bar force
 
 
-def recess_profile(recess, top):
+def recess_profile(recess: Recess, top: float) -> np.ndarray:
     """Half profile of a recess from the tang face to its axis, as (radius, height above the face) [n, 2] mm.
 
     Heights end at the floor, or at `top` for a recess without a known floor.
@@ -73,7 +76,7 @@ class Section:
     `artists` move, back to front; what does not fit the window is cut at its edge. `pixel` is its size in mm.
     """
 
-    def __init__(self, ax, radius, newton, name, title=None, high=1.3):
+    def __init__(self, ax: Axes, radius: float, newton: float, name: str, title: str | None = None, high: float = 1.3):
         """radius: of the largest ball of the picture [mm]; the window holds it riding, and `high` radii above the tang
         face.
 
@@ -136,8 +139,8 @@ class Section:
         (self.contact,) = self.ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5)
         self.angle = self.ax.text(0, 0, "", size=TEXT, color=INK, ha="right", va="center")
 
-    def scale_bars(self, measure, on_screen=True):
-        """Fixed scale bars for length and force under the section, in the measure's unit; returns their artists.
+    def scale_bars(self, measure: Measure, on_screen: bool = True) -> list[Artist]:
+        """Fixed scale bars for length and force under the section, in the measure's unit.
 
         on_screen: say the magnification too, for a picture that is shown pixel by pixel.
         """
@@ -148,13 +151,13 @@ class Section:
         left = (106 + 0.5 / pixel) * pixel - self.half
         return made + scale_bar(self.ax, left, y, force * self.newton, measure.round(force, "N"), 6 * pixel)
 
-    def length_bar(self, measure, times=""):
+    def length_bar(self, measure: Measure, times: str = "") -> list[Artist]:
         """The scale bar for length alone; times: what stands behind its length."""
         y, pixel = self.low - 7 * self.pixel, self.pixel
         length = 0.5 if measure is MM else convert(20.0, "thou", "mm")
         return scale_bar(self.ax, 5 * pixel - self.half, y, length, measure.round(length, "mm") + times, 6 * pixel)
 
-    def draw(self, seat, way, measure):
+    def draw(self, seat: Seat, way: str, measure: Measure) -> None:
         """Show one Seat; way: what the blade does, in words."""
         ball, side = seat.ball, math.copysign(1.0, seat.offset)
         centre = np.array([0.0, ball.protrusion - seat.gap - ball.radius])
@@ -177,7 +180,7 @@ class Section:
         self._draw_face(seat, measure)
         self._draw_way(way)
 
-    def bare(self):
+    def bare(self) -> None:
         """Ball, recess, tang and bar alone: what was drawn last without its forces, angle and clearance."""
         for artist in (
             *self.load.artists,
@@ -252,12 +255,12 @@ class Section:
         self.way.draw(*(ends if way == "opening" else ends[::-1]), way, (x + length + 7 * self.pixel, y))
 
 
-def tang_path(recess, middle, half, top):
+def tang_path(recess: Recess, middle: float, half: float, top: float) -> Path:
     """Outline of the tang with its recess about x = middle; two pieces where the recess has no floor below `top`."""
     return tang_outline([(recess, middle)], half, top)
 
 
-def tang_outline(recesses, half, top, edge=None):
+def tang_outline(recesses: Iterable[tuple[Recess, float]], half: float, top: float, edge: float | None = None) -> Path:
     """Outline of the tang with any recesses, (Recess, middle) each; it ends at x = edge where that is given.
 
     A recess without a floor below `top` cuts it into two pieces.

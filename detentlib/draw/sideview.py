@@ -6,20 +6,26 @@ The bar turns as in B4: a rigid bar about the middle of its relief. The tang is 
 the bar.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
 from matplotlib.patches import Circle, PathPatch, Polygon, Rectangle
 from matplotlib.path import Path
 
 from ..derivations.formulas import formulas
+from ..knife.parts import Knife
 from ..knife.units import convert
-from ..say.measure import MM
+from ..say.measure import MM, Measure
 from .drawing import BALLS, BAR, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, scale_bar
-from .section import SCREEN_DPI, tang_path
+from .section import SCREEN_DPI, Seat, tang_path
+from .story import Story
 
 _HANDLE, _BEYOND, _TANG_START = 5.0, 5.5, 0.62  # mm before the relief and beyond the ball; share of the hinge distance
 
 
-def bent(x, half):
+def bent(x: np.ndarray, half: float) -> np.ndarray:
     """How far a bar turned by one radian stands off at x from the middle of a relief with this half length:
     straight, bent, straight.
     """
@@ -32,7 +38,7 @@ class SideView:
     `artists` move, back to front. A bar without drawn sizes is a stick on a hinge, as its thickness is not known.
     """
 
-    def __init__(self, ax, knife, newton):
+    def __init__(self, ax: Axes, knife: Knife, newton: float):
         """newton: length of 1 N of arrow [mm]."""
         self.ax, self.newton = ax, newton
         self.reach = knife.balls[0].hinge_distance
@@ -83,14 +89,14 @@ class SideView:
         moving = [self.bar, self.stick, self.hinge, self.ball, self.tang, self.end, self.free, self.bend]
         self.artists = [*moving, *self.load.artists, *self.names]
 
-    def scale_bars(self, measure):
-        """Fixed scale bar at the lower left, in the measure's unit; returns its artists."""
+    def scale_bars(self, measure: Measure) -> list[Artist]:
+        """Fixed scale bar at the lower left, in the measure's unit."""
         length = 5.0 if measure is MM else convert(200.0, "thou", "mm")
         x, y = self.left + 5 * self.pixel, self.low + 9 * self.pixel
         said = f"{measure.round(length, 'mm')}; all to scale, ×{25.4 / SCREEN_DPI / self.pixel:.1f}"
         return scale_bar(self.ax, x, y, length, said, 6 * self.pixel)
 
-    def draw(self, knife, seat, bend, measure):
+    def draw(self, knife: Knife, seat: Seat, bend: float, measure: Measure) -> None:
         """Show a knife with the Seat of its ball now, and the bend of the bar from free [mm]."""
         bar, ball = knife.bar, knife.balls[0]
         parallel = ball.protrusion if bar.parallel_gap is None else bar.parallel_gap
@@ -151,7 +157,7 @@ class SideView:
 class Lever:
     """The blade as a lever, to scale: pivot, ball and push, each with its force; `artists` move."""
 
-    def __init__(self, ax, samples):
+    def __init__(self, ax: Axes, samples: Sequence[Story]):
         """samples: of Story at the ends of the sliders; the arrows fit the greatest force."""
         blade, box = samples[0].knife.blade, ax.get_window_extent()
         longest = max([*(story.knife.blade.tab_arm for story in samples), blade.stud_arm or 0.0])
@@ -173,7 +179,7 @@ class Lever:
         self._push = Arrow(ax, PUSH, va="center", ha="right", fontsize=SMALL)
         self.artists = [self._blade, self._pivot, *self._names, *self._ball.artists, *self._push.artists]
 
-    def draw(self, story, way, measure):
+    def draw(self, story: Story, way: str, measure: Measure) -> None:
         """Show what holds at the ball and what pushes at the end of the arm."""
         turned, blade = story.turned(way), story.knife.blade
         torque, track = turned.torque[story.at], story.knife.balls[max(turned.carrier[story.at], 0)].track_radius

@@ -6,12 +6,14 @@ import math
 
 import numpy as np
 
+from ..knife.parts import Knife, Recess
 from ..mechanics.carry import FACE, crosses, crossing_deg
 from ..mechanics.feel import felt
 from ..mechanics.lift import ROUND
 from ..mechanics.limits import working
-from ..mechanics.sweep import swept
+from ..mechanics.sweep import Sweep, swept
 from ..mechanics.swing import swing
+from ..say.measure import Measure
 from .section import Seat
 
 # what the choice says: which side of the friction cone the force lies on, and the sweep that belongs to it
@@ -28,7 +30,14 @@ class Story:
     run and back: Sweep opening and letting back over the same angles; at: index of now; feel: its Feel.
     """
 
-    def __init__(self, knife, span_deg, angle_deg=0.0, before=None, elastic=False):
+    def __init__(
+        self,
+        knife: Knife,
+        span_deg: float,
+        angle_deg: float = 0.0,
+        before: "Story | None" = None,
+        elastic: bool = False,
+    ):
         """span_deg: the last blade angle [deg]. before: an earlier Story, whose Feel serves again if the knife is the
         same.
 
@@ -43,12 +52,12 @@ class Story:
         same = before and before.knife == knife and before.elastic == elastic
         self.feel, self.elastic = before.feel if same else felt(detent, knife), elastic
 
-    def turned(self, way):
+    def turned(self, way: str) -> Sweep:
         """The Sweep of a way that the blade turns."""
         return self.back if WAYS.get(way) == -1 else self.run
 
-    def seat(self, ball, way="opening"):
-        """What the section of one ball shows now, where the bar has let it stand: a Seat.
+    def seat(self, ball: int, way: str = "opening") -> Seat:
+        """What the section of one ball shows now, where the bar has let it stand.
 
         way: as the blade turns, or SMOOTH: as it opens, with the push that the slope alone would ask for. Where the
         face of the bar lies on the tang beside a rim that sticks, statics leave open how the two share: each way is
@@ -69,38 +78,38 @@ class Story:
             lam=math.atan(mu),
             clear=run.clearance[at, ball],
             face=run.face_load[at, ball],
-            held=run.touch[at, ball] == ROUND,
+            held=bool(run.touch[at, ball] == ROUND),
         )
 
-    def newton(self, radius):
+    def newton(self, radius: float) -> float:
         """Length of 1 N of arrow [mm] with which this knife's greatest forces fit a section for balls of this radius
         [mm].
         """
         push = np.abs(self.run.torque).max() / min(ball.track_radius for ball in self.knife.balls)
         return radius * min(1.0 / self.run.load.max(), 0.8 / push)
 
-    def demand_at_first(self, ball):
+    def demand_at_first(self, ball: int) -> np.ndarray:
         """Lift demand of a ball as it is seen at ball 1 [mm]: the clearance there, by the lever of a rigid bar."""
         first, part = self.knife.balls[0], self.knife.balls[ball]
         if part.bar != first.bar:
             return self.run.demand[:, ball]
         return self.run.gap - self.run.clearance[:, ball] * first.hinge_distance / part.hinge_distance
 
-    def work(self, way="opening"):
+    def work(self, way: str = "opening") -> np.ndarray:
         """Work of the hand from rest to each angle [n] mJ; letting back, what the hand gets back."""
         angle, torque = self.run.angle_deg, self.turned(way).torque
         done = np.append(0.0, np.cumsum(np.diff(np.radians(angle)) * (torque[1:] + torque[:-1]) / 2))
         return done - np.interp(self.feel.rest_deg, angle, done)
 
-    def stored(self):
+    def stored(self) -> np.ndarray:
         """Energy in the bar above that at rest, at each angle [n] mJ."""
         return self.run.energy - np.interp(self.feel.rest_deg, self.run.angle_deg, self.run.energy)
 
-    def lost(self):
+    def lost(self) -> float:
         """What friction takes from rest to the flat and back [mJ]."""
         return np.interp(self.feel.break_out_deg, self.run.angle_deg, self.work("opening") - self.work("letting back"))
 
-    def touching(self, measure, way="opening"):
+    def touching(self, measure: Measure, way: str = "opening") -> str:
         """What carries now, and how clear the idle balls are, in words."""
         run, at = self.turned(way), self.at
         carrier, said = run.carrier[at], run.touching[at]
@@ -116,7 +125,7 @@ class Story:
         ]
         return ", ".join([said, *idle])
 
-    def gives(self, measure, way="opening"):
+    def gives(self, measure: Measure, way: str = "opening") -> str:
         """How far the bar gives sideways now, at the ball that carries, in words; nothing for a bar that is stiff
         sideways.
         """
@@ -125,7 +134,7 @@ class Story:
         towards = "" if given > 0 else ", towards shut"
         return f"the bar gives sideways by {measure.say(abs(given), 'mm')}{towards}" if abs(given) > _SEEN else ""
 
-    def wedge(self):
+    def wedge(self) -> np.ndarray:
         """Push along the track per newton of bar without friction [n]: the slope of the ball that carries.
 
         A ball in the middle of its recess is held all round: there it is what the bar, bent sideways, asks for, up to
@@ -136,11 +145,11 @@ class Story:
         asked = run.push.sum(axis=-1) / np.where(held, run.load.sum(axis=-1), 1.0)
         return np.where(held, np.clip(asked, -steep, steep), run.slope)
 
-    def sticks(self, way="opening"):
+    def sticks(self, way: str = "opening") -> bool:
         """True while the rim has not slipped yet, and takes the bar along sideways."""
         return way == "opening" and self.feel.rest_deg <= self.angle_deg < self.feel.take_up_deg - _TURNS
 
-    def at_tab(self, way, measure, where="at the tab"):
+    def at_tab(self, way: str, measure: Measure, where: str = "at the tab") -> str:
         """Force at the tab now, in words; where: what to call the place at the end of the tab arm."""
         force = self.turned(way).tab_force[self.at]
         said = measure.say(abs(force), "N")
@@ -152,7 +161,7 @@ class Story:
             )
         return f"it closes against up to {said} {where}" if force > 0 else f"it closes only with {said} of help {where}"
 
-    def feeling(self, measure):
+    def feeling(self, measure: Measure) -> str:
         """Break force, let-back and barrier, in words."""
         told = self.feel
         if told.letback_force is None:
@@ -163,7 +172,7 @@ class Story:
             hold = f"let-back {measure.say(told.letback_force, 'N')}"
         return f"break force {measure.say(told.break_force, 'N')}, {hold}, barrier {measure.short(told.barrier, 'mJ')}"
 
-    def warning(self):
+    def warning(self) -> str:
         """The first flag, as a sentence of its own."""
         flags = self.feel.flags
         more = f" (and {len(flags) - 1} more, in the form of notebook 00)" if len(flags) > 1 else ""
@@ -177,7 +186,7 @@ class SwingStory(Story):
     Feel.
     """
 
-    def __init__(self, knife, angle_deg=0.0, before=None):
+    def __init__(self, knife: Knife, angle_deg: float = 0.0, before: "SwingStory | None" = None):
         """before: an earlier SwingStory, whose swing serves again if the knife is the same.
 
         Raises KnifeError for a knife that cannot work.
@@ -191,19 +200,19 @@ class SwingStory(Story):
         self.run, self.back = (swept(detent, knife, angles, direction) for direction in ("opening", "closing"))
         self._placed = detent.knife
 
-    def carrier(self, way="opening"):
+    def carrier(self, way: str = "opening") -> int:
         """Index of the ball that carries now, −1 where the bar face lies on the tang."""
         return int(self.turned(way).carrier[self.at])
 
-    def shown(self, way="opening"):
+    def shown(self, way: str = "opening") -> int:
         """Index of the ball that the section shows: the one that carries, else the first."""
         return max(self.carrier(way), 0)
 
-    def seat(self, ball, way="opening"):
+    def seat(self, ball: int, way: str = "opening") -> Seat:
         """As of a Story, whose offset is the way to what the ball touches, be it another ball's recess or the edge."""
         return super().seat(ball, way)._replace(offset=math.copysign(1.0, self.turned(way).slope[self.at]))
 
-    def tang_at_ball(self, reach, way="opening"):
+    def tang_at_ball(self, reach: float, way: str = "opening") -> tuple[list[tuple[Recess, float]], float | None]:
         """What of the tang lies along the track of the shown ball: ([(Recess, middle)], x of the tang edge or None)
         [mm].
 
@@ -230,7 +239,7 @@ class SwingStory(Story):
         past = ball.track_radius * (theta - math.radians(ball.run_off_deg)) * math.sin(math.radians(ball.edge_deg))
         return found, (-past if abs(past) < reach else None)
 
-    def touching(self, measure, way="opening"):
+    def touching(self, measure: Measure, way: str = "opening") -> str:
         """What carries now, with its load, and how clear the others are, in words."""
         run, at, theta, carrier = self.turned(way), self.at, self.angle_deg, self.carrier(way)
         said = str(run.touching[at])

@@ -9,10 +9,16 @@ rest of the tang's outline is made up.
 import math
 
 import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
+from matplotlib.transforms import Transform
 
+from ..knife.parts import Knife
+from ..knife.values import Values
 from ..mechanics.carry import bearing
 from ..mechanics.lift import CHAMFER, FLAT, RIM, ROUND
+from ..mechanics.swing import Swing
 from .drawing import BALLS, GREY, INK, STEEL, STYLES, TANG
 from .plan import BEARING, around
 
@@ -22,13 +28,13 @@ _RIM_AT_LEAST = math.radians(16)  # a rim that touches at one point would not be
 _STUB = 1.28  # length of the made-up stub of the blade, in tang radii
 
 
-def bearing_of(knife, i):
+def bearing_of(knife: Knife, i: int) -> float:
     """Where ball i stands round the pivot [rad], made up where the bearing is not known."""
     known = bearing(knife, i)
     return BEARING + math.radians(-_APART_DEG * i if known is None else known)
 
 
-def on_tang(knife, i, theta_deg):
+def on_tang(knife: Knife, i: int, theta_deg: Values) -> tuple[Values, Values]:
     """Where the axis of ball i stands over the shut tang, once the blade has opened by theta_deg: (x, y) [mm] or
     arrays.
     """
@@ -37,19 +43,19 @@ def on_tang(knife, i, theta_deg):
     return radius * np.cos(turn), radius * np.sin(turn)
 
 
-def recess_middle(knife, i):
+def recess_middle(knife: Knife, i: int) -> tuple[float, float]:
     """Where the axis of the recess of ball i stands on the shut tang: (x, y) [mm]."""
     ball = knife.balls[i]
     out = ball.track_radius + ball.recess.off_track
     return around(out, bearing_of(knife, i) + math.asin(ball.recess.rest_offset / out))
 
 
-def tang_radius(knife):
+def tang_radius(knife: Knife) -> float:
     """Radius of the made-up outline [mm]: room for every ball."""
     return 1.02 * max(ball.track_radius + ball.radius for ball in knife.balls)
 
 
-def edge_line(knife, i):
+def edge_line(knife: Knife, i: int) -> np.ndarray:
     """The tang edge where the track of ball i ends, as long as the ball is wide: two points (x, y) [mm], the outer
     first.
     """
@@ -61,7 +67,7 @@ def edge_line(knife, i):
     return np.array([middle + step, middle - step])
 
 
-def outline(knife):
+def outline(knife: Knife) -> np.ndarray:
     """Outline of the tang with a stub of the blade [n, 2] mm; it passes the run-off of every ball along its edge."""
     top, hub = tang_radius(knife), 1.6 * PIVOT
     edges = sorted(
@@ -87,7 +93,7 @@ def outline(knife):
     return np.array([*upper, *(point for line in lines for point in line), *lower, *stub])
 
 
-def worked_rims(knife, swung):
+def worked_rims(knife: Knife, swung: Swing) -> dict[int, list[np.ndarray]]:
     """{index of a recess: [arc of its rim that a ball touched, (n, 2) mm]} over the Swing."""
     found = {}
     for stretch in swung.stretches:
@@ -108,13 +114,13 @@ def worked_rims(knife, swung):
     return found
 
 
-def ridden(knife, swung, i):
+def ridden(knife: Knife, swung: Swing, i: int) -> np.ndarray:
     """The arc of the flat that ball i rides with load, [n, 2] mm, with a row of nan between pieces."""
     on_flat = (each for each in swung.stretches if each.carrier == i and each.touch == FLAT)
     return _joined([_arc(knife, i, each.from_deg, each.to_deg) for each in on_flat])
 
 
-def passed(knife, i):
+def passed(knife: Knife, i: int) -> np.ndarray:
     """The arc that ball i passes over from the stop to its run-off or the open blade, with load or without, [n, 2]
     mm.
     """
@@ -140,7 +146,7 @@ class TangFace:
     run-off-1, …
     """
 
-    def __init__(self, ax, count, transform=None):
+    def __init__(self, ax: Axes, count: int, transform: Transform | None = None):
         """transform: from the shut tang to the screen, that of the data by default."""
         place = {"transform": transform or ax.transData}
         self.tang = ax.add_patch(Polygon([(0, 0)], closed=True, fc=TANG, ec=GREY, lw=0.8, gid="tang", **place))
@@ -161,7 +167,7 @@ class TangFace:
     def _line(ax, name, colour, style, width, place):
         return ax.plot([], [], color=colour, ls=style, lw=width, solid_capstyle="butt", gid=name, **place)[0]
 
-    def draw(self, knife, swung):
+    def draw(self, knife: Knife, swung: Swing) -> None:
         """Show a Knife with its Swing."""
         self.tang.set_xy(outline(knife))
         rims = worked_rims(knife, swung)
@@ -176,10 +182,8 @@ class TangFace:
             self.marks[i].set_data(*([[each] for each in on_tang(knife, i, ball.run_off_deg)] if ends else ([], [])))
 
 
-def draw_balls(ax, knife, filled=True):
-    """The balls where they stand at the stop, and the pivot; filled with their numbers, or as outlines only. Returns
-    the artists.
-    """
+def draw_balls(ax: Axes, knife: Knife, filled: bool = True) -> list[Artist]:
+    """The balls where they stand at the stop, and the pivot; filled with their numbers, or as outlines only."""
     made = [ax.add_patch(Circle((0, 0), PIVOT, fc="white", ec=INK, lw=1, gid="pivot"))]
     made += ax.plot([-2.8, 2.8, np.nan, 0, 0], [0, 0, np.nan, -2.8, 2.8], color=INK, lw=0.6)
     for i, ball in enumerate(knife.balls):
