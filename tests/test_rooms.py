@@ -39,6 +39,7 @@ HINTED = (
     "measure",
     "say",
     "draw",
+    "lesson/figures",
     "lesson/practice",
     "lesson/questions",
 )

@@ -1,5 +1,6 @@
 """The drawing of notebook 10; entered in the table of every.py."""
 
+from matplotlib.figure import Figure
 from matplotlib.patches import FancyBboxPatch
 
 from ...draw.drawing import GREY, INK, OPENING, SMALL, STEEL, TEXT, Arrow
@@ -18,7 +19,7 @@ _RUNGS = (
 _HIGH, _STEP, _INDENT = 0.74, 1.0, 0.32
 
 
-def ladder():
+def ladder() -> Figure:
     """From complaint to report: seven rungs, each with what it takes and what it gives."""
     figure = svg_figure(7.6, 5.0)
     ax = figure.add_axes((0.005, 0.005, 0.99, 0.99))

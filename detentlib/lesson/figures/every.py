@@ -7,6 +7,7 @@ import math
 from pathlib import Path
 
 import numpy as np
+from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Circle, Polygon
 
 from ...derivations.formulas import formulas
@@ -43,7 +44,7 @@ ROOT = Path(__file__).resolve().parents[3]
 DEMO = ROOT / "notebooks" / "knives" / "pellowfen-a.toml"
 
 
-def one_ball():
+def one_ball() -> Figure:
     """The ball of the demo knife as its rim begins to slip: to-scale section with rim gap, contact angle, seat depth
     and friction cone.
     """
@@ -84,7 +85,7 @@ def one_ball():
     return figure
 
 
-def wedge():
+def wedge() -> Figure:
     """A push of 10 N against a rim that touches at 30°: what it lifts, and the triangle of forces to scale."""
     push, phi = 10.0, math.radians(30)
     lift = push / formulas["F2"](phi=phi, mu=0.0, cos_chi=1.0)
@@ -139,7 +140,7 @@ def _triangle(ax, push, lift, phi):
     )
 
 
-def signs():
+def signs() -> Figure:
     """Frames and signs: the knife from its face, the section at the ball, and the letters with their meaning."""
     knife = read_knife(DEMO)
     story = Story(knife, 6.0)
@@ -173,7 +174,7 @@ def _letters(ax, knife, story):
     _list(ax, rows)
 
 
-def what_you_measure():
+def what_you_measure() -> Figure:
     """The sizes that the form of notebook 00 asks for, numbered on the face, the edge and a section of a knife."""
     knife = read_knife(DEMO)
     story = Story(knife, 6.0)
@@ -302,12 +303,12 @@ FIGURES = {
 }
 
 
-def svg(name):
+def svg(name: str) -> str:
     """The SVG of one figure as text, the same on every run."""
     return svg_text(FIGURES[name](), name)
 
 
-def main():
+def main() -> None:
     """Write every figure."""
     for name in FIGURES:
         write_file(ROOT / "figures" / f"{name}.svg", svg(name), ".svg", replace=True)

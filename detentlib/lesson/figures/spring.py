@@ -2,6 +2,8 @@
 
 import math
 
+from matplotlib.figure import Figure
+
 from ...draw.drawing import BACK, GREY, INK, OPENING, SMALL, TEXT
 from ...draw.plan import dimension, svg_figure
 from ...draw.section import Section
@@ -12,7 +14,7 @@ from ...say.measure import MM
 from ...tune.moves import preset
 
 
-def one_spring():
+def one_spring() -> Figure:
     """The bar of the demo knife from its edge, seated, with the letters of B1 and where it would stand free."""
     knife = demo("pellowfen-a")
     story = Story(knife, 6.0)
@@ -47,7 +49,7 @@ def one_spring():
     return figure
 
 
-def friction_cone():
+def friction_cone() -> Figure:
     """The demo knife's ball, opening as its rim begins to slip and letting back at rest: the force on either side of
     the friction cone.
     """

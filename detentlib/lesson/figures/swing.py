@@ -1,5 +1,7 @@
 """The drawing of notebook 06, drawn from the demo knives; entered in the table of every.py."""
 
+from matplotlib.figure import Figure
+
 from ...draw.drawing import BALLS, GREY, SMALL, TEXT, scale_bar
 from ...draw.plan import bare, svg_figure
 from ...draw.tang_face import TangFace, draw_balls, recess_middle, tang_radius
@@ -8,7 +10,7 @@ from ...knife.plain import in_picture
 from ...mechanics.swing import swing
 
 
-def track_map():
+def track_map() -> Figure:
     """The tangs of B and C after a day: one track on both, and another rim that works; the recesses larger beside
     them.
     """

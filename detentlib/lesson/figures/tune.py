@@ -3,35 +3,36 @@
 from functools import cache
 
 import numpy as np
+from matplotlib.figure import Figure
 
 from ...draw.drawing import BALLS, GREY, INK, PUSH, SMALL, STYLES, TEXT, plain, unit_axis
 from ...draw.plan import svg_figure
 from ...files.demo import demo
-from ...knife.parts import BALL_FIELDS
+from ...knife.parts import BALL_FIELDS, Knife
 from ...mechanics.feel import feel
 from ...say.measure import MM
 from ...tune.pair import touch_lead, with_rim_lead, with_second_ball
 from ...tune.shop import SHOP
-from ...tune.tolerance import tolerance
+from ...tune.tolerance import Tolerance, tolerance
 
 KNIVES, SEED = 400, 1
 _PLACES = [each for each in SHOP if each.makes in BALL_FIELDS]  # oil and bend held, so that only the thresholds show
 
 
 @cache
-def on_the_threshold():
+def on_the_threshold() -> Knife:
     """Pellowfen A with an equal second ball 2 thou deeper, its recess drilled so that as drawn it just touches."""
     pair = with_second_ball(demo("pellowfen-a"))
     return with_rim_lead(pair, touch_lead(pair))
 
 
 @cache
-def batch():
+def batch() -> Tolerance:
     """A Tolerance of such knives as a shop places balls and recesses."""
     return tolerance(on_the_threshold(), KNIVES, SEED, made=_PLACES)
 
 
-def threshold_smear():
+def threshold_smear() -> Figure:
     """Break force over rim lead for a batch that was drawn as one knife: those where ball 1 carries at rest, and
     those where ball 2 does.
     """

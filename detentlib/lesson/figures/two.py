@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Circle, PathPatch, Rectangle
 
 from ...derivations.formulas import formulas
@@ -34,7 +35,7 @@ from ...tune.threshold import cliff
 _RADIUS, _GAP = 1.5875 / 2, 0.60  # mm, ball radius and rim gap of the examples in the plane
 
 
-def two_balls_settled():
+def two_balls_settled() -> Figure:
     """Knives A, B and C, and B with a second leaf: lift of each ball with the bar on top, and the force to open."""
     a, b, c = (demo(f"pellowfen-{letter}") for letter in "abc")
     columns = (
@@ -127,7 +128,7 @@ def _draw_force(ax, story, one):
         ax.text(over.end_deg, 0.3 * ax.get_ylim()[1], said, size=SMALL, color=GREY)
 
 
-def one_moment():
+def one_moment() -> Figure:
     """Any split of the bar of knife B between its two balls: the moment stays, the force at the tab is a mean and
     never the sum.
     """
@@ -175,7 +176,7 @@ def one_moment():
     return figure
 
 
-def sharing_band_map():
+def sharing_band_map() -> Figure:
     """Press-depth differences at which both balls of knife B carry, over the blade angle; beside it what a press
     repeats.
     """
@@ -210,7 +211,7 @@ def sharing_band_map():
     return figure
 
 
-def rim_lead():
+def rim_lead() -> Figure:
     """Two ways to one rim lead, to scale: a smaller recess brings both rims nearer, a shifted one brings one nearer
     and one further.
     """
@@ -244,7 +245,7 @@ def _recess_of(recess, diameter):
     return type(recess)(diameter, rest_offset=recess.rest_offset, depth=recess.depth)
 
 
-def threshold_cliff():
+def threshold_cliff() -> Figure:
     """What is left of peak and barrier over the rim lead: in the plane with one bar force, and at the tab with the
     spring and friction of knife C.
     """
@@ -285,7 +286,7 @@ def _draw_at_the_tab(ax, leads):
         ax.text(0.119, height, said, size=SMALL, color=colour, ha="right")
 
 
-def handover():
+def handover() -> Figure:
     """Where both touch: both rims on one circle, the rim lead apart sideways and the press-depth difference apart in
     height.
     """
