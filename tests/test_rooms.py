@@ -37,6 +37,7 @@ HINTED = (
     "files",
     "doubt",
     "measure",
+    "tune",
     "say",
     "draw",
     "lesson/figures",

@@ -7,10 +7,10 @@ thinner, a ball is only pressed deeper.
 
 import difflib
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from ..knife.parts import KnifeError, Problem
+from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both
 from .moves import THOU, as_drilled, pin_assumed, stop_radius, travel_by_pin
 from .stock import BALLS, DRILLS, Size
@@ -22,6 +22,8 @@ _RELIEF_STEP, _RELIEF_STEPS = 0.1, 3
 _PRESS_STEPS = 4  # thou
 _BALLS, _BALLS_NEW, _SMALLEST_HOLE = (1.0, 1.35), (0.6, 1.6), 0.4  # of the ball that is in
 _SAME = 1e-6  # mm
+
+Change = str | Iterable[str] | dict[str, Iterable] | None  # places, or {place: values}, see `choices`
 
 
 class Spot(NamedTuple):
@@ -160,7 +162,7 @@ PLACES = {
 _EACH_BALL = ("ball", "drill", "press")
 
 
-def default_places(knife):
+def default_places(knife: Knife) -> tuple[str, ...]:
     """Places that a search changes where nothing else is said: with one ball all but the press, with more the
     recesses, stop pin and bend.
     """
@@ -169,8 +171,14 @@ def default_places(knife):
     return ("ball", "drill", "rest_offset", "preset") + (("relief",) if knife.bar.drawn else ())
 
 
-def choices(knife, change=None, new_parts=False, balls=BALLS, holes=DRILLS):
-    """Choices at every place that may change: a list of Choices.
+def choices(
+    knife: Knife,
+    change: Change = None,
+    new_parts: bool = False,
+    balls: Sequence[Size] = BALLS,
+    holes: Sequence[Size] = DRILLS,
+) -> list[Choices]:
+    """Choices at every place that may change.
 
     change: names of PLACES, or {name: values} to try those values; "drill" stands for every recess, "drill 2" for that
     of ball 2, and so for ball and press. Values: diameters [mm] or stock Sizes for ball and drill, protrusions for

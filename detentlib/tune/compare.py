@@ -2,6 +2,7 @@
 apart.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -11,6 +12,7 @@ from ..doubt.budget import gives, known_results
 from ..doubt.cloud import cloud, common
 from ..doubt.draws import Interval
 from ..doubt.many import RESULTS
+from ..knife.parts import Knife
 from ..knife.plain import in_markdown
 
 USUAL = ("break_force", "letback_force", "gauge_break_force", "barrier", "break_out_deg")
@@ -81,7 +83,9 @@ class Comparison:
         )
 
 
-def compare(knife, other, results=USUAL, titles=None):
+def compare(
+    knife: Knife, other: Knife, results: Sequence[str] = USUAL, titles: Sequence[str] | None = None
+) -> Comparison:
     """Two Knives side by side: a Comparison.
 
     results: names of doubt.many.RESULTS. titles: two words to show in place of the knives' own titles. An input with

@@ -1,11 +1,13 @@
 """Moves at the bench, each from one Knife to another: thin the relief, bend the bar, take a ball out, shift a rim."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from ..derivations.formulas import formulas
-from ..knife.parts import KnifeError, Problem, name_of, spec
+from ..knife.parts import Knife, KnifeError, Problem, name_of, spec
 from ..knife.paths import place_of, swap
 from ..knife.units import convert
+from ..knife.values import Values
 from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
 
@@ -16,7 +18,7 @@ LOCK_TOO = "Bending or thinning the bar changes the lock as well: check that aga
 PIN_TOO = "The same stop pin may set the open stop and the lock-up: after another pin check both."
 
 
-def preset(knife):
+def preset(knife: Knife) -> Values:
     """How far the bar is bent at ball 1 when it rides the flat [mm]: riding force over rate.
 
     >>> from detentlib.files.demo import demo
@@ -26,7 +28,7 @@ def preset(knife):
     return knife.bar.riding_force / bars.rate(knife.bar, knife.balls[0])
 
 
-def with_relief(knife, thickness):
+def with_relief(knife: Knife, thickness: Values) -> Knife:
     """The knife with its relief brought to another thickness [mm] at the same preset.
 
     Rate, riding force and sideways give change together (B1, B6a); a measured one is changed in the ratio of the drawn
@@ -40,7 +42,7 @@ def with_relief(knife, thickness):
     return knife.replace(as_made(knife, {"bar.relief_thickness": thickness}))
 
 
-def with_preset(knife, change):
+def with_preset(knife: Knife, change: Values) -> Knife:
     """The knife with the bar bent further by `change` at ball 1 [mm], + towards the tang: more force, the same rate.
 
     >>> from detentlib.files.demo import demo
@@ -50,7 +52,7 @@ def with_preset(knife, change):
     return knife.replace(as_made(knife, {"bar.preset": change}))
 
 
-def as_made(knife, numbers):
+def as_made(knife: Knife, numbers: Mapping[str, Values]) -> dict[str, Values]:
     """What a change at the bench does to the numbers of a knife whose bar keeps its bend: {path: value} for `replace`
     or `with_arrays`.
 
@@ -85,12 +87,12 @@ def as_made(knife, numbers):
     return values
 
 
-def stop_radius(knife):
+def stop_radius(knife: Knife) -> Values:
     """Pivot to where the tang meets the stop pin [mm], as is usual where the card does not say."""
     return spec("blade.stop_radius")["typical"].value if knife.blade.stop_radius is None else knife.blade.stop_radius
 
 
-def travel_by_pin(knife):
+def travel_by_pin(knife: Knife) -> Values:
     """How much further short of the recess the stop holds ball 1 for each millimetre of pin diameter [mm/mm] (B9).
 
     >>> from detentlib.files.demo import demo
@@ -102,12 +104,12 @@ def travel_by_pin(knife):
     ).travel
 
 
-def pin_assumed(knife):
+def pin_assumed(knife: Knife) -> str:
     """A word, in brackets, that the stop radius is not on the card but assumed; empty where the card gives it."""
     return "" if knife.blade.stop_radius is not None else f" (stop radius {stop_radius(knife):g} mm assumed)"
 
 
-def as_drilled(knife, i, diameter):
+def as_drilled(knife: Knife, i: int, diameter: Values) -> dict[str, Values]:
     """What drilling recess i wider does to its numbers: {path: value}. A chamfer is eaten from inside; a rounded rim is
     taken as rounded again alike.
 
@@ -123,7 +125,7 @@ def as_drilled(knife, i, diameter):
     return {f"{at}.diameter": diameter} | left
 
 
-def as_resized(knife, i, wider):
+def as_resized(knife: Knife, i: int, wider: Values) -> dict[str, Values]:
     """What recess i made wider by so much [mm], narrower below zero, does to its numbers: {path: value}.
 
     A bore keeps the width of its chamfer; a drilled dimple, which has no bore, gets its rim further out.
@@ -148,7 +150,7 @@ BENCH = {
 }
 
 
-def called(knife, path):
+def called(knife: Knife, path: str) -> str:
     """A path in words for people, such as "ball 2: rest offset of the recess"; the words of `as_made` count.
 
     >>> from detentlib.files.demo import demo
@@ -184,7 +186,7 @@ def _bar_as_made(knife, name, bar, k, numbers):
     return changes | {f"{name}.riding_force": (force + bars.rate(bar, first) * bend) * ratio}
 
 
-def need_drawn(knife, name="bar"):
+def need_drawn(knife: Knife, name: str = "bar") -> None:
     """Raise KnifeError where the drawn sizes of a bar, "bar" or "second_bar", are not known: its relief then cannot
     be changed.
     """
@@ -201,7 +203,7 @@ def need_drawn(knife, name="bar"):
         )
 
 
-def with_one_ball(knife):
+def with_one_ball(knife: Knife) -> Knife:
     """The knife with ball 1 alone: every other ball and a second leaf taken out."""
     together = {pair: r for pair, r in knife.known_together.items() if len(_kept(dict.fromkeys(pair), knife)) == 2}
     return replace(
@@ -215,7 +217,7 @@ def with_one_ball(knife):
     )
 
 
-def with_second_leaf(knife):
+def with_second_leaf(knife: Knife) -> Knife:
     """The knife with every ball but the first in a second leaf of its own, equal to the first and pressed as hard."""
     balls = [knife.balls[0], *(swap(ball, {("bar",): 1}) for ball in knife.balls[1:])]
     return replace(knife, balls=balls, second_bar=swap(knife.bar, {("parallel_gap",): None}))

@@ -4,6 +4,7 @@ window.
 
 import math
 from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -12,13 +13,13 @@ import numpy as np
 from ..doubt.many import LETBACK, RESULTS, felt
 from ..knife.parts import Knife
 from ..knife.units import both
-from .choices import Choices, choices
+from .choices import Change, Choices, choices
 from .moves import BENT, LOCK_TOO, PIN_TOO, REVERSIBLE, as_made
-from .shop import SHOP, nominal, scatter, shop_doubts
-from .stock import BALLS, DRILLS
+from .shop import SHOP, Operation, nominal, scatter, shop_doubts
+from .stock import BALLS, DRILLS, Size
 from .table import Table, Tabled
 from .tolerance import tolerance
-from .window import Edge, read_window, room_words
+from .window import Edge, Window, read_window, room_words
 
 CHUNK = 1024
 _MOST = 10_000  # combinations of one ball that are tried, which takes some seconds; of n balls an nth
@@ -51,32 +52,32 @@ class Option:
     interval: tuple | None = None
 
     @property
-    def numbers(self):
+    def numbers(self) -> dict[str, float]:
         """What it sets: {path: value} with the words of `moves.as_made`."""
         return {path: value for choice in self.choices for path, value in choice.numbers.items()}
 
     @property
-    def knife(self):
+    def knife(self) -> Knife:
         """The changed Knife."""
         return self.base.replace(as_made(self.base, self.numbers))
 
     @property
-    def one_way(self):
+    def one_way(self) -> int:
         """How many of its changes cannot be undone."""
         return sum(choice.one_way for choice in self.choices)
 
     @property
-    def bends(self):
+    def bends(self) -> int:
         """How many bars it bends: a bend is plastic; it can be bent back, but that is another bend."""
         return sum(choice.spot.place == "preset" for choice in self.choices)
 
     @property
-    def words(self):
+    def words(self) -> str:
         """Its changes in words."""
         return _words(self.choices)
 
     @property
-    def counts(self):
+    def counts(self) -> tuple:
         """What it is judged by, the less the better: too little room, one-way steps, bends, changes, room (negative,
         in tenths of a ±, up to one whole).
         """
@@ -100,8 +101,8 @@ class Miss:
     nearest: str
     short: dict
 
-    def told(self):
-        """In words, a list of sentences."""
+    def told(self) -> list[str]:
+        """In words, sentence by sentence."""
         said = ["Nothing lies inside the window."]
         if self.nearest:
             short = ", ".join(room_words(edge, -amount) for edge, amount in self.short.items())
@@ -166,8 +167,8 @@ class Options(Tabled):
             f"{self.title}: ways into {', '.join(str(edge) for edge in self.edges)}", heads, tuple(rows), self.notes()
         )
 
-    def notes(self):
-        """What to say below the table; a tuple of sentences."""
+    def notes(self) -> tuple[str, ...]:
+        """What to say below the table."""
         said = []
         if self.interrupted:
             said.append(
@@ -210,7 +211,16 @@ class Options(Tabled):
         return tuple(said)
 
 
-def options(knife, window, change=None, new_parts=False, shop=SHOP, balls=BALLS, holes=DRILLS, progress=None):
+def options(
+    knife: Knife,
+    window: Window,
+    change: Change = None,
+    new_parts: bool = False,
+    shop: Sequence[Operation] = SHOP,
+    balls: Sequence[Size] = BALLS,
+    holes: Sequence[Size] = DRILLS,
+    progress: Callable[[int, int], object] | None = None,
+) -> Options:
     """Every buyable way to bring a knife into a window, ranked: Options.
 
     window: {result: (least, most)}, see `read_window`, with any of many.RESULTS: forces, barrier, angles, stresses,

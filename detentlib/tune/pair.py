@@ -1,13 +1,15 @@
 """Two balls on one bar: put a second one in, set how deep and how near its rim stands, and see when both carry."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
 from ..derivations.formulas import formulas
-from ..knife.parts import KnifeError, Problem
+from ..knife.parts import Ball, Knife, KnifeError, LockBar, Problem
 from ..knife.units import both
+from ..knife.values import Values
 from ..mechanics import bar as bars
 from ..mechanics import carry
 from ..mechanics.strength import contact_modulus
@@ -20,7 +22,7 @@ SUNK = 1e-3  # mm, protrusion of a ball 2 that certainly hangs clear
 PRESS = {"pressed on a stop": 0.005, "by hand": 0.02}
 
 
-def with_second_ball(knife, deeper=TWO_THOU):
+def with_second_ball(knife: Knife, deeper: Values = TWO_THOU) -> Knife:
     """The knife with two balls on its first bar and nothing else; where there is no second one, ball 1 gets a twin.
 
     The twin is pressed `deeper` [mm], stands at the distances of ball 1, and its track is taken as separate.
@@ -38,12 +40,12 @@ def with_second_ball(knife, deeper=TWO_THOU):
     return with_press_difference(replace(one, balls=(first, first)).replace({"balls[1].bearing_deg": None}), deeper)
 
 
-def has_second_ball(knife):
+def has_second_ball(knife: Knife) -> bool:
     """Whether two balls share the first bar, so that `with_second_ball` puts none in."""
     return sum(ball.bar == 0 for ball in knife.balls) > 1
 
 
-def with_press_difference(knife, deeper):
+def with_press_difference(knife: Knife, deeper: Values) -> Knife:
     """The knife with ball 2 pressed deeper than ball 1 by so much [mm]; below zero it stands out more.
 
     >>> from detentlib.files.demo import demo
@@ -53,7 +55,7 @@ def with_press_difference(knife, deeper):
     return knife.replace({"balls[1].protrusion": np.round(knife.balls[0].protrusion - deeper, 9)})
 
 
-def with_equal_arms(knife):
+def with_equal_arms(knife: Knife) -> Knife:
     """The knife in the plane, so to say: ball 2 at the track radius and hinge distance of ball 1, its track taken as
     separate.
 
@@ -72,7 +74,7 @@ def with_equal_arms(knife):
     )
 
 
-def with_rim_lead(knife, lead, by="size"):
+def with_rim_lead(knife: Knife, lead: Values, by: str = "size") -> Knife:
     """The knife with recess 2 changed until its rim is nearer to its ball, at rest, by `lead` [mm] than that of ball 1.
 
     by: "size" drills recess 2 smaller, by twice the lead in diameter; "shift" sets it over along the track by the lead,
@@ -105,7 +107,7 @@ def with_rim_lead(knife, lead, by="size"):
 _LEAD_ROUNDS, _LEAD_EXACT = 8, 1e-9  # mm
 
 
-def need_bored(knife):
+def need_bored(knife: Knife) -> None:
     """Raise KnifeError where one of the first two balls sits in a drilled dimple: it rides on the cone, not on a
     rim.
     """
@@ -124,19 +126,19 @@ def need_bored(knife):
         raise KnifeError(found, knife.title)
 
 
-def with_ball_2_sunk(knife):
+def with_ball_2_sunk(knife: Knife) -> Knife:
     """The knife with ball 2 so deep that it hangs clear, to see how much room it has: no knife to make, hence
     unchecked.
     """
     return knife.with_arrays({"balls[1].protrusion": SUNK})
 
 
-def press_difference(knife):
+def press_difference(knife: Knife) -> Values:
     """How much deeper ball 2 is pressed than ball 1 [mm]."""
     return knife.balls[0].protrusion - knife.balls[1].protrusion
 
 
-def squashing(knife):
+def squashing(knife: Knife) -> Knife:
     """The knife with a contact modulus on every ball, where none is given that of hardened steel on blade steel: an
     estimate.
     """
@@ -146,7 +148,7 @@ def squashing(knife):
     )
 
 
-def lead_at_stop(knife):
+def lead_at_stop(knife: Knife) -> float:
     """Rim lead of ball 2 in the shut knife, at rest [mm]: how much nearer its rim is than that of ball 1.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
@@ -167,7 +169,7 @@ def _lead(at):
     return at.lifts[0].rim_gap - at.lifts[1].rim_gap
 
 
-def touch_lead(knife):
+def touch_lead(knife: Knife) -> float | None:
     """Rim lead from which on ball 2 carries at rest [mm], recess 2 being drilled to it; None where no recess does that.
 
     The true one of this knife, with its radii, arms and sideways give, where C3 is that of the plane; the bar bent as a
@@ -202,7 +204,7 @@ def touch_lead(knife):
 _WIDEST, _TOUCH_ROUNDS, _TOUCH_POINTS = 0.99, 6, 33
 
 
-def idle_up_to(bar, first, hinge_distance):
+def idle_up_to(bar: LockBar, first: Ball, hinge_distance: Values) -> Values:
     """Protrusion up to which a second ball at this hinge distance hangs clear while ball 1 rides the flat [mm] (rigid
     bar, B4).
 
@@ -234,7 +236,7 @@ class Mix(NamedTuple):
         return f"{said}, the tab needs {both(self.force, 'N')}"
 
 
-def mixes(knife, shares):
+def mixes(knife: Knife, shares: Iterable[float]) -> list[Mix]:
     """A Mix for each share of the bar's moment that ball 2 might carry at rest, both seated, without friction (C1a).
 
     Whether the bar can share like this is another question: see sharing_band.
@@ -272,12 +274,12 @@ class Band(NamedTuple):
     bar: float
 
     @property
-    def width(self):
+    def width(self) -> float:
         """Width of the band, squash and all [mm]."""
         return self.begins - self.ends
 
 
-def sharing_band(knife, angle_deg=0.0):
+def sharing_band(knife: Knife, angle_deg: float = 0.0) -> Band:
     """The Band of balls 1 and 2 at a blade angle; both must be on the first bar, else a KnifeError.
 
     Bar, balls and rims give (see squashing). Formulas C4, C5, S1.
@@ -313,7 +315,7 @@ def _pressed_in(knife, deeper, angle_deg):
 _BAND_BESIDE, _BAND_EXACT = 1e-4, 1e-9  # mm
 
 
-def shared_loads(knife, deeper, angle_deg=0.0):
+def shared_loads(knife: Knife, deeper: Values | Sequence[float], angle_deg: float = 0.0) -> np.ndarray:
     """Loads of balls 1 and 2 [N] at press-depth differences `deeper` [mm] and a blade angle, shape (n, 2); bar and
     squash elastic (C4).
     """

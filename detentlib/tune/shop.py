@@ -1,12 +1,15 @@
 """How well a shop repeats what it makes: the ± (95 %) of each operation, from knife to knife of one batch."""
 
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 import numpy as np
 
 from ..doubt.draws import SURE, distribution, draw
 from ..doubt.many import felt
+from ..knife.parts import Knife
 from ..knife.paths import BARS, field_of
+from ..knife.values import Values
 from .moves import BENCH, as_made
 from .pair import PRESS
 
@@ -37,7 +40,7 @@ SHOP = (
 )
 
 
-def shop_doubts(knife, shop=SHOP):
+def shop_doubts(knife: Knife, shop: Iterable[Operation] = SHOP) -> dict[str, float]:
     """{path: ±} of a knife made by a shop; a path may be a word of `moves.as_made`, such as "bar.preset".
 
     A relief counts only where the drawn sizes of its bar are known.
@@ -53,12 +56,14 @@ def shop_doubts(knife, shop=SHOP):
     return {path: each.doubt for each in shop for path in [*paths, *moves] if field_of(path) == each.makes}
 
 
-def nominal(knife, path):
+def nominal(knife: Knife, path: str) -> Values:
     """The number at a path, 0 for a word of `moves.as_made`."""
     return 0.0 if path in BENCH else knife.get(path)
 
 
-def scatter(knife, doubts, numbers, results):
+def scatter(
+    knife: Knife, doubts: Mapping[str, float], numbers: Mapping[str, np.ndarray], results: Iterable[str]
+) -> dict[str, np.ndarray]:
     """± of results over a batch of each of m knives, from 64 draws of the shop's ±: {result: array [m]}.
 
     numbers: {path: array [m]} that set each knife apart, as in `many.felt` by `as_made`; doubts: {path: ±}. Infinite

@@ -3,13 +3,17 @@ end, a load on two springs.
 """
 
 import math
+from typing import Any
 
 from ..derivations.formulas import formulas
+from ..knife.parts import Knife
 from ..measure.given import given_knife, given_number, refuse
 from .moves import need_drawn
 
 
-def wedge_push(load, wedge_deg, mu, mu_floor=None, mu_wall=0.0, down=False):
+def wedge_push(
+    load: float, wedge_deg: float, mu: float, mu_floor: float | None = None, mu_wall: float = 0.0, down: bool = False
+) -> Any:
     """Level push on a wedge that lifts a block in an upright guide, with friction at every face (F10).
 
     load: weight of the block [N]; wedge_deg: angle of the wedge, its lower face level; mu: friction coefficient between
@@ -62,7 +66,7 @@ def _within_90(name, given):
     return value
 
 
-def bar_slope(knife, force=None):
+def bar_slope(knife: Knife, force: float | None = None) -> float:
     """Slope of the lock bar's end [deg] under a force at ball 1 [N], from the drawn sizes (B1a).
 
     force: None takes the riding force. The root counts as clamped, so what it gives comes on top (see `root_up`); below
@@ -83,7 +87,7 @@ def bar_slope(knife, force=None):
     return math.degrees(load * formulas["B1a"](hinge_distance=knife.balls[0].hinge_distance, **sizes))
 
 
-def level_place(distance, rate_1, rate_2):
+def level_place(distance: float, rate_1: float, rate_2: float) -> float:
     """How far from spring 1 [mm] a load keeps a stiff bar on two springs level (C6).
 
     distance: between the springs [mm]; rate_1, rate_2: theirs [N/mm]. Both springs press, and the bar was level before.

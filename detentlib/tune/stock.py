@@ -4,6 +4,7 @@ on either side of a wish.
 Sizes in mm. Inch sizes are exact, 1 in being 25.4 mm.
 """
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -100,7 +101,7 @@ REAMERS = _by_diameter([*METRIC_REAMERS, *INCH_REAMERS])
 PLUG_PINS = tuple(Size(f"pin {size / 1000:.3f} in", convert(size / 1000, "in", "mm")) for size in range(11, 61))
 
 
-def near(diameter, sizes):
+def near(diameter: float, sizes: Sequence[Size]) -> Near:
     """The stock sizes on either side of a diameter [mm], from BALLS, DRILLS, REAMERS, PLUG_PINS or part of them.
 
     Where the diameter is itself a stock size, both are that size. A hole comes out larger than its drill by 0.01 to
@@ -118,7 +119,7 @@ def near(diameter, sizes):
     return Near(below[-1] if below else None, above[0] if above else None)
 
 
-def tolerance_width(diameter, grade):
+def tolerance_width(diameter: float, grade: int) -> float:
     """Width [mm] of a tolerance of grade IT4 to IT11 at a diameter [mm] up to 10 mm; a hole H7 lies from 0 to + this.
 
     Raises ValueError outside the table.
@@ -144,7 +145,7 @@ class Reamed(NamedTuple):
     reamer_most: float
 
 
-def reamed(diameter, grade=7):
+def reamed(diameter: float, grade: int = 7) -> Reamed:
     """Limits of a hole of grade H at a nominal diameter [mm], and of the reamer that makes it (ISO 286-1; DIN 1420,
     from memory).
 

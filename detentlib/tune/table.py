@@ -13,7 +13,7 @@ class Table(NamedTuple):
     rows: tuple
     notes: tuple = ()
 
-    def text(self):
+    def text(self) -> str:
         """As plain text, columns lined up.
 
         >>> print(Table("Balls", ("name", "mm"), (("1/16 in", "1.5875"), ("2 mm", "2"))).text())
@@ -31,7 +31,7 @@ class Table(NamedTuple):
         ]
         return "\n".join([self.title, *lines, *self.notes])
 
-    def markdown(self):
+    def markdown(self) -> str:
         """As Markdown.
 
         >>> print(Table("Balls", ("name", "mm"), (("2 mm", "2"),), ("Sizes in mm.",)).markdown())

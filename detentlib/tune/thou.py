@@ -1,6 +1,6 @@
 """What one thousandth of an inch does at each place of a knife, the moves that can be undone first."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import NamedTuple
@@ -10,7 +10,7 @@ import numpy as np
 from ..doubt.cloud import cloud
 from ..doubt.draws import Interval
 from ..doubt.many import LETBACK, RESULTS, carries, felt
-from ..knife.parts import KnifeError
+from ..knife.parts import Knife, KnifeError
 from ..knife.plain import true_minus
 from ..knife.units import both
 from ..mechanics.limits import check
@@ -36,12 +36,12 @@ class Effect(NamedTuple):
     interval: Interval
 
     @property
-    def change(self):
+    def change(self) -> float:
         """After less before."""
         return self.after - self.before
 
     @property
-    def percent(self):
+    def percent(self) -> float | None:
         """The change in per cent of before; None where that was zero."""
         return 100 * self.change / abs(self.before) if self.before else None
 
@@ -73,7 +73,7 @@ class Step(NamedTuple):
     effects: Mapping = MappingProxyType({})
     catches: tuple = ()
 
-    def told(self):
+    def told(self) -> str:
         """Limits on the way and why it cannot be, in words; empty where there is nothing to tell."""
         said = [self.impossible] if self.impossible else []
         for catch in self.catches:
@@ -101,14 +101,14 @@ class PerThou(Tabled):
         """Short and stable, for a notebook."""
         return f"<PerThou: {self.title}, {len(self.rows)} steps of {both(self.length, 'mm')}>"
 
-    def row(self, key):
+    def row(self, key: str) -> Step:
         """The Step with a key such as "pin_thinner" or "recess[0]"; KeyError names those there are."""
         for row in self.rows:
             if row.key == key:
                 return row
         raise KeyError(f"{key!r}: take one of {', '.join(row.key for row in self.rows)}")
 
-    def table(self, results=_SHOWN) -> Table:
+    def table(self, results: Sequence[str] = _SHOWN) -> Table:
         """The Table of what each step does to these results; names of many.RESULTS."""
         shown = [name for name in results if any(name in row.effects for row in self.rows)]
         heads = ("step", "cost", *(RESULTS[name].words for name in shown), "on the way")
@@ -135,7 +135,7 @@ class PerThou(Tabled):
         return self.table()
 
 
-def per_thou(knife, length=THOU):
+def per_thou(knife: Knife, length: float = THOU) -> PerThou:
     """What one step at each place does to a knife: a PerThou, the exact differences of the changed knife, not slopes.
 
     length: of the steps in mm, 0.001 in by default. Steps that are not lengths: oil, pivot drag by 1 N·mm, 0.1 mm of
@@ -303,7 +303,7 @@ def _signed(change, unit):
     return true_minus(f"{'+' if change.value > 0 else ''}{change.said(unit)}")
 
 
-def steps(knife, length):
+def steps(knife: Knife, length: float) -> tuple[Step, ...]:
     """Every Step on a knife, lengths changed by `length` [mm], in the order in which a bench should think of them.
 
     Clean and oil, pivot, stop pin, preload, ball, recess, relief; then what is told for information only.

@@ -1,11 +1,13 @@
 """What an offset second recess does: the cliff at the touch threshold, and how far out a lower ball 2 may ride."""
 
 import math
+from collections.abc import Iterable
 from typing import NamedTuple
 
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.parts import Knife
 from ..knife.plain import true_minus
 from ..knife.units import both
 from ..mechanics.feel import feel
@@ -29,7 +31,7 @@ class AtLead(NamedTuple):
     barrier: float
 
     @property
-    def peak(self):
+    def peak(self) -> float:
         """Peak against one ball: the larger of what ball 2 starts with and what ball 1 takes over with."""
         return max(self.start, self.after)
 
@@ -45,7 +47,7 @@ class AtLead(NamedTuple):
         )
 
 
-def cliff(leads, rim_gap, ball_radius, height_difference):
+def cliff(leads: Iterable[float], rim_gap: float, ball_radius: float, height_difference: float) -> list[AtLead]:
     """An AtLead for each rim lead [mm] in the textbook case, in the plane.
 
     Equal balls and arms, sharp rims, a bar that is stiff sideways and presses the same everywhere, no friction.
@@ -79,7 +81,7 @@ def cliff(leads, rim_gap, ball_radius, height_difference):
     return steps
 
 
-def cost(knife, leads):
+def cost(knife: Knife, leads: Iterable[float]) -> list[AtLead]:
     """An AtLead for each rim lead [mm] of this knife, with its arms, spring, friction and sideways give, recess 2
     drilled to the lead.
 
@@ -103,7 +105,7 @@ def cost(knife, leads):
 _ANGLES = 2001
 
 
-def touch_ratio(knife, most=2.0):
+def touch_ratio(knife: Knife, most: float = 2.0) -> float:
     """Ratio of the track radii from which on a ball 2 that hangs clear at equal radii touches on the way; inf where not
     below `most`.
 

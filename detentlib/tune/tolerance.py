@@ -1,6 +1,7 @@
 """A batch on paper: many knives drawn from the ± of one, what they feel like, and how many come inside a window."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,9 +13,9 @@ from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both
 from .moves import as_made, called
 from .pair import touch_lead
-from .shop import SHOP, shop_doubts
+from .shop import SHOP, Operation, shop_doubts
 from .table import Table, Tabled
-from .window import inside, read_window
+from .window import Window, inside, read_window
 
 _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg")
 
@@ -48,19 +49,19 @@ class Tolerance(Tabled):
         share = "" if self.inside is None else f", {100 * self.inside:.1f} % inside the window"
         return f"<Tolerance: {self.n} knives{share}>"
 
-    def values(self, result):
-        """One result of every possible knife, such as "break_force" or "rim_lead": array; the same order for every
+    def values(self, result: str) -> np.ndarray:
+        """One result of every possible knife, such as "break_force" or "rim_lead", in the same order for every
         result.
         """
         found = self.drawn.felt()
         return found.values[result][1:][found.possible[1:]]
 
-    def contributors(self, result):
+    def contributors(self, result: str) -> dict[str, float]:
         """{path: share of the variance of a result that it alone brings}, the largest first; see `Sources`."""
         sources = self.drawn.sources(self.drawn.column(result))
         return {each.path: (alone / sources.doubt) ** 2 if alone else 0.0 for each, alone in sources.shares.items()}
 
-    def largest(self, result):
+    def largest(self, result: str) -> tuple[str, float] | None:
         """The path that brings most of the scatter of a result, and its share; None where nothing scatters."""
         path, share = next(iter(self.contributors(result).items()), (None, 0.0))
         return (path, share) if share > 0 else None
@@ -79,8 +80,8 @@ class Tolerance(Tabled):
         heads = ("of the knives that work", "2.5 % lie below", "median", "97.5 % lie below", "most of the scatter")
         return Table(f"{self.knife.title}: {self.n} knives, {of}", heads, tuple(rows), self.notes())
 
-    def notes(self):
-        """What to say below the table; a tuple of sentences."""
+    def notes(self) -> tuple[str, ...]:
+        """What to say below the table."""
         said = []
         if self.inside is not None:
             low, high = self.interval
@@ -109,7 +110,9 @@ class Tolerance(Tabled):
         return tuple(said)
 
 
-def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
+def tolerance(
+    knife: Knife, n: int = PAGE, seed: int = 1, window: Window | None = None, made: bool | Sequence[Operation] = False
+) -> Tolerance:
     """Draw n knives from the ± of one knife and feel every one: a Tolerance.
 
     window: {result: (least, most)}, see `read_window`. made: False takes the knife's own ± and what is known together,
@@ -168,7 +171,7 @@ def tolerance(knife, n=PAGE, seed=1, window=None, made=False):
     )
 
 
-def share_interval(inside, n):
+def share_interval(inside: int, n: int) -> tuple[float, float]:
     """95 % interval of a share of which `inside` out of n draws were counted (Wilson's score interval).
 
     >>> [round(end, 3) for end in share_interval(95, 100)]

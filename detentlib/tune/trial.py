@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..knife.parts import Ball, Recess
+from ..knife.parts import Ball, Knife, Recess
 from ..mechanics.feel import feel, feel_many
 from .pair import idle_up_to
 
@@ -23,7 +23,7 @@ class Trial(NamedTuple):
     most_by_riding: float
 
 
-def second_balls(knife, count=2000, seed=1):
+def second_balls(knife: Knife, count: int = 2000, seed: int = 1) -> Trial:
     """Give a one-ball knife `count` random second balls on the same bar and see what each does to its barrier.
 
     Ball size, protrusion, radii, hinge distance and recess are drawn at random within what is usual; impossible ones

@@ -3,14 +3,18 @@
 import difflib
 import math
 import re
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from ..doubt.budget import why_not_given
 from ..doubt.many import LETBACK, RESULTS, Felt, felt
-from ..knife.parts import KnifeError, Problem
+from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import UnitError, both, quantity
+from ..knife.values import Values
+
+Window = Mapping[str, Sequence]  # {result: (least, most)}, see `read_window`
 
 
 class Edge(NamedTuple):
@@ -27,12 +31,12 @@ class Edge(NamedTuple):
         words, unit = RESULTS[self.result]
         return f"{words} {'at least' if self.side > 0 else 'at most'} {both(self.at, unit)}"
 
-    def room(self, values):
+    def room(self, values: Mapping[str, Values]) -> Values:
         """How far inside the edge each knife lies, below zero outside, in the unit of the result."""
         return self.side * (values[self.result] - self.at)
 
 
-def read_window(window, knife=None):
+def read_window(window: Window, knife: Knife | None = None) -> tuple[Edge, ...]:
     """Edges of a window {result: (least, most)}; None where there is no such edge, text such as "2 lbf" counts.
 
     Both ends may be one text: "2 to 3 lbf", "at least 8 N", "at most 10 N".
@@ -118,7 +122,7 @@ def _not_given(knife, edges):
             )
 
 
-def room_words(edge, room):
+def room_words(edge: Edge, room: float) -> str:
     """How far a knife lies from an edge, in words.
 
     >>> room_words(Edge("break_force", 10.0, -1), -0.5)
