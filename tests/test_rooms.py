@@ -38,6 +38,7 @@ HINTED = (
     "doubt",
     "measure",
     "tune",
+    "argue/faults",
     "say",
     "draw",
     "lesson/figures",

@@ -1,10 +1,11 @@
 """Break it: the nearest change of a knife, counted in shop tolerances, for which the verdict of a claim flips."""
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 
-from ..knife.parts import KnifeError, name_of, spec
+from ..knife.parts import Knife, KnifeError, name_of, spec
 from ..knife.paths import field_of
 from ..knife.plain import in_markdown
 from ..knife.units import both
@@ -87,8 +88,14 @@ class Broken(NamedTuple):
         return in_markdown(self.said)
 
 
-def break_it(claim, knife=None, while_idle=False, stop=lambda: False, **switches):
-    """The nearest change of the knife for which the verdict of a claim flips: a Broken.
+def break_it(
+    claim: Claim | str,
+    knife: Knife | None = None,
+    while_idle: bool = False,
+    stop: Callable[[], bool] = lambda: False,
+    **switches: str,
+) -> Broken:
+    """The nearest change of the knife for which the verdict of a claim flips.
 
     Numbers count as exact here, and every change in shop tolerances (TOLERANCES), all together as the root of the sum
     of squares, up to FARTHEST, in at most MOST numbers. Searched along every number both ways, along the steepest ways

@@ -23,13 +23,13 @@ class ComparedKnife:
     bad: np.ndarray
     elastic: bool = False
 
-    def felt(self, name):
+    def felt(self, name: str) -> np.ndarray:
         """One of the numbers of `feel_many`, array [m]; nan for a knife that cannot be or cannot work."""
         found = self._felt
         return np.where(found.possible & ~self.bad, found.values[name], np.nan)
 
     @cached_property
-    def works(self):
+    def works(self) -> np.ndarray:
         """Which of them can be made and can work, bool [m]."""
         with np.errstate(all="ignore"):
             broken = [limit.broken for limit in limits.find(carry.Detent(self.knife, self.elastic))]

@@ -6,6 +6,7 @@ from ..knife.parts import Knife, Problem
 from . import proof, strength, two
 from .claim import Claim
 from .switches import options_of
+from .verdict import Verdict
 
 
 class Claims(dict):
@@ -15,7 +16,7 @@ class Claims(dict):
         """KeyError naming near ones."""
         raise KeyError(str(self.unknown(id)))
 
-    def unknown(self, id) -> Problem:
+    def unknown(self, id: str) -> Problem:
         """That there is no claim of this id, with near ones."""
         near = difflib.get_close_matches(str(id), self, 3, 0.4)
         cure = f"Did you mean {' or '.join(near)}?" if near else f"There are {', '.join(self)}."
@@ -28,7 +29,7 @@ class Claims(dict):
 claims = Claims({claim.id: claim for claim in (*two.CLAIMS, *strength.CLAIMS, *proof.CLAIMS)})
 
 
-def judge(claim, knife=None, **switches):
+def judge(claim: Claim | str, knife: Knife | None = None, **switches: str) -> Verdict:
     """Judge a claim on one Knife: a Verdict, from joint draws of the knife's numbers within their ± (see `cloud`).
 
     claim: a Claim or the id of one in `claims`. knife: may be left out for a composed claim between fixed knives.

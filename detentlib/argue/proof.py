@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..files.instruments import INSTRUMENTS
-from ..knife.parts import KnifeError, Problem
+from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import show
 from ..tune.pair import idle_up_to, with_rim_lead, with_second_ball
 from .claim import AGAINST, FOR, TAUGHT, Claim
@@ -26,7 +26,7 @@ def _doubt_of(name: str, path: str) -> float:
     return next(each.doubt for each in INSTRUMENTS if each.name == name and each.reads(path))
 
 
-def measured_with(knife, name):
+def measured_with(knife: Knife, name: str) -> Knife:
     """The knife as if every number that this instrument of the table serves had been measured with it, well or badly.
 
     Raises ValueError for an instrument that is not in the table.

@@ -28,7 +28,7 @@ _NOT_WEAKENED = 0.05
 _CLEARLY_OTHER = 0.03  # difference of recess over ball diameter from which two seats count as different
 
 
-def only_ball(knife, i):
+def only_ball(knife: Knife, i: int) -> Knife:
     """The knife with one ball of its first bar alone, the bar as it is.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, LockBar, Recess

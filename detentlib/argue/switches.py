@@ -1,10 +1,11 @@
 """The assumptions of an argument as switches: each takes a knife to the knife that somebody assumes."""
 
 import difflib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
+from ..knife.parts import Knife
 from ..mechanics import bar as bars
 from ..mechanics.carry import Detent, bars_of
 from ..mechanics.feel import loaded_offset
@@ -28,7 +29,7 @@ class Switch(NamedTuple):
     options: dict
 
 
-def in_the_plane(knife):
+def in_the_plane(knife: Knife) -> Knife:
     """The knife with every ball on the track radius of ball 1 and every recess on its track, tracks taken as separate.
 
     >>> from detentlib.files.demo import demo
@@ -42,21 +43,21 @@ def in_the_plane(knife):
     return knife.replace(changes)
 
 
-def with_equal_hinge_distances(knife):
+def with_equal_hinge_distances(knife: Knife) -> Knife:
     """The knife with every ball at the hinge distance of ball 1, so that the bar lifts all of them alike."""
     return knife.replace(
         {f"balls[{i}].hinge_distance": knife.balls[0].hinge_distance for i in range(1, len(knife.balls))}
     )
 
 
-def without_friction(knife):
+def without_friction(knife: Knife) -> Knife:
     """The knife without friction at rim, flat and pivot."""
     return knife.replace(
         {f"friction.{name}": 0.0 for name in ("rim", "pivot_torque", "washer", "pin")} | {"friction.flat": None}
     )
 
 
-def with_constant_force(knife):
+def with_constant_force(knife: Knife) -> Knife:
     """The knife with bars that press with their riding force wherever they stand, and give sideways as they did."""
     changes = {}
     for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
@@ -68,7 +69,7 @@ def with_constant_force(knife):
     return knife.replace(changes)
 
 
-def stiff_sideways(knife):
+def stiff_sideways(knife: Knife) -> Knife:
     """The knife with bars that give no way sideways, as in a textbook, each ball resting where it rests in the loaded
     knife.
 
@@ -83,19 +84,19 @@ def stiff_sideways(knife):
     return knife.replace(changes | {"blade.pivot_play": 0.0})
 
 
-def with_sharp_rims(knife):
+def with_sharp_rims(knife: Knife) -> Knife:
     """The knife with plain, sharp rims; the cone of a drilled dimple stays."""
     changes = {f"balls[{i}].recess.edge_radius": 0.0 for i in range(len(knife.balls))}
     changes |= {f"balls[{i}].recess.chamfer_width": 0.0 for i, ball in enumerate(knife.balls) if ball.recess.bored}
     return knife.replace(changes)
 
 
-def with_worn_rims(knife):
+def with_worn_rims(knife: Knife) -> Knife:
     """The knife with every plain rim rounded by WORN; KnifeError for a chamfered one, which is not modelled rounded."""
     return knife.replace({f"balls[{i}].recess.edge_radius": WORN for i in range(len(knife.balls))})
 
 
-def known_exactly(knife):
+def known_exactly(knife: Knife) -> Knife:
     """The knife as if every number of its card were exact."""
     return replace(knife, doubts={}, known_together={})
 
@@ -165,12 +166,12 @@ SWITCHES = {
 }
 
 
-def all_but(*names):
+def all_but(*names: str) -> tuple[str, ...]:
     """Names of all switches but these."""
     return tuple(name for name in SWITCHES if name not in names)
 
 
-def options_of(names, start, chosen):
+def options_of(names: Iterable[str], start: Mapping[str, str], chosen: Mapping[str, str]) -> dict[str, str]:
     """{switch: option} of a claim: its start, with what was chosen; ValueError naming near ones for what there is not.
 
     >>> options_of(("blade", "bar"), {"bar": "elastic"}, {"blade": "plane"})
@@ -191,7 +192,7 @@ def options_of(names, start, chosen):
     return {name: chosen.get(name, start.get(name, next(iter(SWITCHES[name].options)))) for name in names}
 
 
-def assume(knife, options):
+def assume(knife: Knife, options: Mapping[str, str]) -> Knife:
     """The knife under these {switch: option}."""
     for name, option in options.items():
         knife = SWITCHES[name].options[option].change(knife)

@@ -2,18 +2,20 @@
 move.
 """
 
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
 from ...derivations.formulas import formulas
-from ...doubt.cloud import cloud
+from ...doubt.cloud import Cloud, cloud
 from ...doubt.many import RESULTS, Result
-from ...files.instruments import INSTRUMENTS
+from ...files.instruments import INSTRUMENTS, Instrument
 from ...knife.parts import Knife, KnifeError, spec
 from ...knife.plain import true_minus
 from ...knife.units import behind, convert, show
+from ...knife.values import Values
 from ...mechanics.carry import Detent, pivot_drag
 from ...mechanics.feel import feel
 from ...mechanics.sweep import sweep
@@ -47,6 +49,9 @@ MEASURES = {
     "drag": drag,
 }
 NAMES = {**RESULTS, "swing": Result("work to swing it open", "mJ"), "drag": Result("drag at the tab, half open,", "N")}
+
+Changes = Mapping[str, Values] | Callable[[Knife], Knife]  # numbers to replace, or what makes another knife
+Event = np.ndarray | bool  # whether it is so, in every draw
 
 
 class Decider(NamedTuple):
@@ -125,7 +130,7 @@ class Case:
         self.at = self._at_the_peak() if result == "break_force" else self.resting
 
     @property
-    def now(self):
+    def now(self) -> float:
         """The number that the complaint shows in, as it is."""
         return self._number(self.result, self.knife)
 
@@ -140,48 +145,48 @@ class Case:
         """The ball that carries at the peak, just after where a handover makes it."""
         return max(int(sweep(self.knife, [self.felt.peak_deg + _JUST]).carrier[0]), 0)
 
-    def path(self, name):
+    def path(self, name: str) -> str:
         """Path of a number of the ball that decides: the one that carries at the peak, or at rest where the
         complaint is not about force.
         """
         return f"balls[{self.at}].{name}"
 
     @cached_property
-    def drawn(self):
+    def drawn(self) -> Cloud:
         """The Cloud of this knife."""
         return self._drawn or cloud(self.knife)
 
     @property
-    def many(self):
+    def many(self) -> Knife:
         """The knife in every draw, the card itself first."""
         return self.drawn.felt().many
 
-    def about(self, result):
+    def about(self, result: str) -> "Case":
         """The same knife by another number of MEASURES."""
         return Case(self.knife, result, self.drawn)
 
-    def column(self, numbers):
+    def column(self, numbers: Values) -> np.ndarray:
         """A number of `many` as a column of the cloud, nan for draws that cannot work."""
         possible = self.drawn.felt().possible
         return np.where(possible, np.broadcast_to(np.ravel(numbers), possible.shape), np.nan)
 
-    def allows(self, event):
+    def allows(self, event: Event) -> bool:
         """Whether the card allows an event, bool for every draw: it is true in more of them than the end of a ±
         leaves out.
         """
         return self.drawn.share(np.broadcast_to(event, self.drawn.n + 1)) > _NEVER
 
-    def standing(self, event):
+    def standing(self, event: Event) -> str:
         """Standing of a cause that the card itself does not have, by whether it allows this event."""
         return OPEN if self.allows(event) else EXCLUDED
 
-    def so_in(self, says, event):
+    def so_in(self, says: str, event: Event) -> str:
         """In what share of what the card allows an event is so, in words to put behind others; none where nothing is
         in doubt.
         """
         return f"; {says} {self.drawn.in_share(event)}" if self.drawn.inputs else ""
 
-    def change(self, changes, result=None):
+    def change(self, changes: Changes, result: str | None = None) -> float | None:
         """By how much a number of MEASURES changes with numbers replaced, or on another knife; None where that knife
         cannot work.
         """
@@ -192,33 +197,33 @@ class Case:
         except KnifeError:
             return None
 
-    def move(self, said, changes, result=None, cautions=()):
+    def move(self, said: str, changes: Changes, result: str | None = None, cautions: tuple[str, ...] = ()) -> Move:
         """A Move with its computed effect."""
         return Move(said, *NAMES[result or self.result], self.change(changes, result), cautions)
 
-    def told(self, change):
+    def told(self, change: float | None) -> str:
         """What the complaint's number becomes, in words; change: as from `change`."""
         if change is None:
             return "the knife could not work"
         return f"the {self.said} would be {plain(self.now + change, self.unit)}, {signed(change, self.unit)}"
 
-    def share(self, change):
+    def share(self, change: float | None) -> float:
         """A change as a share of the complaint's number as it is; 1 where the knife could not work."""
         return 1.0 if change is None else abs(change) / max(abs(self.now), 1e-9)
 
 
-def reads(path, knife, speaks):
+def reads(path: str, knife: Knife, speaks: str) -> Decider:
     """The Decider of a number of the card: the finest instrument for it."""
     finest = min((each for each in INSTRUMENTS if each.reads(path)), key=lambda each: each.doubt)
     return decides(finest, spec(path)["unit"], knife.get(path), speaks)
 
 
-def decides(instrument, unit, expected, speaks):
+def decides(instrument: Instrument, unit: str, expected: float, speaks: str) -> Decider:
     """A Decider from an Instrument."""
     return Decider(instrument.name, instrument.doubt, unit, float(expected), speaks)
 
 
-def signed(value, unit):
+def signed(value: float, unit: str) -> str:
     """A change with its sign.
 
     >>> signed(-0.5, "N"), signed(0.0254, "mm"), signed(0.0, "mJ")

@@ -18,7 +18,7 @@ from ...mechanics.strength import contact_marks
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
 from ...tune.moves import travel_by_pin, with_one_ball
-from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, Cause, Decider, Move, decides, plain, reads, signed
+from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, Case, Cause, Decider, Move, decides, plain, reads, signed
 from .numbers import BEND, CLEANED, SMALL, THOU, bend, oil, seated, stop_pin
 
 # readings that are no number of the card; ± 95 %, careful bench work: common practice
@@ -36,7 +36,7 @@ _MARGIN = 0.05  # mm between bar face and tang, what is usual to leave
 _SOFT_TANG = "410"
 
 
-def handover(case):
+def handover(case: Case) -> Cause:
     """The second ball takes over on the way: a step in the push."""
     knife, felt, name = case.knife, case.felt, "handover from one ball to the other"
     apart = (
@@ -71,7 +71,7 @@ def handover(case):
     return Cause(name, case.standing(takes_over), said, case.drawn.share(takes_over), decider, apart)
 
 
-def off_track(case):
+def off_track(case: Case) -> Cause:
     """The recess lies beside the track: the climb starts gently, the peak comes later, and it is lower."""
     path, name = case.path("recess.off_track"), "recess off the track"
     column, usual = case.column(case.many.get(path)), spec(path)["typical"].doubt
@@ -99,7 +99,7 @@ def off_track(case):
     return Cause(name, standing, said, case.share(worst), decider, move)
 
 
-def bar_face(case):
+def bar_face(case: Case) -> Cause:
     """The bar face lies on the tang before the ball has reached its rim."""
     column = case.drawn.column("face_clearance")
     gap = interval(column)
@@ -125,7 +125,7 @@ def bar_face(case):
     )
 
 
-def floor(case):
+def floor(case: Case) -> Cause:
     """The ball stands on the floor of its recess, or on chips there."""
     name, recess = "ball on the floor of the recess", case.knife.balls[case.resting].recess
     move = stop_pin(case, THOU)
@@ -159,7 +159,7 @@ def floor(case):
 _TOUCHES = 1e-9  # mm
 
 
-def off_the_stop(case):
+def off_the_stop(case: Case) -> Cause:
     """A ball stands past the middle of its recess: the far rim holds the blade off the stop."""
     knife, rest = case.knife, case.felt.rest_deg
     paths = [f"balls[{i}].recess.rest_offset" for i in range(len(knife.balls))]
@@ -190,7 +190,7 @@ def off_the_stop(case):
     return Cause(name, EXCLUDED, said, 0.0, decider, move)
 
 
-def stall(case):
+def stall(case: Case) -> Cause:
     """It draws in, stalls, and would draw in again further out: an early stop on the way shut."""
     drawn, pockets, stalls = case.felt.draw_in_deg, case.felt.stall_pockets, stalling(case.drawn.felt())
     decider = decides(TRACE, "deg", drawn, "a place beyond it from where the blade moves and stops again speaks for it")
@@ -208,7 +208,7 @@ def stall(case):
     return Cause("stall pocket on the way shut", standing, said, weight, decider, oil(case))
 
 
-def near_jam(case):
+def near_jam(case: Case) -> Cause:
     """Contact angle and friction angle together near a right angle: self-locking."""
     column = case.column(np.degrees(seated(case.many, case.at).phi + np.arctan(case.many.friction.rim)))
     lean, doubt = column[0], interval(column).doubt
@@ -222,7 +222,7 @@ def near_jam(case):
     return Cause("close to jamming", standing, said, lean / _JAM, decider, oil(case))
 
 
-def second_ball(case):
+def second_ball(case: Case) -> Cause:
     """A second ball that makes the start steeper than ball 1 alone."""
     name = "second ball on a steeper place"
     if len(case.knife.balls) == 1:
@@ -242,7 +242,7 @@ def second_ball(case):
     return Cause(name, standing, said, weight, decider, stop_pin(case, THOU))
 
 
-def own_weight(case):
+def own_weight(case: Case) -> Cause:
     """The weight of the blade against the detent."""
     blade, name = case.knife.blade, "weight of the blade alone"
     move = Move("hold the pivot axis upright and try again", "weight at the tab", "N", 0.0)
@@ -266,7 +266,7 @@ def own_weight(case):
     return Cause(name, standing, said, pull / holds, decides(SCALES, "g", blade.mass, "more speaks for it"), move)
 
 
-def pressed_track(case):
+def pressed_track(case: Case) -> Cause:
     """Contact pressure on the flat past yield."""
     found = contact_marks(case.knife, case.felt)
     width = 2 * found.flat.short_axis
@@ -286,7 +286,7 @@ def pressed_track(case):
     return Cause("contact pressure", standing, said, found.flat.of_yield, decider, bend(case, -BEND))
 
 
-def soft_tang(case):
+def soft_tang(case: Case) -> Cause:
     """A tang that was never hard, or was drawn by heat."""
     found = contact_marks(case.knife, case.felt, tang=_SOFT_TANG)
     said = (
@@ -299,7 +299,7 @@ def soft_tang(case):
     )
 
 
-def run_off(case):
+def run_off(case: Case) -> Cause:
     """A ball leaves the tang before the blade is open, and the bar drops."""
     knife, name = case.knife, "a ball runs off the tang"
     move = Move("ink the edge; breaking it lightly only spreads the drop", "drop", "mm", 0.0)
@@ -333,7 +333,7 @@ def run_off(case):
     )
 
 
-def crossing(case):
+def crossing(case: Case) -> Cause:
     """A ball drops into another ball's recess in mid-swing."""
     knife, opening = case.knife, case.knife.blade.opening_deg
     name, move = "a ball crosses the other ball's recess", Move("ink both tracks and look where they cross")
@@ -356,7 +356,7 @@ def crossing(case):
     return Cause(name, case.standing(drops), said, case.drawn.share(drops), decider, move)
 
 
-def burr(case):
+def burr(case: Case) -> Cause:
     """A burr or a chipped rim: not in the model."""
     width = 0.02
     rounded = case.change({case.path("recess.chamfer_width"): width, case.path("recess.edge_radius"): 0.0})
@@ -378,7 +378,7 @@ def burr(case):
     )
 
 
-def dirt(case):
+def dirt(case: Case) -> Cause:
     """Grit in the track or in the recess."""
     decider = Decider(
         "two-way pull, before and after cleaning", GAUGE.doubt, "N", case.felt.break_force, "a change speaks for it"
@@ -387,7 +387,7 @@ def dirt(case):
     return Cause("dirt, chips", PRACTICE, said, 0.0, decider, oil(case))
 
 
-def lock_face(case):
+def lock_face(case: Case) -> Cause:
     """Lock stick: another contact than the detent."""
     open_deg = case.knife.blade.opening_deg
     force = float(sweep(case.knife, [open_deg]).tab_force[0])

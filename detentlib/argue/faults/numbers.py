@@ -9,10 +9,11 @@ from typing import NamedTuple
 import numpy as np
 
 from ...doubt.draws import SURE, Interval, distribution_of, interval
-from ...knife.parts import KnifeError, spec
+from ...knife.parts import Knife, KnifeError, spec
 from ...mechanics.carry import Detent
+from ...mechanics.lift import Lift
 from ...tune.moves import THOU, as_made, pin_assumed, with_preset
-from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, Case, Cause, plain, reads, signed
+from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, Case, Cause, Move, plain, reads, signed
 from .usual import usual_seat
 
 BEND = 0.1  # mm, a bend that a hand can repeat: judgement
@@ -38,7 +39,7 @@ class Suspect(NamedTuple):
     result: str = ""
 
 
-def weigh(case, suspect):
+def weigh(case: Case, suspect: Suspect) -> Cause:
     """The Cause that one Suspect makes on this Case."""
     case = case.about(suspect.result) if suspect.result else case
     path = suspect.path.format(at=case.at)
@@ -111,12 +112,12 @@ def _span(low, high, unit):
     return f"{low:g} to {high:g}{f' {unit}' if unit else ''}"
 
 
-def seated(knife, i):
-    """Where a ball of the loaded knife sits at the stop: a Lift."""
+def seated(knife: Knife, i: int) -> Lift:
+    """Where a ball of the loaded knife sits at the stop."""
     return Detent(knife).state(np.zeros(1), -1).lifts[i]
 
 
-def drilled_for(case, seat, wanted):
+def drilled_for(case: Case, seat: str, wanted: float) -> dict[str, float]:
     """What drills the recess of the ball at fault until its "rim_gap" or "sink" is as wanted, or as near as a rim
     can bring it.
     """
@@ -133,7 +134,7 @@ def drilled_for(case, seat, wanted):
     return {path: float(ends[1])}
 
 
-def stop_pin(case, step, result=None):
+def stop_pin(case: Case, step: float, result: str | None = None) -> Move:
     """Move: a stop pin so much thicker [mm in diameter], which holds the blade further out; below zero, a thinner
     one.
     """
@@ -144,7 +145,7 @@ def stop_pin(case, step, result=None):
     return case.move(said, lambda knife: knife.replace(as_made(knife, {"pin": step})), result, ("pin",))
 
 
-def bend(case, step):
+def bend(case: Case, step: float) -> Move:
     """Move: more preset, or less [mm]; the lock feels it as well."""
     said = (
         f"preset: bend the bar {plain(abs(step), 'mm')} {'further in' if step > 0 else 'back'}, then check the lock-up"
@@ -152,7 +153,7 @@ def bend(case, step):
     return case.move(said, lambda knife: with_preset(knife, step), cautions=BENT)
 
 
-def oil(case):
+def oil(case: Case) -> Move:
     """Move: clean and oil, until friction is what is usual; where it is that already, as low as is usual."""
     usual = spec("friction.rim")["typical"]
     now = case.knife.friction.rim

@@ -2,6 +2,7 @@
 in parts.py.
 """
 
+from ...knife.parts import Ball
 from ...knife.units import convert
 
 USUAL = {"break_force": (6.0, 18.0), "break_out_deg": (3.0, 6.0)}
@@ -9,7 +10,7 @@ _SIXTEENTH = convert(0.0625, "in", "mm")
 _SEAT = {"rim_gap": (0.45, 0.65), "sink": (0.15, 0.40)}  # mm, with a ball of 1/16 in
 
 
-def usual_seat(name, ball):
+def usual_seat(name: str, ball: Ball) -> tuple[float, float]:
     """Usual rim gap or sink of a ball [mm], (low, high); known for a 1/16 in ball, taken in proportion for others.
 
     >>> from detentlib.knife.parts import Ball, Recess
