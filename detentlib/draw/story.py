@@ -147,7 +147,7 @@ class Story:
 
     def sticks(self, way: str = "opening") -> bool:
         """True while the rim has not slipped yet, and takes the bar along sideways."""
-        return way == "opening" and self.feel.rest_deg <= self.angle_deg < self.feel.take_up_deg - _TURNS
+        return way == "opening" and bool(self.feel.rest_deg <= self.angle_deg < self.feel.take_up_deg - _TURNS)
 
     def at_tab(self, way: str, measure: Measure, where: str = "at the tab") -> str:
         """Force at the tab now, in words; where: what to call the place at the end of the tab arm."""
