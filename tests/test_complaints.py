@@ -22,6 +22,9 @@ SAID = {
         "the detent needs to be stronger",
         "the detent is a bit light",
         "poor retention, no click",
+        "there's almost no detent on this one",
+        "the blade comes out with the slightest touch",
+        "I wish the detent was stronger",
     ),
     "got weaker": (
         "it got weaker over the last few months",
@@ -38,6 +41,8 @@ SAID = {
         "detent gets weaker every week",
         "it no longer snaps like it did",
         "the snap has gone",
+        "the detent isn't what it used to be",
+        "after cleaning the detent is weaker than before",
     ),
     "falls open": (
         "It falls open when I hold it upside down",
@@ -52,6 +57,7 @@ SAID = {
         "blade falls open on its own",
         "It opens when I turn it over",
         "gravity opens it",
+        "it can be shaken open",
     ),
     "opens in the pocket": (
         "It slides open in my pocket",
@@ -77,6 +83,7 @@ SAID = {
         "knocked it on the table and it popped open",
         "when dropped, the blade swings open",
         "a bump opens it",
+        "dropping it makes it open",
     ),
     "will not flick": (
         "won't flip",
@@ -93,6 +100,7 @@ SAID = {
         "I can't get it to flip",
         "It's slow to open",
         "fails to deploy",
+        "gets stuck half way when I flip it",
     ),
     "too stiff": (
         "It is too stiff for my thumb",
@@ -110,6 +118,7 @@ SAID = {
         "opening takes both hands",
         "way too strong",
         "it got stiffer",
+        "it's a thumb buster",
     ),
     "hard to close": (
         "hard to close",
@@ -126,6 +135,8 @@ SAID = {
         "sluggish action",
         "The blade falls shut slowly",
         "it needs a push to close",
+        "the swing feels slow",
+        "doesn't fall shut when I release the lock",
     ),
     "gritty": (
         "feels gritty",
@@ -139,6 +150,7 @@ SAID = {
         "it squeaks",
         "rough action",
         "gritty when I close it",
+        "feels like sand in the pivot",
     ),
     "two-stage": (
         "I feel two clicks",
@@ -168,6 +180,8 @@ SAID = {
         "late draw-in",
         "stays open a tiny crack",
         "needs a push at the end to close fully",
+        "I must press it for the last few degrees",
+        "stops a few degrees before it is closed",
     ),
     "rests off the stop": (
         "it rattles when closed",
@@ -207,6 +221,7 @@ SAID = {
         "blade rubs on one side",
         "off-center blade",
         "it's closer to the left liner",
+        "blade sits closer to one liner",
     ),
     "ball fell out": (
         "the ball fell out",
@@ -254,6 +269,7 @@ SAID = {
         "Unlocking it is hard",
         "the liner lock is too stiff to release",
         "lock is hard to disengage",
+        "the liner is hard to push over",
     ),
     "lock rock": (
         "lock rock",
@@ -265,6 +281,7 @@ SAID = {
         "blade rocks in the lock",
         "blade moves when it is locked open",
         "there is vertical play",
+        "blade rocks up and down when open",
     ),
     "lock does not hold": (
         "the lock slips",
@@ -277,6 +294,7 @@ SAID = {
         "the lock doesn't engage",
         "lock gives when I press on the spine",
         "it unlocks by itself",
+        "lock slipped when I pushed on the back",
     ),
 }
 
@@ -314,6 +332,7 @@ UNCLEAR = (
     "tight",
     "the lock",
     "can you fix it",
+    "I can barely open it",
     "closing it is a fight",
     "the blade won't open",
     "strong detent",
