@@ -36,6 +36,7 @@ WRITERS = {
     "live_sheet": (lambda path, **asked: dl.live_sheet(A, path, **asked), ".html"),
     "track_map": (lambda path, **asked: dl.track_map(A, path, **asked), ".svg"),
     "track_map saved": (lambda path, **asked: dl.track_map(A).save(path, **asked), ".svg"),
+    "protractor": (lambda path, **asked: dl.protractor(path, **asked), ".pdf"),
     "bench_sheet": (lambda path, **asked: dl.bench_sheet(A, path, **asked), ".html"),
     "handout": (lambda path, **asked: dl.handout(A, path, **asked), ".html"),
     "template pdf": (lambda path, **asked: dl.template(A, path, **asked), ".pdf"),

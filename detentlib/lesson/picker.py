@@ -1,4 +1,4 @@
-"""The photo picker: points along an edge, marked with a crosshair by sliders, keys or numbers; circles through them."""
+"""The photo picker: points along an edge, by click, by key or by number, and the circles through them."""
 
 import base64
 import html
@@ -15,15 +15,34 @@ from ipywidgets import Layout
 from ..draw.card import ANSWER, Card, alert, beside, button, spoken
 from ..draw.controls import Control, Num
 from ..draw.drawing import BALLS, GREY, GRID, INK
+from ..draw.laid_over import laid_over
 from ..knife.units import both
 from ..measure.photo import Circle, fit_circle, scale_from
 from ..measure.readings import PIXEL, ReadingError, Readings
 from ..measure.value import Value
+from ..say.working import tell
 
 _PICKED = 1.0  # px, ± of one mark of the scale
 _WIDE, _LENS = 560, 180  # px on the screen: of the whole picture, and of the magnifier
 _KEPT = 1000  # px, longest side of the photo as it is shown; points stay in those of the file
 _AROUND = 22  # px of the file, half of what the magnifier shows
+DEMO_PHOTO, DEMO_MARKS = Path("readings/photo-a.png"), ((80, 744), (880, 744))  # the marks: px, 2 mm apart
+_WHOLE, _NEAR = "whole picture", "magnifier"
+# a click on a drawing puts its place, in px of the file, into the hidden box of the picker, and so hands it to Python
+_CLICK = """const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(this.getScreenCTM().inverse());
+const box = this.closest('.detent-picker').querySelector('.detent-clicked input');
+box.value = [this.dataset.view, at.x.toFixed(2), at.y.toFixed(2)].join();
+box.dispatchEvent(new Event('change', {bubbles: true}));"""
+
+
+class Photo(NamedTuple):
+    """What a picker starts with: see there."""
+
+    path: Path | str | None
+    rim: Readings | list | None
+    ball: Readings | list | None
+    scale: tuple
+    distance: float | None
 
 
 class Edge(NamedTuple):
@@ -52,18 +71,67 @@ class PhotoPicker(Card):
     `circle(group)` give what the library takes, `scale` the mm in one px. `answer` holds the line of words.
     """
 
-    def __init__(self, photo=None, rim=None, ball=None, scale=(), distance=None):
+    def __init__(self, photo=None, rim=None, ball=None, scale=(), distance=None, shelf=None):
         """photo: path of a PNG or JPG, None for plain ground. rim, ball: Readings of photo points to start with.
 
-        scale: two points (x, y), and the distance between them [mm]. ReadingError for a photo or points of no use.
+        scale: two points (x, y), and the distance between them [mm]. shelf: MyReadings, which has the photos to choose
+        from and remembers what is picked. ReadingError for a photo or points of no use.
         """
-        given = {"rim": _pairs(rim), "ball": _pairs(ball), "scale": [tuple(map(float, place)) for place in scale]}
-        reach = [max((place[side] for placed in given.values() for place in placed), default=0.0) for side in (0, 1)]
-        self.ground = Ground(photo, (max(960, math.ceil(1.1 * reach[0])), max(800, math.ceil(1.1 * reach[1]))))
-        self.points = given
-        super().__init__([self._laid_out(distance)], layout=Layout(max_width="1110px"))
+        self._shelf = shelf
+        start = Photo(photo, rim, ball, scale, distance)
+        photos = shelf.photos() if shelf else {}
+        self.photo = widgets.Dropdown(
+            options=[(label, path) for path, label in photos.items()],
+            value=shelf.chosen if shelf else None,
+            description="Photo",
+            tooltip="A photo of the folder readings",
+            layout=Layout(width="310px", display="" if shelf else "none"),
+            style={"description_width": "90px"},
+        )
+        self.trouble = widgets.HTML()
+        self._clicked = widgets.Text(continuous_update=False, layout=Layout(display="none"))
+        self._clicked.add_class("detent-clicked")
+        self._place = widgets.VBox([])
+        super().__init__([self.photo, self.trouble, self._place, self._clicked], layout=Layout(max_width="1110px"))
         self.add_class("detent-panel")
+        self.add_class("detent-picker")
+        self._start(start)
+        self._clicked.observe(lambda change: self._click(change.new), "value")
+        self.photo.observe(lambda change: self._choose(change.new), "value")
+
+    def _start(self, photo):
+        """Put a photo under the crosshair, with the points that are on it."""
+        path, rim, ball, scale, distance = photo
+        given = {"rim": pairs(rim), "ball": pairs(ball), "scale": [tuple(map(float, place)) for place in scale]}
+        reach = [max((place[side] for placed in given.values() for place in placed), default=0.0) for side in (0, 1)]
+        self.ground = Ground(path, (max(960, math.ceil(1.1 * reach[0])), max(800, math.ceil(1.1 * reach[1]))))
+        self.points = given
+        self._place.children = [self._laid_out(distance)]
         self._show()
+
+    def _choose(self, path):
+        """A person chose another photo: what was picked on it before is there again."""
+        self.trouble.value = ""
+        try:
+            self._start(self._shelf.photo(path))
+        except ReadingError as error:
+            self.trouble.value = alert(str(error))
+            return
+        self._keep()
+
+    def _click(self, told):
+        """A click on the picture puts a point there; one in the magnifier moves the last point of this edge there."""
+        view, *place = told.split(",")
+        x, y = map(float, place)
+        if view == _NEAR and self.points[self.edge.value]:
+            self.points[self.edge.value].pop()
+        self.across.put(x)
+        self.down.put(y)
+        self.add(x, y)
+
+    def _keep(self):
+        if self._shelf:
+            self._shelf.keep_photo(self.photo.value, self.points, self.distance.value)
 
     def __repr__(self):
         counts = ", ".join(
@@ -83,24 +151,25 @@ class PhotoPicker(Card):
         self.points[self.edge.value].append(place)
         if self.edge.value == "scale":
             self.points["scale"] = self.points["scale"][-2:]
-        self._show()
+        self._changed()
 
     def remove(self):
         """Take the last point of this edge away."""
         if self.points[self.edge.value]:
             self.points[self.edge.value].pop()
-        self._show()
+        self._changed()
 
     def put(self, group, readings):
         """Take points that were pasted or read from a file, in px, in place of those of one edge."""
-        self.points[group] = _pairs(readings)
-        self._show()
+        self.points[group] = pairs(readings)
+        self._changed()
 
     def readings(self, group="rim"):
         """The points of one edge as Readings of the kind "photo points" [px]; ReadingError where there are none."""
         if not self.points[group]:
             raise ReadingError(
-                f"there are no points on the {GROUPS[group].words} yet. Move the crosshair on to it and add some",
+                f"there are no points on the {GROUPS[group].words} yet. Click on it in the picture,"
+                " or move the crosshair there and add some",
                 "photo picker",
             )
         x, y = np.array(self.points[group]).T
@@ -122,6 +191,18 @@ class PhotoPicker(Card):
             self.readings(group), self.method.value, scale.value if scale else 1.0, "mm" if scale else PIXEL
         )
 
+    def lay_over(self):
+        """Recess and ball laid over each other: a LaidOver. Tells its words; None, and why, while it cannot be."""
+        shown = self.photo.label if self._shelf else "photo"
+        tell(f"Recess and ball on {shown}:")
+        try:
+            over = laid_over(self.circle("rim"), self.circle("ball"))
+        except ReadingError as error:
+            tell(str(error))
+            return None
+        tell(*over.words)
+        return over
+
     def _laid_out(self, distance):
         wide = {"layout": Layout(width="310px"), "style": {"description_width": "90px"}}
         edges = [(edge.words, group) for group, edge in GROUPS.items()]
@@ -142,8 +223,9 @@ class PhotoPicker(Card):
             style={"description_width": "196px"},
             layout=Layout(width="310px"),
         )
-        for choice in (self.edge, self.method, self.distance):
+        for choice in (self.edge, self.method):
             choice.observe(lambda change: self._show(), "value")
+        self.distance.observe(lambda change: self._changed(), "value")
         self.buttons = {
             "add": button("Add point", "Put a point where the crosshair stands", self.add, width="150px"),
             "remove": button("Remove last point", "Take the last point of this edge away", self.remove, width="150px"),
@@ -154,6 +236,10 @@ class PhotoPicker(Card):
         self.image = widgets.HTML(layout=Layout(margin="0"))
         left = [self.edge, self.across, self.down, buttons, self.magnifier, self.method, self.distance]
         return beside(left, [self.line, self.image], "322px")
+
+    def _changed(self):
+        self._show()
+        self._keep()
 
     def _show(self):
         """Fit, draw, say: the one way from the points to what is seen."""
@@ -214,10 +300,10 @@ def _written(value: Value, unit: str) -> str:
     return both(value.value, unit, value.doubt or None)
 
 
-def _pairs(readings):
-    """Points as a list of (x, y); none for None."""
-    if readings is None:
-        return []
+def pairs(readings: Readings | list | None) -> list[tuple[float, float]]:
+    """Points as a list of (x, y) [px], from Readings or from such a list; none for None. ReadingError for others."""
+    if not isinstance(readings, Readings):
+        return [tuple(map(float, place)) for place in readings or ()]
     if readings.kind != "photo points":
         raise ReadingError(
             f"holds readings of the kind {readings.kind!r}, where photo points are wanted", readings.source
@@ -278,7 +364,7 @@ def _view(ground, points, circles, cross, alt):
     """
     height = round(_WIDE * ground.height / ground.width)
     shown = ground.svg() + _marks(ground, points, circles, cross, ground.width / _WIDE)
-    return _svg(f"0 0 {ground.width} {ground.height}", _WIDE, height, shown, alt)
+    return _svg(f"0 0 {ground.width} {ground.height}", (_WIDE, height), shown, alt, _WHOLE)
 
 
 def _lens(ground, points, circles, cross):
@@ -286,7 +372,7 @@ def _lens(ground, points, circles, cross):
     (x, y), side = cross, 2 * _AROUND
     shown = ground.near(x, y) + _marks(ground, points, circles, cross, side / _LENS)
     said = f"magnifier, {side} pixels wide, round the crosshair at {x:g}, {y:g}"
-    return _svg(f"{x - _AROUND:.2f} {y - _AROUND:.2f} {side} {side}", _LENS, _LENS, shown, said)
+    return _svg(f"{x - _AROUND:.2f} {y - _AROUND:.2f} {side} {side}", (_LENS, _LENS), shown, said, _NEAR)
 
 
 def _marks(ground, points, circles, cross, pixel):
@@ -317,9 +403,12 @@ def _edged(shape, colour, width, dash=""):
     return f'{ground}<{shape} {look} stroke="{colour}" stroke-width="{width}"{dashed}/>'
 
 
-def _svg(box, width, height, inside, alt):
-    look = f'width="{width}" height="{height}" style="max-width:100%;border:1px solid {GREY}"'
-    return f'<svg role="img" aria-label="{html.escape(alt)}" viewBox="{box}" {look}>{inside}</svg>'
+def _svg(box, size, inside, alt, view):
+    """A drawing that hands on where it is clicked; view: which of the two it is."""
+    width, height = size
+    look = f'width="{width}" height="{height}" style="max-width:100%;border:1px solid {GREY};cursor:crosshair"'
+    click = f'data-view="{view}" onclick="{html.escape(_CLICK)}"'
+    return f'<svg role="img" aria-label="{html.escape(alt)}" viewBox="{box}" {click} {look}>{inside}</svg>'
 
 
 def _address(picture, kind="jpeg"):

@@ -1,4 +1,6 @@
-"""Readings into a notebook by hand: pasted from a spreadsheet, or typed row by row, with what is wrong beside them."""
+"""Readings by hand: pasted from a spreadsheet, or typed row by row, with what is wrong beside them."""
+
+from collections.abc import Callable
 
 import ipywidgets as widgets
 from ipywidgets import Layout
@@ -7,7 +9,7 @@ from ..draw.card import Card, alert, button, spoken
 from ..knife.plain import true_minus
 from ..measure.readings import KINDS, NAME, OfLine, ReadingError, Readings, readings_from_rows, readings_from_text
 
-_WIDE = Layout(max_width="1000px")
+_WIDE = {"max_width": "1000px"}
 _NOTHING_PASTED = "Nothing pasted yet."
 _NOTHING_TYPED = (
     "Nothing typed yet. Rows that stay empty do not count; a unit of its own is understood, such as 2.7 lbf."
@@ -33,37 +35,31 @@ def in_words(readings: Readings) -> str:
 
 
 class PasteBox(Card):
-    """A box for rows copied from a spreadsheet or a CSV file, a button, and a line on what was read or every bad row.
+    """A box for rows copied from a spreadsheet or a CSV file, and a line on what was read or every bad row.
 
     `readings` holds the Readings last read, None while there are none that can be used.
     """
 
-    def __init__(self, text: str = ""):
-        """text: what stands in the box at first; it is read at once."""
-        examples = "\n".join(kind.example for kind in KINDS.values())
+    def __init__(self, kind: str, changed: Callable[[], None] | None = None):
+        """kind: one of KINDS, whose columns the empty box shows; changed: called when a person left the box."""
+        self._tell, example = changed or (lambda: None), KINDS[kind].columns
         self.text = widgets.Textarea(
-            text,
             description="Paste here",
-            placeholder=f"The first row names the columns, as in one of these:\n{examples}",
+            placeholder="The first row names the columns, with their units:\n" + "\t".join(example),
             tooltip="Rows with tabs, semicolons or commas between the columns",
+            continuous_update=False,
             style={"description_width": "80px"},
             layout=Layout(width="600px", max_width="100%", height="150px"),
         )
-        look = {"width": "110px", "margin": "4px 0 4px 88px"}
-        self.button = button("Read", "Read what stands in the box", self.read, **look)
         self.line = widgets.HTML()
-        super().__init__([self.text, self.button, self.line], layout=_WIDE)
-        self.read()
+        self.text.observe(lambda change: self._changed(), "value")
+        super().__init__([self.text, self.line], layout=Layout(**_WIDE))
+        self._changed()
 
     def __repr__(self):
         return "<Paste box: run this cell to see it>"
 
-    def paste(self, text: str) -> None:
-        """Put text into the box and read it."""
-        self.text.value = text
-        self.read()
-
-    def read(self) -> None:
+    def _changed(self) -> None:
         """Read what stands in the box, and say what it was or what is wrong with it."""
         self.readings, self.line.value = None, spoken(_NOTHING_PASTED)
         if self.text.value.strip():
@@ -72,6 +68,7 @@ class PasteBox(Card):
                 self.line.value = spoken(in_words(self.readings))
             except ReadingError as error:
                 self.line.value = "".join(map(alert, error.lines))
+        self._tell()
 
 
 class TypedRows(Card):
@@ -80,12 +77,15 @@ class TypedRows(Card):
     `readings` holds the Readings of the rows that are filled, None while there are none or one of them is bad.
     """
 
-    def __init__(self, kind: str, rows: int = 5):
-        """kind: one of KINDS, else a ValueError that names them. rows: how many stand there at first."""
+    def __init__(self, kind: str, rows: int = 5, changed: Callable[[], None] | None = None):
+        """kind: one of KINDS, else a ValueError that names them. rows: how many stand there at first.
+
+        changed: called when a person changed a box.
+        """
         if kind not in KINDS:
             raise ValueError(f"there are no readings of the kind {kind!r}; there are {', '.join(KINDS)}")
         self.kind, self.header = kind, KINDS[kind].columns
-        self.readings, self._rows, self._quiet = None, [], False
+        self.readings, self._rows, self._quiet, self._tell = None, [], False, changed or (lambda: None)
         self._place, self.line = widgets.VBox([]), widgets.HTML()
         self.more = button("Add row", "One more row of boxes", self.add_row, width="130px")
         away = "Take the last row away, with what stands in it"
@@ -93,7 +93,7 @@ class TypedRows(Card):
         for _ in range(rows):
             self._make_row()
         buttons = widgets.HBox([self.more, self.fewer], layout=Layout(margin="4px 0"))
-        super().__init__([self._place, buttons, self.line], layout=_WIDE)
+        super().__init__([self._place, buttons, self.line], layout=Layout(**_WIDE))
         self._changed()
 
     def __repr__(self):
@@ -118,6 +118,13 @@ class TypedRows(Card):
             self._rows.pop()
             self._show_rows()
             self._changed()
+
+    def put(self, rows: list[list[str]]) -> None:
+        """Fill the boxes with these rows, of which there are then at least as many."""
+        for _ in range(len(rows) - len(self._rows)):
+            self._make_row()
+        for number, cells in enumerate(rows, 1):
+            self.fill(number, *cells)
 
     def cells(self) -> list[list[str]]:
         """What stands in the rows."""
@@ -170,6 +177,7 @@ class TypedRows(Card):
             self.line.value = "".join(map(alert, below)) or alert(f"Not read yet. Look at row {rows}.")
         else:
             self.line.value = spoken(_NOTHING_TYPED)
+        self._tell()
 
 
 def _placed(error: ReadingError, filled: list[int]) -> tuple[dict, list]:
@@ -181,43 +189,3 @@ def _placed(error: ReadingError, filled: list[int]) -> tuple[dict, list]:
         else:
             below.append(problem)
     return beside, below
-
-
-class OwnReadings(Card):
-    """Both ways in: rows to type, of a kind to choose, and under them a box to paste into, which goes first."""
-
-    def __init__(self, kind: str = "two-way pull"):
-        """kind: of the rows at first."""
-        self.kind = widgets.Dropdown(
-            options=list(KINDS),
-            value=kind,
-            description="Kind of readings",
-            tooltip="What the rows hold",
-            style={"description_width": "140px"},
-        )
-        self._of_kind, self._place, self.pasted = {}, widgets.VBox([]), PasteBox()
-        self._choose(kind)
-        self.kind.observe(lambda change: self._choose(change["new"]), "value")
-        between = widgets.HTML("<b>Or paste them</b>; what is read here goes before what is typed above")
-        super().__init__([self.kind, self._place, between, self.pasted], layout=_WIDE)
-        self.add_class("detent-panel")
-
-    def __repr__(self):
-        return "<Boxes for your own readings: run this cell to see them>"
-
-    @property
-    def readings(self) -> Readings | None:
-        """What was pasted and read; else what was typed; None while there is nothing that can be used."""
-        return self.typed.readings if self.pasted.readings is None else self.pasted.readings
-
-    def _choose(self, kind):
-        # rows of another kind stay as they are, for when it is chosen again
-        if kind not in self._of_kind:
-            self._of_kind[kind] = TypedRows(kind)
-        self.typed = self._of_kind[kind]
-        self._place.children = [self.typed]
-
-
-def own_readings(kind: str = "two-way pull") -> OwnReadings:
-    """Boxes to type readings into, and one to paste them. `.readings` is what was read."""
-    return OwnReadings(kind)

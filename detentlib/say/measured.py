@@ -2,9 +2,11 @@
 
 from typing import TYPE_CHECKING
 
+from ..doubt.budget import budget
 from ..doubt.many import RESULTS
 from ..knife.parts import Knife, name_of, spec
 from ..knife.units import Within, both
+from ..measure.next_measurement import next_measurement
 from ..mechanics.feel import feel
 from .measure import exactly
 
@@ -14,11 +16,16 @@ if TYPE_CHECKING:
     from ..measure.pull import Pull
     from ..measure.trace import LiftTrace
 
+_WORTH = 0.05  # share of a ± that a measurement must take off to be worth its minutes: judgement
+_TOGETHER = 0.5  # by so much more the parts of a variance come to than the whole where numbers are known together
+_MIXED = "such parts add up to more than the whole: readings tell what these numbers make together, not each of them"
 _SLIPS = 0.025  # share of overshoot from which on it is worth a word
 
 
-def trace_words(seen: "LiftTrace") -> list[str]:
-    """A LiftTrace in words: the ball at rest, handover, run-off, and how much was smoothed."""
+def trace_words(seen: "LiftTrace | None") -> list[str]:
+    """A LiftTrace in words: the ball at rest, handover, run-off, and how much was smoothed; nothing for None."""
+    if seen is None:
+        return []
     ball = f"ball {seen.resting_ball + 1}"
     lines = [
         f"seat lift {_with(seen.seat_lift, 'mm')}",
@@ -42,8 +49,13 @@ def trace_words(seen: "LiftTrace") -> list[str]:
     return lines
 
 
-def pull_words(pull: "Pull") -> list[str]:
-    """A Pull in words: both forces, friction and bar force apart, and what reading off the stop would have said."""
+def pull_words(pull: "Pull | None", knife: Knife | None = None) -> list[str]:
+    """A Pull in words: both forces, friction and bar force apart, and what reading off the stop would have said.
+
+    knife: says at what angle its loaded ball rests with this friction, too. Nothing for None.
+    """
+    if pull is None:
+        return []
     friction, pressing = _friction(pull.friction), _with(pull.bar_force, "N")
     lines = [
         f"opens at {_with(pull.opening, 'N')}, lets back against {_with(pull.letback, 'N')}, {pull.repeats} pairs",
@@ -53,7 +65,7 @@ def pull_words(pull: "Pull") -> list[str]:
     for off in pull.off_stop:
         low = f"{100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}"
         lines.append(f"let back read {off.off_deg:g}° off the stop: {low}")
-    return lines
+    return lines if knife is None else [*lines, _rest_words(knife, pull)]
 
 
 def _slip_words(pulled):
@@ -68,7 +80,7 @@ def _slip_words(pulled):
     return lines
 
 
-def rest_words(knife: Knife, pull: "Pull") -> str:
+def _rest_words(knife, pull):
     """At what angle the loaded ball of a Knife rests with the friction of a Pull, in words.
 
     The bar gives less where the rim drags more.
@@ -77,8 +89,13 @@ def rest_words(knife: Knife, pull: "Pull") -> str:
     return f"with that friction the loaded ball rests at {felt.contact_deg[max(felt.rest_carrier, 0)]:.1f}°"
 
 
-def fit_words(fit: "KnifeFit") -> list[str]:
-    """A KnifeFit in words: the verdict, each number found, and what the readings cannot tell apart or not at all."""
+def fit_words(fit: "KnifeFit | None") -> list[str]:
+    """A KnifeFit in words: the verdict, each number found, and what the readings cannot tell apart or not at all.
+
+    Nothing for None.
+    """
+    if fit is None:
+        return []
     lines = [fit.verdict]
     for path, value in fit.values.items():
         lines.append(f"{name_of(path, fit.knife)}: {_with(value, spec(path)['unit'])}")
@@ -87,11 +104,36 @@ def fit_words(fit: "KnifeFit") -> list[str]:
 
 def next_words(advice: "Advice", knife: Knife, result: str) -> str:
     """Advice of `next_measurement` in words, with the ± of the result that it leaves."""
-    now, then = (exactly(each, spec(advice.path)["unit"]) for each in (advice.doubt_now, advice.doubt_then))
+    unit = spec(advice.path)["unit"]
+    now, then = (exactly(float(f"{each:.2g}"), unit) for each in (advice.doubt_now, advice.doubt_then))
     now = f"within {now}" if isinstance(advice.doubt_now, Within) else f"±{now}"
     left = exactly(float(f"{advice.result_doubt:.2g}"), RESULTS[result].unit)
     what = f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)}"
     return f"{what} from {now} to ±{then}; that leaves ±{left}"
+
+
+def what_next(knife: Knife, result: str) -> list[str]:
+    """A result of a Knife with its ±, and the one measurement to make next; or that none is worth its minutes, and why.
+
+    result: as of `budget`. Worth its minutes is what takes off a twentieth of the ± or more.
+    """
+    sure = budget(knife, result)
+    lines = [f"{RESULTS[result].words} {sure.interval.said(sure.unit)}"]
+    advice = next_measurement(knife, result)
+    worth = [each for each in advice if each.result_doubt <= (1 - _WORTH) * sure.doubt]
+    if worth:
+        return [*lines, next_words(worth[0], knife, result)]
+    if advice:
+        best = min(advice, key=lambda each: each.result_doubt)
+        off = f"{100 * (1 - best.result_doubt / sure.doubt):.1g} % of that ±"
+        told = f"takes off at most {off}: {best.instrument}, {best.minutes:g} min, for the {name_of(best.path, knife)}"
+        lines.append(f"no further measurement of one number is worth its minutes here; any of them {told}")
+    if sure.largest:
+        alone = exactly(float(f"{abs(sure.shares[sure.largest]):.2g}"), sure.unit)
+        lines.append(f"the largest part of the ±: the {name_of(sure.largest, knife)}, ±{alone} by itself")
+        if sum(share**2 for share in sure.shares.values()) > (1 + _TOGETHER) * sure.doubt**2:
+            lines.append(_MIXED)
+    return lines
 
 
 def _friction(value):

@@ -12,6 +12,8 @@ from pathlib import Path
 
 from playwright.sync_api import expect, sync_playwright
 
+from detentlib.lesson.choose import DEMO_ONLY
+
 ROOT = Path(__file__).resolve().parents[2]
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 FLAGS = (
@@ -24,6 +26,7 @@ FLAGS = (
     "--disable-sync",
     "--disable-dev-shm-usage",
 )
+OF_A_PERSON = ("chosen-knife.txt", "own-readings.json")
 HANGS = 600  # s; a busy machine is slow, not wrong: only what hangs takes that long
 RUN_ALL = """async seconds => {
     const run = async () => {
@@ -40,6 +43,8 @@ CELLS = """() => {
     const book = window.jupyterapp.shell.currentWidget.content;
     return [book.activeCellIndex, ...book.widgets.map(cell => cell.model.type + cell.model.id)];
 }"""
+PRINTED = """() => window.jupyterapp.shell.currentWidget.content.widgets.filter(cell => cell.model.type === 'code')
+    .flatMap(cell => cell.model.outputs.toJSON()).map(output => [output.text || []].flat().join('')).join('\\n')"""
 KERNEL_STATUS = "window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status"
 SHOWN = "panel => panel.querySelector('[role=status]').outerHTML + panel.querySelector('img').outerHTML"
 PATIENCE = 1000 * HANGS  # ms
@@ -70,12 +75,15 @@ def chromium(program):
 
 
 @contextlib.contextmanager
-def jupyterlab(home):
+def jupyterlab(home, remembers=False):
     """The address of a JupyterLab over a copy of notebooks and figures in the empty folder `home`, so that the real
-    ones stay as they are.
+    ones stay as they are. remembers: its pages remember knife and readings, as they do for a person.
     """
     for folder in ("notebooks", "figures"):
-        shutil.copytree(ROOT / folder, home / "root" / folder)
+        shutil.copytree(ROOT / folder, home / "root" / folder, ignore=shutil.ignore_patterns(*OF_A_PERSON))
+    settings = _own_settings(home)
+    if remembers:
+        settings.pop(DEMO_ONLY, None)
     port = _free_port()
     command = [sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root", "--ip=127.0.0.1", f"--port={port}"]
     command += [
@@ -86,7 +94,7 @@ def jupyterlab(home):
     ]
     with (home / "log").open("w") as log:
         server = subprocess.Popen(
-            [*command, "--expose-app-in-browser"], cwd=home / "root", env=_own_settings(home), stdout=log, stderr=log
+            [*command, "--expose-app-in-browser"], cwd=home / "root", env=settings, stdout=log, stderr=log
         )
     try:
         address = f"http://127.0.0.1:{port}"
@@ -232,6 +240,10 @@ class Page:
             found += ["the line runs over the picture"] * self.panel(place).evaluate(SPILLS)
             found += ["the picture has no words"] * (not self.picture(place).get_attribute("alt"))
         return found
+
+    def printed(self):
+        """All that the cells have printed, also in those out of sight, which the page takes apart."""
+        return self.page.evaluate(PRINTED)
 
     def complaints(self):
         """Errors and warnings that show under the cells."""

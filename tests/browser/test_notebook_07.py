@@ -1,15 +1,14 @@
-"""Notebook 07 as a person uses it: run, choose a trace, move the crosshair by key and add a point, type rows, paste
-text.
-"""
+"""Notebook 07 as a person uses it: run, choose a trace, pick points by click and by key, give readings of one's own."""
 
 import re
 
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser import lab as labs
 from tests.browser.lab import PATIENCE
 
-TRACE, PHOTO, OWN = 0, 1, 2
+TRACE, PHOTO = 0, 1
 ACROSS, DOWN = "Crosshair across, px", "Crosshair down, px"
 
 
@@ -18,11 +17,22 @@ def page(ran):
     return ran("07_measure_a_knife")
 
 
+@pytest.fixture
+def remembering(browser, tmp_path):
+    """The Page of a person, which remembers readings; run once."""
+    with labs.jupyterlab(tmp_path, remembers=True) as address:
+        window = browser.new_page(viewport={"width": 1000, "height": 900})
+        page = labs.Page(window, address, "07_measure_a_knife")
+        assert page.run_all()
+        yield page
+        page.end()
+
+
 def _press(page, place, name):
     page.panel(place).get_by_role("button", name=name, exact=True).click()
 
 
-def test_traces_photo_and_rows_by_hand(page):
+def test_traces_and_photo(page):
     page.says("this card explains them", TRACE)
     _press(page, TRACE, "C")
     page.says("this card does not explain them", TRACE)
@@ -61,22 +71,55 @@ def test_traces_photo_and_rows_by_hand(page):
     picker.get_by_label("Circle by").select_option("squares (algebraic)")
     page.says("diameter 1.3187 ± 0.0099 mm", PHOTO)
 
-    own = page.panel(OWN)
-    own.scroll_into_view_if_needed()
-    for name, text in (("1: opening [N]", "2.7 lbf"), ("1: letting back [N]", "7.2"), ("2: opening [N]", "12.1")):
-        own.get_by_label(name, exact=True).fill(text)
-        own.get_by_label(name, exact=True).press("Enter")
-    expect(own.get_by_text("letting back cell")).to_be_visible(timeout=PATIENCE)
-    own.get_by_label("2: letting back [N]", exact=True).fill("7.1")
-    own.get_by_label("2: letting back [N]", exact=True).press("Enter")
-    expect(own.get_by_text("Read: two-way pull, 2 rows")).to_be_visible(timeout=PATIENCE)
-    _press(page, OWN, "Add row")
-    expect(own.get_by_label("6: opening [N]", exact=True)).to_be_visible(timeout=PATIENCE)
-    own.get_by_label("Paste here").fill("angle [deg]\tlift [mm]\n0\t0.1\n1\toops")
-    _press(page, OWN, "Read")
-    expect(own.get_by_text("line 3: lift 'oops'")).to_be_visible(timeout=PATIENCE)
-    own.get_by_label("Paste here").fill("angle [deg]\tlift [mm]\n0\t0.1\n1\t0.15")
-    _press(page, OWN, "Read")
-    expect(own.get_by_text("Read: lift trace, 2 rows")).to_be_visible(timeout=PATIENCE)
+    # the middle of the photo, then a quarter of the 44 px of the magnifier to the right; give or take a pixel or two
+    for name, share, across in (("Photo, ", 0.5, "4(7[789]|8[0123])"), ("magnifier", 0.75, "4(8[89]|9[01234])")):
+        drawing = picker.get_by_role("img", name=name, exact=False)
+        box = drawing.bounding_box()
+        drawing.click(position={"x": box["width"] * share, "y": box["height"] / 2})
+        expect(page.number_box(ACROSS, PHOTO)).to_have_value(re.compile(across), timeout=PATIENCE)
+        expect(page.number_box(DOWN, PHOTO)).to_have_value(re.compile("39[789]|40[0123]"), timeout=PATIENCE)
+        page.says("Rim of the recess: 17 points", PHOTO)
+    _press(page, PHOTO, "Remove last point")
+    page.says("Rim of the recess: 16 points", PHOTO)
+    assert page.faults() == []
 
+
+def test_own_readings_are_typed_used_and_seen_in_every_cell(remembering):
+    page = remembering
+    own = page.page.locator(".detent-readings")
+    own.scroll_into_view_if_needed()
+    expect(own.get_by_text("None yet: the page takes the demo's")).to_be_visible(timeout=PATIENCE)
+    pulls = (("2.9 lbf", "7.0"), ("13.1", "7.1"), ("13.0", ""))
+    for row, cells in enumerate(pulls, 1):
+        for name, text in zip(("opening [N]", "letting back [N]"), cells, strict=True):
+            own.get_by_label(f"{row}: {name}", exact=True).fill(text)
+            own.get_by_label(f"{row}: {name}", exact=True).press("Enter")
+    use = own.get_by_role("button", name="Use these", exact=True)
+    use.click()
+    expect(own.get_by_text("Not used yet.")).to_be_visible(timeout=PATIENCE)
+    own.get_by_label("3: letting back [N]", exact=True).fill("6.9")
+    use.click()
+    expect(own.get_by_text("Two-way pull: yours, 3 rows, typed.")).to_be_visible(timeout=PATIENCE)
+    assert page.run_all()
+    assert page.complaints() == []
+    text = page.printed()
+    assert "Two-way pull: yours, 3 rows, typed." in text
+    assert "opens at 13.00 ±" in text
+    assert "The fit takes yours alone." in text
+    assert "Lift trace: none of yours, so it is left out." in text
+    expect(own.get_by_label("1: opening [N]", exact=True)).to_have_value("2.9 lbf", timeout=PATIENCE)
+
+    own.get_by_label("How").select_option("paste it from a spreadsheet")
+    own.get_by_label("Paste here").fill("opening [N]\tletting back [N]\n12\t7.1\n12.2\toops")
+    use.click()
+    expect(own.get_by_text("line 3: letting back 'oops'").first).to_be_visible(timeout=PATIENCE)
+    own.get_by_label("How").select_option("a CSV file")
+    own.get_by_label("CSV file").fill("readings/two-way-pull-c.csv")
+    own.get_by_label("CSV file").press("Enter")
+    use.click()
+    expect(own.get_by_text("Two-way pull: yours, 5 rows from readings/two-way-pull-c.csv.")).to_be_visible(
+        timeout=PATIENCE
+    )
+    own.get_by_role("button", name="Back to the demo", exact=True).click()
+    expect(own.get_by_text("None yet: the page takes the demo's")).to_be_visible(timeout=PATIENCE)
     assert page.faults() == []

@@ -62,6 +62,17 @@ def test_a_handout_prints_on_both_papers_with_nothing_cut_off(offline, knife, mo
         assert size == pytest.approx(PAPERS[paper], abs=0.6)
 
 
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", ["A", "C"])
+def test_a_bench_sheet_is_two_pages_on_both_papers_with_nothing_cut_off(offline, name, paper):
+    page, _ = offline(lambda path: dl.bench_sheet(CARDS[name], path), "page.html")
+    width = PAPERS[paper][0] - MARGIN
+    page.set_viewport_size({"width": int(width * PIXELS_PER_MM), "height": 1000})
+    page.emulate_media(media="print")
+    assert page.evaluate(TOO_WIDE, width * PIXELS_PER_MM) == []
+    assert len(_boxes(page.pdf(format=paper))) == 2
+
+
 @pytest.mark.parametrize("write", [dl.handout, dl.bench_sheet, dl.letter])
 def test_a_page_fits_the_width_of_a_phone(offline, write):
     """Tables and long lines slide by themselves; the page does not."""

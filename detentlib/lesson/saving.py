@@ -1,0 +1,72 @@
+"""A file written by a button: a box for its name, and a tick to replace what is there, which nothing does unasked."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import ipywidgets as widgets
+from ipywidgets import Layout
+
+from ..draw.card import Card, alert, button, spoken
+from ..files.writing import ThereAlready
+from ..knife.parts import KnifeError
+from ..measure.readings import ReadingError
+
+
+class SaveBox(Card):
+    """A box for the name of a file, a button that writes it, and a line on what came of it."""
+
+    def __init__(self, what: str, name: str, write: Callable[[Path, bool], object]):
+        """what: on the button, behind "Save". name: in the box at first, with the ending of its kind.
+
+        write: called with the path and whether a file that is there may be replaced; what it refuses as a KnifeError or
+        ReadingError is said.
+        """
+        self._what, self._name, self._write = what, Path(name), write
+        self.name = widgets.Text(
+            name,
+            description="File",
+            tooltip=f"Name of the file for {what}",
+            style={"description_width": "40px"},
+            layout=Layout(width="300px"),
+        )
+        self.button = button(f"Save {what}", f"Write this file: {what}", self.save, width="auto")
+        self.overwrite = widgets.Checkbox(description="Replace the file that is there", indent=False)
+        self.line = widgets.HTML()
+        self.name.observe(lambda change: self._as_before(), "value")
+        row = widgets.HBox([self.name, self.button], layout=Layout(flex_flow="row wrap"))
+        super().__init__([row, self.overwrite, self.line], layout=Layout(max_width="1000px"))
+        self._as_before()
+
+    def __repr__(self):
+        return f"<Box to save {self._what}: run this cell to see it>"
+
+    def save(self) -> None:
+        """Write the file of this name; one that is there already stays, unless the tick says otherwise."""
+        self.line.value = self._saved(self.name.value.strip())
+
+    def _saved(self, name):
+        if not name:
+            return alert(f"Not saved: write a file name first, such as {self._name.as_posix()}.")
+        path = Path(name) if Path(name).suffix else Path(f"{name}{self._name.suffix}")
+        try:
+            self._write(path, self.overwrite.value)
+        except ThereAlready:
+            self.overwrite.layout.display = ""
+            instead = "Choose another name, or tick the box above and save again."
+            return alert(f"Not saved: {path.as_posix()} is there already. {instead}")
+        except (KnifeError, ReadingError) as error:
+            return alert(f"Not saved: {error}")
+        self._as_before()
+        return spoken(f"Saved as {path.as_posix()}.")
+
+    def _as_before(self):
+        """No tick from an earlier name stands."""
+        self.overwrite.value, self.overwrite.layout.display, self.line.value = False, "none", ""
+
+
+def save_box(what: str, name: str, write: Callable, *given: object) -> SaveBox:
+    """A SaveBox for what a function of the library writes, such as `dl.bench_sheet` with the knife as given.
+
+    write: called as write(*given, path, replace=...).
+    """
+    return SaveBox(what, name, lambda path, replace: write(*given, path, replace=replace))
