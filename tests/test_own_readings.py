@@ -46,9 +46,9 @@ def _entered(name, way, given):
 
 def test_without_own_readings_the_page_takes_the_demos_and_says_so(capsys):
     mine = my_readings()
-    assert [len(mine.taken(name)) for name in SLOTS] == [
-        len(dl.read_readings(READINGS / f"{slot.demo}.csv")) for slot in SLOTS.values()
-    ]
+    assert mine.taken("opening") is None
+    for name in SLOTS.keys() - {"opening"}:
+        assert len(mine.taken(name)) == len(dl.read_readings(READINGS / f"{SLOTS[name].demo}.csv"))
     assert mine.whose("trace") == "Lift trace: the demo's, invented, of Pellowfen A."
     mine.worked(dl.two_way_pull, "pulls", A.replace({"blade.tab_arm": 20.0}))
     assert "Held against the card" not in capsys.readouterr().out
@@ -77,6 +77,12 @@ def test_a_fit_of_own_pulls_is_that_of_the_pulls_alone(capsys):
     told = " ".join(capsys.readouterr().out.split())
     assert "The fit takes yours alone." in told
     assert "Lift trace: none of yours, so it is left out." in told
+
+
+def test_opening_pulls_alone_are_fitted_alone():
+    found = _entered("opening", "typed", [["13.1"], ["13.0"], ["12.8"]]).fit(A)
+    alone = dl.fit_knife(A, [dl.readings_from_text("opening [N]\n13.1\n13.0\n12.8")])
+    assert found.values == alone.values
 
 
 def test_the_demos_fit_takes_all_of_the_demos():

@@ -39,7 +39,7 @@ _LABELS = {"description_width": "110px"}
 
 
 class Slot(NamedTuple):
-    """One set of readings: its kind, its name in the drop-down, the demo's file, and rows of boxes at first."""
+    """One set of readings: its kind, its name in the drop-down, the demo's file if any, and rows of boxes at first."""
 
     kind: str
     label: str
@@ -55,6 +55,7 @@ class Slot(NamedTuple):
 SLOTS = {
     "pulls": Slot("two-way pull", "Two-way pull", "two-way-pull-a-oiled"),
     "as_found": Slot("two-way pull", "Two-way pull as found, before any oil", "two-way-pull-a-dry"),
+    "opening": Slot("opening pull", "Opening pull alone, with no pull back", ""),
     "trace": Slot("lift trace", "Lift trace", "lift-trace-a", 12),
     "force": Slot("force trace", "Force along the climb", "force-angle-a", 12),
     "rim": Slot("photo points", "Photo points on the rim", "photo-rim-a", 8),
@@ -264,7 +265,7 @@ class MyReadings(Card):
     def fit(self, knife: Knife) -> KnifeFit | None:
         """`fit_knife` of one's own readings alone, or of the demo's alone; tells whose. None where it cannot be."""
         state = "as_found" if self.own and not self._has("pulls") else "pulls"
-        names = ("trace", state, "force")
+        names = ("trace", state, "force") + ("opening",) * self._has("opening")
         tell(*map(self.whose, names))
         used = [readings for readings in map(self.taken, names) if readings]
         if not used:
@@ -459,7 +460,9 @@ def remember(kept: dict) -> None:
 
 
 def _demo(name):
-    return read_readings(NOTEBOOKS / FOLDER / f"{SLOTS[name].demo}.csv")
+    """The demo's readings of this name; None where it has none."""
+    demo = SLOTS[name].demo
+    return read_readings(NOTEBOOKS / FOLDER / f"{demo}.csv") if demo else None
 
 
 def _rows(readings):
