@@ -51,6 +51,7 @@ TYPED = {
     "knife/paths.py": ("place_of",),  # a path
     "lesson/form.py": ("_has_unit",),  # a box of the form
     "lesson/practice/topics.py": ("topic_named",),  # the name of a topic
+    "lesson/picker.py": ("_click",),  # a click, as the browser tells it
     "argue/own.py": ("read_relation", "_maker"),  # a relation; the name of a reader's own function
     "argue/faults/words.py": ("_plain", "_stem"),  # a complaint
     "tune/choices.py": ("_spots",),  # "drill 2"
@@ -61,6 +62,7 @@ WRITTEN = {
     "knife/checks.py": ("short",),  # a value on one line
     "files/knife_file.py": ("write_knife", "_quoted"),  # remarks and texts of TOML
     "derivations/formulas.py": ("_typeset",),  # a letter in LaTeX
+    "lesson/own_readings.py": ("text",),  # readings as a CSV file
     "pages/arithmetic.py": ("said",),  # a number with a power of ten
     "pages/handout.py": ("handout_page",),  # the name of a file from a title
     "pages/livesheet.py": ("_json",),  # JSON inside HTML

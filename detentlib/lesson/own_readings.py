@@ -396,7 +396,7 @@ class MyReadings(Card):
         """Show the boxes of another kind; those of the others stay as they are."""
         name = self.kind.value
         self._place.children = [self._entries[name]]
-        self.saving.name.value = f"readings/my-{SLOTS[name].words.split(',')[0].replace(' ', '-')}.csv"
+        self.saving.name.value = f"readings/my-{name}.csv"
         self._kept["shown"] = name
         self.line.value = ""
         self._was_own = self.own
