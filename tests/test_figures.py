@@ -120,22 +120,3 @@ def test_signs_names_every_letter_it_draws():
     } <= set(said)
     felt = dl.feel(CARDS["A"])
     assert {f"{felt.contact_deg[0]:.1f}°", f"{felt.loaded_offset[0]:.3f} mm"} <= set(said)
-
-
-def test_what_you_measure_numbers_each_size_once_and_lists_it():
-    said = _words("what-you-measure")
-    numbers = [word for word in said if word.isdigit()]
-    count = len(set(numbers))
-    assert sorted(numbers, key=int) == sorted([str(n) for n in range(1, count + 1)] * 2, key=int)
-    for name in (
-        "ball diameter",
-        "protrusion",
-        "recess diameter",
-        "rest offset",
-        "track radius",
-        "hinge distance",
-        "relief thickness",
-        "riding force",
-        "A, tab arm",
-    ):
-        assert name in said

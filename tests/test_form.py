@@ -1,12 +1,14 @@
 """The form: boxes to a knife and back, a message beside each wrong box, files that are never lost."""
 
 import html
+import re
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import detentlib as dl
+from detentlib.draw.sizes import NUMBERED, ball_sizes, knife_sizes
 from detentlib.files.fields import data_of
 from detentlib.files.instruments import EXACTLY, GUESS, words_for
 from detentlib.knife.parts import spec
@@ -528,3 +530,16 @@ def test_buttons_do_what_they_say(form):
 
 def test_without_a_kernel_it_says_how_to_see_it(form):
     assert form._repr_mimebundle_()["text/plain"] == "<The form: run this cell to see it>"
+
+
+def test_the_numbers_on_the_drawings_are_those_beside_the_boxes(form):
+    knife = dl.read_knife(FOLDER / "pellowfen-a.toml")
+    drawn = [
+        text.get_text() for figure in (ball_sizes(knife), knife_sizes(knife)) for ax in figure.axes for text in ax.texts
+    ]
+    assert sorted(int(text) for text in drawn if text.isdigit()) == list(range(1, len(NUMBERED) + 1))
+    boxes = {path: re.findall(r">(\d+)<", row.children[0].value) for path, row in form.rows.items()}
+    assert {path: [str(number)] for path, number in NUMBERED.items()}.items() <= boxes.items()
+    assert boxes["balls[1].diameter"] == boxes["balls[0].diameter"]
+    assert boxes["friction.rim"] == []
+    assert list(NUMBERED) == [path for path in form.rows if path in NUMBERED]

@@ -51,7 +51,10 @@ def test_a_pull_in_the_units_of_a_scale_gives_the_numbers_and_the_next_thing_to_
         number.said(unit) in shown for number, unit in zip(card.found.numbers.values(), ("N", "N", "mJ"), strict=True)
     )
     assert "track radius of the ball" in shown
-    assert "Measure next: rest offset of the recess, by lift trace" in card.line.value
+    assert "Least sure is the let-back force. Measure next: the let-back pull, with the same scale." in card.line.value
+    _fill(card, {LETBACK: "7.2"})
+    card.show()
+    assert "Measure next: force at ball 1 when it rides the flat, by pull gauge at the ball" in card.line.value
     _fill(card, {"blade.tab_arm": "15, calipers"})
     assert (card.found, card.result.value) == (None, "")
 
@@ -60,6 +63,7 @@ def test_without_a_pull_the_usual_bar_stands_in(card):
     _fill(card, SIZES)
     card.show()
     assert card.found.numbers["break_force"].doubt > 5
+    assert "Measure next: the pull that opens" in card.line.value
 
 
 @pytest.mark.parametrize(

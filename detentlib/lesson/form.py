@@ -6,9 +6,14 @@ from pathlib import Path
 from typing import NamedTuple
 
 import ipywidgets as widgets
+import numpy as np
 from ipywidgets import Layout
 
-from ..draw.card import Card, alert, button, spoken
+from ..draw.card import Card, alert, button, picture, spoken
+from ..draw.drawing import pixels_of
+from ..draw.panel import png, still_of
+from ..draw.sizes import NUMBERED, ball_sizes, knife_sizes
+from ..files.demo import demo
 from ..files.fields import DISTANCES, SIZES, as_of_ball_1, build_knife, counted, data_of, read_number, texts_of
 from ..files.instead import LOWER, PLAY, PRESET, RIM_GAP, other_way, read_instead
 from ..files.instruments import EXACTLY, GUESS, Said, read_said, words_for
@@ -23,11 +28,12 @@ from ..say.working import headline
 from .choose import files, remember
 from .settling import Settle
 
-_LABELS = {"description_width": "190px"}
+_LABELS = {"description_width": "188px"}
 _BY_HAND = "± by hand"
 _FROM = {RIM_GAP: "from the rim gap", PRESET: "from the preset", LOWER: "from ball 1"}
 AS_BALL_1, LOWER_THAN, OWN = "as ball 1", "lower than ball 1", "with numbers of its own"
 LOWER_BY = "balls[1].lower_by"
+_ALIKE = {f"balls[1].{name}": AS_BALL_1 for name in DISTANCES}
 _LEVEL = "0 mm"  # where nobody says how much lower ball 2 stands
 
 
@@ -143,8 +149,8 @@ MORE_SECOND = [
 class FieldRow(widgets.HBox):
     """One field: a box for the value, one for its ±, a choice of how it was measured, and a line for what is wrong."""
 
-    def __init__(self, box: Box, changed: Callable[[], None]):
-        """changed: called when a person changed a box."""
+    def __init__(self, box: Box, changed: Callable[[], None], numbered: bool = False):
+        """changed: called when a person changed a box. numbered: with the number of the size on the drawing, if any."""
         data = data_of(box.path)
         self.path, self.unit, self.label, self._about, self._data = box.path, data["unit"], box.label, box.about, data
         self._usual, self._empty = None if box.empty else data["typical"], box.empty
@@ -152,24 +158,26 @@ class FieldRow(widgets.HBox):
         unit = "°" if self.unit == "deg" else self.unit
         meaning = data["meaning"]
         limits = f"± of the {meaning}; within 0.1, say, where it cannot lie further off"
-        self.value = _text(f"{box.label}, {unit}" if unit else box.label, meaning, "340px", _LABELS)
-        self.doubt = _text("±", limits, "110px", {"description_width": "16px"})
+        self.value = _text(f"{box.label}, {unit}" if unit else box.label, meaning, "328px", _LABELS)
+        self.doubt = _text("±", limits, "104px", {"description_width": "16px"})
         words = [GUESS, *(word for word in words_for(box.path, data) if word != GUESS), EXACTLY]
         self.word = widgets.Dropdown(
             # what a ± by hand stands for comes last: without one it falls back to the guess, and an arrow key must get
             # past it
             options=[*((word, word) for word in words), (_BY_HAND, "")],
             tooltip=f"{box.label}: how it was measured",  # without a description, a screen reader reads this
-            layout=Layout(width="150px"),
+            layout=Layout(width="140px"),
         )
-        self.message = widgets.HTML(layout=Layout(flex="1 1 200px", min_width="0", margin="2px 0 0 8px"))
+        self.message = widgets.HTML(layout=Layout(flex="1 1 120px", min_width="0", margin="2px 0 0 8px"))
         self._settle()
         self.promise()
         self.say()
         boxes = [self.value, self.doubt, self.word]
         for typed in boxes:
             typed.observe(self._typed, "value")
-        super().__init__([*boxes, self.message], layout=Layout(flex_flow="row wrap", overflow="visible"))
+        number = [_number(self.path)] if numbered else []
+        look = Layout(flex_flow="row wrap", overflow="visible")
+        super().__init__([*number, *boxes, self.message], layout=look)
 
     def _typed(self, change):
         if self._quiet:
@@ -281,8 +289,6 @@ def stand_ins(filled: set[str]) -> dict[str, str]:
     read = {other_way(path): field_of(path) for path in filled if read_instead(path)}
     if RIM_GAP in read.values():
         promised[PLAY] = "in the rim gap"
-    if any(place_of(path).ball for path in filled):
-        promised |= {f"balls[1].{name}": AS_BALL_1 for name in DISTANCES}
     return promised | {path: _FROM[field] for path, field in read.items()}
 
 
@@ -304,11 +310,11 @@ class KnifeForm(Card):
     def __init__(self):
         """Empty boxes."""
         self._aside, self._asked, self._quiet, self._loaded = {}, False, False, None
-        wide = {"style": _LABELS, "layout": Layout(width="456px")}
+        wide = {"style": _LABELS, "layout": Layout(width="436px")}
         self.title = widgets.Text(description="Name of the knife", placeholder="my knife", **wide)
         groups = {"first": ball_boxes(0), "lower": [LOWER_BOX], "second": ball_boxes(1), "bar": BAR, "blade": BLADE}
         groups |= {"more": MORE, "more second": MORE_SECOND}
-        rows = {name: [FieldRow(box, self._changed) for box in boxes] for name, boxes in groups.items()}
+        rows = {name: [FieldRow(box, self._changed, numbered=True) for box in boxes] for name, boxes in groups.items()}
         self.rows = {row.path: row for group in rows.values() for row in group}
         self._of_second = [*rows["second"], *rows["more second"]]
         self.alike = widgets.Dropdown(
@@ -316,7 +322,7 @@ class KnifeForm(Card):
             description="Ball 2 is",
             tooltip="What ball 2 is like",
             style=_LABELS,
-            layout=Layout(width="456px"),
+            layout=Layout(width="436px", margin="2px 2px 2px 28px"),
         )
         self.alike.observe(lambda change: self._second_ball(), "value")
         self.material = widgets.Dropdown(
@@ -324,7 +330,7 @@ class KnifeForm(Card):
             description="Material of the bar",
             tooltip="Material of the bar, for its stiffness from the drawn sizes",
             style=_LABELS,
-            layout=Layout(width="340px"),
+            layout=Layout(width="328px", margin="2px 2px 2px 28px"),
         )
         self.material_message = widgets.HTML(layout=Layout(flex="1 1 240px", margin="2px 0 0 8px"))
         self.material.observe(lambda change: self._changed(), "value")
@@ -346,21 +352,24 @@ class KnifeForm(Card):
         self.status, self.result = widgets.HTML(), widgets.HTML(layout=Layout(max_width="1000px", overflow="auto"))
         self.settle = Settle(self._wanted)
         drawn = widgets.HBox([self.material, self.material_message], layout=Layout(flex_flow="row wrap"))
+        sizes = [
+            _heading("Ball and recess"),
+            *rows["first"],
+            self.second,
+            self.alike,
+            *rows["lower"],
+            self._second_rows,
+            _heading("Lock bar: a measured rate, or the sizes and the material"),
+            *rows["bar"],
+            drawn,
+            _heading("Blade and friction"),
+            *rows["blade"],
+        ]
         super().__init__(
             [
-                widgets.HBox([self.load_name, self.load_button]),
+                widgets.HBox([self.load_name, self.load_button], layout=Layout(flex_flow="row wrap")),
                 self.title,
-                _heading("Ball and recess"),
-                *rows["first"],
-                self.second,
-                self.alike,
-                *rows["lower"],
-                self._second_rows,
-                _heading("Lock bar: a measured rate, or the sizes and the material"),
-                *rows["bar"],
-                drawn,
-                _heading("Blade and friction"),
-                *rows["blade"],
+                _beside_drawings(widgets.VBox(sizes, layout=Layout(flex="1000 1 725px", min_width="0"))),
                 more,
                 self.show_button,
                 self.status,
@@ -370,12 +379,17 @@ class KnifeForm(Card):
                 self.saved,
                 self.settle,
             ],
-            **within,
+            layout=Layout(max_width="1180px"),
         )
         self._second_ball()
 
     def __repr__(self):
         return "<The form: run this cell to see it>"
+
+    def _repr_mimebundle_(self, **kwargs):
+        """The live form, and beside it its drawings for a viewer without a kernel."""
+        drawings = np.vstack([pixels_of(figure) for figure, _ in _drawings()])
+        return {**super()._repr_mimebundle_(**kwargs), **still_of(drawings)}
 
     @property
     def knife(self) -> Knife | None:
@@ -510,7 +524,7 @@ class KnifeForm(Card):
         """Put each problem beside its box, the rest below; nobody is told off for a box not yet filled. The knife."""
         knife, problems = read
         here = {problem.where: problem for problem in reversed(problems)}
-        promised = stand_ins({row.path for row in self._rows_in_use() if row.text()})
+        promised = _ALIKE | stand_ins({row.path for row in self._rows_in_use() if row.text()})
         for row in self._rows_in_use():
             problem = here.pop(row.path, None)
             row.promise(promised.get(row.path, ""))
@@ -581,6 +595,34 @@ def _assumed_again(knife, path):
     if first and place_of(path).name in DISTANCES:
         return knife.get(path) == knife.get(first)
     return knife.get(path) == usual.value if usual else place_of(path).owner == "bar" and knife.bar.material is not None
+
+
+def _drawings():
+    """The two drawings beside the boxes, each with what it shows in words."""
+    knife = demo("pellowfen-a")
+    section, whole = "Ball 1 in its recess, in section", "The knife from its face and from its edge"
+    said = "the sizes carry the numbers of their boxes"
+    return [(ball_sizes(knife), f"{section}; {said}"), (knife_sizes(knife), f"{whole}; {said}")]
+
+
+def _beside_drawings(boxes):
+    """The boxes, and to their right, or above them where there is no room, the drawings that number them."""
+    images = []
+    for figure, words in _drawings():
+        pixels = pixels_of(figure)
+        images.append(widgets.HTML(picture(png(pixels), words, pixels.shape[1::-1]), layout=Layout(margin="0 0 0 8px")))
+    drawings = widgets.HBox(images, layout=Layout(flex="1 1 348px", flex_flow="row wrap", align_content="flex-start"))
+    return widgets.HBox([boxes, drawings], layout=Layout(flex_flow="row wrap-reverse"))
+
+
+def _number(path):
+    """The number that a size has on the drawings, in a ring; nothing for one that is not on them."""
+    number = NUMBERED.get(as_of_ball_1(path) or path)
+    ring = "border:1px solid #1a1a1a;border-radius:50%;width:19px;height:19px;line-height:19px;text-align:center"
+    shown = (
+        f'<div title="number {number} on the drawing" style="{ring};font-size:11px">{number}</div>' if number else ""
+    )
+    return widgets.HTML(shown, layout=Layout(flex="0 0 26px", margin="6px 0 0 0"))
 
 
 def _heading(text):

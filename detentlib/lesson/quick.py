@@ -132,8 +132,12 @@ class TwoMinutes(Card):
         return (opening, letback, doubt), wrong
 
     def _next(self) -> str:
-        """The one next thing to measure, in words."""
+        """The one next thing to measure, in words: a pull that is missing, else what the table of instruments has."""
         name, advice = RESULTS[self.found.loosest].words, self.found.advice
+        if not self.rows[OPENING].filled:
+            return f"Least sure is the {name}. Measure next: the pull that opens, with any scale."
+        if self.found.loosest == "letback_force" and not self.rows[LETBACK].filled:
+            return f"Least sure is the {name}. Measure next: the let-back pull, with the same scale."
         if advice is None:
             return f"Least sure is the {name}; no single measurement of the table makes it surer. Fill the form."
         what = f"{name_of(advice.path, self.found.knife)}, by {advice.instrument}, {advice.minutes:g} min"

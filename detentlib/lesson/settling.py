@@ -16,8 +16,8 @@ from ..pages.post import post_page
 
 CLAIM = "doubles"
 _SOMEBODY = "somebody"
-_LABELS = {"description_width": "190px"}
-_WIDE = {"style": _LABELS, "layout": Layout(width="456px")}
+_LABELS = {"description_width": "188px"}
+_WIDE = {"style": _LABELS, "layout": Layout(width="436px")}
 
 
 class Settle(Card):
@@ -62,7 +62,7 @@ class Settle(Card):
             return
         self.verdict, self._page.layout.display = verdict, ""
         self.more.value = spoken("Trying every other assumption …")
-        self.more.value = _lines([f"Would change it: {'; '.join(verdict.flip_words)}", verdict.next_words])
+        self.more.value = _lines([f"What would change it: {'; '.join(verdict.flip_words)}", verdict.next_words])
 
     def write(self) -> None:
         """Write the page of this verdict; one that is there already stays, unless the box to replace it is ticked."""
@@ -91,13 +91,10 @@ class Settle(Card):
         self._hide_replace()
 
     def _say(self, verdict: Verdict) -> None:
-        """The verdict with its share; what was put in for a second ball goes before any number."""
+        """The verdict with its share; what was put in for a second ball stands before any number."""
         word = f"{verdict.word.upper()}{' with these instruments' if verdict.word == OPEN else ''}"
-        way_out = verdict.way_out
         lines = [f"{verdict.claim.number.said}: {verdict.decides}"]
         lines += [f"{part.said}: {number.said(part.unit)}" for part, number in verdict.parts]
-        if way_out:
-            lines.append(f"What would make it {way_out.verdict.word}: {way_out.said} ({way_out.verdict.figure}).")
         head = f"“{verdict.claim.sentence}” on {verdict.title}: {word}"
         self.result.value = _lines([verdict.stand_in] if verdict.stand_in else []) + _head(head) + _lines(lines)
 

@@ -74,6 +74,7 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     page = ran("00_start_here")
     form = page.page.locator(".jp-OutputArea-output", has=page.page.get_by_role("button", name="Show the numbers"))
     form.get_by_text("It has a second ball").click()
+    form.get_by_label("Ball 2 is").select_option("with numbers of its own")
     form.get_by_text("More, if you know it").click()
     _seen(form.get_by_label("Ball 2: recess diameter, mm", exact=True))
     assert page.faults() == []
@@ -110,6 +111,13 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     _seen(form.get_by_role("cell", name="Break force at the tab"))
     _seen(form.get_by_text("Assumed, as nobody measured it"))
 
+    form.get_by_text("It has a second ball").click()  # two thou lower than ball 1, and nothing else to fill
+    form.get_by_label("Ball 2 is").select_option("lower than ball 1")
+    _fill(form, "Ball 2: lower by, mm", "2 thou")
+    _seen(form.get_by_text("= 0.0508 ± 0.02 mm, a guess"))
+    assert page.faults() == []
+    form.get_by_text("It has a second ball").click()
+
     form.get_by_label("Start from a file").fill("knives/pellowfen-a.toml")
     _press(form, "Load")
     expect(form.get_by_label("Riding force, N", exact=True)).to_have_value("17.04 N", timeout=PATIENCE)
@@ -119,6 +127,51 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     form.get_by_label("Save as").fill("knives/my-own")
     _press(form, "Save")
     _seen(form.get_by_text("Saved as knives/my-own.toml."))
+    assert page.faults() == []
+
+
+def _beside(page, form):
+    """Whether the drawings stand to the right of the boxes, and not above them."""
+    drawing, box = (
+        form.get_by_alt_text("Ball 1 in its recess").bounding_box(),
+        form.get_by_label(BORE, exact=True).bounding_box(),
+    )
+    return drawing["x"] > box["x"]
+
+
+def test_a_knife_goes_from_two_minutes_through_the_form_to_a_page(ran):
+    page = ran("00_start_here", 1280, 860)
+    two = page.page.locator(".jp-OutputArea-output", has=page.page.get_by_role("button", name="Show what they say"))
+    form = page.page.locator(".jp-OutputArea-output", has=page.page.get_by_role("button", name="Show the numbers"))
+    assert _beside(page, form)
+    _press(two, "Show what they say")
+    _seen(two.get_by_text("No numbers yet. Look at what is red beside Ball diameter"))
+    _fill(two, "Ball diameter, mm", "1/16 in")
+    _fill(two, "How far it stands out, mm", "about 0.42")
+    _fill(two, BORE, "#55, drill")
+    _fill(two, "Pull that opens, N", "2.7 lb, luggage scale")
+    _seen(two.get_by_text("= 12.01 ± 1.5 N (lb of a scale, taken as lbf)"))
+    _press(two, "Show what they say")
+    _seen(two.get_by_text("Measure next: the let-back pull, with the same scale."))
+    _seen(two.get_by_role("cell", name="Barrier"))
+    _press(two, "Put these into the form")
+    expect(form.get_by_label(BORE, exact=True)).to_have_value("#55")
+    _press(form, "Settle it: one ball or two")
+    _seen(form.get_by_text("a twin of ball 1 was put in"))
+    _seen(form.get_by_text(re.compile("“Two balls, two times the snap.” on .*: FALSE")))
+    _seen(form.get_by_text("What would change it: a second leaf with a ball of its own: true"))
+    assert page.faults() == []
+    form.get_by_label("Name of the page").fill("knives/argued")
+    _press(form, "Write the page")
+    _seen(form.get_by_text("Written: knives/argued.md"))
+    form.get_by_label("Who claimed it").fill("a customer")
+    _press(form, "Write the page")
+    _seen(form.get_by_text("tick the box above and write again"))
+    form.get_by_text("Replace the page that is there").click()
+    _press(form, "Write the page")
+    _seen(form.get_by_text("Written: knives/argued.md"))
+    page.page.set_viewport_size({"width": 1000, "height": 900})
+    page.page.wait_for_function("() => window.innerWidth === 1000")
     assert page.faults() == []
 
 

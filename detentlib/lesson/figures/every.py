@@ -15,25 +15,18 @@ from ...draw.drawing import BALLS, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Ar
 from ...draw.letters import plan_signs, section_signs
 from ...draw.measuring import MEASURE
 from ...draw.plan import (
-    STUD,
-    TAB,
-    around,
-    ball_at,
     bare,
     dimension,
     draw_plan,
-    draw_side,
-    relief_at,
     svg_figure,
     svg_text,
 )
-from ...draw.section import Section
+from ...draw.sizes import section_at_rest
 from ...draw.story import Story
 from ...files.knife_file import read_knife
 from ...files.writing import write_file
 from ...knife.plain import in_picture
 from ...say.measure import MM
-from ..form import BAR, BLADE, ball_boxes
 from .apprentice import APPRENTICE
 from .spring import SPRING
 from .swing import SWING
@@ -53,7 +46,7 @@ def one_ball() -> Figure:
     # up to there the rim sticks and takes the ball along, which stands as at rest
     story = Story(knife, 6.0, rest.feel.peak_deg, rest)
     figure = svg_figure(6.4, 5.0)
-    section = _section(figure, (0.01, 0.06, 0.98, 0.93), story)
+    section = section_at_rest(figure, (0.01, 0.06, 0.98, 0.93), story)
     section.scale_bars(MM, on_screen=False)
     ax, radius, seat = section.ax, knife.balls[0].radius, story.seat(0)
     gap, depth = story.feel.rim_gap[0], story.feel.seat_depth[0]
@@ -148,7 +141,7 @@ def signs() -> Figure:
     plan = figure.add_axes((0.005, 0.53, 0.99, 0.465))
     draw_plan(plan, knife)
     plan_signs(plan, knife)
-    section = _section(figure, (0.01, 0.01, 0.56, 0.5), story)
+    section = section_at_rest(figure, (0.01, 0.01, 0.56, 0.5), story)
     section_signs(section, story)
     _letters(figure.add_axes((0.59, 0.01, 0.4, 0.5)), knife, story)
     return figure
@@ -174,104 +167,6 @@ def _letters(ax, knife, story):
     _list(ax, rows)
 
 
-def what_you_measure() -> Figure:
-    """The sizes that the form of notebook 00 asks for, numbered on the face, the edge and a section of a knife."""
-    knife = read_knife(DEMO)
-    story = Story(knife, 6.0)
-    figure = svg_figure(7.6, 7.4)
-    boxes = {box.path: box.label for box in (*ball_boxes(0), *BAR, *BLADE)}
-    places = {**_on_face(knife), **_on_edge(knife, story), **_on_section(knife, story)}
-    number = {path: i for i, path in enumerate((path for path in boxes if path in places), start=1)}
-    face, edge = figure.add_axes((0.005, 0.575, 0.99, 0.42)), figure.add_axes((0.005, 0.43, 0.99, 0.15))
-    draw_plan(face, knife)
-    draw_side(edge, knife, story.seat(0).gap)
-    section = _section(figure, (0.01, 0.01, 0.56, 0.41), story)
-    for artist in set(section.artists) - {section.bar, section.circle, section.tang, section.upright}:
-        artist.set_visible(False)
-    middle = -story.seat(0).offset
-    section.ax.plot([middle, middle], [0, section.top], color=GREY, lw=0.8, ls=(0, (8, 2, 2, 2)))
-    section.upright.set_ydata([0, section.top])
-    axes = {"face": face, "edge": edge, "section": section.ax}
-    ring = {"boxstyle": "circle,pad=0.22", "fc": "white", "ec": INK, "lw": 0.9}
-    for path, (where, start, end, at) in places.items():
-        dimension(axes[where], start, end, "", at, heads="-|>" if path == "bar.riding_force" else "<|-|>")
-        axes[where].text(*at, str(number[path]), size=SMALL, ha="center", va="center", bbox=ring)
-    _list(figure.add_axes((0.61, 0.01, 0.38, 0.41)), [(str(i), boxes[path].lower(), "") for path, i in number.items()])
-    return figure
-
-
-def _on_face(knife):
-    """{path: (view, start, end, place of the number)} of what the face shows."""
-    (x, y), half = ball_at(knife), knife.bar.width / 2
-    hinge, tab = relief_at(knife), around(knife.blade.tab_arm, TAB)
-    found = {
-        "balls[0].track_radius": ("face", (0, 0), (x, y), (-2.8, 3.0)),
-        "balls[0].hinge_distance": ("face", (hinge[0], 10.6), (x, 10.6), ((hinge[0] + x) / 2, 10.6)),
-        "bar.width": ("face", (-20, y - half), (-20, y + half), (-20, y)),
-        "blade.tab_arm": ("face", (0, 0), tab, (tab[0] / 2, 6.6)),
-    }
-    if knife.blade.stud_arm:
-        stud = around(knife.blade.stud_arm, STUD)
-        found["blade.stud_arm"] = ("face", (0, 0), stud, (stud[0] / 2, stud[1] / 2 - 1.2))
-    return found
-
-
-def _on_edge(knife, story):
-    """As _on_face, of what the edge shows."""
-    bar, (x, _), left = knife.bar, ball_at(knife), relief_at(knife)[0] - knife.bar.relief_length / 2
-    face = -story.seat(0).gap
-    return {
-        "bar.riding_force": (
-            "edge",
-            (x, face - bar.thickness - 3.2),
-            (x, face - bar.thickness - 0.2),
-            (x + 2.2, face - bar.thickness - 1.9),
-        ),
-        "bar.relief_thickness": (
-            "edge",
-            (left + 4.4, face - bar.relief_thickness),
-            (left + 4.4, face),
-            (left + 4.4, 1.7),
-        ),
-        "bar.relief_length": (
-            "edge",
-            (left, face - bar.thickness - 0.8),
-            (left + bar.relief_length, face - bar.thickness - 0.8),
-            (left + 3, face - bar.thickness - 2.3),
-        ),
-        "bar.thickness": ("edge", (-20, face - bar.thickness), (-20, face), (-18.2, face - bar.thickness / 2)),
-    }
-
-
-def _on_section(knife, story):
-    """As _on_face, of what the section shows."""
-    ball, seat = knife.balls[0], story.seat(0)
-    radius, middle, face, bore = ball.radius, -seat.offset, -seat.gap, ball.recess.diameter / 2
-    centre, depth = face + ball.protrusion - radius, ball.recess.depth
-    return {
-        "balls[0].diameter": ("section", (-radius, centre), (radius, centre), (0, centre)),
-        "balls[0].protrusion": (
-            "section",
-            (1.35 * radius, face),
-            (1.35 * radius, face + ball.protrusion),
-            (1.53 * radius, face + ball.protrusion / 2),
-        ),
-        "balls[0].recess.diameter": (
-            "section",
-            (middle - bore, 0.62 * radius),
-            (middle + bore, 0.62 * radius),
-            (middle - 0.4 * bore, 0.62 * radius),
-        ),
-        "balls[0].recess.rest_offset": (
-            "section",
-            (middle, depth + 0.14 * radius),
-            (0, depth + 0.14 * radius),
-            (0.2 * radius, depth + 0.24 * radius),
-        ),
-        "balls[0].recess.depth": ("section", (-1.25 * radius, 0), (-1.25 * radius, depth), (-1.25 * radius, depth / 2)),
-    }
-
-
 def _list(ax, rows):
     """Rows of letter or number, meaning and value."""
     ax.set_axis_off()
@@ -280,20 +175,10 @@ def _list(ax, rows):
             ax.text(x, 0.97 - i / len(rows), said, size=SMALL, ha=side, va="top", transform=ax.transAxes)
 
 
-def _section(figure, place, story):
-    """The section of ball 1 as the panels draw it, at rest and about to open."""
-    section = Section(
-        figure.add_axes(place), story.knife.balls[0].radius, story.newton(story.knife.balls[0].radius), "ball 1"
-    )
-    section.draw(story.seat(0), "opening", MM)
-    return section
-
-
 FIGURES = {
     "one-ball": one_ball,
     "wedge": wedge,
     "signs": signs,
-    "what-you-measure": what_you_measure,
     **SPRING,
     **TWO,
     **SWING,
