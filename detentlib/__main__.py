@@ -88,7 +88,7 @@ def _words():
     said = "say whether a claim is true of this knife, and what would flip it"
     judged = command("judge", _judge, said, "my-knife.toml doubles")
     judged.add_argument("claim", metavar="CLAIM", nargs="?", help=f"{_CLAIM}; without it, the claims are listed")
-    said = "write a verdict as a page to post: Markdown, HTML with its picture, and the knife's card beside them"
+    said = "write a verdict as a short text to post, a picture, one sheet to print, and the knife's card beside them"
     posted = command("post", _post, said, "my-knife.toml doubles my-argument")
     posted.add_argument("claim", metavar="CLAIM", nargs="?", help=f"{_CLAIM}; {_FIRST}, if left out")
     _writes(posted, "the name of the files to write, without an ending")

@@ -21,7 +21,7 @@ from detentlib.argue.two import with_equal_recesses
 from detentlib.knife import units
 from detentlib.knife.parts import spec
 from detentlib.mechanics import bar as bars
-from detentlib.tune import pair
+from detentlib.tune import moves, pair
 from detentlib.tune.moves import with_one_ball, with_second_leaf
 from tests.knives import CARDS, A, B, C, D, E, dimpled, measured, with_third_ball
 
@@ -498,11 +498,63 @@ def test_a_claim_of_ones_own(relation, number, word):
         (("break_force", "as it is", "one ball", "twice"), "at least 2 times"),
         (("break_force", "as it is", "one ball", "at least 2 mm more"), "force is wanted"),
         (("break_force", "as it is", "one ball", "at least 2 times more"), "cannot be read"),
+        (("break_force", "as it is", "one ball", "within 0 %"), "cannot be read"),
+        (("break_force", "as it is", "one ball", "within 2 times"), "cannot be read"),
+        (("break_force", "one ball of 1.9 mm"), "Take 1/16 in or 5/64 in"),
+        (("break_force", "bent back by -1 mm"), "above zero"),
+        (("break_force", "bent back by 0.3 ± 0.1 mm"), "without a ±"),
+        (("break_force", "worn by 2 N"), "length is wanted"),
+        (("break_force", "bent sideways"), "bent back by"),
     ],
 )
 def test_what_is_no_claim(arguments, said):
     with pytest.raises(ValueError, match=said):
         dl.Claim.compose(*arguments)
+
+
+@pytest.mark.parametrize(
+    ("word", "changed"),
+    [
+        ("bent back by 0.3 mm", lambda knife: moves.with_preset(knife, -0.3)),
+        ("bent further by 12 thou", lambda knife: moves.with_preset(knife, 0.3048)),
+        ("one ball of 5/64 in", lambda knife: moves.with_one_ball(knife).replace({"balls[0].diameter": 25.4 * 5 / 64})),
+        ("worn by 0.06", lambda knife: knife.replace({f"balls[{i}].recess.edge_radius": 0.06 for i in range(2)})),
+    ],
+)
+def test_a_change_by_a_size_is_the_move_at_the_bench(word, changed):
+    found = judge(dl.Claim.compose("break_force", of=word, against="as it is", relation="less"), B)
+    assert found.number.value == pytest.approx(dl.feel(changed(B)).break_force / dl.feel(B).break_force, rel=1e-9)
+    assert eval(found.claim.made_by, {"dl": dl}).sentence == found.claim.sentence
+
+
+def test_a_bar_bent_back_presses_less_by_rate_times_bend():
+    """By hand: 17.04 N less 0.3 mm times 10.3 N/mm."""
+    found = judge(
+        dl.Claim.compose("ride_load", of="bent back by 0.3 mm", against="as it is", relation="at least 3 N less"),
+        known_exactly(A),
+    )
+    assert (found.word, found.number.value) == (TRUE, pytest.approx(3.09, abs=0.01))
+
+
+def test_knives_of_two_files_each_with_a_word():
+    claim = dl.Claim.compose("break_force", of=(A, "second leaf"), against=(C, "one ball"), relation="within 1 %")
+    assert (
+        claim.sentence
+        == "The break force of Pellowfen A with a second leaf is within 1 % of that of Pellowfen C with one ball."
+    )
+    one = dl.feel(moves.with_one_ball(C)).break_force
+    assert judge(claim).number.value == pytest.approx(2 * dl.feel(A).break_force / one, rel=1e-6)
+    assert eval(claim.made_by, {"dl": dl, "knife": A, "other": C}).sentence == claim.sentence
+
+
+@pytest.mark.parametrize(
+    ("of", "relation", "way_out"),
+    [("second ball", "at least 2 times", True), ("as it is", "more", True), ("second ball", "less", False)],
+)
+def test_a_composed_claim_names_the_second_leaf_as_the_way_out(of, relation, way_out):
+    found = judge(dl.Claim.compose("break_force", of=of, against="one ball", relation=relation), CARDS["A"])
+    assert found.word == FALSE
+    assert found.flip_words[0].startswith("a second leaf with a ball of its own: true (2.000 times)") == way_out
 
 
 def test_a_knife_and_a_function_can_be_compared():
@@ -536,13 +588,17 @@ def test_a_second_leaf_stands_first_where_it_is_the_way_out():
 
 
 @pytest.mark.parametrize(
-    ("id", "knife", "put_in"), [("doubles", A, True), ("doubles", B, False), ("oil", A, False), ("idle", A, True)]
+    ("id", "knife", "put_in"),
+    [("doubles", A, True), ("doubles", B, False), ("oil", A, False), ("idle", A, True), ("second-leaf", A, True)],
 )
 def test_a_twin_is_never_put_in_without_a_word(id, knife, put_in):
     found = judge(id, knife)
     assert ("a twin of ball 1 was put in" in found.stand_in) == put_in
     assert found.stand_in in str(found)
     assert bool(found.stand_in) == put_in
+    # the two thou and the leaf are those of the knife that was compared
+    assert ("0.0508 mm (2.00 thou) deeper" in found.stand_in) == (put_in and id != "second-leaf")
+    assert ("on a leaf of its own, standing out as far" in found.stand_in) == (id == "second-leaf")
 
 
 def test_a_ball_on_a_second_leaf_is_no_second_ball_on_the_bar():

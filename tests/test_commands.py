@@ -88,10 +88,10 @@ def test_fault_takes_the_words_as_they_come_and_asks_back_where_they_fit_nothing
     assert CAUTIONS["edge"] not in said
 
 
-def test_post_writes_three_files_beside_each_other(capsys, tmp_path):
+def test_post_writes_its_files_beside_each_other(capsys, tmp_path):
     code, said, wrong = _ran(capsys, "post", KNIFE, "oil", tmp_path / "page", "--by", "Kim")
     assert (code, wrong) == (0, "")
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["page-knife.toml", "page.html", "page.md"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["page-knife.toml", "page.html", "page.md", "page.png"]
     assert all(str(path) in said for path in tmp_path.iterdir())
     assert "Claimed by Kim." in (tmp_path / "page.md").read_text(encoding="utf-8")
     code, said, wrong = _ran(capsys, "post", str(FOLDER / "pellowfen-b.toml"), "oil", tmp_path / "page")

@@ -6,17 +6,24 @@ import ast
 import base64
 import html
 import re
+import shlex
 import shutil
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
 
+import numpy as np
+import PIL.Image
 import pytest
 
 import detentlib as dl
+from detentlib.__main__ import main
 from detentlib.argue.judging import claims, judge
-from detentlib.pages.post import picture_words, post_html, post_page, recompute, verdict_picture
-from tests.knives import FOLDER, A, B, C, D
+from detentlib.pages.four_lines import four_lines
+from detentlib.pages.post import command, picture_words, post_html, post_page, recompute, verdict_picture
+from detentlib.tune.moves import with_one_ball
+from detentlib.tune.pair import with_leaf_of_its_own
+from tests.knives import CARDS, FOLDER, A, B, C, D
 from tests.pages import Page
 
 
@@ -34,17 +41,26 @@ def test_the_page_is_sound_and_asks_for_nothing_outside(verdict):
     read = Page(page)
     assert {"h1", "img", "table", "pre", "details"} <= set(read.tags)
     assert all(address.startswith("data:image/svg+xml;base64,") for address in read.addresses)
+    assert len(read.addresses) == 2
     assert not re.search(r"https?:(?!//www\.w3\.org)|<script|url\(|@import", page)
     assert 'name="viewport" content="width=device-width' in page
     drawing = base64.b64decode(read.addresses[0].partition(",")[2]).decode()
     assert ET.fromstring(drawing).tag.endswith("svg")
-    assert [each["alt"] for each in read.all("img")] == [picture_words(verdict)]
+    balls, scale = (each["alt"] for each in read.all("img"))
+    assert scale == picture_words(verdict)
+    assert "ball 1, 1.5875 mm (62.5 thou)" in balls
+    assert "ball 2, 1.5875 mm (62.5 thou)" in balls
 
 
 def test_both_forms_say_the_verdict_the_numbers_and_what_would_decide(verdict, tmp_path):
     written = post_page(verdict, tmp_path / "settled")
-    assert sorted(path.name for path in written) == ["settled-knife.toml", "settled.html", "settled.md"]
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["settled-knife.toml", "settled.html", "settled.md"]
+    names = ["settled-knife.toml", "settled.html", "settled.md", "settled.png"]
+    assert sorted(path.name for path in written) == names
+    assert sorted(path.name for path in tmp_path.iterdir()) == names
+    with PIL.Image.open(tmp_path / "settled.png") as drawn:
+        assert drawn.width > 600
+    assert "settled.png" in (tmp_path / "settled.md").read_text(encoding="utf-8")
+    assert "data:" not in (tmp_path / "settled.md").read_text(encoding="utf-8")
     markdown, page = ((tmp_path / f"settled.{kind}").read_text(encoding="utf-8") for kind in ("md", "html"))
     for said in (
         verdict.claim.sentence,
@@ -104,7 +120,7 @@ def test_the_lines_run_by_themselves(verdict, tmp_path):
 def test_a_claim_of_ones_own_is_recomputed(claim, tmp_path, monkeypatch, capsys):
     found = judge(claim, B)
     written = post_page(found, tmp_path / "own")
-    assert len(written) == 2 + max(1, len(claim.knives))
+    assert len(written) == 3 + max(1, len(claim.knives))
     monkeypatch.chdir(tmp_path)
     exec(recompute(found, "own"), {})
     assert capsys.readouterr().out == f"{found.word} {found.figure}\n"
@@ -115,6 +131,50 @@ def test_a_claim_that_cannot_be_recomputed_is_not_posted(tmp_path):
     with pytest.raises(ValueError, match="function of your own"):
         post_page(judge(claim, A), tmp_path / "own")
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("letter", "BCDE")
+def test_the_four_lines_end_where_feel_ends(letter):
+    """The column of the ball that the knife stands on, and ball 1 alone, are what `feel` finds by walking all the way."""
+    knife = CARDS[letter]
+    felt, one = dl.feel(knife), dl.feel(with_one_ball(knife)).break_force
+    *_, pushes, sums = (cells for *_, cells in four_lines({"two": knife, "ball 1 alone": with_one_ball(knife)}).rows)
+    stands = 0 if letter in "BE" else 2
+    forces = [float(cell.split(" ")[0]) for cell in sums]
+    if felt.peak_deg == pytest.approx(felt.take_up_deg):
+        assert forces[stands] == pytest.approx(felt.break_force, abs=0.006)
+    else:  # knife E is hardest to open later, and says so
+        assert letter == "E"
+        assert f"{felt.break_force:.2f} N" in " ".join(four_lines({"two": knife}).notes)
+    assert forces[3] == pytest.approx(one, abs=0.006)
+    assert [sum(map(float, cell.split(" + "))) for cell in pushes] == pytest.approx(forces, abs=0.011)
+    assert float(sums[1].split("(")[1].rstrip(")")) == pytest.approx(forces[1] / one, abs=0.0011)
+
+
+def test_the_four_lines_by_hand():
+    """Textbook A: 14.21 N at a contact angle of 49.15°, friction 0.12 (6.84°): tan 55.99° of it at 8.001 in 14 mm."""
+    (_, _, _, (moment,)), (_, _, _, (load,)), (_, _, said, (push,)), _ = four_lines({"one ball": A}).rows
+    assert float(moment) == pytest.approx(36.4 * float(load), rel=1e-3)
+    angle = float(re.search(r"contact angle ([\d.]+)°", said)[1])
+    assert angle == pytest.approx(49.15, abs=0.06)
+    by_hand = float(load) * np.tan(np.radians(angle) + np.arctan(0.12)) * 8.001 / 14
+    assert float(push) == pytest.approx(by_hand, rel=5e-3)
+
+
+def test_a_second_leaf_has_two_moments_that_add_up():
+    *_, (_, _, _, sums) = four_lines({"two leaves": with_leaf_of_its_own(A), "one ball": A}).rows
+    assert sums[0].endswith("(2.000)")
+
+
+def test_the_command_says_the_same_as_the_page(tmp_path, monkeypatch, capsys):
+    found = judge("doubles", B)
+    post_page(found, tmp_path / "my page")
+    written = command(found, "my page")
+    assert written in html.unescape((tmp_path / "my page.html").read_text(encoding="utf-8"))
+    monkeypatch.chdir(tmp_path)
+    assert main(shlex.split(written)[3:]) == 0
+    assert found.figure in " ".join(capsys.readouterr().out.split())
+    assert command(judge("doubles", B, blade="plane"), "my page") == ""
 
 
 def test_nothing_is_written_without_a_name(verdict, tmp_path, monkeypatch, capsys):
@@ -140,7 +200,9 @@ def test_a_twin_stands_on_the_page():
 
 
 def test_a_folder_gets_a_page_named_after_the_claim(verdict, tmp_path):
-    assert {path.name for path in post_page(verdict, tmp_path)} == {"nothing.md", "nothing.html", "nothing-knife.toml"}
+    assert {path.name for path in post_page(verdict, tmp_path)} == {
+        f"nothing{end}" for end in (".md", ".html", ".png", "-knife.toml")
+    }
 
 
 def test_a_place_that_cannot_be_written_is_said(verdict, tmp_path):

@@ -34,9 +34,9 @@ class Claim:
     the deciding one. switches: names of the assumptions that matter; start: {switch: option} where it is not the first.
     why: the mechanics in a sentence or two; bench: how to see it at the bench. scatter: share of the number that is
     always in doubt. knives: fixed ones that stand in for the knife that is judged; composed: by a reader, so that it is
-    not among `claims`; made_by: the call that composed it. proved: why none can be true while ball 2 rides clear.
-    second_ball: it is about two balls, so that a knife with one gets a twin. two_leaves: as cast, with each ball on a
-    leaf of its own, where that is the way to what is claimed.
+    not among `claims`; made_by: the call that composed it; names: what it calls the compared knives. proved: why none
+    can be true while ball 2 rides clear. second_ball: it gives a knife with one ball a twin, whose numbers breaking it
+    may change too. two_leaves: as cast, with each ball on a leaf of its own, where that is the way to what is claimed.
     """
 
     id: str
@@ -54,6 +54,7 @@ class Claim:
     knives: tuple = ()
     composed: bool = False
     made_by: str = ""
+    names: tuple = ()
     proved: str = ""
     second_ball: bool = True
     two_leaves: Callable | None = None
@@ -75,9 +76,11 @@ class Claim:
     def compose(cls, quantity, of="as it is", against="one ball", relation="at least 2 times"):
         """A Claim that a number of one knife stands in a relation to that of another.
 
-        quantity: one of own.QUANTITIES. of, against: a Knife, a word of own.MAKERS, or a function from a Knife to a
-        Knife; words and functions start from the knife that is judged, or from the fixed one where the other is a
-        Knife. relation: such as those in own.RELATIONS. Raises ValueError for what is none of these.
+        quantity: one of own.QUANTITIES. of, against: a Knife, a word of own.MAKERS or of own.BY_SIZE with a size, such
+        as "bent back by 0.3 mm", "one ball of 5/64 in" or "worn by 0.06 mm", a Knife with a word as (knife, "one
+        ball"), or a function from a Knife to a Knife; words and functions start from the knife that is judged, or from
+        the fixed one where the other is a Knife. relation: such as those in own.RELATIONS. Raises ValueError for what
+        is none of these.
 
         >>> claim = Claim.compose("break_force", of="second leaf", against="one ball", relation="at least 2 times")
         >>> claim.sentence

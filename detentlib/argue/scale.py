@@ -13,6 +13,8 @@ TRUE, PARTLY, FALSE, OPEN = "true", "partly", "false", "cannot tell"
 TIMES = "times"
 TELL = 0.02  # a change of a force by less counts as none: about what a gauge of ±0.2 N reads at 12 N
 
+_DUST = 1e-6  # of a bound
+
 
 class Scale(NamedTuple):
     """Which numbers make a claim true: words[i] holds from bounds[i − 1] (or without end) up to bounds[i].
@@ -26,7 +28,12 @@ class Scale(NamedTuple):
 
     def word(self, number):
         """What the number makes of the claim."""
-        return self.words[sum(number >= bound for bound in self.bounds)]
+        return self.words[sum(number >= reached for reached in self._reached)]
+
+    @property
+    def _reached(self):
+        """From where on each bound counts as reached: twice is twice, whatever dust the arithmetic leaves on it."""
+        return [bound - _DUST * abs(bound) for bound in self.bounds]
 
     def shares(self, column):
         """{word: share of the draws that make it so}, the largest first; the column's first place, the card itself, is
@@ -36,7 +43,7 @@ class Scale(NamedTuple):
         {'false': 0.75, 'true': 0.25}
         """
         drawn = column[1:][np.isfinite(column[1:])]
-        words = np.array(self.words)[np.searchsorted(self.bounds, drawn if drawn.size else column[:1], side="right")]
+        words = np.array(self.words)[np.searchsorted(self._reached, drawn if drawn.size else column[:1], side="right")]
         found = {word: float(np.mean(words == word)) for word in self.words}
         return dict(sorted(found.items(), key=lambda item: -item[1]))
 

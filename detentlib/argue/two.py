@@ -3,7 +3,7 @@
 import numpy as np
 
 from ..mechanics import carry
-from ..tune.moves import as_resized, with_one_ball, with_second_leaf
+from ..tune.moves import as_resized, with_one_ball
 from ..tune.pair import (
     SUNK,
     TWO_THOU,
@@ -11,6 +11,7 @@ from ..tune.pair import (
     shared_loads,
     sharing_band,
     with_ball_2_sunk,
+    with_leaf_of_its_own,
     with_press_difference,
     with_second_ball,
 )
@@ -33,7 +34,7 @@ def both_and_one(knife):
 
 def _on_two_leaves(knife):
     """The knife with each of two balls on a leaf of its own, and with one leaf and ball 1."""
-    return with_second_leaf(with_second_ball(knife, 0.0)), with_one_ball(knife)
+    return with_leaf_of_its_own(knife), with_one_ball(knife)
 
 
 def with_equal_recesses(knife, deeper=TWO_THOU):
@@ -124,8 +125,11 @@ _BOTH_AND_ONE = (
     force(1, "break force of ball 1 alone"),
     force(0, "barrier with both", "barrier"),
 )
-_PULL = "pull at the tab five times as it is, and five times with ball 2 taken out and nothing else touched."
 _INK = "ink both rims, work the first three degrees twenty times, and look which rim is bright."
+_PULL = (
+    f"{_INK} Then pull at the tab five times as it is and, only if ball 2 can be put back, five times with it taken out"
+    " and nothing else touched."
+)
 
 CLAIMS = (
     Claim(
@@ -248,7 +252,10 @@ CLAIMS = (
             "A second ball that rides clear of the flat adds one more thing to clear at rest, and nothing on the "
             "flat: the hill between can only get lower (E2)."
         ),
-        bench="trace lift against blade angle with and without ball 2; the lift from rest to the flat is the hill.",
+        bench=(
+            "trace lift against blade angle as it is and, only if ball 2 can be put back, without it; the lift from"
+            " rest to the flat is the hill."
+        ),
         proved="E2 proves that such a ball cannot raise the barrier.",
         two_leaves=_on_two_leaves,
     ),
@@ -265,6 +272,9 @@ CLAIMS = (
         parts=(Part("drag with both balls", "N·mm", _drag(0)), Part("drag of ball 1 alone", "N·mm", _drag(1))),
         switches=all_but("friction"),
         why="Drag is friction times bar force times radius, whichever ball rides. One bar force, so no doubling.",
-        bench="pull at the tab in mid-swing, five times with and five times without ball 2.",
+        bench=(
+            "pull at the tab in mid-swing, five times as it is and, only if ball 2 can be put back, five times without"
+            " it."
+        ),
     ),
 )

@@ -8,18 +8,19 @@ import numpy as np
 
 from ..doubt.cloud import Cloud
 from ..doubt.draws import SPARE, SURE, Interval, interval, scores, share_said
-from ..knife.parts import KnifeError
+from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_markdown
 from ..knife.units import behind, both
 from ..measure.next_measurement import improvements
 from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
-from ..tune.pair import TWO_THOU, has_second_ball
+from ..tune.pair import has_second_ball
 from .cases import column_of
 from .scale import OPEN, Scale
-from .switches import SWITCHES
+from .switches import SWITCHES, assume
 
 _SETTLED = 0.975  # share of the draws from which on a verdict stands
+_DUST = 1e-6  # mm
 _FEW = 128  # draws of what another assumption makes of it, where they settle it
 
 
@@ -116,6 +117,17 @@ class Verdict:
         return [(part, interval_of(self._column(part))) for part in self.claim.parts]
 
     @property
+    def compared(self) -> dict[str, Knife]:
+        """The knives that are compared, under their assumptions, {what each is: Knife}."""
+        made = self.claim.cast(*(assume(knife, self.options) for knife in self.knives))
+        names = self.claim.names or tuple(map(_kind_of, made))
+        twice = {name for name in names if names.count(name) > 1}
+        return {
+            f"{name}, {i}" if name in twice else name: knife
+            for i, (name, knife) in enumerate(zip(names, made, strict=True), 1)
+        }
+
+    @property
     def title(self):
         """The knife or knives that it was judged on."""
         return " and ".join(str(knife.title) for knife in self.knives)
@@ -165,17 +177,15 @@ class Verdict:
         )
 
     @property
-    def stand_in(self):
+    def stand_in(self) -> str:
         """What was put in for a second ball that the card does not have, and how to give the real one; "" where
         nothing was.
         """
-        if not self.claim.second_ball or all(map(has_second_ball, self.knives)):
-            return ""
-        return (
-            f"The card has no second ball on this bar, so a twin of ball 1 was put in, pressed {both(TWO_THOU, 'mm')}"
-            " deeper unless the claim has it otherwise. To judge the real one, give its numbers as ball 2, in the"
-            " knife file or in the form of notebook 00."
-        )
+        cards = self.knives if len(self.knives) > 1 else self.knives * len(self.cases)
+        for card, case in zip(cards, self.cases, strict=True):
+            if len(case.knife.balls) > len(card.balls) or has_second_ball(case.knife) > has_second_ball(card):
+                return _twin_words(case.knife)
+        return ""
 
     @property
     def advice(self):
@@ -261,7 +271,7 @@ class Verdict:
         said = [
             f"{flip.said}: {flip.verdict.word} ({flip.verdict.figure})" for flip in (self.way_out, *self.flips) if flip
         ]
-        return tuple(said) or ("No single one of the assumptions above changes the verdict.",)
+        return tuple(said) or ("No single one of the assumptions changes the verdict.",)
 
     @property
     def lines(self):
@@ -306,6 +316,25 @@ def interval_of(column):
         found
         if found.doubt > max(1e-6, 1e-4 * abs(found.value))
         else Interval(found.value, found.value, found.value, found.lost)
+    )
+
+
+def _kind_of(knife):
+    """What a compared knife is, by its balls."""
+    count = len(knife.balls)
+    if knife.second_bar is not None:
+        return "two leaves"
+    return "one ball" if count == 1 else f"{'two' if count == 2 else count} balls on one bar"
+
+
+def _twin_words(knife):
+    """What was put into a knife whose last ball is a twin."""
+    deeper = np.ravel(knife.balls[0].protrusion - knife.balls[-1].protrusion)[0]  # of the card itself
+    leaf = " on a leaf of its own" if knife.balls[-1].bar else ""
+    stands = f"pressed {both(float(deeper), 'mm')} deeper" if abs(deeper) > _DUST else "standing out as far"
+    return (
+        f"The card has one ball on this bar, so a twin of ball 1 was put in{leaf}, {stands}. To judge a real one, give"
+        " its numbers as ball 2, in the knife file or in the form of notebook 00."
     )
 
 

@@ -12,12 +12,12 @@ from ..derivations.formulas import formulas
 from ..knife.parts import Knife
 from ..knife.plain import true_minus
 from ..mechanics import bar as bars
-from ..mechanics import carry
+from ..mechanics import carry, limits
 from ..mechanics.carry import Detent
 from ..mechanics.feel import feel
 from ..mechanics.lift import FLAT, FLOOR, RIM, ROUND, lift
 from ..mechanics.search import JUST_AFTER
-from .arithmetic import Sheet, said
+from .arithmetic import Line, Sheet, said
 
 _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
 _BRINK = 1e-8  # mm of depth; nearer than this to the floor a rim carries as well
@@ -110,6 +110,16 @@ def worked_example(knife: Knife) -> tuple:
     _break_out(sheet, detent)
     _handovers(sheet, detent, leaves, felt)
     return sheet.done()
+
+
+def shut_moments(knife: Knife) -> tuple[Line, ...]:
+    """The line that finds the moment of each bar in the shut knife (B5). KnifeError for a knife that cannot work."""
+    limits.check(knife)
+    sheet = Sheet()
+    leaves = _stiffness(sheet, knife)
+    _moment_at(sheet, Detent(knife), leaves, 0.0, -1)
+    lines = [line for part in sheet.done() for line in part.lines if isinstance(line, Line)]
+    return tuple(line for line in lines if line.id == "B5")
 
 
 def _by_one_rim(detent, carried):

@@ -76,13 +76,16 @@ def _stages(knives):
     return ("as it is",) if len(knives) == 1 else ("before", "after")
 
 
-def balls_drawn(*knives: Knife) -> tuple[Figure, str]:
-    """(Figure, what it shows): every ball of a knife, or of two side by side, in its recess, shut and to scale."""
+def balls_drawn(*knives: Knife, high: float | None = None) -> tuple[Figure, str]:
+    """(Figure, what it shows): every ball of a knife, or of two side by side, in its recess, shut and to scale.
+
+    high: of the picture [in]; as it suits the letter where it is not given.
+    """
     staged = dict(zip(_stages(knives), knives, strict=True))
     parts = [(stage, knife, i) for stage, knife in staged.items() for i in range(len(knife.balls))]
     stories = {stage: Story(knife, _SPAN, feel(knife).rest_deg) for stage, knife in staged.items()}
     radius = max(ball.radius for knife in knives for ball in knife.balls)
-    figure, told = svg_figure(_WIDE, _HIGH if len(knives) > 1 else _HIGHER), []
+    figure, told = svg_figure(_WIDE, high or (_HIGH if len(knives) > 1 else _HIGHER)), []
     wide = min(1 / len(parts), _WIDEST)
     for place, (stage, knife, i) in enumerate(parts):
         named = f"ball {i + 1}" if len(knife.balls) > 1 else "the ball"

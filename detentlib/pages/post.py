@@ -1,13 +1,16 @@
-"""A page to post: a verdict with its assumptions, numbers and picture, and the few lines that recompute it; as
-Markdown and as one HTML file.
+"""A page to post: a verdict with its assumptions and numbers, four lines of arithmetic, and what recomputes it; a short
+text with a picture beside it, and one sheet to print.
 """
 
+import shlex
 import textwrap
 from pathlib import Path
 
+from ..argue.claim import Claim
 from ..argue.scale import FALSE, OPEN, PARTLY, TRUE
 from ..argue.switches import SWITCHES, options_of
-from ..draw.drawing import GREY, INK, OPENING, PUSH, SMALL, TEXT
+from ..draw.drawing import GREY, INK, OPENING, PUSH, SMALL, TEXT, pixels_of
+from ..draw.panel import png
 from ..draw.plan import svg_figure
 from ..files.knife_file import knife_text
 from ..files.writing import ThereAlready, checked_place, write_file
@@ -15,32 +18,30 @@ from ..knife.parts import KnifeError, unmeasured
 from ..knife.plain import in_picture
 from ..say.cautions import CAUTIONS
 from ..say.working import say
-from .paper import drawn, fill, from_markdown
+from ..tune.pair import has_second_ball
+from .four_lines import four_lines
+from .letter import balls_drawn
+from .paper import fill, picture
 
-_STYLE = """
-body { max-width: 720px; font-size: 11.5pt; line-height: 1.45; padding: 0 4mm; }
-p > strong:only-child { display: block; font-size: 14pt; border: 0.6mm solid #000; padding: 2mm 3mm; margin: 3mm 0; }
-blockquote { font-size: 14pt; margin: 2mm 0; padding-left: 3mm; border-left: 1mm solid #777; }
-details { margin: 2mm 0; } summary { cursor: pointer; padding: 2mm 0; }
-pre { font-size: 9.5pt; overflow-wrap: anywhere; }
-img { width: 100%; max-width: 600px; }
-"""
 _WIDTH, _ROW, _HEAD, _FOOT = 4.7, 0.4, 0.4, 0.55  # inches
+_DPI = 150
+_BALLS_HIGH, _BALLS_LOW = 1.35, 1.0  # inches, of the drawn balls; the lower where two cards are to fit
+_MOST_FLIPS = 3  # on the sheet
 _LEAST_ROOM = 0.07  # of the width, for a word
 _GROUND = {TRUE: "#d7eae4", PARTLY: "#f3e6bf", FALSE: "#ffffff"}
 _LOOK = {TRUE: ("o", OPENING), PARTLY: ("D", "#8a6d00"), FALSE: ("s", PUSH), OPEN: ("o", INK)}
 
 
 def post_page(verdict, path: str | Path | None = None, replace: bool = False, claimed_by: str = "") -> list | None:
-    """Write a Verdict as a page to post: NAME.md, NAME.html with the picture inside, and the knife's card
-    NAME-knife.toml.
+    """Write a Verdict as a page to post: NAME.md, a short text for a forum, with NAME.png to go beside it; NAME.html,
+    one sheet to print; and the knife's card NAME-knife.toml.
 
-    path: a name such as "settled" (a suffix is put on), or a folder that is there; None shows the page and writes
-    nothing. Returns the paths of the three, or None. replace: True writes the page over files of these names, but never
+    path: a name such as "settled" (a suffix is put on), or a folder that is there; None shows the text and writes
+    nothing. Returns the paths of them, or None. replace: True writes the page over files of these names, but never
     the card over another knife file; a file that holds just this already stays, and where another is in the way nothing
     is written. claimed_by: who claimed it, as the page shall name them. The page names no file of this machine and asks
-    for nothing outside; its five lines of code, run beside the card, give the same number. Raises ValueError for a
-    claim composed with a function that has no word to recompute it by, KnifeError like `write_file`.
+    for nothing outside; its command, or its five lines of code, run beside the card, give the same number. Raises
+    ValueError for a claim composed with a function that has no word to recompute it by, KnifeError like `write_file`.
     """
     if path is None:
         # as a quotation, so that it stands apart from the notebook around it
@@ -48,18 +49,25 @@ def post_page(verdict, path: str | Path | None = None, replace: bool = False, cl
         say('Nothing is written yet. Give a name, such as `save_as = "settled"`, and run the cell again.')
         return None
     stem = _stem(verdict, path)
-    said = {stem.with_suffix(".md"): _markdown(verdict, stem.name, claimed_by)}
-    said[stem.with_suffix(".html")] = post_html(verdict, stem.name, claimed_by)
+    # as names of their own, as a suffix would eat what stands behind a dot
+    said = {stem.with_name(f"{stem.name}.md"): _markdown(verdict, stem.name, claimed_by).encode()}
+    said[stem.with_name(f"{stem.name}.html")] = post_html(verdict, stem.name, claimed_by).encode()
+    said[stem.with_name(f"{stem.name}.png")] = _png(verdict)
     for place, knife in zip(_cards(stem.name, verdict), verdict.knives, strict=True):
-        said[stem.with_name(place)] = knife_text(knife)
-    # a file that holds just these words already stays: the same cell run again
-    new = {
-        place: words for place, words in said.items() if not (place.is_file() and place.read_bytes() == words.encode())
-    }
+        said[stem.with_name(place)] = knife_text(knife).encode()
+    # a file that holds just this already stays: the same page written again
+    new = {place: data for place, data in said.items() if not (place.is_file() and place.read_bytes() == data)}
     _check_all(new, replace)
-    for place, words in new.items():
-        write_file(place, words, place.suffix, replace=_over(place, replace))
+    for place, data in new.items():
+        write_file(place, data, place.suffix, replace=_over(place, replace))
     return list(said)
+
+
+def _png(verdict):
+    """The picture to post beside the text."""
+    figure = verdict_picture(verdict)
+    figure.set_dpi(_DPI)
+    return png(pixels_of(figure), optimize=True)
 
 
 def _over(place, replace):
@@ -83,8 +91,66 @@ def _check_all(places, replace):
 
 
 def post_html(verdict, name: str = "settled", claimed_by: str = "") -> str:
-    """The page as one HTML text; name: of the files that its code reads; claimed_by: see `post_page`."""
-    return from_markdown(_title(verdict), _markdown(verdict, name, claimed_by), _STYLE)
+    """The page to print on one sheet, as one HTML text: the verdict, the balls drawn, four lines of arithmetic on the
+    spring, and how to recompute it. name: of the files that it speaks of; claimed_by: see `post_page`.
+    """
+    compared = verdict.compared
+    most = max(compared.values(), key=lambda knife: (has_second_ball(knife), len(knife.balls)))
+    narrow = len(verdict.knives) > 1
+    figure, told = balls_drawn(most, high=_BALLS_LOW if narrow else _BALLS_HIGH)
+    flips = verdict.flip_words
+    return fill(
+        "post.html",
+        **_told(verdict, name, claimed_by),
+        picture=picture,
+        balls=(figure, told),
+        drawn=next(said for said, knife in compared.items() if knife is most),
+        sum=four_lines(compared),
+        flips=flips[:_MOST_FLIPS],
+        more=max(len(flips) - _MOST_FLIPS, 0),
+        scale=(verdict_picture(verdict), picture_words(verdict)),
+        narrow=narrow,
+    )
+
+
+def _told(verdict, name, claimed_by):
+    """What both forms of the page are filled with."""
+    return {
+        "verdict": verdict,
+        "title": _title(verdict),
+        "claimed": _sentence(said_by(verdict.claim, claimed_by)),
+        "word": f"Verdict: {verdict.word}{' with these instruments' if verdict.word == OPEN else ''}.",
+        "assumed": [
+            *(SWITCHES[switch].options[option].said for switch, option in verdict.options.items()),
+            *unmeasured(*verdict.knives),
+        ],
+        "command": command(verdict, name),
+        "code": recompute(verdict, name),
+        "cards": dict(zip(_cards(name, verdict), verdict.knives, strict=True)),
+        "knife_text": knife_text,
+        "left_out": [*verdict.left_out, CAUTIONS["estimate"]],
+    }
+
+
+def said_by(claim: Claim, claimed_by: str = "") -> str:
+    """Who says so, in words: whom somebody named, else from which side it is said.
+
+    >>> from detentlib.argue.judging import claims
+    >>> said_by(claims["doubles"]), said_by(claims["doubles"], "Kim")
+    ('said for a second ball', 'claimed by Kim')
+    """
+    return f"claimed by {claimed_by.strip()}" if claimed_by.strip() else claim.says
+
+
+def command(verdict, name: str = "settled") -> str:
+    """The command line that gives the verdict again beside the knife's card; "" for a claim or an assumption that only
+    the lines of code can say.
+    """
+    usual = options_of(verdict.claim.switches, verdict.claim.start, {})
+    if verdict.claim.composed or verdict.options != usual:
+        return ""
+    (card,) = _cards(name, verdict)
+    return shlex.join(["python", "-m", "detentlib", "judge", card, verdict.claim.id])
 
 
 def recompute(verdict, name: str = "settled") -> str:
@@ -113,28 +179,20 @@ def recompute(verdict, name: str = "settled") -> str:
 
 
 def _markdown(verdict, name, claimed_by="", alone=True):
-    """The page as Markdown; alone: with the card and the picture, whose data stand at the end, below the text."""
+    """The short text for a forum; alone: with the card, and with the picture's name."""
+    lines = four_lines(verdict.compared)
     return fill(
         "post.md",
-        verdict=verdict,
-        title=_title(verdict),
+        **_told(verdict, name, claimed_by),
+        sum=lines,
         heading="##" if alone else "####",
-        claimed=(
-            f"Claimed by {claimed_by}." if claimed_by else f"{verdict.claim.says[0].upper()}{verdict.claim.says[1:]}."
-        ),
-        word=f"Verdict: {verdict.word}{' with these instruments' if verdict.word == OPEN else ''}.",
-        drawn=picture_words(verdict),
-        picture=drawn(verdict_picture(verdict), picture_words(verdict)) if alone else "",
-        assumed=[
-            *(SWITCHES[name].options[option].said for name, option in verdict.options.items()),
-            *unmeasured(*verdict.knives),
-        ],
-        code=recompute(verdict, name),
-        cards=dict(zip(_cards(name, verdict), verdict.knives, strict=True)),
-        knife_text=knife_text,
-        left_out=[*verdict.left_out, CAUTIONS["estimate"]],
+        picture=f"{name}.png",
         alone=alone,
     )
+
+
+def _sentence(said):
+    return f"{said[0].upper()}{said[1:]}."
 
 
 def _stem(verdict, path):
@@ -142,7 +200,7 @@ def _stem(verdict, path):
     path = Path(path).expanduser()
     if path.is_dir():
         return path / verdict.claim.id
-    return path.with_suffix("") if path.suffix.lower() in (".md", ".html", ".htm", ".toml") else path
+    return path.with_suffix("") if path.suffix.lower() in (".md", ".html", ".htm", ".png", ".toml") else path
 
 
 def _cards(name, verdict):

@@ -52,6 +52,32 @@ def with_preset(knife: Knife, change: Values) -> Knife:
     return knife.replace(as_made(knife, {"bar.preset": change}))
 
 
+def worn_by(knife: Knife, more: Values) -> Knife:
+    """The knife with every plain rim worn rounder: so much more edge radius [mm]; KnifeError for a chamfered one, which
+    is not modelled rounded.
+
+    >>> from detentlib.files.demo import demo
+    >>> worn_by(demo("pellowfen-a"), 0.06).balls[0].recess.edge_radius
+    0.06
+    """
+    return knife.replace(
+        {f"balls[{i}].recess.edge_radius": b.recess.edge_radius + more for i, b in enumerate(knife.balls)}
+    )
+
+
+def with_one_ball_of(knife: Knife, diameter: Values) -> Knife:
+    """The knife with ball 1 alone, changed for one of another diameter [mm] that stands out as far, in the same recess.
+
+    >>> from detentlib.files.demo import demo
+    >>> from detentlib.mechanics.feel import feel
+    >>> c = demo("pellowfen-c")
+    >>> larger = with_one_ball_of(c, 25.4 * 5 / 64)
+    >>> len(larger.balls), feel(larger).break_force < feel(with_one_ball(c)).break_force  # it sinks in less
+    (1, True)
+    """
+    return with_one_ball(knife).replace({"balls[0].diameter": diameter})
+
+
 def as_made(knife: Knife, numbers: Mapping[str, Values]) -> dict[str, Values]:
     """What a change at the bench does to the numbers of a knife whose bar keeps its bend: {path: value} for `replace`
     or `with_arrays`.

@@ -11,10 +11,11 @@ from ..knife.parts import Ball, Knife, KnifeError, LockBar, Problem
 from ..knife.units import both
 from ..knife.values import Values
 from ..mechanics import bar as bars
-from ..mechanics import carry
+from ..mechanics import carry, limits
+from ..mechanics.lift import friction_at, push_ratio
 from ..mechanics.strength import contact_modulus
 from ..mechanics.sweep import sweep
-from .moves import THOU, with_one_ball
+from .moves import THOU, with_one_ball, with_second_leaf
 
 TWO_THOU = 2 * THOU
 SUNK = 1e-3  # mm, protrusion of a ball 2 that certainly hangs clear
@@ -38,6 +39,17 @@ def with_second_ball(knife: Knife, deeper: Values = TWO_THOU) -> Knife:
     if second is not None:
         return replace(one, balls=(first, second))
     return with_press_difference(replace(one, balls=(first, first)).replace({"balls[1].bearing_deg": None}), deeper)
+
+
+def with_leaf_of_its_own(knife: Knife) -> Knife:
+    """The knife with two balls, each on a leaf of its own; where there is no second one, ball 1 gets a twin that stands
+    out as far.
+
+    >>> from detentlib.files.demo import demo
+    >>> [(ball.bar, ball.protrusion) for ball in with_leaf_of_its_own(demo("pellowfen-a")).balls]
+    [(0, 0.42), (1, 0.42)]
+    """
+    return with_second_leaf(with_second_ball(knife, 0.0))
 
 
 def has_second_ball(knife: Knife) -> bool:
@@ -222,13 +234,15 @@ def idle_up_to(bar: LockBar, first: Ball, hinge_distance: Values) -> Values:
 class Mix(NamedTuple):
     """What comes of one way to share a bar, at rest and without friction.
 
-    share: of the bar's moment that ball 2 carries, 0 to 1. load_1, load_2 [N]; force at the tab [N].
+    share: of the bar's moment that ball 2 carries, 0 to 1. load_1, load_2 [N]; force at the tab [N]; pushes: what each
+    ball gives of it [N].
     """
 
     share: float
     load_1: float
     load_2: float
     force: float
+    pushes: tuple[float, float]
 
     def __str__(self):
         """In words, for a notebook."""
@@ -236,16 +250,55 @@ class Mix(NamedTuple):
         return f"{said}, the tab needs {both(self.force, 'N')}"
 
 
-def mixes(knife: Knife, shares: Iterable[float]) -> list[Mix]:
-    """A Mix for each share of the bar's moment that ball 2 might carry at rest, both seated, without friction (C1a).
+class Held(NamedTuple):
+    """How the shut knife holds against opening: moment of each bar [N·mm], load of each ball [N], what each gives of
+    the force at the tab [N], and that force; contact angle [deg] and push per newton of load of each ball's rim.
+    """
 
-    Whether the bar can share like this is another question: see sharing_band.
+    moments: tuple[float, ...]
+    loads: tuple[float, ...]
+    pushes: tuple[float, ...]
+    force: float
+    contact_deg: tuple[float, ...]
+    ratios: tuple[float, ...]
+
+
+def held(knife: Knife) -> Held:
+    """A Held: as the balls rest, with the friction of a rim about to slip (F2b, F5).
+
+    Raises KnifeError for a knife that cannot work.
+
+    >>> from detentlib.files.demo import demo
+    >>> from detentlib.mechanics.feel import feel
+    >>> round(held(demo("pellowfen-a")).force, 4) == round(feel(demo("pellowfen-a")).break_force, 4)
+    True
+    """
+    limits.check(knife)
+    at = _shut(knife)
+    loads, moments = (tuple(each.item() for each in column) for column in (at.loads, at.moments))
+    ratios = _ratios(knife, at, friction=True)
+    parts = zip(knife.balls, loads, ratios, strict=True)
+    pushes = tuple(load * ball.track_radius * ratio / knife.blade.tab_arm for ball, load, ratio in parts)
+    angles = tuple(np.degrees(seat.phi).item() for seat in at.lifts)
+    return Held(moments, loads, pushes, sum(pushes), angles, ratios)
+
+
+def _ratios(knife, at, friction):
+    """Push per newton of each ball on its rim as it stands in a state, opening, with the friction there or without."""
+    return tuple(push_ratio(seat, friction_at(knife.friction, seat) if friction else 0.0).item() for seat in at.lifts)
+
+
+def mixes(knife: Knife, shares: Iterable[float], friction: bool = False) -> list[Mix]:
+    """A Mix for each share of the bar's moment that ball 2 might carry at rest, both seated (C1a).
+
+    friction: with that of a rim about to slip as the knife opens (F2b), else without. Whether the bar can share like
+    this is another question: see sharing_band.
     """
     first, second = _on_one_bar(knife).balls[:2]
     at = _shut(knife)
     moment = at.moments[0].item()
-    seats = zip((first, second), at.lifts, strict=True)
-    rise_1, rise_2 = ((ball.track_radius * np.tan(seat.phi) * seat.cos_chi).item() for ball, seat in seats)
+    ratios = _ratios(knife, at, friction)
+    rise_1, rise_2 = (ball.track_radius * ratio for ball, ratio in zip((first, second), ratios[:2], strict=True))
     found = []
     for share in shares:
         mix = formulas["C1a"](
@@ -256,8 +309,9 @@ def mixes(knife: Knife, shares: Iterable[float]) -> list[Mix]:
             rise_1=rise_1,
             rise_2=rise_2,
         )
-        loads = (max(0.0, load) for load in (mix.load_1, mix.load_2))  # a share of nothing may come out a hair below it
-        found.append(Mix(share, *loads, formulas["F5"](torque=mix.torque, arm=knife.blade.tab_arm)))
+        loads = [max(0.0, load) for load in (mix.load_1, mix.load_2)]  # a share of nothing may come out a hair below it
+        pushes = tuple(load * rise / knife.blade.tab_arm for load, rise in zip(loads, (rise_1, rise_2), strict=True))
+        found.append(Mix(share, *loads, formulas["F5"](torque=mix.torque, arm=knife.blade.tab_arm), pushes))
     return found
 
 

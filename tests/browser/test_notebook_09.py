@@ -49,7 +49,7 @@ def test_flip_a_switch_and_see_the_verdict_change(page):
 
 
 def test_a_posted_page_fits_a_phone(browser, tmp_path):
-    _, html, _ = post_page(judge("halves", B), tmp_path / "page")
+    _, html, *_ = post_page(judge("halves", B), tmp_path / "page")
     context = browser.new_context(viewport={"width": 390, "height": 844})
     phone = context.new_page()
     phone.goto(html.as_uri())
