@@ -1,6 +1,7 @@
 """The claim card: what it says is what the library says, live under every switch, and it breaks a claim on a button."""
 
 import base64
+import re
 from contextlib import nullcontext
 from threading import Event
 
@@ -11,6 +12,7 @@ from detentlib.argue.judging import claims, judge
 from detentlib.argue.verdict import Verdict
 from detentlib.draw.panel import STILL_BYTES
 from detentlib.lesson.verdict_card import claim_card
+from detentlib.pages.post import post_page
 from detentlib.tune.pair import with_press_difference
 from tests.knives import A, B, C, D, measured
 
@@ -46,7 +48,11 @@ def test_switches_change_it_and_reset_brings_it_back(card):
 
 def test_a_twin_that_was_put_in_is_said():
     card = claim_card(A)
-    assert card.verdict.stand_in in card.answer
+    first, second, *_ = card.answer.splitlines()
+    assert first == card.verdict.stand_in
+    assert second.endswith("FALSE")  # the verdict comes after it
+    assert card.line.value.index("a twin of ball 1") < card.line.value.index("FALSE")
+    assert "What would flip it: a second leaf with a ball of its own: true" in card.answer
     assert "twin" not in claim_card(B).answer
 
 
@@ -198,6 +204,48 @@ def test_a_viewer_without_a_kernel_sees_words_and_a_still(card):
     data = card._repr_mimebundle_()
     assert "CANNOT TELL" in data["text/plain"]
     assert len(base64.b64decode(data["image/png"])) <= STILL_BYTES
+
+
+def test_who_says_so_is_named_only_as_written(card):
+    assert "(said against a second ball)" in card.answer
+    card.who.value = "Kim & Co"
+    assert "(claimed by Kim & Co): CANNOT TELL" in card.answer
+    assert "Kim &amp; Co" in card.line.value
+    card.who.value = ""
+    assert "(said against a second ball)" in card.answer
+
+
+def test_the_page_is_written_and_nothing_is_replaced_unasked(card, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    card.buttons["write"].click()
+    card.wait()
+    assert "give the page a name first" in card.written.value
+    card.name.value, card.who.value = "my-argument", "Kim"
+    card.buttons["write"].click()
+    card.wait()
+    names = [f"my-argument{end}" for end in ("-knife.toml", ".html", ".md", ".png")]
+    assert sorted(path.name for path in tmp_path.iterdir()) == names
+    assert all(name in card.written.value for name in names)
+    text = (tmp_path / "my-argument.md").read_text(encoding="utf-8")
+    assert "Claimed by Kim." in text
+    assert card.verdict.figure in text
+    card.who.value = ""
+    card.buttons["write"].click()
+    card.wait()
+    assert "is there already. It was left alone. Choose another name, or tick “replace what is there”." in card.written.value
+    assert (tmp_path / "my-argument.md").read_text(encoding="utf-8") == text
+    card.replace.value = True
+    card.buttons["write"].click()
+    card.wait()
+    assert "Said against a second ball." in (tmp_path / "my-argument.md").read_text(encoding="utf-8")
+    card.replace.value, card.name.value = False, ""
+
+
+def test_no_person_of_the_demo_stands_on_a_card_or_page(card, tmp_path):
+    """They belong to the story of notebook 09."""
+    pages = [path.read_text(encoding="utf-8") for path in post_page(card.verdict, tmp_path / "page") if path.suffix != ".png"]
+    for words in (card.answer, card.line.value, card.alt, *pages):
+        assert not re.search("tangfirst|oldrelief|Ilby|Sallowgate", words)
 
 
 def test_unknown_names(card):

@@ -32,6 +32,7 @@ _ROOMS = {
     "cautions": "say.cautions",
     "choose_knife": "lesson.choose",
     "claim_card": "lesson.verdict_card",
+    "compose_claim": "lesson.compose_card",
     "knife_form": "lesson.form",
     "two_minutes": "lesson.quick",
     "settle": "lesson.settling",

@@ -2,23 +2,29 @@
 
 import threading
 from concurrent.futures import Future, ThreadPoolExecutor
+from pathlib import Path
 
 import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..argue.breaking import Stopped, break_it
+from ..argue.claim import Claim
 from ..argue.judging import claims, judge
 from ..argue.scale import OPEN
 from ..argue.switches import SWITCHES
 from ..argue.verdict import Verdict
-from ..draw.card import Card, beside, button, picture, spoken
+from ..draw.card import Card, alert, beside, button, picture, spoken
 from ..draw.drawing import pixels_of
 from ..draw.panel import png, still_of
+from ..files.writing import ThereAlready
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_html
-from ..pages.post import picture_words, verdict_picture
+from ..pages.post import picture_words, post_page, said_by, verdict_picture
 
 _DPI = 100
+_WRITE = "A short text to post with a picture, one sheet to print, and the knife's card"
+_FILES = "The .md is a text to post and the .png its picture; the .html prints on one sheet; the .toml recomputes it."
+_NONE = "Put right what is red above, and it is judged at once."
 _BREAK = "The nearest change of the knife, in shop tolerances, for which the verdict flips"
 
 
@@ -27,47 +33,52 @@ def claim_card(knife: Knife, id: str = "doubles") -> "ClaimCard":
     return ClaimCard(knife, id)
 
 
-class ClaimCard(Card):
-    """A claim to choose, a row of buttons for each of its assumptions, and to the right the verdict and its picture.
+class VerdictCard(Card):
+    """A row of buttons for each assumption of a claim, to the right the verdict and its picture, below them the page.
 
     `verdict` holds what is shown now, None where this knife cannot be judged and as long as it is being judged;
     `answer` its words, `alt` those of the picture. A click is worked out in the background and dropped when another one
     comes; so is a search for the knife that breaks it, which a button stops as well.
     """
 
-    def __init__(self, knife: Knife, id: str = "doubles"):
-        """Judge the claim and build the widgets; KeyError for an unknown claim."""
+    def __init__(self, knife: Knife, top: list):
+        """Judge the claim and build the widgets; top: what the claim is chosen with."""
         self._knife, self._lock, self._quiet, self._known = knife, threading.RLock(), False, {}
         self._workers, self._job, self.working = ThreadPoolExecutor(2), 0, Future()
-        self._called_off = threading.Event()
-        self.choose = widgets.Dropdown(
-            options=[(claim.sentence, name) for name, claim in claims.items()],
-            value=claims[id].id,
-            description="Claim",
-            tooltip="The claim to judge",
-            layout=Layout(width="100%", margin="0 0 6px 0"),
-            style={"description_width": "46px"},
-        )
-        self.choose.observe(lambda change: self._choose(), "value")
+        self._called_off, self._told_last = threading.Event(), ("", [], "")
         look = {"width": "100px", "margin": "8px 8px 4px 0"}
         self.buttons = {
-            "reset": button("Reset", "Every assumption as at the start", self._reset, **look),
+            "reset": button("Reset", "Everything as at the start", self._reset, **look),
             "break": button("Break it", _BREAK, self._break, **look),
             "stop": button("Stop", "Stop looking for a knife that breaks it", self._stop_looking, **look),
+            "write": button("Write the page", _WRITE, self._write, width="130px", margin="2px 8px 2px 0"),
         }
         self._rows = widgets.VBox()
         self.line = widgets.HTML(layout=Layout(min_height="150px", margin="0"))
-        self.image, self.broken = widgets.HTML(layout=Layout(margin="0")), widgets.HTML()
-        left = [self._rows, widgets.HBox(list(self.buttons.values())), self.broken]
+        self.image, self.broken, self.written = widgets.HTML(layout=Layout(margin="0")), widgets.HTML(), widgets.HTML()
+        self.who = _text("Who says so", "nobody named", "Who the card and the page shall name")
+        self.who.observe(lambda change: self._say(*self._told_last), "value")
+        self.name = _text("Name of the page", "such as my-argument", "The files to write begin with this name")
+        self.replace = widgets.Checkbox(
+            description="replace what is there", indent=False, layout=Layout(width="170px", margin="2px 8px")
+        )
+        left = [self._rows, widgets.HBox([self.buttons[name] for name in ("reset", "break", "stop")]), self.broken]
         body = beside(left, [self.line, self.image], "350px")
-        super().__init__([self.choose, body], layout=Layout(max_width="1000px"))
+        page = [self.who, self.name, self.replace, self.buttons["write"]]
+        foot = widgets.HBox(page, layout=Layout(flex_flow="row wrap", margin="6px 0 0 0"))
+        super().__init__([*top, body, foot, self.written], layout=Layout(max_width="1000px"))
         self.add_class("detent-panel")
         self._choose()
         self.wait()
 
+    def claim(self) -> Claim | None:
+        """The claim that is asked for now; None where what stands in the boxes is none."""
+        raise NotImplementedError
+
     def __repr__(self):
         """Short, and the same on every run."""
-        return f"<ClaimCard: {self._knife.title}, “{claims[self.choose.value].sentence}”>"
+        claim = self._asked[0]
+        return f"<{type(self).__name__}: {self._knife.title}{f', “{claim.sentence}”' if claim else ''}>"
 
     def _repr_mimebundle_(self, **kwargs):
         """The live card, and beside it its words and a still picture for a viewer without a kernel."""
@@ -87,7 +98,7 @@ class ClaimCard(Card):
 
     def _choose(self):
         """Another claim: its switches, at their start."""
-        claim = claims[self.choose.value]
+        claim = self.claim()
         self.switches = {name: self._switch(name, claim.start.get(name)) for name in claim.switches}
         self._rows.children = [
             widgets.HBox([_label(SWITCHES[name].label), buttons]) for name, buttons in self.switches.items()
@@ -124,57 +135,68 @@ class ClaimCard(Card):
             self._start()
             self.working = self._workers.submit(self._show, self._job)
 
+    @property
+    def _options(self):
+        return {name: buttons.value for name, buttons in self.switches.items()}
+
     def _start(self):
         """Nothing of what was shown before: no old verdict stands under another claim while that is judged."""
         with self._lock:
             self._job += 1
-            self._asked = (self.choose.value, {name: buttons.value for name, buttons in self.switches.items()})
+            claim = self.claim()
+            self._asked = (claim, self._options)
             self.verdict, self.alt, self._pixels = None, "", None
             self._call_off()
-            self.broken.value = self.image.value = ""
-            self._say("Judging …", [])
+            self.broken.value = self.image.value = self.written.value = ""
+            self.buttons["break"].disabled = claim is None or bool(claim.knives)
+            self.buttons["write"].disabled = True
+            self._say("Judging …" if claim else _NONE, [])
 
     def _show(self, job):
         """Judge, then the words at once, and the picture when every other assumption is judged as well."""
-        id, chosen = self._asked
-        if job != self._job:
+        claim, chosen = self._asked
+        if job != self._job or claim is None:
             return
         try:
-            verdict = self._judge(id, chosen)
+            verdict = self._judge(claim, chosen)
         except KnifeError as error:
             self._told(job, self._say, f"This claim cannot be judged here. {error.problems[0]}", [])
             return
         head = f"{verdict.word.upper()}{' with these instruments' if verdict.word == OPEN else ''}"
         lines = [f"{verdict.claim.number.said}: {verdict.figure}.", f"Scale: {verdict.scale.said(verdict.unit)}."]
-        lines += [each for each in (verdict.share_words, verdict.stand_in) if each]
-        self._told(job, self._say, head, [*lines, "Trying every other assumption …"])
+        lines += [each for each in (verdict.share_words,) if each]
+        self._told(job, self._say, head, [*lines, "Trying every other assumption …"], verdict.stand_in)
         for other in verdict.other_options:
             if job != self._job:
                 return
             verdict.other(*other)
-        lines += [f"Flips it: {'; '.join(verdict.flip_words)}", f"Next: {verdict.next_words}"]
+        lines += [f"What would flip it: {'; '.join(verdict.flip_words)}", f"Next: {verdict.next_words}"]
         self._told(job, self._finish, verdict, head, lines)
 
     def _finish(self, verdict, head, lines):
         self.verdict = verdict
-        self._say(head, lines)
+        self.buttons["write"].disabled = False
+        self._say(head, lines, verdict.stand_in)
         self._draw()
 
-    def _judge(self, id: str, chosen: dict) -> Verdict:
+    def _judge(self, claim: Claim, chosen: dict) -> Verdict:
         """The Verdict, kept so that switching back is at once."""
-        key = (id, *chosen.items())
+        key = (id(claim), *chosen.items())  # every claim is kept, by the library or by its card
         if key not in self._known:
-            self._known[key] = judge(id, self._knife, **chosen)
+            self._known[key] = judge(claim, self._knife, **chosen)
         return self._known[key]
 
-    def _say(self, head, lines):
-        claim = claims[self._asked[0]]
-        said_by = f"“{claim.sentence}” ({claim.says})"
-        self.answer = "\n".join([f"{said_by}: {head}", *lines])
+    def _say(self, head, lines, put_in=""):
+        """Tell: what was put into the knife, who says what, the verdict, and more lines."""
+        self._told_last = (head, lines, put_in)
+        claim = self._asked[0]
+        said = f"“{claim.sentence}” ({said_by(claim, self.who.value)})" if claim else ""
+        self.answer = "\n".join([*filter(None, (put_in, f"{said}: {head}" if said else head)), *lines])
         body = "".join(f"<div>{in_html(line)}</div>" for line in lines)
+        first = "".join(f"<div>{in_html(line)}</div>" for line in (put_in, said) if line)
         self.line.value = (
             '<div role="status" aria-live="polite" style="font-size:14px;line-height:1.45;max-width:640px">'
-            f'<div>{in_html(said_by)}</div><div style="font-size:19px"><b>{in_html(head)}</b></div>{body}</div>'
+            f'{first}<div style="font-size:19px"><b>{in_html(head)}</b></div>{body}</div>'
         )
 
     def _draw(self):
@@ -185,7 +207,7 @@ class ClaimCard(Card):
         self.image.value = picture(png(self._pixels), self.alt, (width, height))
 
     def _reset(self):
-        start = claims[self.choose.value].start
+        start = self._asked[0].start if self._asked[0] else {}
         self.switch(**{name: start.get(name, buttons.options[0]) for name, buttons in self.switches.items()})
 
     def _break(self):
@@ -195,9 +217,9 @@ class ClaimCard(Card):
         self._tell("Looking for the nearest knife that flips it …")
         self.working = self._workers.submit(self._look, *self._asked, self._called_off)
 
-    def _look(self, id, chosen, called_off):
+    def _look(self, claim, chosen, called_off):
         try:
-            answer = str(break_it(id, self._knife, stop=called_off.is_set, **chosen))
+            answer = str(break_it(claim, self._knife, stop=called_off.is_set, **chosen))
         except KnifeError as error:
             answer = str(error)
         except Stopped:
@@ -219,6 +241,64 @@ class ClaimCard(Card):
 
     def _tell(self, said):
         self.broken.value = spoken(said, "line-height:1.4;max-width:320px;white-space:pre-line")
+
+    def _write(self):
+        """Write the page of the verdict that is shown; says so first, as it takes some seconds."""
+        self.written.value = spoken("Writing …")
+        self.working = self._workers.submit(self._put_down, self.verdict)
+
+    def _put_down(self, verdict):
+        if not self.name.value.strip():
+            self.written.value = alert("Nothing written yet: give the page a name first, such as my-argument.")
+            return
+        try:
+            paths = post_page(verdict, self.name.value.strip(), self.replace.value, self.who.value)
+        except KnifeError as error:
+            self.written.value = alert(str(_as_ticked(error)))
+            return
+        self.written.value = spoken(f"Written: {', '.join(map(str, paths))}. {_FILES}")
+
+
+class ClaimCard(VerdictCard):
+    """A VerdictCard of a claim out of all that people make of knives, with a drop-down to choose it."""
+
+    def __init__(self, knife: Knife, id: str = "doubles"):
+        """Judge the claim and build the widgets; KeyError for an unknown claim."""
+        self.choose = widgets.Dropdown(
+            options=[(claim.sentence, name) for name, claim in claims.items()],
+            value=claims[id].id,
+            description="Claim",
+            tooltip="The claim to judge",
+            layout=Layout(width="100%", margin="0 0 6px 0"),
+            style={"description_width": "46px"},
+        )
+        super().__init__(knife, [self.choose])
+        self.choose.observe(lambda change: self._choose(), "value")
+
+    def claim(self) -> Claim:
+        """The claim that is chosen."""
+        return claims[self.choose.value]
+
+
+def _as_ticked(error):
+    """The same with the cure that the card has for a page that is there already; a knife file is never written over."""
+    if not isinstance(error, ThereAlready):
+        return error
+    cure = "Choose another name, or tick “replace what is there”."
+    return KnifeError(
+        [each if Path(each.where).suffix == ".toml" else each._replace(cure=cure) for each in error.problems]
+    )
+
+
+def _text(label, empty, tip):
+    return widgets.Text(
+        description=label,
+        placeholder=empty,
+        tooltip=tip,
+        continuous_update=False,
+        style={"description_width": "initial"},
+        layout=Layout(width="290px", margin="2px 12px 2px 0"),
+    )
 
 
 def _label(words):
