@@ -135,7 +135,7 @@ def test_a_claim_that_cannot_be_recomputed_is_not_posted(tmp_path):
 
 @pytest.mark.parametrize("letter", "BCDE")
 def test_the_four_lines_end_where_feel_ends(letter):
-    """The column of the ball that the knife stands on, and ball 1 alone, are what `feel` finds by walking all the way."""
+    """The column of the ball that the knife stands on, and ball 1 alone, are what `feel` finds walking all the way."""
     knife = CARDS[letter]
     felt, one = dl.feel(knife), dl.feel(with_one_ball(knife)).break_force
     *_, pushes, sums = (cells for *_, cells in four_lines({"two": knife, "ball 1 alone": with_one_ball(knife)}).rows)
