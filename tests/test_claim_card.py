@@ -232,7 +232,10 @@ def test_the_page_is_written_and_nothing_is_replaced_unasked(card, tmp_path, mon
     card.who.value = ""
     card.buttons["write"].click()
     card.wait()
-    assert "is there already. It was left alone. Choose another name, or tick “replace what is there”." in card.written.value
+    assert (
+        "is there already. It was left alone. Choose another name, or tick “replace what is there”."
+        in card.written.value
+    )
     assert (tmp_path / "my-argument.md").read_text(encoding="utf-8") == text
     card.replace.value = True
     card.buttons["write"].click()
@@ -243,7 +246,9 @@ def test_the_page_is_written_and_nothing_is_replaced_unasked(card, tmp_path, mon
 
 def test_no_person_of_the_demo_stands_on_a_card_or_page(card, tmp_path):
     """They belong to the story of notebook 09."""
-    pages = [path.read_text(encoding="utf-8") for path in post_page(card.verdict, tmp_path / "page") if path.suffix != ".png"]
+    pages = [
+        path.read_text(encoding="utf-8") for path in post_page(card.verdict, tmp_path / "page") if path.suffix != ".png"
+    ]
     for words in (card.answer, card.line.value, card.alt, *pages):
         assert not re.search("tangfirst|oldrelief|Ilby|Sallowgate", words)
 

@@ -96,8 +96,7 @@ def test_every_page_of_markdown_keeps_a_title_as_text(tmp_path):
         assert [tag for tag in read.tags if tag != "span"] == [tag for tag in other.tags if tag != "span"], name
     posted = Page(_rendered((tmp_path / "nasty.md").read_text(encoding="utf-8")))
     assert _shown(title) in posted.words
-    assert posted.tags.count("img") == 1
-    assert posted.tags.count("table") == 1
+    assert not {"img", "table"} & set(posted.tags)  # a text for any forum
     assert "script" not in posted.tags
 
 

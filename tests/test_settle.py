@@ -41,7 +41,7 @@ def test_a_twin_that_is_put_in_is_said_before_any_number():
     card = settle(A)
     card.show()
     words = _words(card).strip()
-    assert words.startswith("The card has no second ball on this bar, so a twin of ball 1 was put in")
+    assert words.startswith("The card has one ball on this bar, so a twin of ball 1 was put in")
     assert words.index("twin") < words.index("times")
 
 

@@ -2,9 +2,12 @@
 on a phone.
 """
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
+import detentlib as dl
 from detentlib.argue.judging import judge
 from detentlib.pages.post import post_page
 from tests.browser.lab import PATIENCE
@@ -46,6 +49,30 @@ def test_flip_a_switch_and_see_the_verdict_change(page):
     page.panel().get_by_role("button", name="Break it").click()
     expect(page.panel().get_by_text("It becomes true")).to_be_visible(timeout=PATIENCE)
     assert page.faults() == []
+
+
+def test_compose_a_claim_and_see_what_is_wrong_beside_its_box(page):
+    card = page.panel(1)
+    page.says(
+        "TRUE" if judge(dl.Claim.compose("break_force", of="second leaf"), C).word == "true" else "CANNOT TELL", 1
+    )
+    card.get_by_role("textbox").nth(1).fill("zwei")
+    card.get_by_role("textbox").nth(1).press("Tab")
+    expect(card.get_by_text("“zwei” is no number from")).to_be_visible(timeout=PATIENCE)
+    page.panel(1).get_by_role("button", name="Reset").click()
+    page.says("at least 2 times", 1)
+    expect(card.get_by_role("button", name="Write the page")).to_be_enabled(timeout=PATIENCE)
+    assert page.faults(1) == []
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("claim", ["doubles", "nothing", "both-touch"])
+def test_a_posted_page_prints_on_one_sheet(browser, tmp_path, claim, paper):
+    _, html, *_ = post_page(judge(claim, CARDS["A"]), tmp_path / "page")
+    sheet = browser.new_page()
+    sheet.goto(html.as_uri())
+    assert len(re.findall(rb"/MediaBox", sheet.pdf(format=paper))) == 1
+    sheet.close()
 
 
 def test_a_posted_page_fits_a_phone(browser, tmp_path):
