@@ -25,6 +25,7 @@ from .paper import fill, picture
 
 _WIDTH, _ROW, _HEAD, _FOOT = 4.7, 0.4, 0.4, 0.55  # inches
 _DPI = 150
+_DUST = 1e-6  # of the numbers on an axis
 _BALLS_HIGH, _BALLS_LOW = 1.35, 1.0  # inches, of the drawn balls; the lower where two cards are to fit
 _MOST_FLIPS = 3  # on the sheet
 _LEAST_ROOM = 0.07  # of the width, for a word
@@ -252,7 +253,9 @@ def _limits(rows):
         bound for _, verdict in rows for bound in verdict.scale.bounds
     ]
     low, high = min(ends), max(ends)
-    margin = 0.12 * (high - low) or 0.1 * max(abs(low), 1.0)
+    size = max(abs(low), abs(high))
+    # numbers that differ by the dust of the arithmetic alone are one
+    margin = 0.12 * (high - low) if high - low > _DUST * size else 0.1 * max(size, 1.0)
     return low - margin, high + margin
 
 
