@@ -52,7 +52,11 @@ TYPED = {
     "lesson/form.py": ("_has_unit",),  # a box of the form
     "lesson/practice/topics.py": ("topic_named",),  # the name of a topic
     "lesson/picker.py": ("_click",),  # a click, as the browser tells it
-    "argue/own.py": ("read_relation", "_maker"),  # a relation; the name of a reader's own function
+    "argue/own.py": (
+        "read_relation",
+        "change_of",
+        "_side",
+    ),  # a relation, a change; the name of a reader's own function
     "argue/faults/words.py": ("_plain", "_stem"),  # a complaint
     "tune/choices.py": ("_spots",),  # "drill 2"
     "tune/window.py": ("_ends_of",),  # a window, such as "8 N to 10 N"
@@ -64,6 +68,7 @@ WRITTEN = {
     "derivations/formulas.py": ("_typeset",),  # a letter in LaTeX
     "lesson/own_readings.py": ("text",),  # readings as a CSV file
     "pages/arithmetic.py": ("said",),  # a number with a power of ten
+    "pages/four_lines.py": ("_below",),  # digits below the line
     "pages/handout.py": ("handout_page",),  # the name of a file from a title
     "pages/livesheet.py": ("_json",),  # JSON inside HTML
     "pages/mathml.py": ("formula", "_plain", "_greek"),  # LaTeX to MathML

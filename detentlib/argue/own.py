@@ -67,15 +67,14 @@ RELATIONS = (
     "less",
     "the same",
 )
-FORMS = {
-    "more than": "more",
-    "less than": "less",
+BARE_FORMS = {"more than": "more", "less than": "less"}  # relations to choose from, as shown and as written
+SIZED_FORMS = {
     "within … % of": "within {} %",
     "at least … times": "at least {} times",
     "at most … times": "at most {} times",
     "at least … % more than": "at least {} % more",
     "at least … % less than": "at least {} % less",
-}  # relations to choose from: as they are shown, and as they are written once the number is in
+}  # the same with a number to put in
 MORE, LESS, SAME, WITHIN = "more", "less", "the same", "within"
 _SHARES = (TIMES, "%")
 

@@ -6,7 +6,7 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..argue.claim import Claim
-from ..argue.own import BALL, BY_SIZE, FORMS, MAKERS, QUANTITIES, change_of
+from ..argue.own import BALL, BARE_FORMS, BY_SIZE, MAKERS, QUANTITIES, SIZED_FORMS, change_of
 from ..draw.card import alert
 from ..files.knife_file import read_knife
 from ..knife.parts import Knife, KnifeError
@@ -35,7 +35,7 @@ class ComposedCard(VerdictCard):
         self._composed = {}
         self.quantity = _menu("Number", [(words, name) for name, (words, _) in QUANTITIES.items()], "240px")
         self.of, self.against = SideBoxes(knife, "of"), SideBoxes(knife, "that of")
-        self.relation = _menu("is", list(FORMS), "240px")
+        self.relation = _menu("is", [*BARE_FORMS, *SIZED_FORMS], "240px")
         self.number = _box("a number", "How many times, or how many per cent")
         self.message = _beside()
         self._to_start()
@@ -80,14 +80,15 @@ class ComposedCard(VerdictCard):
 
     def _relation(self):
         """The relation as it is written; None where its number cannot be, which is then said."""
-        form, text = FORMS[self.relation.value], self.number.value.strip()
-        needed = "{}" in form
-        self.number.disabled = not needed
-        number = _number(text) if needed else _LEAST
+        shown, text = self.relation.value, self.number.value.strip()
+        self.number.disabled = shown in BARE_FORMS
+        number = _LEAST if shown in BARE_FORMS else _number(text)
         self.message.value = (
             "" if number else alert(f"“{text}” is no number from {_LEAST:g} to {_MOST:g}, such as 1.5.")
         )
-        return form.format(f"{number:.6g}") if number else None
+        if shown in BARE_FORMS:
+            return BARE_FORMS[shown]
+        return SIZED_FORMS[shown].format(f"{number:.6g}") if number else None
 
 
 class SideBoxes:

@@ -42,6 +42,7 @@ def test_compose_a_claim_and_see_what_is_wrong_beside_its_box(page):
     page.panel(1).get_by_role("button", name="Reset").click()
     page.says("at least 2 times", 1)
     expect(card.get_by_role("button", name="Write the page")).to_be_enabled(timeout=PATIENCE)
+    expect(page.picture(1)).to_be_visible(timeout=PATIENCE)
     assert page.faults(1) == []
 
 
