@@ -230,8 +230,7 @@ def test_millimetres_and_inches_agree(knife):
     one, two = (dl.feel(knife_from_fields(as_typed(knife, inch), "typed")) for inch in (False, True))
     assert dict(numbers(one)).keys() == dict(numbers(two)).keys()
     for (name, before), (_, after) in zip(numbers(one), numbers(two), strict=True):
-        # level balls part within a millionth of a degree, where the last digit of an inch decides
-        assert after == pytest.approx(before, rel=1e-7, abs=1e-6), name
+        assert after == pytest.approx(before, rel=1e-7, abs=1e-7), name
 
 
 @FEW

@@ -16,6 +16,7 @@ from . import carry, limits, notes, path, search
 from .lift import middle_angle
 from .search import JUST_AFTER
 
+_HAIR = 1e-8  # rad before the flat: a ball that takes over no sooner has nothing left to carry up
 _PANEL, _PANELS = np.polynomial.legendre.leggauss(12), 48
 _OFF_TRACK_MU, _OFF_TRACK_LIMIT = 0.2, 0.01
 
@@ -389,7 +390,9 @@ def _on_the_way(detent, one):
     if _plain(detent):
         way = path.from_rest(detent, one["rest"])
         alone = [
-            each for each in path.stretches(detent, way) if each.end > one["rest"] and each.start < one["break_out"]
+            each
+            for each in path.stretches(detent, way)
+            if each.end > one["rest"] and each.start < one["break_out"] - _HAIR
         ]
         handovers = _handed(_sticking(detent, alone, one) + alone)
         return handovers, path.work(detent, way, one["rest"]), path.stall_pockets(detent, one["draw_in"])
