@@ -9,7 +9,7 @@ import pytest
 import detentlib as dl
 from detentlib.derivations.formulas import Formula
 from detentlib.knife.parts import name_of
-from detentlib.say.working import by_formula, derivation, headline, product, quotient, worked
+from detentlib.say.working import Folded, by_formula, derivation, headline, product, quotient, worked
 from tests import knives
 
 DOUBTS = {"balls[0].recess.rest_offset": 0.03, "friction.rim": 0.04}
@@ -73,6 +73,15 @@ def test_a_derivation_shows_every_step_letter_and_limit(id, capsys):
     results = formula.results if isinstance(formula, Formula) else {}
     assert all(f"${formula.letter(name)}$ {meaning}" in shown for name, (meaning, _) in results.items())
     assert shown.count("$$") == 2 * (equations + max(len(results), 1))
+
+
+def test_steps_open_on_a_click_and_what_is_written_in_them_stays_text():
+    folded = Folded("How it comes about", ["where a < b", r"$$a \\ b$$"])
+    assert folded._repr_html_() == (
+        '<details><summary style="cursor:pointer">How it comes about</summary>'
+        r"<p>where a &lt; b</p><p>$$a \\ b$$</p></details>"
+    )
+    assert str(folded).startswith("How it comes about:\n\nwhere a < b")
 
 
 def test_a_theorem_is_stated_proved_and_never_worked(capsys):

@@ -176,8 +176,23 @@ def _by_hand(said, symbol, numbers, value, unit):
     return Worked(said, lambda: _aligned(symbol, (numbers, _with_unit(value, unit))), value, unit)
 
 
+class Folded:
+    """Paragraphs with formulas that open on a click; a viewer without HTML has them as Markdown."""
+
+    def __init__(self, summary: str, paragraphs: Sequence[str]) -> None:
+        """summary: what stands to be clicked at."""
+        self.summary, self.paragraphs = summary, tuple(paragraphs)
+
+    def __repr__(self):
+        return "\n\n".join((f"{self.summary}:", *self.paragraphs))
+
+    def _repr_html_(self):
+        inside = "".join(f"<p>{in_html(each)}</p>" for each in self.paragraphs)
+        return f'<details><summary style="cursor:pointer">{in_html(self.summary)}</summary>{inside}</details>'
+
+
 def derivation(id: str, **at: float | str) -> None:
-    """Show how a formula is derived, or a theorem proved, step by step, with its letters and where it holds.
+    """Show a formula, or a theorem, with its steps, letters and limits folded below it.
 
     at: inputs to put in beforehand, such as cos_chi=1 for a recess on the track, or the name of another input that it
     equals. What is put in makes every line shorter, so each is shown as its plainest form.
@@ -185,6 +200,7 @@ def derivation(id: str, **at: float | str) -> None:
     import sympy as sp
 
     entry = formulas[id]
+    theorem = isinstance(entry, Theorem)
     letter_of = entry.letters._asdict()
     put_in = {letter_of[name]: letter_of[value] if isinstance(value, str) else value for name, value in at.items()}
 
@@ -192,22 +208,33 @@ def derivation(id: str, **at: float | str) -> None:
         shown = shown.subs(put_in)
         return sp.latex(plainest(shown) if at else shown, inv_trig_style="full")
 
-    parts = [f"**{id}: {entry.title}**"]
-    if isinstance(entry, Theorem):
-        parts.append(entry.statement)
-    if at:
-        parts.append(f"Here {', '.join(f'${letter} = {sp.latex(value)}$' for letter, value in put_in.items())}.")
+    found = (
+        [typeset(entry.expression)]
+        if theorem
+        else [f"{letter} = {typeset(shown)}" for letter, shown in entry.found.items()]
+    )
+    say(
+        "\n\n".join(
+            [
+                f"**{id}: {entry.title}**",
+                *([entry.statement] if theorem else []),
+                *(
+                    [f"Here {', '.join(f'${letter} = {sp.latex(value)}$' for letter, value in put_in.items())}."]
+                    if at
+                    else []
+                ),
+                *(f"$${each}$$" for each in found),
+            ]
+        )
+    )
+    steps = []
     for step in entry.steps:
         shown = step.shown if isinstance(step.shown, (list, tuple)) else [step.shown]
-        parts += [step.said, *(f"$${typeset(each)}$$" for each in shown)]
-    if isinstance(entry, Theorem):
-        parts += ["So", f"$${typeset(entry.expression)}$$"]
-        letters = []
-    else:
-        parts += ["So", *(f"$${letter} = {typeset(shown)}$$" for letter, shown in entry.found.items())]
-        letters = [f"${entry.letter(name)}$ {meaning}" for name, (meaning, _) in entry.results.items()]
+        steps += [step.said, *(f"$${typeset(each)}$$" for each in shown)]
+    letters = [] if theorem else [f"${entry.letter(name)}$ {said}" for name, (said, _) in entry.results.items()]
     letters += [f"${symbol.latex}$ {symbol.meaning}" for name, symbol in entry.symbols.items() if name not in at]
-    say("\n\n".join([*parts, f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]))
+    told = [*steps, f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]
+    display(Folded(f"How {id} comes about, and what its letters mean", told))
 
 
 def worked(id: str, result: str | None = None, **values: float) -> None:
