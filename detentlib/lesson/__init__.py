@@ -30,6 +30,8 @@ _ROOMS = {
     "pull_words": "say.measured",
     "trace_words": "say.measured",
     "cautions": "say.cautions",
+    "letters": "say.glossary",
+    "words": "say.glossary",
     "choose_knife": "lesson.choose",
     "claim_card": "lesson.verdict_card",
     "compose_claim": "lesson.compose_card",
