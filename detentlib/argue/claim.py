@@ -3,15 +3,15 @@ tell.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ..doubt.cloud import cloud
-from ..knife.parts import KnifeError, Problem
+from ..doubt.cloud import Cloud, cloud
+from ..knife.parts import Knife, KnifeError, Problem
 from ..mechanics import limits
-from .cases import cases
-from .own import composed
-from .scale import Part
+from .cases import ComparedKnife, cases
+from .own import Asked, composed
+from .scale import Part, Scale
 from .switches import SWITCHES, assume
 from .verdict import Verdict
 
@@ -42,7 +42,7 @@ class Claim:
     id: str
     sentence: str
     number: Part
-    scale: object
+    scale: Scale | Callable[..., Scale]
     cast: Callable
     why: str
     bench: str
@@ -59,11 +59,13 @@ class Claim:
     second_ball: bool = True
     two_leaves: Callable | None = None
 
-    def scale_for(self, knives, elastic):
+    def scale_for(self, knives: Sequence[Knife], elastic: bool) -> Scale:
         """The Scale for these knives, already under their assumptions."""
         return self.scale(*knives, elastic) if callable(self.scale) else self.scale
 
-    def cases(self, knives, options, numbers):
+    def cases(
+        self, knives: Sequence[Knife], options: Mapping[str, str], numbers: Sequence[Mapping]
+    ) -> list[ComparedKnife]:
         """The knives that it compares, its own knives taken under the assumptions; numbers: see `cases`."""
         return cases(
             lambda *knives: self.cast(*(assume(knife, options) for knife in knives)),
@@ -73,7 +75,9 @@ class Claim:
         )
 
     @classmethod
-    def compose(cls, quantity, of="as it is", against="one ball", relation="at least 2 times"):
+    def compose(
+        cls, quantity: str, of: Asked = "as it is", against: Asked = "one ball", relation: str = "at least 2 times"
+    ) -> "Claim":
         """A Claim that a number of one knife stands in a relation to that of another.
 
         quantity: one of own.QUANTITIES. of, against: a Knife, a word of own.MAKERS or of own.BY_SIZE with a size, such
@@ -88,7 +92,7 @@ class Claim:
         """
         return cls(**composed(quantity, of, against, relation))
 
-    def judged(self, knives, options, drawn=None):
+    def judged(self, knives: Sequence[Knife], options: Mapping[str, str], drawn: Cloud | None = None) -> Verdict:
         """The Verdict on these knives under {switch: option}; drawn: their Cloud, where there is one."""
         drawn, elastic = drawn or cloud(*knives), options.get("bar") == "elastic"
         drawn = drawn.first(ELASTIC) if elastic else drawn

@@ -138,6 +138,9 @@ class Relation(NamedTuple):
         return f"{self.written} {'that' if self.unit == TIMES else 'than that'} of {name}"
 
 
+Asked = Knife | str | Callable | tuple[Knife, str]  # how one of the two knives of a claim may be named
+
+
 class Side(NamedTuple):
     """One of the two knives of a claim: what is made of it, what it is called, the Knife where it is a fixed one, the
     word for it and how it stands in code: {} where a fixed Knife comes; "" for a function, which has no word.
@@ -150,7 +153,7 @@ class Side(NamedTuple):
     code: str
 
 
-def composed(quantity, of="as it is", against="one ball", relation="at least 2 times"):
+def composed(quantity: str, of: Asked, against: Asked, relation: str) -> dict[str, object]:
     """The fields of a Claim that a number of one knife stands in a relation to that of another; see `Claim.compose`."""
     if quantity not in QUANTITIES:
         raise ValueError(_unknown("quantity", quantity, QUANTITIES))

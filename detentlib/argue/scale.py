@@ -26,7 +26,7 @@ class Scale(NamedTuple):
     bounds: tuple
     words: tuple
 
-    def word(self, number):
+    def word(self, number: float) -> str:
         """What the number makes of the claim."""
         return self.words[sum(number >= reached for reached in self._reached)]
 
@@ -35,7 +35,7 @@ class Scale(NamedTuple):
         """From where on each bound counts as reached: twice is twice, whatever dust the arithmetic leaves on it."""
         return [bound - _DUST * abs(bound) for bound in self.bounds]
 
-    def shares(self, column):
+    def shares(self, column: np.ndarray) -> dict[str, float]:
         """{word: share of the draws that make it so}, the largest first; the column's first place, the card itself, is
         not counted.
 
@@ -47,7 +47,7 @@ class Scale(NamedTuple):
         found = {word: float(np.mean(words == word)) for word in self.words}
         return dict(sorted(found.items(), key=lambda item: -item[1]))
 
-    def said(self, unit):
+    def said(self, unit: str) -> str:
         """The scale in words."""
         ends = [true_minus(f"{bound:.3g}") for bound in self.bounds]
         if not ends:
@@ -71,11 +71,11 @@ DOUBLE = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
 SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
 
 
-def force(place, said, name="break_force"):
+def force(place: int, said: str, name: str = "break_force") -> Part:
     """Part: a number of many.RESULTS of the case at a place of the cast."""
     return Part(said, RESULTS[name].unit, lambda *cases: cases[place].felt(name))
 
 
-def ratio(said, name="break_force", of=0, to=1):
+def ratio(said: str, name: str = "break_force", of: int = 0, to: int = 1) -> Part:
     """Part: how many times a number of one case is that of another."""
     return Part(said, TIMES, lambda *cases: cases[of].felt(name) / cases[to].felt(name))

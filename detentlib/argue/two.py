@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ..knife.parts import Knife
 from ..mechanics import carry
 from ..tune.moves import as_resized, with_one_ball
 from ..tune.pair import (
@@ -15,6 +16,7 @@ from ..tune.pair import (
     with_press_difference,
     with_second_ball,
 )
+from .cases import ComparedKnife
 from .claim import AGAINST, FOR, TAUGHT, Claim
 from .scale import DOUBLE, FALSE, PARTLY, SAME, TELL, TIMES, TRUE, Part, Scale, force, ratio
 from .switches import all_but
@@ -27,7 +29,7 @@ _ONE_MOMENT = (
 )
 
 
-def both_and_one(knife):
+def both_and_one(knife: Knife) -> tuple[Knife, Knife]:
     """The knife with two balls on its bar, and with ball 1 alone."""
     return with_second_ball(knife), with_one_ball(knife)
 
@@ -37,7 +39,7 @@ def _on_two_leaves(knife):
     return with_leaf_of_its_own(knife), with_one_ball(knife)
 
 
-def with_equal_recesses(knife, deeper=TWO_THOU):
+def with_equal_recesses(knife: Knife, deeper: float = TWO_THOU) -> Knife:
     """The knife with a second ball and recess like the first, concentric, and `deeper` [mm]; its distances stay."""
     two, first = with_second_ball(knife), knife.balls[0]
     changes = {"balls[1].diameter": first.diameter}
@@ -45,7 +47,7 @@ def with_equal_recesses(knife, deeper=TWO_THOU):
     return with_press_difference(two.replace(changes), deeper)
 
 
-def room(pair, angles):
+def room(pair: ComparedKnife, angles: np.ndarray) -> np.ndarray:
     """Room of ball 2 below the bar that ball 1 holds up [mm], below zero where it takes over: array [knives,
     angles].
     """
@@ -53,17 +55,17 @@ def room(pair, angles):
     return clear - (np.reshape(pair.knife.balls[1].protrusion, (-1, 1)) - SUNK)
 
 
-def room_at_rest(pair):
+def room_at_rest(pair: ComparedKnife) -> np.ndarray:
     """Room of ball 2 with the blade on the stop [mm]."""
     return room(pair, np.zeros((1, 1)))[:, 0]
 
 
-def least_room(pair):
+def least_room(pair: ComparedKnife) -> np.ndarray:
     """Least room of ball 2 from the stop to the flat [mm], while ball 1 holds the bar up."""
     return room(pair, carry.Detent(with_ball_2_sunk(pair.knife)).opening(129)).min(axis=-1)
 
 
-def workable_least_room(pair):
+def workable_least_room(pair: ComparedKnife) -> np.ndarray:
     """The same, nan for a knife that cannot work."""
     return np.where(pair.works, least_room(pair), np.nan)
 

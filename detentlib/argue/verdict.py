@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -11,13 +11,16 @@ from ..doubt.draws import SPARE, SURE, Interval, interval, scores, share_said
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_markdown
 from ..knife.units import behind, both
-from ..measure.next_measurement import improvements
+from ..measure.next_measurement import Advice, improvements
 from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
 from ..tune.pair import has_second_ball
-from .cases import column_of
-from .scale import OPEN, Scale
+from .cases import ComparedKnife, column_of
+from .scale import OPEN, Part, Scale
 from .switches import SWITCHES, assume
+
+if TYPE_CHECKING:
+    from .claim import Claim
 
 _SETTLED = 0.975  # share of the draws from which on a verdict stands
 _DUST = 1e-6  # mm
@@ -30,7 +33,7 @@ class Flip(NamedTuple):
     switch: str
     option: str
     said: str
-    verdict: object
+    verdict: "Verdict"
 
 
 @dataclass(frozen=True, repr=False)
@@ -43,15 +46,15 @@ class Verdict:
     compared.
     """
 
-    claim: object
+    claim: "Claim"
     knives: tuple
     options: dict
     scale: Scale
     drawn: Cloud
-    cases: list
+    cases: list[ComparedKnife]
 
     @cached_property
-    def column(self):
+    def column(self) -> np.ndarray:
         """The deciding number, array [n + 1]: of the card itself, then of each draw; nan where there is none."""
         column = self._column(self.claim.number)
         if not self.claim.scatter:
@@ -63,40 +66,40 @@ class Verdict:
         return np.broadcast_to(column_of(part.of, self.cases), (self.drawn.n + 1,))
 
     @cached_property
-    def number(self):
+    def number(self) -> Interval:
         """The Interval of the deciding number."""
         return interval_of(self.column)
 
     @cached_property
-    def shares(self):
+    def shares(self) -> dict[str, float]:
         """{word: share of the draws for which it is so}, the largest first; draws that give no number are not
         counted.
         """
         return self.scale.shares(self.column)
 
     @property
-    def unit(self):
+    def unit(self) -> str:
         """Unit of the deciding number."""
         return self.claim.number.unit
 
     @property
-    def word(self):
+    def word(self) -> str:
         """true, partly, false or cannot tell."""
         word, share = next(iter(self.shares.items()))
         return word if share >= _SETTLED else OPEN
 
     @property
-    def figure(self):
+    def figure(self) -> str:
         """The deciding number in words: with its ±, or with both its ends where an edge makes them uneven."""
         return self.number.said(self.unit)
 
     @property
-    def decides(self):
+    def decides(self) -> str:
         """The number, the scale, and in how much of what the cards allow each of its words is so."""
         return " ".join(filter(None, [f"{self.figure}. Scale: {self.scale.said(self.unit)}.", self.share_words]))
 
     @property
-    def share_words(self):
+    def share_words(self) -> str:
         """In how much of what the cards allow it is so, and how much of that cannot work; "" where no number is in
         doubt.
         """
@@ -112,7 +115,7 @@ class Verdict:
         return f"{told[0].upper()}{told[1:]} {self.drawn.allowed}{lost}."
 
     @cached_property
-    def parts(self):
+    def parts(self) -> list[tuple[Part, Interval]]:
         """The numbers beside the deciding one, each as (Part, Interval)."""
         return [(part, interval_of(self._column(part))) for part in self.claim.parts]
 
@@ -128,12 +131,12 @@ class Verdict:
         }
 
     @property
-    def title(self):
+    def title(self) -> str:
         """The knife or knives that it was judged on."""
         return " and ".join(str(knife.title) for knife in self.knives)
 
     @property
-    def other_options(self):
+    def other_options(self) -> list[tuple[str, str]]:
         """(switch, option) of every single other assumption."""
         return [
             (name, option)
@@ -142,7 +145,7 @@ class Verdict:
             if option != self.options[name]
         ]
 
-    def other(self, name, option):
+    def other(self, name: str, option: str) -> Flip | None:
         """The Flip of one other assumption, kept; None where the knife cannot be judged under it."""
         if (name, option) not in self._tried:
             self._tried[name, option] = self._with(name, option)
@@ -153,19 +156,19 @@ class Verdict:
         return {}
 
     @property
-    def others(self):
+    def others(self) -> tuple[Flip, ...]:
         """What every single other assumption would make of the claim: a tuple of Flip, whether it changes the
         verdict or not.
         """
         return tuple(filter(None, (self.other(*each) for each in self.other_options)))
 
     @property
-    def flips(self):
+    def flips(self) -> tuple[Flip, ...]:
         """The single assumptions that change the verdict: a tuple of Flip."""
         return tuple(other for other in self.others if other.verdict.word != self.word)
 
     @cached_property
-    def way_out(self):
+    def way_out(self) -> Flip | None:
         """What a second leaf with a ball of its own makes of the claim: a Flip; None where that changes nothing, or
         is not what it is about.
         """
@@ -188,7 +191,7 @@ class Verdict:
         return ""
 
     @property
-    def advice(self):
+    def advice(self) -> list[Advice]:
         """Measurements that would make the deciding number surer, cheapest gain first: a list of Advice."""
         return [advice for _, advice in self._advice({})]
 
@@ -203,7 +206,7 @@ class Verdict:
         return improvements(self._sources, done)
 
     @property
-    def margin(self):
+    def margin(self) -> float:
         """From the number to the nearest bound where the word changes."""
         bounds = [
             b
@@ -230,13 +233,13 @@ class Verdict:
         return other
 
     @property
-    def settled(self):
+    def settled(self) -> bool:
         """Whether more draws could not change the word: none of these disagrees, or far too many do."""
         most = next(iter(self.shares.values()))
         return most == 1 or most < 0.88
 
     @property
-    def next_words(self):
+    def next_words(self) -> str:
         """What would decide, or what would prove it at the bench: one or two sentences."""
         if self.word != OPEN:
             return f"Decided. To see it at the bench: {self.claim.bench}"
@@ -264,7 +267,7 @@ class Verdict:
         return steps, doubt
 
     @property
-    def flip_words(self):
+    def flip_words(self) -> tuple[str, ...]:
         """What changes the verdict, a second leaf first where that is the way out, then single assumptions; a
         sentence each.
         """
@@ -274,7 +277,7 @@ class Verdict:
         return tuple(said) or ("No single one of the assumptions changes the verdict.",)
 
     @property
-    def lines(self):
+    def lines(self) -> list[tuple[str, tuple[str, ...]]]:
         """(heading, sentences) of the whole verdict, for any page."""
         told = [(self.claim.number.said, (self.decides,)), ("Put in", (self.stand_in,) if self.stand_in else ())]
         told.append(("Numbers", tuple(f"{part.said}: {value.said(part.unit)}" for part, value in self.parts)))
@@ -283,7 +286,7 @@ class Verdict:
         return [(heading, said) for heading, said in told if said]
 
     @property
-    def left_out(self):
+    def left_out(self) -> tuple[str, ...]:
         """What the numbers leave out, each with its order of size."""
         return gathered([knife.title for knife in self.knives], [feel(knife).left_out for knife in self.knives])
 
@@ -309,7 +312,7 @@ class Verdict:
         return f"{head}\n\n{body}"
 
 
-def interval_of(column):
+def interval_of(column: np.ndarray) -> Interval:
     """The Interval of a column; a ± that is no more than the dust of the arithmetic is none."""
     found = interval(column)
     return (

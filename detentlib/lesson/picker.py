@@ -4,6 +4,7 @@ import base64
 import html
 import io
 import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -15,12 +16,14 @@ from ipywidgets import Layout
 from ..draw.card import ANSWER, Card, alert, beside, button, spoken
 from ..draw.controls import Control, Num
 from ..draw.drawing import BALLS, GREY, GRID, INK
-from ..draw.laid_over import laid_over
+from ..draw.laid_over import LaidOver, laid_over
 from ..knife.units import both
 from ..measure.photo import Circle, fit_circle, scale_from
 from ..measure.readings import PIXEL, ReadingError, Readings
 from ..measure.value import Value
 from ..say.working import tell
+
+Points = Readings | Sequence[tuple[float, float]] | None  # on one edge [px]
 
 _PICKED = 1.0  # px, ± of one mark of the scale
 _WIDE, _LENS = 560, 180  # px on the screen: of the whole picture, and of the magnifier
@@ -141,7 +144,7 @@ class PhotoPicker(Card):
         )
         return f"<Photo picker: {counts}>"
 
-    def add(self, x=None, y=None):
+    def add(self, x: float | None = None, y: float | None = None) -> None:
         """Put a point where the crosshair stands, or at x, y [px]; a third mark of the scale replaces the first."""
         place = (self.across.value if x is None else float(x), self.down.value if y is None else float(y))
         if not all(map(math.isfinite, place)):
@@ -153,18 +156,18 @@ class PhotoPicker(Card):
             self.points["scale"] = self.points["scale"][-2:]
         self._changed()
 
-    def remove(self):
+    def remove(self) -> None:
         """Take the last point of this edge away."""
         if self.points[self.edge.value]:
             self.points[self.edge.value].pop()
         self._changed()
 
-    def put(self, group, readings):
+    def put(self, group: str, readings: Points) -> None:
         """Take points that were pasted or read from a file, in px, in place of those of one edge."""
         self.points[group] = pairs(readings)
         self._changed()
 
-    def readings(self, group="rim"):
+    def readings(self, group: str = "rim") -> Readings:
         """The points of one edge as Readings of the kind "photo points" [px]; ReadingError where there are none."""
         if not self.points[group]:
             raise ReadingError(
@@ -178,20 +181,20 @@ class PhotoPicker(Card):
         )
 
     @property
-    def scale(self):
+    def scale(self) -> Value | None:
         """Mm in one px, a Value; None before two marks and their distance are there."""
         if len(self.points["scale"]) < 2 or self.distance.value <= 0:
             return None
         return scale_from(*self.points["scale"], self.distance.value, picked=_PICKED)
 
-    def circle(self, group="rim"):
+    def circle(self, group: str = "rim") -> Circle:
         """The Circle through the points of one edge, in mm where there is a scale, else in px; ReadingError too."""
         scale = self.scale
         return fit_circle(
             self.readings(group), self.method.value, scale.value if scale else 1.0, "mm" if scale else PIXEL
         )
 
-    def lay_over(self):
+    def lay_over(self) -> LaidOver | None:
         """Recess and ball laid over each other: a LaidOver. Tells its words; None, and why, while it cannot be."""
         shown = self.photo.label if self._shelf else "photo"
         tell(f"Recess and ball on {shown}:")
@@ -289,7 +292,13 @@ class PhotoPicker(Card):
         return Value(value, math.hypot(doubt, value * scale.doubt / scale.value) if scale else doubt)
 
 
-def photo_picker(photo=None, rim=None, ball=None, scale=(), distance=None):
+def photo_picker(
+    photo: str | Path | None = None,
+    rim: Points = None,
+    ball: Points = None,
+    scale: Sequence[tuple[float, float]] = (),
+    distance: float | None = None,
+) -> PhotoPicker:
     """A PhotoPicker on a photo or on plain ground; see there."""
     return PhotoPicker(photo, rim, ball, scale, distance)
 
@@ -300,7 +309,7 @@ def _written(value: Value, unit: str) -> str:
     return both(value.value, unit, value.doubt or None)
 
 
-def pairs(readings: Readings | list | None) -> list[tuple[float, float]]:
+def pairs(readings: Points) -> list[tuple[float, float]]:
     """Points as a list of (x, y) [px], from Readings or from such a list; none for None. ReadingError for others."""
     if not isinstance(readings, Readings):
         return [tuple(map(float, place)) for place in readings or ()]
@@ -335,7 +344,7 @@ class Ground:
         small.thumbnail((_KEPT, _KEPT))
         self._shown = _address(small)
 
-    def svg(self):
+    def svg(self) -> str:
         """The ground as SVG, in px of the file."""
         width, height = self.width, self.height
         if self._shown:
@@ -347,7 +356,7 @@ class Ground:
         plain = f'<rect width="{width}" height="{height}" fill="white"/>'
         return f'{plain}<path d="{upright}{level}" stroke="{GRID}" stroke-width="1"/>'
 
-    def near(self, x, y):
+    def near(self, x: float, y: float) -> str:
         """What lies round a place, at the full fineness of the file, as SVG in px of the file."""
         if self._picture is None:
             return self.svg()

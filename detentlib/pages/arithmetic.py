@@ -1,5 +1,6 @@
 """A sheet of arithmetic in the making: each line with its formula, the same with the numbers in, and the result."""
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -31,7 +32,7 @@ class Line:
     value: float
     unit: str
 
-    def math(self, filled=True):
+    def math(self, filled: bool = True) -> str:
         """The line as MathML: formula, the same with the numbers in, result; or room to write the last two by hand."""
         left, known = mathml.letter(self.letter), self.expression.free_symbols
         shown = [mathml.formula(self.expression)] if known else []
@@ -54,7 +55,7 @@ class Sentence:
     words: str
     results: tuple = ()
 
-    def text(self, filled=True):
+    def text(self, filled: bool = True) -> str:
         """The sentence with its results, or with room to write them."""
         return self.words.format(*self.results if filled else ("____",) * len(self.results))
 
@@ -67,7 +68,7 @@ class Part:
     lines: tuple
 
 
-def said(value):
+def said(value: float) -> str:
     """A number as it is written in the arithmetic, with five digits.
 
     >>> said(0.60041), said(-3.0), said(113800.0), said(2e-6)
@@ -91,19 +92,28 @@ class Sheet:
         """An empty sheet."""
         self._parts, self._once = [], set()
 
-    def done(self):
+    def done(self) -> tuple[Part, ...]:
         """All that was written down: (Part, …)."""
         return tuple(Part(heading, tuple(lines)) for heading, lines in self._parts)
 
-    def head(self, words, *results):
+    def head(self, words: str, *results: object) -> None:
         """Begin a new part; each {} of the words stands for one of the results."""
         self._parts.append((Sentence(words, results), []))
 
-    def say(self, words, *results):
+    def say(self, words: str, *results: object) -> None:
         """A sentence; each {} of the words stands for one of the results."""
         self._parts[-1][1].append(Sentence(words, results))
 
-    def by(self, id, sentence, values, result=None, letter=None, renamed=None, plain=False):
+    def by(
+        self,
+        id: str,
+        sentence: str,
+        values: Mapping[str, float],
+        result: str | None = None,
+        letter: str | None = None,
+        renamed: Mapping[str, str] | None = None,
+        plain: bool = False,
+    ) -> float:
         """A line by a formula of the register; gives its result in the unit of the library.
 
         renamed: {input: its letter here}. plain: in its plainest form, where the register's is too long for a sheet.
@@ -137,14 +147,16 @@ class Sheet:
         )
         return found
 
-    def once(self, key, sentence, letter, written, numbers, unit):
+    def once(
+        self, key: object, sentence: str, letter: str, written: Callable, numbers: Mapping[str, tuple], unit: str
+    ) -> float:
         """A sum that is written down only the first time; gives its result."""
         if key in self._once:
             return written(*(value for value, _ in numbers.values()))
         self._once.add(key)
         return self.sum(sentence, letter, written, numbers, unit)
 
-    def sum(self, sentence, letter, written, numbers, unit):
+    def sum(self, sentence: str, letter: str, written: Callable, numbers: Mapping[str, tuple], unit: str) -> float:
         """A plain sum: written gives a - d for its letters, numbers are {letter: (value, unit)}; gives its result."""
         import sympy as sp
 

@@ -7,6 +7,7 @@ When the page opens it checks itself against numbers that the library worked out
 
 import json
 import math
+from collections.abc import Iterable
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import NamedTuple
@@ -182,7 +183,7 @@ class Mover(NamedTuple):
     more: bool = False
 
     @property
-    def told(self):
+    def told(self) -> dict[str, object]:
         """What the page is told of it: also what its value must be, and the range outside which a slip of its unit
         shows.
         """
@@ -400,7 +401,7 @@ def _told(knife, values, second):
     return {"angles": angles, "numbers": [None if value is None else float(f"{value:.13g}") for value in numbers]}
 
 
-def javascript(ids) -> str:
+def javascript(ids: Iterable[str]) -> str:
     """One object F whose functions are the formulas of these IDs: F.B4({gap, parallel_gap, hinge_distance}).
 
     Inputs are named as in `formulas`; a formula with several results gives an object of them. Printed from the same

@@ -3,13 +3,17 @@
 import re
 import unicodedata
 from functools import cache
+from typing import TYPE_CHECKING
 
 from ..knife.plain import in_html
+
+if TYPE_CHECKING:
+    from sympy import Basic
 
 _NAMES = {"varphi": "φ", "lambda": "λ", "ell": "ℓ", "cos": "cos ", "tan": "tan "}
 
 
-def formula(expression, numbers: dict | None = None) -> str:
+def formula(expression: "Basic", numbers: dict | None = None) -> str:
     """One sympy expression as the inside of a MathML element; numbers: {symbol: text} to stand in place of symbols.
 
     >>> import sympy

@@ -3,9 +3,10 @@ black and white.
 """
 
 import base64
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import mistune
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -15,6 +16,9 @@ from ..draw.plan import svg_text
 from ..files.writing import checked_place, write_file
 from ..knife.plain import in_html as text
 from ..knife.plain import in_markdown
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 _INCH = 25.4
 _ENDINGS = (".html", ".htm")
@@ -29,7 +33,7 @@ def page(title: str, body: str, style: str = "") -> str:
     return fill("page.html", title=title, body=Markup(body), style=Markup(style))
 
 
-def fill(name: str, escape=None, /, **values) -> str:
+def fill(name: str, escape: Callable[[object], str] | None = None, /, **values: object) -> str:
     """A page from a template of this folder: every text is escaped for HTML or Markdown, but what is `Markup` already.
 
     name: ends in .html or .md. escape: another function that makes a text safe.
@@ -76,19 +80,19 @@ class _Renderer(mistune.HTMLRenderer):
         return f"<details><summary>Show the file</summary>{shown}</details>\n" if info == "toml" else shown
 
 
-def drawn(figure, alt: str) -> str:
+def drawn(figure: "Figure", alt: str) -> str:
     """A matplotlib Figure as an address that holds the picture itself; alt: what it shows, in words."""
     return f"data:image/svg+xml;base64,{base64.b64encode(svg_text(figure, alt).encode()).decode()}"
 
 
-def picture(figure, alt: str) -> Markup:
+def picture(figure: "Figure", alt: str) -> Markup:
     """A matplotlib Figure as an image inside the page, at the size it was made for; alt: what it shows, in words."""
     return Markup(
         f'<img alt="{text(alt)}" style="width:{figure.get_figwidth() * _INCH:.1f}mm" src="{drawn(figure, alt)}">'
     )
 
 
-def bullets(sentences) -> str:
+def bullets(sentences: Iterable[str]) -> str:
     """A list of plain sentences."""
     return f"<ul>{''.join(f'<li>{text(said)}</li>' for said in sentences)}</ul>"
 

@@ -5,10 +5,12 @@ text with a picture beside it, and one sheet to print.
 import shlex
 import textwrap
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..argue.claim import Claim
 from ..argue.scale import FALSE, OPEN, PARTLY, TRUE
 from ..argue.switches import SWITCHES, options_of
+from ..argue.verdict import Verdict
 from ..draw.drawing import GREY, INK, OPENING, PUSH, SMALL, TEXT, pixels_of
 from ..draw.panel import png
 from ..draw.plan import svg_figure
@@ -23,6 +25,9 @@ from .four_lines import four_lines
 from .letter import balls_drawn
 from .paper import fill, picture
 
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
 _WIDTH, _ROW, _HEAD, _FOOT = 4.7, 0.4, 0.4, 0.55  # inches
 _DPI = 150
 _DUST = 1e-6  # of the numbers on an axis
@@ -33,7 +38,9 @@ _GROUND = {TRUE: "#d7eae4", PARTLY: "#f3e6bf", FALSE: "#ffffff"}
 _LOOK = {TRUE: ("o", OPENING), PARTLY: ("D", "#8a6d00"), FALSE: ("s", PUSH), OPEN: ("o", INK)}
 
 
-def post_page(verdict, path: str | Path | None = None, replace: bool = False, claimed_by: str = "") -> list | None:
+def post_page(
+    verdict: Verdict, path: str | Path | None = None, replace: bool = False, claimed_by: str = ""
+) -> list | None:
     """Write a Verdict as a page to post: NAME.md, a short text for a forum, with NAME.png to go beside it; NAME.html,
     one sheet to print; and the knife's card NAME-knife.toml.
 
@@ -91,7 +98,7 @@ def _check_all(places, replace):
         raise kind([problem for error in found for problem in error.problems])
 
 
-def post_html(verdict, name: str = "settled", claimed_by: str = "") -> str:
+def post_html(verdict: Verdict, name: str = "settled", claimed_by: str = "") -> str:
     """The page to print on one sheet, as one HTML text: the verdict, the balls drawn, four lines of arithmetic on the
     spring, and how to recompute it. name: of the files that it speaks of; claimed_by: see `post_page`.
     """
@@ -143,7 +150,7 @@ def said_by(claim: Claim, claimed_by: str = "") -> str:
     return f"claimed by {claimed_by.strip()}" if claimed_by.strip() else claim.says
 
 
-def command(verdict, name: str = "settled") -> str:
+def command(verdict: Verdict, name: str = "settled") -> str:
     """The command line that gives the verdict again beside the knife's card; "" for a claim or an assumption that only
     the lines of code can say.
     """
@@ -154,7 +161,7 @@ def command(verdict, name: str = "settled") -> str:
     return shlex.join(["python", "-m", "detentlib", "judge", card, verdict.claim.id])
 
 
-def recompute(verdict, name: str = "settled") -> str:
+def recompute(verdict: Verdict, name: str = "settled") -> str:
     """The lines of code that give the verdict again, with the knife's card beside them."""
     cards, claim = _cards(name, verdict), verdict.claim
     if claim.composed and not claim.made_by:
@@ -214,7 +221,7 @@ def _title(verdict):
     return f"Not settled yet: {said}?" if verdict.word == OPEN else f"An argument settled: {said}?"
 
 
-def verdict_picture(verdict):
+def verdict_picture(verdict: Verdict) -> "Figure":
     """A Figure: a row for what is assumed, and one for each that is made or assumed otherwise, on the scale as ground.
 
     Marks: true a disc, partly a diamond, false a square, cannot tell a hollow disc; the word stands beside each.
@@ -235,7 +242,7 @@ def verdict_picture(verdict):
     return figure
 
 
-def picture_words(verdict) -> str:
+def picture_words(verdict: Verdict) -> str:
     """The picture in words, for who cannot see it."""
     rows = "; ".join(f"{said}: {each.figure}, {each.word}" for said, each in _rows(verdict))
     return f"The deciding number on the scale of the claim ({verdict.scale.said(verdict.unit)}): {rows}."

@@ -1,9 +1,11 @@
 """The report of one job: complaint, readings, numbers before and beside, and the sentences of whoever did it."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from ..knife.parts import Knife
 from ..knife.units import both
+from ..measure.readings import Readings
 from ..mechanics.feel import feel
 from ..say.cautions import CAUTIONS
 from ..say.working import WHAT_IS_USUAL, headline
@@ -28,11 +30,11 @@ class Report:
     def _filled(self, escape=None, page=False):
         return paper.fill("report.md", escape, knife=self.knife, page=page, **self._told).strip()
 
-    def html(self):
+    def html(self) -> str:
         """The report as one page of HTML that asks for nothing outside."""
         return paper.from_markdown(f"Report: {self.knife.title}", self._filled(page=True))
 
-    def save(self, path, replace=False):
+    def save(self, path: str | Path | None, replace: bool = False) -> None:
         """Write the page; None says what would be written. KnifeError like `write_file`, also for a file that is
         there, unless replace is True.
         """
@@ -46,7 +48,7 @@ class Report:
 def report(
     knife: Knife,
     complaint: str = "",
-    readings=(),
+    readings: Sequence[Readings] = (),
     beside: Knife | None = None,
     found: str = "",
     cause: str = "",

@@ -5,6 +5,7 @@ size.
 import textwrap
 from pathlib import Path
 
+from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import FancyArrowPatch
 
@@ -45,13 +46,13 @@ class TrackMap:
         """A still for a notebook, without the words, which `words` has."""
         return {"text/plain": repr(self), **still_of(pixels_of(self.figure(worded=False)))}
 
-    def save(self, path, replace=False):
+    def save(self, path: str | Path, replace: bool = False) -> None:
         """Write the SVG to a file; KnifeError like `write_file`, also for a file that is there, unless replace is
         True.
         """
         write_file(path, self.svg, ".svg", replace=replace)
 
-    def figure(self, worded=True):
+    def figure(self, worded: bool = True) -> Figure:
         """The drawing on a page just large enough for it; worded: with what touches where below."""
         knife, scale, top = self.knife, self.scale, tang_radius(self.knife)
         rows = [

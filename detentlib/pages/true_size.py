@@ -2,12 +2,12 @@
 
 import io
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
+from matplotlib.patches import Patch, Rectangle
 
 from ..draw.drawing import GREY, INK, SMALL, TEXT
 from ..draw.plan import svg_text
@@ -84,30 +84,30 @@ class Page:
         self.say(MARGIN, 27.5, "Print at 100 %, then measure these.")
         self.say(MARGIN, 14.5, CAUTIONS["estimate"], color=GREY)
 
-    def say(self, x, y, said, **look):
+    def say(self, x: float, y: float, said: str, **look: object) -> None:
         """Words whose left middle stands at (x, y)."""
         self.ax.text(x, y, said, **{"size": SMALL, "va": "center"} | look)
 
-    def line(self, xs, ys, **look):
+    def line(self, xs: Sequence[float], ys: Sequence[float], **look: object) -> None:
         """A line through points."""
         self.ax.plot(xs, ys, **look)
 
-    def put(self, shape, **look):
+    def put(self, shape: Patch, **look: object) -> None:
         """A shape of matplotlib with an outline."""
         self.ax.add_patch(shape)
         shape.set(**{"ec": INK, "lw": 1.0} | look)
 
-    def cross(self, x, y, name=None, **look):
+    def cross(self, x: float, y: float, name: str | None = None, **look: object) -> None:
         """An × of 4 mm."""
         self.line((x - 2, x + 2), (y - 2, y + 2), gid=name, **look)
         self.line((x - 2, x + 2), (y + 2, y - 2), **look)
 
-    def bar(self, x, y, length, said, name):
+    def bar(self, x: float, y: float, length: float, said: str, name: str) -> None:
         """A bar of a length, and how long it is."""
         self.put(Rectangle((x, y - 0.8), length, 1.6, fc=INK, gid=name), ec="none")
         self.say(x + length + 2, y, said)
 
-    def words(self, *sentences):
+    def words(self, *sentences: str) -> None:
         """Sentences under the heading, broken to the width of the page."""
         for i, said in enumerate(textwrap.wrap(" ".join(sentences), _LETTERS)):
             self.say(MARGIN, TOP - ROW * i, said, va="top", size=TEXT)
