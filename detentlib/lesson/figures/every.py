@@ -26,6 +26,8 @@ from ...draw.story import Story
 from ...files.knife_file import read_knife
 from ...files.writing import write_file
 from ...knife.plain import in_picture
+from ...mechanics.bar import rate
+from ...mechanics.feel import feel
 from ...say.measure import MM
 from .apprentice import APPRENTICE
 from .spring import SPRING
@@ -76,6 +78,63 @@ def one_ball() -> Figure:
         f"ball {MM.round(2 * radius, 'mm')}, recess {MM.round(knife.balls[0].recess.diameter, 'mm')}"
     )
     return figure
+
+
+def lift_curve() -> Figure:
+    """The lift curve of the demo knife over the travel of its ball with its slope in three places, and below it what
+    bar force and slope come to: the push at the ball, without friction.
+    """
+    knife = read_knife(DEMO)
+    felt, ball = feel(knife), knife.balls[0]
+    gap, stiffness = felt.rim_gap[0], rate(knife.bar, ball)
+
+    def at(travel):
+        """(lift, slope, bar force) where the ball has gone so far."""
+        rim = formulas["L1"](rim_gap=gap - np.asarray(travel), ball_radius=ball.radius)
+        lifted = felt.seat_depth[0] - rim.sink
+        return lifted, rim.slope, felt.rest_load + stiffness * lifted
+
+    figure = svg_figure(7.2, 5.0)
+    upper, lower = (figure.add_axes((0.1, bottom, 0.87, 0.4)) for bottom in (0.57, 0.1))
+    run = np.linspace(0, gap, 200)
+    lifted, slope, force = at(run)
+    upper.plot([*run, 1.42 * gap], [*lifted, lifted[-1]], color=BALLS[0], lw=3)
+    lower.plot([*run, 1.42 * gap], [*force * slope, 0], color=PUSH, lw=3)
+    for travel, words in ((0.0, "steep"), (gap / 2, "less steep"), (gap, "flat")):
+        _slope_there(upper, lower, travel, *(float(each) for each in at(travel)), words)
+    upper.set(xlim=(-0.03, 1.42 * gap), ylim=(-0.02, 0.4), ylabel="lift of the bar, mm")
+    lower.set(
+        xlim=(-0.03, 1.42 * gap),
+        ylim=(-0.8, 22),
+        ylabel="push at the ball, N",
+        xlabel="travel of the ball from where it rests, mm",
+    )
+    upper.text(
+        0.62 * gap,
+        0.13,
+        "the lift curve:\nhow high the rim lifts ball and bar",
+        size=TEXT,
+        color=BALLS[0],
+    )
+    for ax in (upper, lower):
+        ax.spines[["top", "right"]].set_visible(False)
+        ax.tick_params(labelsize=SMALL)
+    return figure
+
+
+def _slope_there(upper, lower, travel, lifted, slope, force, words):
+    """The slope of the lift curve in one place as a tangent, and below it bar force times slope."""
+    steps = np.array([-0.09 if travel else 0.0, 0.09])
+    upper.plot(travel + steps, lifted + steps * slope, color=INK, lw=1.6)
+    for ax, height in ((upper, lifted), (lower, force * slope)):
+        ax.plot(travel, height, "o", ms=7, mfc="white", mec=INK, mew=1.5)
+        ax.axvline(travel, color=GREY, lw=0.8, ls=":")
+    beside = (-0.012, 0.055, "right") if travel else (0.1, 0.02, "left")
+    upper.text(
+        travel + beside[0], lifted + beside[1], f"{words}:\nslope {slope:.2f}", size=TEXT, ha=beside[2], va="bottom"
+    )
+    said = f"{force:.1f} N × {slope:.2f} = {force * slope:.1f} N"
+    lower.text(travel + 0.012, force * slope + 1.0, said, size=TEXT, va="bottom")
 
 
 def wedge() -> Figure:
@@ -177,6 +236,7 @@ def _list(ax, rows):
 
 FIGURES = {
     "one-ball": one_ball,
+    "lift-curve": lift_curve,
     "wedge": wedge,
     "signs": signs,
     **SPRING,
