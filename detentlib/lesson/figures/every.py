@@ -118,6 +118,7 @@ def lift_curve() -> Figure:
     )
     for ax in (upper, lower):
         ax.spines[["top", "right"]].set_visible(False)
+        ax.set_xticks(np.arange(0, 1.42 * gap, 0.1))
         ax.tick_params(labelsize=SMALL)
     return figure
 
