@@ -50,6 +50,7 @@ _ROOMS = {
     "contact_modulus": "mechanics.strength",
     "relief_words": "mechanics.strength",
     "measured_with": "argue.proof",
+    "Table": "tune.table",
     "as_made": "tune.moves",
     "making": "tune.making",
     "preset": "tune.moves",

@@ -13,6 +13,12 @@ class Table(NamedTuple):
     rows: tuple
     notes: tuple = ()
 
+    def __repr__(self):
+        return self.text()
+
+    def _repr_markdown_(self):
+        return self.markdown()
+
     def text(self) -> str:
         """As plain text, columns lined up.
 

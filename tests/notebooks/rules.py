@@ -16,6 +16,7 @@ LINE_WIDTH = 74  # a longer line of code is cut off on paper
 STILL_BYTES = 20_000
 
 SPINE = ("Predict", "Move", "Explain|Why", "Check yourself", "At the bench", "Where this stops being true")
+MORE = "If you want more"  # where a page has it: after what everybody reads, before the bench
 NO_LESSON = "words_and_letters"  # to look things up in
 START_SPINE = ("At the bench", "Cautions", "Where this stops being true")
 PLOTTING = re.compile(r"matplotlib|pyplot|\bplt\b|\bFigure\(|\.(?:plot|scatter|imshow|savefig|subplots)\(")
@@ -158,6 +159,9 @@ def has_spine(notebook, path):
     )
     if any(a and b and a[0] > b[0] for a, b in pairwise(places)):
         yield f"headings are not in the order {', '.join(spine)}"
+    follows = [after for heading, after in pairwise(headings) if heading == MORE]
+    if MORE in headings and follows != ["At the bench"]:
+        yield f"{MORE} stands once, right before At the bench"
 
 
 def cautions_shown(notebook, path):

@@ -55,6 +55,15 @@ def _notebook(*cells):
     return nbformat.v4.new_notebook(cells=[*sound, *cells], metadata=settle.KERNEL)
 
 
+def _with_more(*after):
+    """With the heading for what not everybody needs after each of these headings."""
+    notebook = _notebook()
+    for heading in after:
+        at = next(i for i, cell in enumerate(notebook.cells) if cell.source == f"## {heading}")
+        notebook.cells.insert(at + 1, _text("## If you want more"))
+    return notebook
+
+
 def _without(heading):
     notebook = _notebook()
     notebook.cells = [cell for cell in notebook.cells if cell.source != f"## {heading}"]
@@ -121,6 +130,9 @@ TRAPS = {
     "no title": (rules.has_spine, nbformat.v4.new_notebook(cells=_notebook().cells[1:])),
     "swapped headings": (rules.has_spine, _swapped()),
     "heading twice": (rules.has_spine, _notebook(_text("## Predict"))),
+    "more at the end": (rules.has_spine, _notebook(_text("## If you want more"))),
+    "more amid the page": (rules.has_spine, _with_more("Explain")),
+    "more twice": (rules.has_spine, _with_more("Check yourself", "Check yourself")),
     "big still": (
         rules.small_stills,
         _notebook(_code(outputs=[_shown({"image/png": base64.b64encode(bytes(20_001)).decode()})])),
@@ -128,6 +140,10 @@ TRAPS = {
     "svg output": (rules.small_stills, _notebook(_code(outputs=[_shown({"image/svg+xml": "<svg/>"})]))),
     **{f"no {heading}": (rules.has_spine, _without(heading)) for heading in SPINE},
 }
+
+
+def test_more_may_stand_before_the_bench(place):
+    assert list(rules.has_spine(_with_more("Check yourself"), place)) == []
 
 
 @pytest.mark.parametrize("trap", TRAPS)
