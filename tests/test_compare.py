@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 import detentlib as dl
-from detentlib.tune.compare import USUAL
+from detentlib.tune.compare import USUAL, beside
 from tests.knives import A, B, C, D
 
 
@@ -91,3 +91,18 @@ def test_it_prints_as_text_and_as_a_table():
 def test_no_number_of_feel():
     with pytest.raises(ValueError, match="brake_force"):
         dl.compare(A, B, ["brake_force"])
+
+
+def test_beside_each_other_stand_the_numbers_that_each_knife_gives():
+    loose = A.replace({"bar.rate": 10.3, "bar.relief_thickness": None, "bar.yield_stress": None})
+    table = beside("Two bars", {"drawn": A, "measured": loose}, ["ride_load", "relief_stress_ride"])
+    assert table.heads == ("", "bar force riding", "relief stress riding")
+    assert [row[0] for row in table.rows] == ["drawn", "measured"]
+    stress = A.bar.riding_force * 6 * (36.4 + 6.0 / 2) / (7.0 * 1.1**2)  # M/(w t²/6), any strength-of-materials text
+    assert table.rows[0][2].startswith(f"{stress:.1f} MPa")
+    assert table.rows[1][2] == "not given"
+
+
+def test_beside_names_what_it_can_show():
+    with pytest.raises(ValueError, match=r"'rim_lead' is no number of one knife .*break_force"):
+        beside("Leads", {"A": A}, ["rim_lead"])

@@ -51,6 +51,7 @@ _ROOMS = {
     "relief_words": "mechanics.strength",
     "measured_with": "argue.proof",
     "Table": "tune.table",
+    "beside": "tune.compare",
     "as_made": "tune.moves",
     "making": "tune.making",
     "preset": "tune.moves",

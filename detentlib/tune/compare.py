@@ -2,8 +2,8 @@
 apart.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
 from typing import NamedTuple
 
 import numpy as np
@@ -14,6 +14,9 @@ from ..doubt.draws import Interval
 from ..doubt.many import RESULTS
 from ..knife.parts import Knife
 from ..knife.plain import in_markdown
+from ..knife.units import both
+from ..mechanics.feel import Feel, feel
+from .table import Table
 
 USUAL = ("break_force", "letback_force", "gauge_break_force", "barrier", "break_out_deg")
 
@@ -121,3 +124,34 @@ def _row(name, drawn):
 
 
 _DUST = 1e-9  # what rounding leaves of a difference of nothing
+
+
+def beside(title: str, knives: Mapping[str, Knife], results: Sequence[str]) -> Table:
+    """What a few Knives feel like, a row each: a Table of numbers without their ±, to see what a move does.
+
+    knives: {name of the row: Knife}. results: names of numbers of Feel. Raises ValueError for a name that is none,
+    KnifeError for a knife that cannot work.
+
+    >>> from detentlib.files.demo import demo
+    >>> knife = demo("pellowfen-a")
+    >>> bent = knife.replace({"bar.riding_force": 18.07})
+    >>> print(beside("Bent further", {"as it is": knife, "0.1 mm more": bent}, ["ride_load", "rate"]).text())
+    Bent further
+                 bar force riding    rate of the bar
+    as it is     17.04 N (3.83 lbf)  10.30 N/mm (58.8 lbf/in)
+    0.1 mm more  18.07 N (4.06 lbf)  10.30 N/mm (58.8 lbf/in)
+    """
+    of_feel = [each.name for each in fields(Feel) if each.name in RESULTS]
+    for result in results:
+        if result not in of_feel:
+            raise ValueError(f"{result!r} is no number of one knife that stands in such a table: {', '.join(of_feel)}")
+    felt = {name: feel(knife) for name, knife in knives.items()}
+    rows = (
+        (name, *(_number(getattr(each, result), RESULTS[result].unit) for result in results))
+        for name, each in felt.items()
+    )
+    return Table(title, ("", *(RESULTS[result].words for result in results)), tuple(rows))
+
+
+def _number(value, unit):
+    return "not given" if value is None else both(value, unit)
