@@ -2,6 +2,7 @@
 marked and never lost.
 """
 
+import html
 import math
 import re
 from dataclasses import replace
@@ -14,7 +15,7 @@ from detentlib.lesson.practice.exercise import Practice
 from detentlib.lesson.practice.marks import Mark, MarksError
 from detentlib.lesson.practice.topics import TOPICS, Draw, drawn, told_apart
 from detentlib.lesson.questions.asking import LetterQuestion, Question
-from detentlib.lesson.questions.table import question
+from detentlib.lesson.questions.table import question_of
 
 SEEDS = range(200)
 POUND = 0.45359237 * 9.80665
@@ -208,6 +209,36 @@ USUAL = {
 }
 
 
+def said(line):
+    """The words of a line of a card."""
+    return html.unescape(re.sub(r"<[^>]+>", "", line.value))
+
+
+def answer(asking, given):
+    """Answer by the widgets of a card: choose, or type and press Check."""
+    if isinstance(asking.asked, LetterQuestion):
+        asking.field.buttons[given].click()
+    else:
+        asking.field.box.value = given
+        asking.field.check.click()
+
+
+def right_answer(each):
+    """The right answer to a question, as it is given."""
+    return f"{each.answer:.6g} {each.unit}".strip() if isinstance(each, Question) else each.judge()[0]
+
+
+def answer_right(now):
+    """Answer every question of a practice right."""
+    for asking in now.asking:
+        answer(asking, right_answer(asking.asked))
+
+
+def shown(asking):
+    """The Markdown that stands in the place of the working."""
+    return "".join(each["data"]["text/markdown"] for each in asking.working.outputs)
+
+
 @pytest.fixture(scope="module")
 def asked():
     """{topic: the questions of all seeds}."""
@@ -244,25 +275,24 @@ def test_questions_say_their_numbers_and_stay_in_usual_ranges(asked, name):
 
 
 @pytest.mark.parametrize("name", TOPICS)
-def test_wrong_answers_are_told_apart_and_named(asked, name, capsys):
+def test_wrong_answers_are_told_apart_and_named(asked, name):
     for parts in asked[name]:
         assert all(told_apart(each) for each in parts)
     for seed in range(3):
         now = dl.practice(name, seed)
-        for i, each in enumerate(now.parts):
-            for mistake in getattr(each, "mistakes", ()):
-                now.check(*[None] * i, each.wrong(mistake))
-                assert mistake.words in capsys.readouterr().out
+        for asking in now.asking:
+            for mistake in getattr(asking.asked, "mistakes", ()):
+                answer(asking, repr(asking.asked.wrong(mistake)))
+                assert mistake.words in said(asking.line)
 
 
 @pytest.mark.parametrize("name", TOPICS)
-def test_right_answers_are_right(name, capsys):
+def test_right_answers_are_right(name):
     for seed in range(3):
         now = dl.practice(name, seed)
-        now.check(
-            *(f"{each.answer:.6g} {each.unit}" if isinstance(each, Question) else each.judge()[0] for each in now.parts)
-        )
-        assert capsys.readouterr().out.count("**Yes.**") == len(now.parts)
+        answer_right(now)
+        assert all(said(asking.line).startswith(("Yes.", "Your answer: ")) for asking in now.asking)
+        assert all(" Yes." in f" {said(asking.line)}" for asking in now.asking)
 
 
 @pytest.mark.parametrize("name", TOPICS)
@@ -384,11 +414,11 @@ def test_an_instrument_settles_what_is_larger_than_its_doubt(asked):
 
 def test_a_question_wants_all_its_numbers():
     with pytest.raises(ValueError, match="01-wedge wants push, angle, not push"):
-        question("01-wedge").fresh(push=3.0)
+        question_of("01-wedge").fresh(push=3.0)
 
 
 def test_wrong_answers_that_fall_together_are_seen():
-    asked = question("01-angle").fresh(ball=2.0, gap=math.sqrt(0.5))  # 45°: counted from the side is the same
+    asked = question_of("01-angle").fresh(ball=2.0, gap=math.sqrt(0.5))  # 45°: counted from the side is the same
     assert not told_apart(asked)
     assert told_apart(replace(asked, mistakes=()))
 
@@ -417,77 +447,76 @@ def test_a_seed_is_a_whole_number(seed):
 def test_shown_as_markdown_with_units_and_choices():
     now = dl.practice("WHO", 2)
     assert isinstance(now, Practice)
-    assert now._repr_markdown_() == repr(now)
+    assert now._repr_mimebundle_()["text/markdown"] == repr(now)
     assert "(a) Ball 1; (b) Ball 2; (c) Both, half each. *A letter.*" in repr(now)
     assert "*In mm.*" in repr(now)
 
 
-def test_blanks_too_many_answers_and_wrong_numbers_are_said(capsys):
+@pytest.mark.parametrize("worked", ["4", 1.5, -1, True])
+def test_lines_are_counted_in_whole_numbers(worked):
+    with pytest.raises(ValueError, match="worked"):
+        dl.practice("job", 1, worked=worked)
+
+
+def test_hints_come_one_by_one_and_are_marked():
     now = dl.practice("seat", 1)
-    acts = {
-        lambda: now.check(): "1. Blank so far.\n\n2. Blank so far.",
-        lambda: now.check(1, 2, 3): "You gave 3 answers, and there are 2 questions.",
-        lambda: now.hint(3): "There is no question 3 here",
-        lambda: now.hint("x"): "There is no question x here",
-        lambda: now.answer(0): "There is no question 0 here",
-        lambda: now.check("twelve"): "cannot be read",
-        lambda: now.blank(9): "There is no step 9",
-        lambda: dl.practice("who", 1).fill(1, 3, part=2): "has 0",
-    }
-    for act, words in acts.items():
-        act()
-        assert words in capsys.readouterr().out
-    assert now.marks.rows == {}
+    first = now.asking[0]
+    for number, hint in enumerate(first.asked.hints, 1):
+        first.hint_button.click()
+        assert said(first.hint_line).endswith(f"Hint {number} of 2: {hint}")
+    first.hint_button.click()
+    assert said(first.hint_line).endswith("That was the last hint.")
+    assert now.mark(1).hints == 2
 
 
-def test_hints_come_one_by_one_and_then_point_to_the_answer(capsys):
+def test_hints_after_the_right_answer_still_come_but_do_not_count():
     now = dl.practice("seat", 1)
-    for hint in now.parts[0].hints:
-        now.hint()
-        assert capsys.readouterr().out.strip() == f"Hint: {hint}"
-    now.hint()
-    assert "`.answer(1)`" in capsys.readouterr().out
-    assert now.marks.of("seat", 1, 1).hints == 2
+    answer_right(now)
+    now.asking[0].hint_button.click()
+    assert now.parts[0].hints[0] in said(now.asking[0].hint_line)
+    assert now.mark(1) == Mark(True, 1, 0, False)
 
 
-def test_hints_after_the_right_answer_still_come_but_do_not_count(capsys):
-    now = dl.practice("seat", 1)
-    now.check(*right(now))
-    capsys.readouterr()
-    for hint in now.parts[0].hints:
-        now.hint()
-        assert capsys.readouterr().out.strip() == f"Hint: {hint}"
-    assert now.marks.of("seat", 1, 1) == Mark(True, 1, 0, False)
+def test_a_worked_way_has_every_line_and_asks_nothing():
+    now = dl.practice("job", 4, worked=8)
+    (each,) = now.parts
+    assert len(each.worked()) == 8
+    assert now.asking == []
+    assert all(f"{i}. {line}" in repr(now) for i, line in enumerate(each.worked(), 1))
 
 
-def test_a_step_left_blank_is_filled_and_the_way_goes_on(capsys):
-    now = dl.practice("job", 4)
+def test_a_step_left_blank_is_filled_and_the_way_goes_on():
+    now = dl.practice("job", 4, worked=5)
     lines = now.parts[0].worked()
-    now.blank(6)
-    told = capsys.readouterr().out
-    assert lines[4].latex in told
-    assert not any(each.latex in told for each in lines[5:])
-    assert f"**6. {lines[5].said}** Yours, in N." in told
-    now.fill(6, lines[5].value * 1.1)
-    assert "is too high" in capsys.readouterr().out
-    now.fill(6, f"{lines[5].value:.2f} N")
-    told = capsys.readouterr().out
-    assert told.startswith("**Yes.**")
-    assert all(each.latex in told for each in lines[5:])
+    assert lines[4].latex in repr(now)
+    assert not any(each.latex in repr(now) for each in lines[5:])
+    assert f"**6. {lines[5].said}** Yours, in N." in repr(now)
+    (step,) = now.asking
+    assert shown(step) == f"7. {lines[6].said}\n\n8. {lines[7].said}"
+    answer(step, f"{lines[5].value * 1.1:.4g}")
+    assert "is too high" in said(step.line)
+    answer(step, f"{lines[5].value:.2f} N")
+    assert said(step.line).startswith("Yes.")
+    assert all(each.latex in shown(step) for each in lines[5:])
     assert now.marks.rows == {}
+
+
+def test_a_choice_in_a_worked_practice_is_asked_as_it_is():
+    now = dl.practice("who", 1, worked=1)
+    assert [type(asking.asked) for asking in now.asking] == [Question, LetterQuestion]
 
 
 @pytest.mark.parametrize("seed", range(5))
-def test_a_known_slip_in_a_step_is_named(seed, capsys):
-    now = dl.practice("job", seed)
-    values = now.parts[0].values
+def test_a_known_slip_in_a_step_is_named(seed):
+    (step,) = dl.practice("job", seed, worked=4).asking
+    values = dl.practice("job", seed).parts[0].values
     slope = math.tan(seat(values["ball"], values["gap"])[0])
-    now.fill(5, slope)
-    assert "leaves friction out" in capsys.readouterr().out
-    now.fill(5, slope + values["mu"])
-    assert "drag on a flat" in capsys.readouterr().out
-    now.fill(5, screw(math.atan(slope), values["mu"]))
-    assert "**Yes.**" in capsys.readouterr().out
+    answer(step, f"{slope:.5f}")
+    assert "leaves friction out" in said(step.line)
+    answer(step, f"{slope + values['mu']:.5f}")
+    assert "drag on a flat" in said(step.line)
+    answer(step, f"{screw(math.atan(slope), values['mu']):.5f}")
+    assert "Yes." in said(step.line)
 
 
 # --- marks
@@ -498,37 +527,46 @@ def path(tmp_path):
     return tmp_path / "ilby.csv"
 
 
-def right(now):
-    return [each.answer for each in now.parts]
-
-
 def test_marks_survive_a_restart(path, capsys):
     now = dl.practice("seat", 5, dl.keep_marks(path))
-    now.check(10, None)
-    now.hint(2)
-    now.check(*right(now))
-    now.check(10, 10)  # once right, it stays
+    first, second = now.asking
+    answer(first, "10")
+    answer(first, "10")  # the same again is no further try
+    second.hint_button.click()
+    answer_right(now)
+    answer(first, "10")  # once right, it stays
     again = dl.keep_marks(path)
     assert again.rows == {("seat", 5, 1): Mark(True, 2, 0, False), ("seat", 5, 2): Mark(True, 1, 1, False)}
     assert "Going on with ilby.csv: the marks of 2 questions on 1 topic" in capsys.readouterr().out
     assert path.read_text() == "topic,seed,part,right,tries,hints,shown\nseat,5,1,yes,2,0,no\nseat,5,2,yes,1,1,no\n"
-    dl.practice("seat", 5, again).hint(2)
-    assert now.parts[1].hints[1] in capsys.readouterr().out  # the hints go on where they stopped
+    later = dl.practice("seat", 5, again).asking[1]
+    later.hint_button.click()
+    assert now.parts[1].hints[1] in said(later.hint_line)  # the hints go on where they stopped
 
 
 def test_blank_and_unreadable_answers_are_no_tries(path):
     now = dl.practice("seat", 5, dl.keep_marks(path))
-    now.check(None, "")
-    now.check("lots", "8 N")
+    for asking in now.asking:
+        for text in ("", "lots", "8 N"):
+            answer(asking, text)
+            asking.show_button.click()
     assert not path.exists()
+
+
+def test_a_working_that_was_seen_is_marked(path):
+    now = dl.practice("seat", 5, dl.keep_marks(path))
+    answer(now.asking[0], "10")
+    now.asking[0].show_button.click()
+    answer_right(now)
+    assert dl.keep_marks(path).of("seat", 5, 1) == Mark(True, 2, 0, True)
 
 
 def test_two_open_notebooks_share_a_file(path):
     one, two = dl.keep_marks(path), dl.keep_marks(path)
     now = dl.practice("seat", 1, one)
-    now.check(*right(now))
+    answer_right(now)
     other = dl.practice("lift", 1, two)
-    other.check(*right(other))
+    answer_right(other)
     assert len(dl.keep_marks(path).rows) == 4
 
 
@@ -561,7 +599,7 @@ def test_damaged_lines_are_named_and_left(path):
 
 def test_starting_afresh_must_be_asked_for_and_says_what_is_lost(path, capsys):
     now = dl.practice("seat", 1, dl.keep_marks(path))
-    now.check(*right(now))
+    answer_right(now)
     assert len(dl.keep_marks(path).rows) == 2
     assert "To start afresh, and lose them, write replace=True behind its name." in capsys.readouterr().out
     assert dl.keep_marks(path, replace=True).rows == {}
@@ -577,13 +615,13 @@ def test_a_folder_that_is_not_there_and_one_in_place_of_a_file(path, tmp_path):
         dl.keep_marks(path)
 
 
-def test_a_file_that_turns_foreign_is_said_and_not_written_over(path, capsys):
+def test_a_file_that_turns_foreign_is_said_and_not_written_over(path):
     now = dl.practice("seat", 1, dl.keep_marks(path))
     path.write_text("mine")
-    now.check(*right(now))
-    told = capsys.readouterr().out
-    assert told.count("**Yes.**") == 2
-    assert "could not be marked" in told
+    answer_right(now)
+    for asking in now.asking:
+        assert said(asking.line).startswith("Yes.")
+        assert "could not be marked" in said(asking.line)
     assert path.read_text() == "mine"
 
 
@@ -592,16 +630,17 @@ def test_a_spreadsheet_may_have_saved_it(path):
     assert dl.keep_marks(path).rows == {("seat", 1, 1): Mark(True, 1, 0, False)}
 
 
-def test_the_summary_says_what_is_asked_right_at_first_try_and_left(capsys):
+def test_the_summary_says_what_is_asked_right_at_first_try_and_left():
     marks = dl.keep_marks()
     alone, helped, wrong = (dl.practice(name, 3, marks) for name in ("seat", "lift", "run-off"))
-    alone.check(*right(alone))
-    helped.answer()
-    helped.check(*right(helped))
-    wrong.check(1e6)
+    answer_right(alone)
+    helped.asking[0].hint_button.click()
+    answer(helped.asking[0], "1")
+    answer_right(helped)
+    answer(wrong.asking[0], "1e6")
     rows = {row[0]: row[2:] for row in marks.summary().table[1:]}
     assert rows["seat"] == ("2", "2", "2", "nothing")
-    assert rows["lift"] == ("2", "2", "0", "one seed, all of it, without help")
+    assert rows["lift"] == ("2", "2", "1", "one seed, all of it, without help")
     assert rows["run-off"] == ("1", "0", "0", "1 to put right")
     assert rows["touch"] == ("0", "0", "0", "not begun")
     assert rows.keys() == TOPICS.keys()
@@ -643,29 +682,26 @@ def test_a_sheet_refuses_as_practice_does(wrong):
 
 def test_the_bench_asks_checks_hints_and_counts():
     bench = dl.practice_bench(topic="seat", seed=1)
-
-    def told(button):
-        bench.buttons[button].click()
-        (shown,) = bench.told.outputs
-        return shown["data"]["text/markdown"]
-
-    assert "rim gap of 0.51 mm" in bench.questions.children[1].value
-    bench.boxes[0].value = f"{bench.now.parts[0].answer:.2f}"
-    assert told("check") == "1. **Yes.** 42.84°.\n\n2. Blank so far."
-    assert "1 asked, 1 right, 1 at the first try" in bench.line.value
-    assert told("hint") == f"Hint: {bench.now.parts[1].hints[0]}"
-    assert bench.now.parts[1].worked()[-1].latex in told("answer")
-    bench.boxes[1].value = "0.03"
-    assert "is too low. *Hint* helps." in told("check")
+    first, second = bench.now.asking
+    assert "rim gap of 0.51 mm" in said(first.head)
+    answer(first, f"{first.asked.answer:.2f}")
+    assert said(first.line) == "Yes. 42.84°."
+    assert "1 asked, 1 right, 1 at the first try" in said(bench.line)
+    second.hint_button.click()
+    assert "2 asked, 1 right" in said(bench.line)
+    answer(second, "0.03")
+    assert said(second.line).endswith("is too low.")
+    second.show_button.click()
+    assert second.asked.worked()[-1].latex in shown(second)
     bench.seed.value = 2
-    assert bench.told.outputs == ()
+    assert not any(said(asking.line) for asking in bench.now.asking)
 
 
 def test_the_bench_changes_its_questions_with_topic_and_seed():
     bench = dl.practice_bench()
     for name in TOPICS:
         bench.topic.value = name
-        assert len(bench.boxes) == len(bench.now.parts) == len(dl.practice(name, 1).parts)
+        assert len(bench.now.asking) == len(bench.now.parts) == len(dl.practice(name, 1).parts)
     before = repr(bench)
     bench.seed.value = 12
     assert repr(bench) == repr(dl.practice(bench.topic.value, 12)) != before
@@ -674,6 +710,5 @@ def test_the_bench_changes_its_questions_with_topic_and_seed():
 
 def test_the_bench_keeps_marks_where_it_is_told(path):
     bench = dl.practice_bench(dl.keep_marks(path), topic="who carries", seed=4)
-    bench.boxes[1].value = bench.now.parts[1].judge()[0]
-    bench.buttons["check"].click()
+    answer(bench.now.asking[1], bench.now.parts[1].judge()[0])
     assert dl.keep_marks(path).rows == {("who carries", 4, 2): Mark(True, 1, 0, False)}

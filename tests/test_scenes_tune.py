@@ -14,7 +14,7 @@ from detentlib.draw.scenes_tune import DRILL, STOP, margins, next_drills, tuned,
 from detentlib.draw.story import Story
 from detentlib.lesson.figures.tune import batch, on_the_threshold, threshold_smear
 from detentlib.lesson.questions import tune as questions_tune
-from detentlib.lesson.questions.table import question
+from detentlib.lesson.questions.table import question_of
 from detentlib.mechanics import bar as bars
 from detentlib.say.measure import THOU
 from detentlib.tune.moves import as_made, preset, with_preset, with_relief
@@ -200,7 +200,7 @@ def test_the_panel_of_a_knife_that_gives_sideways():
 def test_three_out_of_four_by_drawing():
     rng = np.random.default_rng(1)
     assert np.mean(np.abs(rng.normal(0, 0.9, 200_000)) < 1.0) == pytest.approx(0.733, abs=0.005)
-    assert "73 % lie inside" in question("08-inside").judge()[1]
+    assert "73 % lie inside" in question_of("08-inside").judge()[1]
 
 
 def test_the_smear_shows_the_batch_on_either_side_of_the_threshold():

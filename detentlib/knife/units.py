@@ -270,6 +270,16 @@ def check_unit(name: str, unit: str) -> None:
     _find(name, name, _find(unit, unit, None)[0])
 
 
+def alike(unit: str) -> tuple[str, ...]:
+    """The units that a quantity in `unit` can be in, itself first; UnitError for one that there is not.
+
+    >>> alike("lbf"), alike("")
+    (('lbf', 'N', 'ozf', 'kgf', 'gf'), ('',))
+    """
+    kind, _ = _find(unit, unit, None)
+    return (unit, *(other for other in _KINDS[kind] if other != unit))
+
+
 def convert(value: "Values", unit: str, to: str) -> "Values":
     """The number, or numpy array, `value` in `unit` expressed in the unit `to`; UnitError where the kinds differ.
 

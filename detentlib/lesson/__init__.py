@@ -3,11 +3,7 @@
 from ..door import door
 
 _ROOMS = {
-    "answer": "lesson.coach",
-    "ask": "lesson.coach",
-    "check": "lesson.coach",
-    "hint": "lesson.coach",
-    "predict": "lesson.coach",
+    "question": "lesson.question_card",
     "one_ball": "draw.scenes",
     "side_by_side": "draw.scenes",
     "whole_knife": "draw.scenes",

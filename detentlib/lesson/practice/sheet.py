@@ -5,8 +5,9 @@ from pathlib import Path
 
 from ...knife.units import both
 from ...pages import paper
+from ..coach import in_words
 from ..questions.asking import LetterQuestion, Question
-from .exercise import in_words, whole
+from .exercise import whole
 from .topics import TOPICS, Topic, drawn, topic_named
 
 

@@ -4,11 +4,13 @@ Words stand in the .toml files of this folder, by the question's ID; each {name}
 """
 
 import math
+import random
 import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from pathlib import Path
+from string import ascii_lowercase
 from types import SimpleNamespace
 from typing import NamedTuple, Self
 
@@ -25,12 +27,12 @@ def bench_readings(name: str) -> Readings:
 
 
 def nearest(value: float, **numbers: float) -> str:
-    """The letter of the choice whose number is nearest.
+    """The key of the option whose number is nearest.
 
     >>> nearest(1.07, a=2.0, b=1.0, c=0.5)
     'b'
     """
-    return min(numbers, key=lambda letter: abs(numbers[letter] - value))
+    return min(numbers, key=lambda key: abs(numbers[key] - value))
 
 
 class Given(NamedTuple):
@@ -135,46 +137,51 @@ class Question(_Asked):
 class LetterQuestion(_Asked):
     """A question with a few answers to choose from, which are what people really argue.
 
-    options, thoughts: {letter: words}, the thought behind a choice with what is wrong with it. verdict: the sentence on
-    the right one. judging(**values) -> (the right letter, {name: number for the words}).
+    options, thoughts: {key: words}, the thought behind an option with what is wrong with it. verdict: the sentence on
+    the right one. judging(**values) -> (the right key, {name: number for the words}). in_order: the options stand as
+    in the table, as the lines of a working do; others are shuffled, always alike for one ID. What a reader sees of an
+    option is its letter, not its key.
     """
 
     options: dict
     thoughts: dict
     verdict: str
     judging: Callable
+    in_order: bool = False
+
+    @cached_property
+    def _letters(self) -> dict:
+        """{key: letter that the reader sees}."""
+        keys = list(self.options)
+        if not self.in_order:
+            keys.sort(key=lambda key: random.Random(f"{self.id}: {key}").random())
+        return dict(zip(keys, ascii_lowercase, strict=False))
 
     @property
     def choices(self) -> dict:
         """{letter: words}."""
-        return {letter: words.format(**self.numbers) for letter, words in self.options.items()}
+        return {letter: self.options[key].format(**self.numbers) for key, letter in self._letters.items()}
 
     def judge(self) -> tuple[str, str]:
         """(the right letter, what the numbers say)."""
-        letter, found = self._judged
-        return letter, self.verdict.format(**self.numbers | found)
+        key, found = self._judged
+        return self._letters[key], self.verdict.format(**self.numbers | found)
 
     @property
     def beliefs(self) -> dict:
         """{letter: the thought behind a wrong choice, and what is wrong with it}."""
         right, found = self._judged
         words = self.numbers | found
-        return {letter: thought.format(**words) for letter, thought in self.thoughts.items() if letter != right}
+        return {letter: self.thoughts[key].format(**words) for key, letter in self._letters.items() if key != right}
 
     @cached_property
     def _judged(self) -> tuple[str, dict]:
         """What judges it says, asked once: a verdict on a knife is the work of seconds."""
         return self.judging(**self.values)
 
-    def letter(self, given: object) -> str | None:
-        """The letter of a choice given as "b", "(b)" or its words; None where it is none of them."""
-        wanted = str(given).strip().strip("()").casefold()
-        by_words = {words.casefold(): letter for letter, words in self.choices.items()}
-        return wanted if wanted in self.choices else by_words.get(wanted)
-
 
 def read_questions(module: str, answers: dict) -> dict:
-    """{ID: question} of the words beside a module; answers: {ID: Way, or for letters what judges them}."""
+    """{ID: question} of the words beside a module; answers: {ID: Way, or for options what judges them}."""
     table = tomllib.loads(Path(module).with_suffix(".toml").read_text(encoding="utf-8"))
     return {id: _asked(id, answers[id], **entry) for id, entry in table.items()}
 

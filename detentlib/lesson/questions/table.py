@@ -10,7 +10,7 @@ for _part in (one_ball, two_balls, tune, apprentice):
     QUESTIONS |= read_questions(_part.__file__, _part.ANSWERS)
 
 
-def question(id: str) -> Question | LetterQuestion:
+def question_of(id: str) -> Question | LetterQuestion:
     """The Question or LetterQuestion with this ID; KeyError naming near ones for an ID that there is not."""
     if id not in QUESTIONS:
         near = difflib.get_close_matches(str(id), QUESTIONS, 2, 0.3) or QUESTIONS
