@@ -55,15 +55,16 @@ def clean_outputs(notebook, path):
 
 
 def bare_metadata(notebook, path):
-    """Nothing an editor adds is stored: the kernel, tags, and an id a cell."""
+    """Nothing an editor adds is stored: the kernel, tags, folded code, and an id a cell."""
     if notebook.metadata != settle.KERNEL:
         yield "the notebook's metadata is more than the kernel: settle it"
     ids = [cell.get("id") for cell in notebook.cells]
     if None in ids or len(set(ids)) != len(ids):
         yield "cells share an id or have none: settle it"
     for n, cell in enumerate(notebook.cells, start=1):
-        if set(cell.metadata) - {"tags"} or cell.get("attachments"):
-            yield f"cell {n} has metadata beyond tags, or a picture pasted in"
+        folded = settle.FOLDED if cell.cell_type == "code" else {}
+        if {key: value for key, value in cell.metadata.items() if key != "tags"} != folded or cell.get("attachments"):
+            yield f"cell {n} has code that is not folded, metadata beyond that, or a picture pasted in: settle it"
 
 
 def compared(notebook, path):

@@ -3,8 +3,8 @@
 python tests/notebooks/settle.py                 every notebook
 python tests/notebooks/settle.py 01_one_ball     the named ones
 
-Printed numbers, formulas and the still pictures of panels are kept. Widget views, widget state, timings and what an
-editor adds to the metadata go. Settling a settled notebook changes nothing.
+Printed numbers, formulas and the still pictures of panels are kept, and the code is folded. Widget views, widget state,
+timings and what an editor adds to the metadata go. Settling a settled notebook changes nothing.
 """
 
 import argparse
@@ -22,6 +22,7 @@ KERNEL = {
     "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
     "language_info": {"name": "python"},
 }
+FOLDED = {"jupyter": {"source_hidden": True}}  # of a code cell: it shows its first line until somebody opens it
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
 CELL_ID = re.compile(r"[a-zA-Z0-9-_]{1,64}")
 
@@ -43,14 +44,15 @@ def run(notebook, folder):
 
 
 def tidy(notebook):
-    """Keep tags, text and stills; a cell keeps its id if that is valid and its own, so that inserting cells moves no
-    other.
+    """Keep tags, text and stills, and fold the code; a cell keeps its id if that is valid and its own, so that
+    inserting cells moves no other.
     """
     notebook.metadata = nbformat.from_dict(KERNEL)
     notebook.nbformat, notebook.nbformat_minor = 4, 5
     for cell, cell_id in zip(notebook.cells, _ids(notebook.cells), strict=True):
         cell["id"] = cell_id
-        cell.metadata = {key: value for key, value in cell.metadata.items() if key == "tags" and value}
+        tags = {key: value for key, value in cell.metadata.items() if key == "tags" and value}
+        cell.metadata = nbformat.from_dict(tags | (FOLDED if cell.cell_type == "code" else {}))
         for output in cell.get("outputs", []):
             if "data" in output:
                 output.data.pop(WIDGET_VIEW, None)

@@ -37,7 +37,7 @@ def _text(source):
 
 
 def _code(source="1 + 1", outputs=(), count=1, **metadata):
-    return nbformat.v4.new_code_cell(source, outputs=list(outputs), execution_count=count, metadata=metadata)
+    return nbformat.v4.new_code_cell(source, outputs=list(outputs), execution_count=count, metadata=settle.FOLDED | metadata)
 
 
 def _shown(data, **metadata):
@@ -106,6 +106,7 @@ TRAPS = {
     "output metadata": (rules.clean_outputs, _notebook(_code(outputs=[_shown({}, needs_background="light")]))),
     "address": (rules.clean_outputs, _notebook(_code(outputs=[_shown({"text/plain": "<Ball at 0x7f1234567890>"})]))),
     "widget state": (rules.bare_metadata, _with_metadata()),
+    "code in full": (rules.bare_metadata, _notebook(_code(jupyter={}))),
     "twin ids": (rules.bare_metadata, _twin_ids()),
     "timing": (rules.bare_metadata, _notebook(_code(execution={"iopub.execute_input": "12:00"}))),
     "output ignored by tag": (rules.compared, _notebook(_code(tags=["nbval-ignore-output"]))),

@@ -45,7 +45,7 @@ def test_what_is_kept_and_what_goes(messy):
     _, printed, panel, beside = notebook.cells
     assert notebook.metadata == settle.KERNEL
     assert [cell["id"] for cell in notebook.cells] == ["title", "mine", "cell-001", "cell-000"]
-    assert all(cell.metadata == {} for cell in notebook.cells)
+    assert all(cell.metadata == (settle.FOLDED if cell.cell_type == "code" else {}) for cell in notebook.cells)
     assert [cell.execution_count for cell in (printed, panel, beside)] == [1, 2, 3]
     assert printed.outputs[0].text == "one\ntwo\n"
     assert printed.outputs[1].data["text/plain"] == "6"
