@@ -17,6 +17,14 @@ def card(monkeypatch):
     return compose_claim(A)
 
 
+@pytest.fixture(scope="module")
+def kept():
+    """One card for tests that leave it as it starts."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(FOLDER.parent)
+        yield compose_claim(A)
+
+
 def test_it_starts_with_a_verdict_and_says_first_what_was_put_in(card):
     claim = dl.Claim.compose("break_force", of="second leaf", against="one ball", relation="at least 2 times")
     found = judge(claim, A)
@@ -64,22 +72,22 @@ def test_another_knife_file(card):
         (lambda card: {card.against.change: "worn by", card.against.size: "2 N"}, "a length is wanted"),
     ],
 )
-def test_bad_input_stands_in_red_beside_its_box_and_no_old_verdict_stays(card, boxes, said):
-    for box, value in boxes(card).items():
+def test_bad_input_stands_in_red_beside_its_box_and_no_old_verdict_stays(kept, boxes, said):
+    for box, value in boxes(kept).items():
         box.value = value
-    card.wait()
-    red = [each.value for each in (card.message, card.of.message, card.against.message) if each.value]
+    kept.wait()
+    red = [each.value for each in (kept.message, kept.of.message, kept.against.message) if each.value]
     assert len(red) == 1
     assert said in red[0]
     assert "#b3001b" in red[0]
-    assert card.verdict is None
-    assert card.buttons["write"].disabled
-    assert card.answer == "Put right what is red above, and it is judged at once."
-    assert card.image.value == ""
-    card.buttons["reset"].click()
-    card.wait()
-    assert not any(each.value for each in (card.message, card.of.message, card.against.message))
-    assert card.verdict is not None
+    assert kept.verdict is None
+    assert kept.buttons["write"].disabled
+    assert kept.answer == "Put right what is red above, and it is judged at once."
+    assert kept.image.value == ""
+    kept.buttons["reset"].click()
+    kept.wait()
+    assert not any(each.value for each in (kept.message, kept.of.message, kept.against.message))
+    assert kept.verdict is not None
 
 
 def test_what_cannot_be_made_is_said_in_words(card):

@@ -3,6 +3,7 @@ step.
 """
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -16,18 +17,23 @@ from detentlib.tune.moves import THOU, as_drilled, as_made, called, preset, with
 from detentlib.tune.pair import lead_at_stop, touch_lead, with_rim_lead
 from tests.knives import CARDS, A, B, C, D, E, base, measured, numbers_at_random, one_of
 
-TABLES = {knife.title[-1]: dl.per_thou(knife) for knife in (A, B, C, D, E)}
 KNIVES = {knife.title[-1]: knife for knife in (A, B, C, D, E)}
+
+
+@cache
+def table(name):
+    """What a thou does to the knife of that letter."""
+    return dl.per_thou(KNIVES[name])
 
 
 def changed(knife, row):
     return dl.feel(knife.replace(as_made(knife, row.numbers)))
 
 
-@pytest.mark.parametrize("name", TABLES)
+@pytest.mark.parametrize("name", KNIVES)
 def test_every_row_is_the_feel_of_the_changed_knife(name):
     knife, now = KNIVES[name], dl.feel(KNIVES[name])
-    for row in TABLES[name].rows:
+    for row in table(name).rows:
         if row.impossible:
             continue
         after = changed(knife, row)
@@ -56,6 +62,7 @@ SLOPES = {
 }
 
 
+@pytest.mark.checked_by("brute force", "central differences", "per_thou")
 @pytest.mark.parametrize("key", SLOPES)
 @pytest.mark.parametrize("result", ["break_force", "letback_force", "barrier", "break_out_deg", "relief_stress_ride"])
 def test_a_small_step_is_the_slope(key, result):
@@ -72,15 +79,15 @@ def test_what_people_ask_first():
     """Common practice: 0.1 mm of preload brings 7 %, a thou of rim gap 9 %; a thou of pin diameter at 12 mm is a
     third of that (B9).
     """
-    table = TABLES["A"]
-    percent = {row.key: row.effects["break_force"].percent for row in table.rows}
+    thou = table("A")
+    percent = {row.key: row.effects["break_force"].percent for row in thou.rows}
     assert percent["preset_more"] == pytest.approx(7, abs=0.5)
     assert percent["pin_thicker"] == pytest.approx(-2.7, abs=0.05)
     assert percent["pin_thinner"] == pytest.approx(9 / 3, abs=0.2)
     # a thou on the diameter is half a thou on the rim gap
     assert percent["recess[0]"] == pytest.approx(9 / 2, abs=0.2)
     assert percent["ball[0]"] < percent["relief"] < 0 < percent["drill[0]"]
-    assert percent["oil"] < 0 < table.row("oil").effects["letback_force"].percent
+    assert percent["oil"] < 0 < thou.row("oil").effects["letback_force"].percent
     assert percent["off_track[0]"] == pytest.approx(
         100 * (1.3515 / 1.4821 - 1), abs=0.2
     )  # 0.025 mm off track in the demo
@@ -89,7 +96,7 @@ def test_what_people_ask_first():
 
 def test_preload_by_hand():
     """One tenth of a millimetre at 10.30 N/mm is 1.03 N more at the seat."""
-    effects = TABLES["A"].row("preset_more").effects
+    effects = table("A").row("preset_more").effects
     assert effects["rest_load"].change == pytest.approx(0.1 * dl.feel(A).rate, rel=1e-12)
     assert effects["break_force"].percent == pytest.approx(
         100 * effects["rest_load"].change / effects["rest_load"].before, rel=1e-9
@@ -105,7 +112,7 @@ def test_the_pivot_shows_on_the_gauge_alone():
 
 
 def test_the_order_of_the_bench():
-    keys = [row.key for row in TABLES["C"].rows]
+    keys = [row.key for row in table("C").rows]
     places = [
         "oil",
         "pivot",
@@ -120,19 +127,19 @@ def test_the_order_of_the_bench():
         "tab",
     ]
     assert [keys.index(key) for key in places] == sorted(keys.index(key) for key in places)
-    costs = [row.cost for row in TABLES["C"].rows]
+    costs = [row.cost for row in table("C").rows]
     assert costs == sorted(
         costs, key=("reversible", "bent: plastic, can be bent back", "one-way", "for information").index
     )
 
 
 def test_ball_2_has_its_own_numbers():
-    rows = {row.key for row in TABLES["C"].rows}
+    rows = {row.key for row in table("C").rows}
     assert {"press[1]", "ball[1]", "recess[1]", "drill[1]", "place[1]", "off_track[1]"} <= rows
     assert "place[0]" not in rows
     # ball 1 hangs clear at rest, so a thou at its recess changes nothing but the break-out
-    assert TABLES["C"].row("recess[0]").effects["break_force"].change == pytest.approx(0, abs=1e-9)
-    assert TABLES["C"].row("recess[1]").effects["break_force"].change > 0.3
+    assert table("C").row("recess[0]").effects["break_force"].change == pytest.approx(0, abs=1e-9)
+    assert table("C").row("recess[1]").effects["break_force"].change > 0.3
 
 
 def catch(row, words):
@@ -153,7 +160,7 @@ def state_at(knife, row, share):
     [("C", "press[1]", "ball 2 no longer carries at rest", 0), ("E", "place[1]", "ball 2 carries at rest", 1)],
 )
 def test_where_ball_2_changes_within_a_step(name, key, words, carrier):
-    row = TABLES[name].row(key)
+    row = table(name).row(key)
     found = catch(row, words)
     assert 0 < found.at < 1
     assert state_at(KNIVES[name], row, found.at + 0.001).rest_carrier == carrier
@@ -162,7 +169,7 @@ def test_where_ball_2_changes_within_a_step(name, key, words, carrier):
 
 
 def test_a_touch_that_is_short_of_the_stop_is_told_as_well():
-    row = TABLES["E"].row("press[1]")
+    row = table("E").row("press[1]")
     found = catch(row, "ball 2 hangs clear all the way")
     assert state_at(E, row, found.at - 0.002).handovers != ()
     assert state_at(E, row, found.at + 0.002).handovers == ()
@@ -472,7 +479,7 @@ def test_a_knife_with_friction_on_the_flat_of_its_own():
 
 
 def test_doubts_change_nothing_but_the_ends():
-    for row, sure in zip(TABLES["A"].rows, dl.per_thou(replace(A, doubts={})).rows, strict=True):
+    for row, sure in zip(table("A").rows, dl.per_thou(replace(A, doubts={})).rows, strict=True):
         assert (row.words, row.numbers, row.catches, row.impossible) == (
             sure.words,
             sure.numbers,
@@ -500,6 +507,6 @@ def test_the_doubt_of_a_step_is_that_of_the_same_knife_before_and_after():
     now = dl.feel_many(knives).values["break_force"]
     changes = {key: dl.feel_many(knives.with_arrays(moved)).values["break_force"] - now for key, moved in moves.items()}
     for key, found in changes.items():
-        ends, effect = np.quantile(found, (0.025, 0.975)), TABLES["A"].row(key).effects["break_force"]
+        ends, effect = np.quantile(found, (0.025, 0.975)), table("A").row(key).effects["break_force"]
         assert (effect.interval.low, effect.interval.high) == pytest.approx(ends, abs=0.15 * np.ptp(ends)), key
         assert effect.interval.value == pytest.approx(effect.change, rel=1e-9)
