@@ -1,5 +1,5 @@
-"""What the library says of itself, as tables: `python -m tests.documents rooms` and `python -m tests.documents
-register`.
+"""What the library says of itself, as tables: `python -m tests.documents rooms`, `... register` and `... referees`,
+which runs the tests that it tells of.
 """
 
 import ast
@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 from detentlib import formulas
+from tests import referees as outside
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -48,6 +49,14 @@ def register():
     return table(["ID", "title", "derived in", "notebook", "source", "checked in"], rows)
 
 
+def referees():
+    """What outside the model checks each formula and each name, with the worst difference seen now; and what nothing
+    checks.
+    """
+    checked = table(["formula or name", "checked by", "which", "worst difference"], outside.rows())
+    return checked + "\n\n" + table(["not checked by any", "because each"], map(reversed, outside.WITHOUT.items()))
+
+
 def _said(path):
     """What the cells of a notebook say, without what they printed."""
     return "\n".join("".join(cell["source"]) for cell in json.loads(path.read_text(encoding="utf-8"))["cells"])
@@ -59,7 +68,7 @@ def _where(words, texts):
     return ", ".join(name for name, text in texts.items() if whole.search(text))
 
 
-TABLES = {"rooms": rooms, "register": register}
+TABLES = {"rooms": rooms, "register": register, "referees": referees}
 
 
 if __name__ == "__main__":

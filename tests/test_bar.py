@@ -30,6 +30,7 @@ def test_relief_alone_would_be_stiffer():
     assert relief_alone == pytest.approx(11.11, abs=0.005)
 
 
+@pytest.mark.checked_by("brute force", "beam elements", "B1")
 def test_compliance_matrix_of_two_balls_against_beam_elements():
     expected = referee.stepped_cantilever(B.bar, [ball.hinge_distance for ball in B.balls], 4)
     found = [[bars.drawn_compliance(B.bar, one, other) for other in B.balls] for one in B.balls]
@@ -42,6 +43,7 @@ def test_compliance_does_not_ask_which_ball_is_named_first():
     assert bars.drawn_compliance(B.bar, near, far) == bars.drawn_compliance(B.bar, far, near)
 
 
+@pytest.mark.checked_by("another program", "scikit-fem", "B2")
 @pytest.mark.parametrize(("width", "thickness"), [(7.0, 1.1), (2.0, 1.0), (3.0, 3.0)])
 def test_twist_constant_against_finite_elements(width, thickness):
     """Prandtl's stress function over the section: -laplace(F) = 2, zero on the rim, J twice its volume."""

@@ -57,6 +57,7 @@ def found():
 # the statistics
 
 
+@pytest.mark.checked_by("published", "Grubbs, tabled limits", "batch_of")
 @pytest.mark.parametrize(("count", "limits"), GRUBBS.items())
 def test_the_limits_of_grubbs_are_the_tabled_ones(count, limits):
     assert [grubbs_limit(count, level) for level in (0.01, 0.05)] == pytest.approx(
@@ -64,6 +65,7 @@ def test_the_limits_of_grubbs_are_the_tabled_ones(count, limits):
     )  # one in the last digit
 
 
+@pytest.mark.checked_by("published", "Rosner, 1983", "batch_of")
 def test_several_odd_values_are_found_as_published():
     values = np.array(ROSNER.split(), float)
     assert [values[i] for i in stands_out(values, 0.05)] == [5.34, 5.42, 6.01]
@@ -100,6 +102,7 @@ def test_variance_within_and_between_is_what_was_put_in():
     assert (same.between, same.share) == (0.0, 1.0)
 
 
+@pytest.mark.checked_by("another program", "scipy, binomial", "batch_of")
 def test_the_ends_of_a_share_leave_a_fortieth_on_either_side():
     share, low, high = clopper_pearson(4, 20)
     assert share == 0.2

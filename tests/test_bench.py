@@ -28,6 +28,7 @@ def test_the_invented_files_are_current_and_say_so():
         assert text.startswith("# invented readings")
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "two_way_pull", "fit_knife")
 def test_the_invented_pulls_and_forces_hold_what_the_simulator_put_in():
     """Friction by the pulls alone; every number of a fit to trace, pulls and forces; and the break force that it
     foretells.
@@ -69,6 +70,7 @@ def test_a_fit_does_not_mind_where_the_indicator_stands():
 # two-way pull
 
 
+@pytest.mark.checked_by("by hand", "the screw law both ways", "two_way_pull", "F6")
 def test_two_exact_pulls_give_the_friction_that_was_put_in():
     """12.04 and 7.39 N without drag, or 12.25 and 7.18 N on the whole knife: 0.120."""
     pulls = readings_from_text("opening [N], letting back [N]\n12.2524, 7.1781\n12.2524, 7.1781")

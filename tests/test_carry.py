@@ -69,6 +69,7 @@ def test_d_stalls_on_the_way_back():
     assert end == pytest.approx(dl.feel(A).draw_in_deg, abs=1e-3)
 
 
+@pytest.mark.checked_by("brute force", "demands written out, set equal", "feel")
 def test_handover_angles_are_where_the_demands_cross():
     """Referee: the two demands in bar angle, written out anew, set equal."""
     for knife, (low, high) in ((C, (1, 3)), (D, (2, 3)), (E, (0.05, 0.3)), (E, (1, 3))):
@@ -84,6 +85,7 @@ def test_handover_angles_are_where_the_demands_cross():
         assert min(abs(handover.angle_deg - crossing) for handover in dl.feel(knife).handovers) < 1e-6
 
 
+@pytest.mark.checked_by("brute force", "balances written out", "C1", "E1", "F2b")
 @pytest.mark.parametrize("balls", [1, 2])
 def test_loads_torques_and_clearances_against_an_independent_reckoning(balls):
     numbers = numbers_at_random(120, 11, balls)

@@ -38,6 +38,7 @@ def wide(standard):
 # published: JCGM 101:2008 (supplement 1 to the GUM), clause 9; 9.2 read, 9.3 and 9.4 from memory
 
 
+@pytest.mark.checked_by("published", "JCGM 101:2008, 9.2", "cloud")
 def test_the_additive_model():
     """9.2: four normal inputs, ± 3.92; four rectangular ones, ± 3.88; one of them ten times the others, ± 17.0."""
     normal = interval(column(0.0, sum(draw({name: Normal(0, wide(1.0)) for name in "abcd"}, 2**17).values())))
@@ -48,6 +49,7 @@ def test_the_additive_model():
     assert interval(column(0.0, sum(draw(inputs, 2**17).values()))).doubt == pytest.approx(17.0, abs=0.05)
 
 
+@pytest.mark.checked_by("published", "JCGM 101:2008, 9.3", "cloud")
 def test_the_calibration_of_a_mass():
     """9.3: first order sees nothing of the densities (u = 0.0539 mg); Monte Carlo gives 1.2341 mg, u = 0.0754 mg,
     1.0834 to 1.3825 mg.
@@ -69,6 +71,7 @@ def test_the_calibration_of_a_mass():
     )  # the published one is the shortest
 
 
+@pytest.mark.checked_by("published", "JCGM 101:2008, 9.4", "cloud")
 @pytest.mark.parametrize(
     ("at", "r", "mean", "standard", "top"),
     [(0.0, 0.0, 50, 50, 150), (0.010, 0.0, 150, 112, 367), (0.050, 0.0, 2551, 502, None), (0.0, 0.9, 50, 67, 185)],
@@ -90,6 +93,7 @@ def test_comparison_loss_near_zero(at, r, mean, standard, top):
         assert found[1:3] == pytest.approx(exact, rel=0.02)
 
 
+@pytest.mark.checked_by("published", "Geary, 1930", "cloud")
 def test_a_ratio_of_two_normal_numbers():
     """P(X/Y < t) = Φ((t μy − μx)/√(σx² + t² σy²)) where Y stays above zero (Geary, 1930)."""
     drawn = draw({"force": Normal(12.0, 3.0), "arm": Normal(14.0, 4.0)})
@@ -125,6 +129,7 @@ def test_a_number_within_limits_is_anywhere_in_them_alike():
     assert found.part("bar.riding_force") == pytest.approx(1.0, abs=5e-3)
 
 
+@pytest.mark.checked_by("published", "JCGM 101:2008, 9.2", "cloud")
 @pytest.mark.parametrize(("last", "wide"), [(1, 3.88), (10, 17.0)])
 def test_the_additive_model_by_a_card(last, wide):
     """JCGM 101:2008, 9.2.3 and 9.2.4: four rectangular numbers of standard deviation 1, one of them 10. Rim gaps of
@@ -296,6 +301,7 @@ def test_a_measurement_makes_surer_what_goes_with_it():
 # knives
 
 
+@pytest.mark.checked_by("brute force", "Monte Carlo by numpy's own numbers", "cloud")
 @pytest.mark.parametrize("name", CARDS)
 def test_against_a_monte_carlo_written_out(name):
     """20,000 knives by numpy's own normal numbers: 95 % of them lie inside, within the sampling errors of both (0.15

@@ -48,6 +48,7 @@ def test_what_both_share_counts_once():
     assert row.difference.doubt == pytest.approx(math.hypot(row.one.doubt, row.other.doubt), rel=0.02)
 
 
+@pytest.mark.checked_by("by hand", "root of the sum of squares", "compare")
 def test_independent_doubts_add_as_squares():
     one, two = (
         _only(A, **{"bar.riding_force": 0.8}),

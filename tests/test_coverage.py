@@ -11,6 +11,7 @@ from tests.readings_made import Hand
 FEW = 5
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "lift_trace")
 @pytest.mark.parametrize(("which", "faults"), [("plain", {"zero": zero_off}), ("plain", {"drift": 10.0}), ("edge", {})])
 def test_a_trace_with_faults_holds_the_truth_and_shows_no_second_ball(which, faults):
     found = traces(which, CARD, FEW, **faults)
@@ -45,6 +46,7 @@ def test_pulls_hold_the_friction_with_and_without_stick_slip():
     assert pulls("plain", CARD, FEW, stick_slip=0.05)["friction"] >= 0.8
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "fit_knife")
 def test_a_fit_holds_the_numbers_of_the_knife_and_what_it_does():
     assert min(fits("plain", CARD, FEW).values()) >= 0.8
     assert min(fits("give", GIVING, FEW).values()) >= 0.8

@@ -34,6 +34,7 @@ def sampled():
     return dl.feel_many(A.with_arrays(drawn))
 
 
+@pytest.mark.checked_by("brute force", "Monte Carlo by numpy's own numbers", "budget", "budgets")
 @pytest.mark.parametrize(
     "result",
     ["break_force", "letback_force", "barrier", "gauge_break_force", "draw_in_deg", "break_out_deg", "rest_load"],
@@ -46,6 +47,7 @@ def test_against_monte_carlo(result, sampled):
     assert ends.lost == 0
 
 
+@pytest.mark.checked_by("brute force", "Monte Carlo by numpy's own numbers", "budget")
 @pytest.mark.parametrize("r", [0.9, -0.9])
 @pytest.mark.parametrize("result", ["break_force", "barrier"])
 def test_against_monte_carlo_with_inputs_that_share_readings(result, r):

@@ -181,6 +181,7 @@ def chunks(knife, rows, size=100):
         yield part, knife.take(part)
 
 
+@pytest.mark.checked_by("brute force", "a fine grid of balances written out", "feel_many")
 @pytest.mark.parametrize(("balls", "count"), [(1, 1500), (2, 1500)])
 def test_peak_of_thousands_of_knives_against_a_fine_grid(balls, count):
     knife, numbers, many, sound = sample(balls, count, balls)
@@ -194,6 +195,7 @@ def test_peak_of_thousands_of_knives_against_a_fine_grid(balls, count):
         assert np.all(found < highest * 1.004)
 
 
+@pytest.mark.checked_by("brute force", "a fine grid of balances written out", "feel_many")
 @pytest.mark.parametrize(("balls", "count"), [(1, 400), (2, 600)])
 def test_draw_in_against_a_fine_grid(balls, count):
     knife, numbers, many, sound = sample(balls, count, balls + 7)
@@ -231,6 +233,7 @@ def test_a_narrow_dip_of_the_pull_ends_the_draw_in():
         assert dl.feel_many(drags).values["draw_in_deg"][1] == pytest.approx(felt.draw_in_deg, abs=1e-7)
 
 
+@pytest.mark.checked_by("brute force", "a fine grid of balances written out", "feel_many")
 def test_rest_against_a_fine_grid():
     knife, _, many, sound = sample(2, 400, 31)
     assert sound.sum() > 100

@@ -642,6 +642,7 @@ def test_every_formula_is_checked():
     assert set(CASES) == {id for id, entry in formulas.items() if isinstance(entry, Formula)}
 
 
+@pytest.mark.checked_by("brute force", "a second reckoning without the formula", *CASES)
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.parametrize("id", CASES)
 def test_two_ways_agree(id, seed):

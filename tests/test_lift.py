@@ -36,6 +36,7 @@ def outline(recess):
     return recess["diameter"] / 2 + recess.get("chamfer_width", 0.0) + recess.get("edge_radius", 0.0)
 
 
+@pytest.mark.checked_by("another program", "shapely, offset of the outline", "L1", "L3", "L4", "L5")
 @pytest.mark.parametrize("kind", RECESSES)
 @pytest.mark.parametrize("share", [0.0, 0.02, 0.1, 0.3, 0.6, 0.9, 0.995])
 def test_sink_is_that_of_the_sampled_surface_and_of_the_offset_curve(kind, share):
@@ -46,6 +47,7 @@ def test_sink_is_that_of_the_sampled_surface_and_of_the_offset_curve(kind, share
     assert sink == pytest.approx(referee.sink_offset(RADIUS, ball.recess, distance), abs=3e-7)
 
 
+@pytest.mark.checked_by("brute force", "the tang sampled all round", "L1", "L3", "L4", "L5")
 def test_sink_of_balls_and_recesses_at_random():
     rng = np.random.default_rng(20)
     for _ in range(120):

@@ -394,6 +394,7 @@ def test_words_of_a_fit_have_no_paths():
     assert f"that leaves ±{advice.result_doubt:.1f} N" in said
 
 
+@pytest.mark.checked_by("a simulator", "every draw read by the instrument", "next_measurement")
 def test_what_to_measure_next_does_what_it_says_when_it_is_done():
     """The advice after a fit, done in simulation: every draw of the knife is read by that instrument, and its
     reading taken into account.

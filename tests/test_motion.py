@@ -40,6 +40,7 @@ def stepped(knife, stiffness, finger, steps=200_000, dt=2e-6):
     raise AssertionError("neither arrived nor died")
 
 
+@pytest.mark.checked_by("brute force", "half-step integration in SI", "rough_motion", "D1")
 @pytest.mark.parametrize("knife", [A, CARDS["A"]], ids=["stiff bar", "one body"])
 @pytest.mark.parametrize(("stiffness", "finger"), [(0.5, 20.0), (2.0, 20.0), (2.0, 400.0)])
 def test_flick_against_half_steps(knife, stiffness, finger):
@@ -71,6 +72,7 @@ def test_a_quick_finger_gets_further_over_a_smooth_peak():
     assert reached[0] > dl.feel(smooth).break_out_deg
 
 
+@pytest.mark.checked_by("by hand", "m g h and r F", "rough_motion", "D2", "D3")
 def test_shake_and_drop_of_demo_a():
     """Shake: from let-back to break force over m·r. Drop: 22 mm with the barrier, about 31 with the work; m·g·h
     would say 13.

@@ -102,6 +102,7 @@ def one_ball():
     return dl.options(A, WINDOW, ONE)
 
 
+@pytest.mark.checked_by("brute force", "every combination felt by itself", "options")
 @pytest.mark.parametrize(
     ("knife", "grid", "window"),
     [(A, ONE, WINDOW), (C, TWO, {"break_force": (12.5, 14), "letback_force": (6, 8.5)})],

@@ -249,6 +249,7 @@ def numbers(parts):
     return [each for part in parts for each in part if isinstance(each, Question)]
 
 
+@pytest.mark.checked_by("brute force", "plain arithmetic", "practice", "practice_bench", "answer_sheet")
 @pytest.mark.parametrize("name", TOPICS)
 def test_answers_are_those_of_plain_arithmetic(asked, name):
     for each in numbers(asked[name]):

@@ -43,6 +43,7 @@ def many():
     }
 
 
+@pytest.mark.checked_by("a simulator", "readings made with a known truth", "lift_trace")
 @pytest.mark.parametrize("letter", ["a", "c", "card a", "card c"])
 def test_contact_angle_and_break_out_lie_within_their_own_doubt(letter, many):
     """At most one of twelve outside: 19 of 20 lie inside."""
@@ -198,6 +199,7 @@ def test_take_up_is_no_handover_and_no_wall():
     assert found.explained > 0.5
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "lift_trace")
 @pytest.mark.parametrize("letter", "abc")
 def test_the_stored_traces_tell_what_was_put_in(letter):
     """Against the simulator, whose balls stick and slide: angle, break-out, zero of the protractor, ball at rest,

@@ -50,6 +50,7 @@ def test_no_ball_pulls_no_ball_cuts_in_and_who_carries_touches(n, squashed):
     assert np.all([(together == some).sum() >= 10 for some in range(1, n + 1)])
 
 
+@pytest.mark.checked_by("another program", "scipy, bounded least squares", "C4")
 @pytest.mark.parametrize("n", [1, 2, 3, 4])
 def test_loads_are_those_of_a_bounded_least_squares_program(n):
     """Without squash: the energy N·C·N/2 − w·N is least over N ≥ 0, which is a least-squares problem in the root of
@@ -64,6 +65,7 @@ def test_loads_are_those_of_a_bounded_least_squares_program(n):
         assert found == pytest.approx(nnls(root.T, np.linalg.solve(root, want))[0], abs=1e-7)
 
 
+@pytest.mark.checked_by("another program", "scipy, least energy", "C4")
 @pytest.mark.parametrize("n", [2, 3, 4])
 def test_loads_with_squash_are_those_of_the_least_energy(n):
     """The energy with squash is convex too: of several descents none ends lower, and the lowest ends at the same

@@ -93,6 +93,7 @@ def test_work_of_a_bar_that_does_not_stiffen_is_e3():
     assert feel.work == pytest.approx(closed, rel=1e-6)
 
 
+@pytest.mark.checked_by("brute force", "balances about the real pivot, in space", "sweep")
 @pytest.mark.parametrize("off_track", [-0.1, -0.05, -0.02, 0.0, 0.02, 0.05, 0.1])
 def test_friction_against_balances_about_the_real_pivot(off_track):
     """Slip taken at the real contact: what the arc of the track would add is left out."""

@@ -39,6 +39,7 @@ def test_two_balls_round_the_tang():
     assert set(swung.run_offs) == {0, 1}
 
 
+@pytest.mark.checked_by("by hand", "circles in the plane", "swing", "L7")
 def test_run_off_handover_in_the_plane():
     """Equal arms and tracks, 2 thou: the ball sinks by the difference where x = √(2RΔ − Δ²), 0.2794 mm and 2.0° past
     the edge.
@@ -56,6 +57,7 @@ def test_an_edge_across_the_track_at_an_angle_is_left_later():
     assert slanted.to_deg - 168.0 == pytest.approx(math.sqrt(2) * (square.to_deg - 168.0), rel=1e-6)
 
 
+@pytest.mark.checked_by("brute force", "the friction summed up", "swing")
 @pytest.mark.parametrize("knife", [A, B, C], ids=["A", "B", "C"])
 def test_a_cycle_loses_what_friction_eats(knife):
     """Work in less what comes back is the friction: the same sum from the half difference of the two torques and the

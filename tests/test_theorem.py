@@ -59,6 +59,7 @@ def pairs(shape, above=0.0):
     return numbers, one.values, two.values, one.possible & two.possible
 
 
+@pytest.mark.checked_by("brute force", "thousands of knives at random", "E2")
 @pytest.mark.parametrize("shape", SHAPES)
 def test_a_second_ball_idle_on_the_flat_never_raises_the_barrier(shape):
     numbers, one, two, sound = pairs(shape)

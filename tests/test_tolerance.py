@@ -57,6 +57,7 @@ def drawn_knives(knife, found):
         yield lambda one=one: knife.replace(as_made(knife, one) if found.made else one)
 
 
+@pytest.mark.checked_by("brute force", "every knife felt by itself", "tolerance")
 @pytest.mark.parametrize(
     ("knife", "n", "made"),
     [(A, 120, False), (C, 120, False), (A, 30, True), (C, 30, True)],

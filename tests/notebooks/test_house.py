@@ -37,7 +37,9 @@ def _text(source):
 
 
 def _code(source="1 + 1", outputs=(), count=1, **metadata):
-    return nbformat.v4.new_code_cell(source, outputs=list(outputs), execution_count=count, metadata=settle.FOLDED | metadata)
+    return nbformat.v4.new_code_cell(
+        source, outputs=list(outputs), execution_count=count, metadata=settle.FOLDED | metadata
+    )
 
 
 def _shown(data, **metadata):

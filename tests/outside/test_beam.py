@@ -36,6 +36,7 @@ def slope_at(at, load_at, modulus, inertia):
     return (deflection(at + step, load_at, modulus, inertia) - deflection(at - step, load_at, modulus, inertia)) / (2 * step)
 
 
+@pytest.mark.checked_by("published", "Bansal, 13.1", "B1")
 def test_tip_load():
     """Bansal 13.1: 3 m, 25 kN, E 2.1e5 N/mm², I 1e8 mm⁴: 10.71 mm and 0.005357 rad at the tip."""
     tip = 25_000 * deflection(3000, 3000, 2.1e5, 1e8)
@@ -47,6 +48,7 @@ def test_tip_load():
     assert end == pytest.approx(0.00535714, rel=1e-6)
 
 
+@pytest.mark.checked_by("published", "Bansal, 13.2", "B1")
 def test_load_part_way():
     """Bansal 13.2: 50 kN at 2 m of 3 m, E 2e5: 11.67 mm and 0.005 rad at the tip; 6.6667 mm at the load (computed)."""
     tip = 50_000 * deflection(3000, 2000, 2e5, 1e8)
@@ -56,6 +58,7 @@ def test_load_part_way():
     assert 50_000 * deflection(2000, 2000, 2e5, 1e8) == pytest.approx(6.6667, rel=1e-5)
 
 
+@pytest.mark.checked_by("published", "a laboratory sheet on Maxwell's theorem", "B1")
 def test_reciprocity():
     """Laboratory sheet, example I: unit load at a, read at 2a, and the other way round: 5 a³/(6 E I) both ways."""
     one, other = deflection(200, 100, 2e5, 50.0), deflection(100, 200, 2e5, 50.0)
@@ -72,6 +75,7 @@ def test_reciprocity_of_slope_and_deflection():
     assert moment == pytest.approx(expected, rel=1e-6)
 
 
+@pytest.mark.checked_by("published", "Roark, table 8.1", "B1")
 def test_influence_coefficient():
     """Roark, table 8.1, case 1a: x²(3a − x)/(6 E I) up to the load, a²(3x − a)/(6 E I) beyond it."""
     rng = np.random.default_rng(3)
@@ -80,6 +84,7 @@ def test_influence_coefficient():
         assert deflection(x, a, 2e5, 40.0) == pytest.approx(low**2 * (3 * high - low) / (6 * 2e5 * 40), rel=1e-12)
 
 
+@pytest.mark.checked_by("another program", "sympy, Beam", "B1")
 def test_influence_coefficient_against_sympy_beam():
     """The general-purpose Beam of sympy, a program of its own."""
     x = sp.Symbol("x")
@@ -95,6 +100,7 @@ def test_influence_coefficient_against_sympy_beam():
         assert abs(float(shape(at))) == pytest.approx(deflection(at, 36.0, 2e5, 40.0), rel=1e-9)
 
 
+@pytest.mark.checked_by("published", "Popov, 10.11", "B1")
 def test_load_aslant_to_the_strong_axis():
     """Popov 10.11: 2000 lbf, 5° off, 100 in, E 29e6 psi, I 315 and 8.13 in⁴: 0.246 in sideways, 0.073 in down, 0.257 in together."""
     down = 2000 * np.cos(np.radians(5)) * deflection(100, 100, 29e6, 315.0)
@@ -123,6 +129,7 @@ TORSION = {  # b/t: (exact series, printed); the printed 1.3 is a misprint, thos
 }
 
 
+@pytest.mark.checked_by("published", "a theory page on rectangular sections", "B2")
 @pytest.mark.parametrize("sides", TORSION)
 def test_torsion_coefficient(sides):
     exact, printed = TORSION[sides]
@@ -135,6 +142,7 @@ def test_torsion_of_a_thin_strip():
     assert formulas["B2"](long_side=1e4, short_side=1.0) / 1e4 == pytest.approx(1 / 3, abs=1e-4)
 
 
+@pytest.mark.checked_by("published", "Roark, table 10.1", "B2")
 @pytest.mark.parametrize("sides", [1.0, 1.1, 1.2, 1.5, 2.0, 3.0, 5.0, 6.36, 10.0, 50.0])
 def test_torsion_closed_form(sides):
     """Roark, table 10.1: b t³(1/3 − 0.21 (t/b)(1 − t⁴/12 b⁴)), within 0.5 % everywhere and 0.01 % from b/t = 5 up."""
@@ -142,6 +150,7 @@ def test_torsion_closed_form(sides):
     assert formulas["B2"](long_side=sides, short_side=1.0) == pytest.approx(closed, rel=1e-4 if sides >= 5 else 5e-3)
 
 
+@pytest.mark.checked_by("by hand", "y² l/(G J)", "B2a")
 def test_twist_of_the_demo_relief():
     """7.0 × 1.1 mm: coefficient 1/3 (1 − 0.6302 t/b) = 0.30032; a ball 2 mm aside twists it by y² l/(G J)."""
     constant = formulas["B2"](long_side=7.0, short_side=1.1)
@@ -157,12 +166,14 @@ def end_slope(length, modulus, inertia):
     return formulas["B1a"](hinge_distance=length - relief / 2, youngs_modulus=modulus, **sizes)
 
 
+@pytest.mark.checked_by("published", "Bansal, 13.1 and 13.2", "B1a")
 def test_slope_of_the_end():
     """Bansal 13.1 and 13.2: 0.005357 rad under 25 kN at 3 m; 0.005 rad beyond 50 kN at 2 m."""
     assert 25_000 * end_slope(3000, 2.1e5, 1e8) == pytest.approx(0.00535714, rel=1e-6)
     assert 50_000 * end_slope(2000, 2e5, 1e8) == pytest.approx(0.005, rel=1e-9)
 
 
+@pytest.mark.checked_by("by hand", "F l²/(2 E I), stretch by stretch", "bar_slope")
 def test_slope_of_the_demo_bar_under_its_own_force():
     """Fl²/2EI of each stretch, with the couple that the rest of the lever brings to the relief: F l (L − l/2)/EI more."""
     force, modulus, relief, reach = 17.04, 113_800.0, 7.0 * 1.1**3 / 12, 36.4 - 3.0
@@ -176,6 +187,7 @@ def test_slope_of_the_demo_bar_under_its_own_force():
         bar_slope(A, -1)
 
 
+@pytest.mark.checked_by("published", "Archimedes, I, 6", "C6", "level_place")
 def test_the_law_of_the_lever():
     """Archimedes, On the Equilibrium of Planes, I, 6: weights balance at distances that are inversely as they are (from memory)."""
     for first, second in ((10.0, 30.0), (1.0, 1.0), (7.0, 2.0)):

@@ -59,6 +59,7 @@ def test_drawn_compliance_is_as_good_as_is_said(measured):
     assert sideways == pytest.approx(SIDEWAYS.value, abs=SIDEWAYS.doubt)
 
 
+@pytest.mark.checked_by("another program", "scikit-fem, a solid model in bricks", "B1", "B6a")
 def test_a_card_with_the_usual_root_is_as_good_as_its_doubt_says(measured):
     """Rate and sideways give of a LockBar drawn like the bricks, against the bricks [mm/N]."""
     bar, (up, *_, sideways) = measured

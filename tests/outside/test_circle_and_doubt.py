@@ -14,6 +14,7 @@ ALL_ROUND = np.array([[9, 35, -13, 10, 23, 0], [34, 10, 6, -14, 27, -10]], float
 SHORT_ARC = np.array([[36, 36, 19, 18, 33, 26], [14, 10, 28, 31, 18, 26]], float).T
 
 
+@pytest.mark.checked_by("published", "SciPy Cookbook", "fit_circle")
 @pytest.mark.parametrize(
     ("points", "method", "centre", "radius", "squares", "within"),
     [
@@ -31,6 +32,7 @@ def test_cookbook_circles(points, method, centre, radius, squares, within):
         assert found.scatter**2 * 3 == pytest.approx(squares, abs=within)
 
 
+@pytest.mark.checked_by("published", "Taubin's fit, IEEE PAMI 13", "fit_circle")
 @pytest.mark.parametrize("points", [ALL_ROUND, SHORT_ARC])
 def test_constrained_circle_is_the_least_eigenvector(points):
     """Taubin's fit as the literature states it: A p = η N p for the smallest η (IEEE PAMI 13, 1991; Chernov and Lesort 2005, from memory)."""
@@ -54,6 +56,7 @@ def test_on_a_short_arc_the_constrained_fit_leans_far_less_than_the_algebraic_on
     assert lean["constrained"] < 0.4 * lean["algebraic"]
 
 
+@pytest.mark.checked_by("by hand", "circumcircle", "fit_circle")
 def test_circle_through_three_points():
     """Exact circumcircle of (0, 0), (1, 0), (0, 1)."""
     found = fit_circle(np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]))

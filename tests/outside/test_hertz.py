@@ -28,6 +28,7 @@ def pair(r1, r2):
     return r1 * r2 / (r1 + r2)
 
 
+@pytest.mark.checked_by("published", "Roark, table 14.1", "S1", "S1a")
 def test_handbook_constants():
     """Roark 14.1: a = 0.721 (P K C)^⅓, σ = 0.918 (P/(K² C²))^⅓, y = 1.040 (P² C²/K)^⅓, on a flat and in a socket."""
     compliance = 1 / modulus(200, 0.3, 120, 0.33)
@@ -42,6 +43,7 @@ def test_handbook_constants():
             assert value / scale == pytest.approx(printed, abs=5e-4)
 
 
+@pytest.mark.checked_by("published", "Shigley, ch. 3", "S1", "S1a")
 def test_two_like_steel_balls():
     """Shigley, chapter 3: 30 mm, E 207 GPa, ν 0.292: a 0.0368 F^⅓ mm, p₀ 352.7 F^⅓ MPa."""
     found = spot(1.0, pair(15, 15), modulus(207, 0.292))
@@ -61,6 +63,7 @@ def test_ball_on_a_flat_and_on_a_like_ball():
     assert (flat.radius, flat.pressure, like.radius, like.pressure) == pytest.approx((0.44022, 1231.9, 0.34940, 1955.5), rel=1e-4)
 
 
+@pytest.mark.checked_by("another program", "an open tribology package", "S1", "S1a")
 def test_ball_of_a_tribology_package():
     """6.35 mm radius, 10 N, E 210 GPa, ν 0.3: printed mean 574, peak 861 MPa."""
     found = spot(10.0, 6.35, modulus(210, 0.3))
@@ -68,6 +71,7 @@ def test_ball_of_a_tribology_package():
     assert (found.pressure, found.pressure * 2 / 3) == pytest.approx((861, 574), abs=0.5)
 
 
+@pytest.mark.checked_by("published", "validation case V6.04.222", "S1")
 def test_two_like_spheres_crushed_together():
     """Validation case V6.04.222: p₀ = E/(π(1 − ν²)) √(2h/R), a = √(R h/2), for an approach of h in all."""
     for load in (1.0, 14.0, 500.0):
@@ -85,6 +89,7 @@ def test_demo_ball():
 # ellipses
 
 
+@pytest.mark.checked_by("another program", "an open tribology package", "S1b")
 @pytest.mark.parametrize(
     ("along", "across", "mean", "printed", "within"),
     [
@@ -103,6 +108,7 @@ def test_ellipses_of_a_tribology_package(along, across, mean, printed, within):
         assert (short / long, long, short) == pytest.approx((0.48263, 0.43081, 0.20792), rel=1e-4)
 
 
+@pytest.mark.checked_by("published", "Boresi and Schmidt, 17.2", "S1b")
 def test_ball_in_a_conforming_groove():
     """Boresi and Schmidt 17.2, a ball bearing, 1.75 kN: exact 2.200 × 0.16149 mm, 2351 MPa; from charts 2.10 × 0.16 mm, 2314 MPa."""
     along, across = 1 / 4.76 - 1 / 4.86, 1 / 4.76 + 1 / 18.24
@@ -112,6 +118,7 @@ def test_ball_in_a_conforming_groove():
     assert (long, pressure) == (pytest.approx(2.10, rel=0.05), pytest.approx(2314, rel=0.02))
 
 
+@pytest.mark.checked_by("published", "Boresi and Schmidt, 17.1", "S1b")
 def test_general_crossed_radii():
     """Boresi and Schmidt 17.1: 60/130 and 80/200 mm at 60°, 4.5 kN: exact 1641.9 MPa; from charts 1597 MPa."""
     whole = 1 / 60 + 1 / 130 + 1 / 80 + 1 / 200
@@ -124,6 +131,7 @@ def test_general_crossed_radii():
     assert pressure == pytest.approx(1597, rel=0.03)
 
 
+@pytest.mark.checked_by("published", "Ugural and Fenster, 3.5", "S1b")
 def test_crossed_cylinders():
     """Ugural and Fenster 3.5: radii 0.4 and 0.3 m, 90 kN, E 210 GPa, ν 0.3: 6.46 × 5.33 mm, 1246 MPa."""
     long, short, pressure, _ = ellipse(90_000.0, 1 / 400, 1 / 300, modulus(210, 0.3))
@@ -140,6 +148,7 @@ def test_a_round_ellipse_is_the_round_spot():
 # limits
 
 
+@pytest.mark.checked_by("published", "Johnson, eq. 6.10", "S2")
 @pytest.mark.parametrize(
     ("yield_stress", "stiff", "load"),
     [(2034.0, modulus(207, 0.3), 8.675), (1900.0, modulus(207, 0.3), 7.07)],
@@ -156,6 +165,7 @@ def test_first_yield_load_on_titanium():
     assert load == pytest.approx(1.80, abs=0.005)
 
 
+@pytest.mark.checked_by("published", "Bhushan, ch. 3", "S1", "S1a", "S2")
 def test_first_yield_of_a_recess_under_a_ceramic_ball():
     """Bhushan, Introduction to Tribology, chapter 3 (question seen): 5 mm ball in a 10 mm recess, hardness 5 GPa = 2.8 Y."""
     stiff = modulus(450, 0.3, 200, 0.3)
@@ -165,6 +175,7 @@ def test_first_yield_of_a_recess_under_a_ceramic_ball():
     assert spot(load, 10.0, stiff).radius == pytest.approx(0.2950, rel=1e-3)
 
 
+@pytest.mark.checked_by("published", "ISO 76:2006", "S2")
 @pytest.mark.parametrize(("diameter", "load"), [(1.5875, 18.65), (1.0, 7.40), (1.5, 16.65), (2.0, 29.60), (2.38125, 41.96)])
 def test_static_limit_of_the_bearing_industry(diameter, load):
     """ISO 76:2006: 4200 MPa for ball bearings; on a flat, E 207 GPa, ν 0.3."""
@@ -174,11 +185,13 @@ def test_static_limit_of_the_bearing_industry(diameter, load):
 # wear
 
 
+@pytest.mark.checked_by("by hand", "volume of a cap", "S4a")
 def test_flat_on_a_ball():
     """Geometry: 10 µm off a 1/16 in ball are 2.48317e-4 mm³."""
     assert formulas["S4a"](depth=0.010, ball_radius=0.79375) == pytest.approx(2.48317e-4, rel=1e-5)
 
 
+@pytest.mark.checked_by("published", "Archard and Hirst, 1956", "S4")
 def test_worn_volume():
     """K 1.3e-4 (hard tool steel, after Archard and Hirst 1956), 15 N, 12 m, 7 GPa, form with the factor 3: 1.114e-3 mm³."""
     assert formulas["S4"](wear_coefficient=1.3e-4, load=15.0, distance=12_000.0, hardness=7000.0) == pytest.approx(1.114e-3, rel=1e-3)

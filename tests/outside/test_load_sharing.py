@@ -41,6 +41,7 @@ def end_compliance(length, youngs_modulus, second_moment):
     return dl.formulas["B1"](near_arm=arm, far_arm=arm, relief_length=relief, relief_thickness=thick, thickness=thick, width=1.0, youngs_modulus=youngs_modulus)
 
 
+@pytest.mark.checked_by("published", "Hibbeler, 12.16", "B1")
 def test_beam_on_two_springs():
     """[2] 9 ft on two springs of 15 kip/ft, 3 kip at 3 ft: sinks 0.12601 ft under the load, printed 0.126; in ft and kip."""
     rates, places, load = np.array([15.0, 15.0]), np.array([0.0, 9.0]), 3.0
@@ -123,6 +124,7 @@ def test_beam_on_three_springs_becomes_the_rigid_one():
     assert found == pytest.approx(float(rigid.subs(given)), rel=1e-9)
 
 
+@pytest.mark.checked_by("published", "Clutches and Brakes, CRC 2004", "feel")
 def test_independent_ball_detents_add_up_and_balls_on_one_bar_do_not():
     """[5] of eight sprung pairs one gives 12.5 % of the torque and two give 25 %: here a leaf and a second leaf. Two balls on one leaf give one."""
     first = replace(A.balls[0], run_off_deg=None)

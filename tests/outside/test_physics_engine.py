@@ -66,6 +66,7 @@ def slide_over(knife):
     return found[:, 0], np.stack([both + turning, both - turning], axis=-1) / 2, -found[:, 3]
 
 
+@pytest.mark.checked_by("another program", "mujoco, a rigid-body engine", "sweep", "C4")
 @pytest.mark.parametrize(("friction", "push_within", "load_within"), [(0.0, 0.005, 0.05), (0.1, 0.015, 0.15)])
 def test_push_and_loads_through_a_handover(friction, push_within, load_within):
     knife = rounded_pair(friction)

@@ -119,6 +119,7 @@ def test_an_idle_second_ball_changes_nothing(slip, request):
         assert getattr(two, name) == pytest.approx(getattr(one, name), rel=1e-4)
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "F2", "B6c", "B6d")
 def test_rest_and_take_up_formulas(plain, slip_at_axis):
     """Let-back by F2, loaded rest offset by B6d and take-up by B6c, with the load and angle the ball came to."""
     for knife, run in zip([*DEMO.values(), *plain], slip_at_axis, strict=True):
@@ -138,6 +139,7 @@ def test_rest_and_take_up_formulas(plain, slip_at_axis):
         assert run.takeup_deg == pytest.approx(np.degrees(take_up), abs=1e-3)
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "F2b")
 @pytest.mark.parametrize("off", OFF_TRACK)
 def test_let_back_off_the_track_is_that_of_the_true_contact(off, off_track):
     """F2b within 0.25 % (the bar swings the ball round a little, which it leaves out); F2 is out by 0.7 % and more."""
@@ -214,6 +216,7 @@ def within(torque, knife, angle_deg, direction, angle_doubt, **more):
     return np.maximum(np.maximum(band.min(axis=1) - torque, torque - band.max(axis=1)), 0.0)
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
 @pytest.mark.parametrize("name", KNIVES)
 def test_library_against_referee(name, library_and_referee):
     """Peak, let-back, take-up, offsets, barrier and break-out: out by what the contacts give and by where slip is taken."""
@@ -232,6 +235,7 @@ def test_library_against_referee(name, library_and_referee):
     assert run.barrier + (riding**2 - first**2) / (2 * kappa) == pytest.approx(felt.barrier, abs=0.003)
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "sweep")
 @pytest.mark.parametrize("name", KNIVES)
 def test_every_torque_on_the_way_against_the_referee(name, library_and_referee):
     """The whole opening, take-up and handovers included: the same curve within 0.01° and a hundredth of its greatest torque."""
@@ -241,6 +245,7 @@ def test_every_torque_on_the_way_against_the_referee(name, library_and_referee):
     assert within(run.torque[there], knife, angles[there], "opening", 0.01).max() < 0.01 * felt.break_torque
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
 @pytest.mark.parametrize("name", KNIVES)
 def test_handovers_begin_where_the_referee_has_them(name, library_and_referee):
     """How balls that stick share is open; where the second touches is not, nor where the last is on its own."""
@@ -251,11 +256,13 @@ def test_handovers_begin_where_the_referee_has_them(name, library_and_referee):
         assert begin <= end < hand.end_deg + 0.005
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
 def test_frictionless_peaks_against_the_referee(dry):
     for numbers, run in zip([replace(each, friction=0.0) for each in DEMO.values()], dry, strict=False):
         assert run.break_torque == pytest.approx(dl.feel(knife_of(numbers)).break_torque, rel=0.002)
 
 
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "sweep")
 def test_turning_back_in_mid_climb_against_the_referee(library_and_referee):
     """Opened half-way up and let go: the contacts remember, and the torque falls through a take-up to the closing curve."""
     names = [name for name in KNIVES if not name.startswith("stiff")]

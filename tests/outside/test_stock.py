@@ -15,6 +15,7 @@ def diameters(sizes):
     return {size.name: size.diameter for size in sizes}
 
 
+@pytest.mark.checked_by("published", "ISO 3290-1:2014, DIN 5401:2002", "stock")
 def test_inch_balls_are_exact():
     assert {name: size for name, size in diameters(stock.BALLS).items() if name.endswith("in")} == {
         "1/64 in": 0.396875,
@@ -31,6 +32,7 @@ def test_inch_balls_are_exact():
     assert inch == pytest.approx(printed, abs=5.1e-4)
 
 
+@pytest.mark.checked_by("published", "ISO 3290-1:2014, DIN 5401:2002", "stock")
 def test_metric_balls():
     assert {1.5, 2.0, 2.5, 3.0} < {size.diameter for size in stock.BALLS}
     assert len(stock.BALLS) == 18
@@ -42,6 +44,7 @@ PRINTED = """80 .0135 79 .0145 78 .0160 77 .0180 76 .0200 75 .0210 74 .0225 73 .
 NUMBERS = PRINTED.split()
 
 
+@pytest.mark.checked_by("published", "ASME B94.11M", "stock")
 @pytest.mark.parametrize(("number", "inches"), list(zip(NUMBERS[::2], NUMBERS[1::2], strict=True)))
 def test_number_drill(number, inches):
     assert diameters(stock.NUMBER_DRILLS)[f"No. {number}"] == pytest.approx(float(inches) * 25.4, rel=1e-15)
@@ -54,6 +57,7 @@ def test_number_drills_shrink_as_the_number_grows():
     assert diameters(stock.NUMBER_DRILLS)["No. 56"] == 1.1811
 
 
+@pytest.mark.checked_by("published", "BS 328", "stock")
 def test_metric_drills():
     sizes = [size.diameter for size in stock.METRIC_DRILLS]
     assert sizes[:8] == [0.20, 0.22, 0.25, 0.28, 0.30, 0.32, 0.35, 0.38]
@@ -64,6 +68,7 @@ def test_metric_drills():
     assert stock.near(1.30, stock.METRIC_DRILLS).below.name == "1.30 mm"
 
 
+@pytest.mark.checked_by("published", "ISO 3290-1:2014, DIN 5401:2002", "stock")
 @pytest.mark.parametrize(
     ("grade", "variation"), [("G3", 0.08), ("G5", 0.13), ("G10", 0.25), ("G16", 0.4), ("G20", 0.5), ("G28", 0.7), ("G40", 1), ("G100", 2.5), ("G200", 5)]
 )
@@ -86,6 +91,7 @@ IT = {
 }
 
 
+@pytest.mark.checked_by("published", "ISO 286-1:2010", "stock")
 @pytest.mark.parametrize("ends", IT)
 def test_tolerance_grades_from_end_to_end_of_each_step(ends):
     for diameter in ends:

@@ -19,6 +19,7 @@ def ratio(degrees, mu):
     return formulas["F2"](phi=math.radians(degrees), mu=mu, cos_chi=1.0)
 
 
+@pytest.mark.checked_by("published", "Open statics, 9.3", "F2")
 def test_wedge_raises_a_block():
     """Open statics, 9.3: wedge of 25°, friction 0.20 on both its faces, 10 lbf; printed 9.35 lbf."""
     push = 10 * (0.20 + ratio(25, 0.20))
@@ -26,6 +27,7 @@ def test_wedge_raises_a_block():
     assert push == pytest.approx(9.35, abs=0.005)
 
 
+@pytest.mark.checked_by("published", "Open statics, 9.3", "F2")
 def test_wedge_held_back():
     """Open statics, 9.3, the example after: printed 0.436 lbf."""
     push = 10 * (ratio(25, -0.20) - 0.20)
@@ -33,6 +35,7 @@ def test_wedge_held_back():
     assert push == pytest.approx(0.436, abs=5e-4)
 
 
+@pytest.mark.checked_by("published", "Open statics, 9.3", "F2")
 def test_force_square_to_the_sloping_face():
     """Open statics, 9.3: 12.17 lbf and friction of 2.43 lbf; here from the push by the force triangle."""
     push = 10 * ratio(25, 0.20)
@@ -41,6 +44,7 @@ def test_force_square_to_the_sloping_face():
     assert 0.20 * square == pytest.approx(2.43, abs=0.005)
 
 
+@pytest.mark.checked_by("published", "Vector Mechanics, 8.2", "F2")
 @pytest.mark.parametrize(
     ("mu", "exact", "printed", "within"),
     [(0.35, 780.42, 780, 0.5), (0.25, 648.67, 649, 0.5), (-0.35, 79.991, 80.0, 0.5)],
@@ -56,6 +60,7 @@ def test_block_on_an_incline(mu, exact, printed, within):
 LEAD_ANGLE = math.degrees(math.atan(4 / (math.pi * 10)))
 
 
+@pytest.mark.checked_by("published", "Vector Mechanics, 8.5", "F2")
 def test_screw_clamp_tightened():
     """Vector Mechanics, sample 8.5: 40 N·m on a double square thread, lead 4 mm, mean diameter 10 mm, friction 0.30.
 
@@ -66,6 +71,7 @@ def test_screw_clamp_tightened():
     assert force == pytest.approx(17_970, rel=3e-3)
 
 
+@pytest.mark.checked_by("published", "Vector Mechanics, 8.5", "F2")
 def test_screw_clamp_loosened():
     """The same clamp holds by itself: 14.974 N·m to loosen it; the book prints 14.87 (from memory)."""
     force = 40_000 / (5 * ratio(LEAD_ANGLE, 0.30))
@@ -74,6 +80,7 @@ def test_screw_clamp_loosened():
     assert couple == pytest.approx(14.87, rel=8e-3)
 
 
+@pytest.mark.checked_by("published", "Vector Mechanics, 8.1", "F4")
 def test_block_that_slips():
     """Vector Mechanics, sample 8.1: 300 lbf on a 3-4-5 slope, 100 lbf along it; friction 0.25 (from memory) can hold 60 lbf of 80."""
     square, needed = 300 * 4 / 5, 300 * 3 / 5 - 100
@@ -82,23 +89,27 @@ def test_block_that_slips():
     assert formulas["F4"](load=square, track_radius=1.0, mu=0.20) == pytest.approx(48)
 
 
+@pytest.mark.checked_by("published", "Schaum, 9-5", "F2")
 def test_wedge_under_a_heavy_block():
     """Schaum, 9-5: taper 1 in 10 under 20 000 lbf, friction 0.20 above and 0.25 below: 11 122 lbf."""
     push = 20_000 * (0.25 + ratio(math.degrees(math.atan(0.1)), 0.20))
     assert push == pytest.approx(11_122, abs=1)
 
 
+@pytest.mark.checked_by("published", "Tayal, 6-9", "F2")
 def test_friction_that_holds_a_wedge():
     """Tayal, 6-9: both faces of a 15° wedge; 0.13165 (the printed 0.1309 took the tangent wrongly)."""
     assert ratio(15, -0.13165) == pytest.approx(0.13165, abs=1e-4)
 
 
+@pytest.mark.checked_by("published", "University Physics, 6.2", "F4")
 def test_friction_of_a_skier():
     """University Physics, 6.2: 62 kg on 25° (from memory), 45.0 N of friction: 0.082."""
     square = 62 * 9.80 * math.cos(math.radians(25))
     assert formulas["F4"](load=square, track_radius=1.0, mu=0.082) == pytest.approx(45.0, abs=0.5)
 
 
+@pytest.mark.checked_by("published", "Open statics, 9.4", "F2")
 def test_screw_law_in_its_three_regimes():
     """Open statics, 9.4: raising tan(a + f), self-locking tan(f - a) to lower, overhauling tan(a - f), nothing at a = f."""
     rng = np.random.default_rng(1)
@@ -110,6 +121,7 @@ def test_screw_law_in_its_three_regimes():
     assert ratio(30, -math.tan(math.radians(30))) == pytest.approx(0, abs=1e-15)
 
 
+@pytest.mark.checked_by("by hand", "90° less the friction angle", "F3")
 def test_self_lock():
     """The push grows without bound towards 90° less the friction angle: 83.2° at 0.12."""
     limit = formulas["F3"](mu=0.12)
@@ -123,6 +135,7 @@ def test_a_push_is_a_wedge_not_a_component():
     assert 10 / ratio(30, 0.0) == pytest.approx(17.3, abs=0.05)
 
 
+@pytest.mark.checked_by("published", "Vector Mechanics, 8.4", "F10", "wedge_push")
 def test_a_block_between_wedge_and_wall():
     """Vector Mechanics, sample 8.4 (from memory): 400 lbf, wedge of 8°, 0.35 at every face: 423 lbf raises it, and 206 lbf frees the wedge again.
 
@@ -141,6 +154,7 @@ def test_a_block_between_wedge_and_wall():
     assert math.hypot(1, 0.35) * down.face == pytest.approx(381, abs=0.5)
 
 
+@pytest.mark.checked_by("published", "Open statics, 9.3; Schaum, 9-5", "F10", "wedge_push")
 def test_friction_at_every_face_with_a_smooth_wall_is_the_wedge_of_the_examples():
     assert wedge_push(10, 25, 0.20).push == pytest.approx(9.3484, rel=1e-4)
     assert wedge_push(10, 25, 0.20, down=True).push == pytest.approx(0.43590, rel=1e-3)
