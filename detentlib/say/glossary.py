@@ -47,7 +47,7 @@ def letters() -> None:
 
 def _alphabetical(letter):
     """Latin letters first, small beside large; then Greek ones and words."""
-    return letter.startswith("\\"), letter.lstrip("\\").lower(), letter
+    return letter[0] == "\\", letter.lower(), letter
 
 
 def _head(*heads):
