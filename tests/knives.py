@@ -28,6 +28,18 @@ def textbook(card):
 
 A, B, C, D, E = (textbook(card) for card in CARDS.values())
 
+# ball 1 is held in the middle of its recess; ball 2 comes to its rim while it still sticks, and is never alone
+JOINED = dl.Knife(
+    "joined",
+    [
+        dl.Ball(1.5875, 0.4318, 8.2, 37.0, dl.Recess(1.3462, rest_offset=0.0762)),
+        dl.Ball(1.5875, 0.381, 9.8, 37.0, dl.Recess(1.2954, rest_offset=0.0762)),
+    ],
+    dl.LockBar(18.0, rate=10.0, side_compliance=1 / 205.9),
+    dl.Blade(13.5),
+    dl.Friction(0.12, pivot_torque=3.5),
+)
+
 FELT = tuple(
     dl.feel_many(A.with_arrays({"friction.rim": np.array([[0.12]])})).values
 )  # numbers of Feel that feel_many gives too

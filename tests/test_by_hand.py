@@ -12,7 +12,7 @@ from hypothesis import given, settings
 import detentlib as dl
 from detentlib.pages.arithmetic import Line, Sentence, said
 from detentlib.pages.by_hand import worked_example
-from tests.knives import CARDS, FOLDER, A, B, C, D, E, sound_knives
+from tests.knives import CARDS, FOLDER, JOINED, A, B, C, D, E, sound_knives
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 SPECIAL = {
@@ -42,6 +42,8 @@ SPECIAL = {
         dl.Friction(0.125),
     ),
     "give at an angle": A.replace({"bar.side_compliance": 0.004, "balls[0].track_to_bar_deg": 70.0}),
+    "ball 2 joins while ball 1 sticks": JOINED,
+    "ball 2 joins askew": JOINED.replace({"balls[1].track_to_bar_deg": 80.0}),
     "no friction": A.replace({"friction.rim": 0.0}),
     "two leaves": dl.Knife(
         "two leaves",

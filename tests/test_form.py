@@ -404,8 +404,27 @@ def test_ball_2_stands_lower_by_a_number_with_its_unit_and_is_saved_as_it_was_sa
     again = knife_form("knives/two.toml")
     assert again.knife == knife == dl.read_knife("knives/two.toml")
     assert (again.alike.value, again.rows["balls[1].lower_by"].value.value) == (LOWER_THAN, "2 thou")
+    assert not again.rows["balls[1].diameter"].filled
     _fill(again, {"balls[0].diameter": "1.5"})
     assert again.knife.balls[1].diameter == 1.5
+
+
+def test_a_lower_ball_may_have_its_own_hole_and_distance_and_is_like_ball_1_in_the_rest(form):
+    _fill(form, NEEDED | {"balls[0].track_radius": "8.2", "balls[0].recess.rest_offset": "3 thou"})
+    form.second.value, form.alike.value = True, LOWER_THAN
+    assert form.rows["balls[1].protrusion"].layout.display == "none"
+    assert form.rows["balls[1].recess.diameter"].value.placeholder == AS_BALL_1
+    own = {"balls[1].recess.diameter": "51 thou", "balls[1].track_radius": "9.8"}
+    _fill(form, own | {"balls[1].lower_by": "2 thou"})
+    first, second = form.knife.balls
+    assert second.protrusion == pytest.approx(first.protrusion - 2 * 0.0254)  # 1 in is 25.4 mm (ISO 80000-3)
+    assert (second.recess.diameter, second.track_radius) == pytest.approx((51 * 0.0254, 9.8))
+    assert second.recess.rest_offset == first.recess.rest_offset
+    form.save("knives/two")
+    again = knife_form("knives/two.toml")
+    assert (again.knife, again.alike.value) == (form.knife, LOWER_THAN)
+    filled = [path for path, row in again.rows.items() if path.startswith("balls[1]") and row.filled]
+    assert sorted(filled) == sorted([*own, "balls[1].lower_by"])
 
 
 def test_empty_distances_of_ball_2_are_those_of_ball_1_and_say_so(form):
@@ -420,8 +439,7 @@ def test_empty_distances_of_ball_2_are_those_of_ball_1_and_say_so(form):
     form.save("knives/two")
     again = knife_form("knives/two.toml")
     assert (again.knife, again.alike.value, again.rows["balls[1].hinge_distance"].filled) == (knife, OWN, False)
-    _fill(form, {"balls[1].lower_by": "0.05"})
-    assert _red(form) == ["balls[1].lower_by"]
+    assert again.rows["balls[1].lower_by"].layout.display == "none"
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)

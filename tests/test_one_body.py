@@ -11,7 +11,7 @@ from detentlib.mechanics import bar as bars
 from detentlib.mechanics.carry import Detent
 from detentlib.tune.moves import with_second_leaf
 from tests.bench import run
-from tests.knives import CARDS, FRICTIONLESS, A, base, measured, numbers_at_random, one_of, with_third_ball
+from tests.knives import CARDS, FRICTIONLESS, JOINED, A, base, measured, numbers_at_random, one_of, with_third_ball
 
 A_CARD, C_CARD = CARDS["A"], CARDS["C"]
 OFFSET = "balls[0].recess.rest_offset"
@@ -229,6 +229,29 @@ def test_energy_is_the_integral_of_the_frictionless_torque_through_handovers(bal
         assert felt.work == pytest.approx(felt.barrier, rel=1e-4)
         handed += len(felt.handovers)
     assert handed > 5 or balls == 1
+
+
+def test_where_another_ball_joins_the_one_that_sticks_the_push_jumps_and_may_be_greatest_there():
+    """Ball 1 is held in the middle of its recess, and takes the bar along as the blade turns. Then ball 2, further out,
+    comes to its rim: plain geometry and two balances, of the bar and of the push along the tang (Coulomb).
+    """
+    radius, mu, rate, side, offset, knife = 0.79375, 0.12, 10.0, 205.9, 0.0762, JOINED
+    sink = radius - np.sqrt(radius**2 - 0.6731**2)
+    lower = sink - (0.4318 - 0.381)  # of ball 2 in its recess where both stand alike
+    gap = np.sqrt(radius**2 - (radius - lower) ** 2)
+    slips = (0.6477 - gap) / 9.8 / (1 - 8.2 / 9.8)  # rad; the bar turns with ball 1, and the blade turns on from ball 2
+    push, load = side * (offset + 8.2 * slips), 18 - rate * sink
+    climb = np.tan(np.arcsin(np.array([0.6731, gap]) / radius) + np.arctan(mu))
+    loads = np.linalg.solve([[1, 1], climb], [load, push])
+    felt = dl.feel(knife)
+    assert np.radians(felt.take_up_deg) == pytest.approx(slips, rel=1e-4)
+    assert felt.break_torque == pytest.approx(loads @ (climb * [8.2, 9.8]), rel=1e-4)
+    assert felt.break_torque > 1.1 * push * 8.2
+    assert felt.gauge_break_force == pytest.approx(felt.break_force + 3.5 / 13.5)
+    many = dl.feel_many(knife.with_arrays({"bar.riding_force": np.array([[18.0], [17.0], [18.0]])}))
+    assert many.values["break_torque"][[0, 2]] == pytest.approx(felt.break_torque)
+    assert many.values["gauge_break_force"][2] == pytest.approx(felt.gauge_break_force)
+    assert np.radians(many.values["take_up_deg"][0]) == pytest.approx(np.radians(felt.take_up_deg))
 
 
 @pytest.mark.parametrize("balls", [1, 2])

@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 
 import detentlib as dl
 from detentlib.tune import moves, pair, threshold
-from tests.knives import CARDS, FRICTIONLESS, A, B, C, D, E, measured
+from tests.knives import CARDS, FRICTIONLESS, JOINED, A, B, C, D, E, measured
 
 SIDES = {"balls[0].side_offset": 2.0, "balls[1].side_offset": -2.0}
 ASIDE = B.replace(SIDES)
@@ -285,3 +285,14 @@ def test_a_twin_squashes_on_a_bar_that_is_known_by_its_rate():
     band = pair.sharing_band(pair.with_second_ball(knife))
     assert band.bar == 0
     assert 0.005 < band.width < 0.01
+
+
+def test_a_ball_in_the_middle_of_its_recess_is_held_by_the_rim_ahead():
+    """A wedge with Coulomb friction: load times tan(φ + λ), sin φ = rim radius / ball radius, at its track radius."""
+    found = pair.held(JOINED)
+    angles = np.arcsin(np.array([1.3462, 1.2954]) / 1.5875) + np.arctan(0.12)
+    assert found.ratios == pytest.approx(tuple(np.tan(angles)), rel=1e-5)
+    assert found.force == pytest.approx(found.loads[0] * np.tan(angles[0]) * 8.2 / 13.5, rel=1e-6)
+    first, second = pair.mixes(JOINED, [0.0, 1.0], friction=True)
+    assert first.force == pytest.approx(found.force)
+    assert second.force == pytest.approx(found.loads[0] * np.tan(angles[1]) * 9.8 / 13.5, rel=1e-5)

@@ -32,8 +32,8 @@ _LABELS = {"description_width": "188px"}
 _BY_HAND = "± by hand"
 _FROM = {RIM_GAP: "from the rim gap", PRESET: "from the preset", LOWER: "from ball 1"}
 AS_BALL_1, LOWER_THAN, OWN = "as ball 1", "lower than ball 1", "with numbers of its own"
-LOWER_BY = "balls[1].lower_by"
-_ALIKE = {f"balls[1].{name}": AS_BALL_1 for name in DISTANCES}
+LOWER_BY, _HEIGHT = "balls[1].lower_by", "balls[1].protrusion"
+_NEVER_ALIKE = (_HEIGHT, "balls[1].recess.rim_gap", "balls[1].bearing_deg", "balls[1].run_off_deg")
 _LEVEL = "0 mm"  # where nobody says how much lower ball 2 stands
 
 
@@ -469,8 +469,9 @@ class KnifeForm(Card):
         two, alike = self.second.value, self.alike.value
         shown = (
             (self.alike, two),
-            (self.rows[LOWER_BY], two and alike != AS_BALL_1),
-            (self._second_rows, two and alike == OWN),
+            (self.rows[LOWER_BY], two and alike == LOWER_THAN),
+            (self._second_rows, two and alike != AS_BALL_1),
+            (self.rows[_HEIGHT], alike == OWN),
         )
         for part, here in shown:
             part.layout.display = "" if here else "none"
@@ -491,16 +492,24 @@ class KnifeForm(Card):
         for row in self._rows_in_use():
             given[row.path] = row.text()
         given[MATERIAL] = self.material.value
-        if self.alike.value != OWN:
+        if self.alike.value != OWN:  # so that what is left out of ball 2 is as of ball 1
             given[LOWER_BY] = given.get(LOWER_BY) or str(Said(_LEVEL, GUESS))
         if not self.second.value:
             given = {path: text for path, text in given.items() if place_of(path).index == 0}
         return {path: text for path, text in given.items() if text}
 
     def _rows_in_use(self):
-        left_out = [] if self.second.value and self.alike.value == OWN else [*self._of_second]
-        left_out += [] if self.second.value and self.alike.value != AS_BALL_1 else [self.rows[LOWER_BY]]
+        alike = self.alike.value if self.second.value else AS_BALL_1
+        left_out = [*self._of_second] if alike == AS_BALL_1 else []
+        left_out += [self.rows[LOWER_BY]] if alike != LOWER_THAN else []
+        left_out += [self.rows[_HEIGHT]] if alike != OWN else []
         return [row for row in self.rows.values() if row not in left_out]
+
+    def _as_ball_1(self):
+        """{path: words} of the boxes of ball 2 that may stay empty, as it is like ball 1 there."""
+        if self.alike.value == OWN:
+            return {f"balls[1].{name}": AS_BALL_1 for name in DISTANCES}
+        return {row.path: AS_BALL_1 for row in self._of_second if row.path not in _NEVER_ALIKE}
 
     def _read(self):
         """(knife or None, problems)."""
@@ -524,7 +533,7 @@ class KnifeForm(Card):
         """Put each problem beside its box, the rest below; nobody is told off for a box not yet filled. The knife."""
         knife, problems = read
         here = {problem.where: problem for problem in reversed(problems)}
-        promised = _ALIKE | stand_ins({row.path for row in self._rows_in_use() if row.text()})
+        promised = self._as_ball_1() | stand_ins({row.path for row in self._rows_in_use() if row.text()})
         for row in self._rows_in_use():
             problem = here.pop(row.path, None)
             row.promise(promised.get(row.path, ""))
@@ -568,6 +577,16 @@ class KnifeForm(Card):
         for self.alike.value in likeness:  # the shortest way to say the same
             if self._read()[0] == knife:
                 break
+        for row in self._of_second if self.second.value else ():
+            self._leave_out(row, knife)
+
+    def _leave_out(self, row, knife):
+        """Empty a box of ball 2 that says what ball 1 says, where the knife stays the same without it."""
+        text, first = row.text(), self.rows.get(as_of_ball_1(row.path))
+        if text and first and text == first.text():
+            row.put("")
+            if self._read()[0] != knife:
+                row.put(text)
 
 
 def knife_form(path: str | Path | None = None) -> KnifeForm:

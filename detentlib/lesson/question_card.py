@@ -82,7 +82,7 @@ class Asking:
             tooltip="Your reason",
             continuous_update=False,
             layout=Layout(width="100%", max_width="560px"),
-            style={"description_width": "60px"},
+            style={"description_width": "72px"},
         )
         self.because.observe(lambda change: self._tell(), "value")
         self.kept, self.line, self.hint_line = widgets.HTML(), widgets.HTML(), widgets.HTML()
@@ -212,8 +212,8 @@ class _NumberBox:
             placeholder=unit,
             tooltip=f"{name}, {unit}",
             continuous_update=False,
-            layout=Layout(width="240px"),
-            style={"description_width": "60px"},
+            layout=Layout(width="252px"),
+            style={"description_width": "72px"},
         )
         self.unit = widgets.Dropdown(
             options=[(unit_words(name), name) for name in alike(asked.unit)],

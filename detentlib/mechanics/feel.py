@@ -363,15 +363,21 @@ def _plain(detent):
 
 
 def _peak_by_curve(detent):
-    """The peak from the curves of one rigid bar."""
-    friction = detent.knife.friction
+    """The peak from the curves of one rigid bar, or where another ball joins the one that sticks: the push jumps
+    there, and both may carry from then on, which no curve shows.
+    """
+    friction, take_up = detent.knife.friction, search.take_up(detent)
     angle, torque, load, phi = path.peak(path.path(detent))
-    return {
-        "break_torque": torque,
-        "peak": angle,
-        "peak_drag": friction.pivot_torque + carry.load_drag(friction, load, phi),
-        "take_up": np.minimum(search.take_up(detent), path.taken_over(detent)),
-    }
+    drag = np.broadcast_to(friction.pivot_torque + carry.load_drag(friction, load, phi), angle.shape).copy()
+    joined = path.joined(detent, take_up)
+    rows = np.flatnonzero(np.isfinite(joined))
+    if rows.size:
+        some, just_after = detent.take(rows) if detent.many else detent, joined[rows] + JUST_AFTER
+        at = some.state(just_after)
+        higher, both = (at.torque > torque[rows])[:, 0], (just_after, at.torque, carry.pivot_drag(some.knife, at))
+        for known, new in zip((angle, torque, drag), both, strict=True):
+            known[rows[higher]] = np.broadcast_to(new, just_after.shape)[higher]
+    return {"break_torque": torque, "peak": angle, "peak_drag": drag, "take_up": np.minimum(take_up, joined)}
 
 
 def _peak_by_angle(detent):

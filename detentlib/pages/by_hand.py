@@ -63,13 +63,14 @@ class _Seat(NamedTuple):
 
 class _Carried(NamedTuple):
     """What one bar carries at one moment: the Seat, None for the bar face, its load, the bar's moment and sideways
-    turn.
+    turn; both: the two Seats, where a ball has just joined another one.
     """
 
     seat: _Seat | None
     load: float
     moment: float
     omega: float
+    both: tuple[_Seat, ...] = ()
 
 
 def worked_example(knife: Knife) -> tuple:
@@ -85,7 +86,9 @@ def worked_example(knife: Knife) -> tuple:
     detent = Detent(knife)
     at_rest = _moment_at(sheet, detent, leaves, rest, -1)
     at_peak = at_rest
-    sticks = rest == 0 and abs(peak - math.radians(felt.take_up_deg)) < _LATE < peak and _by_one_rim(detent, at_rest)
+    to_the_end = rest == 0 and abs(peak - math.radians(felt.take_up_deg)) < _LATE < peak  # of the take-up
+    joined = to_the_end and _has_joined(detent, peak)
+    sticks = to_the_end and not joined and _by_one_rim(detent, at_rest)
     if peak != rest:
         sheet.head(f"The hardest moment of opening, at {said(felt.peak_deg)}°")
     if sticks:
@@ -98,7 +101,7 @@ def worked_example(knife: Knife) -> tuple:
             "The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at"
             " that angle."
         )
-        at_peak = _moment_at(sheet, detent, leaves, peak, 1)
+        at_peak = _moment_at(sheet, detent, leaves, peak, 1, joined)
     sheet.head("What the finger feels, opening")
     ratio = _torque(sheet, knife, leaves, at_peak, 1, "break")
     if sticks:
@@ -128,6 +131,13 @@ def _by_one_rim(detent, carried):
     return (
         len(carried) == 1 and seat is not None and not seat.all_round and np.count_nonzero(detent.resting[0].loads) == 1
     )
+
+
+def _has_joined(detent, theta):
+    """Whether another ball of the only bar has come to carry at a blade angle, where in the shut knife one is alone."""
+    if len(detent.leaves) > 1 or np.count_nonzero(detent.resting[0].loads) != 1:
+        return False
+    return np.count_nonzero(detent.state(np.array([theta])).loads) == 2
 
 
 def _taken_up(sheet, knife, kappa_side, carried, ratio):
@@ -245,8 +255,8 @@ def _drawn_rate(sheet, bar, ball):
     return sheet.sum("So the rate at the ball:", "k", lambda C: 1 / C, {"C": (bent, "mm/N")}, "N/mm")
 
 
-def _moment_at(sheet, detent, leaves, theta, sense):
-    """Every bar at one blade angle: a list of _Carried."""
+def _moment_at(sheet, detent, leaves, theta, sense, joined=False):
+    """Every bar at one blade angle: a list of _Carried. joined: a ball of the only bar has joined another one there."""
     found, state, knife = [], detent.state(np.array([theta]), sense), detent.knife
     for leaf, turn in zip(leaves, state.side_turns, strict=True):
         omega = turn.item()
@@ -257,15 +267,19 @@ def _moment_at(sheet, detent, leaves, theta, sense):
             )
             sheet.say(words, said(math.degrees(omega)))
         seats = [_seat(sheet, knife, leaf, i, theta, omega, state) for i in leaf.members]
-        found.append(_Carried(*_carried(sheet, knife, leaf, seats), omega))
+        both = tuple(seat for seat in seats if joined and np.ravel(state.loads[seat.ball])[0] > 0)
+        found.append(_Carried(*_carried(sheet, knife, leaf, seats, both), omega, both))
     return found
 
 
-def _carried(sheet, knife, leaf, seats):
+def _carried(sheet, knife, leaf, seats, both):
     """Who carries on one bar, and with what; gives (Seat, load, moment), the Seat None where the bar face lands."""
     face = formulas["B4"](**leaf.demand(0.0, leaf.spring.arm))
     most = max(seats, key=lambda seat: seat.psi)
     psi = max(most.psi, face)
+    if both:
+        sheet.say("Both ask for the same bar angle here, so both carry; who takes how much comes with the push.")
+        return most, 0.0, sheet.by("B5", "Moment of the bar at this angle:", leaf.bent(psi))
     if len(seats) > 1:
         _who_carries(sheet, knife, seats, most, psi)
     if seats[0].psi < face and most.psi <= face:
@@ -297,17 +311,15 @@ def _who_carries(sheet, knife, seats, most, psi):
 def _torque(sheet, knife, leaves, carried, sense, name):
     """Torque of all that carries, and the force at the tab; gives the push per newton of the last that carries."""
     torques, ratio = [], None
-    for leaf, (seat, load, _, omega) in zip(leaves, carried, strict=True):
-        kappa_side = leaf.side
+    for leaf, one in zip(leaves, carried, strict=True):
+        (seat, load, _, omega, both), kappa_side = one, leaf.side
+        if both:
+            torques.append(_shared(sheet, knife, kappa_side, one))
+            continue
         if seat and sense < 0 and (seat.all_round or (seat.on_brink and kappa_side is not None)):
             torques.append(_held_both_ways(sheet, knife.balls[seat.ball], kappa_side, omega, seat))
             continue
-        ball = knife.balls[seat.ball if seat else leaf.members[0]]
-        smooth = seat is None or seat.smooth
-        mu = 0.0 + sense * (knife.friction.on_flat if smooth else knife.friction.rim)  # never −0
-        place = {"phi": seat.phi, "mu": mu, "cos_chi": seat.cos_chi} if seat else {"phi": 0.0, "mu": mu, "cos_chi": 1.0}
-        which_law, place = ("F2", place) if seat is None or seat.reach == 1 else ("F2b", place | {"reach": seat.reach})
-        ratio = sheet.by(which_law, f"Push per newton, with friction {true_minus(f'{mu:g}')}:", place, letter="m")
+        ball, ratio = knife.balls[seat.ball if seat else leaf.members[0]], _ratio(sheet, knife, seat, sense)
         numbers = {"N": (load, "N"), r"\rho": (ball.track_radius, "mm"), "m": (ratio, "")}
         torques.append(
             sheet.sum("Times bar force and track radius:", "T", lambda *all: math.prod(all), numbers, "N·mm")
@@ -318,6 +330,49 @@ def _torque(sheet, knife, leaves, carried, sense, name):
     torque = _both_leaves(sheet, "T", torques, "N·mm")
     sheet.by("F5", f"At the tab, the {name} force:", {"torque": torque, "arm": knife.blade.tab_arm})
     return ratio
+
+
+def _ratio(sheet, knife, seat, sense, letter="m"):
+    """Push per newton of load on a Seat, or on the bar face for None."""
+    smooth = seat is None or seat.smooth
+    mu = 0.0 + sense * (knife.friction.on_flat if smooth else knife.friction.rim)  # never −0
+    place = {"phi": seat.phi, "mu": mu, "cos_chi": seat.cos_chi} if seat else {"phi": 0.0, "mu": mu, "cos_chi": 1.0}
+    which_law, place = ("F2", place) if seat is None or seat.reach == 1 else ("F2b", place | {"reach": seat.reach})
+    return sheet.by(which_law, f"Push per newton, with friction {true_minus(f'{mu:g}')}:", place, letter=letter)
+
+
+def _shared(sheet, knife, kappa_side, carried):
+    """Torque of two balls that carry one bar: their pushes have to turn it sideways by ω, which parts its moment."""
+    moment = {"M": (carried.moment, "N·mm")}
+    known = {r"\kappa_s": (kappa_side, "N·mm"), r"\omega": (carried.omega, "rad")} | moment
+    ratios, sideways = [], {}
+    for seat in carried.both:
+        number, ball = seat.ball + 1, knife.balls[seat.ball]
+        sheet.say(f"Ball {number}:")
+        ratios.append(_ratio(sheet, knife, seat, 1, f"m_{number}"))
+        letter, of = f"m_{number}", {f"m_{number}": (ratios[-1], "")}
+        across = math.sin(math.radians(ball.track_to_bar_deg))
+        if across != 1:
+            of, letter = of | {f"s_{number}": (across, "")}, f"q_{number}"
+            words = "The track crosses the bar askew, so of that counts"
+            of = {letter: (sheet.sum(words, letter, lambda m, s: m * s, of, ""), "")}
+        sideways |= of
+
+    def written(stiffness, omega, moment, one, two):
+        return (stiffness * omega / moment - one) / (two - one)
+
+    words = f"So that their pushes turn the bar by ω, ball {carried.both[1].ball + 1} takes of the moment the share"
+    share = {"x": (sheet.sum(words, "x", written, known | sideways, ""), "")}
+    loads, torques = (lambda M, x, L: M * (1 - x) / L, lambda M, x, L: M * x / L), {}
+    for seat, load, ratio in zip(carried.both, loads, ratios, strict=True):
+        number, ball = seat.ball + 1, knife.balls[seat.ball]
+        arm, name = {"L": (ball.hinge_distance, "mm")}, f"N_{number}"
+        pressed = sheet.sum(f"So it presses on ball {number} with", name, load, moment | share | arm, "N")
+        numbers = {name: (pressed, "N"), r"\rho": (ball.track_radius, "mm"), f"m_{number}": (ratio, "")}
+        words = "Times track radius and push per newton:"
+        torque = sheet.sum(words, f"T_{number}", lambda *all: math.prod(all), numbers, "N·mm")
+        torques[f"T_{number}"] = (torque, "N·mm")
+    return sheet.sum("Both together:", "T", lambda one, two: one + two, torques, "N·mm")
 
 
 def _both_leaves(sheet, letter, parts, unit):
@@ -352,7 +407,7 @@ def _barrier(sheet, knife, leaves, at_rest):
     """Energy in the bars riding, less at rest."""
     sheet.head("The barrier: how much more energy the bar holds on the flat")
     shares = []
-    for which, (leaf, (_, _, moment, omega)) in enumerate(zip(leaves, at_rest, strict=True)):
+    for which, (leaf, (_, _, moment, omega, _)) in enumerate(zip(leaves, at_rest, strict=True)):
         high = _riding_moment(sheet, knife, leaf, "of the second leaf " if which else "")
         up = sheet.by("E1", "Energy riding:", {"moment": high, "kappa": leaf.spring.kappa}, letter="U_r")
         down = sheet.by("E1", "Energy at rest:", {"moment": moment, "kappa": leaf.spring.kappa}, letter="U_0")

@@ -6,6 +6,7 @@ from markupsafe import Markup
 
 from ..derivations.formulas import formulas
 from ..knife.parts import Knife
+from ..knife.plain import true_minus
 from ..knife.units import both
 from ..mechanics.feel import feel
 from ..tune.moves import with_one_ball
@@ -68,14 +69,16 @@ def _splits(pair):
 def _cells(columns, name, between, digits):
     """A cell a column: the numbers of its balls, or bars."""
     return tuple(
-        between.join(f"{number:.{digits}f}" for number in getattr(column, name)) for column in columns.values()
+        between.join(true_minus(f"{number + 0.0:.{digits}f}") for number in getattr(column, name))  # never −0
+        for column in columns.values()
     )
 
 
 def _sums(columns):
     """The forces at the tab, each also as so many times the last."""
     *others, last = (column.force for column in columns.values())
-    return (*(f"{force:.2f} ({force / last:.3f})" for force in others), f"{last:.2f} (1)")
+    said = (f"{force:.2f} ({force / last:.3f})" for force in others)
+    return tuple(map(true_minus, (*said, f"{last:.2f} (1)")))
 
 
 def _moments(knife):
@@ -104,7 +107,9 @@ def _pushes(knife):
         for i, (ball, angle, ratio) in enumerate(parts, 1)
     )
     friction = f"friction {knife.friction.rim:g}"
-    return f"N·w·ρ/A, A = {knife.blade.tab_arm:g} mm; w, push per newton, with {friction}: {'; '.join(rims)}"
+    return (
+        f"N·w·ρ/A, A = {knife.blade.tab_arm:g} mm; w, push per newton, with {friction}: {true_minus('; '.join(rims))}"
+    )
 
 
 def _below(number):
@@ -125,6 +130,9 @@ def _notes(pair):
             f"A stiff bar stands on one ball: this knife, shut, on ball {stands[0]}. The other columns are what anybody"
             " may suppose of it. Whatever the split, the sum lies between its ends, as there is one moment to share."
         )
+    if felt.break_force < at.force * (1 - _SAME):
+        where, force = both(felt.take_up_deg, "deg"), both(felt.break_force, "N")
+        yield f"Before that rim slips the other ball comes to carry, at {where}: {force} is the most that it takes."
     if felt.break_force > at.force * (1 + _SAME):
         where, force = both(felt.peak_deg, "deg"), both(felt.break_force, "N")
         yield f"It is hardest to open a little later, at {where}: {force}. There too one bar has one moment."

@@ -313,25 +313,39 @@ function restAngle(knife) {
   return rest > LIBRARY.just_after ? rest : 0;
 }
 
-/** Blade angle through which the rim sticks on opening before it slips, or another row takes over. */
-function takeUp(knife) {
+/** Blade angle through which the rim would stick on opening if nothing else came to carry. */
+function slipsAt(knife) {
   const found = knife.bars.map(leaf => {
     const {seats, omega} = leaf.resting, side = sum(seats.map(({row, lift, load}) =>
       load * row.across * pushRatio(lift.touch === ROUND ? {...lift, cos_chi: 1} : lift, leaf.mu(lift))));
     return leaf.balls[greatest(seats.slice(0, -1).map(seat => seat.load))].lever * (leaf.tilt * side - omega);
   });
-  if (knife.bars.length > 1) return Math.max(0, ...found);
-  const [leaf] = knife.bars, others = stretchesOf(leaf.curves).filter(({i, first}) =>
-    i !== carrierOf(leaf.resting.seats) && first.theta > 0);
-  return Math.min(Math.max(0, ...found), ...others.map(({first}) => first.theta));
+  return Math.max(0, ...found);
 }
+
+/** Blade angle at which another ball comes to carry while the rim still sticks; Infinity where none does. */
+function joined(knife) {
+  const [leaf] = knife.bars, stuck = leaf.balls.findIndex(({i}) => i === carrierOf(leaf.resting.seats));
+  if (knife.bars.length > 1 || stuck < 0) return Infinity;
+  const until = slipsAt(knife), along = row => 1 - row.lever / leaf.balls[stuck].lever;
+  const psi = leaf.balls[stuck].seat(leaf.shut[stuck]).psi;
+  const clear = theta => Math.min(...leaf.balls.map((row, k) => k === stuck ? Infinity
+    : psi - row.seat(leaf.shut[k] + theta * along(row)).psi)), sticks = theta => clear(theta) > 0;
+  return until > 0 && clear(0) > GRAIN && !sticks(until) ? edge(sticks, 0, until, 7)[1] : Infinity;
+}
+
+/** Blade angle through which the rim sticks on opening before it slips, or another ball comes to carry. */
+const takeUp = knife => Math.min(slipsAt(knife), joined(knife));
 
 /** Greatest torque on opening, and the pivot's drag there, with one bar. */
 function peakOf(knife) {
   const [leaf] = knife.bars, tops = leaf.curves.map(curve => topOf(leaf, curve, one => one.torque)).filter(one =>
     one.lead >= 0);
-  const top = tops[greatest(tops.map(one => one.torque))];
-  return {torque: top.torque, drag: dragOf(knife, [top])};
+  const top = tops[greatest(tops.map(one => one.torque))], both = joined(knife) + LIBRARY.just_after;
+  // where another ball joins the one that sticks the push jumps, and both may carry from then on
+  const at = isFinite(both) ? state(knife, both) : top;
+  return at.torque > top.torque ? {torque: at.torque, drag: dragOf(knife, at.seats)}
+    : {torque: top.torque, drag: dragOf(knife, [top])};
 }
 
 /** What each ball touches where it is loaded, as words to compare. */

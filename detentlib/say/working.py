@@ -232,7 +232,7 @@ def derivation(id: str, **at: float | str) -> None:
         shown = step.shown if isinstance(step.shown, (list, tuple)) else [step.shown]
         steps += [step.said, *(f"$${typeset(each)}$$" for each in shown)]
     letters = [] if theorem else [f"${entry.letter(name)}$ {said}" for name, (said, _) in entry.results.items()]
-    letters += [f"${symbol.latex}$ {symbol.meaning}" for name, symbol in entry.symbols.items() if name not in at]
+    letters += [f"${symbol.latex}$ {symbol.meaning}" for symbol in entry.symbols.values()]
     told = [*steps, f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]
     display(Folded(f"How {id} comes about, and what its letters mean", told))
 

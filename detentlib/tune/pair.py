@@ -250,6 +250,9 @@ class Mix(NamedTuple):
         return f"{said}, the tab needs {both(self.force, 'N')}"
 
 
+_MIDDLE = 1e-6  # rad beside the middle of a recess, far below anything that a protractor sees
+
+
 class Held(NamedTuple):
     """How the shut knife holds against opening: moment of each bar [N·mm], load of each ball [N], what each gives of
     the force at the tab [N], and that force; contact angle [deg] and push per newton of load of each ball's rim.
@@ -274,18 +277,29 @@ def held(knife: Knife) -> Held:
     True
     """
     limits.check(knife)
-    at = _shut(knife)
+    detent = carry.Detent(knife)
+    at = detent.state(np.zeros(1), -1)
     loads, moments = (tuple(each.item() for each in column) for column in (at.loads, at.moments))
-    ratios = _ratios(knife, at, friction=True)
+    ratios = _ratios(detent, at, friction=True)
     parts = zip(knife.balls, loads, ratios, strict=True)
     pushes = tuple(load * ball.track_radius * ratio / knife.blade.tab_arm for ball, load, ratio in parts)
     angles = tuple(np.degrees(seat.phi).item() for seat in at.lifts)
     return Held(moments, loads, pushes, sum(pushes), angles, ratios)
 
 
-def _ratios(knife, at, friction):
-    """Push per newton of each ball on its rim as it stands in a state, opening, with the friction there or without."""
-    return tuple(push_ratio(seat, friction_at(knife.friction, seat) if friction else 0.0).item() for seat in at.lifts)
+def _ratios(detent, at, friction):
+    """Push per newton of each ball on its rim as it stands in the shut knife, opening, with the friction there or
+    without.
+
+    In the middle of its recess, as near as numbers go, the rim that it is pushed against is that ahead of it.
+    """
+    found = [0.0] * len(at.lifts)
+    for leaf, shut in zip(detent.leaves, detent.shut, strict=True):
+        in_the_middle = np.abs(shut - leaf.middle) < _MIDDLE
+        for i, middle in zip(leaf.members, in_the_middle, strict=True):
+            seat = at.lifts[i]._replace(cos_chi=np.where(middle.item(), 1.0, at.lifts[i].cos_chi))
+            found[i] = push_ratio(seat, friction_at(leaf.friction, seat) if friction else 0.0).item()
+    return tuple(found)
 
 
 def mixes(knife: Knife, shares: Iterable[float], friction: bool = False) -> list[Mix]:
@@ -295,9 +309,10 @@ def mixes(knife: Knife, shares: Iterable[float], friction: bool = False) -> list
     this is another question: see sharing_band.
     """
     first, second = _on_one_bar(knife).balls[:2]
-    at = _shut(knife)
+    detent = carry.Detent(knife)
+    at = detent.state(np.zeros(1), -1)
     moment = at.moments[0].item()
-    ratios = _ratios(knife, at, friction)
+    ratios = _ratios(detent, at, friction)
     rise_1, rise_2 = (ball.track_radius * ratio for ball, ratio in zip((first, second), ratios[:2], strict=True))
     found = []
     for share in shares:

@@ -63,6 +63,7 @@ KNIVES = {
     ),
     "two leaves": with_second_leaf(knives.CARDS["C"]),
     "two leaves, stiff": with_second_leaf(knives.C),
+    "ball 2 joins while ball 1 sticks": knives.JOINED,
     "rattles in its pivot": knives.CARDS["A"].replace({"blade.pivot_play": 0.02, "balls[0].recess.rest_offset": -0.03}),
     "into the other's recess": knives.C.replace(
         {
