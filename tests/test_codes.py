@@ -71,7 +71,6 @@ WRITTEN = {
     "pages/four_lines.py": ("_below",),  # digits below the line
     "pages/handout.py": ("handout_page",),  # the name of a file from a title
     "pages/livesheet.py": ("_json",),  # JSON inside HTML
-    "say/glossary.py": ("_alphabetical",),  # a letter in LaTeX
     "pages/mathml.py": ("formula", "_plain", "_greek"),  # LaTeX to MathML
 }
 
