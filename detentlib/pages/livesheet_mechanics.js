@@ -270,8 +270,7 @@ function curvesOf(leaf, breakOut) {
     const high = Math.max(row.flat, breakOut - row.lever * at(row.flat + 2 * just).omega) + 2 * just;
     const known = [row.middle, row.flat].flatMap(turn => [turn - BESIDE, turn + BESIDE]).map(angle =>
       clip(angle, low, high));
-    const places = new Set([...spread(low, high, FINE), ...known]); // each once: a top is looked for between neighbours
-    const points = [...places].sort((a, b) => a - b).map(at);
+    const points = [...spread(low, high, FINE), ...known].sort((a, b) => a - b).map(at);
     return points.flatMap((one, n) => {
       const before = points[n - 1], alike = angle => kind(at(angle)) === kind(before);
       return n === 0 || kind(one) === kind(before) ? [one] : [...edge(alike, before.angle, one.angle, 6).map(at), one];
@@ -456,7 +455,7 @@ function feelOf(given) {
   const given_back = rim <= LIBRARY.off_track_mu || onTrack;
   const loadOf = ({seats}) => sum(seats.map(seat => seat.load));
   return {
-    limits, knife,
+    limits, knife, resting,
     break_force: atTab(peak.torque),
     letback_force: given_back ? atTab(resting.torque) : null,
     gauge_break_force: atTab(peak.torque + peak.drag),
@@ -465,8 +464,6 @@ function feelOf(given) {
     break_out_deg: degrees(knife.breakOut), rest_deg: degrees(rest), take_up_deg: degrees(takeUp(knife)),
     loaded_offset: knife.bars.flatMap(leaf =>
       leaf.balls.map((row, k) => knife.balls[row.i].recess.rest_offset + leaf.shut[k] * row.track_radius)),
-    contact_deg: resting.balls.map(({lift}) => degrees(lift.phi)),
-    idle_clearance: resting.balls.map(({clearance}) => clearance),
     rest_load: loadOf(resting), ride_load: loadOf(state(knife, beyond)),
     handovers: knife.bars.length > 1 || knife.balls.length < 2 ? [] : handoversOf(knife, resting),
   };
