@@ -267,8 +267,9 @@ def test_units_change_labels_ranges_and_words_but_not_the_knife():
 
 
 @pytest.mark.parametrize("name", PANELS)
-def test_box_slider_and_number_agree_at_every_end_in_both_units(name):
+def test_box_slider_and_number_agree_at_every_end_in_both_units(name, monkeypatch):
     panel = _panel(name)
+    monkeypatch.setattr(panel, "_show", lambda: None)  # the picture only reads the numbers
     for ends in zip(*_ends(panel).values(), strict=True):
         panel.move(dict(zip(panel._nums, ends, strict=True)))
         for measure in (MM, THOU, MM):
