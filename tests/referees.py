@@ -40,8 +40,10 @@ WITHOUT = {
         "bench_sheet, hand_on, handout, letter, live_sheet, post_page, protractor, report, track_map"
     ),
     "says numbers of this table in words": (
-        "beside, both, cautions, derivation, finger_words, fit_words, headline, leavings, letters, pull_words,"
-        " relief_words, tell, Table, trace_words, what_next, words, worked"
+        "at_leads, bands, beside, both, cautions, derivation, each_alone, false_detents, finger_words, first_yield,"
+        " fit_words, handovers, headline, how_sure, leavings, letters, marks, near_the_hinge, peak_and_barrier,"
+        " pull_words, relief_words, rough, swing_cost, tell, Table, touch, trace_words, ways_round, what_doubles,"
+        " what_next, words, worked"
     ),
     "draws numbers of this table": (
         "against_trace, around_the_tang, laid_over, offset_recesses, one_ball, one_spring, progress, side_by_side,"

@@ -126,7 +126,6 @@ def test_the_ends_of_a_split_are_the_two_knives_with_one_ball_each():
     assert found[0].force == pytest.approx(dl.feel(smooth).break_force)
     # on the longer radius the same rest offset is a little further from straight on
     assert found[1].force / found[0].force == pytest.approx(9.602 / 8.001 * 36.4 / 35.4, rel=1e-5)
-    assert [str(mix)[:14] for mix in found] == ["ball 2 takes 0", "ball 2 takes 1"]
 
 
 def test_the_seats_of_a_split_are_those_of_the_shut_knife():
@@ -198,13 +197,6 @@ def test_the_cliff_is_what_the_sweep_of_such_a_knife_says(lead):
     assert step.carries == pytest.approx(travel / 0.6, abs=2e-4)
 
 
-def test_the_printed_steps():
-    said = [str(step) for step in threshold.cliff([0.04, 0.06, 0.1], **PLANE)]
-    assert said[0].endswith("ball 2 never carries")
-    assert said[1].endswith("peak −19.0 %, after the handover; barrier −4.1 %; ball 2 carries for 9.6 % of the travel")
-    assert said[2].endswith("peak −29.8 %, at the start; barrier −16.8 %; ball 2 carries for 31.9 % of the travel")
-
-
 def test_the_peak_of_one_body_is_the_larger_of_start_and_handover():
     """The rule that the page states, against the knife itself; which of the two it is changes with the rim lead."""
     plane = pair.with_equal_arms(CARDS["C"])
@@ -215,7 +207,7 @@ def test_the_peak_of_one_body_is_the_larger_of_start_and_handover():
             felt = dl.feel(pair.with_rim_lead(knife, lead))
             assert step.peak == pytest.approx(felt.break_torque / one, rel=1e-6)
     steps = threshold.cost(plane, leads)
-    assert ["at the start" in str(step) for step in steps] == [False, False, False, True]
+    assert [step.start >= step.after for step in steps[1:]] == [False, False, True]
     assert [step.carries > 0 for step in steps] == [False, True, True, True]
     over = dl.feel(pair.with_rim_lead(plane, 0.06)).handovers[0]
     assert over.start_deg < over.end_deg == pytest.approx(steps[2].carries * dl.feel(plane).break_out_deg, rel=0.01)

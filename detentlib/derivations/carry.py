@@ -1,4 +1,4 @@
-"""Derivations C1 to C6: which ball takes the bar, where it hands over, and when two share."""
+"""Derivations C: which ball takes the bar, where it hands over, and when two share."""
 
 import sympy as sp
 
@@ -168,7 +168,7 @@ def _sharing_band(x, step):
         sp.Eq(w1, x.compliance_11 * n1 + x.compliance_12 * n2),
         sp.Eq(w2, x.compliance_12 * n1 + x.compliance_22 * n2),
     )
-    step("Each load lifts the bar at both balls.", list(lifts))
+    step("Each load, N₁ and N₂, lifts the bar at both balls; by w₁ and w₂ in all.", list(lifts))
     loads = sp.solve(lifts, (n1, n2), dict=True)[0]
     at_1 = x.compliance_11 * x.load
     step("Ball 1 alone lifts the bar there by", sp.Eq(w1, at_1))

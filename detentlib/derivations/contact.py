@@ -1,4 +1,4 @@
-"""Derivations S1 to S4: how hard ball and tang press on each other, what they stand, how they wear, how the relief
+"""Derivations S: how hard ball and tang press on each other, what they stand, how they wear, how the relief
 is bent.
 """
 
@@ -45,7 +45,7 @@ def _contact_modulus(x, step):
 def _hertz(x, step):
     p, a, delta, r = sp.symbols(r"p_0 a \delta r", positive=True)
     pressed = sp.pi * p / (4 * x.modulus * a) * (2 * a**2 - r**2)
-    step("Hertz' pressure p₀√(1 − r²/a²) presses the surfaces in by", pressed)
+    step("Hertz' pressure p₀√(1 − r²/a²), at r from the middle of the spot, presses the surfaces in by", pressed)
     fit = sp.Poly(sp.expand(pressed - (delta - r**2 / (2 * x.ball_radius))), r).coeffs()
     step(
         "The ball is a parabola δ − r²/2R: both must agree at every r inside the spot.",
@@ -136,7 +136,7 @@ def _rim_curvatures(x, step):
 def _pressure_load(x, step):
     N, p = sp.symbols("N p", positive=True)
     pressure = sp.cbrt(6 * N * x.modulus**2 / (sp.pi**3 * x.ball_radius**2))
-    step("S1: the greatest pressure grows with the cube root of the force.", sp.Eq(p, pressure))
+    step("S1: the greatest pressure p grows with the cube root of the force.", sp.Eq(p, pressure))
     return sp.solve(sp.Eq(x.pressure**3, pressure**3), N)[0]
 
 

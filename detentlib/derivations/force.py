@@ -1,4 +1,4 @@
-"""Derivations F1 to F10 and E1 to E3: from lift and bar force to torque, to what the hand and the gauge feel, to
+"""Derivations F and E: from lift and bar force to torque, to what the hand and the gauge feel, to
 energy.
 """
 
@@ -415,7 +415,7 @@ def _second_ball(x, step):
     clear = sp.Le(x.protrusion_2, sp.solve(sp.Eq(*flat), x.protrusion_2)[0])
     step("Ball 2 asks for no more than ball 1, and hangs clear, while", clear)
     step(
-        "Then the bar rides as far out as with ball 1 alone, and stores the same.",
+        "Then the bar rides as far out as with ball 1 alone, and with both stores the same.",
         sp.Eq(sp.Symbol("U_{f12}"), x.riding),
     )
     further = sp.Max(0, x.psi_2 - x.psi_1)
@@ -427,7 +427,7 @@ def _second_ball(x, step):
     bent, turned = sp.Function("U_b"), sp.Function("U_s")(sp.Symbol(r"\omega", real=True))
     stored = [bent(x.psi_1 + more) + turned for more in (further, 0)]
     step(
-        "A bar further out stores no less; what it stores sideways, turned by ω, is the same for both.",
+        "A bar further out stores no less by its bend, U_b; what it stores sideways, U_s, turned by ω, is the same.",
         sp.Ge(*stored, evaluate=False),
     )
     rest = sp.Ge(x.rest_both, x.rest_alone)

@@ -1,4 +1,4 @@
-"""Derivations L1 to L8: how deep a ball sinks into a recess or past the tang's edge, how steep it then sits, and
+"""Derivations L: how deep a ball sinks into a recess or past the tang's edge, how steep it then sits, and
 where it is.
 """
 
@@ -228,7 +228,7 @@ def _run_off(x, step):
     s, q = sp.symbols("s q", nonnegative=True)
     R = x.ball_radius
     past = x.track_radius * (x.theta - x.run_off) * sp.sin(x.edge)
-    step("Beyond the edge the ball's axis has moved away from it, square to the edge, by", past)
+    step("Beyond the edge the ball's axis has moved away from it, square to the edge, by", sp.Eq(q, past))
     balance = sp.Eq(q**2 + (R - s) ** 2, R**2)
     step("The edge lies on the ball, as a rim does (L1).", balance)
     sink = next(root for root in sp.solve(balance, s) if root.subs(q, 0) == 0)

@@ -1,4 +1,4 @@
-"""Derivations D1 to D3: rough motion, always an estimate: flick, shake and drop."""
+"""Derivations D: rough motion, always an estimate: flick, shake and drop."""
 
 import sympy as sp
 
@@ -33,7 +33,10 @@ def _flick(x, step):
     push = sp.Max(0, x.finger_stiffness * squeezed)
     step("So it pushes like a spring, and cannot pull.", push)
     balance = push * x.arm - x.resistance
-    step("What is left of its torque turns the blade.", balance)
+    step(
+        "What is left of its torque turns the blade. A newton is a million g·mm/s², and the inertia is in g·mm².",
+        balance,
+    )
     return balance * NEWTON / x.inertia
 
 
@@ -41,14 +44,17 @@ def _flick(x, step):
     "D2",
     "acceleration across the blade that shakes it open",
     (Symbol("torque", "greatest torque on opening, with pivot drag", "N·mm", "T"), MASS, BALANCE),
-    {"acceleration": ("acceleration", "m/s²")},
+    {"acceleration": ("acceleration", "m/s²", "a")},
     "steady acceleration square to the blade, handle held still; an estimate",
     "inertia force at the balance point",
 )
 def _shake(x, step):
     a = sp.Symbol("a", positive=True)
     moment = x.mass * a * 1000 * x.balance_radius / NEWTON
-    step("The blade's own mass turns it, at the balance point.", sp.Eq(x.torque, moment))
+    step(
+        "The blade's own mass turns it, at the balance point; grams and m/s² make the thousand.",
+        sp.Eq(x.torque, moment),
+    )
     return sp.solve(sp.Eq(x.torque, moment), a)[0]
 
 
@@ -65,9 +71,11 @@ def _shake(x, step):
 def _drop(x, step):
     h, v = sp.symbols("h v", positive=True)
     spin = x.mass * v * x.balance_radius / x.inertia
-    step("The handle stops dead; the blade keeps its momentum and turns about the pivot at", spin)
+    step(
+        "The handle falls with speed v and stops dead; the blade keeps its momentum and turns about the pivot at", spin
+    )
     energy = x.inertia * spin**2 / 2 / 1000 / 1000
     step("Energy of that turning, in mJ (g·mm²/s² is a millionth of it): only the part m·r_b²/I of the fall.", energy)
     fallen = energy.subs(v, sp.sqrt(2 * G_EARTH * h))
-    step("With the speed of the fall from h.", sp.Eq(x.work, fallen))
+    step("With the speed of the fall from the height h, at 9.80665 m/s².", sp.Eq(x.work, fallen))
     return sp.solve(sp.Eq(x.work, fallen), h)[0]

@@ -8,17 +8,16 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.parts import Ball, Knife, KnifeError, LockBar, Problem
-from ..knife.units import both
 from ..knife.values import Values
 from ..mechanics import bar as bars
 from ..mechanics import carry, limits
 from ..mechanics.lift import friction_at, push_ratio
 from ..mechanics.strength import contact_modulus
 from ..mechanics.sweep import sweep
-from .moves import THOU, with_one_ball, with_second_leaf
+from .moves import THOU, as_made, with_one_ball, with_second_leaf
 
 TWO_THOU = 2 * THOU
-SUNK = 1e-3  # mm, protrusion of a ball 2 that certainly hangs clear
+SUNK = 1e-3  # mm, protrusion of a ball that certainly hangs clear
 # how well a press repeats the height of a ball [mm]: common practice, low confidence
 PRESS = {"pressed on a stop": 0.005, "by hand": 0.02}
 
@@ -145,6 +144,20 @@ def with_ball_2_sunk(knife: Knife) -> Knife:
     return knife.with_arrays({"balls[1].protrusion": SUNK})
 
 
+def with_ball_2_alone(knife: Knife) -> Knife:
+    """The knife with ball 1 so deep that it never carries, the bar bent as before: what ball 2 does by itself; no knife
+    to make, hence unchecked.
+
+    knife: with two balls on one bar.
+
+    >>> from detentlib.files.demo import demo
+    >>> from detentlib.mechanics.feel import feel
+    >>> feel(with_ball_2_alone(demo("pellowfen-b"))).rest_carrier
+    1
+    """
+    return knife.with_arrays(as_made(_on_one_bar(knife), {"balls[0].protrusion": SUNK}))
+
+
 def press_difference(knife: Knife) -> Values:
     """How much deeper ball 2 is pressed than ball 1 [mm]."""
     return knife.balls[0].protrusion - knife.balls[1].protrusion
@@ -243,11 +256,6 @@ class Mix(NamedTuple):
     load_2: float
     force: float
     pushes: tuple[float, float]
-
-    def __str__(self):
-        """In words, for a notebook."""
-        said = f"ball 2 takes {100 * self.share:.0f} %: the balls press {self.load_1:.2f} and {self.load_2:.2f} N"
-        return f"{said}, the tab needs {both(self.force, 'N')}"
 
 
 _MIDDLE = 1e-6  # rad beside the middle of a recess, far below anything that a protractor sees

@@ -8,8 +8,6 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.parts import Knife
-from ..knife.plain import true_minus
-from ..knife.units import both
 from ..mechanics.feel import feel
 from ..mechanics.sweep import sweep
 from .moves import with_one_ball
@@ -20,7 +18,7 @@ class AtLead(NamedTuple):
     """What ball 2 does at one rim lead [mm]: shares and ratios, 1.0 as with one ball.
 
     carries: share of the travel from the stop to the flat in which ball 2 carries alone or with ball 1. start and
-    after: the break force or its like where ball 2 starts the blade, and where ball 1 has just taken over, against one
+    after: the break force or its like where the blade starts, and where the bar has just changed hands, against one
     ball; the larger of them is the peak. barrier: against one ball.
     """
 
@@ -32,19 +30,8 @@ class AtLead(NamedTuple):
 
     @property
     def peak(self) -> float:
-        """Peak against one ball: the larger of what ball 2 starts with and what ball 1 takes over with."""
+        """Peak against one ball: the larger of what it starts with and what the next ball takes over with."""
         return max(self.start, self.after)
-
-    def __str__(self):
-        """In words, for a notebook."""
-        if self.carries == 0:
-            return f"rim lead {both(self.lead, 'mm')}: ball 2 never carries"
-        where = "at the start" if self.start >= self.after else "after the handover"
-        share = f"for {100 * self.carries:.1f} % of the travel"
-        return (
-            f"rim lead {both(self.lead, 'mm')}: peak {_change(self.peak)}, {where}; barrier {_change(self.barrier)};"
-            f" ball 2 carries {share}"
-        )
 
 
 def cliff(leads: Iterable[float], rim_gap: float, ball_radius: float, height_difference: float) -> list[AtLead]:
@@ -54,10 +41,11 @@ def cliff(leads: Iterable[float], rim_gap: float, ball_radius: float, height_dif
     rim_gap: of ball 1 at the stop [mm]. height_difference: press-depth difference, above zero [mm]. Formulas L1, C2,
     C3. Raises ValueError for a rim lead so large that ball 2 is on the flat before ball 1 takes over.
 
-    >>> [print(step) for step in cliff((0.04, 0.06), rim_gap=0.6, ball_radius=0.79375, height_difference=0.0508)]
-    rim lead 0.04 mm (1.57 thou): ball 2 never carries
-    rim lead 0.06 mm (2.36 thou): peak −19.0 %, after the handover; barrier −4.1 %; ball 2 carries for 9.6 % ...
-    [None, None]
+    >>> below, above = cliff((0.04, 0.06), rim_gap=0.6, ball_radius=0.79375, height_difference=0.0508)
+    >>> below.carries, below.peak
+    (0.0, 1.0)
+    >>> round(above.carries, 3), round(above.peak, 3), round(above.barrier, 3)
+    (0.096, 0.81, 0.959)
     """
     threshold = formulas["C3"](rim_gap_1=rim_gap, height_difference=height_difference, ball_radius=ball_radius)
     one = formulas["L1"](rim_gap=rim_gap, ball_radius=ball_radius)
@@ -126,7 +114,3 @@ def touch_ratio(knife: Knife, most: float = 2.0) -> float:
 
 
 _JUST = 1e-7  # mm, °
-
-
-def _change(ratio):
-    return true_minus(f"{100 * (ratio - 1):+.1f} %")

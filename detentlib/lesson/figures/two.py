@@ -40,7 +40,7 @@ def two_balls_settled() -> Figure:
     a, b, c = (demo(f"pellowfen-{letter}") for letter in "abc")
     columns = (
         (a, "A: one ball", ""),
-        (b, "B: a second ball,\n2 thou deeper", "idle all the way"),
+        (b, "B: a second ball,\n2 thou lower", "idle all the way"),
         (c, "C: and its recess\none drill smaller", "hands over once"),
         (with_second_leaf(b), "B, but each ball\non its own leaf", "both press"),
     )
@@ -191,7 +191,7 @@ def sharing_band_map() -> Figure:
     ax.text(-0.02, 2.5, "ball 2 carries", size=TEXT, color=BALLS[1])
     ax.text(0.057, 2.5, "ball 1 carries", size=TEXT, color=BALLS[0])
     level = (bands[0].ends + bands[0].begins) / 2
-    for x, said in ((press_difference(knife), "knife B, 2 thou deeper"), (level, "level at rest")):
+    for x, said in ((press_difference(knife), "knife B, 2 thou lower"), (level, "level at rest")):
         ax.plot([x, x], [0, 5], color=GREY, lw=1.2, ls=STYLES[1])
         ax.text(x, 5.05, said, size=SMALL, ha="center", va="bottom", color=GREY)
     ax.annotate(
@@ -207,7 +207,7 @@ def sharing_band_map() -> Figure:
         ax.text(
             level + doubt + 0.001, y, f"what a press repeats, {how}: ±{MM.short(doubt, 'mm')}", size=SMALL, va="center"
         )
-    _finish(ax, "press-depth difference: ball 2 deeper by", "mm", "blade angle", "°")
+    _finish(ax, "press-depth difference: ball 2 lower by", "mm", "blade angle", "°")
     return figure
 
 

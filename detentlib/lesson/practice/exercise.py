@@ -5,8 +5,7 @@ from collections.abc import Callable, Sequence
 
 import ipywidgets as widgets
 
-from ...say.headline import Headline
-from ...say.working import Worked
+from ...say.working import Headline, Worked
 from ..coach import in_words, unit_words
 from ..question_card import Asking, SaidCard, markdown, numbered, title
 from ..questions.asking import Question
