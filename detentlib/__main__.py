@@ -156,7 +156,7 @@ def _fine(path):
 
 
 def _report(asked):
-    from .say.working import headline  # each is loaded when it is asked for: the others need no drawing
+    from .say.headline import headline  # each is loaded when it is asked for: the others need no drawing
 
     print(headline(read_knife(asked.knife)))
     return FINE

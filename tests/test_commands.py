@@ -12,7 +12,7 @@ import detentlib as dl
 from detentlib.__main__ import main
 from detentlib.pages.handout import handout_page
 from detentlib.say.cautions import CAUTIONS
-from detentlib.say.working import headline
+from detentlib.say.headline import headline
 from tests.knives import CARDS, FOLDER
 
 CARD, KNIFE = CARDS["A"], str(FOLDER / "pellowfen-a.toml")

@@ -12,9 +12,12 @@ FEW = 5
 
 
 @pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "lift_trace")
-@pytest.mark.parametrize(("which", "faults"), [("plain", {"zero": zero_off}), ("plain", {"drift": 10.0}), ("edge", {})])
-def test_a_trace_with_faults_holds_the_truth_and_shows_no_second_ball(which, faults):
-    found = traces(which, CARD, FEW, **faults)
+@pytest.mark.parametrize(
+    ("which", "count", "faults"), [("plain", 3, {"zero": zero_off}), ("plain", 3, {"drift": 10.0}), ("edge", FEW, {})]
+)
+def test_a_trace_with_faults_holds_the_truth_and_shows_no_second_ball(which, count, faults):
+    """All of 3 must hold it, or 4 of 5: with a ± that holds in half of all cases that is one time in eight, or five."""
+    found = traces(which, CARD, count, **faults)
     assert found["contact angle"] >= 0.8
     assert found["break-out"] >= 0.8
     assert found["second ball seen"] <= 0.2

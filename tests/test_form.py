@@ -13,7 +13,7 @@ from detentlib.files.fields import data_of
 from detentlib.files.instruments import EXACTLY, GUESS, words_for
 from detentlib.knife.parts import spec
 from detentlib.lesson.form import AS_BALL_1, LOWER_THAN, OWN, knife_form
-from detentlib.say.working import headline
+from detentlib.say.headline import headline
 from tests.knives import FOLDER, A
 
 FILES = sorted(FOLDER.glob("*.toml"))

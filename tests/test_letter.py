@@ -14,7 +14,7 @@ from detentlib.__main__ import main
 from detentlib.knife.parts import spec
 from detentlib.pages.letter import balls_drawn, changed, letter_page
 from detentlib.say.cautions import CAUTIONS
-from detentlib.say.working import usual_force
+from detentlib.say.headline import usual_force
 from detentlib.tune.moves import with_second_leaf
 from tests.knives import CARDS, FOLDER
 from tests.pages import Page

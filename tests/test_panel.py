@@ -10,6 +10,7 @@ import json
 import math
 import re
 import threading
+import time
 
 import numpy as np
 import PIL.Image
@@ -266,8 +267,9 @@ def test_units_change_labels_ranges_and_words_but_not_the_knife():
 
 
 @pytest.mark.parametrize("name", PANELS)
-def test_box_slider_and_number_agree_at_every_end_in_both_units(name):
+def test_box_slider_and_number_agree_at_every_end_in_both_units(name, monkeypatch):
     panel = _panel(name)
+    monkeypatch.setattr(panel, "_show", lambda: None)  # the picture only reads the numbers
     for ends in zip(*_ends(panel).values(), strict=True):
         panel.move(dict(zip(panel._nums, ends, strict=True)))
         for measure in (MM, THOU, MM):
@@ -277,10 +279,11 @@ def test_box_slider_and_number_agree_at_every_end_in_both_units(name):
     for measure in (THOU, MM):
         panel._units.value = measure
         for num in panel._nums.values():
-            for widget, which in ((num.slider, "min"), (num.slider, "max"), (num.box, "min"), (num.box, "max")):
-                widget.value = getattr(widget, which)
-                last = num.control.lo if which == "min" else num.control.hi
+            for last, place in ((num.control.lo, num.slider.min), (num.control.hi, num.slider.max)):
+                num.slider.value = place
+                assert num.value == pytest.approx(last, abs=10.0**-num._digits / num._factor)
                 # an end is typed with no more decimals than the box shows
+                num.box.value = round(last * num._factor, num._digits)
                 assert num.value == pytest.approx(last, abs=10.0**-num._digits / num._factor)
                 _agrees(num, num.value, 0.5001 * num._step)
 
@@ -511,7 +514,7 @@ def test_the_panel_says_how_far_the_bar_gives_sideways():
     card = CARDS["A"]
     given = card.balls[0].recess.rest_offset - dl.feel(card).loaded_offset[0]
     for make in (scenes.one_ball, scenes.whole_knife):
-        assert f"the bar gives sideways by {given:.3f} mm" in make(card).answer
+        assert f"he bar gives sideways by {given:.3f} mm" in make(card).answer
         assert "sideways" not in make(A).answer
 
 
@@ -534,7 +537,133 @@ def test_a_recess_keeps_its_sizes_in_the_drawing():
 
 def test_two_ball_panels_name_carrier_and_idle_ball():
     panel = scenes.whole_knife(C)
-    assert panel.answer.startswith("At 0.0°: ball 2 on its rim at 41.9°, ball 1 idle by 0.021 mm")
+    assert "At 0.0°: ball 2 on its rim at 41.9°, ball 1 idle by 0.021 mm" in panel.answer
     panel.move({ANGLE: 3.0})
     assert "ball 1 on its rim" in panel.answer
     assert "ball 2 idle by" in panel.answer
+
+
+def _large(panel):
+    """The number as it stands over the sentence, tags taken out: (name, now, before, change) and their notes."""
+    cells = re.findall(r"<b [^>]*>([^<]*)</b> <span [^>]*>([^<]*)</span>", panel._answer.value)
+    return [figure for figure, _ in cells], [note for _, note in cells]
+
+
+def test_the_number_stands_now_before_and_changed_until_reset():
+    """12.05 N and 10 % more bar force: 1.10 × the force, as the push is the bar's moment times a slope (stiff bar)."""
+    panel = scenes.whole_knife(A)
+    start = dl.feel(A).break_force
+    assert _large(panel) == ([f"{start:.2f} N"] * 2 + ["0.00 N"], [f"{start / 4.4482216:.2f} lbf"] * 2 + [""])
+    panel.move({RIDING: 25.0})
+    more = dl.feel(panel.knife).break_force
+    assert _large(panel)[0] == [f"{more:.2f} N", f"{start:.2f} N", f"+{more - start:.2f} N"]
+    assert _large(panel)[1][2] == f"+{100 * (more / start - 1):.1f} %"
+    panel._keep()
+    panel.move({RIDING: 10.0})
+    less = dl.feel(panel.knife).break_force
+    assert _large(panel)[0] == [f"{less:.2f} N", f"{more:.2f} N", f"−{more - less:.2f} N"]
+    panel._units.value = THOU
+    assert _large(panel)[0][0] == f"{less / 4.4482216:.2f} lbf"
+    assert _large(panel)[1][0] == f"{less:.2f} N"
+    panel._units.value = MM
+    panel._reset()
+    assert _large(panel)[0] == [f"{start:.2f} N"] * 2 + ["0.00 N"]
+
+
+def test_two_knives_stand_side_by_side_in_the_large_numbers():
+    panel = scenes.side_by_side(A, D)
+    one, two = dl.feel(A).break_force, dl.feel(D).break_force
+    assert _large(panel)[0] == [f"{one:.2f} N", f"{two:.2f} N", f"−{two - one:.2f} N"]
+    for head in (A.title, D.title, "difference"):
+        assert head in panel._answer.value
+
+
+@pytest.mark.parametrize("name", PANELS)
+def test_a_panel_says_a_number_one_sentence_and_the_rest(name):
+    panel = _panel(name)
+    number, sentence, rest, seen = panel._words
+    assert number.name in panel._answer.value
+    assert sentence in panel._answer.value.replace("&#x27;", "'")
+    assert rest in panel._rest.value.replace("&#x27;", "'")
+    assert len(sentence) < 220
+    assert panel.answer in panel.alt
+    assert seen in panel.alt
+
+
+@pytest.mark.parametrize("name", PANELS)
+def test_a_number_beyond_the_slider_is_said_and_not_taken(name):
+    panel = _panel(name)
+    for num in panel._nums.values():
+        for typed in (99999.0, -99999.0):
+            knife, value, shown = panel.knife, num.value, num.box.value
+            num.box.value = typed
+            assert f"{num.control.label}: {typed:.6g}" in panel._answer.value
+            assert "lies beyond the ends of its slider" in panel._answer.value
+            assert (panel.knife, num.value, num.box.value) == (knife, value, shown)
+    panel._units.value = THOU
+    num = next(iter(panel._nums.values()))
+    num.box.value = 99999.0
+    unit = THOU.unit(num.control.unit)[0]
+    assert f"99999 {unit}".strip() in panel._answer.value
+
+
+def _swung(panel, frames=400):
+    """Press Play and answer for the browser until the blade stands: the angles on the way."""
+    play, angles = panel._play, []
+    play.button.click()
+    while play.playing and len(angles) < frames:
+        angles.append(panel._nums[ANGLE].value)
+        time.sleep(0.01)
+        play._shown.value = play._sent.value
+    return [*angles, panel._nums[ANGLE].value]
+
+
+def test_play_swings_to_the_end_and_stops_by_itself(monkeypatch):
+    monkeypatch.setattr("detentlib.draw.play.SWING", 0.3)
+    panel = scenes.whole_knife(A)
+    high = panel._nums[ANGLE].control.hi
+    angles = _swung(panel)
+    assert angles[0] == 0.0
+    assert angles[-1] == high
+    assert (np.diff(angles) >= 0).all()
+    assert not panel._play.playing
+    assert panel._play.button.description == "Play the swing"
+    assert f"At {high:.1f}°" in panel.answer
+    assert panel.knife == A
+    panel._choose.value = "letting back"
+    assert _swung(panel)[-1] == 0.0
+
+
+def test_the_next_step_waits_for_the_browser_and_a_hand_stops_it(monkeypatch):
+    panel = scenes.whole_knife(A)
+    play = panel._play
+    play.button.click()
+    seen = _count_shows(panel, monkeypatch)
+    time.sleep(0.05)
+    assert seen == []  # nothing came back from the browser: nothing is sent
+    play._shown.value = play._sent.value
+    assert len(seen) == 1
+    assert 'aria-live="off"' in panel._answer.value
+    panel._nums[RIM].slider.value = 0.2
+    assert not play.playing
+    assert 'aria-live="polite"' in panel._answer.value
+    sent = play._sent.value
+    play._shown.value = sent
+    assert play._sent.value == sent
+    play.button.click()
+    play.button.click()  # Stop
+    assert not play.playing
+
+
+@pytest.mark.parametrize("name", PANELS)
+def test_every_panel_with_a_blade_angle_has_a_swing(name):
+    panel = _panel(name)
+    assert (panel._play is not None) == (ANGLE in panel._nums)
+
+
+def test_the_swing_of_the_whole_blade_takes_its_time_at_the_ends():
+    """A third of it goes by over the first degrees, as they take a third of the scale."""
+    make, knife = PANELS["around_the_tang"]
+    panel = make(knife)
+    panel._play._go(0.34)
+    assert panel._nums[ANGLE].value == pytest.approx(panel._scene._ends.angles[1], abs=0.06)

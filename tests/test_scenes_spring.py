@@ -138,10 +138,19 @@ def test_the_ways_to_twice_the_force(spring):
     assert dl.feel(spring.knife).rest_load / felt.rest_load == pytest.approx(0.937, abs=0.0005)
 
 
-def test_a_force_above_the_plot_is_said_there(spring):
-    assert spring._scene._off.get_text() == ""
-    spring.move({RELIEF: 1.54, PRESET: 3.4})
-    assert f"{dl.feel(spring.knife).ride_load:.2f} N" in spring._scene._off.get_text()
+@pytest.mark.parametrize("knife", [A, C, FOLDING], ids=lambda knife: knife.title)
+def test_every_line_of_the_spring_stays_inside_its_plot(knife):
+    """Also where all sliders are at their upper ends, and the bar past its yield."""
+    panel = one_spring(knife)
+    panel.move({path: num.control.hi for path, num in panel._nums.items()})
+    scene = panel._scene
+    (_, right), (_, top) = scene._plot.get_xlim(), scene._plot.get_ylim()
+    for line in (scene._curve.now, scene._yielded, scene._dots, scene._now):
+        x, y = line.get_data()
+        assert max([*x, 0.0]) < right
+        assert max([*y, 0.0]) < top
+    words = scene._preset.name.get_window_extent()
+    assert words.y1 < scene._plot.get_window_extent().y1
 
 
 def test_a_measured_bar_is_a_stick_without_stress():
@@ -296,7 +305,7 @@ def test_the_lever_is_to_scale_and_in_balance(snap):
     assert (ends["ball"][0], ends["push"][0]) == (A.balls[0].track_radius, A.blade.tab_arm)
     assert ends["ball"][0] * ends["ball"][1] == pytest.approx(-ends["push"][0] * ends["push"][1])
     force = np.interp(1.0, *np.array([snap._scene.story.run.angle_deg, snap._scene.story.run.tab_force]))
-    assert f"{force:.2f} N at 14 mm" == lever._push.name.get_text()
+    assert f"finger {force:.2f} N at 14 mm" == lever._push.name.get_text()
 
 
 def test_only_the_gauge_and_the_draw_in_ask_about_the_drag_of_the_pivot(snap):

@@ -90,10 +90,10 @@ def test_the_band_stands_at_the_window_and_the_verdict_goes_by_it(knife):
     top = panel._scene._plots[0].ax.get_ylim()[1]
     assert top > 12.5
     force = dl.feel(panel.knife).break_force
-    assert panel.answer.startswith("Inside" if 10 <= force <= 12.5 else f"{force - 12.5:.2f} N above")
+    assert panel._words.sentence.startswith("Inside" if 10 <= force <= 12.5 else f"{force - 12.5:.2f} N above")
     panel.move({PRESET: panel._nums[PRESET].control.lo})
     force = dl.feel(panel.knife).break_force
-    assert panel.answer.startswith("Inside" if 10 <= force <= 12.5 else f"{10 - force:.2f} N below")
+    assert panel._words.sentence.startswith("Inside" if 10 <= force <= 12.5 else f"{10 - force:.2f} N below")
 
 
 @pytest.mark.parametrize("window", [(11, 9), (9, 9), (-1, 5), (9, math.inf), (math.nan, 9)])

@@ -73,12 +73,12 @@ def test_twins_of_a_card_share_too(card):
     panel = two.two_balls(card)
     assert "both carry, 7.10 N and 7.10 N" in panel.answer
     assert _against(panel) == [1.00, 1.00]
-    assert f"Break force {dl.feel(CARDS['A']).break_force:.2f} N" in panel.answer
+    assert f"Break force at the tab {dl.feel(CARDS['A']).break_force:.2f} N" in panel.answer
 
 
 def test_b_is_a(b):
     assert "ball 1 carries 14.21 N, ball 2 is idle by 0.051 mm" in b.answer
-    assert f"Break force {dl.feel(A).break_force:.2f} N" in b.answer
+    assert f"Break force at the tab {dl.feel(A).break_force:.2f} N" in b.answer
     assert _against(b) == [1.00, 1.00]
     assert b.knife.balls == SEPARATE.balls
 
@@ -156,7 +156,7 @@ def test_the_names_of_the_lift_curves_stand_apart(b):
 def test_c_starts_softer_and_steps_up(c):
     felt = dl.feel(C)
     (over,) = felt.handovers
-    assert f"Break force {felt.break_force:.2f} N" in c.answer
+    assert f"Break force at the tab {felt.break_force:.2f} N" in c.answer
     assert (
         f"ball 2 to ball 1 at {over.angle_deg:.1f}°: resistance up by"
         f" {100 * (over.torque_after / over.torque_before - 1):.0f} %" in c.answer
@@ -200,7 +200,7 @@ def test_tries_are_the_demo_knives(c):
     assert "9.41 N" in c.answer
     assert "at 0.7°" in c.answer
     c._preset.value = "equal recesses"
-    assert "ball 2 idle by 0.051 mm. No handover on opening." in c.answer
+    assert "No handover on opening." in c.answer
     c._preset.value = "a smaller ball 2, equal arms"
     assert dl.feel(c.knife).break_force == pytest.approx(dl.feel(E).break_force, abs=0.01)
 
@@ -243,7 +243,7 @@ def test_any_knife_can_be_carried_through(make, knife):
         else pair.with_second_ball(moves.with_one_ball(knife), deeper=0.0)
     )
     assert dl.feel(shown).break_force == pytest.approx(
-        float(re.search(r"Break force ([\d.]+) N", panel.answer)[1]), abs=0.04
+        float(re.search(r"Break force at the tab ([\d.]+) N", panel.answer)[1]), abs=0.04
     )
     for name in panel._presets:
         panel._preset.value = name

@@ -2,12 +2,13 @@
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 from scipy.optimize import brentq
 
 import detentlib as dl
 from detentlib.derivations.formulas import formulas
 from detentlib.mechanics import strength
-from tests.knives import CARDS, A
+from tests.knives import CARDS, A, C
 
 FELT = dl.feel(A)
 
@@ -66,11 +67,35 @@ def test_a_round_spot_is_the_limit_of_the_ellipse():
     assert nearly == pytest.approx(found, rel=1e-3)
 
 
+def hertz_squash(load, long, short, modulus):
+    """Squash [mm] of two bodies that touch in an ellipse (Johnson, Contact Mechanics, eq. 3.70, from memory)."""
+    along = quad(lambda u: 2 / np.sqrt((long**2 + u**2) * (short**2 + u**2)), 0, np.inf, epsrel=1e-10)[0]
+    return 3 * load / (4 * np.pi * modulus) * along
+
+
 def test_the_ellipse_carries_its_load():
-    """Greatest pressure times two thirds of the area is the load, at every shape."""
+    """Greatest pressure times two thirds of the area is the load, at every shape; the squash is Hertz' integral."""
     for across in (1.5, 4.0, 40.0, 4000.0):
-        long, short, pressure, _ = strength.ellipse(14.0, 1.0, across, 1.1e5)
+        long, short, pressure, squash = strength.ellipse(14.0, 1.0, across, 1.1e5)
         assert 2 / 3 * np.pi * long * short * pressure == pytest.approx(14.0)
+        assert squash == pytest.approx(hertz_squash(14.0, long, short, 1.1e5), rel=1e-7)
+
+
+def test_the_rim_is_marked_by_the_ball_that_rests_square_to_it():
+    """C rests on ball 2. Its bar presses upwards, so the contact carries load over cos φ; the recess is a hole of half
+    its diameter, its edge a ring of small radius.
+    """
+    felt = dl.feel(C)
+    rim, ball = strength.contact_marks(C, felt).rim, C.balls[1]
+    assert strength.contact_marks(C, felt).ball == felt.rest_carrier == 1
+    assert rim.load == pytest.approx(felt.rest_load / np.cos(np.radians(felt.contact_deg[1])))
+    curved = formulas["S1c"](
+        ball_radius=0.79375, bore_radius=0.59055, edge_radius=0.02, phi=np.radians(felt.contact_deg[1])
+    )
+    assert (ball.radius, ball.recess.diameter / 2, strength.RIM_EDGE) == (0.79375, 0.59055, 0.02)
+    modulus = strength.contact_modulus("52100", "hard blade steel")
+    axes = strength.ellipse(rim.load, curved.along, curved.across, modulus)
+    assert rim[1:5] == pytest.approx(axes)
 
 
 def test_a_ring_is_refused_with_its_reason():

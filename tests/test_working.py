@@ -9,7 +9,8 @@ import pytest
 import detentlib as dl
 from detentlib.derivations.formulas import Formula
 from detentlib.knife.parts import name_of
-from detentlib.say.working import Folded, by_formula, derivation, headline, product, quotient, worked
+from detentlib.say.headline import headline
+from detentlib.say.working import Folded, by_formula, derivation, product, quotient, worked
 from tests import knives
 
 DOUBTS = {"balls[0].recess.rest_offset": 0.03, "friction.rim": 0.04}

@@ -15,13 +15,33 @@ _KEYS = """document.addEventListener('focusin', event => {
         event.target.setAttribute('data-lm-suppress-shortcuts', 'true');
 });"""
 
+# Handles of sliders have no name, and of a row of buttons only colour says which one is down: both for who cannot see.
+_NAMES = """if (!window.detentNames) {
+    const named = (element, name) => element.hasAttribute('aria-label') || element.setAttribute('aria-label', name);
+    const titled = element => element.querySelector('label').title;
+    const name = () => {
+        for (const slider of document.querySelectorAll('.widget-slider'))
+            for (const handle of slider.querySelectorAll('.noUi-handle')) named(handle, titled(slider));
+        for (const row of document.querySelectorAll('.widget-toggle-buttons')) {
+            row.setAttribute('role', 'group');
+            named(row, titled(row));
+            for (const each of row.querySelectorAll('button'))
+                each.setAttribute('aria-pressed', each.classList.contains('mod-active'));
+        }
+    };
+    window.detentNames = new MutationObserver(name);
+    const seen = {childList: true, subtree: true, attributes: true, attributeFilter: ['class']};
+    window.detentNames.observe(document.body, seen);
+    name();
+}"""
+
 
 class Card(widgets.VBox):
     """Widgets one below the other. A drop-down keeps the keys typed in it; a viewer without a kernel reads the repr."""
 
     def __init__(self, children: Iterable[widgets.Widget], **options: object):
         """As a VBox."""
-        keys = {"output_type": "display_data", "data": {"application/javascript": _KEYS}, "metadata": {}}
+        keys = {"output_type": "display_data", "data": {"application/javascript": _KEYS + _NAMES}, "metadata": {}}
         super().__init__([*children, widgets.Output(outputs=(keys,), layout=Layout(display="none"))], **options)
 
     def _repr_mimebundle_(self, **kwargs):
@@ -54,8 +74,13 @@ def spoken(text: str, style: str = "") -> str:
     >>> spoken("5 < 6")
     '<div role="status" aria-live="polite">5 &lt; 6</div>'
     """
+    return status(in_html(text), style) if text else ""
+
+
+def status(html: str, style: str = "", loud: bool = True) -> str:
+    """The same of HTML; loud: read out, else kept for who asks."""
     look = f' style="{style}"' if style else ""
-    return f'<div role="status" aria-live="polite"{look}>{in_html(text)}</div>' if text else ""
+    return f'<div role="status" aria-live="{"polite" if loud else "off"}"{look}>{html}</div>'
 
 
 def alert(text: str) -> str:

@@ -57,9 +57,11 @@ class Num(widgets.VBox):
     drill size such as 1.1811 mm could not be typed. `value` stays in mm, N or ° whatever is shown.
     """
 
-    def __init__(self, control: Control, moved: Callable[[], object]):
-        """control: with its start. moved: called without arguments when a person moved it."""
-        self.control, self.value, self._moved = control, control.start, moved
+    def __init__(self, control: Control, moved: Callable[[], object], refuse: Callable[[str], object]):
+        """control: with its start. moved: called without arguments when a person moved it. refuse: called with the
+        sentence that says why a typed number is not taken.
+        """
+        self.control, self.value, self._moved, self._refuse = control, control.start, moved, refuse
         super().__init__(layout=Layout(overflow="hidden", margin="0 0 4px 0"))
         self.show_in(MM)
 
@@ -71,22 +73,29 @@ class Num(widgets.VBox):
         unit, factor = measure.unit(self.control.unit)
         step = _round_step(self.control.step * factor) if factor != 1 else self.control.step
         self._factor, self._step, self._digits = factor, step, max(0, -math.floor(math.log10(step))) + 2
-        lo, hi = (self._shown(end) for end in (self.control.lo, self.control.hi))
+        lo, hi = self._lo, self._hi = [self._shown(end) for end in (self.control.lo, self.control.hi)]
+        self._unit = unit
         # a browser counts steps from the least number, here so that the grid passes through the start, which
         # the slider can then come back to exactly; the greatest number it reaches on the grid or off it
         below = math.ceil((self.control.start - self.control.lo) * factor / step - 1e-6)
         self._least = round(self.control.start * factor - below * step, _CLEAN)
         tip = f"{self.control.label}: {lo:.4g} to {hi:.4g} {unit}".strip()
-        same = {"min": self._least, "max": hi, "step": step, "tooltip": tip}
-        self.box = widgets.BoundedFloatText(
+        self.box = widgets.FloatText(
             self._in_box(),
+            step=step,
+            tooltip=tip,
             description=f"{self.control.label}, {unit}" if unit else self.control.label,
             style={"description_width": "196px"},
             layout=Layout(width="310px", margin="0"),
-            **same | self._round_ends(hi),
         )
         self.slider = widgets.FloatSlider(
-            self._on_slider(), readout=False, layout=Layout(width="294px", height="22px", margin="0 8px"), **same
+            self._on_slider(),
+            min=self._least,
+            max=hi,
+            step=step,
+            tooltip=tip,
+            readout=False,
+            layout=Layout(width="294px", height="22px", margin="0 8px"),
         )
         self.box.observe(self._typed, "value")
         self.slider.observe(self._slid, "value")
@@ -103,13 +112,6 @@ class Num(widgets.VBox):
 
     def _in_box(self):
         return round(self.value * self._factor, self._digits)
-
-    def _round_ends(self, hi):
-        """Ends of the box, rounded outwards: at a long end the box would write out all its decimals and cut them
-        off.
-        """
-        whole = 10.0**self._digits
-        return {"min": math.floor(self._least * whole + 1e-6) / whole, "max": math.ceil(hi * whole - 1e-6) / whole}
 
     def _shown(self, value):
         return round(value * self._factor, _CLEAN)
@@ -129,15 +131,25 @@ class Num(widgets.VBox):
         return abs(shown - self._on_slider()) <= self._step * 0.5001
 
     def _typed(self, change):
-        if change["new"] != self._in_box():
-            self._move(change["new"])
+        typed, last = change["new"], 10.0**-self._digits  # an end with more decimals is typed as the box shows it
+        if typed == self._in_box():
+            return
+        if self._lo - last <= typed <= self._hi + last:
+            self._move(typed)
+            return
+        self.box.value = self._in_box()
+        unit = self._unit and f" {self._unit}"
+        self._refuse(
+            f"{self.control.label}: {typed:.6g}{unit} lies beyond the ends of its slider, {self._lo:.6g} to"
+            f" {self._hi:.6g}{unit}. It stays at {self._in_box():.6g}{unit}."
+        )
 
     def _slid(self, change):
         if not self._stands(change["new"]):
             self._move(change["new"])
 
     def _move(self, shown):
-        # least and greatest of box and slider are rounded outwards
+        # the slider's grid may begin beyond its low end, and a typed end is rounded
         self.put(min(max(round(shown / self._factor, _CLEAN), self.control.lo), self.control.hi))
         self._moved()
 

@@ -22,14 +22,15 @@ OPENING, BACK, PUSH = "#00664d", "#a33a7a", "#b3001b"
 BALLS = ("#0060a8", "#c04f00", "#5b4a9e")
 STYLES = ("-", (0, (5, 2)), (0, (1.5, 1.5)))
 TANG, BAR, STEEL, CONE, ENVELOPE = "#cfdbe6", "#eadfc8", "#b9bec4", "#f0c24b", "#dcd0b0"
-GRID = "#e4e4e4"
+GRID, SKIN = "#e4e4e4", "#ecd3bf"
 SMALL, TEXT = 8.5, 9.5
+PLATE = {"fc": "white", "ec": "none", "pad": 1.0}  # under words that lie on a line or on a dark ground
 Point = tuple[float, float] | np.ndarray  # (x, y)
 Points = Sequence[float] | np.ndarray
 Style = str | tuple  # of a line, as of matplotlib
 
 _FRONT = (INK, GREY, *BALLS, OPENING, BACK, PUSH)
-_GROUND = ("#ffffff", TANG, BAR, STEEL, CONE, ENVELOPE, BEFORE, GRID)
+_GROUND = ("#ffffff", TANG, BAR, STEEL, CONE, ENVELOPE, BEFORE, GRID, SKIN)
 
 
 def unit_axis(axis: Axis, limits: Point, label: str, unit: str, measure: Measure, most: int = 5) -> None:
@@ -95,6 +96,7 @@ class Curve:
             ha="right",
             color=colour,
             size=SMALL,
+            bbox=PLATE,
             annotation_clip=False,
         )
         self.stand(above)

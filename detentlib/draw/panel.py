@@ -1,4 +1,4 @@
-"""The panel of every notebook: sliders, one picture, and one line of words that says what is happening now.
+"""The panel of every notebook: sliders, one picture, and over it a number and a sentence that say what happens now.
 
 A panel is declared from a knife, a list of `Control` and a scene, a Picture (scene.py) that holds
 
@@ -15,7 +15,7 @@ import io
 import threading
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 import numpy as np
@@ -26,11 +26,14 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from ..knife.parts import Knife, KnifeError, name_of
-from ..knife.plain import in_picture
+from ..knife.plain import in_html, in_picture
 from ..say.measure import MM, THOU
-from .card import ANSWER, Card, beside, button, picture, spoken
+from .card import ANSWER, Card, button, picture, spoken
 from .controls import BLADE_ANGLE, Control, Dropdown, Make, Num, Setting
 from .drawing import pixels_of, still_palette
+from .play import Play
+from .story import WAYS
+from .words import large
 
 if TYPE_CHECKING:
     from .scene import Picture
@@ -38,12 +41,29 @@ if TYPE_CHECKING:
 STILL_BYTES = 20_000  # a notebook is stored with its stills
 SHADES = 16  # more than an eye tells apart
 
-
-class Words(NamedTuple):
-    """What a picture says: the answer line, and what there is to see, for who cannot see it."""
-
-    answer: str
-    seen: str
+# Where there is no room beside the sliders the picture comes first, and stays in view while they move under it. It
+# can only where none of the boxes around it scrolls by itself.
+_STYLE = """<style>
+.detent-panel:has(.detent-columns) { container-type: inline-size; }
+.detent-panel .detent-columns { display: grid; grid-template: 'set seen' auto 'set rest' 1fr / 322px minmax(0, 1fr); }
+.detent-set { grid-area: set; padding: 4px 8px 0 0; }
+.detent-seen { grid-area: seen; align-self: start; background: var(--jp-layout-color0, white); }
+.detent-rest { grid-area: rest; min-height: 63px; }
+.detent-said { height: 122px; }
+@container (max-width: 1009px) { .detent-said { height: 142px; } .detent-rest { min-height: 104px; } }
+@container (max-width: 801px) {
+    .detent-panel .detent-columns { grid-template: 'seen' auto 'set' auto 'rest' auto / minmax(0, 1fr); }
+    @media (min-height: 600px) {
+        .detent-seen { position: sticky; top: 0; z-index: 2; }
+        .detent-seen img { width: auto; max-height: 52vh; }
+        .detent-set :is(input, select, button, .noUi-handle) { scroll-margin-top: calc(52vh + 200px); }
+    }
+}
+.jp-OutputArea:has(.detent-columns), .jp-OutputArea-child:has(.detent-columns),
+.jp-OutputArea-output:has(.detent-columns), .detent-panel:has(.detent-columns),
+.detent-panel .detent-columns, .detent-columns .widget-box { overflow: visible; }
+@container (max-width: 520px) { .detent-said { height: 188px; } }
+</style>"""
 
 
 class Blit:
@@ -101,12 +121,13 @@ def still_of(pixels: np.ndarray) -> dict[str, str]:
 
 
 class Panel(Card):
-    """Sliders to the left, the answer line and one picture to the right; wraps under each other when narrow.
+    """Sliders to the left; to the right one number now, before and changed, a sentence, one picture, and the rest in
+    words. Where it is narrow the picture comes first.
 
     knife: the Knife to start from. controls: of Control. presets: {name: {path: value}}, each set under one redraw.
     choice: an optional Dropdown. make(knife, extras): the knife as the controls and the choice have it that are no
     numbers of the knife. `knife`, `answer` and `alt` hold what is shown now. A setting that cannot be keeps the last
-    picture, greyed, and the answer line says why and what to do.
+    picture, greyed, and the sentence says why and what to do. Before is what was kept last, else the start.
 
     Raises ValueError (KnifeError for a path) naming near names where a control or preset names nothing.
     """
@@ -124,30 +145,33 @@ class Panel(Card):
         self._base, self._scene, self._choice = knife, scene, choice
         self._make = make or (lambda knife, extras: knife)
         self._lock, self._quiet, self._measure = threading.RLock(), False, MM
-        self._nums = {control.path: Num(control.of(knife), self._moved) for control in controls}
+        self._nums = {control.path: Num(control.of(knife), self._moved, self._refuse) for control in controls}
+        angle = self._nums.get(BLADE_ANGLE)
+        self._play = Play(angle, self._on_the_way_back, self._swing, scene.pace) if angle else None
         self._extras = [control.path for control in controls if control.start is not None]
         self._presets = presets or {}
         for name, values in self._presets.items():
             self._check_names(values, f"preset {name!r}")
         scene.relabel(MM)
         self._blit = Blit(scene.figure, scene.moving)
-        self._answer = widgets.HTML(layout=Layout(height="104px", margin="0", overflow="hidden auto"))
-        self._image = widgets.HTML(layout=Layout(margin="0"))
+        self._answer = widgets.HTML(layout=Layout(margin="0", overflow="hidden auto")).add_class("detent-said")
+        self._image, self._rest = widgets.HTML(layout=Layout(margin="0")), widgets.HTML(layout=Layout(margin="0"))
         super().__init__([self._laid_out()], layout=Layout(max_width="1110px"))
         self.add_class("detent-panel")
-        self.alt = ""  # nothing is shown yet
+        self.alt, self._before = "", None  # nothing is shown yet
         self._show()
+        self._start = self._before = self._words.number.value
 
     def __repr__(self):
         """Short, and the same on every run."""
         return f"<Panel: {self._scene.title}, {self._base.title}>"
 
     def _repr_mimebundle_(self, **kwargs):
-        """The live widget, and beside it a still: the answer line over the picture."""
+        """The live widget, and beside it a still: number and sentence over the picture."""
         pixels = self._blit.pixels()
         width = pixels.shape[1]
         caption = Figure(figsize=(width / 100, 0.5), dpi=100)
-        words = caption.text(0.01, 0.5, in_picture(self.answer), fontsize=9, va="center", wrap=True)
+        words = caption.text(0.01, 0.5, in_picture(self._caption()), fontsize=9, va="center", wrap=True)
         words._get_wrap_line_width = lambda: 0.97 * width
         return {**super()._repr_mimebundle_(**kwargs), **still_of(np.vstack([pixels_of(caption), pixels]))}
 
@@ -176,6 +200,10 @@ class Panel(Card):
                     f"{where}: {control.label} runs from {control.lo:g} to {control.hi:g}, not to {values[name]:g}"
                 )
 
+    def _caption(self):
+        """Number and sentence."""
+        return self._words._replace(rest="").answer(self._measure)
+
     def _laid_out(self):
         """Every widget in its place."""
         self._units = self._buttons("Show in", (("mm, N", MM), ("thou, lbf", THOU)))
@@ -194,13 +222,19 @@ class Panel(Card):
         )
         self._preset.observe(lambda change: self._use_preset(change["new"]), "value")
         rows += [self._preset] if self._presets else []
-        rows += self._nums.values()
+        rows += [*self._nums.values(), *([self._play.button] if self._play else [])]
         buttons = [button("Reset", "Everything as it was at the start", self._reset, width="150px")]
         if self._nums.keys() - {BLADE_ANGLE}:  # else no control changes the curves
             tip = "Freeze the curves of now in grey, to compare with"
             buttons.insert(0, button("Keep as before", tip, self._keep, width="150px"))
         rows.append(widgets.HBox(buttons, layout=Layout(margin="6px 0 0 0")))
-        return beside(rows, [self._answer, self._image], "322px")
+        columns = [
+            widgets.VBox(rows).add_class("detent-set"),
+            widgets.VBox([self._answer, self._image]).add_class("detent-seen"),
+            self._rest.add_class("detent-rest"),
+            widgets.HTML(_STYLE, layout=Layout(display="none")),
+        ]
+        return widgets.Box(columns).add_class("detent-columns")
 
     def _buttons(self, label, options):
         return widgets.ToggleButtons(
@@ -237,11 +271,28 @@ class Panel(Card):
     def _moved(self):
         """A person moved one control: the preset no longer says what is set."""
         if not self._quiet:
+            self._stand_still()
             with self._together():
                 self._preset.value = ""
 
+    def _refuse(self, said):
+        """Say why a typed number is not taken; what is shown stays."""
+        self._stand_still()
+        self._say(said)
+
+    def _stand_still(self):
+        if self._play:
+            self._play.stop()
+
+    def _on_the_way_back(self):
+        return bool(self._choice) and WAYS.get(self._choose.value) == -1
+
+    def _swing(self, angle):
+        self.move({BLADE_ANGLE: angle})
+
     def _use_preset(self, name):
         if name and not self._quiet:
+            self._stand_still()
             with self._together():
                 self._put_back(self._presets[name])
 
@@ -251,8 +302,10 @@ class Panel(Card):
             num.put(but.get(path, num.control.start))
 
     def _reset(self):
+        self._stand_still()
         with self._together():
             self._scene.forget()
+            self._before = self._start
             self._put_back({})
             self._preset.value = ""
             if self._choice:
@@ -261,6 +314,7 @@ class Panel(Card):
     def _keep(self):
         with self._together():
             self._scene.keep()
+            self._before = self._words.number.value
 
     def _change_measure(self, measure):
         with self._together():
@@ -282,11 +336,13 @@ class Panel(Card):
         except KnifeError as error:
             if not self.alt:
                 raise
-            self._say(self._refusal(error))
+            self._tell(self._refusal(error))
             self._picture(f"The last knife that works: {self.alt}", "filter:grayscale(1);opacity:.4;")
             return
-        self.knife, self.alt, self._png = knife, f"{words.seen} {words.answer}", png(self._blit.pixels())
-        self._say(words.answer)
+        self.knife, self._words, self._png = knife, words, png(self._blit.pixels())
+        self.answer = words.answer(self._measure)
+        self.alt = f"{words.seen} {self.answer}"
+        self._say(words.sentence)
         self._picture(self.alt)
 
     def _refusal(self, error):
@@ -299,9 +355,17 @@ class Panel(Card):
             " the last one that works."
         )
 
-    def _say(self, text):
-        self.answer = text
+    def _tell(self, text):
+        """Words in the place of number and sentence."""
+        self.answer, self._rest.value = text, ""
         self._answer.value = spoken(text, ANSWER)
+
+    def _say(self, sentence):
+        """The number with the sentence under it, and the rest; a swing is not read out at every step."""
+        number, loud = self._words.number, not (self._play and self._play.playing)
+        before = next(value for value in (number.against, self._before, number.value) if value is not None)
+        self._answer.value = large(number, before, sentence, self._measure, loud)
+        self._rest.value = f'<div style="{ANSWER}">{in_html(self._words.rest)}</div>'
 
     def _picture(self, alt, look=""):
         width, height = (round(side * 100) for side in self._scene.figure.get_size_inches())

@@ -20,10 +20,12 @@ from ..mechanics import limits
 from ..mechanics.feel import feel
 from ..say.measure import Measure
 from .controls import BLADE_ANGLE, Control, Dropdown, Make, Setting
-from .drawing import BACK, BEFORE, GREY, INK, OPENING, SMALL, STYLES, Curve, plain, unit_axis
-from .panel import Panel, Words
+from .drawing import BACK, GREY, INK, OPENING, SMALL, STYLES, Curve, plain, unit_axis
+from .magnifier import Magnifier
+from .panel import Panel
 from .section import Seat, Section
 from .story import Story
+from .words import Number, Words
 
 DIRECTION = "direction"
 
@@ -36,6 +38,7 @@ class Picture:
     """
 
     size = (7.7, 4.4)
+    pace = None  # of the swing, where the blade angle is not drawn to an even scale
 
     def __init__(self, title: str):
         """An empty figure."""
@@ -146,6 +149,11 @@ class Plot:
         self.beyond.set_text(true_minus(", ".join(up + down)))
 
 
+def break_force(story: Story) -> Number:
+    """The number of most panels: the break force at the end of the tab arm."""
+    return Number("Break force at the tab", story.feel.break_force, "N")
+
+
 def both_ways(label: str, back_above: bool = False, back_width: float = 2.0) -> tuple[str, str, Line, Line]:
     """The plot of the force at the end of the tab arm, opening and letting back."""
     opening = Line("opening", OPENING, STYLES[0], True, lambda story: story.run.tab_force)
@@ -159,6 +167,7 @@ class Scene(Picture):
     samples: of Story at the ends of the sliders; the axes and the length of the arrows are fixed to hold them.
     """
 
+    lens = False  # whether each section has a magnifier for the gap of an idle ball
     foot = 0.0  # share of the height kept free below the sections
     places, height = (0.585, 0.115), 0.375  # of the plots, as shares of the figure's height
 
@@ -172,8 +181,10 @@ class Scene(Picture):
             plot.place(self.plot((0.575, bottom, 0.41, self.height), ends, (*across, 5), (plot.label, plot.unit, 5)))
             self.curves += plot.curves
         ax = self._plots[1].ax
-        self.note = ax.text(0.98, 0.95, "", transform=ax.transAxes, ha="right", va="top", size=SMALL, color=BEFORE)
+        self.note = ax.text(0.98, 0.95, "", transform=ax.transAxes, ha="right", va="top", size=SMALL, color=GREY)
         self.moving = [artist for section in self._sections for artist in section.artists]
+        self._lenses = [Magnifier(section) for section in self._sections] if self.lens else []
+        self.moving += [artist for lens in self._lenses for artist in lens.artists]
         self.moving += [curve.before for curve in self.curves]
         self.moving += [artist for curve in self.curves for artist in (curve.now, curve.name)]
         self.moving += [*(mark for plot in self._plots for mark in plot.marks), self.note]
@@ -194,6 +205,8 @@ class Scene(Picture):
         """Sections and plots; extras: as of `Panel`."""
         for i, section in enumerate(self._sections[: len(story.knife.balls)]):
             section.draw(self.seat(story, i, way), way, measure)
+        for i, lens in enumerate(self._lenses[: len(story.knife.balls)]):
+            lens.draw(self.seat(story, i, way))
         for plot in self._plots:
             plot.draw(story, measure)
 

@@ -12,10 +12,11 @@ from ..say.measure import Measure
 from ..tune.moves import with_one_ball
 from .controls import Control, Dropdown, Setting
 from .drawing import BALLS, ENVELOPE, OPENING, STYLES
-from .panel import Panel, Words
-from .scene import DIRECTION, Line, Plot, Scene, angle_control, both_ways, panel_of, span_of
+from .panel import Panel
+from .scene import DIRECTION, Line, Plot, Scene, angle_control, both_ways, break_force, panel_of, span_of
 from .section import Seat, Section
 from .story import SMOOTH, WAYS, Story
+from .words import Number, Words, first_up
 
 
 class OneBall(Scene):
@@ -34,42 +35,46 @@ class OneBall(Scene):
     def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """What carries and where, what a push does there, and how far the bar gives sideways."""
         recess, gives = story.knife.balls[0].recess, story.gives(measure)
-        answer = (
-            f"At {measure.short(story.angle_deg, 'deg')}:"
-            f" {story.touching(measure)}{_pushed(story, measure)}{gives and '; ' + gives}.{story.warning()}"
-        )
+        where, push = _pushed(story, measure)
+        sentence = f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure)}{where}."
+        rest = " ".join(f"{first_up(each)}." for each in (push, gives) if each) + story.warning()
+        number = Number("Push to open at the ball, without friction", self.seat(story, 0, way).push, "N")
         seen = (
             f"Section to scale: ball of {measure.round(story.knife.balls[0].diameter, 'mm')} in a recess of"
             f" {measure.round(recess.diameter, 'mm')}, rest offset {measure.say(recess.rest_offset, 'mm')}; beside it"
             f" contact angle and slope of the lift curve from 0° to {self.span:g}°."
         )
-        return Words(answer, seen)
+        return Words(number, sentence, rest.strip(), seen)
 
 
 def _pushed(story, measure):
-    """What a push on the tang meets at the one ball of a Story now, without friction, in words."""
+    """How the one ball of a Story stands now, to follow what it touches, and what a push there does, without friction,
+    in words.
+    """
     run, at, seat = story.run, story.at, story.seat(0, SMOOTH)
     if run.carrier[at] == FACE:
-        return ": the ball hangs clear of its rim, and no rim holds the blade here"
+        return ": the ball hangs clear of its rim, and no rim holds the blade here", ""
     presses = (
         f"presses the blade {'shut' if seat.push > 0 else 'open'} with {measure.say(abs(seat.push), 'N')} at the ball"
     )
     if run.touch[at, 0] == ROUND:
-        return f", in the middle of its recess: the rim holds it on every side, and the bar, bent sideways, {presses}"
+        return ", in the middle of its recess", f"the rim holds it on every side, and the bar, bent sideways, {presses}"
     slope = run.slope[at]
     if slope < 0:
-        return f", on its far side: without friction the rim {presses}"
+        return ", on its far side", f"without friction the rim {presses}"
     if slope == 0:
-        return ": nothing rises here, and a push meets friction only"
+        return ": nothing rises here, and a push meets friction only", ""
     depth = story.knife.balls[0].protrusion - run.gap[at]
     return (
-        f", rim gap {measure.say(run.rim_gap[at, 0], 'mm')}, {measure.say(depth, 'mm')} deep in the recess. "
-        f"Without friction 10 N of push at the ball lifts {10 / slope:.1f} N of bar force (slope {slope:.3f})"
+        f", rim gap {measure.say(run.rim_gap[at, 0], 'mm')}, {measure.say(depth, 'mm')} deep in the recess",
+        f"without friction 10 N of push at the ball lifts {10 / slope:.1f} N of bar force (slope {slope:.3f})",
     )
 
 
 class WholeKnife(Scene):
     """The lift demands with the envelope, and what the finger feels at the tab both ways."""
+
+    lens = True
 
     def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Lift of each ball with the bar on top, and the tab force opening and letting back."""
@@ -84,21 +89,20 @@ class WholeKnife(Scene):
 
     def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Now, and the knife as a whole."""
-        state = "; ".join(
-            filter(None, (story.touching(measure, way), story.gives(measure, way), story.at_tab(way, measure)))
-        )
-        now = f"At {measure.short(story.angle_deg, 'deg')}: {state}."
-        answer = f"{now} The knife: {story.feeling(measure)}.{story.warning()}"
+        angle, gives = measure.short(story.angle_deg, "deg"), story.gives(measure, way)
+        sentence = f"At {angle}: {story.touching(measure, way)}; {story.at_tab(way, measure)}."
+        rest = f"The knife: {story.feeling(measure)}{gives and f'; at {angle} {gives}'}.{story.warning()}"
         seen = (
             f"Section to scale, gap between bar and tang {measure.say(story.run.gap[story.at], 'mm')}; "
             f"beside it lift and force at the tab from 0° to {self.span:g}°."
         )
-        return Words(answer, seen)
+        return Words(break_force(story), sentence, rest, seen)
 
 
 class SideBySide(Scene):
     """Two knives over the same axes; the second one stays as it is."""
 
+    lens = True
     size = (7.7, 3.8)  # four sections in a taller still would be more than a notebook should store
 
     def __init__(self, title: str, samples: Sequence[Story]):
@@ -125,8 +129,10 @@ class SideBySide(Scene):
 
     def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """Sections of both knives, and the plots."""
-        for section, (i, ball) in zip(self._sections, self._shown, strict=True):
-            section.draw((story, self._other)[i].seat(ball, way), way, measure)
+        for section, lens, (i, ball) in zip(self._sections, self._lenses, self._shown, strict=True):
+            seat = (story, self._other)[i].seat(ball, way)
+            section.draw(seat, way, measure)
+            lens.draw(seat)
         for plot in self._plots:
             plot.draw(story, measure)
 
@@ -135,17 +141,19 @@ class SideBySide(Scene):
         stories = story, self._other
         told = [f"{name}: {each.feeling(measure)}." for name, each in zip(self._names, stories, strict=True)]
         first, second = (each.feel for each in stories)
+        against = "No break force or barrier to divide by."
         if first.break_force > 0 and first.barrier > 0:
-            told.append(
+            against = (
                 f"The second: {second.break_force / first.break_force:.2f} × the break force,"
                 f" {second.barrier / first.barrier:.2f} × the barrier."
             )
+        heads = *self._names, "difference"
+        number = break_force(story)._replace(heads=heads, against=second.break_force)
         angle = measure.short(story.angle_deg, "deg")
-        return Words(
-            " ".join(told),
-            f"Sections to scale of both knives at {angle}; beside them lift and opening force of both on the same"
-            " axes.",
+        seen = (
+            f"Sections to scale of both knives at {angle}; beside them lift and opening force of both on the same axes."
         )
+        return Words(number, against, " ".join(told), seen)
 
     def _place_sections(self, samples):
         """A row for each knife, its balls beside each other, its name over the first."""

@@ -20,10 +20,11 @@ from ..measure.readings import ReadingError, Readings, read_readings
 from ..mechanics import limits
 from ..say.measure import Measure
 from .controls import Control, Dropdown, Setting
-from .drawing import BALLS, BEFORE, CONE, GREY, INK, SMALL, STYLES, Curve
-from .panel import Panel, Words
+from .drawing import BALLS, CONE, GREY, INK, SMALL, STYLES, Curve
+from .panel import Panel
 from .scene import Picture, one_below_the_other, samples_of
 from .story import Story
+from .words import Number, Words, first_up
 
 TRACE = "trace"
 READINGS = NOTEBOOKS / "readings"
@@ -136,7 +137,7 @@ class AgainstTrace(Picture):
         self._curve = Curve(ax, "curve of this card", BALLS[0], STYLES[0], True)
         self.curves = [self._curve]
         ax.text(0.98, 0.06, "rings: readings", transform=ax.transAxes, size=SMALL, color=BALLS[1], ha="right")
-        self.note = ax.text(0.98, 0.16, "", transform=ax.transAxes, size=SMALL, color=BEFORE, ha="right")
+        self.note = ax.text(0.98, 0.16, "", transform=ax.transAxes, size=SMALL, color=GREY, ha="right")
 
     def _place_apart(self):
         across, up = ("blade angle", "deg", 5), ("left over", "mm", 4)
@@ -154,19 +155,19 @@ class AgainstTrace(Picture):
             f" {measure.short(felt.contact_deg[carrier], 'deg')}"
         )
         who = f"ball {carrier + 1}: " if len(knife.balls) > 1 else ""
-        spread = measure.say(float(np.sqrt(np.mean(found.apart**2))), "mm")
+        spread = float(np.sqrt(np.mean(found.apart**2)))
         explains = "does not explain" if found.chance < UNEXPLAINED else "explains"
         verdict = f"That is {found.times:.2f} times what they scatter by themselves: this card {explains} them."
         which = f"Trace {name}" if len(self._traces) > 1 else "Trace"
         zero = f"the zero of the protractor put right by {measure.short(found.off, 'deg')}"
-        answer = f"{who}{rim}. {which}: {len(found.angle)} readings, {zero}, lie {spread} off the curve. {verdict}"
-        answer = answer[0].upper() + answer[1:]
+        rest = f"{who}{rim}. {which}: {len(found.angle)} readings, {zero}."
+        number = Number("The readings lie off the curve by", spread, "mm")
         seen = (
             "Section to scale of each ball at rest; beside it the readings of the lift trace as rings with the lift"
             f" curve of the card through them, from 0° to {_SPAN:g}°; below, reading less curve with the ± of one"
             " reading as a band."
         )
-        return Words(answer, seen)
+        return Words(number, verdict, first_up(rest), seen)
 
 
 def against_trace(knife: Knife, traces: Readings | dict[str, Readings] | None = None) -> Panel:

@@ -14,16 +14,20 @@ from ..knife.units import convert
 from ..mechanics.feel import feel
 from ..say.measure import Measure
 from ..tune.moves import preset, with_one_ball, with_preset, with_relief
+from .bentview import SIDEWAYS, EdgeView, FaceView
 from .controls import BLADE_ANGLE, Control, Dropdown, Setting
-from .drawing import BACK, BALLS, BAR, BEFORE, CONE, GREY, GRID, INK, OPENING, PUSH, SMALL, STYLES, Arrow, Curve
-from .panel import Panel, Words
+from .drawing import BACK, BALLS, BAR, CONE, GREY, GRID, INK, OPENING, PLATE, PUSH, SMALL, STYLES, Arrow, Curve
+from .panel import Panel
 from .scene import DIRECTION, Line, Picture, Plot, Scene, angle_control, both_ways, panel_of, samples_of, span_of
 from .sideview import Lever, SideView
 from .story import WAYS, Story
+from .words import Number, Words, first_up
 
 RELIEF, RATE, PRESET = "relief thickness", "rate", "preset"
 _WITHIN = 1 - 1e-9  # just within yield, so that no last digit counts as past it
 _DUST = 1e-9  # mm, last digits
+_ROOM = 1.22  # times the greatest force, so that the preset stands over it
+_LEFT = 0.25  # of the plot, the least place of a name that stands left of its point
 _NARROW = 0.01  # of the span; a stretch no wider has no room for its name
 
 
@@ -51,16 +55,29 @@ def kept(knife: Knife) -> Knife:
 class OneSpring(Picture):
     """The bar from its edge, its force over how far it is bent, and the stress in the relief against yield."""
 
-    def __init__(self, samples: Sequence[Story], lead: str):
-        """samples: of Story at the ends of the sliders; the axes hold them. lead: how the answer line begins."""
+    def __init__(self, samples: Sequence[Story], lead: str, farthest: float):
+        """samples: of Story at the ends of the sliders; the axes hold them. lead: how the sentence begins. farthest:
+        the greatest bend that is asked for [mm].
+        """
         super().__init__("one spring")
         self._last, self._lead, self._span = samples[0], lead, samples[0].run.angle_deg[-1]
         most = max(story.feel.ride_load for story in samples)
         self._side = SideView(self.figure.add_axes((0.005, 0.59, 0.99, 0.405)), samples[0].knife, 4.0 / most)
         self.scale_bars = self._side.scale_bars
-        self._place_plot(1.08 * max(preset(story.knife) for story in samples), 1.08 * most)
+        self._place_plot(1.08 * farthest, _ROOM * most)
         self._place_gauge(samples)
-        self.moving = [*self._side.artists, *self._curve.artists, *self._marks, self.note, *self._stress]
+        bent = max(preset(story.knife) for story in samples)
+        self._edge = EdgeView(self.figure.add_axes((0.37, 0.32, 0.335, 0.255)), samples[0].knife, bent)
+        self._face = FaceView(self.figure.add_axes((0.37, 0.0, 0.335, 0.31)), samples[0].knife)
+        self.moving = [
+            *self._side.artists,
+            *self._edge.artists,
+            *self._face.artists,
+            *self._curve.artists,
+            *self._marks,
+            self.note,
+            *self._stress,
+        ]
 
     def show(self, knife: Knife, extras: Setting, measure: Measure) -> Words:
         """Compute everything, then draw it."""
@@ -71,6 +88,8 @@ class OneSpring(Picture):
         words = self._words(story, now, lost, measure)
         self._last = story
         self._side.draw(knife, story.seat(0), now / story.feel.rate, measure)
+        self._edge.draw(knife, now / story.feel.rate, measure)
+        self._face.draw(story.run.side[story.at, 0], story.run.push[story.at, 0], measure)
         self._draw_plot(story.feel, now, lost, measure)
         self._draw_gauge(knife.bar.yield_stress, story.feel, lost, measure)
         return words
@@ -78,8 +97,8 @@ class OneSpring(Picture):
     def _place_plot(self, widest, highest):
         """The force over the bend."""
         ends = (0, widest, 0, highest)
-        across, up = ("bent by, at the ball", "mm", 5), ("force at the ball", "N", 5)
-        self._plot = ax = self.plot((0.075, 0.115, 0.5, 0.44), ends, across, up)
+        across, up = ("bent by, at the ball", "mm", 4), ("force at the ball", "N", 5)
+        self._plot = ax = self.plot((0.07, 0.115, 0.285, 0.44), ends, across, up)
         self._curve = Curve(ax, "", BALLS[0])
         self.curves = [self._curve]
         (self._yielded,) = ax.plot([], [], color=PUSH, lw=1.5, ls=STYLES[1])
@@ -90,14 +109,11 @@ class OneSpring(Picture):
         words = {"size": SMALL, "color": GREY, "textcoords": "offset points", "annotation_clip": True}
         self._at = [
             ax.annotate("seated", (0, 0), (-7, 3), ha="right", va="bottom", **words),
-            ax.annotate("riding", (0, 0), (7, -2), ha="left", va="top", **words),
+            ax.annotate("riding", (0, 0), (7, 3), ha="left", va="bottom", **words),
         ]
-        white = {"fc": "white", "ec": "none", "pad": 1.5}
-        self._off = ax.text(
-            0.99, 0.93, "", transform=ax.transAxes, ha="right", va="top", size=SMALL, color=INK, bbox=white
-        )
-        self._preset = Arrow(ax, INK, size=8, width=0.9, heads="<|-|>", fontsize=SMALL, va="bottom", clip_on=False)
-        self.note = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", va="bottom", size=SMALL, color=BEFORE)
+        look = {"size": 8, "width": 0.9, "heads": "<|-|>"}
+        self._preset = Arrow(ax, INK, **look, fontsize=SMALL, va="bottom", bbox=PLATE, clip_on=False)
+        self.note = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", va="bottom", size=SMALL, color=GREY)
         self._marks = [
             self._yielded,
             self._set_name,
@@ -105,7 +121,6 @@ class OneSpring(Picture):
             self._dots,
             self._now,
             *self._at,
-            self._off,
             *self._preset.artists,
         ]
 
@@ -125,27 +140,19 @@ class OneSpring(Picture):
         self._now.set_data([now / felt.rate], [now])
         for name, x, y in zip(self._at, bends, loads, strict=True):
             name.xy = x, y
-        self._at[1].set(va="bottom" if lost else "top")  # clear of the line of a bar bent past yield
-        self._at[1].xyann = (7, 3 if lost else -2)
-        level = loads[1] + 0.12 * highest if loads[1] < 0.78 * highest else 0.16 * highest
-        self._preset.draw((0, level), (bends[1], level), "preset", (self._free(level, felt.rate, lost, bends), level))
-        self._off.set_text(f"above this plot: riding {measure.short(loads[1], 'N')}" if loads[1] > highest else "")
-
-    def _free(self, level, rate, lost, bends):
-        """The middle of the widest stretch of the preset at this height [N] that no line crosses [mm]."""
-        x, y = self._curve.before.get_data()
-        lines = [level / rate, lost + level / rate, bends[0], *(np.interp([level], y, x) if len(x) else [])]
-        ends = np.sort([0.0, *(at for at in lines if at < bends[1] and level < rate * bends[1]), bends[1]])
-        widest = np.argmax(np.diff(ends))
-        return (ends[widest] + ends[widest + 1]) / 2
+        left = bends[0] > _LEFT * self._plot.get_xlim()[1]  # else there is no room beside the axis
+        for name, said in zip(self._at, ("seated", "riding") if left else ("", "seated, riding"), strict=True):
+            name.set_text(said)
+        level = loads[1] + 0.09 * highest  # over every line of now
+        self._preset.draw((0, level), (bends[1], level), "preset", (bends[1] / 2, level + 0.015 * highest))
 
     def _place_gauge(self, samples):
         """The stress in the relief as a bar towards yield."""
         stresses = [story.feel.relief_stress_ride for story in samples if story.feel.relief_stress_ride is not None]
         limit = samples[0].knife.bar.yield_stress or 0.0
         ends = (0, 1.05 * max([1.1 * limit, 100.0, *stresses]), 0, 1)
-        across, up = ("stress in the relief", "MPa", 5), ("", "", 5)
-        self._gauge = ax = self.plot((0.63, 0.235, 0.345, 0.1), ends, across, up)
+        across, up = ("stress in the relief", "MPa", 3), ("", "", 5)
+        self._gauge = ax = self.plot((0.745, 0.235, 0.222, 0.1), ends, across, up)
         ax.grid(False)
         ax.yaxis.set_visible(False)
         ax.spines["left"].set_visible(False)
@@ -165,7 +172,7 @@ class OneSpring(Picture):
                 color=PUSH,
             )
         self._said = ax.text(
-            0.63,
+            0.735,
             0.54,
             "",
             transform=self.figure.transFigure,
@@ -189,21 +196,28 @@ class OneSpring(Picture):
     def _words(self, story, now, lost, measure):
         """Force seated, riding and now, the rate, the preset, and what that makes at the tab."""
         felt, knife = story.feel, story.knife
-        bent = f"Past yield the bar takes a set of {measure.say(lost, 'mm')}; about this is left. " if lost else ""
-        answer = (
-            f"{bent}{self._lead} presses with {measure.say(felt.rest_load, 'N')}, riding the flat with"
+        seated = ""
+        sentence = (
+            f"{self._lead} presses with {measure.say(felt.rest_load, 'N')}, riding the flat with"
             f" {measure.say(felt.ride_load, 'N')}; now, at {measure.short(story.angle_deg, 'deg')}, with"
-            f" {measure.short(now, 'N')}. Rate {measure.short(felt.rate, 'N/mm')}, preset"
-            f" {measure.short(preset(knife), 'mm')}. Break force at the tab"
-            f" {measure.say(felt.break_force, 'N')}.{story.warning()}"
+            f" {measure.short(now, 'N')}."
         )
+        if lost:
+            bent = f"Past yield the bar takes a set of {measure.say(lost, 'mm')}; about this is left: riding the flat"
+            sentence, seated = f"{bent} it presses with {measure.say(felt.ride_load, 'N')}.", f"{sentence} "
+        rest = (
+            f"{seated}Rate {measure.short(felt.rate, 'N/mm')}, preset {measure.short(preset(knife), 'mm')}. Break force"
+            f" at the tab {measure.say(felt.break_force, 'N')}.{story.warning()}"
+        )
+        number = Number("The seated bar presses at the ball with", felt.rest_load, "N")
         seen = (
             f"Side view of the bar to scale: {_bar_words(knife.bar, measure)}, bent by"
-            f" {measure.say(now / felt.rate, 'mm')} at the ball. Below, the force over the bend: a straight line"
+            f" {measure.say(now / felt.rate, 'mm')} at the ball. Below, the bar with its bend drawn ×{self._edge.times}"
+            f" and its turn sideways drawn ×{SIDEWAYS}. Beside it the force over the bend: a straight line"
             f" through nothing{' that ends at yield' if lost else ''}."
-            f" {_first_up(', '.join(_stress_words(knife.bar.yield_stress, felt, lost, measure)))}."
+            f" {first_up(', '.join(_stress_words(knife.bar.yield_stress, felt, lost, measure)))}."
         )
-        return Words(answer, seen)
+        return Words(number, sentence, rest, seen)
 
 
 class TheSnap(Scene):
@@ -230,12 +244,20 @@ class TheSnap(Scene):
             Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8)
         )
         self._stuck_name = force.text(
-            0, 0.03, "", transform=force.get_xaxis_transform(), color=GREY, ha="left", size=SMALL, va="bottom"
+            0,
+            0.03,
+            "",
+            transform=force.get_xaxis_transform(),
+            color=GREY,
+            ha="left",
+            size=SMALL,
+            va="bottom",
+            bbox=PLATE,
         )
-        beside = {"size": SMALL, "textcoords": "offset points", "ha": "left"}
+        beside = {"size": SMALL, "textcoords": "offset points", "ha": "left", "bbox": PLATE}
         self._break = force.annotate("", (0, 0), (7, 3), color=OPENING, va="bottom", **beside)
         self._hold = force.annotate("", (0, 0), (3, -14), color=BACK, va="top", **beside)
-        self._taken = force.text(0.99, 0.93, "", transform=force.transAxes, color=INK, ha="right", **small)
+        self._taken = force.text(0.99, 0.93, "", transform=force.transAxes, color=INK, ha="right", bbox=PLATE, **small)
         self._barrier = energy.annotate(
             "", (self.span, 0), (-2, -15), textcoords="offset points", color=BALLS[0], ha="right", va="top", size=SMALL
         )
@@ -264,16 +286,18 @@ class TheSnap(Scene):
         gauge = f"A gauge reads {measure.short(felt.gauge_break_force, 'N')}"
         if felt.gauge_letback_force is not None:
             gauge += f" and {measure.short(felt.gauge_letback_force, 'N')}"
-        answer = (
-            f"At {measure.short(story.angle_deg, 'deg')}: {now}. {_first_up(story.feeling(measure))}. {gauge}. Draws"
-            f" shut from {measure.short(felt.draw_in_deg, 'deg')}, snap ratio {felt.snap_ratio:.2f}.{story.warning()}"
+        sentence = f"At {measure.short(story.angle_deg, 'deg')}: {now}."
+        rest = (
+            f"{first_up(story.feeling(measure))}. {gauge}. Draws shut from {measure.short(felt.draw_in_deg, 'deg')},"
+            f" snap ratio {felt.snap_ratio:.2f}.{story.warning()}"
         )
+        number = Number(f"Break force {arm} from the pivot", felt.break_force, "N")
         seen = (
             "Section to scale with the friction cone; below it the push on its arm. Force of the push from 0° to"
             f" {self.span:g}°, opening and letting back; between them friction takes"
             f" {measure.short(story.lost(), 'mJ')}. Below, the energy put in and held."
         )
-        return Words(answer, seen)
+        return Words(number, sentence, rest, seen)
 
     def _draw_marks(self, story, measure):
         """Loop, take-up, dead band, break force, let-back and barrier."""
@@ -285,7 +309,8 @@ class TheSnap(Scene):
         self._band.set(x=felt.draw_in_deg, width=felt.break_out_deg - felt.draw_in_deg)
         self._stuck.set_width(felt.take_up_deg)
         self._stuck_name.set_x(felt.take_up_deg)
-        self._stuck_name.set_text(" rim sticks" if self._stuck.get_width() > _NARROW * self.span else "")
+        sticks = self._stuck.get_width() > _NARROW * self.span
+        self._stuck_name.set_text(f" take-up {felt.take_up_deg:.2f}°: the rim sticks" if sticks else "")
         self._band_name.set_text("dead\nband" if self._band.get_width() > 5 * _NARROW * self.span else "")
         self._band_name.set_x((felt.draw_in_deg + felt.break_out_deg) / 2)
         self._break.xy = felt.peak_deg, felt.break_force
@@ -305,10 +330,15 @@ def one_spring(knife: Knife) -> Panel:
     bend, first = preset(alone), stiffness_control(alone.bar, (0.8, 1.4), (0.5, 2.2))
     controls = [first, Control(PRESET, "Preset", round(0.5 * bend, 2), round(2.1 * bend, 2), 0.01, bend, "mm")]
     lead = "Seated the ball" if len(knife.balls) == 1 else "Ball 1 alone: seated it"
-    shown, tries = samples_of(alone, controls, _spring_tries(alone, first.hi), make=sprung)
+
+    def make(made, extras):
+        return kept(sprung(made, extras))
+
+    most = [{first.path: first.hi, PRESET: controls[1].hi}]
+    shown, tries = samples_of(alone, controls, _spring_tries(alone, first.hi), extremes=most, make=make)
     span = span_of(shown)
-    scene = OneSpring([Story(each, span) for each in shown], lead)
-    return Panel(alone, [*controls, angle_control(span)], scene, tries, make=lambda *asked: kept(sprung(*asked)))
+    scene = OneSpring([Story(each, span) for each in shown], lead, controls[1].hi)
+    return Panel(alone, [*controls, angle_control(span)], scene, tries, make=make)
 
 
 def stiffness_control(bar: LockBar, thick: tuple[float, float], rates: tuple[float, float]) -> Control:
@@ -377,7 +407,3 @@ def _bar_words(bar, measure):
         if bar.drawn
         else "a stick on a hinge, its thickness not known"
     )
-
-
-def _first_up(text):
-    return text[0].upper() + text[1:]

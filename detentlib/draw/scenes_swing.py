@@ -6,46 +6,85 @@
 import math
 from collections.abc import Sequence
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
+from matplotlib.ticker import FixedFormatter, FixedLocator, NullLocator
 from matplotlib.transforms import Affine2D
 
 from ..knife.parts import Knife
 from ..mechanics.lift import CHAMFER, EDGE, FLAT, FLOOR, RIM, ROUND
 from ..mechanics.swing import Swing, leavings
-from ..say.measure import MM, Measure
+from ..say.measure import Measure
 from .controls import Control, Dropdown, Setting
-from .drawing import BALLS, GREY, INK, SMALL, STEEL, STYLES, scale_bar, unit_axis
-from .panel import Panel, Words
+from .drawing import BALLS, GREY, INK, PLATE, SMALL, STEEL, STYLES, scale_bar
+from .panel import Panel
+from .play import Pace
 from .scene import DIRECTION, Line, Plot, Scene, angle_control, both_ways, samples_of
 from .section import Section, tang_outline
 from .story import WAYS, SwingStory
 from .tang_face import TangFace, draw_balls, tang_radius
+from .words import Number, Words
 
 RUN_OFF = "balls[0].run_off_deg"
 _FACE, _SECTION, _STRIP = (0.005, 0.555, 0.475, 0.44), (0.005, 0.275, 0.475, 0.26), (0.03, 0.075, 0.94, 0.04)
 MOST = 14  # stretches that can be shown
-_WIDE = 0.3  # share of the strip that holds its words inside
+_ENDS = (0.0, 0.34, 0.58, 1.0)  # shares of the width: near end, middle, far end
+_FAR_END, _BEFORE = 9.0, 1.0  # deg: the far end where no ball runs off; what is shown before and beyond
+_WIDE = 0.2  # share of the strip that holds its words inside
+_MIDDLE = 0.3  # share of the strip from which words from the left meet those from the right
 _HAIR = 0.05  # °, of a stretch that is over at once and gets no words
 _ROWS = 4
 _HATCH = {RIM: "////", CHAMFER: "////", ROUND: "////", FLAT: "", FLOOR: "..", EDGE: "xxx", None: "---"}
 _TOGETHER = "++"
 
 
+class Ends:
+    """The scale of the whole swing with its two ends stretched: the rest, and from where the first ball runs off."""
+
+    def __init__(self, rest_deg: float, off_deg: float, open_deg: float):
+        """rest_deg: how far the near end goes; off_deg: where the far one begins; open_deg: the open blade [deg]."""
+        self.angles = np.array([0.0, rest_deg, off_deg, open_deg])
+        whole = np.diff(_ENDS) / np.diff(self.angles) * open_deg
+        self.names = [(0, f"rest, stretched ×{whole[0]:.0f}"), (2, f"run-off, stretched ×{whole[2]:.0f}")]
+        near, far = np.arange(0.0, rest_deg, 2.0), np.arange(open_deg, off_deg, -4.0)[::-1]
+        self._ticks = [*near, *np.arange(50.0, off_deg - 20.0, 50.0), *far]
+
+    def share(self, angle: np.ndarray) -> np.ndarray:
+        """Share of the width at an angle [deg]."""
+        return np.interp(angle, self.angles, _ENDS)
+
+    def angle(self, share: np.ndarray) -> np.ndarray:
+        """Angle [deg] at a share of the width."""
+        return np.interp(share, _ENDS, self.angles)
+
+    def lay(self, ax: Axes) -> None:
+        """Stretch the axis across, and mark where the stretching ends."""
+        ax.set_xscale("function", functions=(self.share, self.angle))
+        for angle in self.angles[1:3]:
+            ax.axvline(angle, color=GREY, lw=0.9, ls=STYLES[2])
+        self.count(ax)
+
+    def count(self, ax: Axes) -> None:
+        """Ticks that stand closer at the ends."""
+        ax.xaxis.set_major_locator(FixedLocator(self._ticks))
+        ax.xaxis.set_major_formatter(FixedFormatter([f"{tick:.6g}" for tick in self._ticks]))
+        ax.xaxis.set_minor_locator(NullLocator())
+
+
 class SwingStrip:
     """One box for each stretch, coloured by the ball and hatched by what it touches; `artists` move, back to front."""
 
-    def __init__(self, ax: Axes, open_deg: float):
-        """open_deg: opening angle of the blade [deg]."""
-        self.ax, self._open = ax, open_deg
-        ax.set(xlim=(0, open_deg), ylim=(0, 1))
+    def __init__(self, ax: Axes, ends: Ends):
+        """ends: the scale of the blade angle, from shut to open."""
+        self.ax, self._ends = ax, ends
+        ax.set(xlim=(0, ends.angles[-1]), ylim=(0, 1))
         ax.set_yticks([])
         ax.tick_params(labelsize=SMALL)
         ax.spines[["top", "right", "left"]].set_visible(False)
-        unit_axis(ax.xaxis, (0, open_deg), "", "deg", MM, 4)
-        ax.xaxis.label.set_visible(False)
+        ends.lay(ax)
         self.boxes = [ax.add_patch(Rectangle((0, 0), 0, 1, fc="white", ec=INK, lw=0.9)) for _ in range(MOST)]
-        self.names = [ax.text(0, 0.5, "", size=SMALL, color=INK, clip_on=False) for _ in range(MOST)]
+        self.names = [ax.text(0, 0.5, "", size=SMALL, color=INK, bbox=PLATE, clip_on=False) for _ in range(MOST)]
         self.leads = [ax.plot([], [], color=GREY, lw=0.8, clip_on=False)[0] for _ in range(MOST)]
         (self.upright,) = ax.plot([0, 0], [-0.25, 1.25], color=INK, lw=2.2, clip_on=False)
         self.artists = [*self.boxes, *self.leads, *self.names, self.upright]
@@ -57,7 +96,7 @@ class SwingStrip:
             artist.set_visible(False)
         rows = self._rows(shown)
         for stretch, row, box, name, lead in zip(shown, rows, self.boxes, self.names, self.leads, strict=False):
-            middle = (stretch.to_deg + stretch.from_deg) / 2
+            middle = self._middle(stretch)
             colour = BALLS[stretch.carrier % 3] if stretch.carrier >= 0 else GREY
             box.set(
                 x=stretch.from_deg,
@@ -74,28 +113,37 @@ class SwingStrip:
                 name.set(position=(middle, 0.5), ha="center", va="center")
                 continue
             height, side = 1.45 + 0.75 * row, 1 if self._left(stretch) else -1
-            name.set(
-                position=(middle + side * 0.006 * self._open, height), ha="left" if side > 0 else "right", va="center"
-            )
+            beside = self._ends.angle(self._ends.share(middle) + side * 0.006)
+            name.set(position=(beside, height), ha="left" if side > 0 else "right", va="center")
             lead.set_data([middle, middle], [1.0, height])
             lead.set_visible(True)
         self.upright.set_xdata([angle_deg, angle_deg])
 
     def _left(self, stretch):
-        return stretch.from_deg + stretch.to_deg < self._open
+        return self._ends.share(self._middle(stretch)) < 0.5
+
+    def _middle(self, stretch):
+        """The angle in the middle of a stretch, as it is seen [deg]."""
+        return self._ends.angle(self._ends.share([stretch.from_deg, stretch.to_deg]).mean())
+
+    def _wide(self, stretch):
+        """The share of the strip that a stretch takes."""
+        return float(np.diff(self._ends.share([stretch.from_deg, stretch.to_deg]))[0])
 
     def _rows(self, stretches):
         """Row of the words of each stretch above the strip, −1 inside it, None without words; so that no lead
         crosses words.
         """
         rows = {}
-        narrow = [i for i, each in enumerate(stretches) if _HAIR <= each.to_deg - each.from_deg <= _WIDE * self._open]
-        for order in (
-            [i for i in narrow if self._left(stretches[i])][::-1],
-            [i for i in narrow if not self._left(stretches[i])],
-        ):
-            rows |= {i: row % _ROWS for row, i in enumerate(order)}
-        wide = {i: -1 for i, each in enumerate(stretches) if each.to_deg - each.from_deg > _WIDE * self._open}
+        seen = [i for i, each in enumerate(stretches) if each.to_deg - each.from_deg >= _HAIR]
+        narrow = [i for i in seen if self._wide(stretches[i]) <= _WIDE]
+        left = [i for i in narrow if self._left(stretches[i])][::-1]
+        right = [i for i in narrow if i not in left]
+        # words in the middle run towards each other, so that those from the left stand a row higher
+        high = bool(left and right and self._ends.share(self._middle(stretches[left[0]])) > _MIDDLE)
+        for order, first in ((left, high), (right, 0)):
+            rows |= {i: row % _ROWS for row, i in enumerate(order, first)}
+        wide = {i: -1 for i in seen if i not in narrow}
         return [(rows | wide).get(i) for i in range(len(stretches))]
 
 
@@ -111,7 +159,21 @@ class AroundTheTang(Scene):
         """Lay out tang, section, plots and strip."""
         super().__init__("around the tang", samples)
         self._plots[0].ax.tick_params(labelbottom=False)
-        self._strip = SwingStrip(self.figure.add_axes(_STRIP), self.span)
+        first = samples[0]
+        off = [ball.run_off_deg for ball in first.knife.balls if ball.run_off_deg]
+        off = min([*off, self.span - _FAR_END]) - _BEFORE
+        self._ends = Ends(math.ceil(first.feel.break_out_deg) + _BEFORE, off, self.span)
+        self.pace = Pace(self._ends.share, self._ends.angle)
+        for plot in self._plots:
+            self._ends.lay(plot.ax)
+        lift = self._plots[0].ax
+        for knot, name in self._ends.names:
+            left = knot == 0
+            at = (self._ends.angles[0 if left else 3], 1.01)
+            lift.text(
+                *at, name, transform=lift.get_xaxis_transform(), size=SMALL, ha="left" if left else "right", va="bottom"
+            )
+        self._strip = SwingStrip(self.figure.add_axes(_STRIP), self._ends)
         self.moving = [*self._face.artists, *self._balls, *self.moving, *self._strip.artists]
 
     def plots(self, story: SwingStory) -> tuple[Plot, Plot]:
@@ -119,6 +181,12 @@ class AroundTheTang(Scene):
         bar = Line("", BALLS[0], STYLES[0], True, lambda story: story.run.gap)
         forces = both_ways("force at the tab", back_above=True, back_width=1.6)
         return Plot("lift at ball 1", "mm", bar, from_zero=True), Plot(*forces, legend="lower center")
+
+    def relabel(self, measure: Measure) -> None:
+        """As of a Picture; the blade angle keeps its ticks."""
+        super().relabel(measure)
+        for plot in self._plots:
+            self._ends.count(plot.ax)
 
     def followed(self, knife: Knife, angle: float) -> SwingStory:
         """The knife over its whole swing."""
@@ -141,9 +209,9 @@ class AroundTheTang(Scene):
 
     def words(self, story: SwingStory, way: str, measure: Measure, extras: Setting) -> Words:
         """What touches now, what the finger has to do, where balls leave the tang, and what the swing costs."""
-        now = (
-            f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure, way)}; {story.at_tab(way, measure)}."
-        )
+        angle = measure.short(story.angle_deg, "deg")
+        sentence = f"At {angle}: {story.touching(measure, way)}; {story.at_tab(way, measure)}."
+        number = Number(f"Force at the tab now, {way}", float(story.turned(way).tab_force[story.at]), "N")
         gone = [_left(each, measure) for each in leavings(story.knife, story.swing)[:1]]
         drops = [
             f"{each.touching.capitalize()} again at {each.from_deg:.1f}°: a false detent."
@@ -155,7 +223,7 @@ class AroundTheTang(Scene):
             " ride and where they run off; under it the section of the ball that carries; beside them lift and force"
             f" at the tab, both ways, from 0° to {self.span:g}°; below a strip of what touches where."
         )
-        return Words(" ".join([now, *gone, *drops, cost]), seen)
+        return Words(number, sentence, " ".join([*gone, *drops, cost]), seen)
 
     def _place_sections(self, samples):
         """One section, of the ball that carries; above it the face of the tang."""

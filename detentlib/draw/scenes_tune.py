@@ -18,11 +18,12 @@ from ..say.measure import MM, Measure
 from ..tune import stock
 from ..tune.moves import as_made, pin_assumed, preset
 from .controls import Control, Dropdown, Setting
-from .drawing import BALLS, BAR, BEFORE, ENVELOPE, GREY, INK, PUSH, SMALL, STYLES
-from .panel import Panel, Words
-from .scene import Line, Plot, Scene, both_ways, panel_of
+from .drawing import BALLS, BAR, BEFORE, ENVELOPE, GREY, INK, PLATE, PUSH, SMALL, STYLES
+from .panel import Panel
+from .scene import Line, Plot, Scene, both_ways, break_force, panel_of
 from .scenes_spring import PRESET, RELIEF, sprung, stiffness_control
 from .story import Story
+from .words import Words
 
 STOP, DRILL, AS_IT_IS = "stop pin", "drill", "as it is"
 WANTED = (9.0, 11.0)  # N at the tab, what the owner in the notebook asks for
@@ -90,7 +91,7 @@ class Tuning(Scene):
         self._place_window()
         self._place_margins()
         force, energy = (plot.ax for plot in self._plots)
-        beside = {"size": SMALL, "textcoords": "offset points"}
+        beside = {"size": SMALL, "textcoords": "offset points", "bbox": PLATE}
         self._break = force.annotate(
             "",
             (0, 0),
@@ -98,7 +99,6 @@ class Tuning(Scene):
             color=INK,
             ha="left",
             va="center",
-            bbox={"fc": "white", "ec": "none", "pad": 0.8},
             **beside,
         )
         self._barrier = energy.annotate("", (self.span, 0), (-2, -15), color=BALLS[0], ha="right", va="top", **beside)
@@ -128,10 +128,13 @@ class Tuning(Scene):
         """Inside the window or not, the feel, the limits, and what it asks to look after."""
         felt, (low, high) = story.feel, self._window
         near = max(margins(story, measure), key=lambda margin: margin.used)
-        answer = (
+        sentence = (
             f"{self._verdict(felt.break_force, measure)} what is wanted, {measure.short(low, 'N')} to"
-            f" {measure.short(high, 'N')}: {story.feeling(measure)}. Nearest limit: {near.name}, {100 * near.used:.0f}"
-            f" % used, {near.left}.{self._lock(extras)}{story.warning()}"
+            f" {measure.short(high, 'N')}.{self._lock(extras)}"
+        )
+        rest = (
+            f"The knife: {story.feeling(measure)}. Nearest limit: {near.name}, {100 * near.used:.0f} % used,"
+            f" {near.left}.{story.warning()}"
         )
         limits = "; ".join(f"{each.name} {100 * each.used:.0f} % used, {each.left}" for each in margins(story, measure))
         seen = (
@@ -139,7 +142,7 @@ class Tuning(Scene):
             f" {self.span:g}°, opening and letting back, with the wanted window as a band, and the energy held by the"
             " bar; in grey, before."
         )
-        return Words(answer, seen)
+        return Words(break_force(story), sentence, rest, seen)
 
     def forget(self) -> None:
         """Grey is the knife as it came."""

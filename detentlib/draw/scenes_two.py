@@ -26,10 +26,11 @@ from ..tune.pair import (
     with_second_ball,
 )
 from .controls import Control, Dropdown, Setting
-from .drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, SMALL, STYLES, unit_axis
-from .panel import Panel, Words
-from .scene import Line, Plot, Scene, panel_of
+from .drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, PLATE, SMALL, STYLES, unit_axis
+from .panel import Panel
+from .scene import Line, Plot, Scene, break_force, panel_of
 from .story import Story
+from .words import Words, first_up
 
 DEEPER, ASIDE, LEAD, OUT = "press-depth difference", "off the centre line", "rim lead", "track radius of ball 2"
 SECOND, SAME, OWN, NONE = "second ball", "same leaf", "second leaf", "none"
@@ -43,6 +44,8 @@ class Pair(Scene):
     """Two balls over each other, their lift as seen at ball 1 with the bar on top, and the force at the tab beside
     that of ball 1 alone.
     """
+
+    lens = True
 
     def __init__(self, title: str, samples: Sequence[Story]):
         """Remember ball 1 alone, to compare with."""
@@ -79,21 +82,16 @@ class Pair(Scene):
         return np.interp(story.run.angle_deg, self._alone.run.angle_deg, self._alone.run.tab_force)
 
     def _against_one(self, story, measure):
-        """Break force and barrier, and how many times those of ball 1 alone they are."""
+        """(break force, barrier), how many times those of ball 1 alone they are, in words."""
         now, one = story.feel, self._alone.feel
-        force, barrier = (
-            _times(now.break_force, one.break_force, " × ball 1 alone"),
-            _times(now.barrier, one.barrier, " ×"),
-        )
-        return (
-            f"Break force {measure.say(now.break_force, 'N')}{force}; barrier"
-            f" {measure.short(now.barrier, 'mJ')}{barrier}."
-        )
+        force = f"break force {_times(now.break_force, one.break_force, ' × ball 1 alone')}"
+        barrier = f"barrier {measure.short(now.barrier, 'mJ')}, {_times(now.barrier, one.barrier, ' × ball 1 alone')}"
+        return force, barrier
 
 
 def _times(now, one, said):
-    """How many times one is now, in words; nothing where one is nothing."""
-    return f": {now / one:.2f}{said}" if one > 0 else ""
+    """How many times one is now, in words."""
+    return f"{now / one:.2f}{said}" if one > 0 else "that ball 1 alone has none of"
 
 
 def _second_lift(story):
@@ -117,13 +115,15 @@ class Strip:
         self.hair = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc="none", ec=INK, lw=0.9))
         self.lines = [ax.plot([], [], color=BALLS[i], ls=STYLES[i], lw=2)[0] for i in (0, 1)]
         self.names = [
-            ax.text(0, 0, f"ball {i + 1}", color=BALLS[i], va="bottom", ha=("right", "left")[i], size=SMALL)
+            ax.text(0, 0, f"ball {i + 1}", color=BALLS[i], va="bottom", ha=("right", "left")[i], size=SMALL, bbox=PLATE)
             for i in (0, 1)
         ]
         (self.upright,) = ax.plot([], [], color=INK, lw=1, ls=":", transform=across)
-        mark = {"color": GREY, "marker": "|", "ms": 8, "lw": 1.6, "transform": across}
+        mark = {"color": INK, "marker": "|", "ms": 8, "lw": 1.6, "transform": across}
         self.presses = [ax.plot([], [], **mark)[0] for _ in PRESS]
-        self.press_names = [ax.text(0, 0, "", transform=across, color=GREY, size=SMALL, va="center") for _ in PRESS]
+        self.press_names = [
+            ax.text(0, 0, "", transform=across, color=INK, size=SMALL, va="center", bbox=PLATE) for _ in PRESS
+        ]
         (self.dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
         self.said = ax.text(0, 1.05, "", transform=ax.transAxes, size=SMALL, va="bottom", color=INK)
         self._of_ball_2 = [self.upright, *self.presses, *self.press_names]
@@ -228,32 +228,31 @@ class TwoBalls(Pair):
         elif knife.second_bar:
             now = f"each leaf presses its own ball, with {loads[0]} and {loads[1]}"
         elif min(run.load[at]) > 0:
-            now = f"both carry, {loads[0]} and {loads[1]}"
+            now = f"both carry, {loads[0]} and {loads[1]} at the balls"
         else:
             carrier = run.carrier[at]
             now = (
                 f"ball {carrier + 1} carries {loads[carrier]}, ball {2 - carrier} is idle by"
                 f" {measure.say(run.clearance[at, 1 - carrier], 'mm')}"
             )
-        answer = (
-            f"At {measure.short(story.angle_deg, 'deg')}: {now}. {self._against_one(story, measure)}{story.warning()}"
-        )
+        force, barrier = self._against_one(story, measure)
+        sentence = f"At {measure.short(story.angle_deg, 'deg')}: {now}; {force}."
         both = (
             f"; both carry from {measure.short(band.ends, 'mm')} to {measure.short(band.begins, 'mm')}" if band else ""
         )
         self._band = band
-        return Words(
-            answer,
+        seen = (
             f"{self._shown()} Below, the load of each ball over the press-depth difference{both}; with it what a press"
-            " repeats.",
+            " repeats."
         )
+        return Words(break_force(story), sentence, f"{first_up(barrier)}.{story.warning()}", seen)
 
     def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """The balls that there are, their curves, and the strip."""
         count = len(story.knife.balls)
         there, (*_, second) = self._sections[:count], self._plots[0].curves
-        for section in self._sections:
-            for artist in section.artists:
+        for section, lens in zip(self._sections, self._lenses, strict=True):
+            for artist in (*section.artists, *lens.artists):
                 artist.set_visible(section in there)
         for artist in (second.now, second.name):
             artist.set_visible(count > 1)
@@ -300,14 +299,16 @@ class OffsetRecesses(Pair):
         """Rim lead, who carries now, the handovers with their steps, and how it all compares with one ball."""
         loads = story.run.load[story.at]
         shares = " and ".join(measure.short(load, "N") for load in loads)
-        now = f"both carry, {shares}" if min(loads) > 0 else story.touching(measure)
+        now = f"both carry, {shares} at the balls" if min(loads) > 0 else story.touching(measure)
         told = [_once(each, measure) for each in story.feel.handovers]
         rims = story.back.rim_gap[0]  # shut, as it rests
-        answer = (
-            f"Rim lead {measure.say(rims[0] - rims[1], 'mm')}. At {measure.short(story.angle_deg, 'deg')}: {now}. "
-            f"{' '.join(told) or 'No handover on opening.'} {self._against_one(story, measure)}{story.warning()}"
+        force, barrier = self._against_one(story, measure)
+        sentence = f"At {measure.short(story.angle_deg, 'deg')}: {now}; {force}."
+        rest = (
+            f"Rim lead {measure.say(rims[0] - rims[1], 'mm')}. {' '.join(told) or 'No handover on opening.'}"
+            f" {first_up(barrier)}.{story.warning()}"
         )
-        return Words(answer, self._shown())
+        return Words(break_force(story), sentence, rest, self._shown())
 
 
 def two_balls(knife: Knife) -> Panel:

@@ -19,9 +19,10 @@ from ..knife.parts import Ball, Recess
 from ..knife.plain import in_picture
 from ..knife.units import convert
 from ..say.measure import MM, Measure
-from .drawing import BALLS, BAR, CONE, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, scale_bar
+from .drawing import BALLS, BAR, CONE, GREY, INK, PLATE, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, scale_bar
 
 SCREEN_DPI = 96  # of a usual screen at 100 %, for the stated magnification
+_BOTH_FIT = 260  # px, width of a section in which a length in two units fits
 _HEAD = 14  # px, head of the arrow of the bar force
 
 
@@ -91,8 +92,8 @@ class Section:
         ax.set_axis_off()
         self._parts(radius)
         self._lines()
-        self.load = Arrow(ax, BALLS[0], va="top")
-        self.push = Arrow(ax, PUSH, ha="right", va="bottom")
+        self.load = Arrow(ax, BALLS[0], va="top", bbox=PLATE)
+        self.push = Arrow(ax, PUSH, ha="right", va="bottom", bbox=PLATE)
         self.force = Arrow(ax, INK, size=9, width=1.3)
         self.face = Arrow(ax, BALLS[0], va="top", ha="right")
         self.way = Arrow(ax, GREY, size=9, width=1.2, fontsize=SMALL, ha="left")
@@ -137,7 +138,7 @@ class Section:
         (self.arc,) = self.ax.plot([], [], color=INK, lw=1)
         (self.landed,) = self.ax.plot([], [], color=PUSH, lw=4, solid_capstyle="butt")
         (self.contact,) = self.ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5)
-        self.angle = self.ax.text(0, 0, "", size=TEXT, color=INK, ha="right", va="center")
+        self.angle = self.ax.text(0, 0, "", size=TEXT, color=INK, ha="right", va="center", bbox=PLATE)
 
     def scale_bars(self, measure: Measure, on_screen: bool = True) -> list[Artist]:
         """Fixed scale bars for length and force under the section, in the measure's unit.
@@ -171,14 +172,17 @@ class Section:
             artist.set_visible(seat.load > 0)
         self.contact.set_data(*(np.array([touch, touch * (-1, 1)]) if seat.held else touch[None]).T)
         self.names[1].set_y(-seat.gap - 5 * self.pixel)
-        self.names[2].set_text(
-            f"{self.name}, idle by {measure.short(seat.clear, 'mm')}" if seat.clear > 0 else self.name
-        )
+        idle = f", idle by {measure.short(seat.clear, 'mm')}{self._too(seat.clear, measure)}" if seat.clear > 0 else ""
+        self.names[2].set_text(self.name + idle)
         self._draw_cone(touch, out, seat)
         self._draw_angle(centre, out, seat, measure)
         self._draw_forces(centre, touch, seat, measure)
         self._draw_face(seat, measure)
         self._draw_way(way)
+
+    def _too(self, clear, measure):
+        """A clearance in the other unit as well, where there is room for both."""
+        return f" ({measure.other(clear, 'mm')})" if 2 * self.half > _BOTH_FIT * self.pixel else ""
 
     def bare(self) -> None:
         """Ball, recess, tang and bar alone: what was drawn last without its forces, angle and clearance."""
@@ -223,6 +227,8 @@ class Section:
         level = 26 if self.title is None else 35  # under the title
         length, y, right = newton * abs(seat.push), self.top - level * pixel, self.half - 6 * pixel
         ends = ((right, y), (right - length, y))
+        if seat.push > 0 and length < _HEAD * pixel:
+            ends = (ends[0], (right - _HEAD * pixel, y))
         self.push.draw(
             *(ends if seat.push >= 0 else ends[::-1]),
             f"{measure.short(abs(seat.push), 'N')} at the ball",
@@ -246,11 +252,8 @@ class Section:
 
     def _draw_way(self, way):
         """Which way the tang slides; left out where a title takes the place of the names."""
-        y, x, length = (
-            self.top - 32 * self.pixel,
-            8 * self.pixel - self.half,
-            45 * self.pixel if self.title is None else 0.0,
-        )
+        pixel = self.pixel  # beside the word "tang", higher than any floor
+        y, x, length = self.top - 11 * pixel, 42 * pixel - self.half, 45 * pixel if self.title is None else 0.0
         ends = ((x + length, y), (x, y))
         self.way.draw(*(ends if way == "opening" else ends[::-1]), way, (x + length + 7 * self.pixel, y))
 

@@ -11,17 +11,18 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
-from matplotlib.patches import Circle, PathPatch, Polygon, Rectangle
+from matplotlib.patches import Circle, Ellipse, PathPatch, Polygon, Rectangle
 from matplotlib.path import Path
 
 from ..derivations.formulas import formulas
 from ..knife.parts import Knife
 from ..knife.units import convert
 from ..say.measure import MM, Measure
-from .drawing import BALLS, BAR, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, scale_bar
+from .drawing import BALLS, BAR, GREY, INK, PUSH, SKIN, SMALL, STEEL, TANG, TEXT, Arrow, scale_bar
 from .section import SCREEN_DPI, Seat, tang_path
 from .story import Story
 
+_FINGER = (22, 40)  # px, width and length drawn of a finger tip
 _HANDLE, _BEYOND, _TANG_START = 5.0, 5.5, 0.62  # mm before the relief and beyond the ball; share of the hinge distance
 
 
@@ -70,9 +71,9 @@ class SideView:
         self.load = Arrow(ax, BALLS[0], va="top", ha="right")
 
     def _words(self, drawn):
-        small = {"size": SMALL, "color": GREY}
+        small, start = {"size": SMALL, "color": GREY}, _TANG_START * self.reach
         self.names = [
-            self.ax.text(self.right - 4 * self.pixel, self.top - 5 * self.pixel, "tang", ha="right", va="top", **small),
+            self.ax.text(start + 4 * self.pixel, self.top - 5 * self.pixel, "tang", ha="left", va="top", **small),
             self.ax.text(self.left + 4 * self.pixel, self.top - 5 * self.pixel, "", ha="left", va="top", **small),
             self.ax.text(0, 0, "", ha="center", va="top", size=TEXT, color=INK),
             self.ax.text(self.reach - 2.2, 0, "", ha="right", va="bottom", size=TEXT, color=INK),
@@ -168,6 +169,7 @@ class Lever:
         ax.set_axis_off()
         self._height, self._level = box.height, 0.46 * box.height
         self._newton, self._aside = 0.42 * box.height / most, 0.02 * longest
+        wide = _FINGER[0] * 1.24 * longest / box.width
         (self._blade,) = ax.plot([0, longest], [self._level] * 2, color=GREY, lw=5, solid_capstyle="round")
         (self._pivot,) = ax.plot([0], [self._level], "o", ms=11, mfc="white", mec=INK, mew=1.5)
         small = {"size": SMALL, "color": GREY}
@@ -177,7 +179,10 @@ class Lever:
                 self._names.append(ax.text(arm, self._level + 6, name, ha="center", va="bottom", **small))
         self._ball = Arrow(ax, BALLS[0], va="center", ha="left", fontsize=SMALL)
         self._push = Arrow(ax, PUSH, va="center", ha="right", fontsize=SMALL)
-        self.artists = [self._blade, self._pivot, *self._names, *self._ball.artists, *self._push.artists]
+        self._beside = self._aside + wide / 2
+        self._finger = ax.add_patch(Ellipse((0, 0), wide, _FINGER[1], fc=SKIN, ec=INK, lw=0.9))
+        arrows = [*self._ball.artists, *self._push.artists]
+        self.artists = [self._finger, self._blade, self._pivot, *self._names, *arrows]
 
     def draw(self, story: Story, way: str, measure: Measure) -> None:
         """Show what holds at the ball and what pushes at the end of the arm."""
@@ -185,11 +190,14 @@ class Lever:
         torque, track = turned.torque[story.at], story.knife.balls[max(turned.carrier[story.at], 0)].track_radius
         for arrow, arm, side, aside in (
             (self._ball, track, 1, self._aside),
-            (self._push, blade.tab_arm, -1, -self._aside),
+            (self._push, blade.tab_arm, -1, -self._beside),
         ):
             force = torque / arm
             ends = ((arm, self._level + side * self._newton * abs(force)), (arm, self._level))
-            said = f"{measure.short(abs(force), 'N')} at {measure.round(arm, 'mm')}"
+            said = f"{'finger ' * (arrow is self._push)}{measure.short(abs(force), 'N')} at {measure.round(arm, 'mm')}"
             arrow.draw(
                 *(ends if torque >= 0 else ends[::-1]), said, (arm + aside, self._level + side * 0.34 * self._height)
             )
+        # under the arrow of its push, its tip up; a blade that opens by itself has none there
+        tail = self._level - self._newton * torque / blade.tab_arm
+        self._finger.set(center=(blade.tab_arm, tail - _FINGER[1] / 2), visible=torque > 0)

@@ -47,10 +47,10 @@ class Story:
         """
         angles = np.union1d(np.linspace(0.0, span_deg, _POINTS), [angle_deg])
         self.knife, self.angle_deg, self.at = knife, angle_deg, int(np.searchsorted(angles, angle_deg))
-        detent = working(knife, elastic)
-        self.run, self.back = (swept(detent, knife, angles, direction) for direction in ("opening", "closing"))
         same = before and before.knife == knife and before.elastic == elastic
-        self.feel, self.elastic = before.feel if same else felt(detent, knife), elastic
+        self._detent = before._detent if same else working(knife, elastic)
+        self.run, self.back = (swept(self._detent, knife, angles, way) for way in ("opening", "closing"))
+        self.feel, self.elastic = before.feel if same else felt(self._detent, knife), elastic
 
     def turned(self, way: str) -> Sweep:
         """The Sweep of a way that the blade turns."""
@@ -193,12 +193,11 @@ class SwingStory(Story):
         """
         same = before is not None and before.knife == knife
         self.knife, self.angle_deg, self.elastic = knife, angle_deg, False
-        detent = working(knife)
-        self.swing, self.feel = (before.swing, before.feel) if same else (swing(knife), felt(detent, knife))
+        self._detent = before._detent if same else working(knife)
+        self.swing, self.feel = (before.swing, before.feel) if same else (swing(knife), felt(self._detent, knife))
         angles = np.union1d(self.swing.opening.angle_deg, [angle_deg])
         self.at = int(np.searchsorted(angles, angle_deg))
-        self.run, self.back = (swept(detent, knife, angles, direction) for direction in ("opening", "closing"))
-        self._placed = detent.knife
+        self.run, self.back = (swept(self._detent, knife, angles, way) for way in ("opening", "closing"))
 
     def carrier(self, way: str = "opening") -> int:
         """Index of the ball that carries now, −1 where the bar face lies on the tang."""
@@ -219,7 +218,7 @@ class SwingStory(Story):
         x runs the way the ball travels over the tang, from the ball's axis; recesses beyond `reach` are left out. A
         recess off the track counts by its distance, as in a section through both axes.
         """
-        i, knife = self.shown(way), self._placed
+        i, knife = self.shown(way), self._detent.knife
         ball, found = knife.balls[i], []
         theta = (
             math.radians(self.angle_deg) - self.turned(way).side[self.at, i] / ball.track_radius

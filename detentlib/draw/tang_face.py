@@ -19,7 +19,7 @@ from ..knife.values import Values
 from ..mechanics.carry import bearing
 from ..mechanics.lift import CHAMFER, FLAT, RIM, ROUND
 from ..mechanics.swing import Swing
-from .drawing import BALLS, GREY, INK, STEEL, STYLES, TANG
+from .drawing import BALLS, GREY, INK, PLATE, STEEL, STYLES, TANG
 from .plan import BEARING, around
 
 PIVOT = 2.0  # mm, of the made-up pivot
@@ -191,5 +191,5 @@ def draw_balls(ax: Axes, knife: Knife, filled: bool = True) -> list[Artist]:
         look = {"fc": STEEL, "alpha": 0.75} if filled else {"fc": "none", "ls": STYLES[2]}
         made.append(ax.add_patch(Circle((x, y), ball.radius, ec=BALLS[i % 3], lw=1.4, gid=f"ball-{i + 1}", **look)))
         if filled:
-            made.append(ax.text(x, y, str(i + 1), size=8.5, weight="bold", ha="center", va="center"))
+            made.append(ax.text(x, y, str(i + 1), size=8.5, weight="bold", ha="center", va="center", bbox=PLATE))
     return made

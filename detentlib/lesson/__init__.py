@@ -18,7 +18,7 @@ _ROOMS = {
     "laid_over": "draw.laid_over",
     "progress": "draw.progress",
     "derivation": "say.working",
-    "headline": "say.working",
+    "headline": "say.headline",
     "tell": "say.working",
     "worked": "say.working",
     "fit_words": "say.measured",

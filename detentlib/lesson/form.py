@@ -24,7 +24,7 @@ from ..knife.parts import Knife, KnifeError, Problem, spec
 from ..knife.paths import field_of, place_of
 from ..knife.plain import in_html
 from ..knife.units import UnitError, Within, joined, parted, scale_words, sign
-from ..say.working import headline
+from ..say.headline import headline
 from .choose import files, remember
 from .settling import Settle
 

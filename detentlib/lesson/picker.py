@@ -215,8 +215,9 @@ class PhotoPicker(Card):
         self.method = widgets.Dropdown(options=ways, description="Circle by", tooltip=laid, **wide)
         width, height = self.ground.width, self.ground.height
         x, y = next((placed[0] for placed in self.points.values() if placed), (width / 2, height / 2))
-        self.across = Num(Control("x", "Crosshair across, px", 0.0, float(width), 1.0, round(x)), self._show)
-        self.down = Num(Control("y", "Crosshair down, px", 0.0, float(height), 1.0, round(y)), self._show)
+        across = Control("x", "Crosshair across, px", 0.0, float(width), 1.0, round(x))
+        down = Control("y", "Crosshair down, px", 0.0, float(height), 1.0, round(y))
+        self.across, self.down = (Num(control, self._show, self._refuse) for control in (across, down))
         self.distance = widgets.BoundedFloatText(
             distance or 0.0,
             min=0.0,
@@ -240,12 +241,16 @@ class PhotoPicker(Card):
         left = [self.edge, self.across, self.down, buttons, self.magnifier, self.method, self.distance]
         return beside(left, [self.line, self.image], "322px")
 
+    def _refuse(self, said):
+        self.trouble.value = alert(said)
+
     def _changed(self):
         self._show()
         self._keep()
 
     def _show(self):
         """Fit, draw, say: the one way from the points to what is seen."""
+        self.trouble.value = ""
         sentences, warnings, circles = [], [], {}
         for group in ("rim", "ball"):
             sentence, warning, circle = self._seen(group)

@@ -13,7 +13,7 @@ from ..knife.parts import Knife, KnifeError, Problem, assumed_words, field_probl
 from ..knife.units import UnitError
 from ..measure.one_pull import OnePull, one_pull
 from ..measure.readings import ReadingError
-from ..say.working import Headline
+from ..say.headline import Headline
 from .form import Box, FieldRow, KnifeForm
 
 SIZES = (

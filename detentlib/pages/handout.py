@@ -21,18 +21,13 @@ from ..mechanics.feel import feel
 from ..mechanics.lift import flat_angle
 from ..mechanics.sweep import sweep
 from ..say.cautions import CAUTIONS
+from ..say.headline import HEADLINE, WHAT_IS_USUAL, headline
 from ..say.measure import MM, exactly
-from ..say.working import WHAT_IS_USUAL, headline
 from .by_hand import worked_example
 from .paper import fill, picture, save
 
 _BLANK = Markup('<span class="blank">&nbsp;</span>')
-_BUDGETED = (
-    ("break_force", "Break force at the tab"),
-    ("letback_force", "Let-back force at the tab"),
-    ("barrier", "Barrier"),
-    ("break_out_deg", "Break-out angle"),
-)
+_BUDGETED = ("break_force", "letback_force", "barrier", "break_out_deg")
 _SHARES = 4
 _GROUPS = (("bar", "Lock bar"), ("second_bar", "Second leaf"), ("blade", "Blade"), ("friction", "Friction"))
 # the letter of a number of the card in the worked example
@@ -147,8 +142,8 @@ def _card_row(knife, path):
 
 def _doubt(knife, drawn):
     """(name, value with its ±, rows) of each result: where its ± comes from."""
-    found = budgets(knife, [result for result, _ in _BUDGETED if gives(drawn, result)], drawn)
-    for result, name in _BUDGETED:
+    found = budgets(knife, [result for result in _BUDGETED if gives(drawn, result)], drawn)
+    for result in _BUDGETED:
         each = found.get(result)
         if each is None or each.largest is None:
             continue
@@ -157,7 +152,7 @@ def _doubt(knife, drawn):
             (name_of(path, knife), _alone(share, each.unit), "less than 1 %" if part < 0.01 else f"{100 * part:.0f} %")
             for path, share, part in shares
         ]
-        yield name, each.interval.said(each.unit), rows
+        yield HEADLINE[result], each.interval.said(each.unit), rows
 
 
 def _alone(share, unit):

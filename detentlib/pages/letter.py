@@ -17,8 +17,8 @@ from ..knife.paths import BARS
 from ..knife.plain import true_minus
 from ..mechanics.feel import feel
 from ..say.cautions import CAUTIONS
+from ..say.headline import carriers, carriers_said, usual_force
 from ..say.measure import MM, exactly
-from ..say.working import carriers, carriers_said, usual_force
 from ..tune.compare import Comparison, Row, compare
 from .paper import fill, picture, save
 

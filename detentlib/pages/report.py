@@ -8,7 +8,7 @@ from ..knife.units import both
 from ..measure.readings import Readings
 from ..mechanics.feel import feel
 from ..say.cautions import CAUTIONS
-from ..say.working import WHAT_IS_USUAL, headline
+from ..say.headline import WHAT_IS_USUAL, headline
 from . import paper
 
 _CAUTIONS = ("lock", "estimate", "law")

@@ -32,10 +32,20 @@ class Measure(NamedTuple):
         >>> MM.say(12.0394, "N"), THOU.say(12.0394, "N"), THOU.say(0.6004, "mm"), MM.say(49.149, "deg")
         ('12.04 N (2.71 lbf)', '2.71 lbf (12.04 N)', '23.6 thou', '49.1°')
         """
-        shown = self.units.get(unit, unit)
-        other = {"N": "lbf", "lbf": "N"}.get(shown)
         said = self.short(value, unit)
-        return f"{said} ({_written(convert(value, unit, other), other)})" if other else said
+        return f"{said} ({self.other(value, unit)})" if unit == "N" else said
+
+    def other(self, value: float, unit: str) -> str:
+        """A length [mm] or force [N] in the unit that is not shown; nothing for any other value.
+
+        >>> MM.other(12.0394, "N"), THOU.other(0.0508, "mm"), MM.other(45.0, "deg")
+        ('2.71 lbf', '0.051 mm', '')
+        """
+        inch = {"N": "lbf", "mm": "thou"}.get(unit)
+        if inch is None:
+            return ""
+        other = unit if unit in self.units else inch
+        return _written(convert(value, unit, other), other)
 
     def short(self, value: float, unit: str) -> str:
         """The value in the shown unit only.

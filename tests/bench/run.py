@@ -19,7 +19,7 @@ import numpy as np
 
 import detentlib as dl
 from detentlib.measure.readings import readings_from_text
-from detentlib.say.working import headline
+from detentlib.say.headline import headline
 from tests.browser import lab
 from tests.notebooks import settle
 

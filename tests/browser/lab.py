@@ -167,16 +167,20 @@ class Page:
         return self.panel(place).get_by_label(label, exact=True)
 
     def status(self, place=0):
-        """The line of words above the picture."""
+        """The numbers and words above the picture."""
         return self.panel(place).get_by_role("status").first
 
     def answer(self, place=0):
-        """What that line says now."""
-        return self.status(place).inner_text()
+        """What is said above and below the picture now."""
+        return "\n".join(self.panel(place).locator("[role=status], .detent-rest").all_inner_texts())
+
+    def sentence(self, place=0):
+        """The sentence under the large numbers."""
+        return self.status(place).locator("div").last.inner_text()
 
     def says(self, words, place=0):
-        """Wait until the line of words above the picture holds these."""
-        expect(self.status(place)).to_contain_text(words, timeout=PATIENCE)
+        """Wait until the panel says these words."""
+        expect(self.panel(place)).to_contain_text(words, timeout=PATIENCE)
 
     def picture(self, place=0):
         """The picture of a panel; its alternative text is the attribute `alt`."""

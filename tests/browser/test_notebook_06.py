@@ -23,14 +23,14 @@ def test_the_blade_goes_round_and_a_run_off_moves(page):
     assert page.number_box(ANGLE).input_value() == "0.1"
     assert f"{dl.sweep(B, [0.1]).tab_force[0]:.2f} N" in page.answer()
     page.press(ANGLE, "End")
-    assert page.answer().startswith("At 178.0°: ball 2 on the tang edge with 13.12 N")
+    assert page.sentence().startswith("At 178.0°: ball 2 on the tang edge with 13.12 N")
     page.type_number(ANGLE, "169")
     page.says("ball 1 on the tang edge with 16.93 N")
     page.panel().get_by_label("Try").select_option("ball 2 has taken over")
     page.says("ball 2 on the flat with 17.05 N")
     page.type_number(OFF, "150")
     page.says("Ball 1 runs off at 150.1°; ball 2 takes over 0.262 mm further")
-    assert page.answer() in page.picture().get_attribute("alt")
+    assert page.sentence() in page.picture().get_attribute("alt")
     page.panel().get_by_role("button", name="Reset").click()
     page.says("At 0.0°: ball 1 on its rim")
     assert page.faults() == []

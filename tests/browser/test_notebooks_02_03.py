@@ -27,7 +27,7 @@ def _as_it_should_look(page):
 def test_a_thou_off_the_relief_by_key_by_number_by_try_and_in_thou(ran):
     page = ran("02_one_spring")
     page.says(f"Seated the ball presses with {both(dl.feel(CARDS['A']).rest_load, 'N')}")
-    start = page.answer()
+    start = page.sentence()
     page.press("Relief thickness, mm", "ArrowLeft")
     assert page.number_box("Relief thickness, mm").input_value() == "1.098"
     assert both(dl.feel(with_relief(CARD, 1.098)).rest_load, "N") in page.answer()
@@ -38,7 +38,7 @@ def test_a_thou_off_the_relief_by_key_by_number_by_try_and_in_thou(ran):
     page.says(start)
     page.panel().get_by_label("Try").select_option("one thou off the relief")
     page.says(thinner)
-    assert page.answer() in page.picture().get_attribute("alt")
+    assert page.sentence() in page.picture().get_attribute("alt")
     page.panel().get_by_role("button", name="Reset").click()
     page.panel().get_by_role("button", name="thou, lbf").click()
     page.says("3.19 lbf (14.21 N)")

@@ -5,7 +5,8 @@ from collections.abc import Callable, Sequence
 
 import ipywidgets as widgets
 
-from ...say.working import Headline, Worked
+from ...say.headline import Headline
+from ...say.working import Worked
 from ..coach import in_words, unit_words
 from ..question_card import Asking, SaidCard, markdown, numbered, title
 from ..questions.asking import Question

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from ...files.writing import must_end, turn_at, write_file
 from ...knife.parts import KnifeError
-from ...say.working import Headline
+from ...say.headline import Headline
 from .topics import TOPICS, Topic, drawn
 
 _HEADER = ("topic", "seed", "part", "right", "tries", "hints", "shown")
