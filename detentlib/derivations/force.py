@@ -225,7 +225,7 @@ def _two_way(x, step):
     step("In sines of the sum and the difference of the two angles.", balance)
     sine = sp.solve(balance, v)[0]
     step("Solve for the friction angle.", sp.Eq(v, sp.factor(sine)))
-    return sp.tan(sp.asin(sine.subs(r, x.opening / x.letback)) / 2)
+    return sp.tan(sp.asin(sp.factor(sine.subs(r, x.opening / x.letback))) / 2)
 
 
 @formula(

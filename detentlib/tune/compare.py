@@ -127,10 +127,11 @@ _DUST = 1e-9  # what rounding leaves of a difference of nothing
 
 
 def beside(title: str, knives: Mapping[str, Knife], results: Sequence[str]) -> Table:
-    """What a few Knives feel like, a row each: a Table of numbers without their ±, to see what a move does.
+    """What a few Knives feel like: a Table of numbers without their ±, to see what a move does. One knife has a row a
+    number, several have a row each.
 
-    knives: {name of the row: Knife}. results: names of numbers of Feel. Raises ValueError for a name that is none,
-    KnifeError for a knife that cannot work.
+    knives: {name: Knife}. results: names of numbers of Feel. Raises ValueError for a name that is none, KnifeError for
+    a knife that cannot work.
 
     >>> from detentlib.files.demo import demo
     >>> knife = demo("pellowfen-a")
@@ -140,17 +141,22 @@ def beside(title: str, knives: Mapping[str, Knife], results: Sequence[str]) -> T
                  bar force riding    rate of the bar
     as it is     17.04 N (3.83 lbf)  10.30 N/mm (58.8 lbf/in)
     0.1 mm more  18.07 N (4.06 lbf)  10.30 N/mm (58.8 lbf/in)
+    >>> print(beside("Bar", {"as it is": knife}, ["ride_load", "rate"]).text())
+    Bar
+                      as it is
+    bar force riding  17.04 N (3.83 lbf)
+    rate of the bar   10.30 N/mm (58.8 lbf/in)
     """
     of_feel = [each.name for each in fields(Feel) if each.name in RESULTS]
     for result in results:
         if result not in of_feel:
             raise ValueError(f"{result!r} is no number of one knife that stands in such a table: {', '.join(of_feel)}")
-    felt = {name: feel(knife) for name, knife in knives.items()}
-    rows = (
-        (name, *(_number(getattr(each, result), RESULTS[result].unit) for result in results))
-        for name, each in felt.items()
-    )
-    return Table(title, ("", *(RESULTS[result].words for result in results)), tuple(rows))
+    felt = [feel(knife) for knife in knives.values()]
+    rows = [("", *(RESULTS[result].words for result in results))]
+    for name, each in zip(knives, felt, strict=True):
+        rows.append((name, *(_number(getattr(each, result), RESULTS[result].unit) for result in results)))
+    heads, *rows = rows if len(knives) > 1 else zip(*rows, strict=True)
+    return Table(title, heads, tuple(rows))
 
 
 def _number(value, unit):
