@@ -151,7 +151,7 @@ def test_its_words_are_the_swing():
     assert words[1] == "4.30° to 168.00°: ball 1 on the flat, 17.04 N"
     assert words[-4:-2] == (
         "Ball 1 reaches the edge at 168.00°.",
-        "0.2620 mm (10.3 thou) past it, at 169.88°, ball 2 has the bar, lower by 0.0445 mm (1.75 thou).",
+        "0.2620 mm (10.3 thou) past it, at 169.88°, ball 2 takes over, lower by 0.0445 mm (1.75 thou).",
     )
     assert not any("not on the card" in said for said in words)
     made_up, endless = dl.track_map(E).words[-2:]

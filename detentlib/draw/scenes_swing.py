@@ -272,14 +272,7 @@ def _tries(story, angle):
 
 def _left(each, measure):
     """Where a ball leaves the tang, in words."""
-    to = (
-        "the bar face lands"
-        if each.to == -1
-        else "the blade is open"
-        if each.to is None
-        else f"ball {each.to + 1} takes over"
-    )
     return (
-        f"Ball {each.ball + 1} runs off at {each.angle_deg:.1f}°; {to} {measure.say(each.past, 'mm')} further, "
+        f"Ball {each.ball + 1} runs off at {each.angle_deg:.1f}°; {each.then} {measure.say(each.past, 'mm')} further, "
         f"{measure.say(each.drop, 'mm')} lower, at {each.until_deg:.1f}°."
     )

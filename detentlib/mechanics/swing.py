@@ -77,6 +77,17 @@ class Leaving(NamedTuple):
     drop: float
     to: int | None
 
+    @property
+    def then(self) -> str:
+        """What comes of the bar then, in words.
+
+        >>> Leaving(0, 168.0, 169.9, 0.262, 0.044, 1).then
+        'ball 2 takes over'
+        """
+        if self.to is None:
+            return "the blade is open"
+        return "the bar face lands" if self.to == carry.FACE else f"ball {self.to + 1} takes over"
+
 
 def swing(knife: Knife, elastic: bool = False) -> Swing:
     """Follow one Knife from the stop to its opening angle and back.

@@ -139,15 +139,9 @@ def _told(swung):
 def _notes(knife, swung):
     """What a person would look for on the tang, in words."""
     for gone in leavings(knife, swung):
-        to = (
-            "the bar face lies on the tang"
-            if gone.to == -1
-            else "the blade is open"
-            if gone.to is None
-            else f"ball {gone.to + 1} has the bar"
-        )
         yield f"Ball {gone.ball + 1} reaches the edge at {gone.angle_deg:.2f}°."
-        yield f"{both(gone.past, 'mm')} past it, at {gone.until_deg:.2f}°, {to}, lower by {both(gone.drop, 'mm')}."
+        past, lower = both(gone.past, "mm"), both(gone.drop, "mm")
+        yield f"{past} past it, at {gone.until_deg:.2f}°, {gone.then}, lower by {lower}."
     for each in swung.crossings:
         yield f"False detent: {each.touching} in mid-swing, {each.from_deg:.2f}° to {each.to_deg:.2f}°."
     unknown = [str(i + 1) for i in range(len(knife.balls)) if bearing(knife, i) is None]
