@@ -79,7 +79,7 @@ def test_bad_input_stands_in_red_beside_its_box_and_no_old_verdict_stays(kept, b
     red = [each.value for each in (kept.message, kept.of.message, kept.against.message) if each.value]
     assert len(red) == 1
     assert said in red[0]
-    assert "#b3001b" in red[0]
+    assert "#d32f2f" in red[0]
     assert kept.verdict is None
     assert kept.buttons["write"].disabled
     assert kept.answer == "Put right what is red above, and it is judged at once."

@@ -38,7 +38,7 @@ def _message(form, path):
 
 
 def _red(form):
-    return [path for path, row in form.rows.items() if "#b3001b" in row.message.value]
+    return [path for path, row in form.rows.items() if "#d32f2f" in row.message.value]
 
 
 def test_an_empty_form_is_no_knife_and_scolds_nobody(form):
@@ -98,7 +98,7 @@ def test_what_only_the_mechanics_sees_is_told_as_well(form):
     _fill(form, NEEDED | {"balls[0].recess.diameter": "2.4"})
     form.show_numbers()
     assert form.knife is None
-    assert _red(form) or "#b3001b" in form.status.value
+    assert _red(form) or "#d32f2f" in form.status.value
     assert form.result.value == ""
 
 

@@ -69,7 +69,7 @@ def test_under_the_form_it_judges_what_stands_in_the_boxes():
     form = knife_form()
     form.settle.button.click()
     assert "describe no knife" in form.settle.result.value
-    assert "#b3001b" in form.rows["balls[0].diameter"].message.value
+    assert "#d32f2f" in form.rows["balls[0].diameter"].message.value
     form.load(FOLDER / "pellowfen-b.toml")
     form.settle.button.click()
     assert form.settle.verdict.knives == (form.knife,)

@@ -27,7 +27,7 @@ def _fill(card, boxes):
 
 
 def _red(card):
-    return [path for path, row in card.rows.items() if "#b3001b" in row.message.value]
+    return [path for path, row in card.rows.items() if "#d32f2f" in row.message.value]
 
 
 def test_nothing_is_scolded_until_numbers_are_wanted(card):

@@ -25,7 +25,7 @@ class OneBall(Scene):
     def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Contact angle, and the slope of the lift curve."""
         angle = Line("contact angle", BALLS[0], STYLES[0], True, lambda story: story.run.contact_deg[:, 0])
-        slope = Line("slope of the lift curve", OPENING, STYLES[0], True, lambda story: story.wedge())
+        slope = Line("slope of the lift curve", OPENING, STYLES[0], False, lambda story: story.wedge())
         return Plot("contact angle", "deg", angle), Plot("push per newton of bar", "", slope)
 
     def seat(self, story: Story, ball: int, way: str) -> Seat:

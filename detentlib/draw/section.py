@@ -95,7 +95,7 @@ class Section:
         self.load = Arrow(ax, BALLS[0], va="top", bbox=PLATE)
         self.push = Arrow(ax, PUSH, ha="right", va="bottom", bbox=PLATE)
         self.force = Arrow(ax, INK, size=9, width=1.3)
-        self.face = Arrow(ax, BALLS[0], va="top", ha="right")
+        self.face = Arrow(ax, BALLS[0], va="top", ha="right", bbox=PLATE)
         self.way = Arrow(ax, GREY, size=9, width=1.2, fontsize=SMALL, ha="left")
         words = {"size": SMALL, "color": GREY, "ha": "left"}
         left = 5 * self.pixel - self.half

@@ -90,7 +90,7 @@ BAR = [
         "bar.preset",
         "Preset",
         "instead: blade out, how far the bar springs past where the ball rode the flat; calipers",
-        "or the riding force",
+        "or the force",
     ),
     Box("bar.rate", "Rate, if measured", "how much that force grows with lift"),
     Box(

@@ -267,7 +267,7 @@ def test_nothing_jumps_and_all_is_in_view(one_ball):
     page = one_ball()
     places = _boxes(page)
     picture = page.picture().bounding_box()
-    assert places[1] <= 600
+    assert places[1] <= 640
     assert picture["width"] == 770
     for label, key in ((BORE, "Home"), (ANGLE, "End"), (REST, "Home"), (BORE, "End")):
         page.press(label, key)
@@ -277,12 +277,52 @@ def test_nothing_jumps_and_all_is_in_view(one_ball):
     assert _boxes(page) == places
 
 
-def test_a_narrow_window_wraps_it(one_ball):
-    page = one_ball(700, 1000)
-    slider, picture = page.handle(ANGLE).bounding_box(), page.picture().bounding_box()
-    assert picture["y"] > slider["y"]
-    assert picture["x"] + picture["width"] <= 700
+@pytest.mark.parametrize("size", [(700, 860), (390, 844)], ids=["half a window", "phone"])
+def test_in_a_narrow_window_the_picture_comes_first_and_stays_in_view(one_ball, size):
+    page = one_ball(*size)
+    slider, picture = page.handle(BORE).bounding_box(), page.picture().bounding_box()
+    assert picture["y"] + picture["height"] <= slider["y"]
+    assert picture["x"] + picture["width"] <= size[0]
+    for label in (BORE, ANGLE):
+        page.press(label, "ArrowRight")
+        page.page.wait_for_timeout(300)
+        handle, picture = page.handle(label).bounding_box(), page.picture().bounding_box()
+        assert picture["y"] >= 0
+        assert picture["y"] + picture["height"] <= handle["y"]
+        assert handle["y"] + handle["height"] <= size[1]
     assert page.panel().evaluate(CUT) == []
+
+
+def test_play_by_key_swings_the_blade_and_stops_by_itself(one_ball):
+    page = one_ball()
+    page.panel().get_by_role("button", name="Play the swing").focus()
+    page.page.keyboard.press("Enter")
+    expect(page.panel().get_by_role("button", name="Stop")).to_be_visible()
+    expect(page.status()).to_have_attribute("aria-live", "off")
+    expect(page.panel().get_by_role("button", name="Play the swing")).to_be_visible()
+    expect(page.status()).to_have_attribute("aria-live", "polite")
+    expect(page.number_box(ANGLE)).to_have_value("6")
+    expect(page.status()).to_contain_text("At 6.0°")
+    assert page.faults() == []
+
+
+def test_a_number_beyond_the_slider_is_said(one_ball):
+    page = one_ball()
+    page.type_number(BORE, "99")
+    expect(page.status()).to_contain_text("Recess diameter: 99 mm lies beyond the ends of its slider, 1.11 to 1.62 mm.")
+    expect(page.number_box(BORE)).to_have_value("1.3208")
+
+
+def test_who_cannot_see_hears_names_and_what_is_pressed(one_ball):
+    page = one_ball()
+    for name in ("Recess diameter: 1.11 to 1.62 mm", "Blade angle: 0 to 6 °"):
+        expect(page.panel().get_by_role("slider", name=name)).to_be_attached()
+    units = page.panel().get_by_role("group", name="Show in")
+    expect(units.get_by_role("button", name="mm, N")).to_have_attribute("aria-pressed", "true")
+    units.get_by_role("button", name="thou, lbf").click()
+    expect(units.get_by_role("button", name="thou, lbf")).to_have_attribute("aria-pressed", "true")
+    expect(units.get_by_role("button", name="mm, N")).to_have_attribute("aria-pressed", "false")
+    expect(page.panel().get_by_role("slider", name=re.compile("Recess diameter: .* thou"))).to_be_attached()
 
 
 def test_a_dragged_slider_ends_where_the_hand_lets_go(one_ball):
