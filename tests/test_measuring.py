@@ -278,7 +278,8 @@ def test_laid_over_says_offset_and_diameters_and_stays_small():
     words = "\n".join(over.words)
     assert "rest offset: 0.1044 ± 0.0044 mm" in words
     assert "nothing beyond its ±" in words
-    data = over._repr_mimebundle_()
+    data, told = over._repr_mimebundle_()
+    assert over.words[0] in told["image/png"]["alt"]
     assert len(data["image/png"]) * 3 / 4 < STILL_BYTES
     turned_about = laid_over(picker.circle("rim"), picker.circle("ball"), (-1, 0))
     assert turned_about.offset.rest_offset.value == pytest.approx(-over.offset.rest_offset.value)
@@ -356,7 +357,7 @@ def test_every_try_draws(name):
     panel._preset.value = name
     assert panel.knife != A
     assert re.search(r"\d\.\d\d times", panel.answer)
-    assert len(panel._repr_mimebundle_()["image/png"]) * 3 / 4 <= STILL_BYTES
+    assert len(panel._repr_mimebundle_()[0]["image/png"]) * 3 / 4 <= STILL_BYTES
 
 
 def test_two_balls_have_two_sections_and_more_sliders():
@@ -364,7 +365,7 @@ def test_two_balls_have_two_sections_and_more_sliders():
     assert set(scenes_measure.SECOND) < set(panel._nums)
     assert "Ball 2: rim gap" in panel.answer
     assert "explains them" in panel.answer
-    assert len(panel._repr_mimebundle_()["image/png"]) * 3 / 4 <= STILL_BYTES
+    assert len(panel._repr_mimebundle_()[0]["image/png"]) * 3 / 4 <= STILL_BYTES
 
 
 # words

@@ -394,7 +394,8 @@ def test_two_threads_leave_one_whole_picture():
 
 @pytest.mark.parametrize("name", PANELS)
 def test_an_output_holds_a_small_still_and_a_short_text(name):
-    first, again = (_panel(name)._repr_mimebundle_() for _ in range(2))
+    (first, told), (again, _) = (_panel(name)._repr_mimebundle_() for _ in range(2))
+    assert told == {"image/png": {"alt": _panel(name).alt}}
     assert first["image/png"] == again["image/png"]
     assert first["text/plain"] == again["text/plain"]
     assert re.fullmatch(r"<Panel: [^,]+, Pellowfen [A-E]>", first["text/plain"])

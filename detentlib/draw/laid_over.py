@@ -41,8 +41,9 @@ class LaidOver:
         return "<Recess and ball laid over each other>"
 
     def _repr_mimebundle_(self, **kwargs):
-        """A still for a notebook."""
-        return {"text/plain": repr(self), **still_of(pixels_of(self.figure()))}
+        """A still for a notebook, and in words what it shows."""
+        seen = f"Recess and ball laid over each other, to scale. {'. '.join(self.words)}."
+        return {"text/plain": repr(self), **still_of(pixels_of(self.figure()))}, {"image/png": {"alt": seen}}
 
     def _told(self):
         for name, circle in (("recess", self.rim), ("ball", self.ball)):

@@ -167,13 +167,14 @@ class Panel(Card):
         return f"<Panel: {self._scene.title}, {self._base.title}>"
 
     def _repr_mimebundle_(self, **kwargs):
-        """The live widget, and beside it a still: number and sentence over the picture."""
+        """The live widget, and beside it a still: number and sentence over the picture, and in words what it shows."""
         pixels = self._blit.pixels()
         width = pixels.shape[1]
         caption = Figure(figsize=(width / 100, 0.5), dpi=100)
         words = caption.text(0.01, 0.5, in_picture(self._caption()), fontsize=9, va="center", wrap=True)
         words._get_wrap_line_width = lambda: 0.97 * width
-        return {**super()._repr_mimebundle_(**kwargs), **still_of(np.vstack([pixels_of(caption), pixels]))}
+        still = still_of(np.vstack([pixels_of(caption), pixels]))
+        return {**super()._repr_mimebundle_(**kwargs), **still}, {"image/png": {"alt": self.alt}}
 
     def move(self, values: Setting) -> None:
         """Set controls and the choice by name, {"blade angle": 2.0, ...} in mm, N, °, with one redraw.

@@ -35,8 +35,8 @@ _WIDE = 0.2  # share of the strip that holds its words inside
 _MIDDLE = 0.3  # share of the strip from which words from the left meet those from the right
 _HAIR = 0.05  # °, of a stretch that is over at once and gets no words
 _ROWS = 4
-_HATCH = {RIM: "////", CHAMFER: "////", ROUND: "////", FLAT: "", FLOOR: "..", EDGE: "xxx", None: "---"}
-_TOGETHER = "++"
+_HATCH = {RIM: "//", CHAMFER: "//", ROUND: "//", FLAT: "", FLOOR: "..", EDGE: "xx", None: "--"}
+_TOGETHER = "+"
 
 
 class Ends:
@@ -152,7 +152,7 @@ class AroundTheTang(Scene):
     strip in words.
     """
 
-    size = (7.7, 5.4)
+    size = (7.7, 5.0)
     places, height = (0.69, 0.36), 0.27
 
     def __init__(self, samples: Sequence[SwingStory]):

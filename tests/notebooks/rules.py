@@ -47,7 +47,8 @@ def clean_outputs(notebook, path):
         for output in cell.outputs:
             if output.output_type == "error" or output.get("name") == "stderr":
                 yield f"cell {n} stores an error or a warning"
-            if settle.WIDGET_VIEW in output.get("data", {}) or output.get("metadata"):
+            kept = output.get("metadata", {})
+            if settle.WIDGET_VIEW in output.get("data", {}) or kept != settle.worded(kept):
                 yield f"cell {n} stores a widget view or metadata: settle it"
             text = output.get("text", "") + output.get("data", {}).get("text/plain", "")
             if re.search(r"0x[0-9a-f]{6,}", text) or str(path.parent.parent) in text:

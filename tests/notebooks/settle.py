@@ -44,8 +44,8 @@ def run(notebook, folder):
 
 
 def tidy(notebook):
-    """Keep tags, text and stills, and fold the code; a cell keeps its id if that is valid and its own, so that
-    inserting cells moves no other.
+    """Keep tags, text and stills with their words, and fold the code; a cell keeps its id if that is valid and its own,
+    so that inserting cells moves no other.
     """
     notebook.metadata = nbformat.from_dict(KERNEL)
     notebook.nbformat, notebook.nbformat_minor = 4, 5
@@ -56,7 +56,12 @@ def tidy(notebook):
         for output in cell.get("outputs", []):
             if "data" in output:
                 output.data.pop(WIDGET_VIEW, None)
-                output.metadata = {}
+                output.metadata = nbformat.from_dict(worded(output.metadata))
+
+
+def worded(metadata):
+    """Of the metadata of an output, only what a still shows in words, for who cannot see it."""
+    return {kind: {"alt": kept["alt"]} for kind, kept in metadata.items() if isinstance(kept, dict) and "alt" in kept}
 
 
 def _ids(cells):

@@ -9,7 +9,8 @@ PANEL = """\
 import ipywidgets
 class Panel(ipywidgets.VBox):
     def _repr_mimebundle_(self, **keys):
-        return {**super()._repr_mimebundle_(**keys), "image/png": "aGVsbG8="}
+        told = {"image/png": {"alt": "a circle", "width": 20}}
+        return {**super()._repr_mimebundle_(**keys), "image/png": "aGVsbG8="}, told
 Panel()"""
 
 
@@ -50,6 +51,7 @@ def test_what_is_kept_and_what_goes(messy):
     assert printed.outputs[0].text == "one\ntwo\n"
     assert printed.outputs[1].data["text/plain"] == "6"
     assert set(panel.outputs[0].data) == {"text/plain", "image/png"}
+    assert panel.outputs[0].metadata == {"image/png": {"alt": "a circle"}}
     assert beside.outputs[0].text == "beside the notebook\n"
 
 
