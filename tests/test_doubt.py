@@ -8,6 +8,9 @@ import numpy as np
 import pytest
 
 import detentlib as dl
+from detentlib.doubt.budget import gives, why_not_given
+from detentlib.doubt.cloud import cloud
+from detentlib.doubt.many import RESULTS
 from tests.knives import CARDS, A, C, measured
 
 DOUBTS = {
@@ -221,6 +224,18 @@ def test_a_result_that_is_no_number_is_told():
 def test_a_result_that_is_not_given_is_told(knife, result, reason):
     with pytest.raises(ValueError, match=f"{result} is not given for Pellowfen A: .*{reason}"):
         dl.budget(knife, result)
+
+
+def test_a_knife_that_has_everything_gives_every_result():
+    given = cloud(CARDS["C"]).felt().values
+    assert [name for name in RESULTS if name not in given] == [], "work it out in `_more` of doubt/many.py"
+
+
+def test_what_a_bare_knife_does_not_give_has_its_reason():
+    bare = cloud(measured(A))
+    assert [why_not_given(result) for result in RESULTS if not gives(bare, result)]
+    with pytest.raises(ValueError, match="'contact_deg' is no result that is worked out here"):
+        gives(bare, "contact_deg")
 
 
 def test_an_impossible_knife_is_refused():

@@ -96,18 +96,24 @@ def budget_of(drawn: Cloud, column: np.ndarray, name: str = "", unit: str = "") 
 
 
 def gives(drawn: Cloud, result: str, knife: int = 0) -> bool:
-    """Whether a knife of the cloud gives this result."""
+    """Whether a knife of the cloud gives this result; ValueError for a name that is no number."""
+    known_results((result,))
     return result in drawn.felt(knife).values and (result not in LETBACK or bool(letback_given(drawn.knives[knife])))
 
 
 def why_not_given(result: str) -> str:
-    """Why a knife does not give a result, in words to put behind "because"."""
-    reasons = {
-        "stud_break_force": "the blade has no stud arm",
-        "floor_clearance": "no recess has a depth",
-        "idle_clearance": "no two balls share a bar",
-        "rim_lead": "it has one ball",
-    }
-    if result in LETBACK:
-        return "the recess is off track and friction is high, where the model is not good enough for it (see its flags)"
-    return reasons.get(result, "the bar has no drawn sizes")
+    """Why a knife does not give a result, in words to put behind "because"; KeyError for one that every knife gives."""
+    return _LACKS[result]
+
+
+_LACKS = {
+    "stud_break_force": "the blade has no stud arm",
+    "floor_clearance": "no recess has a depth",
+    "idle_clearance": "no two balls share a bar",
+    "rim_lead": "it has one ball",
+} | dict.fromkeys(
+    ("relief_stress", "relief_stress_rest", "relief_stress_ride", "relief_stress_side"), "the bar has no drawn sizes"
+)
+_LACKS |= dict.fromkeys(
+    LETBACK, "the recess is off track and friction is high, where the model is not good enough for it (see its flags)"
+)

@@ -23,6 +23,7 @@ class Result(NamedTuple):
     unit: str
 
 
+# every number that can have a ±, be asked for by name and stand in a table; `feel_many` or `_more` works it out
 RESULTS = {
     "break_force": Result("break force", "N"),
     "letback_force": Result("let-back force", "N"),
