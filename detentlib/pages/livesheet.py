@@ -61,6 +61,8 @@ _SHARES = (
     0.93,
     1.1,
 )  # of the way to the flat; at none of it two balls that share can stick in many ways
+# what the page compares with the library when it opens: numbers of Feel that feelOf in livesheet_mechanics.js gives as
+# well, alone or one a ball
 FELT = (
     "break_force",
     "letback_force",
@@ -72,6 +74,9 @@ FELT = (
     "take_up_deg",
     "rest_load",
     "ride_load",
+    "contact_deg",
+    "idle_clearance",
+    "loaded_offset",
 )
 _GOLDEN = (5**0.5 - 1) / 2
 _ALWAYS_LEFT_OUT = (
@@ -390,9 +395,7 @@ def _told(knife, values, second):
         return {"refused": early}
     angles = [round(share * found.break_out_deg, 6) for share in _SHARES]
     opening, closing = (carry.state(knife, np.radians(angles), sense=sense) for sense in (1, -1))
-    numbers = [getattr(found, name) for name in FELT]
-    for i in range(len(knife.balls)):
-        numbers += [found.contact_deg[i], found.idle_clearance[i], found.loaded_offset[i]]
+    numbers = [number for name in FELT for number in np.atleast_1d(getattr(found, name)).tolist()]
     for k in range(len(angles)):
         numbers += [opening.torque[k], closing.torque[k], opening.gap[k]]
     numbers.append(len(found.handovers))

@@ -6,11 +6,9 @@ const SMALL = 0.01;
 
 /** [name, number] of everything that a setting is compared in, in the order of `_told` in livesheet.py. */
 function numbersOf(found, angles) {
-  const {knife, resting, handovers} = found, list = DATA.felt.map(name => [name.replaceAll("_", " "), found[name]]);
-  resting.balls.forEach(({lift, clearance}, i) => {
-    list.push([`contact ${i + 1}`, degrees(lift.phi)], [`clearance ${i + 1}`, clearance],
-      [`loaded offset ${i + 1}`, found.loaded_offset[i]]);
-  });
+  const {knife, handovers} = found;
+  const list = DATA.felt.flatMap(name => [found[name]].flat().map((number,
+    i, {length}) => [`${name.replaceAll("_", " ")}${length > 1 ? ` ${i + 1}` : ""}`, number]));
   for (const angle of angles) {
     const [opening, closing] = [1, -1].map(sense => state(knife, radians(angle), sense));
     const where = `at ${angle.toFixed(2)}°`;

@@ -455,7 +455,7 @@ function feelOf(given) {
   const given_back = rim <= LIBRARY.off_track_mu || onTrack;
   const loadOf = ({seats}) => sum(seats.map(seat => seat.load));
   return {
-    limits, knife, resting,
+    limits, knife,
     break_force: atTab(peak.torque),
     letback_force: given_back ? atTab(resting.torque) : null,
     gauge_break_force: atTab(peak.torque + peak.drag),
@@ -464,6 +464,8 @@ function feelOf(given) {
     break_out_deg: degrees(knife.breakOut), rest_deg: degrees(rest), take_up_deg: degrees(takeUp(knife)),
     loaded_offset: knife.bars.flatMap(leaf =>
       leaf.balls.map((row, k) => knife.balls[row.i].recess.rest_offset + leaf.shut[k] * row.track_radius)),
+    contact_deg: resting.balls.map(({lift}) => degrees(lift.phi)),
+    idle_clearance: resting.balls.map(({clearance}) => clearance),
     rest_load: loadOf(resting), ride_load: loadOf(state(knife, beyond)),
     handovers: knife.bars.length > 1 || knife.balls.length < 2 ? [] : handoversOf(knife, resting),
   };
