@@ -116,7 +116,8 @@ def test_a_stiff_bar_brings_the_textbook_back(id):
 
 
 def test_every_claim_is_tried():
-    assert list(ON_EXACT_NUMBERS) == list(claims)
+    assert claims.keys() - ON_EXACT_NUMBERS.keys() == set(), "give ON_EXACT_NUMBERS what becomes of it on A to E"
+    assert ON_EXACT_NUMBERS.keys() <= claims.keys()
 
 
 @pytest.mark.filterwarnings("error")

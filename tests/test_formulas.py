@@ -9,7 +9,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq, fsolve, minimize_scalar, nnls
 
 from detentlib import LockBar, formulas
-from detentlib.derivations.formulas import Formula
+from detentlib.derivations.formulas import Formula, formula
 from tests import referee
 from tests.knives import A
 
@@ -639,7 +639,9 @@ def drawn(id, seed):
 
 
 def test_every_formula_is_checked():
-    assert set(CASES) == {id for id, entry in formulas.items() if isinstance(entry, Formula)}
+    known = {id for id, entry in formulas.items() if isinstance(entry, Formula)}
+    assert known - set(CASES) == set(), "give CASES the ranges of its inputs and a reckoning that does not use it"
+    assert set(CASES) <= known
 
 
 @pytest.mark.checked_by("brute force", "a second reckoning without the formula", *CASES)
@@ -763,8 +765,15 @@ def test_a_wrong_name_is_told():
 
 
 def test_an_unknown_formula_names_the_known():
-    with pytest.raises(KeyError, match="no formula 'Z9'; known: L1, L2"):
+    with pytest.raises(KeyError, match=r"no formula 'Z9'; known: L1, .*F5"):
         formulas["Z9"]
+
+
+def test_an_id_is_given_once():
+    before = formulas["L5"]
+    with pytest.raises(ValueError, match=r"L5 \(another floor\) has the ID of another formula: floor of the recess"):
+        formula("L5", "another floor", (), {"sink": ("seat depth", "mm")}, "flat floor")(lambda x, step: None)
+    assert formulas["L5"] is before
 
 
 # checks at the demo knife

@@ -1,4 +1,4 @@
-"""Derivations B1 to B9: how the bar presses, how that grows with lift, how it gives sideways, and where the stop
+"""Derivations B: how the bar presses, how that grows with lift, how it gives sideways, and where the stop
 holds the blade.
 """
 

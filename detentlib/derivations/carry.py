@@ -1,4 +1,4 @@
-"""Derivations C1 to C6: which ball takes the bar, where it hands over, and when two share."""
+"""Derivations C: which ball takes the bar, where it hands over, and when two share."""
 
 import sympy as sp
 

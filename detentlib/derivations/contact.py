@@ -1,4 +1,4 @@
-"""Derivations S1 to S4: how hard ball and tang press on each other, what they stand, how they wear, how the relief
+"""Derivations S: how hard ball and tang press on each other, what they stand, how they wear, how the relief
 is bent.
 """
 

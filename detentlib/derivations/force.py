@@ -1,4 +1,4 @@
-"""Derivations F1 to F10 and E1 to E3: from lift and bar force to torque, to what the hand and the gauge feel, to
+"""Derivations F and E: from lift and bar force to torque, to what the hand and the gauge feel, to
 energy.
 """
 

@@ -23,7 +23,10 @@ _ROOMS = ("lift", "bar", "carry", "force", "contact", "motion")
 
 
 class Symbol(NamedTuple):
-    """A letter of a formula: the name used in calls, what it means, its unit, and how it is typeset."""
+    """A letter of a formula: the name used in calls, what it means, its unit, and how it is typeset.
+
+    sign: what it may be, "positive", "not negative" or "any"; sympy simplifies by that.
+    """
 
     name: str
     meaning: str
@@ -285,6 +288,14 @@ class Register(Mapping):
         """Start empty; derivations enter themselves through `formula`."""
         self._all = {}
 
+    def enter(self, entry: Entry) -> None:
+        """Take in a formula or theorem; ValueError where another one has its ID."""
+        there = self._all.setdefault(entry.id, entry)
+        if there.title != entry.title:
+            raise ValueError(
+                f"{entry.id} ({entry.title}) has the ID of another formula: {there.title}. Give it a new one"
+            )
+
     def _load(self):
         for room in _ROOMS:
             import_module(f".{room}", __package__)
@@ -319,7 +330,10 @@ def formula(
 ) -> Callable[[Callable], Callable]:
     """Enter a derivation in the register: decorates derive(letters, step) -> expression or dict by result name.
 
-    results: {name: (meaning, unit)}, with a letter as third where the usual one is taken by an input.
+    id: a new one; what was taken out of the register leaves its gap. letters: the Symbols by name; step(said, shown)
+    keeps a sentence with the expression or equation that it leads to. results: {name: (meaning, unit)}, with a letter
+    as third where the one of _LETTERS is taken by an input; without either the name is set in words. Raises ValueError
+    for an ID that another formula has.
     """
     return _entering(lambda derive: Formula(derive, id, title, symbols, results, assumptions, source))
 
@@ -338,8 +352,7 @@ def theorem(
 
 def _entering(made):
     def enter(derive):
-        entry = made(derive)
-        formulas._all[entry.id] = entry
+        formulas.enter(made(derive))
         return derive
 
     return enter

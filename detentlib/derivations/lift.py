@@ -1,4 +1,4 @@
-"""Derivations L1 to L8: how deep a ball sinks into a recess or past the tang's edge, how steep it then sits, and
+"""Derivations L: how deep a ball sinks into a recess or past the tang's edge, how steep it then sits, and
 where it is.
 """
 

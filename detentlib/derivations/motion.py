@@ -1,4 +1,4 @@
-"""Derivations D1 to D3: rough motion, always an estimate: flick, shake and drop."""
+"""Derivations D: rough motion, always an estimate: flick, shake and drop."""
 
 import sympy as sp
 
