@@ -15,6 +15,7 @@ from detentlib.files.fields import knife_from_fields
 from detentlib.knife.parts import spec
 from detentlib.knife.units import convert
 from detentlib.mechanics import carry
+from detentlib.mechanics.feel import Feel
 from tests.knives import A, C, E, sound_knives
 
 SOME = settings(max_examples=30, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
@@ -161,12 +162,21 @@ FEEL_UNITS = {
     ),
     "N·mm": ("break_torque",),
     "mJ": ("barrier", "work"),
-    "mm": ("rim_gap", "seat_depth", "idle_clearance"),
+    "mm": ("rim_gap", "seat_depth", "idle_clearance", "loaded_offset"),
     "N/mm": ("rate",),
     "MPa": ("relief_stress_rest", "relief_stress_ride", "relief_stress_side"),
-    "deg": ("break_out_deg", "draw_in_deg", "rest_deg", "peak_deg", "contact_deg"),
+    "deg": ("break_out_deg", "draw_in_deg", "rest_deg", "peak_deg", "take_up_deg", "contact_deg"),
     "": ("snap_ratio", "rest_carrier"),
 }
+NO_NUMBERS = {"handovers", "stall_pockets", "flags", "assumed", "of"}
+
+
+def test_every_number_of_feel_has_its_unit_and_its_meaning():
+    known = {name for names in FEEL_UNITS.values() for name in names}
+    names = {field.name for field in fields(Feel)} - NO_NUMBERS
+    assert names - known == set(), "enter its unit in FEEL_UNITS"
+    assert known <= names
+    assert names - set(re.findall(r"\w+", Feel.__doc__)) == set(), "say in the docstring of Feel what it means"
 
 
 def scaled(knife, length, force):
