@@ -861,3 +861,22 @@ def test_the_register_reads_like_a_table():
     assert "F2" in formulas
     assert len(formulas) == len(list(formulas))
     assert repr(formulas["F5"]) == "<Formula F5: force at a place on the blade>"
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize(
+    ("id", "values", "said"),
+    [
+        ("F2", {"phi": "text", "mu": 0.1, "cos_chi": 1.0}, "F2 phi = 'text': is not a number"),
+        ("F2", {"phi": 0.5, "mu": None, "cos_chi": 1.0}, "F2 mu = None: is not a number"),
+        ("F2", {"phi": 0.5, "mu": np.array(["a"]), "cos_chi": 1.0}, "is not a number"),
+        ("F2", {"phi": 0.5, "mu": np.ma.masked, "cos_chi": 1.0}, "is not a number"),
+        ("F5", {"torque": 1.0, "arm": 0.0}, r"F5 \(.*\) comes to no number with torque = 1, arm = 0\. Check the unit"),
+        ("F5", {"torque": 1e308, "arm": 1e-308}, r"F5 \(.*\) comes to no number"),
+        ("F5", {"torque": 10**400, "arm": 1.0}, "F5 torque = 1.*: is not a number"),
+        ("L1", {"rim_gap": 2.0, "ball_radius": 1.0}, r"L1 \(.*\) comes to no number"),
+    ],
+)
+def test_what_is_or_comes_to_no_number_is_refused(id, values, said):
+    with pytest.raises(ValueError, match=said):
+        formulas[id](**values)

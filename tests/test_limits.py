@@ -233,6 +233,29 @@ def test_the_opening_grid_ends_where_every_ball_is_on_the_flat():
 # flags: (words, knife that raises it, knife just short of it)
 
 SEAT = 0.27459  # seat depth of A [mm]
+# more friction at the rim than on the flat, and a bar that is soft sideways: the rim keeps its ball past the flat
+HELD = dl.Knife(
+    "held",
+    [dl.Ball(1.274, 0.3014, 6.438, 67.1, dl.Recess(0.0, rest_offset=0.0767, chamfer_width=0.324, chamfer_deg=53.0))],
+    dl.LockBar(29.4, rate=2.0, side_compliance=0.0107),
+    A.blade,
+    dl.Friction(0.584, flat=0.43),
+)
+# a shallow rounded seat off the track, which friction keeps the ball from dropping into (D μ N = 0.81 mm)
+STUCK = A.replace(
+    {
+        "balls[0].diameter": 1.73,
+        "balls[0].protrusion": 0.35,
+        "balls[0].track_radius": 5.5,
+        "balls[0].recess.diameter": 1.0,
+        "balls[0].recess.edge_radius": 0.15,
+        "balls[0].recess.rest_offset": 0.0,
+        "balls[0].recess.off_track": -0.09,
+        "bar.riding_force": 57.0,
+        "bar.side_compliance": 0.03,
+        "friction.rim": 0.475,
+    }
+)
 FLAGS = {
     "face": (
         "bar face lies on the tang",
@@ -267,6 +290,16 @@ FLAGS = {
         "can rattle",
         A.replace({"balls[0].recess.rest_offset": -0.001}),
         A.replace({"balls[0].recess.rest_offset": 0.0}),
+    ),
+    "friction holds it": (
+        "friction holds the bar 0.81 mm aside",
+        STUCK,
+        STUCK.replace({"bar.side_compliance": 0.01}),
+    ),
+    "held past the flat": (
+        "The rim keeps its ball up to",
+        HELD,
+        HELD.replace({"friction.flat": 0.584}),
     ),
     "no let-back given": (
         "No let-back force is given",
@@ -304,6 +337,21 @@ def test_flag(name):
     words, raises, does_not = FLAGS[name]
     assert sum(words in flag for flag in dl.feel(raises).flags) == 1
     assert not any(words in flag for flag in dl.feel(does_not).flags)
+
+
+def test_a_rim_that_keeps_its_ball_past_the_flat_has_its_peak_there():
+    felt = dl.feel(HELD)
+    assert felt.peak_deg > felt.break_out_deg
+    assert dl.feel(STUCK).barrier < 0
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_doubt_beyond_what_a_number_can_be_leaves_what_is_left_out_in_numbers():
+    """An arm of 14 ± 28 mm, a friction of 0.12 ± 0.5: one standard deviation less is no arm, and no friction."""
+    wide = replace(A, doubts={"blade.tab_arm": 28.0, "friction.rim": 0.5, "bar.riding_force": 40.0})
+    told = dl.feel(wide).left_out
+    assert not any(re.search(r"\b(nan|inf)\b", line) for line in told)
+    assert any("N at the tab" in line for line in told)
 
 
 def test_flags_of_other_states_do_not_mislead():

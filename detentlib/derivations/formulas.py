@@ -5,20 +5,24 @@ The derivations stand in the folder derivations. Angles are in radians here, all
 signs: figures/signs.svg.
 """
 
+import math
 from collections import namedtuple
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
 from importlib import import_module
+from numbers import Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 import numpy as np
 
+from ..knife.checks import refuse
 from ..knife.values import Values
 
 if TYPE_CHECKING:
     from sympy import Basic
 
+_LARGEST = 10**300  # a whole number beyond it is none to reckon with
 _ROOMS = ("lift", "bar", "carry", "force", "contact", "motion")
 
 
@@ -141,7 +145,11 @@ class Formula(Entry):
         return sp.lambdify(tuple(named.values()), exprs, modules=modules, cse=True)
 
     def __call__(self, **values: Values) -> Any:
-        """Evaluate with every input named; arrays broadcast; several results come back as named fields."""
+        """Evaluate with every input named; arrays broadcast; several results come back as named fields.
+
+        Raises TypeError for inputs that are missing or not its own, ValueError for one that is no number, and where
+        single numbers come to none.
+        """
         if values.keys() != self.symbols.keys():
             missing, unknown = (
                 [name for name in one if name not in other]
@@ -153,9 +161,30 @@ class Formula(Entry):
                 else f"takes {', '.join(self.symbols)}, not {', '.join(unknown)}"
             )
             raise TypeError(f"{self.id} ({self.title}) {said}")
-        # a 0-d result as float, so that prints stay plain
-        found = [value if getattr(value, "ndim", 0) else float(value) for value in self._function(**values)]
+        for name, value in values.items():
+            if not _is_number(value):
+                meaning = f"It is the {self.symbols[name].meaning}."
+                raise refuse(f"{self.id} {name}", value, "is not a number", meaning, "Give one, or an array of them.")
+        if any(getattr(value, "ndim", 0) for value in values.values()):
+            # a 0-d result as float, so that prints stay plain
+            found = [value if getattr(value, "ndim", 0) else float(value) for value in self._function(**values)]
+        else:
+            found = self._of_numbers(values)
         return self._shape(*found) if self._several else found[0]
+
+    def _of_numbers(self, values):
+        """The results of single numbers; a ValueError where they are none."""
+        try:
+            with np.errstate(all="ignore"):
+                found = [float(value) for value in self._function(**values)]
+        except (ArithmeticError, TypeError):  # beyond what a number holds, or off the line of real numbers
+            found = [np.nan] * len(self.results)
+        # in the middle of a recess a distance has no direction: one result of several may be none
+        if not any(map(math.isfinite, found)) and all(map(math.isfinite, values.values())):
+            said = ", ".join(f"{name} = {value:g}" for name, value in values.items())
+            cure = "Check the unit of each, and that angles are in radians."
+            raise ValueError(f"{self.id} ({self.title}) comes to no number with {said}. {cure}")
+        return found
 
     def letter(self, result: str) -> str:
         """The letter of a result, as LaTeX."""
@@ -192,6 +221,14 @@ class Formula(Entry):
             )
             lines.append(f"{letter} = {sp.latex(expr)} = {sp.latex(expr, symbol_names=names)} = {shown}")
         return r" \\ ".join(lines)
+
+
+def _is_number(value):
+    """Whether a value is a number or an array of them."""
+    if isinstance(value, np.ndarray):
+        return value.dtype.kind in "iuf" and not isinstance(value, np.ma.MaskedArray)
+    whole = isinstance(value, int) and abs(value) > _LARGEST
+    return isinstance(value, Real) and not isinstance(value, (bool, np.bool_)) and not whole
 
 
 class Theorem(Entry):

@@ -5,8 +5,9 @@ from types import MappingProxyType
 
 import numpy as np
 
-from ..knife.checks import refuse
-from ..knife.parts import Knife, given_knife
+from ..knife.checks import refuse, short
+from ..knife.given import given_knife
+from ..knife.parts import Knife
 from ..mechanics.feel import letback_given
 from .cloud import Cloud, cloud
 from .draws import Interval
@@ -70,9 +71,9 @@ def budget(knife: Knife, result: str) -> Budget:
 def budgets(knife: Knife, results: tuple | list, drawn: Cloud | None = None) -> dict:
     """The Budget of several results at once, {name: Budget}, from one cloud; drawn: that cloud where there is one."""
     given_knife(knife)
-    if not isinstance(results, (list, tuple)):
-        raise refuse("results", results, "is not a list of names", "", 'Give one such as ["break_force", "barrier"].')
     known_results(results)
+    if drawn is not None and not isinstance(drawn, Cloud):
+        raise refuse("drawn", drawn, "is no cloud", "It holds the draws of this knife.", "Leave it out.")
     drawn = drawn or cloud(knife)
     for result in results:
         if not gives(drawn, result):
@@ -81,10 +82,12 @@ def budgets(knife: Knife, results: tuple | list, drawn: Cloud | None = None) -> 
 
 
 def known_results(results: tuple | list) -> None:
-    """Raise ValueError for a name that is none of many.RESULTS."""
+    """Raise ValueError for what is no list of names, or a name that is none of many.RESULTS."""
+    if not isinstance(results, (list, tuple)):
+        raise refuse("results", results, "is not a list of names", "", 'Give one such as ["break_force", "barrier"].')
     for result in results:
         if not isinstance(result, str) or result not in RESULTS:
-            raise ValueError(f"{result!r} is no result that is worked out here; take one of {', '.join(RESULTS)}")
+            raise ValueError(f"{short(result)} is no result that is worked out here; take one of {', '.join(RESULTS)}")
 
 
 def budget_of(drawn: Cloud, column: np.ndarray, name: str = "", unit: str = "") -> Budget:

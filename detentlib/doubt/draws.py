@@ -7,11 +7,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..knife.given import given_count
 from ..knife.parts import spec
 from ..knife.together import matrix_of
 from ..knife.units import SURE, Within, both, ends, normal_doubt
 
 SCREEN, PAGE = 2048, 16_384
+_MOST, _SEEDS = 1_000_000, 10**12  # draws that a small computer holds; where they may begin
 _DIMENSIONS = 256  # drawn at least, so that one input more does not change the draws of the others
 SPARE = _DIMENSIONS - 1  # a slot of `scores` that no number of a knife has
 _EDGE = 2.0**-40  # of the even numbers, which would be at an infinite score
@@ -104,8 +106,8 @@ def scores(slots: list, n: int, seed: int = 1) -> np.ndarray:
     from scipy.special import ndtri
     from scipy.stats.qmc import Sobol
 
-    if n < 1:
-        raise ValueError(f"{n} draws: take at least one")
+    n = given_count("n", n, "how many knives are drawn", most=_MOST)
+    seed = given_count("seed", seed, "where the draws begin", least=0, most=_SEEDS)
     engine = Sobol(max([_DIMENSIONS, *(slot + 1 for slot in slots)]), rng=np.random.default_rng(seed))
     even = engine.random_base2((n - 1).bit_length())[:n, slots]
     return ndtri(np.clip(even, _EDGE, 1 - _EDGE))

@@ -17,6 +17,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import MISSING, fields
 from typing import Any
 
+from ..knife.checks import shortened
 from ..knife.materials import MATERIALS
 from ..knife.parts import FIELDS, Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem
 from ..knife.paths import BALL, BAR, RECESS, Place, field_of, place_of
@@ -175,7 +176,7 @@ class _Draft:
             cure = (_likelier(error.readings, each) if len(error.readings) > 1 else "") or error.cure
             word = read_said(raw).word if isinstance(raw, str) else ""
             wrong = f"{error.given!r} {error.wrong}" if word and error.given == word else error.wrong
-            shown = f'"{raw}"' if isinstance(raw, str) else str(error.given)
+            shown = f'"{shortened(raw)}"' if isinstance(raw, str) else shortened(str(error.given))
             self.found.append(Problem(path, shown, wrong, f"It is the {each.metadata['meaning']}.", cure))
             return
         problem = field_problem(each, value)

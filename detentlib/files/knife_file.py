@@ -12,14 +12,16 @@ import difflib
 import json
 import re
 import tomllib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from ..knife.checks import refuse, short
+from ..knife.given import given_knife
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.paths import RECESS, place_of
 from .fields import TABLES, build_knife, listed, texts_of, told_together
-from .writing import write_file
+from .writing import file_name, write_file
 
 _KEY_LINE = re.compile(r"\s*([\w.-]+)\s*=(.*)")
 _QUOTES = {'"': '"', "'": "'", "“": "”“", "„": "“”", "”": "”", "«": "»", "‘": "’", "‚": "‘’", "’": "’"}
@@ -35,7 +37,7 @@ def read_knife(path: str | Path) -> Knife:
     read, unknown or missing fields, wrong units, sizes that cannot be, and what the mechanics refuses (a jam,
     a rim gap not smaller than the ball, no bar force at the seat).
     """
-    path = Path(path)
+    path = file_name(path)
     text = _text_of(path)
     knife, found = _parsed(text, path.stem)
     if found:
@@ -44,13 +46,16 @@ def read_knife(path: str | Path) -> Knife:
     return knife
 
 
-def write_knife(knife: Knife, path: str | Path, remarks: Iterable[str] = (), replace: bool | None = False) -> None:
+def write_knife(knife: Knife, path: str | Path, remarks: Sequence[str] = (), replace: bool | None = False) -> None:
     """Write a Knife so that `read_knife` gives an equal one, with its ± and what was assumed; comments are not kept.
 
     remarks: lines for people, put first. path: ends in .toml; replace: True writes it over a file that is there. Raises
     KnifeError where the knife could not be read back (it breaks a limit of the mechanics, or is no single knife), and
     like `write_file` for a file that is there already or cannot be written.
     """
+    given_knife(knife)
+    if not isinstance(remarks, (list, tuple)) or not all(isinstance(line, str) for line in remarks):
+        raise refuse("remarks", remarks, "are no lines of text", "They are put first.", 'Give ["as found"].')
     text = "".join(f"# {remark}\n" for line in remarks for remark in line.splitlines()) + knife_text(knife)
     again, found = _parsed(text, "")
     if found:
@@ -200,13 +205,13 @@ def _parsed(text, title):
     given, count, wrong = _flat(data)
     title, assumed = data.get("title", title), data.get("assumed", [])
     if not isinstance(title, str):
-        wrong.append(Problem("title", str(title), "is not a text", "", f'Write title = "{title}".'))
+        wrong.append(Problem("title", short(title), "is not a text", "", f'Write title = "{title}".'))
         title = str(title)
     if not isinstance(assumed, list) or not all(isinstance(path, str) for path in assumed):
         cure = 'Write it like assumed = ["blade.tab_arm"].'
         wrong.append(
             Problem(
-                "assumed", str(assumed), "is not a list of fields", "It names the numbers that nobody measured.", cure
+                "assumed", short(assumed), "is not a list of fields", "It names the numbers that nobody measured.", cure
             )
         )
         assumed = []
@@ -294,7 +299,7 @@ def _together(table):
 
 def _not_a_table(path, head, value):
     why = "It is a table: its name on a line of its own, its fields below."
-    return Problem(path, str(value), "is a single value", why, f"Write {head}, and its fields below it.")
+    return Problem(path, short(value), "is a single value", why, f"Write {head}, and its fields below it.")
 
 
 def _toml(text):
@@ -327,6 +332,8 @@ def _place_of(error):
     """Number of the line, 0 where there is none, and the reason of a TOML error: before Python 3.14 they stand in
     its words alone.
     """
+    if isinstance(error, RecursionError):
+        return 0, "Brackets stand in brackets too many times over"
     at = re.search(r"at line (\d+)", str(error))
     return int(at[1]) if at else 0, re.sub(r" \(at .*\)", "", str(error))
 

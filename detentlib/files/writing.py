@@ -10,7 +10,7 @@ import stat
 from collections.abc import Iterator
 from pathlib import Path
 
-from ..knife.checks import KnifeError, Problem
+from ..knife.checks import KnifeError, Problem, short
 
 try:
     import fcntl
@@ -51,12 +51,17 @@ def write_file(path: str | Path, data: str | bytes, *endings: str, replace: bool
 
 def checked_place(path: str | Path, *endings: str, replace: bool | None = False) -> Path:
     """The Path that `write_file` would write to, with the same refusals, and nothing written yet."""
-    try:
-        named = Path(path)
-    except TypeError:
+    named = file_name(path)
+    if not any(replace is each for each in (True, False, None)):
         raise KnifeError(
-            Problem(repr(path), "", "is no name of a file", "It says where to write.", "Give a text or a Path.")
-        ) from None
+            Problem(
+                "replace",
+                short(replace),
+                "is neither True nor False",
+                "It says whether to replace a file.",
+                "Give one.",
+            )
+        )
     with _in_words(path):
         place = Path(os.path.realpath(named))
         mode = place.stat().st_mode if place.exists() else None
@@ -75,6 +80,22 @@ def checked_place(path: str | Path, *endings: str, replace: bool | None = False)
     return place
 
 
+def file_name(path: object) -> Path:
+    """The Path of a file's name; KnifeError for what is none.
+
+    >>> file_name(3)
+    Traceback (most recent call last):
+    detentlib.knife.checks.KnifeError: 3: is no name of a file. It says which file is meant. Give a text or a Path.
+    """
+    try:
+        return Path(path)
+    except TypeError:
+        cure = "Give a text or a Path."
+        raise KnifeError(
+            Problem(short(path), "", "is no name of a file", "It says which file is meant.", cure)
+        ) from None
+
+
 def must_end(path: str | Path, *endings: str) -> None:
     """Refuse a file name with another ending than these, as a KnifeError; without endings any will do.
 
@@ -82,7 +103,7 @@ def must_end(path: str | Path, *endings: str) -> None:
     Traceback (most recent call last):
     detentlib.knife.checks.KnifeError: page.doc: does not end in .html. ...
     """
-    if endings and Path(path).suffix.lower() not in endings:
+    if endings and file_name(path).suffix.lower() not in endings:
         said = " or ".join(endings)
         raise KnifeError(
             Problem(

@@ -66,9 +66,10 @@ _SLIPS = {
     "deg": ("rad",),
     "": ("%",),
 }
+_ROUND = 360.0  # deg
 _ASKED = {"in": "inches", "mm": "millimetres", "rad": "radians", "deg": "degrees", "%": "per cent"}
 _PER_CENT = 0.01
-_LARGEST = 1e15  # nothing here is that large, or by so much smaller than 1, and powers of it are still numbers
+_SMALLEST, _LARGEST = 1e-15, 1e9  # nothing here is beyond these, and powers of it are still numbers
 ARM = ("in", "thou", "m")  # what a distance of centimetres may have been meant in
 
 
@@ -100,7 +101,11 @@ _RULES = {
 
 def short(value: object) -> str:
     """A value as it was given, on one line and short enough for a message."""
-    said = " ".join(repr(value).split())
+    return shortened(" ".join(repr(value).split()))
+
+
+def shortened(said: str) -> str:
+    """A text, short enough for a message."""
     return said if len(said) <= _LONGEST else f"{said[: _LONGEST - 1]}…"
 
 
@@ -117,8 +122,8 @@ def number_problem(name: str, data: Mapping[str, Any], value: object) -> Problem
     tab_arm = [14.0]: is not a number. It is the tab arm. Give a number in mm.
     """
     unit, meaning = data["unit"], data["meaning"]
-    if getattr(value, "ndim", None) == 0:
-        value = value.item()  # numpy's own numbers
+    if getattr(value, "ndim", None) == 0:  # numpy's own numbers; a reading that was taken out is none
+        value = math.nan if getattr(value, "mask", False) else value.item()
     if isinstance(value, bool) or not isinstance(value, (Real, Decimal)):
         return Problem(
             name, short(value), "is not a number", f"It is the {meaning}.", f"Give a number in {unit or 'plain form'}."
@@ -138,10 +143,16 @@ def number_problem(name: str, data: Mapping[str, Any], value: object) -> Problem
     holds, said = _RULES[data["rule"]]
     if not holds(value):
         return Problem(name, show(value, unit), said, f"It is the {meaning}.", "Check the sign and the unit.")
-    if abs(value) > _LARGEST or (data["rule"] == "positive" and value < 1 / _LARGEST):
-        return no_size(name, data, value)
     slip = meant_unit(value, data)
-    return _slip_problem(name, value, data, slip) if slip else None
+    if slip:
+        return _slip_problem(name, value, data, slip)
+    if abs(value) > _LARGEST or (data["rule"] == "positive" and value < _SMALLEST):
+        return no_size(name, data, value)
+    if unit == "deg" and abs(value) > _ROUND:
+        return Problem(
+            name, show(value, unit), "is more than once round", f"It is the {meaning}.", "Check the power of ten."
+        )
+    return None
 
 
 def no_size(name: str, data: Mapping[str, Any], value: float) -> Problem:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any
 
-from .checks import ARM, KnifeError, Part, Problem, Typical, field_problem, number, refuse, show
+from .checks import ARM, KnifeError, Part, Problem, Typical, field_problem, number, short, show
 from .materials import MATERIALS
 from .paths import (
     BALL,
@@ -398,6 +398,34 @@ class Friction(Part):
         return self.rim if self.flat is None else self.flat
 
 
+def _table(name, given, example):
+    """Raise KnifeError for what is no table of numbers by their paths."""
+    if not isinstance(given, Mapping):
+        why = "A number of a knife is known by its path."
+        raise KnifeError(Problem(name, short(given), "is no table of numbers by path", why, f"Give {example}."))
+
+
+def _not_its_kind(knife):
+    """A Problem for each part of a Knife that is something else."""
+    kinds = {"bar": LockBar, "blade": Blade, "friction": Friction, "second_bar": LockBar}
+    wanted = {"title": (str, "a text"), "doubts": (Mapping, "a table {path: ±}")}
+    wanted |= {"known_together": (Mapping, "a table {pair of paths: correlation}")}
+    wanted |= {"said": (Mapping, "a table {path: what was written}")}
+    wanted |= {
+        name: (kind, f"a {kind.__name__}") for name, kind in kinds.items() if name in ("bar", "blade", "friction")
+    }
+    if knife.second_bar is not None:
+        wanted["second_bar"] = (LockBar, "a LockBar, or None")
+    for name, (kind, said) in wanted.items():
+        value = getattr(knife, name)
+        if not isinstance(value, kind):
+            yield Problem(name, short(value), f"is not {said}", "A Knife is made of its parts.", f"Give {said}.")
+    for name, kind, said in (("balls", Ball, "Balls"), ("assumed", str, "paths of numbers")):
+        value = getattr(knife, name)
+        if not isinstance(value, (list, tuple)) or not all(isinstance(each, kind) for each in value):
+            yield Problem(name, short(value), f"is not a list of {said}", "", f"Give a list or tuple of {said}.")
+
+
 @dataclass(frozen=True)
 class Knife:
     """One knife: balls, bar or bars, blade, friction; with the ± of each number and the list of what was assumed.
@@ -431,7 +459,10 @@ class Knife:
     said: dict = field(default_factory=dict, compare=False, repr=False)
 
     def __post_init__(self) -> None:
-        """Check what holds between the parts."""
+        """Check what the parts are, and what holds between them."""
+        found = list(_not_its_kind(self))
+        if found:
+            raise KnifeError(found)
         object.__setattr__(self, "balls", tuple(self.balls))
         object.__setattr__(self, "assumed", tuple(self.assumed))
         object.__setattr__(self, "doubts", dict(self.doubts))
@@ -514,6 +545,7 @@ class Knife:
         `measured`. Raises KnifeError with all problems, unknown paths with the names near them. Many knives in one (see
         `with_arrays`) are changed unchecked, so that a move at the bench serves one knife and many alike.
         """
+        _table("values", values, '{"friction.rim": 0.1}')
         if self.many:
             return self.with_arrays(values)
         found = []
@@ -554,6 +586,11 @@ class Knife:
         >>> again.friction.rim, again.doubts["friction.rim"], again.known_together
         (0.13, 0.02, {})
         """
+        _table("readings", readings, '{"friction.rim": (0.13, 0.02)}')
+        for path, pair in readings.items():
+            if not isinstance(pair, (list, tuple)) or len(pair) != 2:
+                cure = "Give both: (value, ±), None for a ± where it is exact."
+                raise KnifeError(Problem(str(path), short(pair), "is not a number with its ±", "", cure))
         knife = self.replace({path: value for path, (value, _) in readings.items()})
         doubts = knife.doubts | {path: doubt for path, (_, doubt) in readings.items()}
         left = {pair: r for pair, r in knife.known_together.items() if readings.keys().isdisjoint(pair)}
@@ -602,6 +639,7 @@ class Knife:
         For the numerical core only, and for a what-if that is no knife to make: it broadcasts over them as over one
         number, and leaves the judgement of each knife to mechanics.limits.
         """
+        _table("values", values, '{"friction.rim": np.array([[0.1], [0.2]])}')
         return swap(self, {tuple(steps_of(self, path)): value for path, value in values.items()})
 
     def take(self, rows: "np.ndarray | list[int]") -> "Knife":
@@ -614,15 +652,6 @@ PARTS = {BALL: Ball, RECESS: Recess, BAR: LockBar, BLADE: Blade, FRICTION: Frict
 FIELDS = {f"{kind}.{each.name}": each for kind, part in PARTS.items() for each in fields(part)}  # see paths.Place.field
 NUMBERS = tuple(name for name, each in FIELDS.items() if "rule" in each.metadata)
 BALL_FIELDS = tuple(name for name in NUMBERS if FIELDS[name] in (*fields(Ball), *fields(Recess)))
-
-
-def given_knife(knife: object) -> None:
-    """Raise ValueError for anything but one Knife."""
-    cure = "Give one, read from its knife file."
-    if not isinstance(knife, Knife):
-        raise refuse("knife", knife, "is not a Knife", "Its card says what readings are held against.", cure)
-    if knife.many:
-        raise refuse("knife", knife.title, "holds many knives at once", "A measurement is of one.", cure)
 
 
 def spec(path: str) -> Mapping[str, Any]:

@@ -10,7 +10,7 @@ from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
-from .checks import KnifeError, Problem
+from .checks import KnifeError, Problem, short
 
 if TYPE_CHECKING:
     from .parts import Knife
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 Tree = TypeVar("Tree")  # a part, or a knife
 
 BALL, RECESS, BAR, BLADE, FRICTION = ("ball", "recess", "bar", "blade", "friction")
+_LONGEST = 100  # characters of a path that are shown
 BARS = ("bar", "second_bar")  # a Knife's names of its lock bars, in the order in which a ball counts them
 _PATH = re.compile(
     r"(?:balls\[(?P<ball>[0-9]{1,3})\](?P<recess>\.recess)?|(?P<bar>bar|second_bar)|(?P<other>blade|friction))"
@@ -100,8 +101,10 @@ def field_of(path: str) -> str:
 
 def no_such_field(path: str, known: Iterable[str]) -> Problem:
     """The Problem of a path that is not among the known ones, with those near it."""
-    near = difflib.get_close_matches(path, sorted(known), 2, 0.5)
-    return Problem(path, "", "there is no such field", f"Did you mean {' or '.join(near)}?" if near else "", "")
+    near = difflib.get_close_matches(path[:_LONGEST], sorted(known), 2, 0.5)
+    return Problem(
+        path[:_LONGEST], "", "there is no such field", f"Did you mean {' or '.join(near)}?" if near else "", ""
+    )
 
 
 def walk(part: object, owner: str = "") -> Iterator[str]:
@@ -119,6 +122,9 @@ def walk(part: object, owner: str = "") -> Iterator[str]:
 
 def steps_of(knife: "Knife", path: str) -> tuple[str | int, ...]:
     """Names and indexes on the way to a path, checked against the knife (fields that are None count)."""
+    if not isinstance(path, str):
+        cure = 'Give a text such as "friction.rim".'
+        raise KnifeError(Problem(short(path), "", "is no path of a number", "A number is known by its path.", cure))
     place = place_of(path)
     steps = place.steps if place else (path,)
     part, known = knife, place is None or bool(place.name)

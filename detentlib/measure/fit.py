@@ -9,12 +9,14 @@ from pathlib import Path
 import numpy as np
 
 from ..files.knife_file import write_knife
+from ..knife.checks import refuse
+from ..knife.given import given_angle, given_knife, given_number, given_switch
 from ..knife.parts import Knife, name_of, spec
 from ..knife.paths import field_of, place_of
 from ..knife.together import matrix_of, together_problems
 from ..mechanics import limits
 from ..mechanics.carry import Detent
-from .given import ATTITUDE, HINGE_RATIO, given_knife, given_number, refuse
+from .given import ATTITUDE, HINGE_RATIO, HINGE_RATIOS
 from .least import Least, Seen
 from .models import NOISE, SLID, Overshoot, models_of
 from .readings import ReadingError, Readings
@@ -118,9 +120,11 @@ def fit_knife(
         raise refuse("readings", readings, "is not a list", "A fit takes any mix of readings.", "Give [trace, pulls].")
     if not readings:
         raise ReadingError("there are no readings to fit. Give a list of them")
+    given_switch("use_card", use_card, "whether the ± of the card counts")
     free = _free(knife, free)
-    attitude_deg = given_number("attitude_deg", attitude_deg, ATTITUDE, "deg", "any")
-    models = models_of(readings, _noise(noise), attitude_deg, given_number("hinge_ratio", hinge_ratio, HINGE_RATIO))
+    attitude_deg = given_angle("attitude_deg", attitude_deg, ATTITUDE)
+    hinge_ratio = given_number("hinge_ratio", hinge_ratio, HINGE_RATIO, ends=HINGE_RATIOS)
+    models = models_of(readings, _noise(noise), attitude_deg, hinge_ratio)
     limits.check(knife)
     for model in models:
         if told := model.refused(knife):

@@ -1,4 +1,4 @@
-"""What a measuring function is given: numbers, a Knife, Readings; checked before anything is computed."""
+"""What a measuring function is given: a number with its ±, points, Readings; checked before anything is computed."""
 
 import math
 from collections import Counter
@@ -6,35 +6,16 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ..knife.checks import no_size, number_problem, refuse, short
-from ..knife.parts import given_knife as given_knife
+from ..knife.checks import refuse, short
+from ..knife.given import MOST, ROUND, given_number
 from .arcs import CLEARLY
 from .readings import KINDS, NAME, ReadingError, Readings
 from .value import Value
 
 ATTITUDE = "tilt of the pivot axis from upright"
 HINGE_RATIO = "distance of the indicator from the hinge over that of ball 1"
-_LEAST, _MOST = 1e-9, 1e9  # of any size at the bench, in any of its units
-_ROUND = 360.0  # deg
+HINGE_RATIOS = (0.05, 20.0)  # of an indicator that still reads, on a bar or on a pointer fixed to it
 _FEW = 8  # rows in which readings do not come out the same by chance
-
-
-def given_number(name: str, given: object, meaning: str, unit: str = "", rule: str = "positive") -> float:
-    """One number of an argument, as a float. rule: positive, not negative, any. Raises ValueError for anything else.
-
-    >>> given_number("lift_doubt", -1, "± of one reading of the lift", "mm")
-    Traceback (most recent call last):
-    ValueError: lift_doubt = -1 mm: must be greater than zero. ...
-    """
-    if given is np.ma.masked:
-        given = np.nan  # what numpy puts where a reading was taken out
-    data = {"meaning": meaning, "unit": unit, "rule": rule, "sane": None}
-    problem = number_problem(name, data, given)
-    if not problem and given and not _LEAST <= abs(given) <= _MOST:
-        problem = no_size(name, data, given)
-    if problem:
-        raise ValueError(str(problem))
-    return float(given)
 
 
 def given_value(name: str, given: object, meaning: str, unit: str = "", rule: str = "any") -> Value:
@@ -82,9 +63,9 @@ def given_angles(angle: np.ndarray, angle_doubt: float, source: str) -> None:
             " makes"
         )
         raise ReadingError(f"{told}. The stop lets no blade go there: count from the stop, and opening as more", source)
-    if np.any(angle > _ROUND):
+    if np.any(angle > ROUND):
         raise ReadingError(
-            f"has angles up to {angle.max():g}°, and no blade turns past {_ROUND:g}°. Are these degrees?", source
+            f"has angles up to {angle.max():g}°, and no blade turns past {ROUND:g}°. Are these degrees?", source
         )
 
 
@@ -120,7 +101,7 @@ def _given_column(name, column, count, source):
     if wrong.size:
         told = f"reading {wrong[0] + 1} of {name} is {column[wrong[0]]}, which is no reading"
         raise ReadingError(f"{told}. Take the row out ({wrong.size} of {count} are like it)", source)
-    far = np.flatnonzero(np.abs(column) > _MOST)
+    far = np.flatnonzero(np.abs(column) > MOST)
     if far.size:
         raise ReadingError(
             f"reading {far[0] + 1} of {name} is {column[far[0]]:g}: nothing at the bench is as large. Check the unit",

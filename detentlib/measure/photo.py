@@ -9,7 +9,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .given import given_number, given_places, given_readings, given_value, refuse
+from ..knife.checks import refuse
+from ..knife.given import given_number
+from .given import given_places, given_readings, given_value
 from .readings import ReadingError, Readings
 from .value import Value, covariance, coverage_factor
 

@@ -10,11 +10,12 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..doubt.draws import SCREEN, Normal, distribution_of, draw
+from ..knife.given import given_angle, given_knife, given_number
 from ..knife.parts import Knife
 from ..knife.paths import place_of
 from ..mechanics.feel import feel
 from ..mechanics.sweep import sweep, weight_torque
-from .given import ATTITUDE, given_knife, given_number, given_readings, given_value
+from .given import ATTITUDE, given_readings, given_value
 from .models import NOISE
 from .readings import ReadingError, Readings
 from .slip import BREAKAWAY, SLIDING, slip_of
@@ -77,7 +78,7 @@ def two_way_pull(
     given_readings(readings, ("two-way pull",), "two-way pulls are wanted")
     given_knife(knife)
     gauge_doubt = given_number("gauge_doubt", gauge_doubt, "± of the gauge itself", "N", "not negative")
-    attitude_deg = given_number("attitude_deg", attitude_deg, ATTITUDE, "deg", "any")
+    attitude_deg = given_angle("attitude_deg", attitude_deg, ATTITUDE)
     if len(readings) < 2:
         raise ReadingError(
             "has one pair of pulls. Pull at least twice, better five times: without scatter there is no ±",

@@ -15,6 +15,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..files.writing import file_name
+from ..knife.checks import short, shortened
 from ..knife.units import UnitError, check_unit, convert, quantity
 
 PIXEL = "px"
@@ -115,9 +117,11 @@ def read_readings(path: str | Path) -> Readings:
     Commas, semicolons or tabs part the columns. Raises ReadingError: a file that cannot be read, no header, columns or
     units that are not known, and every row that is not numbers, each with its line.
     """
-    path = Path(path)
+    path = file_name(path)
     try:
         data = path.read_bytes()
+    except ValueError as error:
+        raise ReadingError(f"cannot be read ({error})", str(path)) from None
     except OSError as error:
         near = sorted(each.name for each in path.parent.glob("*.csv")) if path.parent.is_dir() else []
         there = f" In that folder: {', '.join(near)}." if near else ""
@@ -139,6 +143,9 @@ def readings_from_text(text: str, source: str = "pasted text") -> Readings:
     Traceback (most recent call last):
     detentlib.measure.readings.ReadingError: pasted text: line 3: lift 'oops' cannot be read as a number ...
     """
+    if not isinstance(text, str):
+        raise ReadingError(f"{short(text)} is no text. Give what a CSV file holds, its first row the names", "text")
+    source = shortened(str(source))
     lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     remarks = tuple(line.strip().lstrip("#").strip() for _, line in lines if line.lstrip().startswith("#"))
     lines = [(number, line) for number, line in lines if not line.lstrip().startswith("#")]
@@ -173,7 +180,7 @@ def readings_from_rows(header: Sequence[str], rows: Iterable[Iterable[object]], 
     """
     rows = [[str(cell).strip() for cell in row] for row in rows if any(str(cell).strip() for cell in row)]
     broken = [
-        OfLine(number, f"{cell!r} holds more than one line or column. Write one number in each box")
+        OfLine(number, f"{short(cell)} holds more than one line or column. Write one number in each box")
         for number, row in enumerate(rows, 2)
         for cell in row
         if len(cell.splitlines()) > 1 or "\t" in cell
@@ -217,7 +224,7 @@ def _header(number, line, mark, source):
             names.append(plain)
             units.append(NAME)
             if match:
-                found.append(OfLine(number, f"column {cell!r} holds names, which have no unit. Write {plain}"))
+                found.append(OfLine(number, f"column {short(cell)} holds names, which have no unit. Write {plain}"))
             continue
         if not match:
             if re.fullmatch(r"[\s\d.,+-]+", cell):
@@ -231,7 +238,9 @@ def _header(number, line, mark, source):
                 )
             if cell:
                 found.append(
-                    OfLine(number, f"column {cell!r} has no unit. Write it in brackets, such as: {_example_for(cell)}")
+                    OfLine(
+                        number, f"column {short(cell)} has no unit. Write it in brackets, such as: {_example_for(cell)}"
+                    )
                 )
             else:
                 found.append(
@@ -247,7 +256,7 @@ def _header(number, line, mark, source):
         if not wanted:
             near = difflib.get_close_matches(name, _KNOWN, 1, 0.5)
             cure = f"Did you mean {near[0]!r}?" if near else f"Known: {', '.join(_KNOWN)}."
-            found.append(OfLine(number, f"column {name!r} is not known. {cure}"))
+            found.append(OfLine(number, f"column {short(name)} is not known. {cure}"))
             continue
         if not unit:
             found.append(
@@ -320,7 +329,7 @@ def _numbers(rows, header, mark, source):
             try:
                 values.append(_READ.get(unit, _quantity)(cell, unit, kept))
             except UnitError as error:
-                said = "cell" if not cell else f"{cell!r}"
+                said = short(cell) if cell else "cell"
                 found.append(OfLine(number, f"{name} {said} {error.wrong}. {error.cure}"))
         table.append(values)
     if found:

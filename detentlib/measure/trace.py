@@ -14,10 +14,11 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.given import given_knife, given_number
 from ..knife.parts import Knife
 from ..knife.units import show
 from .arcs import ZERO, Rival, fit_two, on_stop, rivals_of, rows_of, with_steps
-from .given import HINGE_RATIO, given_angles, given_knife, given_number, given_readings, pasted_again
+from .given import HINGE_RATIO, HINGE_RATIOS, given_angles, given_readings, pasted_again
 from .least import Fit
 from .readings import ReadingError, Readings
 from .runoff import RunOffSeen, run_off
@@ -145,7 +146,7 @@ def lift_trace(
     """
     given_readings(readings, ("lift trace",), "a lift trace is wanted")
     given_knife(knife)
-    hinge_ratio = given_number("hinge_ratio", hinge_ratio, HINGE_RATIO)
+    hinge_ratio = given_number("hinge_ratio", hinge_ratio, HINGE_RATIO, ends=HINGE_RATIOS)
     lift_doubt = given_number("lift_doubt", lift_doubt, "± of one reading of the lift", "mm")
     angle_doubt = given_number("angle_doubt", angle_doubt, "± of one reading of the angle", "deg")
     again = pasted_again([readings["angle"], readings["lift"]])

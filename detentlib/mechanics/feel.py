@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.given import given_count, given_knife, given_switch
 from ..knife.parts import Knife
 from ..knife.values import Values
 from . import bar as bars
@@ -16,7 +17,7 @@ from . import carry, limits, notes, path, search
 from .lift import middle_angle
 from .search import JUST_AFTER
 
-_HAIR = 1e-8  # rad before the flat: a ball that takes over no sooner has nothing left to carry up
+HAIR = 1e-8  # rad before the flat: a ball that takes over no sooner has nothing left to carry up
 _PANEL, _PANELS = np.polynomial.legendre.leggauss(12), 48
 _OFF_TRACK_MU, _OFF_TRACK_LIMIT = 0.2, 0.01
 
@@ -220,6 +221,9 @@ def feel_many(knife: Knife, elastic: bool = False, chunk: int = 2048) -> Many:
 
     Impossible knives are counted and named, never raised and never dropped. Memory is bounded by `chunk` knives.
     """
+    given_knife(knife, many=True)
+    given_switch("elastic", elastic, "whether balls can share")
+    chunk = given_count("chunk", chunk, "how many knives are taken at once")
     count = max(np.size(knife.get(path)) for path in knife.paths())
     # the searches keep a row of angles a knife, also where the knives differ in nothing that moves those angles
     detent = carry.Detent(
@@ -398,7 +402,7 @@ def _on_the_way(detent, one):
         alone = [
             each
             for each in path.stretches(detent, way)
-            if each.end > one["rest"] and each.start < one["break_out"] - _HAIR
+            if each.end > one["rest"] and each.start < one["break_out"] - HAIR
         ]
         handovers = _handed(_sticking(detent, alone, one) + alone)
         return handovers, path.work(detent, way, one["rest"]), path.stall_pockets(detent, one["draw_in"])

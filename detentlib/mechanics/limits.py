@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.given import given_knife, given_switch
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.values import Values
 from . import carry
@@ -91,6 +92,7 @@ def _held_past_the_flat(detent, way):
 
 def working(knife: Knife, elastic: bool = False) -> carry.Detent:
     """The Detent of one knife that can work, to ask for more than one thing. Raises KnifeError as `check` does."""
+    given_switch("elastic", elastic, "whether balls can share")
     rigid = check(knife)
     return carry.Detent(knife, True) if elastic else rigid
 
@@ -105,6 +107,7 @@ def check(knife: Knife) -> carry.Detent:
     Traceback (most recent call last):
     detentlib.knife.checks.KnifeError: too big: balls[0].recess.diameter = 1.6 mm: leaves a rim gap of 0.8 mm, ...
     """
+    given_knife(knife)
     twisting = [
         Problem(
             f"balls[{i}].side_offset",

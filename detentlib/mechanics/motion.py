@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.given import given_knife
 from ..knife.parts import Knife, KnifeError, Problem
 from .carry import Detent, pivot_drag
 from .feel import feel
@@ -139,6 +140,7 @@ def _swung(knife, resistance, time, now, finger_stiffness, finger_speed, ends):
 
 def rough_motion(knife: Knife) -> Rough:
     """Flick, shake and drop of one Knife as ranges. Needs mass, balance radius and inertia of the blade."""
+    given_knife(knife)
     mass, balance, inertia = (_need(knife, name) for name in ("mass", "balance_radius", "inertia"))
     felt = feel(knife)
     arm = knife.blade.tab_arm

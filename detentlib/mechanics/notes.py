@@ -10,15 +10,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.checks import number_problem
 from ..knife.parts import Ball, Knife, name_of, spec
 from ..knife.plain import true_minus
 from . import bar as bars
 from . import carry
 from .lift import FLOOR, JAM_DEG, lean, push_ratio
 from .path import springs_sideways
-
-if TYPE_CHECKING:
-    from .feel import Feel
 
 if TYPE_CHECKING:
     from .feel import Feel
@@ -31,6 +29,7 @@ _YIELDED = 0.02  # mm, about what the first openings and a careful deburr leave 
 _TILT_DEG = 0.2  # of a blade in its side play; common practice
 _USUAL_WEIGHT = 1.0  # N at the tab
 _SAME = 0.05  # N, told by one number
+_BESIDE = 1e-5  # deg: a peak that lies on the flat stands just past where that begins
 
 
 def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str, ...]:
@@ -95,6 +94,19 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
             " the bar holds against it. A bar that is stiffer sideways, a smaller recess or more rest offset"
             " steadies it."
         )
+    if feel.peak_deg > feel.break_out_deg + _BESIDE:
+        said.append(
+            f"The rim keeps its ball up to {feel.peak_deg:.2f}°, past the {feel.break_out_deg:.2f}° from which on it"
+            " rides the flat: it drags the bar further aside than the flat does, and the bar springs back as the ball"
+            " comes up."
+        )
+    aside = max(abs(one - ball.recess.rest_offset) for one, ball in zip(feel.loaded_offset, knife.balls, strict=True))
+    if feel.barrier < 0 and not any(runs_off_early(ball, feel) for ball in knife.balls):
+        said.append(
+            f"Shut, friction holds the bar {aside:.2f} mm aside, and more energy is stored in that than with the balls"
+            " on the flat: the barrier is below zero, and friction holds this blade, not its recess. Less friction or a"
+            " bar that is stiffer sideways cures it."
+        )
     if feel.letback_force is None:
         said.append(
             f"No let-back force is given: off track with friction {knife.friction.rim:g} the model is not good enough"
@@ -123,13 +135,8 @@ def left_out(knife: Knife, elastic: bool = False) -> tuple[str, ...]:
     from .feel import feel_many
 
     variants = _variants(knife)
-    spread = [
-        (path, knife.get(path) + side * knife.scatter(path) / 2)
-        for path, doubt in knife.doubts.items()
-        if doubt
-        for side in (1, -1)
-    ]
-    rows = [{}, *(changes for _, each in variants for changes in each), *({path: value} for path, value in spread)]
+    spread = [_nudged(knife, path, side) for path, doubt in knife.doubts.items() if doubt for side in (1, -1)]
+    rows = [{}, *(changes for _, each in variants for changes in each), *spread]
     every = {path: knife.get(path) for changes in rows for path in changes}
     columns = {path: np.array([[changes.get(path, value)] for changes in rows], float) for path, value in every.items()}
     felt = feel_many(knife.with_arrays(columns), elastic)
@@ -159,6 +166,12 @@ def left_out(knife: Knife, elastic: bool = False) -> tuple[str, ...]:
     if knife.doubts.get(_PLAY) == 0:
         lines.append("play of the pivot: taken as 0 ± 0, in a loaded rim gap it is counted already")
     return (*lines, "speed: a slow push")
+
+
+def _nudged(knife, path, side):
+    """{path: the number there, one standard deviation off}; as it is where there is no such number."""
+    value = knife.get(path) + side * knife.scatter(path) / 2
+    return {} if number_problem(path, spec(path), value) else {path: value}
 
 
 def gathered(titles: Sequence[str], told: Sequence[tuple[str, ...]]) -> tuple[str, ...]:

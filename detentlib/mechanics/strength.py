@@ -8,6 +8,8 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.checks import refuse
+from ..knife.given import given_knife, given_word
 from ..knife.materials import BALLS, TANGS
 from ..knife.parts import Knife
 from .carry import Detent
@@ -125,6 +127,15 @@ def contact_marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "ha
 
     ball and tang name materials (materials.BALLS, materials.TANGS). The wear is a range, by a law that scatters.
     """
+    given_knife(knife)
+    if not isinstance(feel, Feel):
+        raise refuse(
+            "feel",
+            feel,
+            "is not what a knife feels like",
+            "The marks are those of its loads.",
+            "Give what was found for this knife.",
+        )
     carrier = max(feel.rest_carrier, 0)
     part, softer = knife.balls[carrier], _softer(ball, tang)
     modulus, radius = contact_modulus(ball, tang), part.radius
@@ -234,9 +245,7 @@ def _softer(ball, tang):
 
 
 def _material(name, table, what):
-    if name not in table:
-        raise ValueError(f"{what} material {name!r} is not in the table; known: {', '.join(table)}")
-    return table[name]
+    return table[given_word(what, name, table, f"the material of the {what}")]
 
 
 def _axis_ratio(curvature_ratio):

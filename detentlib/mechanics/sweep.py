@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.given import given_angle, given_row, given_word
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.values import Values
 from . import carry, limits
@@ -85,8 +86,7 @@ def sweep(
     >>> [round(float(torque), 1) for torque in run.torque], list(run.touching)
     ([131.5, 0.0], ['ball 1 on its rim', 'ball 1 on the flat'])
     """
-    if direction not in SENSE:
-        raise ValueError(f'direction {direction!r} is not known: take "opening" or "closing"')
+    given_word("direction", direction, SENSE, "the way the blade turns")
     return swept(limits.working(knife, elastic), knife, angle_deg, direction, attitude_deg, turned_at_deg)
 
 
@@ -102,9 +102,7 @@ def swept(
     if angle_deg is None:
         last = np.degrees(detent.break_out.item())
         angle_deg = np.linspace(0.0, last * _MARGIN, _DEFAULT_ANGLES)[:: SENSE[direction]]
-    angle_deg = np.atleast_1d(np.asarray(angle_deg, float))
-    if angle_deg.ndim != 1 or angle_deg.size == 0 or not np.all(np.isfinite(angle_deg)):
-        raise ValueError("angle_deg must be a row of one or more finite blade angles in degrees")
+    angle_deg = given_row("angle_deg", angle_deg, "blade angles", "degrees")
     theta = np.radians(angle_deg)
     since = None if turned_at_deg is None else _turned(detent, turned_at_deg, SENSE[direction])
     at = detent.state(theta, SENSE[direction], since)
@@ -163,11 +161,13 @@ def _offset(ball, angle):
 
 def _turned(detent, angle_deg, sense):
     """What the contacts remember of a blade that turned back at an angle to move on with the given sense."""
+    angle_deg = given_angle("turned_at_deg", angle_deg, "blade angle at which the blade turned back")
     return detent.relative(np.radians(angle_deg), -sense, detent.shut if sense == -1 else None)
 
 
 def weight_torque(knife: Knife, theta: Values, attitude_deg: float) -> Values:
     """Torque of the blade's weight [N·mm] at blade angles theta [rad] (F7), 0 with the pivot axis upright."""
+    attitude_deg = given_angle("attitude_deg", attitude_deg, "tilt of the pivot axis from upright")
     if attitude_deg == 0:
         return 0.0
     blade = knife.blade

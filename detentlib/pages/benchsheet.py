@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from ..draw.measuring import MEASURE
 from ..files.instruments import INSTRUMENTS, instrument_for
+from ..knife.given import given_knife
 from ..knife.parts import Knife, spec
 from ..knife.paths import BAR, field_of, place_of
 from ..knife.units import show
@@ -49,6 +50,7 @@ def bench_sheet(knife: Knife, path: str | Path, replace: bool = False, pictures:
     of how to hold the instruments. replace: True writes it over a file that is there. Raises KnifeError like
     `write_file`.
     """
+    given_knife(knife)
     save(path, lambda: sheet_html(knife, pictures), replace)
     return path
 

@@ -390,8 +390,9 @@ function sticking(knife, resting, first) {
  */
 function handoversOf(knife, resting) {
   const slipping = stretchesOf(knife.bars[0].curves).filter(({first, last}) => last.theta > resting.theta
-    && first.theta < knife.breakOut)
+    && first.theta < knife.breakOut - LIBRARY.hair)
     .sort((a, b) => a.first.theta - b.first.theta);
+  if (!slipping.length) return [];
   const stretches = [...sticking(knife, resting, slipping[0].first), ...slipping];
   return stretches.slice(1).flatMap(({i, first}, k) => {
     const {i: from, last} = stretches[k];

@@ -13,6 +13,7 @@ from ..derivations.formulas import formulas
 from ..draw.drawing import BALLS, BAR, GREY, INK, STEEL, STYLES, TANG, TEXT
 from ..draw.section import recess_profile
 from ..files.writing import must_end
+from ..knife.given import given_knife
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both, convert
 from ..mechanics import bar as bars
@@ -58,6 +59,7 @@ def template(knife: Knife, path: str | Path, scale: float = SCALE, replace: bool
     Raises KnifeError for a knife that cannot work, for a scale at which it does not fit the page or its rulers cannot
     be read, with the scale to take, for another ending, and like `write_file`.
     """
+    given_knife(knife)
     must_end(path, ".pdf", ".svg")
     write_pages(path, "Paper model", knife.title, _pages(knife, scale), replace)
 

@@ -14,6 +14,7 @@ from ..draw.panel import still_of
 from ..draw.plan import BEARING, around, bare, svg_figure, svg_text
 from ..draw.tang_face import TangFace, bearing_of, draw_balls, on_tang, recess_middle, tang_radius
 from ..files.writing import write_file
+from ..knife.given import given_number
 from ..knife.parts import Knife
 from ..knife.plain import in_picture
 from ..knife.units import both
@@ -22,6 +23,7 @@ from ..mechanics.swing import leavings, loads_in, swing
 from ..say.measure import MM
 
 SCALE = 6.0  # fits A4 and Letter, upright
+_SCALES = (1.0, 40.0)  # smaller its words run into each other, larger no wall holds it
 _INCH = 25.4
 _ROW, _BESIDE, _WORDS = 4.6, 30.0, 178.0  # mm on paper: a row of words, room beside the tang, width of the words
 _BAR = 5.0  # mm of the tang, length of the scale bar
@@ -35,6 +37,7 @@ class TrackMap:
 
     def __init__(self, knife, scale=SCALE):
         """Follow the knife through its swing; KnifeError for one that cannot work."""
+        scale = given_number("scale", scale, "size on paper over true size", ends=_SCALES)
         self.knife, self.scale, self._swing = knife, scale, swing(knife)
         self.words = (*_told(self._swing), *_notes(knife, self._swing))
         self.svg = svg_text(self.figure(), f"Track map of {knife.title}", " ".join(self.words))

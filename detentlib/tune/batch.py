@@ -8,9 +8,10 @@ import numpy as np
 
 from ..doubt.draws import SCREEN, SURE, Interval
 from ..knife.checks import show
+from ..knife.given import given_knife
 from ..knife.parts import Knife, spec
 from ..knife.units import both, with_inches
-from ..measure.given import given_knife, given_readings
+from ..measure.given import given_readings
 from ..measure.readings import ReadingError, Readings
 from ..measure.spread import LEAST, Repeats, analysis_of_variance, clopper_pearson, deviation_of, stands_out
 from ..measure.value import Value, coverage_factor, mean_of

@@ -10,6 +10,8 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
+from ..knife.checks import refuse, short
+from ..knife.given import given_number
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both
 from .moves import THOU, as_drilled, pin_assumed, stop_radius, travel_by_pin
@@ -187,6 +189,9 @@ def choices(
     balls, holes: the stock. Raises KnifeError for a place that is not known or not there.
     """
     wanted = default_places(knife) if change is None else change
+    if not isinstance(wanted, (str, list, tuple, set, dict)) or not wanted:
+        cure = f'Take some of {", ".join(PLACES)}, such as ["drill", "preset"].'
+        raise refuse("change", wanted, "names no place that may change", "", cure)
     values = wanted if isinstance(wanted, dict) else dict.fromkeys([wanted] if isinstance(wanted, str) else wanted)
     asked, problems = [], []
     for name, tried in values.items():
@@ -214,7 +219,7 @@ def _choices(spot, place, tried, new_parts):
     """The Choices at one place; tried: sizes, None for the usual ones."""
     sizes = [
         given if isinstance(given, Size) else Size(both(float(given), "mm"), float(given))
-        for given in (place.usual if tried is None else tried)
+        for given in (place.usual if tried is None else _sizes(spot, tried))
     ]
     others = [size for size in sizes if abs(size.diameter - place.now) > _SAME]
     kept = [size for size in others if new_parts or (size.diameter - place.now) * place.metal <= 0]
@@ -222,22 +227,32 @@ def _choices(spot, place, tried, new_parts):
     return Choices(spot, place.words, tuple(made), len(others) - len(kept))
 
 
+def _sizes(spot, tried):
+    """Sizes to try at a Spot, as somebody gave them."""
+    if not isinstance(tried, Iterable) or isinstance(tried, str):
+        raise refuse(f"change {spot.place}", tried, "is no list of sizes", "", "Give one such as (1.2, 1.3).")
+    return [
+        each if isinstance(each, Size) else given_number(f"change {spot.place}", each, "size to try", "mm", "any")
+        for each in tried
+    ]
+
+
 def _spots(knife, name):
     """The Spots that a name stands for, as somebody wrote it, and what is wrong with it."""
     place, _, number = str(name).partition(" ")
     if place not in PLACES or (number and not (place in _EACH_BALL and number.isdecimal())):
-        near = difflib.get_close_matches(str(name), PLACES, 1, 0.4)
+        near = difflib.get_close_matches(short(name), PLACES, 1, 0.4)
         cure = (
             f"Did you mean {near[0]}?" if near else f"Take some of {', '.join(PLACES)}; a ball's own as in 'drill 2'."
         )
-        return [], Problem("change", repr(name), "is not a place that can be changed", "", cure)
+        return [], Problem("change", short(name), "is not a place that can be changed", "", cure)
     if number and not 1 <= int(number) <= len(knife.balls):
         many = f"the knife has {len(knife.balls)} ball{'s' * (len(knife.balls) > 1)}"
-        return [], Problem("change", repr(name), many, "", "Count the balls from 1.")
+        return [], Problem("change", short(name), many, "", "Count the balls from 1.")
     if place == "relief" and not knife.bar.drawn:
         cure = "Give relief_thickness, relief_length, width, thickness and the material, or leave it out of the change."
         why = "Its rate alone does not say how thick the relief is."
-        return [], Problem("change", repr(name), "the drawn sizes of the bar are not known", why, cure)
+        return [], Problem("change", short(name), "the drawn sizes of the bar are not known", why, cure)
     if place not in _EACH_BALL:
         return [Spot(place)], None
     return [Spot(place, i) for i in ([int(number) - 1] if number else range(len(knife.balls)))], None

@@ -12,6 +12,7 @@ from ..doubt.budget import gives, known_results
 from ..doubt.cloud import cloud, common
 from ..doubt.draws import Interval
 from ..doubt.many import RESULTS
+from ..knife.checks import refuse
 from ..knife.parts import Knife
 from ..knife.plain import in_markdown
 from ..knife.units import both
@@ -106,6 +107,12 @@ def compare(
     (False, 0.81, 1.0)
     """
     known_results(results)
+    if titles is not None and not (
+        isinstance(titles, (list, tuple)) and len(titles) == 2 and all(isinstance(title, str) for title in titles)
+    ):
+        raise refuse(
+            "titles", titles, "is not two texts", "They stand in place of the titles.", 'Give ("one", "other").'
+        )
     drawn = cloud(knife, other)
     given = [result for result in results if all(gives(drawn, result, i) for i in (0, 1))]
     left = tuple(RESULTS[result].words for result in results if result not in given)

@@ -11,6 +11,7 @@ from itertools import combinations
 import numpy as np
 
 from ..doubt.many import LETBACK, RESULTS, felt
+from ..knife.given import given_knife
 from ..knife.parts import Knife
 from ..knife.units import both
 from .choices import Change, Choices, choices
@@ -238,6 +239,7 @@ def options(
     >>> found.ranked                                                              # 12.05 N and 8.7 % more
     (<Option: bar bent in by 0.1000 mm (3.94 thou)>,)
     """
+    given_knife(knife)
     edges = read_window(window, knife)
     places = choices(knife, change, new_parts, balls, holes)
     total = math.prod(len(place.choices) + 1 for place in places)

@@ -6,8 +6,9 @@ import math
 from typing import Any
 
 from ..derivations.formulas import formulas
+from ..knife.checks import refuse
+from ..knife.given import given_knife, given_number, given_switch
 from ..knife.parts import Knife
-from ..measure.given import given_knife, given_number, refuse
 from .moves import need_drawn
 
 
@@ -27,6 +28,7 @@ def wedge_push(
     >>> round(found.push, 2), round(found.floor, 6)
     (9.35, 10.0)
     """
+    given_switch("down", down, "whether the block is let down")
     given = {
         "load": given_number("load", load, "weight of the block", "N"),
         "wedge": math.radians(_within_90("wedge_deg", wedge_deg)),

@@ -10,6 +10,7 @@ import numpy as np
 from ..doubt.cloud import cloud
 from ..doubt.draws import Interval
 from ..doubt.many import LETBACK, RESULTS, carries, felt
+from ..knife.given import given_knife, given_number
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import true_minus
 from ..knife.units import both
@@ -19,6 +20,7 @@ from .shop import nominal
 from .stock import BALLS, DRILLS, near
 from .table import Table, Tabled
 
+_STEPS = (1e-4, 3.0)  # mm: less is no step that can be made, more is no step
 _ON_GAUGE = ("gauge_break_force", "gauge_letback_force")
 _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_stress")
 ONE_WAY, INFORMATION = "one-way", "for information"
@@ -154,8 +156,8 @@ def per_thou(knife: Knife, length: float = THOU) -> PerThou:
     >>> table.row("relief").impossible
     'the drawn sizes of the bar are not known'
     """
-    if not length > 0:
-        raise ValueError(f"a step of {length:g} mm is not above zero")
+    given_knife(knife)
+    length = given_number("length", length, "length of a step", "mm", ends=_STEPS)
     drawn, every = cloud(knife, n=_DRAWS), steps(knife, length)
     can = [step for step in every if not step.impossible]
     taken = {

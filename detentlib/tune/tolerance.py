@@ -9,6 +9,7 @@ import numpy as np
 from ..doubt.cloud import Cloud, batch, cloud
 from ..doubt.draws import PAGE, SURE
 from ..doubt.many import RESULTS, carries, shares_a_bar
+from ..knife.given import given_knife
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both
 from .moves import as_made, called
@@ -130,6 +131,7 @@ def tolerance(
     >>> found.largest("break_force")[0], round(found.inside, 2)          # ± 0.91 N: 1 N away is 2.2 standard deviations
     ('bar.riding_force', 0.97)
     """
+    given_knife(knife)
     doubts = shop_doubts(knife, SHOP if made is True else made) if made else knife.doubts
     if not any(doubts.values()):
         raise KnifeError(

@@ -10,6 +10,7 @@ import numpy as np
 
 from ..doubt.budget import why_not_given
 from ..doubt.many import LETBACK, RESULTS, Felt, felt
+from ..knife.checks import short
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import UnitError, both, quantity
 from ..knife.values import Values
@@ -48,18 +49,21 @@ def read_window(window: Window, knife: Knife | None = None) -> tuple[Edge, ...]:
     [8.896, 13.345]
     """
     edges, found = [], []
+    if not isinstance(window, Mapping):
+        cure = 'Write it like {"break_force": "8 N to 10 N"}.'
+        raise KnifeError(Problem("window", short(window), "does not say of which number it is", "", cure))
     for result, ends in window.items():
         if result not in RESULTS:
             near = difflib.get_close_matches(str(result), RESULTS, 2, 0.4)
             cure = f"Did you mean {' or '.join(near)}?" if near else f"Take one of {', '.join(RESULTS)}."
             found.append(
-                Problem("window", repr(result), "is not a number of a knife's feel that a window can hold", "", cure)
+                Problem("window", short(result), "is not a number of a knife's feel that a window can hold", "", cure)
             )
             continue
         try:
             edges += _edges(result, ends)
-        except (UnitError, ValueError, TypeError) as error:
-            found.append(Problem(f"window {result}", repr(ends), str(error), "", _CURE))
+        except (UnitError, ValueError) as error:
+            found.append(Problem(f"window {result}", short(ends), str(error), "", _CURE))
     if not found and not edges:
         found.append(
             Problem(
@@ -100,6 +104,8 @@ def _ends_of(text):
 
 
 def _edges(result, ends):
+    if not isinstance(ends, str) and not (isinstance(ends, (list, tuple, np.ndarray)) and len(ends) == 2):
+        raise ValueError("is no window")
     low, high = _ends_of(ends) if isinstance(ends, str) else ends
     unit = RESULTS[result].unit
     low, high = (None if end is None else quantity(end, unit).value for end in (low, high))

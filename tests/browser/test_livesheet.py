@@ -65,6 +65,16 @@ KNIVES = {
     "two leaves, stiff": with_second_leaf(knives.C),
     "ball 2 joins while ball 1 sticks": knives.JOINED,
     "rattles in its pivot": knives.CARDS["A"].replace({"blade.pivot_play": 0.02, "balls[0].recess.rest_offset": -0.03}),
+    "level balls of which the second leaves a wider recess on the brink of the flat": (
+        _bare(knives.C).replace(
+            {
+                "balls[1].protrusion": 0.42,
+                "balls[1].track_radius": 8.001,
+                "balls[1].hinge_distance": 36.4,
+                "balls[1].recess.diameter": 1.5208,
+            }
+        )
+    ),
     "into the other's recess": knives.C.replace(
         {
             "balls[1].track_radius": 8.1,

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from ...doubt.draws import interval
+from ...knife.checks import refuse
+from ...knife.given import given_knife
 from ...knife.parts import Knife
 from ...knife.plain import in_markdown
 from . import events, numbers, wear
@@ -256,6 +258,9 @@ def find_fault(symptom: str, knife: Knife) -> Found:
     >>> found.symptom, found.causes[0].name, found.causes[0].standing
     ('weak', 'bar force low: too little preset', 'possible')
     """
+    given_knife(knife)
+    if not isinstance(symptom, str):
+        raise refuse("symptom", symptom, "is no text", "It is what the owner says of the knife.", 'Give one: "weak".')
     heard = understood(symptom)
     return Found(symptom, tuple(faults_of(each, knife) for each in heard.complaints), heard.why, heard.questions)
 
