@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -26,9 +27,8 @@ class Tolerance(Tabled):
     """What came of n knives; shares are of all n, so that a knife that cannot work counts as outside the window.
 
     inside: share inside the window, with its 95 % interval (Wilson), both None without a window. impossible: {reason:
-    how many}; a knife with two reasons counts under both, `possible` says how many have none. quantiles: {result: (2.5
-    %, median, 97.5 %)} of the possible ones. touches: for each ball, the shares of the possible knives where it carries
-    at rest, and anywhere on the way to the flat. touch_lead: see there, of the knife as drawn. drawn: every knife.
+    how many}; a knife with two reasons counts under both, `possible` says how many have none. drawn: every knife. What
+    takes longer is worked out when it is first read.
     """
 
     knife: Knife
@@ -40,10 +40,27 @@ class Tolerance(Tabled):
     interval: tuple | None
     possible: int
     impossible: dict
-    quantiles: dict
-    touches: tuple
-    touch_lead: float | None
     drawn: Cloud
+
+    @cached_property
+    def quantiles(self) -> dict:
+        """{result: (2.5 %, median, 97.5 %)} of the possible knives."""
+        given = [name for name in RESULTS if name in self.drawn.felt().values and self.possible]
+        return {name: tuple(np.quantile(self.values(name), (0.025, 0.5, 0.975)).tolist()) for name in given}
+
+    @cached_property
+    def touches(self) -> tuple:
+        """For each ball the shares of the possible knives where it carries at rest, and anywhere on the way to the
+        flat.
+        """
+        return _touches(self.knife, self.drawn.felt(), self.drawn.felt().possible[1:]) if self.possible else ()
+
+    @cached_property
+    def touch_lead(self) -> float | None:
+        """Rim lead from which on ball 2 of the knife as drawn begins to carry at rest [mm]; None where there is none
+        such.
+        """
+        return touch_lead(self.knife) if [ball.bar for ball in self.knife.balls[1:2]] == [0] else None
 
     def __repr__(self):
         """Short and stable, for a notebook."""
@@ -151,11 +168,6 @@ def tolerance(
     if edges:
         count = int((inside(edges, felt)[1:] & possible).sum())
         share, interval = count / n, share_interval(count, n)
-    works = int(possible.sum())
-    given = [name for name in RESULTS if name in felt.values and works]
-    quantiles = {
-        name: tuple(np.quantile(felt.values[name][1:][possible], (0.025, 0.5, 0.975)).tolist()) for name in given
-    }
     return Tolerance(
         knife=knife,
         n=n,
@@ -164,11 +176,8 @@ def tolerance(
         edges=edges,
         inside=share,
         interval=interval,
-        possible=works,
+        possible=int(possible.sum()),
         impossible=felt.impossible,
-        quantiles=quantiles,
-        touches=_touches(knife, felt, possible) if works else (),
-        touch_lead=touch_lead(knife) if [ball.bar for ball in knife.balls[1:2]] == [0] else None,
         drawn=drawn,
     )
 
