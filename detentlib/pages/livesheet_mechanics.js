@@ -270,7 +270,8 @@ function curvesOf(leaf, breakOut) {
     const high = Math.max(row.flat, breakOut - row.lever * at(row.flat + 2 * just).omega) + 2 * just;
     const known = [row.middle, row.flat].flatMap(turn => [turn - BESIDE, turn + BESIDE]).map(angle =>
       clip(angle, low, high));
-    const points = [...spread(low, high, FINE), ...known].sort((a, b) => a - b).map(at);
+    const places = new Set([...spread(low, high, FINE), ...known]); // each once: a top is looked for between neighbours
+    const points = [...places].sort((a, b) => a - b).map(at);
     return points.flatMap((one, n) => {
       const before = points[n - 1], alike = angle => kind(at(angle)) === kind(before);
       return n === 0 || kind(one) === kind(before) ? [one] : [...edge(alike, before.angle, one.angle, 6).map(at), one];
