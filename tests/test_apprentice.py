@@ -10,6 +10,7 @@ import detentlib as dl
 from detentlib.lesson import hand_on
 from detentlib.lesson.questions.asking import bench_readings
 from detentlib.lesson.questions.table import question_of
+from detentlib.lesson.reporting import report_card
 from detentlib.pages.hand_on import PAPERS, Paper, write_papers
 from detentlib.pages.letter import letter_page
 from detentlib.pages.report import report
@@ -86,17 +87,37 @@ def test_a_report_of_one_knife_says_where_the_doubt_comes_from():
     assert "± mostly from" in told
 
 
-def test_a_report_prints_by_itself_and_never_over_another(page, tmp_path, capsys):
+def test_a_report_prints_by_itself_and_never_over_another(page, tmp_path):
     assert "It &lt;bumps&gt;." in page.html()
     assert not re.search(r"https?://|<script", page.html())
     path = tmp_path / "report.html"
-    page.save(None)
-    assert "No page written yet" in capsys.readouterr().out
     page.save(path)
-    assert "report.html written" in capsys.readouterr().out
     with pytest.raises(dl.KnifeError, match="is there already"):
         page.save(path)
     assert path.read_text() == page.html()
+
+
+def test_the_sentences_of_a_report_are_typed_shown_and_written(page, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    made = report_card(page, "report-c.html")
+    assert made._repr_mimebundle_()["text/markdown"] == page._repr_markdown_()
+    said = {"Found": "Recess 2 is <small>.", "Because": "Ball 2 hands over.", "Advice": "Leave it."}
+    for label, words in said.items():
+        made.boxes[label].value = f" {words} "
+    (shown,) = made.shown.outputs
+    assert "**Found.** Recess 2 is &#60;small&#62;." in shown["data"]["text/markdown"]
+    assert all(f"**{label}.**" in shown["data"]["text/markdown"] for label in said)
+    made.save.button.click()
+    assert "Saved as report-c.html." in made.save.line.value
+    assert "Recess 2 is &lt;small&gt;." in (tmp_path / "report-c.html").read_text()
+    made.boxes["Advice"].value = "Another drill."
+    made.save.button.click()
+    assert "is there already" in made.save.line.value
+    assert "Another drill." not in (tmp_path / "report-c.html").read_text()
+    made.save.overwrite.value = True
+    made.save.button.click()
+    assert "Another drill." in (tmp_path / "report-c.html").read_text()
+    assert "A handover." in repr(page)  # the report that was given stays as it was
 
 
 @pytest.fixture

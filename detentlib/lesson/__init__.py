@@ -56,6 +56,7 @@ _ROOMS = {
     "photo_picker": "lesson.picker",
     "save_box": "lesson.saving",
     "hand_on": "lesson.papers",
+    "report_card": "lesson.reporting",
     "post_page": "pages.post",
     "report": "pages.report",
     "both": "knife.units",

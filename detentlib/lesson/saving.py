@@ -15,8 +15,9 @@ from ..measure.readings import ReadingError
 class SaveBox(Card):
     """A box for the name of a file, a button that writes it, and a line on what came of it."""
 
-    def __init__(self, what: str, name: str, write: Callable[[Path, bool], object]):
-        """what: on the button, behind "Save". name: in the box at first, with the ending of its kind.
+    def __init__(self, what: str, name: str, write: Callable[[Path, bool], object], label: str = ""):
+        """what: on the button, behind "Save", unless it has another label. name: in the box at first, with the ending
+        of its kind.
 
         write: called with the path and whether a file that is there may be replaced; what it refuses as a KnifeError or
         ReadingError is said.
@@ -29,7 +30,7 @@ class SaveBox(Card):
             style={"description_width": "40px"},
             layout=Layout(width="300px"),
         )
-        self.button = button(f"Save {what}", f"Write this file: {what}", self.save, width="auto")
+        self.button = button(label or f"Save {what}", f"Write this file: {what}", self.save, width="auto")
         self.overwrite = widgets.Checkbox(description="Replace the file that is there", indent=False)
         self.line = widgets.HTML()
         self.name.observe(lambda change: self._as_before(), "value")

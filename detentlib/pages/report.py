@@ -34,15 +34,13 @@ class Report:
         """The report as one page of HTML that asks for nothing outside."""
         return paper.from_markdown(f"Report: {self.knife.title}", self._filled(page=True))
 
-    def save(self, path: str | Path | None, replace: bool = False) -> None:
-        """Write the page; None says what would be written. KnifeError like `write_file`, also for a file that is
-        there, unless replace is True.
-        """
-        if path is None:
-            print('No page written yet. Give a name, such as "report.html".')
-            return
+    def saying(self, found: str, cause: str, advice: str) -> "Report":
+        """The same with other sentences."""
+        return Report(self.knife, **self._told | {"sentences": _sentences(found, cause, advice)})
+
+    def save(self, path: str | Path, replace: bool = False) -> None:
+        """Write the page; KnifeError like `write_file`, also for a file that is there, unless replace is True."""
         paper.save(path, self.html, replace)
-        print(f"{Path(path).name} written.")
 
 
 def report(
@@ -69,12 +67,16 @@ def report(
         heads=heads,
         rows=rows,
         handovers="; ".join(_handover(hand) for hand in feel(knife).handovers),
-        sentences={"Found": found, "Because": cause, "Advice": advice},
+        sentences=_sentences(found, cause, advice),
         notes=[
             *((heading, each) for heading, each in told.notes if heading != WHAT_IS_USUAL),
             ("Mind", [CAUTIONS[name] for name in _CAUTIONS]),
         ],
     )
+
+
+def _sentences(found, cause, advice):
+    return {"Found": found, "Because": cause, "Advice": advice}
 
 
 def _handover(hand):

@@ -22,8 +22,10 @@ _MIXED = "such parts add up to more than the whole: readings tell what these num
 _SLIPS = 0.025  # share of overshoot from which on it is worth a word
 
 
-def trace_words(seen: "LiftTrace | None") -> list[str]:
-    """A LiftTrace in words: the ball at rest, handover, run-off, and how much was smoothed; nothing for None."""
+def trace_words(seen: "LiftTrace | None", smoothing: bool = True) -> list[str]:
+    """A LiftTrace in words: the ball at rest, handover, run-off, and how much was smoothed, where that is asked for;
+    nothing for None.
+    """
     if seen is None:
         return []
     ball = f"ball {seen.resting_ball + 1}"
@@ -43,14 +45,15 @@ def trace_words(seen: "LiftTrace | None") -> list[str]:
         lines.append(
             f"run-off at {_with(seen.run_off.angle_deg, 'deg')}, then lower by {_with(seen.run_off.drop, 'mm')}"
         )
-    lines.append(seen.smoothing)
+    lines += [seen.smoothing] * smoothing
     if seen.explained < 0.01:
         lines.append("no arc of a ball explains this trace: look for a burr, a floor, a bent pivot")
     return lines
 
 
-def pull_words(pull: "Pull | None", knife: Knife | None = None) -> list[str]:
-    """A Pull in words: both forces, friction and bar force apart, and what reading off the stop would have said.
+def pull_words(pull: "Pull | None", knife: Knife | None = None, off_stop: bool = True) -> list[str]:
+    """A Pull in words: both forces, friction and bar force apart, and what reading off the stop would have said, where
+    that is asked for.
 
     knife: says at what angle its loaded ball rests with this friction, too. Nothing for None.
     """
@@ -62,7 +65,7 @@ def pull_words(pull: "Pull | None", knife: Knife | None = None) -> list[str]:
         f"{friction}, the bar presses with {pressing} at rest",
     ]
     lines += _slip_words(pull)
-    for off in pull.off_stop:
+    for off in pull.off_stop if off_stop else ():
         low = f"{100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}"
         lines.append(f"let back read {off.off_deg:g}° off the stop: {low}")
     return lines if knife is None else [*lines, _rest_words(knife, pull)]

@@ -18,9 +18,9 @@ def page(ran):
 
 def test_practice_by_boxes_and_buttons(page):
     open_page = page.page
-    topic = open_page.get_by_label("Topic", exact=True)
+    topic = open_page.get_by_label("Topic", exact=True).last  # the bench is shown twice
     topic.scroll_into_view_if_needed()
-    bench = open_page.locator(".widget-vbox", has=topic).first
+    bench = open_page.locator(".widget-vbox", has=open_page.get_by_label("Topic", exact=True)).last
 
     def says(words):
         expect(bench).to_contain_text(words, timeout=PATIENCE)
@@ -58,4 +58,20 @@ def test_practice_by_boxes_and_buttons(page):
     seed.fill("12")
     seed.press("Enter")
     says(re.compile(re.escape(dl.practice("who carries", 12).parts[0].asked)))
+    bench.get_by_role("button", name="New numbers").click()
+    says(dl.practice("who carries", 13).parts[0].asked)
+    bench.get_by_role("button", name="What you can do now").click()
+    expect(bench.get_by_role("table")).to_contain_text("tell which ball carries", timeout=PATIENCE)
+    assert page.faults() == []
+
+
+def test_a_report_by_boxes(page):
+    open_page = page.page
+    found = open_page.get_by_label("Found", exact=True)
+    found.scroll_into_view_if_needed()
+    found.fill("Recess 2 is a drill too small.")
+    found.press("Tab")
+    expect(open_page.get_by_text("Found. Recess 2 is a drill too small.")).to_be_visible(timeout=PATIENCE)
+    open_page.get_by_role("button", name="Write the page").click()
+    expect(open_page.get_by_text("Saved as report-c.html.")).to_be_visible(timeout=PATIENCE)
     assert page.faults() == []

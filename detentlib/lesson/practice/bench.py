@@ -1,48 +1,83 @@
-"""The practice bench: choose a topic and a seed, answer; what is answered is marked."""
+"""The practice bench: choose a topic, take new numbers, answer; marks are kept in a file if one is named."""
+
+from itertools import count
+from pathlib import Path
 
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ...draw.card import spoken
-from ..question_card import SaidCard, title
+from ...draw.card import alert, button, spoken
+from ..question_card import SaidCard
 from .exercise import Practice, practice
-from .marks import Marks
+from .marks import Marks, MarksError
 from .topics import TOPICS
+
+_MOST = 10**6  # the largest seed that the box takes
 
 
 class PracticeBench(SaidCard):
     """Choose a topic and a seed, and answer its questions. `now` is the Practice on the bench."""
 
     def __init__(self, marks: Marks | None = None, topic: str = "job", seed: int = 1):
-        """marks: from keep_marks; None keeps them in memory, for this bench alone."""
+        """marks: from keep_marks; None keeps them in memory until a file is named on the bench."""
         first = practice(topic, seed, marks)
         self._marks = first.marks
         self.topic = widgets.Dropdown(
             options=list(TOPICS), value=first.topic.name, description="Topic", layout=Layout(width="260px")
         )
         self.seed = widgets.BoundedIntText(
-            value=seed, min=0, max=10**6, description="Seed", layout=Layout(width="190px")
+            value=seed, min=0, max=_MOST, description="Seed", layout=Layout(width="190px")
         )
-        self.questions, self.line = widgets.VBox(), widgets.HTML()
+        self.new = button("New numbers", "The next seed that you have not answered yet", self._next, width="130px")
+        self.file = widgets.Text(
+            self._marks.path.name if self._marks.path else "",
+            description="Marks file",
+            placeholder="such as my-marks.csv",
+            tooltip="Name of the file that keeps your marks",
+            continuous_update=False,
+            layout=Layout(width="260px"),
+        )
+        self.kept, self.questions, self.line = widgets.HTML(), widgets.VBox(), widgets.HTML()
+        self.standing = widgets.HTML()
         for choice in (self.topic, self.seed):
             choice.observe(lambda change: self._ask(), "value")
+        self.file.observe(lambda change: self._keep(), "value")
         self._ask()
-        super().__init__([widgets.HBox([self.topic, self.seed]), self.questions, self.line])
+        wraps = Layout(flex_flow="row wrap")
+        asked = widgets.HBox([self.topic, self.seed, self.new], layout=wraps)
+        can = widgets.Accordion([self.standing], titles=["What you can do now"], layout=Layout(max_width="1000px"))
+        super().__init__([asked, self.questions, self.line, widgets.HBox([self.file, self.kept], layout=wraps), can])
 
     def __repr__(self):
         return repr(self.now)
 
+    def _next(self):
+        """Numbers of this topic that nobody has answered yet."""
+        answered = {seed for topic, seed, _ in self._marks.rows if topic == self.topic.value}
+        self.seed.value = min(next(seed for seed in count(self.seed.value + 1) if seed not in answered), _MOST)
+
+    def _keep(self):
+        """Keep the marks in the file that is named."""
+        name = self.file.value.strip()
+        if not name:
+            return
+        try:
+            self.kept.value = spoken(self._marks.keep_in(name if Path(name).suffix else f"{name}.csv"))
+        except MarksError as error:
+            self.kept.value = alert(f"Not kept there: {error}")
+        self._count()
+
     def _ask(self):
         """Put the questions of topic and seed on the bench, with empty boxes."""
-        topic = TOPICS[self.topic.value]
-        self.now = Practice(topic, self.seed.value, self._marks, changed=self._count)
-        self.questions.children = [title(f"To {topic.can}. Taught in notebook {topic.notebook}.", bold=False), self.now]
+        self.now = Practice(TOPICS[self.topic.value], self.seed.value, self._marks, changed=self._count)
+        self.questions.children = [self.now]
         self._count()
 
     def _count(self):
         marks = self._marks.rows.values()
         right, first = sum(mark.right for mark in marks), sum(mark.first for mark in marks)
         self.line.value = spoken(f"Marked so far: {len(marks)} asked, {right} right, {first} at the first try.")
+        self.standing.value = self._marks.summary()._repr_html_()
 
 
 def practice_bench(marks: Marks | None = None, topic: str = "job", seed: int = 1) -> PracticeBench:

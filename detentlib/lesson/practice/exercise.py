@@ -28,6 +28,8 @@ def practice(
     >>> practice("seat", seed=3)
     **Practice: seat, seed 3** (taught in 01_one_ball)
     <BLANKLINE>
+    Sketch first: the ball's circle, the face of the tang across it, and the rim point; radius, rim gap, right angle.
+    <BLANKLINE>
     1. A 2 mm ball, and a rim gap of 0.84 mm. At what contact angle does the rim touch? *In degrees.*
     2. The same 2 mm ball and rim gap of 0.84 mm. How deep does the ball sit below the face of the tang? *In mm.*
     """
@@ -50,11 +52,12 @@ class Practice(SaidCard):
         parts = [self._part(part, asked, worked) for part, asked in enumerate(self.parts, 1)]
         self.asking = [asking for asking, _, _ in parts if asking]
         self._said = [said for _, said, _ in parts]
-        super().__init__([row for _, _, rows in parts for row in rows])
+        about = f"To {topic.can}. Taught in notebook {topic.notebook}. {topic.sketch_first}"
+        super().__init__([title(about, bold=False), *(row for _, _, rows in parts for row in rows)])
 
     def __repr__(self):
         head = f"**Practice: {self.topic.name}, seed {self.seed}** (taught in {self.topic.notebook})"
-        return f"{head}\n\n" + "\n".join(self._said)
+        return f"{head}\n\n{self.topic.sketch_first}\n\n" + "\n".join(self._said)
 
     def note(self, part: int, mark: Mark) -> str:
         """Keep a mark; in words what went wrong with it, "" where nothing did."""

@@ -53,6 +53,23 @@ class Marks:
         kept = f"in {self.path.name}" if self.path else "not in a file: they are gone when the notebook is closed"
         return f"<Marks of {len(self.rows)} questions, {kept}>"
 
+    def keep_in(self, path: str | Path) -> str:
+        """Go on with a file of marks, or begin one, with what was answered before any file was named; in words, what it
+        holds. MarksError as `keep_marks` raises it, and then these marks are as they were.
+        """
+        with _as_marks_error():
+            must_end(path, ".csv")
+        path = Path(os.path.abspath(path))
+        if not path.parent.is_dir():
+            raise MarksError(f"there is no folder {path.parent} for {path.name}. Make it first, or give another one.")
+        kept, loose = _read(path) if path.exists() else {}, {} if self.path else self.rows
+        if loose:
+            with _as_marks_error(), turn_at(path):
+                kept = _read(path) if path.exists() else {}
+                _write(path, kept | loose)
+        self.path, self.rows = path, kept | loose
+        return f"Going on with {path.name}: {_counted(kept)}." if kept else f"New marks go into {path.name}."
+
     def of(self, topic: str, seed: int, part: int) -> Mark:
         """The Mark of one question; an empty one where it was never answered."""
         return self.rows.get((topic, seed, part), Mark())
@@ -102,26 +119,19 @@ def keep_marks(path: str | Path | None = None, replace: bool = False) -> Marks:
     >>> keep_marks()
     <Marks of 0 questions, not in a file: they are gone when the notebook is closed>
     """
+    marks = Marks()
     if path is None:
-        return Marks()
-    with _as_marks_error():
-        must_end(path, ".csv")
-    path = Path(os.path.abspath(path))
-    if not path.parent.is_dir():
-        raise MarksError(f"there is no folder {path.parent} for {path.name}. Make it first, or give another one.")
-    rows = _read(path) if path.exists() else {}
-    if not rows:
-        print(f"New marks go into {path.name}.")
-    elif replace:
-        with _as_marks_error(), turn_at(path):
-            rows = _read(path)
-            _write(path, {})
-        print(f"Started afresh. {path.name} held {_counted(rows)}: they are gone.")
-        rows = {}
-    else:
-        going_on = f"Going on with {path.name}: {_counted(rows)}."
-        print(f"{going_on} To start afresh, and lose them, write replace=True behind its name.")
-    return Marks(path, rows)
+        return marks
+    said = marks.keep_in(path)
+    if marks.rows and replace:
+        with _as_marks_error(), turn_at(marks.path):
+            rows, marks.rows = _read(marks.path), {}
+            _write(marks.path, {})
+        said = f"Started afresh. {marks.path.name} held {_counted(rows)}: they are gone."
+    elif marks.rows:
+        said = f"{said} To start afresh, and lose them, write replace=True behind its name."
+    print(said)
+    return marks
 
 
 def _counted(rows: dict) -> str:

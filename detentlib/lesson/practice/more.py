@@ -4,6 +4,7 @@ import math
 
 from ...knife.units import convert
 from ...say.working import Worked, angle_of, by_formula, product, quotient, total
+from ..questions.apprentice import ratio_of_two
 from ..questions.asking import Way, read_questions
 from ..questions.one_ball import ANSWERS as ONE_BALL
 from ..questions.one_ball import touching, whole_job
@@ -103,6 +104,21 @@ def _slope_off_track(ball, drill, offset, off, track, travel):
     return [away, gap, steep, along, rises]
 
 
+def _thin_enough(now, wanted, thick):
+    share = quotient("So much of its force may the bar keep.", "k", wanted, now, "")
+    thin = thick * math.cbrt(share.value)
+    shown = rf"t = {thick:.4g} \sqrt[3]{{{share.value:.4g}}} = {thin:.4g}\,\mathrm{{mm}}"
+    said = "Force goes with the cube of the thickness (B1, relief alone), so the thickness with the cube root."
+    return [share, Worked(said, lambda: shown, thin, "mm")]
+
+
+def _verdict(with_both, with_one, doubt, bound):
+    lines = ratio_of_two(with_both, with_one, doubt)
+    times, size = lines[0].value, lines[-1].value
+    found = {"times": times, "size": size, "low": times - size, "high": times + size}
+    return "a" if found["low"] >= bound else "b" if found["high"] < bound else "c", found
+
+
 _OFF_TRACK = Way(_slope_off_track, own_slope=lambda n: n.line(3), on_track=lambda n: n.again(off=0.0))
 ANSWERS = {
     "practice-lift-gap": Way(
@@ -160,6 +176,13 @@ ANSWERS = {
         equal_arms=lambda n: n.angle,
     ),
     "practice-settle": _settles,
+    "practice-relief": Way(
+        _thin_enough,
+        thickness_itself=lambda n: n.thick * n.wanted / n.now,
+        square=lambda n: n.thick * math.sqrt(n.wanted / n.now),
+        comes_off=lambda n: n.thick - n.again(),
+    ),
+    "practice-verdict": _verdict,
     "practice-off-stop": _OFF_TRACK,
     "practice-off-later": _OFF_TRACK,
 }

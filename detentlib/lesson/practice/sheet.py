@@ -34,7 +34,8 @@ class AnswerSheet:
         body = [f"<h1>{paper.text(self.title)}</h1>"]
         for topic, parts in self.parts:
             rows = "".join(f"<li>{paper.text(in_words(asked, mark=''))}{self._steps(asked)}</li>" for asked in parts)
-            head = f"<h2>{paper.text(topic.name)}</h2><p>{paper.text(topic.can)}</p>"
+            about = f"To {topic.can}. {topic.sketch_first}"
+            head = f"<h2>{paper.text(topic.name)}</h2><p>{paper.text(about)}</p>"
             body.append(f'<div class="keep">{head}<ol>{rows}</ol></div>')
         return paper.page(self.title, "\n".join(body))
 

@@ -11,6 +11,7 @@ from typing import NamedTuple, TypeVar
 from ...derivations.formulas import formulas
 from ...knife.units import convert
 from ...tune.stock import BALLS, INCH_BALLS, NUMBER_DRILLS
+from ..questions.apprentice import ratio_of_two
 from ..questions.asking import Given, LetterQuestion, Question
 from ..questions.one_ball import touching, whole_job
 from ..questions.table import QUESTIONS
@@ -28,6 +29,7 @@ Thing = TypeVar("Thing")
 class Topic(NamedTuple):
     """What can be practised: its name, what a reader can do after it, and the notebook that teaches it.
 
+    sketch: what to draw on paper before anything is reckoned.
     draw(Draw) -> {ID of a question: its numbers}, or None where these will not do and others are to be drawn.
     steps: {number of a worked step: ID of the question that knows what people do wrong in it}.
     """
@@ -35,8 +37,14 @@ class Topic(NamedTuple):
     name: str
     can: str
     notebook: str
+    sketch: str
     draw: Callable
     steps: Mapping = MappingProxyType({})
+
+    @property
+    def sketch_first(self) -> str:
+        """What to draw, as a sentence."""
+        return f"Sketch first: {self.sketch}."
 
 
 class Draw:
@@ -70,8 +78,8 @@ class Draw:
         low, high = (round(share * ball.value / 2, 2) for share in _GAP)
         return self.number(low, high, 0.005)
 
-    def deeper(self, low: float = 1.0, high: float = 3.0) -> Given:
-        """A press-depth difference between so many thou, in half thou."""
+    def thou(self, low: float = 1.0, high: float = 3.0) -> Given:
+        """A difference in size or height between so many thou, in half thou."""
         thou = self.number(low, high, 0.5)
         mm = convert(thou, "thou", "mm")
         return Given(mm, "mm", f"{thou:g} thou ({mm:g} mm)")
@@ -225,7 +233,7 @@ def _sharing(draw):
 
 def _instrument(draw):
     rod, depth = draw.number(0.04, 0.08, 0.01), draw.pick((0.005, 0.01, 0.02, 0.03))
-    difference = draw.deeper(0.5, 3.0)
+    difference = draw.thou(0.5, 3.0)
     if 0.7 < difference_of_two(depth)[-1].value / difference.value < 1.4:
         return None
     return {"04-prove": {"doubt": rod}, "practice-settle": {"depth": depth, "difference": difference}}
@@ -233,14 +241,14 @@ def _instrument(draw):
 
 def _touch(draw):
     ball = draw.ball()
-    numbers = {"ball": ball, "gap": draw.gap(ball), "deeper": draw.deeper(1.0, 3.5)}
+    numbers = {"ball": ball, "gap": draw.gap(ball), "deeper": draw.thou(1.0, 3.5)}
     return {"05-touch": numbers, "practice-drill": numbers}
 
 
 def _beyond_touch(draw):
     """(numbers of a handover, what C2 makes of them), with a rim lead that makes ball 2 touch; or None."""
     ball = draw.ball()
-    gap, deeper = draw.gap(ball), draw.deeper(1.0, 3.0)
+    gap, deeper = draw.gap(ball), draw.thou(1.0, 3.0)
     least = touch(ball.value, gap, deeper.value)[-1].value
     lead = _to(0.005, least * draw.number(1.15, 1.9, 0.05))
     over = formulas["C2"](height_difference=deeper.value, rim_lead=lead, ball_radius=ball.value / 2, rim_gap_1=gap)
@@ -296,28 +304,165 @@ def _off_track(draw):
 
 
 def _run_off(draw):
-    ball, deeper = draw.ball(), draw.deeper(1.0, 4.0)
+    ball, deeper = draw.ball(), draw.thou(1.0, 4.0)
     turn = {"travel": draw.number(0.2, 0.5, 0.005), "track": draw.number(6.0, 11.0, 0.1)}
     return {"06-roll": {"ball": ball, "deeper": deeper}, "practice-run-off-turn": turn}
 
 
+def _thou_of_tuning(draw):
+    ball = draw.ball()
+    force, thick = draw.number(8.0, 20.0, 0.1), draw.number(0.9, 1.5, 0.05)
+    softer = {"now": draw.number(11.0, 18.0, 0.1), "wanted": draw.number(7.0, 10.5, 0.5), "thick": thick}
+    pin = {"load": draw.number(8.0, 18.0, 0.1), "change": draw.thou(2.0, 6.0), "stop": draw.number(11.0, 14.0, 0.5)}
+    return {
+        "08-thou": {"force": force, "thick": thick, "off": draw.thou(1.0, 2.0)},
+        "practice-relief": softer,
+        "08-pin": {"ball": ball, "track": draw.number(7.0, 10.0, 0.1), "gap": draw.gap(ball)} | pin,
+    }
+
+
+def _argument(draw):
+    """Two readings and a bound on how many times they are of each other, not so near that the last digit decides."""
+    one = draw.number(8.0, 15.0, 0.1)
+    both = round(one * draw.number(0.85, 1.3, 0.05), 1)
+    pulls = {"with_both": both, "with_one": one, "doubt": draw.number(0.1, 0.4, 0.1)}
+    bound = draw.number(0.9, 1.3, 0.05)
+    apart = abs(both / one - bound) / ratio_of_two(**pulls)[-1].value
+    if 0.8 < apart < 1.25 or bound == 1.0:
+        return None
+    heights = {"difference": draw.thou(0.5, 3.0), "doubt": draw.pick((0.005, 0.01, 0.02, 0.03))}
+    return {"09-ratio": pulls, "practice-verdict": pulls | {"bound": bound}, "09-settled": heights}
+
+
 _TWO, _OFFSET = "04_two_balls_one_spring", "05_offset_recesses"
+_TUNE, _ARGUE = "08_tune_a_knife", "09_settle_an_argument"
 _IN_ORDER = (
-    Topic("seat", "turn ball and rim into contact angle and seat depth", "01_one_ball", _seat),
-    Topic("spring", "get the rate of a bar, and what thinning or bending it does", "02_one_spring", _spring),
-    Topic("arms", "convert torque, arms and units", "03_the_snap", _arms),
-    Topic("friction", "tell friction from geometry by two pulls", "03_the_snap", _friction),
-    Topic("barrier", "work out the barrier, and say what a second ball cannot do to it", "03_the_snap", _barrier),
-    Topic("job", "go all the way from the card to the push at the tab", "03_the_snap", _job, {5: "practice-job-ratio"}),
-    Topic("who carries", "tell which ball carries, and how far the other hangs clear", _TWO, _who),
-    Topic("sharing", "handle sharing and the wedge", _TWO, _sharing),
-    Topic("instrument", "say what an instrument can settle", _TWO, _instrument),
-    Topic("touch", "find the touch threshold", _OFFSET, _touch),
-    Topic("handover", "place a handover and size it", _OFFSET, _handover),
-    Topic("peak", "say why the peak matters more than how long", _OFFSET, _peak),
-    Topic("hinge", "put in arms and hinge", _OFFSET, _hinge),
-    Topic("off track", "reckon with a recess off its track", "06_around_the_tang", _off_track),
-    Topic("run-off", "say where the bar drops at the edge of the tang", "06_around_the_tang", _run_off),
-    Topic("lift", "read the contact angle from the lift, without seeing the recess", "07_measure_a_knife", _lift),
+    Topic(
+        "seat",
+        "turn ball and rim into contact angle and seat depth",
+        "01_one_ball",
+        "the ball's circle, the face of the tang across it, and the rim point; radius, rim gap, right angle",
+        _seat,
+    ),
+    Topic(
+        "spring",
+        "get the rate of a bar, and what thinning or bending it does",
+        "02_one_spring",
+        "the bar from the side, seated and riding, with the force at each end of the rise",
+        _spring,
+    ),
+    Topic(
+        "arms",
+        "convert torque, arms and units",
+        "03_the_snap",
+        "pivot, tab and stud, each force square to its arm",
+        _arms,
+    ),
+    Topic(
+        "friction",
+        "tell friction from geometry by two pulls",
+        "03_the_snap",
+        "the ball on its rim, and the force at the rim, tilted one way as it opens and the other as it is let back",
+        _friction,
+    ),
+    Topic(
+        "barrier",
+        "work out the barrier, and say what a second ball cannot do to it",
+        "03_the_snap",
+        "bar force against rise, and the area under the line",
+        _barrier,
+    ),
+    Topic(
+        "job",
+        "go all the way from the card to the push at the tab",
+        "03_the_snap",
+        "the ball on its rim, the bar from the side, the two arms: one small drawing each",
+        _job,
+        {5: "practice-job-ratio"},
+    ),
+    Topic(
+        "who carries",
+        "tell which ball carries, and how far the other hangs clear",
+        _TWO,
+        "both balls under the bar: how far each stands out, and how deep it would sit by itself",
+        _who,
+    ),
+    Topic(
+        "sharing",
+        "handle sharing and the wedge",
+        _TWO,
+        "two rims of one angle under one bar; then one rim with the push across it and the force along the ball",
+        _sharing,
+    ),
+    Topic(
+        "instrument",
+        "say what an instrument can settle",
+        _TWO,
+        "both readings on one line, each with its ± as a bar",
+        _instrument,
+    ),
+    Topic(
+        "touch",
+        "find the touch threshold",
+        _OFFSET,
+        "both circles on one axis, ball 2 so much higher as it is pressed in; then its rim point on its circle",
+        _touch,
+    ),
+    Topic(
+        "handover",
+        "place a handover and size it",
+        _OFFSET,
+        "the same two circles with a rim under each, one line for the face of the tang",
+        _handover,
+    ),
+    Topic(
+        "peak",
+        "say why the peak matters more than how long",
+        _OFFSET,
+        "both lift curves over the travel; the bar follows the higher one",
+        _peak,
+    ),
+    Topic(
+        "hinge",
+        "put in arms and hinge",
+        _OFFSET,
+        "the bar with both hinge distances, and the blade with both track radii",
+        _hinge,
+    ),
+    Topic(
+        "off track",
+        "reckon with a recess off its track",
+        "06_around_the_tang",
+        "the recess from above: its middle, the ball beside and short of it, and the line between them",
+        _off_track,
+    ),
+    Topic(
+        "run-off",
+        "say where the bar drops at the edge of the tang",
+        "06_around_the_tang",
+        "the ball's circle against the corner of the tang, once as it rides and once let down",
+        _run_off,
+    ),
+    Topic(
+        "lift",
+        "read the contact angle from the lift, without seeing the recess",
+        "07_measure_a_knife",
+        "the ball's circle, and a line as far from its pole as the bar rises",
+        _lift,
+    ),
+    Topic(
+        "tuning",
+        "say what a thou off the relief and on the stop pin does, and how thin is thin enough",
+        _TUNE,
+        "the relief from the side, before and after; then pivot, stop pin and ball on their radii",
+        _thou_of_tuning,
+    ),
+    Topic(
+        "argument",
+        "say what two readings prove",
+        _ARGUE,
+        "a line for the number in dispute: the bound as a stroke, what was read as a bar as wide as its ±",
+        _argument,
+    ),
 )
 TOPICS = {topic.name: topic for topic in _IN_ORDER}

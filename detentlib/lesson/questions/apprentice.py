@@ -38,7 +38,8 @@ def _flip():
     return next(letter for letter, other in found.items() if other.word != now.word), {"now": now} | found
 
 
-def _ratio(with_both, with_one, doubt):
+def ratio_of_two(with_both: float, with_one: float, doubt: float) -> list[Worked]:
+    """How many times one force [N] is of another, first line, and the ± of that, last line; doubt: ± of each [N]."""
     times = quotient("How many times.", "x", with_both, with_one, "")
     shares = [
         quotient(f"Share of the ± in the {which} reading.", f"u_{number}", doubt, force, "")
@@ -100,7 +101,7 @@ ANSWERS = {
     "09-track": _track,
     "09-flip": _flip,
     "09-ratio": Way(
-        _ratio,
+        ratio_of_two,
         worst_case=lambda n: n.line(1) * (n.line(2) + n.line(3)),
         one_reading=lambda n: n.line(3),
         difference=lambda n: math.sqrt(2) * n.doubt,
