@@ -8,6 +8,7 @@ signs: figures/signs.svg.
 import math
 from collections import namedtuple
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from importlib import import_module
 from numbers import Real
@@ -46,30 +47,29 @@ class Step(NamedTuple):
     shown: object
 
 
+@dataclass(eq=False, repr=False, kw_only=True)
 class Entry:
     """What formulas and theorems have in common: words, letters and a derivation that runs at first use.
 
-    id, title, symbols (by name), assumptions (where it holds) and source say what it is. `expression` is what was
+    id, title, symbols (by name), assumptions (where it holds) and source say what it is. `expression` is what `derive`
     derived, in sympy; `steps` the derivation to show.
     """
 
-    def __init__(
-        self,
-        derive: Callable,
-        id: str,
-        title: str,
-        symbols: Iterable[Symbol],
-        assumptions: str,
-        source: str,
-    ) -> None:
-        """Keep the words; the derivation runs at first use."""
-        self._derive, self.module = derive, Path(derive.__code__.co_filename).stem
-        self.id, self.title, self.assumptions, self.source = id, title, assumptions, source
-        self.symbols = {symbol.name: symbol for symbol in symbols}
+    derive: Callable
+    id: str
+    title: str
+    symbols: Mapping[str, Symbol]
+    assumptions: str
+    source: str
 
     def __repr__(self):
         """Short and stable, for a notebook."""
         return f"<{type(self).__name__} {self.id}: {self.title}>"
+
+    @property
+    def module(self) -> str:
+        """The module in which it is derived."""
+        return Path(self.derive.__code__.co_filename).stem
 
     @cached_property
     def letters(self) -> Any:
@@ -83,7 +83,7 @@ class Entry:
     @cached_property
     def _derived(self):
         steps = []
-        expression = self._derive(self.letters, lambda said, shown: steps.append(Step(said, shown)))
+        expression = self.derive(self.letters, lambda said, shown: steps.append(Step(said, shown)))
         return expression, tuple(steps)
 
     @property
@@ -97,11 +97,13 @@ class Entry:
         return self._derived[1]
 
 
+@dataclass(eq=False, repr=False, kw_only=True)
 class Formula(Entry):
     """One formula of the register.
 
-    Beside what every Entry has: results ({name: (meaning, unit)}). `expression` is the derived sympy expression, or a
-    dict of them by result name. Calling it with numbers or arrays that broadcast evaluates it.
+    Beside what every Entry has: results ({name: (meaning, unit)}), and own_letters ({name: LaTeX}). `expression` is
+    the derived sympy expression, or a dict of them by result name. Calling it with numbers or arrays that broadcast
+    evaluates it.
 
     >>> formulas["F2"](phi=0.0, mu=0.12, cos_chi=1.0)
     0.12
@@ -110,21 +112,8 @@ class Formula(Entry):
     TypeError: F2 (torque with friction per newton and millimetre) needs phi, mu, cos_chi: mu is missing
     """
 
-    def __init__(
-        self,
-        derive: Callable,
-        id: str,
-        title: str,
-        symbols: Iterable[Symbol],
-        results: Mapping[str, tuple[str, ...]],
-        assumptions: str,
-        source: str,
-    ) -> None:
-        """Keep the words; the derivation runs at first use."""
-        super().__init__(derive, id, title, symbols, assumptions, source)
-        self.results = {name: tuple(told[:2]) for name, told in results.items()}
-        self._own = {name: told[2] for name, told in results.items() if len(told) > 2}
-        self._shape = namedtuple(id, results)
+    results: Mapping[str, tuple[str, str]]
+    own_letters: Mapping[str, str]
 
     @cached_property
     def _several(self):
@@ -172,6 +161,11 @@ class Formula(Entry):
             found = self._of_numbers(values)
         return self._shape(*found) if self._several else found[0]
 
+    @cached_property
+    def _shape(self):
+        """The named fields in which several results come back."""
+        return namedtuple(self.id, self.results)
+
     def _of_numbers(self, values):
         """The results of single numbers; a ValueError where they are none."""
         try:
@@ -188,7 +182,7 @@ class Formula(Entry):
 
     def letter(self, result: str) -> str:
         """The letter of a result, as LaTeX."""
-        return self._own.get(result) or _typeset(result)
+        return self.own_letters.get(result) or _typeset(result)
 
     @property
     def found(self) -> dict[str, "Basic"]:
@@ -231,6 +225,7 @@ def _is_number(value):
     return isinstance(value, Real) and not isinstance(value, (bool, np.bool_)) and not whole
 
 
+@dataclass(eq=False, repr=False, kw_only=True)
 class Theorem(Entry):
     """A theorem of the register: a relation that holds whatever the numbers are, proved step by step.
 
@@ -243,19 +238,7 @@ class Theorem(Entry):
     TypeError: E2 (a second ball that is idle on the flat never raises the barrier) is a theorem: ...
     """
 
-    def __init__(
-        self,
-        derive: Callable,
-        id: str,
-        title: str,
-        statement: str,
-        symbols: Iterable[Symbol],
-        assumptions: str,
-        source: str,
-    ) -> None:
-        """Keep the words; the proof runs at first use."""
-        super().__init__(derive, id, title, symbols, assumptions, source)
-        self.statement = statement
+    statement: str
 
     def __call__(self, **values: Values) -> NoReturn:
         """There is nothing to evaluate: a TypeError that says so."""
@@ -372,7 +355,16 @@ def formula(
     as third where the one of _LETTERS is taken by an input; without either the name is set in words. Raises ValueError
     for an ID that another formula has.
     """
-    return _entering(lambda derive: Formula(derive, id, title, symbols, results, assumptions, source))
+    return _entering(
+        Formula,
+        symbols,
+        id=id,
+        title=title,
+        results={name: told[:2] for name, told in results.items()},
+        own_letters={name: told[2] for name, told in results.items() if len(told) > 2},
+        assumptions=assumptions,
+        source=source,
+    )
 
 
 def theorem(
@@ -384,12 +376,12 @@ def theorem(
     source: str,
 ) -> Callable[[Callable], Callable]:
     """Enter a proof in the register: decorates prove(letters, step) -> relation."""
-    return _entering(lambda prove: Theorem(prove, id, title, statement, symbols, assumptions, source))
+    return _entering(Theorem, symbols, id=id, title=title, statement=statement, assumptions=assumptions, source=source)
 
 
-def _entering(made):
+def _entering(kind, symbols, **told):
     def enter(derive):
-        formulas.enter(made(derive))
+        formulas.enter(kind(derive=derive, symbols={symbol.name: symbol for symbol in symbols}, **told))
         return derive
 
     return enter
