@@ -263,3 +263,25 @@ def test_a_box_to_save_writes_what_it_was_given(page):
     box.name.value = " "
     box.save()
     assert "write a file name first, such as sheet.html" in box.line.value
+
+
+def test_an_indicator_beside_the_ball_is_counted_by_its_place(page, capsys):
+    """A lever: what moves 1.25 times as far from the hinge moves 1.25 times as much."""
+    rows = (READINGS / "lift-trace-c.csv").read_text(encoding="utf-8").splitlines()
+    head = next(i for i, row in enumerate(rows) if row and not row.startswith("#"))
+    told = [row.split(",") for row in rows[head + 1 :]]
+    further = [f"{angle}, {float(lift) * 1.25:.12g}" for angle, lift in told]
+    (page / "readings" / "further.csv").write_text("\n".join([rows[head], *further]), encoding="utf-8")
+    over, aside = (_entered("trace", "file", f"readings/{name}.csv") for name in ("mine", "further"))
+    assert aside._ratio_row.layout.display == ""
+    plain = dl.lift_trace(dl.read_readings(page / "readings" / "mine.csv"), A)
+    for wrong in ("far", "-1", "0"):
+        aside.ratio.value = wrong
+        assert "is no number from 0.1 to 10" in aside._ratio_line.value
+        assert aside.hinge_ratio == 1
+    aside.ratio.value = "1.25"
+    seen = aside.worked(dl.lift_trace, "trace", A)
+    assert "1.25 times as far from the hinge" in " ".join(capsys.readouterr().out.split())
+    assert seen.rim_gap.value == pytest.approx(plain.rim_gap.value, rel=1e-3)
+    assert aside.shown("trace")["lift"] == pytest.approx(over.shown("trace")["lift"])
+    assert my_readings().hinge_ratio == 1.25

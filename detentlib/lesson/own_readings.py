@@ -6,6 +6,7 @@ As soon as one set is a person's own, no number of theirs is made from the demo'
 import json
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
@@ -34,6 +35,7 @@ DEMO, DEMO_KNIFE = "demo", "Pellowfen A"
 TYPED, PASTED, FILE = "typed", "pasted", "file"
 _WAYS = {"type it into boxes": TYPED, "paste it from a spreadsheet": PASTED, "a CSV file": FILE}
 _STARTS = {"way": TYPED, TYPED: [], PASTED: "", FILE: "", "used": None}
+_RATIO, _LEAST, _MOST = "hinge_ratio", 0.1, 10.0
 _LINES = "white-space:pre-line;line-height:1.45"
 _LABELS = {"description_width": "110px"}
 
@@ -173,6 +175,17 @@ class MyReadings(Card):
             layout=Layout(width="480px"),
         )
         self._place, self.line, self.list = widgets.VBox([]), widgets.HTML(), widgets.HTML()
+        self.ratio = widgets.Text(
+            value=self._kept.get(_RATIO, ""),
+            description="Indicator's place",
+            placeholder="1: over the ball",
+            tooltip="How many times as far from the hinge as ball 1 the indicator stands",
+            continuous_update=False,
+            style=_LABELS,
+            layout=Layout(width="280px"),
+        )
+        self._ratio_line = widgets.HTML()
+        self._ratio_row = widgets.HBox([self.ratio, self._ratio_line], layout=Layout(flex_flow="row wrap"))
         self.buttons = {
             "use": button("Use these", "The cells of this page take what stands here", self.use),
             "out": button("Take these out", "The page no longer takes these readings of yours", self.take_out),
@@ -182,13 +195,15 @@ class MyReadings(Card):
         buttons = widgets.HBox(list(self.buttons.values()), layout=Layout(flex_flow="row wrap", margin="6px 0"))
         self.saving = SaveBox("as CSV", "readings/my-two-way-pull.csv", self._save)
         head = widgets.HTML("<b>My readings</b>")
-        super().__init__([head, self.list, self.kind, self._place, buttons, self.line, self.saving])
+        super().__init__([head, self.list, self.kind, self._place, self._ratio_row, buttons, self.line, self.saving])
         self.layout.max_width = "1000px"
         self.add_class("detent-readings")
         self._writes = not said
         self._choose()
         self.line.value = alert(said)
         self.kind.observe(lambda change: self._chosen(), "value")
+        self._say_ratio()
+        self.ratio.observe(lambda change: self._change_ratio(), "value")
 
     def __repr__(self):
         return f"My readings: {self._summary()}"
@@ -218,6 +233,11 @@ class MyReadings(Card):
         """The force along the climb."""
         return self.taken("force")
 
+    @property
+    def hinge_ratio(self) -> float:
+        """How many times as far from the hinge as ball 1 the indicator of one's own lift trace stood."""
+        return (_number(self.ratio.value) or 1.0) if self._has("trace") else 1.0
+
     def taken(self, name: str) -> Readings | None:
         """The readings of this name of SLOTS that the page takes: one's own, the demo's, or None."""
         if not self.own:
@@ -234,11 +254,16 @@ class MyReadings(Card):
             return f"{label}: yours cannot be used, so it is left out. {problem}"
         if readings is None:
             return f"{label}: none of yours, so it is left out."
-        return f"{label}: yours, {_rows(readings)}{self._from(name)}."
+        aside = name == "trace" and self.hinge_ratio != 1
+        stood = f"; the indicator {self.hinge_ratio:g} times as far from the hinge as ball 1" if aside else ""
+        return f"{label}: yours, {_rows(readings)}{self._from(name)}{stood}."
 
     def shown(self, name: str) -> Readings | None:
         """One's own readings of this name, None where the demo's stand in for a look; tells which in one line."""
         readings = self._mine(name)[0] if self.own else None
+        if readings and name == "trace":
+            over_the_ball = readings["lift"] / self.hinge_ratio
+            readings = replace(readings, columns=readings.columns | {"lift": over_the_ball})
         instead = " What is shown here is the demo's." if self.own and readings is None else ""
         tell(self.whose(name) + instead)
         return readings
@@ -251,7 +276,11 @@ class MyReadings(Card):
         """
         tell(self.whose(name) + self._strange(knife))
         readings = self.taken(name)
-        return readings and _or_told(work, readings, knife, *more)
+        return readings and _or_told(work, readings, knife, *more, **(self._stood() if name == "trace" else {}))
+
+    def _stood(self):
+        """Where the indicator stood, as the measuring functions take it."""
+        return {"hinge_ratio": self.hinge_ratio}
 
     def contact(self, seen: LiftTrace | None) -> Value | None:
         """The contact angle that a lift trace saw, None for that of the card; tells which in one line."""
@@ -273,7 +302,7 @@ class MyReadings(Card):
             return None
         taken = "yours alone" if self.own else "the demo's alone"
         tell(f"The fit takes {taken}.{self._strange(knife)}")
-        return _or_told(fit_knife, knife, used)
+        return _or_told(fit_knife, knife, used, **self._stood())
 
     def photo_picker(self) -> PhotoPicker:
         """The PhotoPicker on the photo that was chosen last, with what was picked on it; else on the demo's."""
@@ -392,10 +421,25 @@ class MyReadings(Card):
         self._choose()
         self._remember()
 
+    def _change_ratio(self):
+        self._kept[_RATIO] = self.ratio.value
+        self._say_ratio()
+        self._remember()
+
+    def _say_ratio(self):
+        """What the place of the indicator comes to, or what is wrong with it."""
+        text = self.ratio.value.strip()
+        if text and not _number(text):
+            said = alert(f"“{text}” is no number from 0.1 to 10, such as 1.2. Until then it counts as over the ball.")
+        else:
+            said = spoken("times as far from the hinge as ball 1; 1 where it stands over the ball")
+        self._ratio_line.value = said
+
     def _choose(self):
         """Show the boxes of another kind; those of the others stay as they are."""
         name = self.kind.value
         self._place.children = [self._entries[name]]
+        self._ratio_row.layout.display = "" if name == "trace" else "none"
         self.saving.name.value = f"readings/my-{name}.csv"
         self._kept["shown"] = name
         self.line.value = ""
@@ -469,10 +513,19 @@ def _rows(readings):
     return f"{len(readings)} row{'s' * (len(readings) != 1)}"
 
 
-def _or_told(work, *given):
+def _number(text: str) -> float | None:
+    """The number of a box for a ratio, None for none that can be one."""
+    try:
+        found = float(text)
+    except ValueError:
+        return None
+    return found if _LEAST <= found <= _MOST else None
+
+
+def _or_told(work, *given, **more):
     """What work gives; None where it refuses, and why is then told."""
     try:
-        return work(*given)
+        return work(*given, **more)
     except (ReadingError, KnifeError) as error:
         tell(f"No number from it: {error}")
         return None

@@ -19,7 +19,7 @@ from ..knife.plain import in_html
 if TYPE_CHECKING:
     from sympy import Basic
 
-_WIDTH = 108  # characters of a printed line
+_WIDTH = 100  # characters of a printed line: a window of 1,000 px shows 105 of it
 
 
 class Said:
