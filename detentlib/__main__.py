@@ -27,6 +27,7 @@ for example:
   python -m detentlib fault my-knife.toml "it won't flick, and it feels gritty"
   python -m detentlib judge my-knife.toml
   python -m detentlib judge my-knife.toml doubles
+  python -m detentlib judge my-knife.toml doubles --assume card=exact blade=plane
   python -m detentlib post my-knife.toml doubles my-argument
   python -m detentlib batch pulls.csv my-knife.toml --window "11 N to 13 N"
   python -m detentlib letter my-knife.toml letter.html
@@ -88,10 +89,12 @@ def _words():
     said = "say whether a claim is true of this knife, and what would flip it"
     judged = command("judge", _judge, said, "my-knife.toml doubles")
     judged.add_argument("claim", metavar="CLAIM", nargs="?", help=f"{_CLAIM}; without it, the claims are listed")
+    _assumes(judged)
     said = "write a verdict as a short text to post, a picture, one sheet to print, and the knife's card beside them"
     posted = command("post", _post, said, "my-knife.toml doubles my-argument")
     posted.add_argument("claim", metavar="CLAIM", nargs="?", help=f"{_CLAIM}; {_FIRST}, if left out")
     _writes(posted, "the name of the files to write, without an ending")
+    _assumes(posted)
     posted.add_argument("--by", default="", metavar="NAME", help="who claimed it, as the page shall name them")
     said = (
         "say what pulls of many knives tell: mean, spread, odd ones, those outside a window, and what may be behind it"
@@ -128,6 +131,11 @@ def _writes(command, what):
     """The command writes a file."""
     command.add_argument("page", metavar="FILE", help=what)
     _replaces(command)
+
+
+def _assumes(command):
+    said = "other assumptions than the usual ones, such as card=exact blade=plane"
+    command.add_argument("--assume", metavar="NAME=OPTION", nargs="+", default=[], help=said)
 
 
 def _replaces(command):
@@ -208,8 +216,21 @@ def _judged(asked, then):
     knife = read_knife(asked.knife)
     if asked.claim not in claims:
         raise KnifeError(claims.unknown(asked.claim))
-    then(judge(asked.claim, knife))
+    then(judge(asked.claim, knife, **_options(asked, claims[asked.claim])))
     return FINE
+
+
+def _options(asked, claim):
+    """{switch: option} of what is to be assumed; KnifeError for what this claim does not have."""
+    from .argue.switches import options_of
+
+    chosen = dict(each.partition("=")[::2] for each in asked.assume)
+    try:
+        options_of(claim.switches, claim.start, chosen)
+    except ValueError as error:
+        why = "An assumption is given as NAME=OPTION, such as card=exact."
+        raise KnifeError(Problem("", "", str(error), why, "")) from None
+    return chosen
 
 
 def _tell(*lines):
@@ -221,11 +242,8 @@ def _tell(*lines):
 def _batch(asked):
     from .tune.batch import batch_of
 
-    if Path(asked.pulls).suffix.lower() == ".toml":
-        cure = "Give the pulls (.csv) first, then the knife file."
-        raise KnifeError(Problem(asked.pulls, "", "is a knife file, where the pulls are wanted", "", cure))
-    knife = read_knife(asked.knife) if asked.knife else None
-    for table in batch_of(read_readings(asked.pulls), knife, asked.window).tables():
+    pulls, knife = read_readings(asked.pulls), read_knife(asked.knife) if asked.knife else None
+    for table in batch_of(pulls, knife, asked.window).tables():
         print(table._replace(notes=()).text())
         _tell(*table.notes)
         print()

@@ -6,7 +6,8 @@ import pytest
 
 from detentlib.files.demo import NOTEBOOKS, demo
 from detentlib.files.knife_file import write_knife
-from detentlib.lesson.choose import DEMO_ONLY, choose_knife, remembered
+from detentlib.lesson.choose import DEMO_ONLY, choose_knife, remember, remembered
+from detentlib.lesson.papers import hand_on
 
 
 @pytest.fixture(autouse=True)
@@ -68,3 +69,12 @@ def test_where_nothing_can_be_written_the_choice_holds_for_the_page(pages):
     page.menu.value = "knives/own.toml"
     assert page.knife.title == "Own"
     assert "This choice holds for this page only." in page.line.value
+
+
+def test_papers_are_of_the_knife_of_all_pages():
+    page = demo("pellowfen-b")
+    assert hand_on(page).knife.value == ""
+    remember("knives/own.toml")
+    assert hand_on(page).knife.value == "knives/own.toml"
+    remember("knives/gone.toml")
+    assert hand_on(page).knife.value == ""

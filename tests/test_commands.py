@@ -73,6 +73,15 @@ def test_judge_lists_the_claims_and_judges_one(capsys):
     assert max(map(len, said.splitlines())) < 120
 
 
+def test_judge_takes_the_assumptions_of_the_notebook(capsys, tmp_path):
+    code, said, wrong = _ran(capsys, "judge", KNIFE, "nothing", "--assume", "card=exact", "blade=plane")
+    assert (code, wrong) == (0, "")
+    assert " ".join(said.split()) == " ".join(str(dl.judge("nothing", CARD, card="exact", blade="plane")).split())
+    name = str(tmp_path / "argued")
+    assert _ran(capsys, "post", KNIFE, "nothing", name, "--assume", "card=exact")[0] == 0
+    assert "judge argued-knife.toml nothing --assume card=exact" in (tmp_path / "argued.md").read_text(encoding="utf-8")
+
+
 def test_fault_takes_the_words_as_they_come_and_asks_back_where_they_fit_nothing(capsys):
     code, said, wrong = _ran(capsys, "fault", KNIFE, "it", "is", "too", "stiff")
     assert (code, wrong) == (0, "")
@@ -164,7 +173,10 @@ def test_check_says_what_is_wrong_with_readings(capsys, tmp_path):
             ("judge", KNIFE, "dubles"),
             "claim = 'dubles': is not known. A claim goes by its short name. Did you mean doubles",
         ),
+        (("judge", KNIFE, "doubles", "--assume", "card=vague"), "card can be measured or exact, not 'vague'"),
+        (("judge", KNIFE, "doubles", "--assume", "exact"), "this claim has no switch exact"),
         (("report", "no-such.toml"), "no-such.toml: there is no such file"),
+        (("report", READINGS / "lift-trace-a.csv"), "is a file of readings, where a knife file is wanted"),
         (("handout", KNIFE, "page.doc"), "page.doc: does not end in .html"),
         (("template", KNIFE, "page.pdf", "--scale", "500"), "scale = 500.0: does not fit a page"),
         (("template", KNIFE, "page.pdf", "--scale", "nan"), "scale = nan: is not a number above zero"),

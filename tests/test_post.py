@@ -174,7 +174,8 @@ def test_the_command_says_the_same_as_the_page(tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
     assert main(shlex.split(written)[3:]) == 0
     assert found.figure in " ".join(capsys.readouterr().out.split())
-    assert command(judge("doubles", B, blade="plane"), "my page") == ""
+    assumed = command(judge("doubles", B, blade="plane", card="exact"), "my page")
+    assert shlex.split(assumed)[-3:] == ["--assume", "blade=plane", "card=exact"]
 
 
 def test_nothing_is_written_without_a_name(verdict, tmp_path, monkeypatch, capsys):

@@ -45,10 +45,12 @@ def test_a_twin_that_is_put_in_is_said_before_any_number():
     assert words.index("twin") < words.index("times")
 
 
-def test_the_page_names_who_claimed_it_or_somebody_and_never_replaces_unasked(two):
+def test_the_page_names_who_claimed_it_or_its_side_and_never_replaces_unasked(two):
     two.write()
     page = Path("settled.md")
-    assert "Claimed by somebody." in page.read_text(encoding="utf-8")
+    told = page.read_text(encoding="utf-8")
+    assert "Said for a second ball." in told
+    assert "laimed by" not in told
     assert "Written: settled.md" in two.written.value
     two.claimed_by.value = "the owner"
     before = page.read_bytes()

@@ -129,6 +129,10 @@ def _quoted(text):
 
 def _text_of(path):
     """Text of a file, whatever its line ends; KnifeError where there is none to read."""
+    if path.suffix.lower() == ".csv":
+        why = "A .csv file holds readings, a knife file ends in .toml."
+        cure = "Give the knife file here, and the readings where readings are asked for."
+        raise KnifeError(Problem(str(path), "", "is a file of readings, where a knife file is wanted", why, cure))
     try:
         data = path.read_bytes()
     except FileNotFoundError:

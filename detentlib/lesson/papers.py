@@ -10,7 +10,7 @@ from ..files.knife_file import read_knife
 from ..files.writing import ThereAlready
 from ..knife.parts import Knife, KnifeError
 from ..pages.hand_on import LETTER, PAPERS, Paper, letter_after, write_papers
-from .choose import files
+from .choose import files, remembered
 from .practice.sheet import AnswerSheet
 
 _OWN, _NONE = "", ""
@@ -25,7 +25,7 @@ class HandOn(Card):
     """
 
     def __init__(self, knife: Knife, sheet: AnswerSheet | None = None):
-        """knife: the one of the page; sheet: the teacher's sheet, which may go along."""
+        """knife: the one of the page, where no other was chosen for all pages; sheet: the teacher's, may go along."""
         self._knife = knife
         self._papers = PAPERS
         if sheet is not None:
@@ -33,8 +33,12 @@ class HandOn(Card):
                 Paper("-sheet.html", "the teacher's sheet, with the answers", lambda _, at: sheet.save(at)),
             )
         names = [(path.stem, path.as_posix()) for path in files()]
+        chosen = remembered()
         self.knife = widgets.Dropdown(
-            options=[(f"of this page: {knife.title}", _OWN), *names], description="Knife", **_WIDE
+            options=[(f"of this page: {knife.title}", _OWN), *names],
+            value=chosen if chosen in dict(names).values() else _OWN,
+            description="Knife",
+            **_WIDE,
         )
         self.before = widgets.Dropdown(
             options=[("one knife alone", _NONE), *names], description="Before the work", **_WIDE

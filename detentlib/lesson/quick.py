@@ -34,6 +34,10 @@ PULLS = (
     Box(LETBACK, "Let-back pull", "against which it just still goes shut; counts as the pull above", "if you have it"),
 )
 _RIDING = "bar.riding_force"
+_WIDER = (
+    "Its ± of the forces is wider than here: the pull says how riding force, friction and sizes err together, and a"
+    " box holds each number by itself."
+)
 
 
 class TwoMinutes(Card):
@@ -89,7 +93,9 @@ class TwoMinutes(Card):
         if pulls:
             fitted = self.found.knife
             texts[_RIDING] = with_doubt(f"{fitted.get(_RIDING):.4g}", fitted.doubts[_RIDING], self.rows[OPENING].unit)
-            said = "The form has these sizes now, and as riding force what the pull comes to with a usual bar."
+            said = (
+                f"The form has these sizes now, and as riding force what the pull comes to with a usual bar. {_WIDER}"
+            )
         replaced = self._form.take({path: text for path, text in texts.items() if text})
         self.line.value = spoken(f"{said} {replaced}".strip())
 

@@ -15,7 +15,7 @@ from ..knife.plain import in_html
 from ..pages.post import post_page
 
 CLAIM = "doubles"
-_SOMEBODY = "somebody"
+NOBODY = "nobody named"
 _LABELS = {"description_width": "188px"}
 _WIDE = {"style": _LABELS, "layout": Layout(width="436px")}
 
@@ -29,7 +29,7 @@ class Settle(Card):
     def __init__(self, knife: Callable[[], Knife | None]):
         """knife: gives the Knife to judge, or None where there is none yet."""
         self._knife, self.verdict = knife, None
-        self.claimed_by = widgets.Text(description="Who claimed it", placeholder=_SOMEBODY, **_WIDE)
+        self.claimed_by = widgets.Text(description="Who claimed it", placeholder=NOBODY, **_WIDE)
         self.name = widgets.Text(description="Name of the page", placeholder="settled", **_WIDE)
         self.name.observe(lambda change: self._hide_replace(), "value")
         look = {"width": "200px", "margin": "8px 0 4px 0"}
@@ -71,7 +71,7 @@ class Settle(Card):
                 self.verdict,
                 self.name.value.strip() or self.name.placeholder,
                 self.replace.value,
-                self.claimed_by.value.strip() or _SOMEBODY,
+                self.claimed_by.value,
             )
         except ThereAlready as error:
             self.replace.layout.display = ""

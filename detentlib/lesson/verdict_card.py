@@ -20,6 +20,7 @@ from ..files.writing import ThereAlready
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_html
 from ..pages.post import picture_words, post_page, said_by, verdict_picture
+from .settling import NOBODY
 
 _DPI = 100
 _WRITE = "A short text to post with a picture, one sheet to print, and the knife's card"
@@ -56,7 +57,7 @@ class VerdictCard(Card):
         self._rows = widgets.VBox()
         self.line = widgets.HTML(layout=Layout(min_height="150px", margin="0"))
         self.image, self.broken, self.written = widgets.HTML(layout=Layout(margin="0")), widgets.HTML(), widgets.HTML()
-        self.who = _text("Who says so", "nobody named", "Who the card and the page shall name")
+        self.who = _text("Who says so", NOBODY, "Who the card and the page shall name")
         self.who.observe(lambda change: self._say(*self._told_last), "value")
         self.name = _text("Name of the page", "such as my-argument", "The files to write begin with this name")
         self.replace = widgets.Checkbox(

@@ -118,6 +118,9 @@ def read_readings(path: str | Path) -> Readings:
     units that are not known, and every row that is not numbers, each with its line.
     """
     path = file_name(path)
+    if path.suffix.lower() == ".toml":
+        told = "is a knife file, where readings (.csv) are wanted. Give the knife file where a knife is asked for."
+        raise ReadingError(told, str(path))
     try:
         data = path.read_bytes()
     except ValueError as error:

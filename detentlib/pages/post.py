@@ -151,14 +151,20 @@ def said_by(claim: Claim, claimed_by: str = "") -> str:
 
 
 def command(verdict: Verdict, name: str = "settled") -> str:
-    """The command line that gives the verdict again beside the knife's card; "" for a claim or an assumption that only
-    the lines of code can say.
+    """The command line that gives the verdict again beside the knife's card; "" for a claim that only the lines of code
+    can say.
     """
-    usual = options_of(verdict.claim.switches, verdict.claim.start, {})
-    if verdict.claim.composed or verdict.options != usual:
+    if verdict.claim.composed:
         return ""
-    (card,) = _cards(name, verdict)
-    return shlex.join(["python", "-m", "detentlib", "judge", card, verdict.claim.id])
+    (card,), chosen = _cards(name, verdict), [f"{switch}={option}" for switch, option in _chosen(verdict).items()]
+    assumed = ["--assume", *chosen] if chosen else []
+    return shlex.join(["python", "-m", "detentlib", "judge", card, verdict.claim.id, *assumed])
+
+
+def _chosen(verdict):
+    """{switch: option} of the assumptions that are not the usual ones of the claim."""
+    usual = options_of(verdict.claim.switches, verdict.claim.start, {})
+    return {switch: option for switch, option in verdict.options.items() if option != usual[switch]}
 
 
 def recompute(verdict: Verdict, name: str = "settled") -> str:
@@ -169,8 +175,7 @@ def recompute(verdict: Verdict, name: str = "settled") -> str:
             "this claim was composed with a function of your own, so a page cannot say how to recompute it; compose it"
             " with words or knives"
         )
-    usual = options_of(claim.switches, claim.start, {})
-    chosen = "".join(f', {switch}="{option}"' for switch, option in verdict.options.items() if option != usual[switch])
+    chosen = "".join(f', {switch}="{option}"' for switch, option in _chosen(verdict).items())
     names = ("knife", "other")[: len(cards)]
     reads = [f'{each} = dl.read_knife("{card}")' for each, card in zip(names, cards, strict=True)]
     judged = f"dl.judge(claim{'' if claim.knives else ', knife'}{chosen})"
