@@ -52,6 +52,10 @@ CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, 
     .filter(each => each.offsetParent && each.scrollWidth > each.clientWidth + 1).map(each => each.textContent)"""
 TOO_WIDE = """() => [...document.querySelectorAll('.jp-OutputArea-output')]
     .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
+UNDRAWN = """() => [...document.querySelectorAll('.jupyter-widgets-error-widget')].map(each => {
+    each.click(); // it says then what went wrong
+    return each.textContent;
+})"""
 SPILLS = """panel => {
     const line = panel.querySelector('[role=status]').getBoundingClientRect(),
           picture = panel.querySelector('img').getBoundingClientRect();
@@ -236,10 +240,11 @@ class Page:
         return self.page.evaluate(CELLS)
 
     def faults(self, place=0):
-        """What nobody should see: errors, warnings, words that are cut off, outputs too wide; an answer line over
-        its picture, a picture without words.
+        """What nobody should see: errors, warnings, widgets that could not be drawn, words that are cut off, outputs
+        too wide; an answer line over its picture, a picture without words.
         """
-        found = [*self.errors, *self.complaints(), *self.page.evaluate(CUT_OFF), *self.page.evaluate(TOO_WIDE)]
+        found = [*self.errors, *self.complaints()]
+        found += [fault for look in (UNDRAWN, CUT_OFF, TOO_WIDE) for fault in self.page.evaluate(look)]
         if self.panel(place).count():
             found += ["the line runs over the picture"] * self.panel(place).evaluate(SPILLS)
             found += ["the picture has no words"] * (not self.picture(place).get_attribute("alt"))
