@@ -229,7 +229,7 @@ def _options(asked, claim):
         options_of(claim.switches, claim.start, chosen)
     except ValueError as error:
         why = "An assumption is given as NAME=OPTION, such as card=exact."
-        raise KnifeError(Problem("", "", str(error), why, "")) from None
+        raise KnifeError(Problem("--assume", "", str(error), why, "")) from None
     return chosen
 
 

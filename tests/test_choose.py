@@ -6,7 +6,7 @@ import pytest
 
 from detentlib.files.demo import NOTEBOOKS, demo
 from detentlib.files.knife_file import write_knife
-from detentlib.lesson.choose import DEMO_ONLY, choose_knife, remember, remembered
+from detentlib.lesson.choose import DEMO_ONLY, REMEMBERED, choose_knife, remember, remembered
 from detentlib.lesson.papers import hand_on
 
 
@@ -78,3 +78,10 @@ def test_papers_are_of_the_knife_of_all_pages():
     assert hand_on(page).knife.value == "knives/own.toml"
     remember("knives/gone.toml")
     assert hand_on(page).knife.value == ""
+
+
+def test_a_remembered_file_that_is_no_text_is_told_and_the_demo_stands_in():
+    REMEMBERED.write_bytes(b"\xff\xfe\x00")
+    page = choose_knife("pellowfen-b")
+    assert "cannot be read" in page.line.value
+    assert page.knife.title == "Pellowfen B"

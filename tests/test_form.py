@@ -561,3 +561,10 @@ def test_the_numbers_on_the_drawings_are_those_beside_the_boxes(form):
     assert boxes["balls[1].diameter"] == boxes["balls[0].diameter"]
     assert boxes["friction.rim"] == []
     assert list(NUMBERED) == [path for path in form.rows if path in NUMBERED]
+
+
+def test_an_empty_name_loads_nothing_and_says_so(form):
+    _fill(form, NEEDED)
+    form.load(" ")
+    assert "Choose a file first" in form.status.value
+    assert form.rows["balls[0].diameter"].filled

@@ -19,6 +19,7 @@ import pytest
 import detentlib as dl
 from detentlib.__main__ import main
 from detentlib.argue.judging import claims, judge
+from detentlib.knife.parts import KnifeError
 from detentlib.pages.four_lines import four_lines
 from detentlib.pages.post import command, picture_words, post_html, post_page, recompute, verdict_picture
 from detentlib.tune.moves import with_one_ball
@@ -247,3 +248,10 @@ def test_the_card_never_takes_the_place_of_a_knife_file(tmp_path):
         post_page(judge("doubles", B), tmp_path / "my", replace=True)
     assert own.read_bytes() == before
     assert sorted(path.name for path in tmp_path.iterdir()) == ["my-knife.toml"]
+
+
+def test_a_folder_that_is_not_there_is_said_once(tmp_path):
+    with pytest.raises(KnifeError) as refused:
+        post_page(judge("doubles", B), tmp_path / "none" / "page")
+    assert len(refused.value.problems) == 1
+    assert "there is no folder" in str(refused.value)

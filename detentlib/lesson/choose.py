@@ -93,7 +93,7 @@ def remembered() -> str:
     """The path of the knife that was chosen last, empty for none."""
     if os.environ.get(DEMO_ONLY) or not REMEMBERED.is_file():
         return _DEMO
-    return REMEMBERED.read_text(encoding="utf-8").strip()
+    return REMEMBERED.read_text(encoding="utf-8", errors="replace").strip()  # what is no path is told as such
 
 
 def remember(path: str) -> None:

@@ -398,6 +398,9 @@ class KnifeForm(Card):
 
     def load(self, path: str | Path) -> None:
         """Fill the boxes from a knife file; what is wrong with it is said below the boxes."""
+        if not str(path).strip():
+            self.status.value = alert("Choose a file first, such as knives/pellowfen-a.toml.")
+            return
         try:
             knife = read_knife(path)
         except KnifeError as error:

@@ -16,7 +16,7 @@ from ..draw.panel import png
 from ..draw.plan import svg_figure
 from ..files.knife_file import knife_text
 from ..files.writing import ThereAlready, checked_place, write_file
-from ..knife.parts import KnifeError, unmeasured
+from ..knife.parts import unmeasured
 from ..knife.plain import in_picture
 from ..say.cautions import CAUTIONS
 from ..say.working import say
@@ -86,16 +86,15 @@ def _over(place, replace):
 
 
 def _check_all(places, replace):
-    """Refuse before anything is written, with every place that may not be written to."""
+    """Refuse before anything is written, with every file that is in the way; what is wrong with the folder, once."""
     found = []
     for place in places:
         try:
             checked_place(place, replace=_over(place, replace))
-        except KnifeError as error:
+        except ThereAlready as error:
             found.append(error)
     if found:
-        kind = ThereAlready if all(isinstance(error, ThereAlready) for error in found) else KnifeError
-        raise kind([problem for error in found for problem in error.problems])
+        raise ThereAlready([problem for error in found for problem in error.problems])
 
 
 def post_html(verdict: Verdict, name: str = "settled", claimed_by: str = "") -> str:
