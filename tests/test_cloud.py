@@ -11,7 +11,7 @@ from scipy import stats
 
 from detentlib.doubt.budget import budget
 from detentlib.doubt.cloud import Input, cloud
-from detentlib.doubt.draws import SURE, Even, Interval, Normal, draw, interval, share, share_said
+from detentlib.doubt.draws import SURE, Even, Interval, Normal, distribution_of, draw, interval, share, share_said
 from detentlib.doubt.many import dropping, stalling
 from detentlib.doubt.sources import Sources
 from detentlib.files.fields import knife_from_fields
@@ -144,6 +144,14 @@ def test_the_additive_model_by_a_card(last, wide):
     }
     drawn = cloud(within(B, {path: ROOT3 * unit * each for path, each in limits.items()}), n=2**14)
     assert drawn.interval(drawn.column("rim_lead")).doubt / unit == pytest.approx(wide, rel=5e-3)
+
+
+def test_an_angle_of_a_chamfer_comes_near_to_0_and_90_and_stays_between():
+    flat, steep = (
+        distribution_of("balls[0].recess.chamfer_deg", at, 8.0).at(np.array([-3.0, 3.0])) for at in (2.0, 88.0)
+    )
+    assert 0 < flat[0] < 0.05
+    assert 89.95 < steep[1] < 90
 
 
 def test_limits_are_cut_off_where_a_size_cannot_be():
