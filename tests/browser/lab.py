@@ -204,13 +204,13 @@ class Page:
         handle = self.handle(label)
         handle.scroll_into_view_if_needed()
         handle.hover()
-        box, before = handle.bounding_box(), self.answer()
-        self.page.mouse.down()
-        self.page.mouse.move(box["x"] + box["width"] / 2 + pixels, box["y"] + box["height"] / 2, steps=5)
-        self.page.mouse.up()
-        expect(self.status()).not_to_have_text(before, timeout=PATIENCE)
+        box = handle.bounding_box()
+        with self._changed(0):
+            self.page.mouse.down()
+            self.page.mouse.move(box["x"] + box["width"] / 2 + pixels, box["y"] + box["height"] / 2, steps=5)
+            self.page.mouse.up()
         number, last = self.number_box(label), None
-        while number.input_value() != last:
+        while number.input_value() != last or self.page.evaluate(KERNEL_STATUS) != "idle":
             last = number.input_value()
             self.page.wait_for_timeout(500)
 
