@@ -29,17 +29,17 @@ from ..tune.pair import (
 )
 from ..tune.table import Table
 from ..tune.threshold import AtLead, cliff, cost, touch_ratio
+from .measure import MM, THOU
 
 TEXTBOOK = {"rim_gap": 0.6, "ball_radius": 1.5875 / 2, "height_difference": TWO_THOU}  # mm, in the plane
 _TOUCHES = 1e-7  # mm, a clearance that is none
-_ALIKE = 1e-4  # of a force, within which peaks that are searched for are the same
 
 
 def each_alone(knife: Knife) -> Table:
     """Break force and barrier with ball 1 alone, with ball 2 alone and with both, the bar bent as it is; a Table.
 
-    Below it stands who carries at rest, how many times ball 1 alone the two make, and whether that is more than the
-    harder of them makes alone. knife: with two balls on one bar.
+    Below it stands who carries at rest, and how many times ball 1 alone, and the harder of them alone, the two make.
+    knife: with two balls on one bar.
 
     >>> from detentlib.files.demo import demo
     >>> each_alone(demo("pellowfen-b")).rows[0]
@@ -91,8 +91,8 @@ def _against(one, other, two):
     if other is None:
         return f"{said}."
     alone = one.break_force, other.break_force
-    verdict = "more than" if two.break_force > max(alone) * (1 + _ALIKE) else "no more than"
-    return f"{said}, and {verdict} the harder of the two makes alone. The sum would be {both(sum(alone), 'N')}."
+    harder = _times(two.break_force, max(alone))
+    return f"{said}, and {harder} times that of the harder of the two. The sum would be {both(sum(alone), 'N')}."
 
 
 def _times(now, before):
@@ -273,12 +273,12 @@ def at_leads(knife: Knife, leads: Sequence[float]) -> Table:
 
     >>> from detentlib.files.demo import demo
     >>> at_leads(demo("pellowfen-c"), [0.04, 0.06]).rows[1][:3]
-    ('0.0600 mm (2.36 thou)', '−19.0 %, after', '−16.3 %, after')
+    ('0.060 mm (2.4 thou)', '−19.0 %, after', '−16.3 %, after')
     """
     textbook, equal, own = cliff(leads, **TEXTBOOK), cost(with_equal_arms(knife), leads), cost(knife, leads)
     rows = [
         (
-            both(lead, "mm"),
+            f"{MM.short(lead, 'mm')} ({THOU.short(lead, 'mm')})",
             *map(_peak, (plain, level, real)),
             _change(real.barrier),
             f"{100 * real.carries:.0f} %",
@@ -293,7 +293,7 @@ def at_leads(knife: Knife, leads: Sequence[float]) -> Table:
             "peak, equal arms",
             "peak, its arms",
             "barrier, its arms",
-            "travel on which ball 2 carries, its arms",
+            "ball 2 carries, of the travel",
         ),
         tuple(rows),
         ("start: the peak stands where the blade starts; after: just after the bar has changed hands.",),
@@ -303,7 +303,7 @@ def at_leads(knife: Knife, leads: Sequence[float]) -> Table:
 def _peak(step: AtLead) -> str:
     """The peak in words, and where it stands."""
     if step.carries == 0:
-        return "as with one ball"
+        return "unchanged"
     return f"{_change(step.peak)}, {'start' if step.start >= step.after else 'after'}"
 
 

@@ -106,36 +106,37 @@ def first_yield(knife: Knife, felt: Feel) -> None:
     )
 
 
-def wear(knife: Knife, felt: Feel) -> tuple[str, str]:
-    """How fast the ball wears flat, a range (S4), and how hard the rim is pressed at rest, in sentences; for a Knife
-    with its Feel, on a hard tang.
+def wear(knife: Knife, felt: Feel) -> Table:
+    """How fast the ball wears flat, a range (S4), and how hard the rim is pressed at rest, on a hard tang, for a Knife
+    with its Feel; a Table of sentences.
 
     >>> from detentlib.files.demo import demo
     >>> from detentlib.mechanics.feel import feel
-    >>> wear(demo("pellowfen-b"), feel(demo("pellowfen-b")))[0]
+    >>> wear(demo("pellowfen-b"), feel(demo("pellowfen-b"))).notes[0]
     'Flat on the ball in 1000 cycles: 0.0004 mm (0.015 thou) to 0.0397 mm (1.56 thou).'
     """
     found = contact_marks(knife, felt)
     thin, thick = (both(flat, "mm") for flat in found.flat_per_1000)
-    return (
-        f"Flat on the ball in 1000 cycles: {thin} to {thick}.",
+    flat = f"Flat on the ball in 1000 cycles: {thin} to {thick}."
+    rim = (
         f"At rest the rim is pressed with {found.rim.of_yield:.1f} times the pressure of first yield, its edge taken as"
-        f" {both(found.edge_radius, 'mm')} round.",
+        f" {both(found.edge_radius, 'mm')} round."
     )
+    return Table(f"{knife.title}: wear, and the rim", (), (), (flat, rim))
 
 
-def rough(knife: Knife, felt: Feel) -> tuple[str, ...]:
+def rough(knife: Knife, felt: Feel) -> Table:
     """Flick, shake and drop of a Knife with its Feel as spans (D1 to D3), where the blade's inertia is known, and how
-    heavy its push is for a finger, in sentences.
+    heavy its push is for a finger; a Table of sentences.
 
     >>> from detentlib.files.demo import demo
     >>> from detentlib.mechanics.feel import feel
     >>> knife = demo("pellowfen-b")
-    >>> [said.split(":")[0] for said in rough(knife, feel(knife))[:3]]
+    >>> [said.split(":")[0] for said in rough(knife, feel(knife)).notes[:3]]
     ['flick', 'shake', 'drop on to the edge']
     """
     spans = rough_motion(knife).words if knife.blade.inertia else ("The blade's inertia is not on the card: no spans.",)
-    return (*spans, finger_words(felt.gauge_break_force))
+    return Table(f"{knife.title}: spans, and what a finger can", (), (), (*spans, finger_words(felt.gauge_break_force)))
 
 
 def swing_cost(knife: Knife, felt: Feel, swung: Swing) -> Table:

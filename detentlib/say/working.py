@@ -19,7 +19,12 @@ from ..knife.plain import in_html
 if TYPE_CHECKING:
     from sympy import Basic
 
+<<<<<<< HEAD
 _WIDTH = 100  # characters of a printed line: a window of 1,000 px shows 105 of it
+=======
+_WIDTH = 108  # characters of a printed line
+_DIGITS = 4  # of a number in a formula, such as that of gravity
+>>>>>>> cbe4d9e (Notebooks 04 to 06 read as three readers: the rule is tried on the page, its small excess told, tables that fit, formulas of pressure where they are wanted)
 
 
 class Said:
@@ -187,6 +192,7 @@ def derivation(id: str, **at: float | str) -> None:
 
     def typeset(shown):
         shown = shown.subs(put_in)
+        shown = shown.xreplace({number: sp.Float(number, _DIGITS) for number in shown.atoms(sp.Float)})
         return sp.latex(plainest(shown) if at else shown, inv_trig_style="full")
 
     found = (

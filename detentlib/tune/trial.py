@@ -1,4 +1,4 @@
-"""A trial of many random second balls, to see whether one that rides idle can raise the barrier (E2)."""
+"""A trial of many random second balls: do two break harder than the harder alone, does an idle one lift the barrier."""
 
 from typing import NamedTuple
 
@@ -6,14 +6,15 @@ import numpy as np
 
 from ..knife.parts import Ball, Knife, Recess
 from ..mechanics.feel import feel, feel_many
-from .pair import idle_up_to
+from .pair import idle_up_to, with_ball_2_alone
 
 
 class Trial(NamedTuple):
     """What came of a trial.
 
     tried: second balls that could work; idle and riding: how many of those ride idle on the flat, and how many do
-    not; most_by_idle, most_by_riding: the greatest change of the barrier that each kind made [mJ].
+    not; most_by_idle, most_by_riding: the greatest change of the barrier that each kind made [mJ]; most_of_harder: the
+    greatest break force with both as a share of that of the harder ball alone, among those that can work alone.
     """
 
     tried: int
@@ -21,6 +22,7 @@ class Trial(NamedTuple):
     riding: int
     most_by_idle: float
     most_by_riding: float
+    most_of_harder: float
 
 
 def second_balls(knife: Knife, count: int = 2000, seed: int = 1) -> Trial:
@@ -50,13 +52,16 @@ def second_balls(knife: Knife, count: int = 2000, seed: int = 1) -> Trial:
         first.diameter, first.protrusion, first.track_radius, first.hinge_distance, Recess(first.recess.diameter)
     )
     pair = type(knife)(knife.title, (first, stand_in), knife.bar, knife.blade, knife.friction)
-    found = feel_many(pair.with_arrays({f"balls[1].{name}": value for name, value in values.items()}))
-    gain = found.values["barrier"] - feel(knife).barrier
+    many = pair.with_arrays({f"balls[1].{name}": value for name, value in values.items()})
+    found, other, one = feel_many(many), feel_many(with_ball_2_alone(many)), feel(knife)
+    gain = found.values["barrier"] - one.barrier
+    harder = np.maximum(other.values["break_torque"], one.break_torque)
+    shares = (found.values["break_torque"] / harder)[found.possible & other.possible]
     idle = (values["protrusion"] <= idle_up_to(knife.bar, first, values["hinge_distance"]))[:, 0]
     kinds = [gain[found.possible & which] for which in (idle, ~idle)]
     return Trial(
         int(found.possible.sum()),
         kinds[0].size,
         kinds[1].size,
-        *(float(kind.max()) if kind.size else 0.0 for kind in kinds),
+        *(float(each.max()) if each.size else 0.0 for each in (*kinds, shares)),
     )
