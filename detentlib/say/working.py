@@ -19,12 +19,8 @@ from ..knife.plain import in_html
 if TYPE_CHECKING:
     from sympy import Basic
 
-<<<<<<< HEAD
 _WIDTH = 100  # characters of a printed line: a window of 1,000 px shows 105 of it
-=======
-_WIDTH = 108  # characters of a printed line
 _DIGITS = 4  # of a number in a formula, such as that of gravity
->>>>>>> cbe4d9e (Notebooks 04 to 06 read as three readers: the rule is tried on the page, its small excess told, tables that fit, formulas of pressure where they are wanted)
 
 
 class Said:
