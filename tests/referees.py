@@ -50,8 +50,8 @@ WITHOUT = {
         " the_give, the_snap, tuning, two_balls, whole_knife"
     ),
     "asks the reader": (
-        "choose_knife, claim_card, compose_claim, knife_form, my_readings, photo_picker, question, save_box, settle,"
-        " two_minutes"
+        "batch_card, choose_knife, claim_card, complaint_card, compose_claim, knife_form, my_readings, photo_picker,"
+        " question, report_card, save_box, settle, two_minutes, wanted_force"
     ),
 }
 

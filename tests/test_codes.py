@@ -58,6 +58,7 @@ TYPED = {
         "_side",
     ),  # a relation, a change; the name of a reader's own function
     "argue/faults/words.py": ("_plain", "_stem"),  # a complaint
+    "__main__.py": ("_options",),  # an assumption of a command, such as card=exact
     "tune/choices.py": ("_spots",),  # "drill 2"
     "tune/window.py": ("_ends_of",),  # a window, such as "8 N to 10 N"
 }
