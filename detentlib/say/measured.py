@@ -61,13 +61,14 @@ def pull_words(pull: "Pull | None", knife: Knife | None = None, off_stop: bool =
         return []
     friction, pressing = _friction(pull.friction), _with(pull.bar_force, "N")
     lines = [
-        f"opens at {_with(pull.opening, 'N')}, lets back against {_with(pull.letback, 'N')}, {pull.repeats} pairs",
+        f"{pull.repeats} pairs: opens at {_with(pull.opening, 'N')}",
+        f"lets back against {_with(pull.letback, 'N')}",
         f"{friction}, the bar presses with {pressing} at rest",
     ]
     lines += _slip_words(pull)
     for off in pull.off_stop if off_stop else ():
         low = f"{100 * off.low:.0f} % low, friction would come out as {off.friction:.3f}"
-        lines.append(f"let back read {off.off_deg:g}° off the stop: {low}")
+        lines.append(f"a let-back read {off.off_deg:g}° off the stop: {low}")
     return lines if knife is None else [*lines, _rest_words(knife, pull)]
 
 
