@@ -2,9 +2,10 @@
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq, minimize_scalar
 
 import detentlib as dl
-from detentlib.mechanics.lift import CHAMFER, FLAT, FLOOR, RIM, flat_angle, lift
+from detentlib.mechanics.lift import CHAMFER, FLAT, FLOOR, RIM, flat_angle, lift, middle_angle
 from tests import referee
 from tests.knives import A
 
@@ -164,3 +165,18 @@ def test_arrays_of_knives_broadcast_over_angles():
     both = lift(many.balls[0], np.linspace(0, 0.05, 7))
     assert both.sink.shape == (2, 7)
     assert both.sink[1] == pytest.approx(lift(A.balls[0], np.linspace(0, 0.05, 7)).sink, abs=1e-15)
+
+
+@pytest.mark.parametrize("off_track", [-0.08, 0.08])
+def test_the_middle_is_nearest_and_the_flat_begins_at_the_outline(off_track):
+    """By the distance between ball and axis of the recess, each on its own circle round the pivot."""
+    sizes = {"off_track": off_track, "rest_offset": -0.05, "edge_radius": 0.04}
+    ball = A.replace({f"balls[0].recess.{name}": size for name, size in sizes.items()}).balls[0]
+
+    def apart(theta):
+        axis = (8.001 + off_track) * np.exp(-1j * (theta + np.arcsin(-0.05 / (8.001 + off_track))))
+        return abs(8.001 - axis)
+
+    nearest = minimize_scalar(apart, bounds=(0.0, 0.02), method="bounded", options={"xatol": 1e-10}).x
+    assert middle_angle(ball) == pytest.approx(nearest, rel=1e-3)
+    assert flat_angle(ball) == pytest.approx(brentq(lambda theta: apart(theta) - 0.6604 - 0.04, 0.02, 0.2), rel=1e-9)

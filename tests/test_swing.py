@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import detentlib as dl
-from detentlib.mechanics.swing import swing
+from detentlib.mechanics.swing import loads_in, swing
 from tests.knives import CARDS, A, B, C
 
 PLANE = {
@@ -71,6 +71,25 @@ def test_a_cycle_loses_what_friction_eats(knife):
     assert smooth.lost == pytest.approx(0.0, abs=1e-9)
     ends = smooth.opening.energy[-1] - smooth.opening.energy[0]
     assert smooth.work_opening == pytest.approx(ends, abs=2e-3)
+
+
+def test_washers_and_pin_eat_what_the_load_of_the_bar_puts_on_them():
+    """Coulomb, by hand: 0.1 of the load at 4 mm, and 0.2 of its push across, load times tan φ, at 1.5 mm."""
+    loaded = A.replace(
+        {"friction.washer": 0.1, "friction.washer_radius": 4.0, "friction.pin": 0.2, "friction.pin_radius": 1.5}
+    )
+    plain, run = swing(A), swing(A).opening
+    across = np.tan(np.radians(run.contact_deg[:, 0]))
+    more = np.trapezoid(run.load[:, 0] * (0.1 * 4.0 + 0.2 * 1.5 * across), np.radians(run.angle_deg))
+    assert swing(loaded).work_opening - plain.work_opening == pytest.approx(more, rel=1e-6)
+
+
+def test_the_bar_loads_the_ball_least_at_rest_and_evenly_on_the_flat():
+    """A: 17.04 N riding, and less by the rate times the seat's depth at rest, as far as it has come from there."""
+    swung, felt = swing(A), dl.feel(A)
+    rim, flat = swung.stretches[:2]
+    assert loads_in(swung, rim) == pytest.approx((felt.rest_load, 17.04), rel=1e-3)
+    assert loads_in(swung, flat) == pytest.approx((17.04, 17.04))
 
 
 def test_drag_over_the_swing_dwarfs_the_barrier():
