@@ -91,7 +91,7 @@ def short_cells(notebook, path):
 
 
 def plain_code(notebook, path):
-    """Code to read, not to program: no def, class, star import, magic or plotting."""
+    """Code to read, not to program: no def, class, star import, magic or plotting, and nothing to fill in."""
     for n, cell in _code(notebook):
         if PLOTTING.search(cell.source):
             yield f"cell {n} draws: drawing belongs in detentlib.draw"
@@ -103,6 +103,8 @@ def plain_code(notebook, path):
         for node in nodes:
             if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef)):
                 yield f"cell {n} defines {node.name}: it belongs in detentlib"
+            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store) and node.id.startswith("my_"):
+                yield f"cell {n} leaves {node.id} to fill in: give it a box"
             if (
                 isinstance(node, ast.ImportFrom)
                 and node.module.startswith("detentlib")

@@ -119,6 +119,7 @@ TRAPS = {
     "def": (rules.plain_code, _notebook(_code("def f():\n    pass"))),
     "class": (rules.plain_code, _notebook(_code("class Ball:\n    pass"))),
     "star import": (rules.plain_code, _notebook(_code("from detentlib import *"))),
+    "blank": (rules.plain_code, _notebook(_code("my_seed, marks_file = 3, None"))),
     "magic": (rules.plain_code, _notebook(_code("%matplotlib inline"))),
     "shell": (rules.plain_code, _notebook(_code("!ls"))),
     "plot": (rules.plain_code, _notebook(_code("ax.plot(x)"))),
