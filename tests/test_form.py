@@ -568,3 +568,19 @@ def test_an_empty_name_loads_nothing_and_says_so(form):
     form.load(" ")
     assert "Choose a file first" in form.status.value
     assert form.rows["balls[0].diameter"].filled
+
+
+def test_numbers_of_a_box_that_comes_in_late_are_worked_out_again(form, monkeypatch):
+    _fill(form, NEEDED)
+    asked = []
+
+    def slow(knife):
+        asked.append(knife)
+        if len(asked) == 1:
+            _fill(form, {"balls[0].protrusion": "0.40"})
+        return headline(knife)
+
+    monkeypatch.setattr("detentlib.lesson.form.headline", slow)
+    form.show_numbers()
+    assert [knife.balls[0].protrusion for knife in asked] == [0.42, 0.40]
+    assert form.result.value == headline(form.knife)._repr_html_()

@@ -458,7 +458,11 @@ class KnifeForm(Card):
             self.status.value = alert(f"No numbers yet. Look at {self._to_look_at()}.") + self.status.value
             return
         self.status.value = spoken(self._kept_aside())
-        self.result.value = headline(knife)._repr_html_()
+        told = headline(knife)._repr_html_()
+        if self.knife != knife:  # a box that was changed just before the click may come in meanwhile
+            self.show_numbers()
+            return
+        self.result.value = told
 
     def _wanted(self):
         """The knife of the boxes; what is missing is said beside them."""
