@@ -108,6 +108,16 @@ def test_an_argument_of_a_wrong_kind_is_refused(use, said, wrong, tmp_path, monk
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("given", ["text", None, 3, [], {"a": 1}, A, "x" * 5000])
+def test_what_is_no_claim_and_no_assumption(given):
+    for ask in (dl.judge, dl.break_it):
+        with pytest.raises(KeyError, match=r"claim = .*: is not known\.") as caught:
+            ask(given, A)
+        assert len(str(caught.value)) < 900
+    with pytest.raises(ValueError, match="friction can be given or none, not"):
+        dl.judge("doubles", A, friction=given)
+
+
 @pytest.mark.parametrize(
     ("name", "given"),
     [

@@ -2,6 +2,7 @@
 
 import difflib
 
+from ..knife.checks import short, shortened
 from ..knife.parts import Knife, Problem
 from . import proof, strength, two
 from .claim import Claim
@@ -12,15 +13,19 @@ from .verdict import Verdict
 class Claims(dict):
     """Every claim by its id; shown as a list, each with the side that says it."""
 
+    def __getitem__(self, id: str) -> Claim:
+        """The claim of this id; KeyError naming near ones."""
+        return super().__getitem__(id) if isinstance(id, str) else self.__missing__(id)
+
     def __missing__(self, id):
         """KeyError naming near ones."""
         raise KeyError(str(self.unknown(id)))
 
     def unknown(self, id: str) -> Problem:
         """That there is no claim of this id, with near ones."""
-        near = difflib.get_close_matches(str(id), self, 3, 0.4)
+        near = difflib.get_close_matches(shortened(str(id)), self, 3, 0.4)
         cure = f"Did you mean {' or '.join(near)}?" if near else f"There are {', '.join(self)}."
-        return Problem("claim", repr(id), "is not known", "A claim goes by its short name.", cure)
+        return Problem("claim", short(id), "is not known", "A claim goes by its short name.", cure)
 
     def __repr__(self):
         return "\n".join(f"{claim.id}: “{claim.sentence}” ({claim.says})" for claim in self.values())

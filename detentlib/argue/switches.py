@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
+from ..knife.checks import short
 from ..knife.parts import Knife
 from ..mechanics import bar as bars
 from ..mechanics.carry import Detent, bars_of
@@ -187,8 +188,8 @@ def options_of(names: Iterable[str], start: Mapping[str, str], chosen: Mapping[s
                 f"this claim has no switch {name}. "
                 + (f"Did you mean {near[0]}?" if near else f"It has {', '.join(names)}.")
             )
-        if option not in SWITCHES[name].options:
-            raise ValueError(f"{name} can be {' or '.join(SWITCHES[name].options)}, not {option!r}")
+        if not isinstance(option, str) or option not in SWITCHES[name].options:
+            raise ValueError(f"{name} can be {' or '.join(SWITCHES[name].options)}, not {short(option)}")
     return {name: chosen.get(name, start.get(name, next(iter(SWITCHES[name].options)))) for name in names}
 
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from ..knife.checks import refuse, short
+from ..knife.checks import refuse, short, shortened
 from ..knife.given import given_number
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both
@@ -241,7 +241,7 @@ def _spots(knife, name):
     """The Spots that a name stands for, as somebody wrote it, and what is wrong with it."""
     place, _, number = str(name).partition(" ")
     if place not in PLACES or (number and not (place in _EACH_BALL and number.isdecimal())):
-        near = difflib.get_close_matches(short(name), PLACES, 1, 0.4)
+        near = difflib.get_close_matches(shortened(str(name)), PLACES, 1, 0.4)
         cure = (
             f"Did you mean {near[0]}?" if near else f"Take some of {', '.join(PLACES)}; a ball's own as in 'drill 2'."
         )
