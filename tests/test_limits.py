@@ -178,6 +178,18 @@ def two_on_a_track(apart):
     return replace(A, balls=(replace(A.balls[0], run_off_deg=None), follower), doubts={})
 
 
+def test_a_blade_that_is_open_before_it_is_out_just_under_and_just_over():
+    short = A.replace({"balls[0].track_radius": 3.0})
+    flat = dl.feel(short).break_out_deg
+    over, under = (short.replace({"blade.opening_deg": flat + side}) for side in (1e-6, -1e-6))
+    assert problems(over) == ()
+    problem = told(under)
+    assert problem.where == "blade.opening_deg"
+    assert f"is less than the {flat:.2f}° at which the balls are on the flat" in problem.wrong
+    many = dl.feel_many(short.with_arrays({"blade.opening_deg": np.array([[flat + 1e-6], [flat - 1e-6]])}))
+    assert many.possible.tolist() == [True, False]
+
+
 def test_overlapping_recesses_just_under_and_just_over():
     assert problems(two_on_a_track(1.3208 + 1e-9)) == ()
     problem = told(two_on_a_track(1.3208 - 1e-9))

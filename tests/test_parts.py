@@ -65,8 +65,9 @@ def test_on_just_under_and_just_over_the_rule_of_each_field(name, field):
     ]
     for value in low_allowed:
         problem = field_problem(given, value)
-        # a tiny size is asked about as inches only where it would be a likely size in inches
-        assert problem is None
+        # a tiny size is none only where nothing that a knife has is nearly as small
+        small = given.metadata["sane"] and given.metadata["sane"][0] > 0 and abs(value) == tiny
+        assert "no size that anything has" in problem.wrong if small else problem is None
     for value in low_refused:
         assert "must" in refused(name, field, value).wrong
 
@@ -101,6 +102,14 @@ def test_sizes_that_nothing_has(name, field):
         assert "no size that anything has" in refused(name, field, 1e308).wrong
     if rule(name, field) == "positive":
         assert "no size that anything has" in refused(name, field, 1e-300).wrong
+
+
+@pytest.mark.parametrize(
+    ("name", "field", "value"),
+    [("blade", "tab_arm", 1e-9), ("ball", "track_radius", 8001.0), ("bar", "riding_force", 2e8)],
+)
+def test_a_size_a_hundred_times_beyond_what_a_knife_has_is_refused(name, field, value):
+    assert "no size that anything has" in refused(name, field, value).wrong
 
 
 IN_MM = [pair for pair in NUMBERS if spec_of(*pair).metadata["unit"] == "mm" and spec_of(*pair).metadata["sane"][0] > 0]

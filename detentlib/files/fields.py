@@ -21,6 +21,7 @@ from ..knife.checks import shortened
 from ..knife.materials import MATERIALS
 from ..knife.parts import FIELDS, Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem
 from ..knife.paths import BALL, BAR, RECESS, Place, field_of, place_of
+from ..knife.plain import visible
 from ..knife.units import UnitError, quantity, sign
 from .instead import LOWER, PLAY, READ, RIM_GAP, converted, mixtures, other_way, read_instead
 from .instruments import EXACTLY, GUESS, Said, doubt_by, read_said
@@ -177,7 +178,8 @@ class _Draft:
             word = read_said(raw).word if isinstance(raw, str) else ""
             wrong = f"{error.given!r} {error.wrong}" if word and error.given == word else error.wrong
             shown = f'"{shortened(raw)}"' if isinstance(raw, str) else shortened(str(error.given))
-            self.found.append(Problem(path, shown, wrong, f"It is the {each.metadata['meaning']}.", cure))
+            why = f"It is the {each.metadata['meaning']}."
+            self.found.append(Problem(path, visible(shown), visible(wrong), why, visible(cure)))
             return
         problem = field_problem(each, value)
         if problem:

@@ -59,6 +59,8 @@ def find(detent: carry.Detent) -> list[Limit]:
         found.append(Limit("bar force gone before the seat", least <= 0, _slack(name, knife, leaf.members, least)))
         unsettled = unsettled | np.any(np.abs(rest.off) > carry.BALANCED, axis=-1)
     found.append(Limit("no balance sideways", unsettled, _unbalanced(knife)))
+    opens = np.radians(np.reshape(knife.blade.opening_deg, -1))
+    found.append(Limit("open before it is out", detent.break_out[:, 0] > opens, _stays_in(knife, detent.break_out)))
     for i, j in combinations(range(len(knife.balls)), 2):
         apart = _recesses_apart(knife, i, j)
         if apart is not None:
@@ -185,6 +187,16 @@ def _unbalanced(knife):
         "lets the rim push the bar sideways until nothing holds it",
         "Then the ball would walk through its recess, and no force at the tab can be given.",
         "A bar that is stiffer sideways (wider, a shorter relief), or a measured sideways give.",
+    )
+
+
+def _stays_in(knife, break_out):
+    return lambda: Problem(
+        "blade.opening_deg",
+        f"{np.ravel(knife.blade.opening_deg)[0]:g}°",
+        f"is less than the {np.degrees(break_out[0, 0]):.2f}° at which the balls are on the flat",
+        "Such a blade is open before it has left its recess.",
+        "Measure the angle from shut to open again; is it in degrees?",
     )
 
 
