@@ -69,8 +69,8 @@ _SLIPS = {
 _ROUND = 360.0  # deg
 _ASKED = {"in": "inches", "mm": "millimetres", "rad": "radians", "deg": "degrees", "%": "per cent"}
 _PER_CENT = 0.01
-_SMALLEST, _LARGEST = 1e-15, 1e9  # nothing here is beyond these, and powers of it are still numbers
-_BEYOND = 100.0  # times what a knife has on either side, from which on a size is that of no knife at all
+_SMALLEST, _LARGEST = 1e-15, 1e15  # nothing here is beyond these, and powers of it are still numbers
+_BEYOND = 100.0  # times smaller than what a knife has, from which on a length is that of no knife at all
 ARM = ("in", "thou", "m")  # what a distance of centimetres may have been meant in
 
 
@@ -85,9 +85,9 @@ def number(
 ) -> Any:
     """A number field. rule: positive, not negative, any, acute; sane: the widest range of sizes that a knife has.
 
-    A size outside `sane` is refused where a slip of its unit would explain it (see `meant_unit`), and one a hundred
-    times beyond it; slips: the units that it may have been meant in, the likeliest first, where they are not those
-    usual for its unit.
+    A size outside `sane` is refused where a slip of its unit would explain it (see `meant_unit`), and a length a
+    hundred times smaller; slips: the units that it may have been meant in, the likeliest first, where they are not
+    those usual for its unit.
     """
     data = {"meaning": meaning, "unit": unit, "rule": rule, "typical": typical, "sane": sane, "slips": slips}
     return field(metadata=data) if default is MISSING else field(default=default, metadata=data)
@@ -148,9 +148,10 @@ def number_problem(name: str, data: Mapping[str, Any], value: object) -> Problem
     slip = meant_unit(value, data)
     if slip:
         return _slip_problem(name, value, data, slip)
-    low, high = data["sane"] or (0.0, _LARGEST)
-    least = max(low / _BEYOND, _SMALLEST if data["rule"] == "positive" else 0.0)
-    if abs(value) > min(_BEYOND * high, _LARGEST) or 0 < abs(value) < least:
+    least = _SMALLEST if data["rule"] == "positive" else 0.0
+    if unit == "mm" and data["sane"]:  # a length may be as large as it likes: a straight track is one of a large radius
+        least = max(data["sane"][0] / _BEYOND, least)
+    if abs(value) > _LARGEST or 0 < abs(value) < least:
         return no_size(name, data, value)
     if unit == "deg" and abs(value) > _ROUND:
         return Problem(
