@@ -598,7 +598,7 @@ def test_a_twin_is_never_put_in_without_a_word(id, knife, put_in):
     assert found.stand_in in str(found)
     assert bool(found.stand_in) == put_in
     # the two thou and the leaf are those of the knife that was compared
-    assert ("0.0508 mm (2.00 thou) deeper" in found.stand_in) == (put_in and id != "second-leaf")
+    assert ("0.0508 mm (2.00 thou) lower" in found.stand_in) == (put_in and id != "second-leaf")
     assert ("on a leaf of its own, standing out as far" in found.stand_in) == (id == "second-leaf")
 
 

@@ -116,7 +116,7 @@ def test_the_bar_stands_on_the_larger_demand_and_on_one_bar_nothing_doubles(b, d
 
 
 def test_a_ball_near_the_hinge_raises_the_barrier_though_it_is_deeper(b):
-    b._preset.value = "2 thou deeper, much nearer the hinge"
+    b._preset.value = "lower by 2 thou, much nearer the hinge"
     assert b.knife.get(HINGE) == 28.0
     assert _against(b) == [1.00, pytest.approx(dl.feel(b.knife).barrier / dl.feel(A).barrier, abs=0.005)]
     assert _against(b)[1] == 1.07

@@ -104,7 +104,7 @@ def _too_shallow(ball, deep):
     return Problem(
         "balls[0].recess.diameter",
         show(ball.recess.diameter, "mm"),
-        f"lets ball 1 sink by no more than {show(deep, 'mm')}, so that a twin pressed {show(TWO_THOU, 'mm')} deeper"
+        f"lets ball 1 sink by no more than {show(deep, 'mm')}, so that a twin standing {show(TWO_THOU, 'mm')} lower"
         " hangs clear with any rim",
         "This claim is about a second ball that touches.",
         "Take a larger recess or less rest offset.",

@@ -334,7 +334,7 @@ def _twin_words(knife):
     """What was put into a knife whose last ball is a twin."""
     deeper = np.ravel(knife.balls[0].protrusion - knife.balls[-1].protrusion)[0]  # of the card itself
     leaf = " on a leaf of its own" if knife.balls[-1].bar else ""
-    stands = f"pressed {both(float(deeper), 'mm')} deeper" if abs(deeper) > _DUST else "standing out as far"
+    stands = f"standing {both(float(deeper), 'mm')} lower" if abs(deeper) > _DUST else "standing out as far"
     return (
         f"The card has one ball on this bar, so a twin of ball 1 was put in{leaf}, {stands}. To judge a real one, give"
         " its numbers as ball 2, in the knife file or in the form of notebook 00."

@@ -197,7 +197,7 @@ class TwoBalls(Pair):
         ax = self.plot(
             (0.075, 0.085, 0.895, 0.165),
             (*ends, 0, 1),
-            ("press-depth difference: ball 2 deeper by", "mm", 9),
+            ("press-depth difference: ball 2 lower by", "mm", 9),
             ("load", "N", 2),
         )
         self._strip = Strip(ax, max(story.run.load.max() for story in samples))
@@ -333,9 +333,9 @@ def two_balls(knife: Knife) -> Panel:
         controls.append(Control(ASIDE, "Balls off centre, ± each", 0.0, 3.0, 0.1, 0.0, "mm"))
     tries = {
         "ball 2 placed as in this knife": as_it_is,
-        "ball 2 pressed 2 thou deeper": {DEEPER: TWO_THOU},
+        "ball 2 lower by 2 thou": {DEEPER: TWO_THOU},
         "level, ball 2 further out": {_TRACK: round(1.2 * out, 2)},
-        "2 thou deeper, much nearer the hinge": {DEEPER: TWO_THOU, _HINGE: near},
+        "lower by 2 thou, much nearer the hinge": {DEEPER: TWO_THOU, _HINGE: near},
     }
     ends = controls[0].lo, controls[0].hi
     extremes = [{SECOND: OWN, DEEPER: ends[0]}, {_HINGE: near, DEEPER: ends[0]}]
@@ -354,7 +354,7 @@ def offset_recesses(knife: Knife) -> Panel:
     ball 2, blade angle.
 
     When ball 2 moves out, its hinge distance goes along, so that at the track radius of ball 1 both arms are those of
-    ball 1. Tracks are taken as separate. A knife with one ball gets a twin of it, 2 thou deeper.
+    ball 1. Tracks are taken as separate. A knife with one ball gets a twin of it, 2 thou lower.
     """
     pair = with_second_ball(knife).replace({"balls[1].bearing_deg": None})
     first, second = pair.balls

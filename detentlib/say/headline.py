@@ -15,6 +15,7 @@ from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
 from .measure import MM
 
+LEFT_OUT = "Left out of these numbers"
 WHAT_IS_USUAL = "Usual (common practice, low confidence)"
 
 # the rows: numbers of doubt.many.RESULTS, and what they are called here
@@ -46,12 +47,16 @@ class Headline:
     def _repr_html_(self):
         heads, *rows = self.table
         table = [_cells("th", heads), *(_cells("td", row) for row in rows)]
-        notes = (
-            f'<p style="margin:6px 0 0 0"><b>{in_html(heading)}</b></p><ul style="margin:0">{_cells("li", said)}</ul>'
-            for heading, said in self.notes
-        )
+        notes = (_note(heading, f'<ul style="margin:0">{_cells("li", said)}</ul>') for heading, said in self.notes)
         shown = "".join(f"<tr>{row}</tr>" for row in table)
         return f'<table>{shown}</table><div style="line-height:1.35">{"".join(notes)}</div>'
+
+
+def _note(heading, sentences):
+    """Sentences under their heading; those that are the same for most knives open on a click."""
+    if heading in (LEFT_OUT, WHAT_IS_USUAL):
+        return f'<details><summary style="cursor:pointer">{in_html(heading)}</summary>{sentences}</details>'
+    return f'<p style="margin:6px 0 0 0"><b>{in_html(heading)}</b></p>{sentences}'
 
 
 def _cells(tag, texts):
@@ -105,7 +110,7 @@ def _told(knife, drawn):
         ),
         "Which ball carries": _carries(drawn),
         "Assumed, as nobody measured it": ("; ".join(assumed_words(knife)),) if knife.assumed else (),
-        "Left out of these numbers": felt.left_out,
+        LEFT_OUT: felt.left_out,
         WHAT_IS_USUAL: _usual(),
     }
 

@@ -17,7 +17,7 @@ _NEXT = {-1: "the face of the bar", None: "nothing: the blade is open"}
 
 def run_offs(knife: Knife) -> Table:
     """Where the first ball that leaves the tang gives the bar on, and how far the bar has come down by then, with equal
-    arms and with its own; a Table. A knife with one ball gets a twin, 2 thou deeper.
+    arms and with its own; a Table. A knife with one ball gets a twin, 2 thou lower.
 
     >>> from detentlib.files.demo import demo
     >>> run_offs(demo("pellowfen-b")).rows[1][1:]

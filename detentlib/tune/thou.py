@@ -384,7 +384,7 @@ def _ball(knife, i, length):
     ball, at, whose = knife.balls[i], f"balls[{i}]", f"ball {i + 1}"
     yield Step(
         f"press[{i}]",
-        f"{whose} pressed {both(length, 'mm')} deeper",
+        f"{whose} pressed {both(length, 'mm')} further in",
         ONE_WAY,
         {f"{at}.protrusion": ball.protrusion - length},
         length,

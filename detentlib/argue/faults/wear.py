@@ -143,7 +143,7 @@ def ball_held(case: Case) -> Cause:
     standing = LIKELY if out >= 1 else POSSIBLE if out > _HELD else much
     stands = f"{plain(ball.protrusion, 'mm')} of {plain(ball.diameter, 'mm')} stands out"
     said = f"{stands}, {out:.2f} of its radius; up to {_HELD:g} is usual (common practice)"
-    move = Move("a new ball, pressed deeper", cautions=PRESSED)
+    move = Move("a new ball, pressed further in", cautions=PRESSED)
     return Cause(
         "ball stands out too far to be held", standing, said, out, reads(path, case.knife, "more speaks for it"), move
     )
