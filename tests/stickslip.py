@@ -58,7 +58,7 @@ class Results:
     break_torque: float
     break_deg: float
     letback_torque: float
-    takeup_deg: float  # where the ball that carries most at rest no longer follows the tang at half its speed
+    takeup_deg: float  # where the ball that carries most at rest no longer goes along with the tang
     rest_offsets: np.ndarray  # along the track, loaded
     rest_loads: np.ndarray
     handovers: list  # where two balls carry, opening: (from deg, to deg, torque at both)
@@ -358,7 +358,12 @@ def _results(bench, row, closed, opened):
         break_torque=torque[peak],
         break_deg=theta[peak],
         letback_torque=closed.torque[row, -1],
-        takeup_deg=_takeup(opened.theta[row], opened.offsets[row, :, carrier], bench.track[row, carrier]),
+        takeup_deg=_takeup(
+            opened.theta[row],
+            opened.offsets[row, :, carrier],
+            bench.track[row, carrier],
+            np.delete(opened.loads[row], carrier, axis=-1),
+        ),
         rest_offsets=closed.offsets[row, -1][here],
         rest_loads=rest_loads,
         handovers=[(theta[i], theta[j], torque[i], torque[j]) for i, j in edges],
@@ -372,9 +377,11 @@ def _results(bench, row, closed, opened):
     )
 
 
-def _takeup(theta, offset, track):
-    left_behind = np.diff(offset) > track * np.diff(theta) / 2
-    return np.degrees(theta[np.argmax(left_behind)])
+def _takeup(theta, offset, track, others):
+    """Where the ball is left behind at half the speed of the tang, or another one has joined it and takes it along."""
+    behind = np.diff(offset) / (track * np.diff(theta))
+    joined = np.any((others[1:] > 0) & (others[0] == 0), axis=-1)
+    return np.degrees(theta[np.argmax((behind > 0.5) | (joined & (behind < -0.1)))])
 
 
 def numbers_of(knife):

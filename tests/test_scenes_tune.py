@@ -231,15 +231,19 @@ def test_the_progress_bar_fills_and_is_stored_the_same(capsys):
 
 def test_a_reader_can_carry_another_knife_and_window_through():
     notebook = nbformat.read(settle.NOTEBOOKS / "08_tune_a_knife.ipynb", as_version=nbformat.NO_CONVERT)
-    (setup,) = [cell for cell in notebook.cells if "choose_knife(" in cell.source]
-    setup.source = setup.source.replace("pellowfen-a", "sallowgate-folder")
-    for name, value in (("window", "(7, 9)"), ("complaint", '"it won\'t flick"')):
-        setup.source = setup.source.replace(f"my_{name} = None", f"my_{name} = {value}")
+    for put in (
+        ("pellowfen-a", "sallowgate-folder"),
+        ("wanted_force(9, 11)", "wanted_force(7, 9)"),
+        ("too stiff", "it won't flick"),
+    ):
+        (cell,) = [cell for cell in notebook.cells if cell.cell_type == "code" and put[0] in cell.source]
+        cell.source = cell.source.replace(*put)
     settle.run(notebook, settle.NOTEBOOKS)
     shown = "".join(
         output.get("data", {}).get("text/plain", "") for cell in notebook.cells for output in cell.get("outputs", [])
     )
     assert f"<Panel: tuning, {FOLDING.title}>" in shown
+    assert "Break force wanted at the tab: 7.000 N" in shown
     assert "**will not flick.**" in shown
 
 

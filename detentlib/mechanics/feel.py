@@ -49,8 +49,9 @@ class Feel:
     (negative: it does not return by itself; None where it is not given, see flags). On the whole knife a gauge reads
     gauge_break_force and gauge_letback_force, with pivot drag added and taken off. barrier: elastic energy riding less
     at rest; work: of the hand over the opening, with friction. break_out_deg: all balls on the flat. take_up_deg: blade
-    angle through which the rim sticks before it slips. loaded_offset: how far each ball of the shut knife is short of
-    concentric along its track [mm]: the rest offset less what the bar gives sideways. draw_in_deg: the largest angle
+    angle up to which the rim sticks: there it slips, or another ball joins. loaded_offset: how far each ball of the
+    shut knife is short of concentric along its track [mm]: the rest offset less what the bar gives sideways.
+    draw_in_deg: the largest angle
     from which the blade draws itself shut all the way; stall_pockets: stretches beyond it where it would draw in but
     then stalls. rest_deg, rest_carrier, rest_load: where and on which ball (−1 the bar face) it rests, and with what
     force; idle_clearance, contact_deg, rim_gap and seat_depth hold one number a ball, at rest. ride_load: force on the

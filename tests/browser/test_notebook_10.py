@@ -33,7 +33,7 @@ def test_practice_by_boxes_and_buttons(page):
     topic.focus()
     cells = page.cells()
     open_page.keyboard.type("lift")
-    asked, gap = dl.practice("lift", 1).parts
+    asked, gap = dl.practice("lift", 3).parts
     says(asked.asked)
     assert page.cells() == cells
     fill(1, f"{90 - asked.answer:.2f}")
@@ -45,7 +45,7 @@ def test_practice_by_boxes_and_buttons(page):
     bench.get_by_role("button", name="Check").last.click()
     says("2 asked, 2 right, 1 at the first try")
     topic.select_option("who carries")
-    clear, which = dl.practice("who carries", 1).parts
+    clear, which = dl.practice("who carries", 3).parts
     says(which.asked)
     bench.get_by_role("button", name="Hint").first.click()
     says(f"Hint 1 of {len(clear.hints)}: ")
