@@ -2,6 +2,7 @@
 
 import contextlib
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -238,6 +239,15 @@ class Page:
         it.
         """
         return self.page.evaluate(CELLS)
+
+    def guess(self, words):
+        """Choose an answer, and see it kept where it is asked for and its working open where it comes again."""
+        self.page.get_by_role("button", name=words).first.click()
+        kept = re.compile(rf"Kept: \([a-c]\) {words}")
+        expect(self.page.get_by_role("status").filter(has_text=kept)).to_be_visible(timeout=PATIENCE)
+        again = re.compile(rf"Your answer: \([a-c]\) {words}")
+        expect(self.page.get_by_text(again)).to_be_visible(timeout=PATIENCE)
+        expect(self.page.get_by_role("button", name="Hide the working")).to_have_count(1)
 
     def faults(self, place=0):
         """What nobody should see: errors, warnings, widgets that could not be drawn, words that are cut off, outputs
