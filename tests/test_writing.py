@@ -96,10 +96,18 @@ def test_the_cell_that_posts_runs_again(tmp_path):
 # --- only plain files, and only where one may
 
 
+def _link_to_a_terminal(path):
+    """A device that nobody else uses: were the refusal ever lost, a link to /dev/null would let the test, run as root,
+    put a knife file in its place, for the whole machine.
+    """
+    _, terminal = os.openpty()  # open until the tests end
+    path.symlink_to(os.ttyname(terminal))
+
+
 REFUSED = {
     "folder": (lambda path: path.mkdir(), "it is a folder"),
     "pipe": (os.mkfifo, "it is a device or a pipe"),
-    "device": (lambda path: path.symlink_to("/dev/null"), "it is a device or a pipe"),
+    "device": (_link_to_a_terminal, "it is a device or a pipe"),
     "link to nowhere": (lambda path: path.symlink_to(path.with_name("gone.toml")), "it is a link to nowhere"),
     "link to itself": (lambda path: path.symlink_to(path), "it is a link to nowhere"),
     "write-protected": (lambda path: (path.write_text("mine"), path.chmod(0o444)), "it is write-protected"),
