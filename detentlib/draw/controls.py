@@ -85,8 +85,8 @@ class Num(widgets.VBox):
             step=step,
             tooltip=tip,
             description=f"{self.control.label}, {unit}" if unit else self.control.label,
-            style={"description_width": "196px"},
-            layout=Layout(width="310px", margin="0"),
+            style={"description_width": "15.1em"},
+            layout=Layout(width="23.8em", margin="0"),
         )
         self.slider = widgets.FloatSlider(
             self._on_slider(),
@@ -95,7 +95,7 @@ class Num(widgets.VBox):
             step=step,
             tooltip=tip,
             readout=False,
-            layout=Layout(width="294px", height="22px", margin="0 8px"),
+            layout=Layout(width="22.6em", height="22px", margin="0 8px"),
         )
         self.box.observe(self._typed, "value")
         self.slider.observe(self._slid, "value")

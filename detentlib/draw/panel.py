@@ -45,7 +45,7 @@ SHADES = 16  # more than an eye tells apart
 # can only where none of the boxes around it scrolls by itself.
 _STYLE = """<style>
 .detent-panel:has(.detent-columns) { container-type: inline-size; }
-.detent-panel .detent-columns { display: grid; grid-template: 'set seen' auto 'set rest' 1fr / 322px minmax(0, 1fr); }
+.detent-panel .detent-columns { display: grid; grid-template: 'set seen' auto 'set rest' 1fr / 24.8em minmax(0, 1fr); }
 .detent-set { grid-area: set; padding: 4px 8px 0 0; }
 .detent-seen { grid-area: seen; align-self: start; background: var(--jp-layout-color0, white); }
 .detent-rest { grid-area: rest; min-height: 63px; }
@@ -218,16 +218,16 @@ class Panel(Card):
             options=[("as set below", ""), *((name, name) for name in self._presets)],
             description="Try",
             tooltip="Set several sliders at once",
-            layout=Layout(width="310px", margin="0 0 4px 0"),
-            style={"description_width": "60px"},
+            layout=Layout(width="23.8em", margin="0 0 4px 0"),
+            style={"description_width": "4.6em"},
         )
         self._preset.observe(lambda change: self._use_preset(change["new"]), "value")
         rows += [self._preset] if self._presets else []
         rows += [*self._nums.values(), *([self._play.button] if self._play else [])]
-        buttons = [button("Reset", "Everything as it was at the start", self._reset, width="150px")]
+        buttons = [button("Reset", "Everything as it was at the start", self._reset, width="11.5em")]
         if self._nums.keys() - {BLADE_ANGLE}:  # else no control changes the curves
             tip = "Freeze the curves of now in grey, to compare with"
-            buttons.insert(0, button("Keep as before", tip, self._keep, width="150px"))
+            buttons.insert(0, button("Keep as before", tip, self._keep, width="11.5em"))
         rows.append(widgets.HBox(buttons, layout=Layout(margin="6px 0 0 0")))
         columns = [
             widgets.VBox(rows).add_class("detent-set"),
@@ -242,14 +242,14 @@ class Panel(Card):
             options=options,
             tooltip=label,
             tooltips=[f"{label}: {option if isinstance(option, str) else option[0]}" for option in options],
-            style={"button_width": "98px"},
+            style={"button_width": "7.5em"},
             layout=Layout(margin="0 0 2px 0"),
         )
 
     def _named(self, label, buttons):
         """Two buttons with their name in front; three fill the width, so that theirs stands above."""
         row, width, side = (
-            (widgets.HBox, "60px", "flex-end") if len(buttons.options) < 3 else (widgets.VBox, "310px", "flex-start")
+            (widgets.HBox, "4.6em", "flex-end") if len(buttons.options) < 3 else (widgets.VBox, "23.8em", "flex-start")
         )
         return row(
             [

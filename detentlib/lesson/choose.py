@@ -39,8 +39,8 @@ class KnifeChoice(Card):
             value=chosen,
             description="Knife of all pages",
             tooltip="The knife that every page works on",
-            style={"description_width": "140px"},
-            layout=Layout(width="480px"),
+            style={"description_width": "10.8em"},
+            layout=Layout(width="36.9em"),
         )
         super().__init__([self.menu, self.line])
         self._show(chosen, "")

@@ -273,7 +273,8 @@ class FieldRow(widgets.HBox):
             elif guess:
                 about += f"; a guess, so ± {doubt:.2g} {self.unit}".rstrip()
         about += f"; {more}" if more else ""
-        self.message.value = f'<div style="color:#5f5f5f;line-height:1.35;padding-top:4px">{in_html(about)}</div>'
+        style = "color:var(--jp-ui-font-color1);line-height:1.35;padding-top:4px"  # readable in a dark theme too
+        self.message.value = f'<div style="{style}">{in_html(about)}</div>'
 
 
 def stand_ins(filled: set[str]) -> dict[str, str]:

@@ -82,14 +82,14 @@ class Asking:
             tooltip="Your reason",
             continuous_update=False,
             layout=Layout(width="100%", max_width="560px"),
-            style={"description_width": "72px"},
+            style={"description_width": "5.5em"},
         )
         self.because.observe(lambda change: self._tell(), "value")
         self.kept, self.line, self.hint_line = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self._ahead = (markdown(ahead),) if ahead else ()
         self.working = widgets.Output(outputs=self._ahead, layout=Layout(max_width=_WIDTH))
-        self.hint_button = button("Hint", "The next hint", self._hint, width="130px")
-        self.show_button = button("Show the working", "Opens once you have answered", self._show, width="150px")
+        self.hint_button = button("Hint", "The next hint", self._hint, width="10em")
+        self.show_button = button("Show the working", "Opens once you have answered", self._show, width="11.5em")
 
     def rows(self, guess: bool = False) -> list[widgets.Widget]:
         """What a card of this question shows, from top to bottom."""
@@ -212,16 +212,16 @@ class _NumberBox:
             placeholder=unit,
             tooltip=f"{name}, {unit}",
             continuous_update=False,
-            layout=Layout(width="252px"),
-            style={"description_width": "72px"},
+            layout=Layout(width="19.4em"),
+            style={"description_width": "5.5em"},
         )
         self.unit = widgets.Dropdown(
             options=[(unit_words(name), name) for name in alike(asked.unit)],
             tooltip=f"{name}: unit",
-            layout=Layout(width="110px"),
+            layout=Layout(width="8.5em"),
         )
-        self.check = button("Check", "Is it right?", self.take, width="100px")
-        self.keep = button("Keep", "Keep this as your guess", self.take, width="100px")
+        self.check = button("Check", "Is it right?", self.take, width="7.7em")
+        self.keep = button("Keep", "Keep this as your guess", self.take, width="7.7em")
         self.box.on_msg(self._heard)
         self.box.observe(self._left, "value")
 
