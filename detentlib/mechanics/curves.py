@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..derivations.formulas import formulas
 from ..knife.values import Values
 from . import bar as bars
 from .carry import load_drag
@@ -30,21 +29,21 @@ class Curve(NamedTuple):
     """Curves of one bar, arrays (c, m, n): one row a ball, and a last one for the bar face where it can land on the
     tang.
 
-    angle: relative angle of the ball [rad]; theta: blade angle; lifts; load, push [N]; moment [N·mm]; torque [N·mm];
-    omega: sideways turn [rad]; energy [mJ]; lead: bar angle ahead of the next that would carry [rad], not below zero
+    angle: relative angle of the ball [rad]; theta: blade angle; phi, rim_gap, touch: as of Lift; load [N]; moment,
+    torque [N·mm]; omega: sideways turn [rad]; lead: bar angle ahead of the next that would carry [rad], not below zero
     where this one carries alone; pull: what the pivot's drag leaves of the torque as the blade closes [N·mm]; lean:
     contact and friction angle together as it opens [rad].
     """
 
     angle: np.ndarray
     theta: np.ndarray
-    lifts: Lift
+    phi: np.ndarray
+    rim_gap: np.ndarray
+    touch: np.ndarray
     load: np.ndarray
-    push: np.ndarray
     moment: np.ndarray
     torque: np.ndarray
     omega: np.ndarray
-    energy: np.ndarray
     lead: np.ndarray
     pull: np.ndarray
     lean: Values
@@ -86,18 +85,18 @@ def curve(leaf: Leaf, angle: np.ndarray, sense: int) -> Curve:
         )
     if faced:
         highest[-1] = np.max(leaf.asked(leaf.lifted(theta[-1:] - leaf.levers * omega[-1:]).demand), axis=0)
-    torque, energy = push * track, formulas["E1"](moment=moment, kappa=spring.kappa) + omega * push * across / 2
+    torque = push * track
     pull = torque - leaf.friction.pivot_torque - load_drag(leaf.friction, load, lifts.phi)
     return Curve(
         angle,
         theta,
-        lifts,
+        lifts.phi,
+        lifts.rim_gap,
+        lifts.touch,
         load,
-        push,
         moment,
         torque,
         omega,
-        energy,
         psi - highest,
         pull,
         lean(lifts, load, ratio) if sense > 0 else 0.0,
@@ -177,7 +176,7 @@ def and_first(value: np.ndarray) -> np.ndarray:
 def _kind(found, sense):
     """Which points of a Curve are alike: whether one carries alone, what it touches, and whether it pulls."""
     pulls = found.pull > 0 if sense < 0 else False
-    return np.where(found.lead >= 0, 1 + 2 * found.lifts.touch + 16 * pulls, 0)
+    return np.where(found.lead >= 0, 1 + 2 * found.touch + 16 * pulls, 0)
 
 
 def _measures(found, sense):
@@ -208,7 +207,7 @@ def _closed_in(leaf, found, cells, sense):
     left, right = ((which, knives, columns + side) for side in (0, 1))
     first, kind = _kind(found, sense)[left], _kind(found, sense)
     leads = (found.lead[left] >= 0) != (found.lead[right] >= 0)
-    pulls = ~leads & (found.lifts.touch[left] == found.lifts.touch[right])
+    pulls = ~leads & (found.touch[left] == found.touch[right])
 
     def measure(one, kinds, index):
         # what says how near the change is, where there is such a thing
@@ -268,10 +267,7 @@ def _with(leaf, found, cells, sides, sense):
             np.concatenate([np.broadcast_to(one, shape), np.broadcast_to(other, more.shape)], axis=-1), places
         )
 
-    lifts = Lift(*map(merged, found.lifts, new.lifts))
-    return Curve(
-        *(lifts if name == "lifts" else merged(getattr(found, name), getattr(new, name)) for name in Curve._fields)
-    )
+    return Curve(*map(merged, found, new))
 
 
 def _with_last(value, like, last):

@@ -14,12 +14,13 @@ from ..knife.values import Values
 from . import bar as bars
 from .lift import CHAMFER, EDGE, RIM, ROUND, Lift, deeper, flat_angle, friction_at, lift, push_ratio, run_off
 from .roots import closed_in
+from .share import bent as bent_by
 from .share import share
 
 FACE = -1
 _CLOSE = 1e-14  # rad of sideways turn, far below an atom at the ball
 _BESIDE = 1e-14  # rad of sideways turn, beside a jump
-_ATOM = 1e-17  # rad of sideways turn, to which a jump is closed in
+_ATOM = 1e-16  # rad of sideways turn, to which a jump is closed in
 _STILL = 1e-9
 _MANY = 9  # secants
 
@@ -126,19 +127,21 @@ class Leaf:
         if not self.gives:
             return self.pressed(theta, np.zeros(theta.shape), sense, None)
         theta = np.broadcast_to(theta, np.broadcast_shapes(theta.shape, self._knives))
-        found = self._secants(theta, sense, since, 1)  # more might land on a balance that the bar has not come to yet
+        # more rounds might land on a balance that the bar has not come to yet
+        found, *ends = self._secants(theta, sense, since, *self._bounds(theta), 1)
         rows, columns = np.nonzero(np.abs(found.off) > _CLOSE)
+        ends = [end[rows, columns][:, None] for end in ends]
         for way in (Leaf._known_jumps, Leaf._secants, Leaf._jumps):
             if not rows.size:
                 break
             leaf = self.take(rows) if self.many else self
             past = since if since is None or since.shape[1] == 1 else since[:, rows]
-            new = way(leaf, theta[rows, columns][:, None], sense, past)
+            new, *ends = way(leaf, theta[rows, columns][:, None], sense, past, *ends)
             if new is None:
                 continue
             found = _put_all(found, new, rows, columns)
             left = np.abs(new.off[:, 0]) > _CLOSE
-            rows, columns = rows[left], columns[left]
+            rows, columns, ends = rows[left], columns[left], [end[left] for end in ends]
         return found
 
     @cached_property
@@ -147,9 +150,9 @@ class Leaf:
         every = (self.tilt, self._greatest_moment, self.friction.rim, self.friction.on_flat)
         return np.broadcast_shapes(self.flat.shape[1:], *(np.shape(each) for each in every))
 
-    def _known_jumps(self, theta, sense, since):
-        """Pressed where the balance lies at a jump of the push whose place is known, None where it nowhere does; theta
-        (k, 1).
+    def _known_jumps(self, theta, sense, since, low, high):
+        """Pressed where the balance lies at a jump of the push whose place is known, None where it nowhere does, and
+        turns between which it lies; theta (k, 1).
 
         These are where a rim that stuck begins to slip, and where a ball stands in the middle of its recess.
         """
@@ -160,16 +163,15 @@ class Leaf:
         off = self.pressed(theta, np.concatenate([jumps - _BESIDE, jumps + _BESIDE], axis=-1), sense, since).off
         found = (off[:, : jumps.shape[1]] <= 0) & (off[:, jumps.shape[1] :] > 0)
         if not np.any(found):
-            return None
+            return None, low, high
         jump = np.take_along_axis(jumps, np.argmax(found, axis=-1)[:, None], axis=-1)
         mixed = _mixed(*(self.pressed(theta, jump + side, sense, since) for side in (-_BESIDE, _BESIDE)))
-        return mixed._replace(off=np.where(np.any(found, axis=-1, keepdims=True), 0.0, np.inf))
+        return mixed._replace(off=np.where(np.any(found, axis=-1, keepdims=True), 0.0, np.inf)), low, high
 
-    def _secants(self, theta, sense, since, rounds=_MANY):
-        """Pressed by secants kept between bounds, from the turn that the pushes of the unturned bar ask for: on the
-        flat it is that.
+    def _secants(self, theta, sense, since, low, high, rounds=_MANY):
+        """Pressed by secants kept between two turns, from the turn that the pushes of the unturned bar ask for: on the
+        flat it is that. And turns nearer by between which the balance lies.
         """
-        low, high = self._bounds(theta)
         last = np.zeros(theta.shape)
         off = self.pressed(theta, last, sense, since).off
         now = np.clip(-off, low, high)
@@ -186,7 +188,7 @@ class Leaf:
             low, high = np.where(new <= 0, np.maximum(low, now), low), np.where(new > 0, np.minimum(high, now), high)
             ahead = np.where((ahead > low) & (ahead < high), ahead, (low + high) / 2)
             last, off, now = now, new, np.where(settled, now, ahead)
-        return found
+        return found, low, high
 
     @cached_property
     def middle(self) -> np.ndarray:
@@ -215,7 +217,7 @@ class Leaf:
     def _greatest_moment(self):
         return np.maximum(np.max(bars.moment(self.spring, self.asked(self.balls.protrusion)), axis=0), 0.0)
 
-    def _jumps(self, theta, sense, since):
+    def _jumps(self, theta, sense, since, low, high):
         """Pressed where the balance lies in a jump: two states at one turn, in the shares that it asks for; theta (k,
         1).
 
@@ -233,10 +235,8 @@ class Leaf:
             )
             return np.copysign(np.clip(left, np.finfo(float).tiny, 1.0), at.off)
 
-        low, high = self._bounds(theta)
-        return _mixed(
-            *(self.pressed(theta, side, sense, since) for side in closed_in(off, low, high, off(low), off(high), _ATOM))
-        )
+        low, high = closed_in(off, low, high, off(low), off(high), _ATOM)
+        return _mixed(*(self.pressed(theta, side, sense, since) for side in (low, high))), low, high
 
     @cached_property
     def flat(self) -> np.ndarray:
@@ -319,20 +319,13 @@ class Leaf:
 
     def _shared(self, lifts):
         """One elastic bar: loads that neither pull nor let a ball cut in (C4)."""
-        spring, balls, count = self.spring, self.balls, len(self.parts)
-        squash = self._squash(lifts.phi)
-        free = self._free_gaps
+        spring, squash, free = self.spring, self._squash(lifts.phi), self._free_gaps
         # the face can land beside the first ball, where the gap is zero
         demand = np.concatenate([np.maximum(lifts.demand[:1], 0.0), lifts.demand[1:]])
-        wanted = np.moveaxis(demand - free, 0, -1)
-        shape = wanted.shape[:-1]
-        stiff = np.broadcast_to(self._stiff, (*shape, count, count))
-        soft = None if squash is None else np.broadcast_to(np.moveaxis(squash, 0, -1), wanted.shape).reshape(-1, count)
-        flat = share(stiff.reshape(-1, count, count), wanted.reshape(-1, count), soft)
-        loads = np.moveaxis(flat.reshape(wanted.shape), -1, 0)
-        bent = np.moveaxis(np.einsum("...ij,...j->...i", stiff, np.moveaxis(loads, 0, -1)), -1, 0)
+        loads = share(self._stiff, demand - free, squash)
+        bent = bent_by(self._stiff, loads)
         gaps = free + bent
-        moment = np.sum(loads * balls.hinge_distance, axis=0)
+        moment = np.sum(loads * self.balls.hinge_distance, axis=0)
         squeezed = 0.0 if squash is None else squash * np.cbrt(loads) ** 2
         # a squash that grows with the two-thirds power of its load stores two fifths of load times squash
         energy = np.sum(loads * bent / 2 + 0.4 * loads * squeezed, axis=0)
@@ -368,8 +361,9 @@ class Leaf:
 
     @cached_property
     def _stiff(self):
-        """Displacement at each ball per newton at each other [mm/N]."""
-        return bars.compliance(self.bar, self.parts)
+        """Displacement at each ball per newton at each other [mm/N], (b, b, m, 1)."""
+        stiff = np.moveaxis(bars.compliance(self.bar, self.parts), (-2, -1), (0, 1))
+        return stiff.reshape(*stiff.shape[:2], -1, 1)
 
     @cached_property
     def _free_gaps(self):

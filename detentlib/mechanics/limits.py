@@ -38,7 +38,7 @@ def find(detent: carry.Detent) -> list[Limit]:
             ball, where = knife.balls[i], f"balls[{i}]"
             # a ball that starts beyond the middle passes it between two angles of the grid
             closest = np.reshape(lift(ball, middle_angle(ball)).rim_gap, -1)
-            gap, radius = np.maximum(np.max(way.lifts.rim_gap[row], axis=-1), closest), np.reshape(ball.radius, -1)
+            gap, radius = np.maximum(np.max(way.rim_gap[row], axis=-1), closest), np.reshape(ball.radius, -1)
             found.append(
                 Limit(
                     "rim gap not smaller than the ball's radius", gap >= radius * (1 - 1e-9), _drops(where, ball, gap)
@@ -75,7 +75,7 @@ def _steepest(way, row):
     """Greatest lean of one ball on an opening Curve and the contact angle there [rad], two arrays [m]."""
     leaning = np.where(way.lead >= 0, way.lean, 0.0)[row]
     place = (np.arange(len(leaning)), np.argmax(leaning, axis=-1))
-    return leaning[place], np.broadcast_to(way.lifts.phi, way.lead.shape)[row][place]
+    return leaning[place], np.broadcast_to(way.phi, way.lead.shape)[row][place]
 
 
 def _held_past_the_flat(detent, way):
@@ -85,7 +85,7 @@ def _held_past_the_flat(detent, way):
     Where friction is less on the flat than at the rim the bar springs back as the ball comes up: that much is no
     holding.
     """
-    on_rim = (way.lead >= 0) & (way.lifts.touch != FLAT)
+    on_rim = (way.lead >= 0) & (way.touch != FLAT)
     theta = np.where(on_rim, way.theta, -np.inf)
     at_the_top = np.max(np.where(on_rim[..., :-1] & ~on_rim[..., 1:], theta[..., :-1], -np.inf), axis=(0, -1))
     held = np.max(theta, axis=(0, -1))

@@ -96,8 +96,7 @@ def peak(way: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     place = (way.row[rows, top], rows, way.column[rows, top])
     one = way.found
     angle, *rest = (
-        np.broadcast_to(value, one.lead.shape)[place][:, None]
-        for value in (one.theta, one.torque, one.load, one.lifts.phi)
+        np.broadcast_to(value, one.lead.shape)[place][:, None] for value in (one.theta, one.torque, one.load, one.phi)
     )
     return (
         np.maximum(angle, 0.0),
@@ -173,7 +172,7 @@ def work(detent: Detent, way: Path, rest: float) -> float:
 
     leaf, found = detent.leaves[0], way.found
     middle = curve(leaf, (found.angle[..., :-1] + found.angle[..., 1:]) / 2, 1)
-    alone = way.there & ((found.theta <= detent.break_out + _GRAIN) | (found.lifts.touch != FLAT))
+    alone = way.there & ((found.theta <= detent.break_out + _GRAIN) | (found.touch != FLAT))
     theta, torque, turn = (np.broadcast_to(value, alone.shape) for value in (found.theta, found.torque, found.omega))
     cells = alone[..., :-1] & alone[..., 1:] & (theta[..., :-1] >= rest - _GRAIN)
     # Simpson's rule over the relative angle; what the blade turns beyond that goes into the sideways turn of the bar
@@ -220,7 +219,7 @@ def springs_sideways(detent: Detent) -> float | None:
         way = path(detent, 1, bar)
         found = way.found
         # beside a recess it is not the rim that pushes
-        alone = way.there[:, 0, 1:] & way.there[:, 0, :-1] & (found.lifts.touch[:, 0, 1:] != FLAT)
+        alone = way.there[:, 0, 1:] & way.there[:, 0, :-1] & (found.touch[:, 0, 1:] != FLAT)
         sprung.extend(found.theta[:, 0, :-1][alone & (np.diff(found.theta[:, 0], axis=-1) < -_GRAIN)])
     return float(min(sprung)) if sprung else None
 

@@ -20,7 +20,7 @@ from tests.knives import A
 
 def pushed_to(rates, lifts):
     """Forces of springs side by side that are each pushed so far; what share calls balls that give way by themselves."""
-    return share(np.diag(1 / np.asarray(rates, float)), np.atleast_2d(lifts).astype(float))
+    return share(np.diag(1 / np.asarray(rates, float))[..., None], np.atleast_2d(lifts).astype(float).T).T
 
 
 def test_five_springs_under_a_rigid_bar():
@@ -79,7 +79,7 @@ def test_the_same_arm_as_a_bar_with_two_balls():
     arms, rates = np.array([12.0, 20.0]), np.array([86.7, 156.1])
     own = 4000.0  # N·mm per radian of the bar, pushed from its free position by both rods towards a tang 0.05 rad away
     wanted = 0.05 * arms
-    loads = share(np.outer(arms, arms) / own + np.diag(1 / rates), wanted[None])[0]
+    loads = share(np.outer(arms, arms) / own + np.diag(1 / rates), wanted)
     turn = sp.Symbol("t")
     balance = sp.Eq(own * turn, sum(arm * rate * arm * (sp.Rational(1, 20) - turn) for arm, rate in zip(arms, rates, strict=True)))
     turned = float(sp.solve(balance, turn)[0])
@@ -90,7 +90,7 @@ def test_the_same_arm_as_a_bar_with_two_balls():
 @pytest.mark.parametrize("rates", [(10.3, 10.3), (4.0, 16.0), (1.0, 2.0, 5.0)])
 def test_springs_in_series_and_side_by_side(rates):
     """1/k = sum of 1/k in a row; k = sum of k under one rigid bar."""
-    row = share(np.array([[sum(1 / rate for rate in rates)]]), np.array([[2.0]]))[0, 0]
+    row = share(np.array([[sum(1 / rate for rate in rates)]]), np.array([2.0]))[0]
     assert row == pytest.approx(2.0 / sum(1 / rate for rate in rates), rel=1e-12)
     assert pushed_to(rates, np.full(len(rates), 2.0)).sum() == pytest.approx(2.0 * sum(rates), rel=1e-12)
 
@@ -119,7 +119,7 @@ def test_beam_on_three_springs_becomes_the_rigid_one():
         bent = (2 * a) ** 3 / (48 * flexural)  # of the beam on its ends, per newton in the middle; 11/16 of that for one at a quarter
         gives = f2 + (f1 + f3) / 4 + bent
         sinks_without = load * (0.75 * f1 + 0.25 * f3) / 2 + load * bent * 11 / 16
-        found = share(np.array([[gives]]), np.array([[sinks_without]]))[0, 0]
+        found = share(np.array([[gives]]), np.array([sinks_without]))[0]
         assert found == pytest.approx(float(elastic.subs(given | {letters[5]: flexural})), rel=1e-9)
     assert found == pytest.approx(float(rigid.subs(given)), rel=1e-9)
 
