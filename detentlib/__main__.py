@@ -80,7 +80,7 @@ def _words():
 
     said = "say whether a knife file, or a file of readings (.csv), is fine, or all that is wrong with it"
     checked = command("check", _check, said, "my-knife.toml")
-    checked.add_argument("more", metavar="MORE", nargs="*", help="more files to check")
+    checked.add_argument("more", metavar="MORE", nargs="*", default=[], help="more files to check")
     said = "print the numbers to read first, each with its ±, and what to look at"
     command("report", _report, said, "my-knife.toml")
     said = "say what may be behind a complaint, by this knife's numbers; where it is not clear, ask back"
@@ -197,9 +197,9 @@ def _post(asked):
     from .pages.post import post_page
 
     if asked.claim is None and asked.page in claims:
-        why = "So the name of the files to write is missing."
+        why = f"{asked.page} is the short name of a claim."
         cure = f"Write it behind the claim: {asked.page} my-argument."
-        raise KnifeError(Problem("", "", f"{asked.page} is the short name of a claim", why, cure))
+        raise KnifeError(Problem("FILE", "", "the name of the files to write is missing", why, cure))
     asked.claim = asked.claim or _FIRST
 
     def write(verdict):

@@ -91,7 +91,7 @@ def test_a_claim_that_needs_what_the_knife_lacks_leaves_no_old_verdict():
     assert card.answer.startswith(f"“{claims['heavier-bar'].sentence}”")
     assert "bar.relief_thickness: cannot be changed" in card.answer
     assert (card.image.value, card.alt) == ("", "")
-    assert "image/png" not in card._repr_mimebundle_()
+    assert "image/png" not in card._repr_mimebundle_()[0]
     card.choose.value = "oil"
     card.wait()
     assert card.verdict.claim.id == "oil"
@@ -103,7 +103,7 @@ def test_the_old_verdict_is_gone_while_the_next_is_worked_out(monkeypatch, fails
     card, seen = claim_card(A, "oil"), []
 
     def look(*given, **chosen):
-        seen.append((card.verdict, card.answer, card.alt, card.image.value, "image/png" in card._repr_mimebundle_()))
+        seen.append((card.verdict, card.answer, card.alt, card.image.value, "image/png" in card._repr_mimebundle_()[0]))
         if fails:
             raise ZeroDivisionError
         return judge(*given, **chosen)
@@ -201,7 +201,8 @@ def test_a_search_ends_at_its_next_round_when_it_is_stopped_or_another_click_com
 
 
 def test_a_viewer_without_a_kernel_sees_words_and_a_still(card):
-    data = card._repr_mimebundle_()
+    data, told = card._repr_mimebundle_()
+    assert told["image/png"]["alt"] == card.alt != ""
     assert "CANNOT TELL" in data["text/plain"]
     assert len(base64.b64decode(data["image/png"])) <= STILL_BYTES
 

@@ -547,7 +547,9 @@ def test_buttons_do_what_they_say(form):
 
 
 def test_without_a_kernel_it_says_how_to_see_it(form):
-    assert form._repr_mimebundle_()["text/plain"] == "<The form: run this cell to see it>"
+    data, told = form._repr_mimebundle_()
+    assert data["text/plain"] == "<The form: run this cell to see it>"
+    assert told["image/png"]["alt"].count("the sizes carry the numbers of their boxes") == 2
 
 
 def test_the_numbers_on_the_drawings_are_those_beside_the_boxes(form):

@@ -160,7 +160,8 @@ def test_its_words_are_the_swing():
 
 
 def test_a_notebook_keeps_a_small_still_of_it():
-    shown = dl.track_map(B)._repr_mimebundle_()
+    shown, told = dl.track_map(B)._repr_mimebundle_()
+    assert told["image/png"]["alt"] == " ".join(dl.track_map(B).words)
     assert shown["text/plain"] == "<Track map: Pellowfen B, 6 times the size>"
     data = base64.b64decode(shown["image/png"])
     assert len(data) <= 20_000

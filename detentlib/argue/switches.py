@@ -186,7 +186,7 @@ def options_of(names: Iterable[str], start: Mapping[str, str], chosen: Mapping[s
             near = difflib.get_close_matches(name, names, 1, 0.5)
             raise ValueError(
                 f"this claim has no switch {name}. "
-                + (f"Did you mean {near[0]}?" if near else f"It has {', '.join(names)}.")
+                + (f"Did you mean {near[0]}" if near else f"It has {', '.join(names)}")
             )
         if not isinstance(option, str) or option not in SWITCHES[name].options:
             raise ValueError(f"{name} can be {' or '.join(SWITCHES[name].options)}, not {short(option)}")

@@ -35,14 +35,34 @@ _NAMES = """if (!window.detentNames) {
     name();
 }"""
 
+# In the width of a phone no box is wider than its card, and a label gives way before the box does.
+_NARROW = """<style>
+.detent-card .jupyter-widgets:is(.widget-inline-hbox, .widget-checkbox, .widget-html, .widget-button) {
+    max-width: calc(100% - 4px);
+}
+.detent-card .detent-numbered.widget-inline-hbox.jupyter-widgets { max-width: calc(100% - 34px); }
+@media (max-width: 600px) {
+    .detent-card :is(.widget-text, .widget-checkbox) { height: auto; }
+    .detent-card :is(.widget-inline-hbox .widget-label, .widget-label-basic) {
+        flex-shrink: 1; min-width: min-content; height: auto; white-space: normal; line-height: 1.2;
+    }
+    .detent-card .detent-numbered input { min-width: 96px; }
+    .detent-card .widget-checkbox :is(label, input) { flex: none; }
+}
+</style>"""
+
 
 class Card(widgets.VBox):
     """Widgets one below the other. A drop-down keeps the keys typed in it; a viewer without a kernel reads the repr."""
 
     def __init__(self, children: Iterable[widgets.Widget], **options: object):
         """As a VBox."""
+        hidden = Layout(display="none")
         keys = {"output_type": "display_data", "data": {"application/javascript": _KEYS + _NAMES}, "metadata": {}}
-        super().__init__([*children, widgets.Output(outputs=(keys,), layout=Layout(display="none"))], **options)
+        super().__init__(
+            [*children, widgets.Output(outputs=(keys,), layout=hidden), widgets.HTML(_NARROW, layout=hidden)], **options
+        )
+        self.add_class("detent-card")
 
     def _repr_mimebundle_(self, **kwargs):
         """The live widgets, and beside them the repr."""

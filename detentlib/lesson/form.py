@@ -159,6 +159,7 @@ class FieldRow(widgets.HBox):
         meaning = data["meaning"]
         limits = f"± of the {meaning}; within 0.1, say, where it cannot lie further off"
         self.value = _text(f"{box.label}, {unit}" if unit else box.label, meaning, "328px", _LABELS)
+        self.value.add_class("detent-numbered")
         self.doubt = _text("±", limits, "104px", {"description_width": "16px"})
         words = [GUESS, *(word for word in words_for(box.path, data) if word != GUESS), EXACTLY]
         self.word = widgets.Dropdown(
@@ -332,7 +333,7 @@ class KnifeForm(Card):
             tooltip="Material of the bar, for its stiffness from the drawn sizes",
             style=_LABELS,
             layout=Layout(width="328px", margin="2px 2px 2px 28px"),
-        )
+        ).add_class("detent-numbered")
         self.material_message = widgets.HTML(layout=Layout(flex="1 1 240px", margin="2px 0 0 8px"))
         self.material.observe(lambda change: self._changed(), "value")
         self.second = _tick("It has a second ball on the same bar", width="400px")
@@ -389,8 +390,9 @@ class KnifeForm(Card):
 
     def _repr_mimebundle_(self, **kwargs):
         """The live form, and beside it its drawings for a viewer without a kernel."""
-        drawings = np.vstack([pixels_of(figure) for figure, _ in _drawings()])
-        return {**super()._repr_mimebundle_(**kwargs), **still_of(drawings)}
+        figures, words = zip(*_drawings(), strict=True)
+        still = still_of(np.vstack([pixels_of(figure) for figure in figures]))
+        return {**super()._repr_mimebundle_(**kwargs), **still}, {"image/png": {"alt": ". ".join(words)}}
 
     @property
     def knife(self) -> Knife | None:

@@ -84,7 +84,8 @@ class VerdictCard(Card):
     def _repr_mimebundle_(self, **kwargs):
         """The live card, and beside it its words and a still picture for a viewer without a kernel."""
         still = {} if self._pixels is None else still_of(self._pixels)
-        return {**super()._repr_mimebundle_(**kwargs), "text/plain": f"{self!r}\n{self.answer}", **still}
+        words = {"text/plain": f"{self!r}\n{self.answer}"}
+        return {**super()._repr_mimebundle_(**kwargs), **words, **still}, {"image/png": {"alt": self.alt}}
 
     def switch(self, **options: str) -> None:
         """Set assumptions by name, with one redraw: `card.switch(blade="plane")`. KeyError for one not there."""

@@ -46,8 +46,9 @@ class TrackMap:
         return f"<Track map: {self.knife.title}, {self.scale:g} times the size>"
 
     def _repr_mimebundle_(self, **kwargs):
-        """A still for a notebook, without the words, which `words` has."""
-        return {"text/plain": repr(self), **still_of(pixels_of(self.figure(worded=False)))}
+        """A still for a notebook, without the words, which `words` has and which are its alternative text."""
+        still = still_of(pixels_of(self.figure(worded=False)))
+        return {"text/plain": repr(self), **still}, {"image/png": {"alt": " ".join(self.words)}}
 
     def save(self, path: str | Path, replace: bool = False) -> None:
         """Write the SVG to a file; KnifeError like `write_file`, also for a file that is there, unless replace is

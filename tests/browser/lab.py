@@ -27,6 +27,7 @@ FLAGS = (
     "--disable-sync",
     "--disable-dev-shm-usage",
 )
+AS_A_PERSON = re.findall(r"--\S+=\S+", next(line for line in (ROOT / "README.md").open() if "jupyter lab" in line))
 OF_A_PERSON = ("chosen-knife.txt", "own-readings.json")
 HANGS = 600  # s; a busy machine is slow, not wrong: only what hangs takes that long
 RUN_ALL = """async seconds => {
@@ -44,6 +45,7 @@ CELLS = """() => {
     const book = window.jupyterapp.shell.currentWidget.content;
     return [book.activeCellIndex, ...book.widgets.map(cell => cell.model.type + cell.model.id)];
 }"""
+POP_UPS = """() => [...document.querySelectorAll('.Toastify__toast, .jp-Dialog')].map(each => each.textContent)"""
 PRINTED = """() => window.jupyterapp.shell.currentWidget.content.widgets.filter(cell => cell.model.type === 'code')
     .flatMap(cell => cell.model.outputs.toJSON()).map(output => [output.text || []].flat().join('')).join('\\n')"""
 KERNEL_STATUS = "window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status"
@@ -84,19 +86,14 @@ def jupyterlab(home, remembers=False):
     """The address of a JupyterLab over a copy of notebooks and figures in the empty folder `home`, so that the real
     ones stay as they are. remembers: its pages remember knife and readings, as they do for a person.
     """
-    for folder in ("notebooks", "figures"):
+    for folder in ("notebooks", "figures", ".jupyter"):
         shutil.copytree(ROOT / folder, home / "root" / folder, ignore=shutil.ignore_patterns(*OF_A_PERSON))
     settings = _own_settings(home)
     if remembers:
         settings.pop(DEMO_ONLY, None)
     port = _free_port()
     command = [sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root", "--ip=127.0.0.1", f"--port={port}"]
-    command += [
-        "--ServerApp.port_retries=0",
-        "--IdentityProvider.token=",
-        "--ServerApp.password=",
-        "--ServerApp.root_dir=.",
-    ]
+    command += ["--ServerApp.port_retries=0", "--IdentityProvider.token=", "--ServerApp.password=", *AS_A_PERSON]
     with (home / "log").open("w") as log:
         server = subprocess.Popen(
             [*command, "--expose-app-in-browser"], cwd=home / "root", env=settings, stdout=log, stderr=log
@@ -117,10 +114,7 @@ def _free_port():
 
 
 def _own_settings(home):
-    """Environment with nothing of the person's own Jupyter settings, and no news pop-up."""
-    settings = home / "lab" / "@jupyterlab" / "apputils-extension"
-    settings.mkdir(parents=True)
-    (settings / "notification.jupyterlab-settings").write_text('{"fetchNews": "false", "checkForUpdates": false}')
+    """Environment with nothing of the person's own Jupyter settings."""
     return dict(
         os.environ,
         JUPYTER_CONFIG_DIR=str(home / "config"),
@@ -250,11 +244,11 @@ class Page:
         expect(self.page.get_by_role("button", name="Hide the working")).to_have_count(1)
 
     def faults(self, place=0):
-        """What nobody should see: errors, warnings, widgets that could not be drawn, words that are cut off, outputs
-        too wide; an answer line over its picture, a picture without words.
+        """What nobody should see: errors, warnings, questions that JupyterLab asks, widgets that could not be drawn,
+        words that are cut off, outputs too wide; an answer line over its picture, a picture without words.
         """
         found = [*self.errors, *self.complaints()]
-        found += [fault for look in (UNDRAWN, CUT_OFF, TOO_WIDE) for fault in self.page.evaluate(look)]
+        found += [fault for look in (POP_UPS, UNDRAWN, CUT_OFF, TOO_WIDE) for fault in self.page.evaluate(look)]
         if self.panel(place).count():
             found += ["the line runs over the picture"] * self.panel(place).evaluate(SPILLS)
             found += ["the picture has no words"] * (not self.picture(place).get_attribute("alt"))

@@ -176,12 +176,14 @@ def cautions_shown(notebook, path):
 
 
 def small_stills(notebook, path):
-    """A stored picture is a PNG of at most 20 kB."""
+    """A stored picture is a PNG of at most 20 kB, with words for those who cannot see it."""
     for n, cell in _code(notebook):
         for output in cell.outputs:
             for kind, data in output.get("data", {}).items():
                 if kind == "image/png" and len(base64.b64decode(data)) > STILL_BYTES:
                     yield f"cell {n}: the still has {len(base64.b64decode(data))} bytes, at most {STILL_BYTES}"
+                if kind == "image/png" and not output.metadata.get(kind, {}).get("alt"):
+                    yield f"cell {n}: the still has no alternative text"
                 if kind.startswith("image/") and kind != "image/png":
                     yield f"cell {n} stores {kind}: a still is a PNG"
 

@@ -32,6 +32,9 @@ def place(tmp_path):
     return tmp_path / "notebooks" / "01_one.ipynb"
 
 
+WITH_WORDS = {"image/png": {"alt": "a bar"}}
+
+
 def _text(source):
     return nbformat.v4.new_markdown_cell(source)
 
@@ -139,8 +142,9 @@ TRAPS = {
     "more twice": (rules.has_spine, _with_more("Check yourself", "Check yourself")),
     "big still": (
         rules.small_stills,
-        _notebook(_code(outputs=[_shown({"image/png": base64.b64encode(bytes(20_001)).decode()})])),
+        _notebook(_code(outputs=[_shown({"image/png": base64.b64encode(bytes(20_001)).decode()}, **WITH_WORDS)])),
     ),
+    "still without words": (rules.small_stills, _notebook(_code(outputs=[_shown({"image/png": "aGVsbG8="})]))),
     "svg output": (rules.small_stills, _notebook(_code(outputs=[_shown({"image/svg+xml": "<svg/>"})]))),
     **{f"no {heading}": (rules.has_spine, _without(heading)) for heading in SPINE},
 }
