@@ -285,10 +285,9 @@ def _none(search):
         f" flips it, with up to {MOST} of {len(search.paths)} numbers of the knife moved by up to {FARTHEST:g} shop"
         " tolerances in all"
     )
-    if not search.while_idle:
-        return f"{said}. A search is no proof."
-    proof = f"There is none: {search.claim.proved}" if search.claim.proved else "A search is no proof."
-    return f"{said}, while the second ball rides clear of the flat. {proof}"
+    if search.while_idle:
+        said = f"{said}, while the second ball rides clear of the flat"
+    return f"{said}. A search is no proof."
 
 
 def _tolerance(path):

@@ -34,9 +34,9 @@ class Claim:
     the deciding one. switches: names of the assumptions that matter; start: {switch: option} where it is not the first.
     why: the mechanics in a sentence or two; bench: how to see it at the bench. scatter: share of the number that is
     always in doubt. knives: fixed ones that stand in for the knife that is judged; composed: by a reader, so that it is
-    not among `claims`; made_by: the call that composed it; names: what it calls the compared knives. proved: why none
-    can be true while ball 2 rides clear. second_ball: it gives a knife with one ball a twin, whose numbers breaking it
-    may change too. two_leaves: as cast, with each ball on a leaf of its own, where that is the way to what is claimed.
+    not among `claims`; made_by: the call that composed it; names: what it calls the compared knives. second_ball: it
+    gives a knife with one ball a twin, whose numbers breaking it may change too. two_leaves: as cast, with each ball on
+    a leaf of its own, where that is the way to what is claimed.
     """
 
     id: str
@@ -55,7 +55,6 @@ class Claim:
     composed: bool = False
     made_by: str = ""
     names: tuple = ()
-    proved: str = ""
     second_ball: bool = True
     two_leaves: Callable | None = None
 

@@ -10,6 +10,7 @@ from ..knife.parts import Knife
 from ..mechanics import bar as bars
 from ..mechanics.carry import Detent, bars_of
 from ..mechanics.feel import loaded_offset
+from ..tune.moves import without_friction
 from ..tune.pair import squashing
 
 WORN = 0.05  # mm, edge radius of a worn rim: an example
@@ -48,13 +49,6 @@ def with_equal_hinge_distances(knife: Knife) -> Knife:
     """The knife with every ball at the hinge distance of ball 1, so that the bar lifts all of them alike."""
     return knife.replace(
         {f"balls[{i}].hinge_distance": knife.balls[0].hinge_distance for i in range(1, len(knife.balls))}
-    )
-
-
-def without_friction(knife: Knife) -> Knife:
-    """The knife without friction at rim, flat and pivot."""
-    return knife.replace(
-        {f"friction.{name}": 0.0 for name in ("rim", "pivot_torque", "washer", "pin")} | {"friction.flat": None}
     )
 
 

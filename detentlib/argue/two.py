@@ -1,10 +1,12 @@
 """Claims about a second ball on the same bar: whether it adds, shares, touches, drags, and what a second leaf does."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from ..knife.parts import Knife
 from ..mechanics import carry
-from ..tune.moves import as_resized, with_one_ball
+from ..tune.moves import as_resized, with_one_ball, without_friction
 from ..tune.pair import (
     SUNK,
     TWO_THOU,
@@ -73,6 +75,11 @@ def workable_least_room(pair: ComparedKnife) -> np.ndarray:
 def _drag(place):
     """Torque on the flat [N·mm], from the snap ratio (F9)."""
     return lambda *cases: cases[place].felt("break_torque") * (1 - cases[place].felt("snap_ratio"))
+
+
+def _without_friction(_, one):
+    """Barrier of ball 1 alone without friction [mJ], the most that E2 allows."""
+    return replace(one, knife=without_friction(one.knife)).felt("barrier")
 
 
 def _pair(knife):
@@ -237,8 +244,9 @@ CLAIMS = (
         cast=_lower,
         parts=_BOTH_AND_ONE,
         why=(
-            "True for equal balls, rims and arms, whatever the spring. A longer track radius or a smaller ball can hit"
-            " harder; the barrier cannot rise while it rides clear of the flat (E2)."
+            "True for equal balls and arms on a bar that is stiff sideways, whatever its rate. A longer track radius or a"
+            " smaller ball can hit harder, and where the bar gives sideways a little more can come of a rim that is"
+            " nearer."
         ),
         bench=_PULL,
     ),
@@ -249,16 +257,19 @@ CLAIMS = (
         number=ratio("Barrier with both balls on one bar, against ball 1 alone", "barrier"),
         scale=Scale((1 + TELL,), (FALSE, TRUE)),
         cast=both_and_one,
-        parts=(force(0, "barrier with both", "barrier"), force(1, "barrier of ball 1 alone", "barrier")),
+        parts=(
+            force(0, "barrier with both", "barrier"),
+            force(1, "barrier of ball 1 alone", "barrier"),
+            Part("the same without friction", "mJ", _without_friction),
+        ),
         why=(
-            "A second ball that rides clear of the flat adds one more thing to clear at rest, and nothing on the "
-            "flat: the hill between can only get lower (E2)."
+            "A second ball that rides clear of the flat adds one more thing to clear at rest, and nothing on the flat:"
+            " the hill between gets no higher than that of ball 1 without friction (E2)."
         ),
         bench=(
             "trace lift against blade angle as it is and, only if ball 2 can be put back, without it; the lift from"
             " rest to the flat is the hill."
         ),
-        proved="E2 proves that such a ball cannot raise the barrier.",
         two_leaves=_on_two_leaves,
     ),
     Claim(

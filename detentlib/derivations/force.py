@@ -380,9 +380,9 @@ def _wedge(x, step):
 
 @theorem(
     "E2",
-    "a second ball that is idle on the flat never raises the barrier",
+    "a second ball that is idle on the flat, and the barrier",
     "Put a second ball on the same bar, at the same preset. If it hangs clear of the tang while ball 1 rides the flat, "
-    "the barrier is no higher than with ball 1 alone.",
+    "the barrier is no higher than what ball 1 alone would make without friction.",
     (
         Symbol("protrusion_1", "protrusion of ball 1", "mm", "p_1"),
         Symbol("protrusion_2", "protrusion of ball 2", "mm", "p_2"),
@@ -398,12 +398,19 @@ def _wedge(x, step):
         ),
         Symbol("psi_2", "bar angle that ball 2 demands there", "rad", r"\psi_2", "any"),
         Symbol("riding", "elastic energy of the bar when ball 1 rides the flat", "mJ", "U_f"),
+        Symbol(
+            "least",
+            "least elastic energy that ball 1 alone lets the bar have, as it rests without friction",
+            "mJ",
+            "U_0",
+        ),
         Symbol("rest_alone", "elastic energy at rest with ball 1 alone", "mJ", "U_1"),
         Symbol("rest_both", "elastic energy at rest with both balls", "mJ", "U_{12}"),
     ),
     "any recesses, ball sizes and radii, and any spring law whose stored energy never falls as the bar is pushed out;"
     " with an elastic bar ball 2 must hang lower by the sharing band (C5). It bounds the elastic energy alone: the peak"
-    " force can rise, and so can the work with friction",
+    " force can rise, and so can the work with friction. Above ball 1 alone the barrier can be where friction changes"
+    " where that rests: not without friction, nor on the stop with a bar that is stiff sideways",
     "one more constraint can only raise a minimum",
 )
 def _second_ball(x, step):
@@ -430,11 +437,16 @@ def _second_ball(x, step):
         "A bar further out stores no less by its bend, U_b; what it stores sideways, U_s, turned by ω, is the same.",
         sp.Ge(*stored, evaluate=False),
     )
-    rest = sp.Ge(x.rest_both, x.rest_alone)
     step(
-        "So at no blade angle and no sideways turn is the energy lower, and neither is its lowest value, at rest.", rest
+        "So at no blade angle and no sideways turn is the energy lower, and nowhere below the least with ball 1 alone.",
+        sp.Ge(x.rest_both, x.least),
     )
-    return sp.Le(x.riding - rest.lhs, x.riding - rest.rhs, evaluate=False)
+    step(
+        "Without friction ball 1 alone rests there, and so it does on the stop with a bar that is stiff sideways. Else"
+        " friction holds the bar a little short of it, and the barrier of ball 1 alone is lower by that little.",
+        sp.Ge(x.rest_alone, x.least),
+    )
+    return sp.Le(x.riding - x.rest_both, x.riding - x.least, evaluate=False)
 
 
 @formula(

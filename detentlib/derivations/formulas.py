@@ -232,10 +232,10 @@ class Theorem(Entry):
     Beside what every Entry has: statement, in words. `expression` is the relation; no number comes out of it.
 
     >>> formulas["E2"]
-    <Theorem E2: a second ball that is idle on the flat never raises the barrier>
+    <Theorem E2: a second ball that is idle on the flat, and the barrier>
     >>> formulas["E2"]()
     Traceback (most recent call last):
-    TypeError: E2 (a second ball that is idle on the flat never raises the barrier) is a theorem: ...
+    TypeError: E2 (a second ball that is idle on the flat, and the barrier) is a theorem: ...
     """
 
     statement: str

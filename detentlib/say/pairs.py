@@ -9,11 +9,13 @@ from ..derivations.formulas import formulas
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import true_minus
 from ..knife.units import both
+from ..mechanics import bar as bars
 from ..mechanics.feel import feel
 from ..mechanics.sweep import sweep
-from ..tune.moves import preset, with_one_ball, with_preset, with_second_leaf
+from ..tune.moves import preset, with_one_ball, with_preset, with_second_leaf, without_friction
 from ..tune.pair import (
     TWO_THOU,
+    from_the_middle,
     idle_up_to,
     lead_at_stop,
     mixes,
@@ -45,7 +47,7 @@ def each_alone(knife: Knife) -> Table:
     >>> each_alone(demo("pellowfen-b")).rows[0]
     ('break force at the tab', '12.05 N (2.71 lbf)', '14.15 N (3.18 lbf)', '12.05 N (2.71 lbf)')
     """
-    one, two, other = feel(with_one_ball(knife)), feel(knife), _ball_2_alone(knife)
+    one, two, other = feel(with_one_ball(knife)), feel(knife), _alone(with_ball_2_alone(knife))
     rows = [
         (
             words,
@@ -64,10 +66,10 @@ def each_alone(knife: Knife) -> Table:
     )
 
 
-def _ball_2_alone(knife):
-    """Feel of ball 2 by itself; None where it cannot work so."""
+def _alone(knife):
+    """Feel of a knife that was made up; None where it cannot work so."""
     try:
-        return feel(with_ball_2_alone(knife))
+        return feel(knife)
     except KnifeError:
         return None
 
@@ -92,7 +94,12 @@ def _against(one, other, two):
         return f"{said}."
     alone = one.break_force, other.break_force
     harder = _times(two.break_force, max(alone))
-    return f"{said}, and {harder} times that of the harder of the two. The sum would be {both(sum(alone), 'N')}."
+    said = f"{said}, and {harder} times that of the harder of the two. The sum would be {both(sum(alone), 'N')}."
+    if not bars.side_compliance(two.of[0].bar, two.of[0].balls[0]):
+        return said
+    most = [_alone(from_the_middle(each.of[0])) for each in (one, other)]
+    bound = "" if None in most else f": {max(each.break_force for each in most) / max(alone):.2f} times at most"
+    return f"{said} As the bar gives sideways, one ball can leave the other at a steeper spot of its rim{bound}."
 
 
 def _times(now, before):
@@ -163,6 +170,7 @@ def what_doubles(knife: Knife) -> Table:
         f"{knife.title}: how many times ball 1 alone",
         ("", "force at the tab", "barrier", "force of all balls on the flat"),
         tuple(rows),
+        tuple(f"Bent twice as far: {flag}" for flag in felt.flags if flag not in one.flags),
     )
 
 
@@ -200,10 +208,11 @@ def near_the_hinge(knife: Knife) -> Table:
     near = knife.replace({"balls[1].hinge_distance": round(first.hinge_distance * _NEAR, 1)})
     second = near.balls[1]
     limit = idle_up_to(near.bar, first, second.hinge_distance)
+    most = feel(without_friction(with_one_ball(near))).barrier
     says = (
         "Ball 2 rides the flat, so E2 does not speak of it."
         if second.protrusion > limit
-        else "Ball 2 rides clear, so by E2 the barrier cannot be higher."
+        else f"Ball 2 rides clear, so by E2 the barrier is at most {both(most, 'mJ')}."
     )
     felt = (
         ("ball 1 alone", feel(with_one_ball(near))),
@@ -372,7 +381,7 @@ def peak_and_barrier(knives: Sequence[Knife]) -> Table:
     rows, notes = [], []
     for knife in knives:
         felt = feel(knife)
-        other = _ball_2_alone(knife) if len(knife.balls) > 1 else None
+        other = _alone(with_ball_2_alone(knife)) if len(knife.balls) > 1 else None
         rows.append(
             (
                 knife.title,

@@ -243,6 +243,13 @@ def with_one_ball(knife: Knife) -> Knife:
     )
 
 
+def without_friction(knife: Knife) -> Knife:
+    """The knife without friction at rim, flat and pivot."""
+    return knife.replace(
+        {f"friction.{name}": 0.0 for name in ("rim", "pivot_torque", "washer", "pin")} | {"friction.flat": None}
+    )
+
+
 def with_second_leaf(knife: Knife) -> Knife:
     """The knife with every ball but the first in a second leaf of its own, equal to the first and pressed as hard."""
     balls = [knife.balls[0], *(swap(ball, {("bar",): 1}) for ball in knife.balls[1:])]

@@ -310,6 +310,22 @@ def _ratios(detent, at, friction):
     return tuple(found)
 
 
+def from_the_middle(knife: Knife) -> Knife:
+    """The knife with a bar that is stiff sideways and every ball in the middle of its recess at rest, unchecked: how a
+    bar can leave a ball at most, and where its rim is steepest.
+
+    So two balls on one bar break no harder than the harder of them would from there: what a ball that carries makes
+    hangs on its place on its rim alone, and what two make is a mean (C1a).
+
+    >>> from detentlib.files.demo import demo
+    >>> from detentlib.mechanics.feel import feel
+    >>> round(feel(from_the_middle(demo("pellowfen-a"))).break_force, 2)         # 12.05 N as it is
+    15.02
+    """
+    offsets = {f"balls[{i}].recess.rest_offset": 0.0 for i in range(len(knife.balls))}
+    return knife.with_arrays(offsets | {"bar.side_compliance": 0.0, "blade.pivot_play": 0.0})
+
+
 def mixes(knife: Knife, shares: Iterable[float], friction: bool = False) -> list[Mix]:
     """A Mix for each share of the bar's moment that ball 2 might carry at rest, both seated (C1a).
 

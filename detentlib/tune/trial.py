@@ -6,6 +6,7 @@ import numpy as np
 
 from ..knife.parts import Ball, Knife, Recess
 from ..mechanics.feel import feel, feel_many
+from .moves import without_friction
 from .pair import idle_up_to, with_ball_2_alone
 
 
@@ -13,8 +14,9 @@ class Trial(NamedTuple):
     """What came of a trial.
 
     tried: second balls that could work; idle and riding: how many of those ride idle on the flat, and how many do
-    not; most_by_idle, most_by_riding: the greatest change of the barrier that each kind made [mJ]; most_of_harder: the
-    greatest break force with both as a share of that of the harder ball alone, among those that can work alone.
+    not; most_by_idle, most_by_riding: the greatest change of the barrier that each kind made [mJ]; allowed: what E2
+    allows an idle one [mJ]; most_of_harder: the greatest break force with both as a share of that of the harder
+    ball alone, among those that can work alone.
     """
 
     tried: int
@@ -22,6 +24,7 @@ class Trial(NamedTuple):
     riding: int
     most_by_idle: float
     most_by_riding: float
+    allowed: float
     most_of_harder: float
 
 
@@ -63,5 +66,7 @@ def second_balls(knife: Knife, count: int = 2000, seed: int = 1) -> Trial:
         int(found.possible.sum()),
         kinds[0].size,
         kinds[1].size,
-        *(float(each.max()) if each.size else 0.0 for each in (*kinds, shares)),
+        *(float(each.max()) if each.size else 0.0 for each in kinds),
+        feel(without_friction(knife)).barrier - one.barrier,
+        float(shares.max(initial=0.0)),
     )
