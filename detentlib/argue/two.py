@@ -244,9 +244,8 @@ CLAIMS = (
         cast=_lower,
         parts=_BOTH_AND_ONE,
         why=(
-            "True for equal balls and arms on a bar that is stiff sideways, whatever its rate. A longer track radius or a"
-            " smaller ball can hit harder, and where the bar gives sideways a little more can come of a rim that is"
-            " nearer."
+            "True for equal balls and arms on a bar that is stiff sideways, whatever its rate. A longer track radius or"
+            " a smaller ball can hit harder, and where the bar gives sideways a nearer rim can a little."
         ),
         bench=_PULL,
     ),
