@@ -131,8 +131,8 @@ def test_a_ball_that_carries_and_a_wide_gap_have_no_magnifier():
 
 
 def test_the_bend_and_the_turn_are_as_many_times_larger_as_they_say():
-    panel = scenes_spring.one_spring(A)
-    edge, face, felt = panel._scene._edge, panel._scene._face, dl.feel(A)
+    edge, face = scenes_spring.one_spring(A)._scene._edge, scenes_give.the_give(A)._scene._face
+    felt = dl.feel(A)
     arm = A.balls[0].hinge_distance
     rise = np.interp(arm, *edge._free.get_data())
     assert rise == pytest.approx(edge.times * felt.rest_load / felt.rate)

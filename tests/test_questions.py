@@ -24,17 +24,17 @@ ANSWERS = one_ball.ANSWERS | two_balls.ANSWERS | tune.ANSWERS | apprentice.ANSWE
 
 # reckoned with a pocket calculator, from the numbers in the question
 BY_CALCULATOR = {
-    "00-stud": 12.04 * 14 / 21,
+    "00-stud": 12.05 * 14 / 21,
     "01-angle": 43.86,
     "01-seat": 0.2214,
     "01-push": 14.2 * 1.1504,
-    "01-wedge": 17.32,
+    "01-wedge": 12 / 0.8391,
     "02-rate": 2.9 / 0.28,
     "02-thicker": 10.3 * 1.2983,
     "02-back": 0.9 / 9.65,
     "03-hold": 14.2 * 0.9054 * 8 / 14,
     "03-open": 14.2 * 1.4738,
-    "03-mu": 0.1200,
+    "03-mu": 0.15276,
     "03-take-up": 0.0035 * 14.2 * (1.4738 - 0.9054) / 8 * 57.2958,
     "03-tab": (8.2 * 21 - 9) / 14,
     "03-barrier": 15.625 * 0.2749,

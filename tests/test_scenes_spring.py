@@ -363,8 +363,8 @@ def test_a_derivation_for_one_ball_shows_the_plain_form(capsys):
     )
     derivation("F2", cos_chi=1)
     assert (
-        r"= \frac{\mu \cos{\left(\varphi \right)} + \sin{\left(\varphi \right)}}{- \mu \sin{\left(\varphi \right)} +"
-        r" \cos{\left(\varphi \right)}}" in (capsys.readouterr().out)
+        r"= \frac{\mu \cos{\left(\varphi \right)} + \sin{\left(\varphi \right)}}{\cos{\left(\varphi \right)} - \mu"
+        r" \sin{\left(\varphi \right)}}" in capsys.readouterr().out
     )
 
 

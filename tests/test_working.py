@@ -98,14 +98,30 @@ def test_a_result_has_its_own_letter(capsys):
     """L8 makes an angle of an angle: they must not share a letter."""
     derivation("L8")
     shown = capsys.readouterr().out
-    assert r"$$\theta' = - \beta_{i} + \beta_{j} + \theta$$" in shown
-    assert r"$$c' = - \rho_{i} + \rho_{j} + c_{j}$$" in shown
+    assert r"$$\theta' = \beta_{j} + \theta - \beta_{i}$$" in shown
+    assert r"$$c' = \rho_{j} + c_{j} - \rho_{i}$$" in shown
 
 
 @pytest.mark.parametrize("id", [id for id, entry in dl.formulas.items() if isinstance(entry, Formula)])
 def test_no_result_is_called_as_an_input_is(id):
     formula = dl.formulas[id]
     assert not set(formula.found) & {symbol.latex for symbol in formula.symbols.values()}
+
+
+@pytest.mark.parametrize(("id", "signs"), [("F5", 1), ("B6d", 6), ("F6", 10), ("C3", 14), ("L7", 22)])
+def test_what_is_not_seen_at_a_glance_is_folded(id, signs, capsys):
+    """signs: of reckoning, counted by hand in the formula as it is printed."""
+    derivation(id)
+    fold = f"How {id} comes about" if signs <= 8 else f"{id} in letters"
+    before, inside = capsys.readouterr().out.split(fold)
+    assert ("$$" in before) == (signs <= 8)
+    assert "$$" in inside
+
+
+def test_a_difference_begins_with_what_is_more(capsys):
+    for id in ("B3", "F6", "F9", "B6c", "B6d", "C1a", "E2"):
+        derivation(id)
+        assert not re.search(r"(\$\$|= |\{|\(|\\leq )- ", capsys.readouterr().out)
 
 
 def test_a_derivation_says_what_was_put_in(capsys):

@@ -190,32 +190,6 @@ class Formula(Entry):
         several = self.expression if self._several else {next(iter(self.results)): self.expression}
         return {self.letter(name): value for name, value in several.items()}
 
-    def latex(self) -> str:
-        """The formula typeset, results on the left."""
-        import sympy as sp
-
-        return r" \\ ".join(f"{letter} = {sp.latex(value)}" for letter, value in self.found.items())
-
-    def working(self, values: Mapping[str, float], digits: int = 4) -> str:
-        """Formula, the same with the numbers in, result and unit, as LaTeX: one line a result.
-
-        values: {name: number} for every input, angles in radians.
-        """
-        import sympy as sp
-
-        out = self(**values)
-        numbers = list(out) if self._several else [out]
-        names = {letter: f"{values[name]:.{digits}g}" for name, letter in self.letters._asdict().items()}
-        lines = []
-        for (letter, expr), number, (_, unit) in zip(self.found.items(), numbers, self.results.values(), strict=True):
-            shown = (
-                f"{np.degrees(number):.{digits}g}^\\circ"
-                if unit == "rad"
-                else f"{number:.{digits}g}\\,\\mathrm{{{unit}}}"
-            )
-            lines.append(f"{letter} = {sp.latex(expr)} = {sp.latex(expr, symbol_names=names)} = {shown}")
-        return r" \\ ".join(lines)
-
 
 def _is_number(value):
     """Whether a value is a number or an array of them."""

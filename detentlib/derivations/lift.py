@@ -45,11 +45,11 @@ def _sharp_rim(x, step):
     R = x.ball_radius
     balance = sp.Eq(b**2 + (R - s) ** 2, R**2)
     step(
-        "The rim point lies on the ball: it is b from the axis, and the ball's centre is R − s below the tang face.",
+        "The rim point lies on the ball: it is b from the axis, and the ball's centre is R − s from the tang face.",
         balance,
     )
     sink = _opened(next(root for root in sp.solve(balance, s) if root.subs(b, 0) == 0))
-    step("Of the two depths take the one that is nothing when the rim is under the pole.", sp.Eq(s, sink))
+    step("Of the two depths take the one that is nothing when the rim is at the pole.", sp.Eq(s, sink))
     slope = sp.diff(sink, b)
     step(
         "Move the ball: each step towards the rim takes as much off b, and the bar rises by",

@@ -33,11 +33,11 @@ class OneBall(Scene):
         return story.seat(ball, SMOOTH)
 
     def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
-        """What carries and where, what a push does there, and how far the bar gives sideways."""
-        recess, gives = story.knife.balls[0].recess, story.gives(measure)
+        """What carries and where, and what a push does there."""
+        recess = story.knife.balls[0].recess
         where, push = _pushed(story, measure)
         sentence = f"At {measure.short(story.angle_deg, 'deg')}: {story.touching(measure)}{where}."
-        rest = " ".join(f"{first_up(each)}." for each in (push, gives) if each) + story.warning()
+        rest = (f"{first_up(push)}." if push else "") + story.warning()
         number = Number("Push to open at the ball, without friction", self.seat(story, 0, way).push, "N")
         seen = (
             f"Section to scale: ball of {measure.round(story.knife.balls[0].diameter, 'mm')} in a recess of"
@@ -89,9 +89,9 @@ class WholeKnife(Scene):
 
     def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Now, and the knife as a whole."""
-        angle, gives = measure.short(story.angle_deg, "deg"), story.gives(measure, way)
+        angle = measure.short(story.angle_deg, "deg")
         sentence = f"At {angle}: {story.touching(measure, way)}; {story.at_tab(way, measure)}."
-        rest = f"The knife: {story.feeling(measure)}{gives and f'; at {angle} {gives}'}.{story.warning()}"
+        rest = f"The knife: {story.feeling(measure)}.{story.warning()}"
         seen = (
             f"Section to scale, gap between bar and tang {measure.say(story.run.gap[story.at], 'mm')}; "
             f"beside it lift and force at the tab from 0° to {self.span:g}°."
@@ -180,11 +180,11 @@ def one_ball(knife: Knife) -> Panel:
 
 
 def whole_knife(knife: Knife) -> Panel:
-    """Panel of notebook 00: recess diameter, rest offset, riding force, friction and blade angle move."""
+    """Panel of notebook 00: riding force, friction, recess diameter, rest offset and blade angle move."""
     controls = [
-        *_recess_controls(knife),
         Control("bar.riding_force", "Riding force", 6.0, 25.0, 0.1),
         Control("friction.rim", "Friction at the rim", 0.0, 0.4, 0.005),
+        *_recess_controls(knife),
     ]
     bore, rest = "balls[0].recess.diameter", "balls[0].recess.rest_offset"
     tries = {

@@ -14,7 +14,7 @@ from ..knife.units import convert
 from ..mechanics.feel import feel
 from ..say.measure import Measure
 from ..tune.moves import preset, with_one_ball, with_preset, with_relief
-from .bentview import SIDEWAYS, EdgeView, FaceView
+from .bentview import EdgeView
 from .controls import BLADE_ANGLE, Control, Dropdown, Setting
 from .drawing import BACK, BALLS, BAR, CONE, GREY, GRID, INK, OPENING, PLATE, PUSH, SMALL, STYLES, Arrow, Curve
 from .panel import Panel
@@ -67,12 +67,10 @@ class OneSpring(Picture):
         self._place_plot(1.08 * farthest, _ROOM * most)
         self._place_gauge(samples)
         bent = max(preset(story.knife) for story in samples)
-        self._edge = EdgeView(self.figure.add_axes((0.37, 0.32, 0.335, 0.255)), samples[0].knife, bent)
-        self._face = FaceView(self.figure.add_axes((0.37, 0.0, 0.335, 0.31)), samples[0].knife)
+        self._edge = EdgeView(self.figure.add_axes((0.37, 0.0, 0.335, 0.575)), samples[0].knife, bent)
         self.moving = [
             *self._side.artists,
             *self._edge.artists,
-            *self._face.artists,
             *self._curve.artists,
             *self._marks,
             self.note,
@@ -89,7 +87,6 @@ class OneSpring(Picture):
         self._last = story
         self._side.draw(knife, story.seat(0), now / story.feel.rate, measure)
         self._edge.draw(knife, now / story.feel.rate, measure)
-        self._face.draw(story.run.side[story.at, 0], story.run.push[story.at, 0], measure)
         self._draw_plot(story.feel, now, lost, measure)
         self._draw_gauge(knife.bar.yield_stress, story.feel, lost, measure)
         return words
@@ -212,9 +209,8 @@ class OneSpring(Picture):
         number = Number("The seated bar presses at the ball with", felt.rest_load, "N")
         seen = (
             f"Side view of the bar to scale: {_bar_words(knife.bar, measure)}, bent by"
-            f" {measure.say(now / felt.rate, 'mm')} at the ball. Below, the bar with its bend drawn ×{self._edge.times}"
-            f" and its turn sideways drawn ×{SIDEWAYS}. Beside it the force over the bend: a straight line"
-            f" through nothing{' that ends at yield' if lost else ''}."
+            f" {measure.say(now / felt.rate, 'mm')} at the ball. Below, the bar with its bend drawn ×{self._edge.times}."
+            f" Beside it the force over the bend: a straight line through nothing{' that ends at yield' if lost else ''}."
             f" {first_up(', '.join(_stress_words(knife.bar.yield_stress, felt, lost, measure)))}."
         )
         return Words(number, sentence, rest, seen)

@@ -125,15 +125,6 @@ class Story:
         ]
         return ", ".join([said, *idle])
 
-    def gives(self, measure: Measure, way: str = "opening") -> str:
-        """How far the bar gives sideways now, at the ball that carries, in words; nothing for a bar that is stiff
-        sideways.
-        """
-        run, at = self.turned(way), self.at
-        given = run.side[at, max(run.carrier[at], 0)]
-        towards = "" if given > 0 else ", towards shut"
-        return f"the bar gives sideways by {measure.say(abs(given), 'mm')}{towards}" if abs(given) > _SEEN else ""
-
     def wedge(self) -> np.ndarray:
         """Push along the track per newton of bar without friction [n]: the slope of the ball that carries.
 

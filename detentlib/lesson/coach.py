@@ -32,8 +32,8 @@ def understood(asked: Question, typed: str, unit: str) -> Answer | Reply:
     unit: of a number that was typed without one.
 
     >>> from .questions.table import question_of
-    >>> understood(question_of("01-wedge"), "17,3", "N"), understood(question_of("01-seat"), "8.7", "thou")
-    (Answer(value=17.3, bare=True), Answer(value=0.22098, bare=False))
+    >>> understood(question_of("01-wedge"), "14,3", "N"), understood(question_of("01-seat"), "8.7", "thou")
+    (Answer(value=14.3, bare=True), Answer(value=0.22098, bare=False))
     >>> understood(question_of("01-wedge"), " ", "N")
     Reply(right=None, words='Nothing typed yet.')
     """
@@ -61,8 +61,8 @@ def reply(asked: Question | LetterQuestion, answer: Answer) -> Reply:
     """The Reply on an answer.
 
     >>> from .questions.table import question_of
-    >>> reply(question_of("01-wedge"), Answer(17.3))
-    Reply(right=True, words='Yes. 17.32 N (3.89 lbf).')
+    >>> reply(question_of("01-wedge"), Answer(14.3))
+    Reply(right=True, words='Yes. 14.30 N (3.21 lbf).')
     """
     if isinstance(asked, LetterQuestion):
         right, words = asked.judge()

@@ -3,7 +3,7 @@
 All cards of a question are laid out from the same widgets, so what is answered on one stands on the others.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cache, partial
 
 import ipywidgets as widgets
@@ -19,8 +19,9 @@ from .questions.table import question_of
 
 _WIDTH = "760px"
 _LINE = f"line-height:1.45;max-width:{_WIDTH};padding:2px 0"
-_CHOICE = {"width": "100%", "max_width": "420px", "margin": "3px 2px"}
-_CHOSEN, _OTHER = ("check", "#1a4f8b", "#ffffff"), ("", None, None)  # icon, colour, colour of the words
+_CHOICE = {"width": "auto", "max_width": "420px", "margin": "3px 2px"}
+_CHOSEN, _OTHER = ("#1a4f8b", "#ffffff"), (None, None)  # colour of a button and of its words
+_RIGHT, _WRONG, _KEPT = "check", "times", "circle"  # icons
 
 
 def question(id: str, guess: bool = False) -> None:
@@ -81,7 +82,7 @@ class Asking:
             placeholder="your reason, in a few words",
             tooltip="Your reason",
             continuous_update=False,
-            layout=Layout(width="100%", max_width="560px"),
+            layout=Layout(width="auto", max_width="560px"),
             style={"description_width": "5.5em"},
         )
         self.because.observe(lambda change: self._tell(), "value")
@@ -148,12 +149,24 @@ class Asking:
             self._trouble = self.judged(self._reply.right)
             if self._guessed and not self.open:
                 self.lay_open()
-        choice = isinstance(self.asked, LetterQuestion)
-        parts = [f"Your answer: {said}."] * (choice or bool(because))
-        parts += [self._reply.words] * (not (choice and self.open)) + [self._trouble] * bool(self._trouble)
-        words = " ".join(parts)
+        if isinstance(self.asked, LetterQuestion):
+            words = self._judged_choice(because)
+        else:
+            words = f"Your answer: {said}. " * bool(because) + self._reply.words
+        words = f"{words} {self._trouble}".strip()
         # a verdict further down is not read out to one who has just made a guess above
         self.line.value = f'<div style="{_LINE}">{in_html(words)}</div>' if self._guessed else spoken(words, _LINE)
+
+    def _judged_choice(self, because):
+        """Mark the buttons, and say how the choice and the right one compare; an open working says why."""
+        right = self.asked.judge()[0]
+        given = self.answer.value
+        known = {right: _RIGHT} if self.open or self._reply.right else {}
+        self.field.mark({given: _WRONG} | known)
+        said = f"You said ({given})" + (f", because “{because}”." if because else ".")
+        if self.open:
+            return f"{said} {'That is right.' if self._reply.right else f'Right is ({right}).'}"
+        return f"{said} {self._reply.words}"
 
     def _hint(self) -> None:
         hints = self.asked.hints
@@ -176,26 +189,35 @@ class Asking:
         self._tell()
 
 
-class _Choices(widgets.VBox):
-    """The choices as buttons, the kept one marked."""
+class _Choices:
+    """The choices as buttons, the chosen one marked: where it is a guess as kept, else by what it came to."""
 
     def __init__(self, asked: LetterQuestion, answered: Callable[[Answer], None]):
         """answered: called with each Answer."""
         self._words, self._answered = asked.choices, answered
-        self.buttons = {
-            letter: button(f"({letter}) {words}", words, partial(self._choose, letter), **_CHOICE)
-            for letter, words in self._words.items()
-        }
-        super().__init__(list(self.buttons.values()))
+        self.guesses, self.buttons = (
+            {
+                letter: button(f"({letter}) {words}", words, partial(self._choose, letter), **_CHOICE)
+                for letter, words in self._words.items()
+            }
+            for _ in range(2)
+        )
 
     def row(self, guess: bool) -> widgets.Widget:
-        """What stands on a card: the same where it is a guess."""
-        return self
+        """What stands on a card."""
+        return widgets.VBox(list((self.guesses if guess else self.buttons).values()))
+
+    def mark(self, icons: Mapping[str, str]) -> None:
+        """Mark what was judged; icons: {letter: its icon}."""
+        for letter, shown in self.buttons.items():
+            shown.icon = icons.get(letter, "")
 
     def _choose(self, chosen):
-        for letter, shown in self.buttons.items():
-            shown.icon, shown.style.button_color, shown.style.text_color = _CHOSEN if letter == chosen else _OTHER
-            shown.tooltip = self._words[letter] + (", chosen" if letter == chosen else "")
+        for letter, each in (*self.guesses.items(), *self.buttons.items()):
+            each.style.button_color, each.style.text_color = _CHOSEN if letter == chosen else _OTHER
+            each.tooltip = self._words[letter] + (", chosen" if letter == chosen else "")
+        for letter, each in self.guesses.items():
+            each.icon = _KEPT if letter == chosen else ""
         self._answered(Answer(chosen))
 
 

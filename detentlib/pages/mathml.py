@@ -5,6 +5,7 @@ import unicodedata
 from functools import cache
 from typing import TYPE_CHECKING
 
+from ..derivations.typeset import PlusFirst
 from ..knife.plain import in_html
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def _printer():
     from sympy import Symbol
     from sympy.printing.mathml import MathMLPresentationPrinter
 
-    class Printer(MathMLPresentationPrinter):
+    class Printer(PlusFirst, MathMLPresentationPrinter):
         def __init__(self, numbers, settings):
             super().__init__(settings)
             self.numbers = numbers
@@ -81,10 +82,6 @@ def _printer():
         def lettered(self, latex):
             """A letter of the register, without its LaTeX, as sympy reads it."""
             return super()._print_Symbol(Symbol(_plain(latex)))
-
-        def _as_ordered_terms(self, expr, order=None):
-            """What is added before what is taken off."""
-            return sorted(super()._as_ordered_terms(expr, order), key=lambda term: term.could_extract_minus_sign())
 
     return Printer
 

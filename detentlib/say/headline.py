@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from ..argue.faults.usual import USUAL
 from ..doubt.budget import budgets, gives
 from ..doubt.cloud import Cloud, cloud
@@ -125,8 +127,14 @@ def carriers(drawn: Cloud) -> list[float]:
 
 def carriers_said(drawn: Cloud) -> str:
     """The same in words; "" where no two balls share a bar."""
-    shares = ", ".join(f"ball {i} in {share_said(part, drawn.n)}" for i, part in enumerate(carriers(drawn), 1))
-    return f"{shares} {drawn.allowed}" if shares else ""
+    shares = carriers(drawn)
+    if not shares:
+        return ""
+    rest = np.array([drawn.felt().values[f"ball {i + 1} at rest"] for i in range(len(shares))])
+    ways = {f"ball {i + 1} alone": each & (rest.sum(axis=0) == 1) for i, each in enumerate(rest)}
+    ways["both" if len(rest) == 2 else "several"] = rest.sum(axis=0) > 1
+    said = [f"{who} in {share_said(part, drawn.n)}" for who, way in ways.items() if (part := drawn.share(way))]
+    return f"{', '.join(said)} {drawn.allowed}"
 
 
 def _carries(drawn):

@@ -14,13 +14,15 @@ import numpy as np
 from IPython.display import display
 
 from ..derivations.formulas import Theorem, formulas
+from ..derivations.typeset import latex
 from ..knife.plain import in_html
 
 if TYPE_CHECKING:
     from sympy import Basic
 
-_WIDTH = 100  # characters of a printed line: a window of 1,000 px shows 105 of it
+_WIDTH = 66  # characters of a printed line: beside its file browser a window of 1,000 px shows 68 of it
 _DIGITS = 4  # of a number in a formula, such as that of gravity
+_AT_A_GLANCE = 8  # signs of reckoning in a result that stands open; beyond that it is a wall to who has no algebra
 
 
 class Said:
@@ -97,13 +99,11 @@ def by_formula(said: str, id: str, values: Mapping[str, float], result: str | No
 
 def _letters_and_numbers(formula, expression, values):
     """The expression as LaTeX, with its letters and with the numbers in their place."""
-    import sympy as sp
-
     letters = formula.letters._asdict()
     ratios = [name for name, symbol in formula.symbols.items() if not symbol.unit and values[name] in (0, 1)]
     expression = plainest(expression.subs({letters[name]: values[name] for name in ratios}))
     numbers = {letter: _number(values[name], formula.symbols[name].unit) for name, letter in letters.items()}
-    return [sp.latex(expression, symbol_names=names, inv_trig_style="full") for names in ({}, numbers)]
+    return [latex(expression, symbol_names=names) for names in ({}, numbers)]
 
 
 def product(said: str, symbol: str, first: float, second: float, unit: str) -> Worked:
@@ -144,13 +144,25 @@ def total(said: str, symbol: str, first: float, second: float, unit: str) -> Wor
     return _by_hand(said, symbol, f"{_number(first)} {sign} {_number(abs(second))}", first + second, unit)
 
 
+def tangent(said: str, symbol: str, angle: float, more: float = 0.0) -> Worked:
+    r"""A worked line that takes the tangent of an angle [deg], or of its sum with another, which may be below zero.
+
+    >>> round(tangent("As steep as this:", r"\tan(\varphi - \lambda)", 50.0, -5.0).value, 12)
+    1.0
+    """
+    angles = rf"\tan {_number(angle)}^\circ"
+    if more:
+        angles = rf"\tan({_number(angle)}^\circ {'-' if more < 0 else '+'} {abs(more):.4g}^\circ)"
+    return _by_hand(said, symbol, angles, math.tan(math.radians(angle + more)), "")
+
+
 def angle_of(said: str, symbol: str, function: str, value: float) -> Worked:
-    r"""A worked line that finds the angle [deg] whose cosine ("cos") or tangent ("tan") is this.
+    r"""A worked line that finds the angle [deg] whose sine ("sin"), cosine ("cos") or tangent ("tan") is this.
 
     >>> angle_of("The angle of that cosine:", r"\varphi", "cos", 0.5).value
     60.0
     """
-    angle = math.degrees({"cos": math.acos, "tan": math.atan}[function](value))
+    angle = math.degrees({"sin": math.asin, "cos": math.acos, "tan": math.atan}[function](value))
     return _by_hand(said, symbol, rf"\arc{function} {_number(value)}", angle, "deg")
 
 
@@ -174,7 +186,8 @@ class Folded:
 
 
 def derivation(id: str, **at: float | str) -> None:
-    """Show a formula, or a theorem, with its steps, letters and limits folded below it.
+    """Show a formula, or a theorem in its words, with steps, letters and limits folded below it; what is not seen at a
+    glance is folded with them.
 
     at: inputs to put in beforehand, such as cos_chi=1 for a recess on the track, or the name of another input that it
     equals. What is put in makes every line shorter, so each is shown as its plainest form.
@@ -186,38 +199,25 @@ def derivation(id: str, **at: float | str) -> None:
     letter_of = entry.letters._asdict()
     put_in = {letter_of[name]: letter_of[value] if isinstance(value, str) else value for name, value in at.items()}
 
-    def typeset(shown):
+    def put(shown):
         shown = shown.subs(put_in)
         shown = shown.xreplace({number: sp.Float(number, _DIGITS) for number in shown.atoms(sp.Float)})
-        return sp.latex(plainest(shown) if at else shown, inv_trig_style="full")
+        return plainest(shown) if at else shown
 
-    found = (
-        [typeset(entry.expression)]
-        if theorem
-        else [f"{letter} = {typeset(shown)}" for letter, shown in entry.found.items()]
-    )
-    say(
-        "\n\n".join(
-            [
-                f"**{id}: {entry.title}**",
-                *([entry.statement] if theorem else []),
-                *(
-                    [f"Here {', '.join(f'${letter} = {sp.latex(value)}$' for letter, value in put_in.items())}."]
-                    if at
-                    else []
-                ),
-                *(f"$${each}$$" for each in found),
-            ]
-        )
-    )
-    steps = []
+    found = {letter: put(shown) for letter, shown in ({"": entry.expression} if theorem else entry.found).items()}
+    lines = [f"$${letter}{' = ' * bool(letter)}{latex(shown)}$$" for letter, shown in found.items()]
+    glance = sum(map(sp.count_ops, found.values())) <= _AT_A_GLANCE
+    say("\n\n".join([f"**{id}: {entry.title}**", *([entry.statement] if theorem else []), *(lines if glance else [])]))
+    told = [] if glance else lines
+    if at:
+        told.append(f"Here {', '.join(f'${letter} = {latex(sp.sympify(value))}$' for letter, value in put_in.items())}.")
     for step in entry.steps:
         shown = step.shown if isinstance(step.shown, (list, tuple)) else [step.shown]
-        steps += [step.said, *(f"$${typeset(each)}$$" for each in shown)]
+        told += [step.said, *(f"$${latex(put(each))}$$" for each in shown)]
     letters = [] if theorem else [f"${entry.letter(name)}$ {said}" for name, (said, _) in entry.results.items()]
     letters += [f"${symbol.latex}$ {symbol.meaning}" for symbol in entry.symbols.values()]
-    told = [*steps, f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]
-    display(Folded(f"How {id} comes about, and what its letters mean", told))
+    told += [f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]
+    display(Folded(f"How {id} comes about, and what its letters mean" if glance else f"{id} in letters, step by step", told))
 
 
 def worked(id: str, result: str | None = None, **values: float) -> None:

@@ -239,8 +239,8 @@ class Page:
         self.page.get_by_role("button", name=words).first.click()
         kept = re.compile(rf"Kept: \([a-c]\) {words}")
         expect(self.page.get_by_role("status").filter(has_text=kept)).to_be_visible(timeout=PATIENCE)
-        again = re.compile(rf"Your answer: \([a-c]\) {words}")
-        expect(self.page.get_by_text(again)).to_be_visible(timeout=PATIENCE)
+        judged = re.compile(r"You said \([a-c]\)\. (Right is|That is right)")
+        expect(self.page.get_by_text(judged)).to_be_visible(timeout=PATIENCE)
         expect(self.page.get_by_role("button", name="Hide the working")).to_have_count(1)
 
     def faults(self, place=0):

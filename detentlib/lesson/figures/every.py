@@ -213,7 +213,7 @@ def _letters(ax, knife, story):
     rows = (
         ("", f"{in_picture(knife.title)} at rest", ""),
         ("θ", "blade angle from the stop", MM.short(story.angle_deg, "deg")),
-        ("z = 0", "tang face: blade above, bar below", ""),
+        ("z = 0", "tang face; lift is away from it, down", ""),
         ("g", "gap, bar face to tang face", MM.short(story.run.gap[story.at], "mm")),
         ("x", "ball travel towards the rim", ""),
         ("d₀", "rest offset, the bar pressing", MM.short(felt.loaded_offset[0], "mm")),

@@ -108,12 +108,16 @@ class _Asked:
 
 @dataclass(frozen=True, kw_only=True)
 class Question(_Asked):
-    """A question whose answer is a number in `unit`; tolerance: share of it within which another one is right."""
+    """A question whose answer is a number in `unit`; tolerance: share of it within which another one is right.
+
+    step: what an instrument of the bench reads to; a number rounded to it is right as well.
+    """
 
     unit: str
     solve: Callable
     mistakes: tuple = ()
     tolerance: float = 0.02
+    step: float = 0.0
 
     def worked(self) -> list[Worked]:
         """The lines from the numbers to the answer."""
@@ -129,8 +133,8 @@ class Question(_Asked):
         return mistake.value(Numbers(self.solve, self.values))
 
     def fits(self, number: float, wanted: float) -> bool:
-        """True where the number is the wanted one within the tolerance."""
-        return math.isclose(number, wanted, rel_tol=self.tolerance)
+        """True where the number is the wanted one within the tolerance, or rounded as it is read."""
+        return math.isclose(number, wanted, rel_tol=self.tolerance, abs_tol=self.step / 2)
 
 
 @dataclass(frozen=True, kw_only=True)

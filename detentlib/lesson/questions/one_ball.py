@@ -6,7 +6,7 @@ from ...derivations.formulas import formulas
 from ...files.demo import demo
 from ...knife.units import convert
 from ...mechanics.feel import feel
-from ...say.working import Worked, by_formula, cubed, product, quotient, total
+from ...say.working import Worked, angle_of, by_formula, cubed, product, quotient, tangent, total
 from ...tune.moves import with_relief
 from .asking import Numbers, Way, nearest
 
@@ -17,8 +17,13 @@ def touching(said: str, result: str, ball: float, gap: float) -> Worked:
 
 
 def wedge(said: str, angle: float, mu: float = 0) -> Worked:
-    """Push for each newton of bar force at a contact angle [deg] (F2); mu below zero for letting back."""
-    return by_formula(said, "F2", {"phi": math.radians(angle), "mu": mu, "cos_chi": 1}, "ratio")
+    """Push for each newton of bar force at a contact angle [deg]; mu below zero for letting back."""
+    if not mu:
+        return tangent(said, r"\tan\varphi", angle)
+    lean = math.degrees(math.atan(mu))
+    way = "added to" if mu > 0 else "taken off"
+    said = f"{said} The friction angle, tan⁻¹ {abs(mu):g} = {abs(lean):.2f}°, is {way} the contact angle."
+    return tangent(said, rf"\tan(\varphi {'+' if mu > 0 else '-'} \lambda)", angle, lean)
 
 
 def slope(angle: float) -> Worked:
@@ -108,9 +113,11 @@ def _one_thou():
 def _thicker_stress(thicker):
     knife = demo("pellowfen-a")
     thin, thick = (feel(each) for each in (knife, with_relief(knife, thicker)))
+    thickness = thicker / knife.bar.relief_thickness
     stress = thick.relief_stress_ride / thin.relief_stress_ride
     force = thick.ride_load / thin.ride_load
-    return nearest(stress, a=0.8, b=1.0, c=1.2), {"thin": thin, "thick": thick, "force": force, "stress": stress}
+    found = {"thin": thin, "thick": thick, "force": force, "stress": stress, "thickness": thickness}
+    return nearest(stress, a=0.8, b=1.0, c=1.2), found
 
 
 def _loaded():
@@ -136,6 +143,14 @@ def _wiped_dry(dry):
     oiled, wiped = (feel(each) for each in (knife, knife.replace({"friction.rim": dry})))
     letter = nearest(wiped.letback_force / oiled.letback_force, a=1.0, b=1.4, c=0.7)
     return letter, {"oiled": oiled, "wiped": wiped}
+
+
+def _slick():
+    knife = demo("pellowfen-a")
+    oiled, slick = (feel(each) for each in (knife, knife.replace({"friction.rim": 0.0})))
+    free, out, back = slick.break_force, oiled.break_force, oiled.letback_force
+    found = {"free": free, "slick": slick, "adds": out - free, "takes": free - back}
+    return nearest(free, a=out, b=(out + back) / 2, c=back), found
 
 
 def _rate(shut, riding, rise):
@@ -171,8 +186,11 @@ def _sticks(load, angle, mu, give, track):
 
 
 def _friction(opens, back, angle):
-    values = {"opening": opens, "letback": back, "phi": math.radians(angle)}
-    return [by_formula("Both pulls have the same arm, so their forces serve as torques.", "F6", values)]
+    apart = quotient("How far the pulls lie apart, over their sum.", "q", opens - back, opens + back, "")
+    said = f"Times the sine of twice the contact angle, of {2 * angle:.5g}°: the sine of twice the friction angle (F6)."
+    sine = product(said, r"\sin 2\lambda", apart.value, math.sin(math.radians(2 * angle)), "")
+    twice = angle_of("The angle of that sine (sin⁻¹).", r"2\lambda", "sin", sine.value)
+    return [apart, sine, twice, tangent("The friction is the tangent of half of it.", r"\tan\lambda", twice.value / 2)]
 
 
 def _alone_at_the_tab(force, stud, drag, tab):
@@ -231,6 +249,7 @@ ANSWERS = {
     ),
     "02-back": Way(_bent_back, multiplied=lambda n: n.lost * n.rate, upside_down=lambda n: n.rate / n.lost),
     "03-oil": _wiped_dry,
+    "03-slick": _slick,
     "03-hold": Way(
         _hold,
         opening=lambda n: n.again(mu=-n.mu),
