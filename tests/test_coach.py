@@ -35,7 +35,14 @@ def test_the_right_number_is_right(asked):
 @pytest.mark.parametrize("asked", NUMBERS, **BY_ID)
 @pytest.mark.parametrize("side", [1.5, -1.5])
 def test_a_number_outside_the_tolerance_is_not(asked, side):
-    assert told(asked, repr(asked.answer * (1 + side * asked.tolerance))).startswith("Not yet:")
+    allowed = max(asked.answer * asked.tolerance, asked.step / 2)
+    assert told(asked, repr(asked.answer + side * allowed)).startswith("Not yet:")
+
+
+def test_what_calipers_would_read_is_right():
+    """0.9 N over 9.65 N/mm are 0.0933 mm; calipers show hundredths."""
+    assert told(question_of("02-back"), "0.09").startswith("Yes.")
+    assert told(question_of("02-back"), "0.08").startswith("Not yet:")
 
 
 def test_a_number_that_no_known_thought_leads_to_is_too_high_or_too_low():

@@ -16,7 +16,11 @@ _KEYS = """document.addEventListener('focusin', event => {
 });"""
 
 # Handles of sliders have no name, and of a row of buttons only colour says which one is down: both for who cannot see.
+# And a long strip of folded code would make the whole page wider than its window.
 _NAMES = """if (!window.detentNames) {
+    const narrow = document.createElement('style');
+    narrow.textContent = '.jp-Placeholder-content, .jp-PlaceholderText { min-width: 0; overflow: hidden }';
+    document.head.append(narrow);
     const named = (element, name) => element.hasAttribute('aria-label') || element.setAttribute('aria-label', name);
     const titled = element => element.querySelector('label').title;
     const name = () => {

@@ -22,7 +22,7 @@ from .drawing import BALLS, BAR, GREY, INK, PUSH, SKIN, SMALL, STEEL, TANG, TEXT
 from .section import SCREEN_DPI, Seat, tang_path
 from .story import Story
 
-_FINGER = (22, 40)  # px, width and length drawn of a finger tip
+_FINGER = (20, 24)  # px, width and length drawn of a finger tip
 _HANDLE, _BEYOND, _TANG_START = 5.0, 5.5, 0.62  # mm before the relief and beyond the ball; share of the hinge distance
 
 
@@ -167,7 +167,7 @@ class Lever:
         )
         ax.set(xlim=(-0.12 * longest, 1.12 * longest), ylim=(0, box.height))
         ax.set_axis_off()
-        self._height, self._level = box.height, 0.46 * box.height
+        self._height, self._level = box.height, 0.55 * box.height
         self._newton, self._aside = 0.42 * box.height / most, 0.02 * longest
         wide = _FINGER[0] * 1.24 * longest / box.width
         (self._blade,) = ax.plot([0, longest], [self._level] * 2, color=GREY, lw=5, solid_capstyle="round")

@@ -166,7 +166,7 @@ def _table(found: OnePull, card: Knife) -> str:
     """What was found, and what of it nobody measured, in HTML."""
     said = [(RESULTS[name], number) for name, number in found.numbers.items()]
     rows = [(f"{words[0].upper()}{words[1:]}", number.said(unit)) for (words, unit), number in said]
-    notes = (("Usual values stand in for all that nobody measured", ("; ".join(assumed_words(card)),)),)
+    notes = (("Not measured: guessed, or what is usual", ("; ".join(assumed_words(card)),)),)
     return Headline((("", "from these boxes"), *rows), notes)._repr_html_()
 
 

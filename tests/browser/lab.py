@@ -53,7 +53,8 @@ SHOWN = "panel => panel.querySelector('[role=status]').outerHTML + panel.querySe
 PATIENCE = 1000 * HANGS  # ms
 CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, .jp-OutputArea button')]
     .filter(each => each.offsetParent && each.scrollWidth > each.clientWidth + 1).map(each => each.textContent)"""
-TOO_WIDE = """() => [...document.querySelectorAll('.jp-OutputArea-output')]
+TOO_WIDE = """() => [...document.querySelectorAll(
+        '.jp-OutputArea-output, .jp-OutputArea .widget-vbox, .jp-WindowedPanel-outer')]
     .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
 UNDRAWN = """() => [...document.querySelectorAll('.jupyter-widgets-error-widget')].map(each => {
     each.click(); // it says then what went wrong

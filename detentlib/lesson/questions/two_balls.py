@@ -10,14 +10,14 @@ from ...mechanics.strength import DENT, contact_marks
 from ...mechanics.swing import leavings, loads_in, swing
 from ...say.working import Worked, angle_of, by_formula, product, quotient, total
 from ...tune.moves import with_one_ball
-from ...tune.pair import PRESS, sharing_band, squashing, with_second_ball
+from ...tune.pair import PRESS, sharing_band, with_second_ball
 from ...tune.threshold import cliff
 from .asking import Way, nearest
 from .one_ball import slope, touching
 
 
 def _level():
-    twins = squashing(with_second_ball(demo("pellowfen-a"), deeper=0.0))
+    twins = with_second_ball(demo("pellowfen-a"), deeper=0.0)
     pair, one = feel(twins, elastic=True), feel(with_one_ball(twins), elastic=True)
     times = pair.break_force / one.break_force
     found = {"one": one, "pair": pair, "each": pair.rest_load / 2, "times": times}
