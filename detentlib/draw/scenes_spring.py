@@ -209,8 +209,9 @@ class OneSpring(Picture):
         number = Number("The seated bar presses at the ball with", felt.rest_load, "N")
         seen = (
             f"Side view of the bar to scale: {_bar_words(knife.bar, measure)}, bent by"
-            f" {measure.say(now / felt.rate, 'mm')} at the ball. Below, the bar with its bend drawn ×{self._edge.times}."
-            f" Beside it the force over the bend: a straight line through nothing{' that ends at yield' if lost else ''}."
+            f" {measure.say(now / felt.rate, 'mm')} at the ball. Below, the bar with its bend drawn"
+            f" ×{self._edge.times}. Beside it the force over the bend: a straight line through nothing"
+            f"{' that ends at yield' if lost else ''}."
             f" {first_up(', '.join(_stress_words(knife.bar.yield_stress, felt, lost, measure)))}."
         )
         return Words(number, sentence, rest, seen)

@@ -210,14 +210,16 @@ def derivation(id: str, **at: float | str) -> None:
     say("\n\n".join([f"**{id}: {entry.title}**", *([entry.statement] if theorem else []), *(lines if glance else [])]))
     told = [] if glance else lines
     if at:
-        told.append(f"Here {', '.join(f'${letter} = {latex(sp.sympify(value))}$' for letter, value in put_in.items())}.")
+        equal = ", ".join(f"${letter} = {latex(sp.sympify(value))}$" for letter, value in put_in.items())
+        told.append(f"Here {equal}.")
     for step in entry.steps:
         shown = step.shown if isinstance(step.shown, (list, tuple)) else [step.shown]
         told += [step.said, *(f"$${latex(put(each))}$$" for each in shown)]
     letters = [] if theorem else [f"${entry.letter(name)}$ {said}" for name, (said, _) in entry.results.items()]
     letters += [f"${symbol.latex}$ {symbol.meaning}" for symbol in entry.symbols.values()]
     told += [f"Letters: {'; '.join(letters)}.", f"Holds for: {entry.assumptions}."]
-    display(Folded(f"How {id} comes about, and what its letters mean" if glance else f"{id} in letters, step by step", told))
+    fold = f"How {id} comes about, and what its letters mean" if glance else f"{id} in letters, step by step"
+    display(Folded(fold, told))
 
 
 def worked(id: str, result: str | None = None, **values: float) -> None:
