@@ -1,5 +1,6 @@
 """Every public function refuses arguments of a wrong kind in the library's own words, before it computes anything."""
 
+import inspect
 import math
 from dataclasses import replace
 
@@ -7,12 +8,16 @@ import numpy as np
 import pytest
 
 import detentlib as dl
+from detentlib import lesson
 from detentlib.knife.checks import number_problem
 from detentlib.knife.parts import spec
+from detentlib.lesson.questions.table import question_of
 from tests.knives import FOLDER, A, C
 
 MANY = A.with_arrays({"friction.rim": np.array([[0.1], [0.2]])})
 FELT = dl.feel(A)
+F2, RIM, ROW = dl.formulas["F2"], "friction.rim", np.ones(2)
+VERDICT = dl.judge("doubles", C)
 WINDOW = {"break_force": (11.0, 13.0)}
 
 KNIFE = {
@@ -37,6 +42,7 @@ KNIFE = {
     "live_sheet": lambda knife: dl.live_sheet(knife, "never.html"),
     "bench_sheet": lambda knife: dl.bench_sheet(knife, "never.html"),
     "next_measurement": lambda knife: dl.next_measurement(knife, "barrier"),
+    "break_it": lambda knife: dl.break_it("doubles", knife),
 }
 
 
@@ -88,6 +94,20 @@ ARGUMENTS = {
     "replace": (lambda given: dl.write_knife(A, "never.toml", replace=given), NO_SWITCH, ("no", 1, math.nan, [])),
     "remarks": (lambda given: dl.write_knife(A, "never.toml", given), "no lines of text", ("text", None, [1])),
     "scale": (lambda given: dl.track_map(A, scale=given), rf"{NO_NUMBER}|outside|greater", ("a", None, -1, 0, 1e9)),
+    "ends": (lambda given: dl.options(A, {"barrier": given}), "is no window", (np.ones((2, 2)), np.array(1.0))),
+    "of the shop": (lambda given: dl.tolerance(A, made=given), "no list of Operations", (None, np.ones(2))),
+    "window of a batch": (lambda given: dl.tolerance(A, window=given), "of which number", ("text", np.ones(2), [])),
+    "answers": (lambda given: dl.handout(A, "never.html", given), NO_SWITCH, ("no", np.ones(2), 1)),
+    "instruments": (lambda given: dl.next_measurement(A, "barrier", given), "no list of Inst", ("text", [1], None)),
+    "verdict": (lambda given: dl.post_page(given, "never"), "is no Verdict", ("doubles", None, A)),
+    "who claimed it": (lambda given: dl.post_page(VERDICT, claimed_by=given), "is no text", (None, 3, [])),
+    "while idle": (lambda given: dl.break_it("doubles", C, given), NO_SWITCH, ("no", None, np.ones(2))),
+    "marks": (lambda given: dl.practice("job", marks=given), "are no Marks", ("text", 3, FELT)),
+    "marks on the bench": (lambda given: dl.practice_bench(given), "are no Marks", ("text", 3, FELT)),
+    "topic on the bench": (lambda given: dl.practice_bench(topic=given), "no topic", (None, 3, [], "x" * 5000)),
+    "topics": (lambda given: dl.answer_sheet(topics=given), "no topic|no names of topics", (3, A, [3], "text")),
+    "doubts": (lambda given: replace(A, doubts=given), "no such field|not below zero", ({1: 2}, {RIM: np.ones(2)})),
+    "letters of a formula": (lambda given: F2(phi=given, mu=0.1, cos_chi=np.ones(3)), "do not go together", (ROW,)),
     "down": (lambda given: dl.wedge_push(10, 25, 0.2, down=given), NO_SWITCH, ("no", None, 1)),
     "use_card": (lambda given: dl.fit_knife(A, [], use_card=given), "True|no readings", ("no", 1)),
     "a number's path": (A.get, "is no path of a number", (None, 3, [], ["balls"])),
@@ -106,6 +126,48 @@ def test_an_argument_of_a_wrong_kind_is_refused(use, said, wrong, tmp_path, monk
             use(given)
         assert max(map(len, str(caught.value).splitlines())) < 500
     assert list(tmp_path.iterdir()) == []
+
+
+LESSON = {
+    name: made
+    for name in lesson.__all__
+    for made in [getattr(lesson, name)]
+    if inspect.isfunction(made) and inspect.signature(made).parameters
+}
+INSIDE = {
+    f"{name}.{each}": made
+    for name in ("moves", "pair", "stock", "threshold", "trial")
+    for each, made in vars(getattr(lesson, name)).items()
+    if inspect.isfunction(made) and made.__module__ == f"detentlib.tune.{name}" and not each.startswith("_")
+}
+
+
+@pytest.mark.parametrize("use", (LESSON | INSIDE).values(), ids=LESSON | INSIDE)
+def test_every_name_of_the_lesson_refuses_what_is_of_a_wrong_kind(use):
+    takes = inspect.signature(use).parameters.values()
+    if all(each.annotation is object for each in takes):
+        return
+    for given in (object(), 1j, b"x", {1: {2}}):
+        some = {each.name: given for each in takes if each.kind not in (each.VAR_POSITIONAL, each.VAR_KEYWORD)}
+        with pytest.raises(ValueError, match=r"is not what is wanted here|is not a Knife"):
+            use(*([] if some else [given]), **some)
+
+
+@pytest.mark.parametrize("given", [[], {}, np.ones(2), object(), 3, None])
+def test_what_is_no_id_of_a_formula_or_question(given):
+    for ask in (dl.formulas.__getitem__, question_of):
+        with pytest.raises(KeyError, match=r"no (formula|question) "):
+            ask(given)
+
+
+@pytest.mark.filterwarnings("error")
+def test_arrays_beyond_what_a_formula_holds_for_warn_of_nothing():
+    extremes = np.array([0.0, -1.0, 1e9, 1e300, -1e300, np.inf, np.nan])
+    for entry in dl.formulas.values():
+        for name in getattr(entry, "results", ()) and entry.symbols:
+            plain = {each: -1e300 if each != name else extremes for each in entry.symbols}
+            found = entry(**plain)
+            assert all(np.shape(each) in ((), (7,)) for each in (found if isinstance(found, tuple) else [found]))
 
 
 @pytest.mark.parametrize("given", ["text", None, 3, [], {"a": 1}, A, "x" * 5000])
@@ -152,6 +214,13 @@ def test_a_knife_is_made_of_its_parts(name, given):
 @pytest.mark.filterwarnings("error")
 def test_no_number_beyond_all_sizes_is_one_of_a_knife(path, value, said):
     assert said in number_problem("x", spec(path), value).wrong
+
+
+def test_a_force_that_no_knife_has_is_refused():
+    far = {"balls[0].track_radius": np.array([[8.0], [1e9]])}
+    with pytest.raises(dl.KnifeError, match="does not come out as a number that a knife has"):
+        dl.feel(A.replace({"balls[0].track_radius": 1e9}))
+    assert dl.feel_many(A.with_arrays(far)).possible.tolist() == [True, False]
 
 
 def test_a_long_value_is_cut_and_deep_brackets_are_told(tmp_path):

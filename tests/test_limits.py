@@ -119,7 +119,7 @@ def test_a_number_that_is_none_is_never_shown(name):
 
 def test_results_are_held_to_be_finite():
     limits.finite(A, {"break_torque": 1.0, "barrier": np.array([1.0, 2.0])})
-    with pytest.raises(dl.KnifeError, match=r"Pellowfen A: barrier = nan: does not come out as a finite number"):
+    with pytest.raises(dl.KnifeError, match=r"Pellowfen A: barrier = nan: does not come out as a number that"):
         limits.finite(A, {"break_torque": 1.0, "barrier": np.nan})
 
 

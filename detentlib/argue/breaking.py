@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..knife.given import given_knife, given_switch
 from ..knife.parts import Knife, KnifeError, name_of, spec
 from ..knife.paths import field_of
 from ..knife.plain import in_markdown
@@ -111,6 +112,8 @@ def break_it(
             "a claim between fixed knives cannot be broken; compose it with words such as 'second ball' instead of a"
             " Knife"
         )
+    given_knife(knife)
+    given_switch("while_idle", while_idle, "whether ball 2 must ride clear of the flat")
     options = options_of(claim.switches, claim.start, switches)
     if "card" in options:
         options["card"] = "exact"

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 import numpy as np
 
-from ..knife.checks import refuse
+from ..knife.checks import refuse, short
 from ..knife.values import Values
 
 if TYPE_CHECKING:
@@ -136,8 +136,8 @@ class Formula(Entry):
     def __call__(self, **values: Values) -> Any:
         """Evaluate with every input named; arrays broadcast; several results come back as named fields.
 
-        Raises TypeError for inputs that are missing or not its own, ValueError for one that is no number, and where
-        single numbers come to none.
+        Raises TypeError for inputs that are missing or not its own, ValueError for one that is no number, for arrays
+        that do not go together, and where single numbers come to none; of arrays such a place is nan or inf.
         """
         if values.keys() != self.symbols.keys():
             missing, unknown = (
@@ -155,8 +155,7 @@ class Formula(Entry):
                 meaning = f"It is the {self.symbols[name].meaning}."
                 raise refuse(f"{self.id} {name}", value, "is not a number", meaning, "Give one, or an array of them.")
         if any(getattr(value, "ndim", 0) for value in values.values()):
-            # a 0-d result as float, so that prints stay plain
-            found = [value if getattr(value, "ndim", 0) else float(value) for value in self._function(**values)]
+            found = self._of_arrays(values)
         else:
             found = self._of_numbers(values)
         return self._shape(*found) if self._several else found[0]
@@ -165,6 +164,18 @@ class Formula(Entry):
     def _shape(self):
         """The named fields in which several results come back."""
         return namedtuple(self.id, self.results)
+
+    def _of_arrays(self, values):
+        """The results of arrays; a ValueError where their shapes differ."""
+        alike = {name: value if isinstance(value, np.ndarray) else np.float64(value) for name, value in values.items()}
+        try:
+            np.broadcast_shapes(*map(np.shape, alike.values()))
+        except ValueError:
+            shapes = ", ".join(f"{name} {np.shape(value)}" for name, value in alike.items() if np.shape(value))
+            raise ValueError(f"{self.id} ({self.title}): arrays of the shapes {shapes} do not go together") from None
+        with np.errstate(all="ignore"):
+            # a 0-d result as float, so that prints stay plain
+            return [value if value.ndim else float(value) for value in map(np.asarray, self._function(**alike))]
 
     def _of_numbers(self, values):
         """The results of single numbers; a ValueError where they are none."""
@@ -297,9 +308,9 @@ class Register(Mapping):
 
     def __getitem__(self, id: str) -> Formula | Theorem:
         """The Formula or Theorem with this ID."""
-        found = self._all.get(id) or self._load().get(id)
+        found = (self._all.get(id) or self._load().get(id)) if isinstance(id, str) else None
         if found is None:
-            raise KeyError(f"no formula {id!r}; known: {', '.join(self._all)}")
+            raise KeyError(f"no formula {short(id)}; known: {', '.join(self._all)}")
         return found
 
     def __iter__(self) -> Iterator[str]:

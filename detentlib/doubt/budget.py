@@ -6,7 +6,7 @@ from types import MappingProxyType
 import numpy as np
 
 from ..knife.checks import refuse, short
-from ..knife.given import given_knife
+from ..knife.given import given_kind, given_knife
 from ..knife.parts import Knife
 from ..mechanics.feel import letback_given
 from .cloud import Cloud, cloud
@@ -72,8 +72,7 @@ def budgets(knife: Knife, results: tuple | list, drawn: Cloud | None = None) -> 
     """The Budget of several results at once, {name: Budget}, from one cloud; drawn: that cloud where there is one."""
     given_knife(knife)
     known_results(results)
-    if drawn is not None and not isinstance(drawn, Cloud):
-        raise refuse("drawn", drawn, "is no cloud", "It holds the draws of this knife.", "Leave it out.")
+    given_kind("drawn", drawn, Cloud | None, "is no cloud", "It holds the draws of this knife.", "Leave it out.")
     drawn = drawn or cloud(knife)
     for result in results:
         if not gives(drawn, result):

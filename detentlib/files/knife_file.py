@@ -10,14 +10,15 @@ A recess may give the loaded rim_gap in place of its rest_offset, a bar the pres
 
 import difflib
 import json
+import os
 import re
 import tomllib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from ..knife.checks import refuse, short
-from ..knife.given import given_knife
+from ..knife.checks import short
+from ..knife.given import given_knife, given_list
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.paths import RECESS, place_of
 from .fields import TABLES, build_knife, listed, texts_of, told_together
@@ -54,8 +55,7 @@ def write_knife(knife: Knife, path: str | Path, remarks: Sequence[str] = (), rep
     like `write_file` for a file that is there already or cannot be written.
     """
     given_knife(knife)
-    if not isinstance(remarks, (list, tuple)) or not all(isinstance(line, str) for line in remarks):
-        raise refuse("remarks", remarks, "are no lines of text", "They are put first.", 'Give ["as found"].')
+    given_list("remarks", remarks, str, "are no lines of text", "They are put first.", 'Give ["as found"].')
     text = "".join(f"# {remark}\n" for line in remarks for remark in line.splitlines()) + knife_text(knife)
     again, found = _parsed(text, "")
     if found:
@@ -138,7 +138,7 @@ def _text_of(path):
     except FileNotFoundError:
         raise KnifeError(_no_such_file(path)) from None
     except (OSError, ValueError) as error:
-        reason = "it is a folder" if path.is_dir() else getattr(error, "strerror", None) or str(error)
+        reason = "it is a folder" if os.path.isdir(path) else getattr(error, "strerror", None) or str(error)
         raise KnifeError(
             Problem(str(path), "", f"cannot be read ({reason})", "", "Give the path of a .toml knife file.")
         ) from None

@@ -3,8 +3,13 @@ computed with it.
 """
 
 import difflib
-from collections.abc import Iterable
-from typing import TYPE_CHECKING
+import functools
+import inspect
+import os
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from pathlib import Path
+from types import ModuleType, SimpleNamespace, UnionType
+from typing import TYPE_CHECKING, Any, get_args, get_origin
 
 from .checks import no_size, number_problem, refuse
 from .parts import Knife
@@ -24,6 +29,28 @@ def given_knife(knife: object, name: str = "knife", many: bool = False) -> None:
         raise refuse(name, knife, "is not a Knife", "A Knife holds every number of one knife.", cure)
     if knife.many and not many:
         raise refuse(name, knife.title, "holds many knives at once", "This is asked of one.", cure)
+
+
+def given_kind(name: str, given: object, kind: type, wrong: str, why: str = "", cure: str = "") -> None:
+    """Raise ValueError for anything but a record of this kind; wrong: what else it is.
+
+    >>> given_kind("feel", 3, Knife, "is no Knife", cure="Give one.")
+    Traceback (most recent call last):
+    ValueError: feel = 3: is no Knife. Give one.
+    """
+    if not isinstance(given, kind):
+        raise refuse(name, given, wrong, why, cure)
+
+
+def given_list(name: str, given: object, kind: type, wrong: str, why: str = "", cure: str = "") -> None:
+    """The same for anything but a list or tuple of them.
+
+    >>> given_list("remarks", "text", str, "are no lines of text")
+    Traceback (most recent call last):
+    ValueError: remarks = 'text': are no lines of text.
+    """
+    if not isinstance(given, (list, tuple)) or not all(isinstance(each, kind) for each in given):
+        raise refuse(name, given, wrong, why, cure)
 
 
 def given_number(
@@ -127,3 +154,73 @@ def given_row(name: str, given: object, meaning: str, unit: str = "") -> "np.nda
     if wrong.size:
         raise refuse(name, given, f"holds {wrong[0]:g}, which is no size that anything has", why, cure)
     return row.astype(float)
+
+
+_FOR_MANY = ("detentlib.tune.moves", "detentlib.tune.pair")
+_SAID = {bool: "True or False", int: "a whole number", float: "a number", str: "a text", Path: "the name of a file"}
+
+
+def checked(function: Any) -> Any:
+    """The function, or those of a module, each argument held to what it is declared to take: a ValueError for what is
+    anything else.
+
+    >>> checked(given_angle)("attitude_deg", 5.0, meaning=3)
+    Traceback (most recent call last):
+    ValueError: meaning = 3: is not what is wanted here. Give a text.
+    """
+    if isinstance(function, ModuleType):
+        own = {name: each for name, each in vars(function).items() if inspect.getmodule(each) is function}
+        return SimpleNamespace(**vars(function) | {name: checked(each) for name, each in own.items()})
+    if not inspect.isfunction(function):
+        return function
+    takes = inspect.signature(function)
+    several = {inspect.Parameter.VAR_POSITIONAL: tuple, inspect.Parameter.VAR_KEYWORD: dict.values}
+
+    @functools.wraps(function)
+    def call(*args, **named):
+        for name, given in takes.bind(*args, **named).arguments.items():
+            one = takes.parameters[name]
+            for each in several.get(one.kind, lambda given: (given,))(given):
+                if one.annotation is Knife:
+                    # a move at the bench serves many knives in one alike
+                    given_knife(each, name, many=function.__module__ in _FOR_MANY)
+                elif each is not one.default and not _fits(each, one.annotation):
+                    raise refuse(name, each, "is not what is wanted here", "", f"Give {_wanted(one.annotation)}.")
+        return function(*args, **named)
+
+    return call
+
+
+def _fits(given, hint):
+    """Whether a value is one of a type hint; what a hint says that is no type holds for all."""
+    import numpy as np
+
+    kind, inner = get_origin(hint) or hint, get_args(hint)
+    if kind is UnionType:
+        return any(_fits(given, each) for each in inner)
+    if kind in (float, int):
+        whole = kind is float or isinstance(given, (int, np.integer))
+        return whole and not number_problem("", _ANY, given) and abs(given) <= MOST
+    if kind in (list, Sequence, Iterable):
+        row = isinstance(given, (list, tuple)) or (isinstance(given, np.ndarray) and given.ndim == 1)
+        return row and all(_fits(each, inner[0]) for each in given)
+    if kind is tuple and inner:
+        return isinstance(given, tuple | list) and len(given) == len(inner) and all(map(_fits, given, inner))
+    if kind in (dict, Mapping) and inner:
+        return isinstance(given, Mapping) and all(all(map(_fits, pair, inner)) for pair in given.items())
+    if kind is Path:
+        return isinstance(given, os.PathLike)
+    return not isinstance(kind, type) or isinstance(given, kind)
+
+
+_ANY = {"meaning": "", "unit": "", "rule": "any", "sane": None}
+
+
+def _wanted(hint):
+    """What a type hint asks for, in words."""
+    kind, inner = get_origin(hint) or hint, get_args(hint)
+    if kind is UnionType:
+        return " or ".join(_wanted(each) for each in inner if each is not type(None))
+    if inner and kind is not Callable:
+        return f"a list, each {' or '.join(dict.fromkeys(map(_wanted, inner)))}"
+    return _SAID.get(kind) or f"a {getattr(kind, '__name__', 'function')}"

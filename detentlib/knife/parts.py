@@ -68,7 +68,7 @@ def _recess_problem(value):
 def _bar_problem(value):
     if isinstance(value, int) and not isinstance(value, bool) and value in (0, 1):
         return None
-    return Problem("bar", repr(value), "is not a lock bar", "0 is the first bar, 1 a second leaf.", "Give 0 or 1.")
+    return Problem("bar", short(value), "is not a lock bar", "0 is the first bar, 1 a second leaf.", "Give 0 or 1.")
 
 
 def _material_problem(value):
@@ -77,7 +77,7 @@ def _material_problem(value):
     near = difflib.get_close_matches(str(value), MATERIALS, 1, 0.3)
     return Problem(
         "material",
-        repr(value),
+        short(value),
         "is not in the table of materials",
         f"Known: {', '.join(MATERIALS)}.",
         f"Did you mean {near[0]}?" if near else "Give youngs_modulus and shear_modulus in MPa instead.",
@@ -508,14 +508,14 @@ class Knife:
                 found.append(
                     Problem(
                         path,
-                        f"± {doubt}",
+                        f"± {short(doubt)}",
                         "the ± must be a number not below zero",
                         "± says how far off the value may be, 19 times in 20.",
                         "Give it in the unit of the value.",
                     )
                 )
         found += [no_such_field(path, paths) for path in self.assumed if path not in paths]
-        found += together_problems(self.known_together, {path for path in paths if self.doubts.get(path)})
+        found = found or together_problems(self.known_together, {path for path in paths if self.doubts.get(path)})
         if found:
             raise KnifeError(found, self.title)
         object.__setattr__(self, "assumed", tuple(path for path in self.paths() if path in self.assumed))

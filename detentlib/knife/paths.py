@@ -101,10 +101,9 @@ def field_of(path: str) -> str:
 
 def no_such_field(path: str, known: Iterable[str]) -> Problem:
     """The Problem of a path that is not among the known ones, with those near it."""
-    near = difflib.get_close_matches(path[:_LONGEST], sorted(known), 2, 0.5)
-    return Problem(
-        path[:_LONGEST], "", "there is no such field", f"Did you mean {' or '.join(near)}?" if near else "", ""
-    )
+    path = str(path)[:_LONGEST]
+    near = difflib.get_close_matches(path, sorted(known), 2, 0.5)
+    return Problem(path, "", "there is no such field", f"Did you mean {' or '.join(near)}?" if near else "", "")
 
 
 def walk(part: object, owner: str = "") -> Iterator[str]:

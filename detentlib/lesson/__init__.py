@@ -1,6 +1,7 @@
 """The lesson: coach, questions, practice and forms; and every name that a notebook uses beside those of detentlib."""
 
 from ..door import door
+from ..knife.given import checked
 
 _ROOMS = {
     "question": "lesson.question_card",
@@ -86,4 +87,4 @@ _ROOMS = {
 
 __all__ = list(_ROOMS)
 
-__getattr__, __dir__ = door(__name__, _ROOMS)
+__getattr__, __dir__ = door(__name__, _ROOMS, checked)

@@ -11,6 +11,7 @@ from IPython.display import display
 from ipywidgets import Layout
 
 from ..draw.card import Card, button, spoken
+from ..knife.given import given_switch
 from ..knife.plain import in_html
 from ..knife.units import alike
 from .coach import Answer, Reply, answer_words, in_words, reply, understood, unit_words, working
@@ -49,8 +50,8 @@ class QuestionCard(SaidCard):
 
     def __init__(self, id: str, guess: bool = False):
         """As `question`."""
-        self.asking = _of_workbook(id)
-        super().__init__(self.asking.rows(guess))
+        self.asking = _of_workbook(question_of(id).id)
+        super().__init__(self.asking.rows(given_switch("guess", guess, "whether it is only a guess yet")))
 
     def __repr__(self):
         asked = self.asking.asked

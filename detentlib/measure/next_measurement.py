@@ -9,6 +9,7 @@ from ..doubt.budget import budget
 from ..doubt.cloud import Input
 from ..doubt.sources import Sources
 from ..files.instruments import INSTRUMENTS, Instrument
+from ..knife.given import given_list
 from ..knife.parts import Knife
 from ..knife.units import normal_doubt
 
@@ -37,6 +38,7 @@ def next_measurement(knife: Knife, result: str, instruments: Sequence[Instrument
     >>> [(advice.instrument, advice.path) for advice in next_measurement(knife, "break_force")]
     [('two-way pull, five times', 'friction.rim'), ('height gauge from the pivot bore', 'blade.tab_arm')]
     """
+    given_list("instruments", instruments, Instrument, "is no list of Instruments", "", "Leave it out.")
     return [advice for _, advice in improvements(budget(knife, result).sources, {}, instruments)]
 
 

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..knife.checks import refuse
+from ..knife.checks import refuse, short
 from ..knife.given import given_number
 from .given import given_places, given_readings, given_value
 from .readings import ReadingError, Readings
@@ -79,7 +79,7 @@ def fit_circle(
     """
     xy, source = _places(points)
     if not isinstance(method, str) or method not in _FITS:
-        raise ValueError(f"method {method!r} is not known: take {', '.join(_FITS)}")
+        raise ValueError(f"method {short(method)} is not known: take {', '.join(_FITS)}")
     given = scale if isinstance(scale, (tuple, list)) else (scale, 0.0)
     per_unit, scale_doubt = given_value("scale", given, "scale, mm per unit of the points", rule="positive")
     if not isinstance(unit, str):

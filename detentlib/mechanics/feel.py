@@ -17,6 +17,7 @@ from . import carry, limits, notes, path, search
 from .lift import middle_angle
 from .search import JUST_AFTER
 
+NO_NUMBER = "comes to no number that a knife has"  # beside the limits of limits.py
 HAIR = 1e-8  # rad before the flat: a ball that takes over no sooner has nothing left to carry up
 _PANEL, _PANELS = np.polynomial.legendre.leggauss(12), 48
 _OFF_TRACK_MU, _OFF_TRACK_LIMIT = 0.2, 0.01
@@ -217,6 +218,7 @@ class Many(NamedTuple):
     impossible: dict
 
 
+@np.errstate(all="ignore")  # of impossible knives the numbers mean nothing
 def feel_many(knife: Knife, elastic: bool = False, chunk: int = 2048) -> Many:
     """Feel of many knives at once: a Knife from `with_arrays`, arrays of shape (m, 1).
 
@@ -235,12 +237,15 @@ def feel_many(knife: Knife, elastic: bool = False, chunk: int = 2048) -> Many:
     for rows in chunks:
         part = detent.take(rows)
         facts = _facts(part)
-        for limit in limits.find(part):
-            possible[rows] &= ~limit.broken
-            impossible[limit.name] = impossible.get(limit.name, 0) + int(limit.broken.sum())
+        no_number = ~np.all(np.abs(list(facts.values())) <= limits.LARGEST, axis=0)
+        broken = [(limit.name, limit.broken) for limit in limits.find(part)]
+        for name, which in [*broken, *([(NO_NUMBER, no_number)] if no_number.any() else [])]:
+            possible[rows] &= ~which
+            impossible[name] = impossible.get(name, 0) + int(which.sum())
         parts.append(facts)
     facts = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
 
+    @np.errstate(all="ignore")
     def draw_in_deg():
         return np.degrees(np.concatenate([_drawn_in(detent.take(rows), facts["rest"][rows]) for rows in chunks]))
 

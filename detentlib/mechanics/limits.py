@@ -16,6 +16,7 @@ from .path import path
 
 GRID = 65
 PAST = 1e-6  # rad
+LARGEST = 1e6  # of any result: the stiffest bar on the largest tang, a hair from its jam, comes to 7e5 N·mm
 
 
 class Limit(NamedTuple):
@@ -135,19 +136,19 @@ def check(knife: Knife) -> carry.Detent:
 
 
 def finite(knife: Knife, values: Mapping[str, Values]) -> None:
-    """Raise KnifeError where one of the results {name: number} of a knife is no finite number: the last line of
-    defence.
+    """Raise KnifeError where one of the results {name: number} of a knife is no number that a knife has: the last line
+    of defence.
     """
     found = [
         Problem(
             name,
             str(value),
-            "does not come out as a finite number",
+            "does not come out as a number that a knife has",
             "Some sizes of this knife cannot be meant.",
             "Check the unit of every number.",
         )
         for name, value in values.items()
-        if not np.all(np.isfinite(value))
+        if not np.all(np.abs(value) <= LARGEST)
     ]
     if found:
         raise KnifeError(found, knife.title)

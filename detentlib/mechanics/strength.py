@@ -8,8 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
-from ..knife.checks import refuse
-from ..knife.given import given_knife, given_word
+from ..knife.given import given_kind, given_knife, given_word
 from ..knife.materials import BALLS, TANGS
 from ..knife.parts import Knife
 from .carry import Detent
@@ -122,20 +121,19 @@ def in_groove(
     return ellipse(load, 1 / ball_radius - 1 / groove_radius, 1 / ball_radius, modulus)
 
 
+def of_this_knife(feel: object) -> None:
+    """Raise ValueError for anything but a Feel."""
+    wrong, cure = "is not what a knife feels like", "Give what was found for this knife."
+    given_kind("feel", feel, Feel, wrong, "The marks are those of its loads.", cure)
+
+
 def contact_marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "hard blade steel") -> ContactMarks:
     """Marks of one Knife with its Feel, for the ball that rests and rides: ContactMarks (S1 to S4).
 
     ball and tang name materials (materials.BALLS, materials.TANGS). The wear is a range, by a law that scatters.
     """
     given_knife(knife)
-    if not isinstance(feel, Feel):
-        raise refuse(
-            "feel",
-            feel,
-            "is not what a knife feels like",
-            "The marks are those of its loads.",
-            "Give what was found for this knife.",
-        )
+    of_this_knife(feel)
     carrier = max(feel.rest_carrier, 0)
     part, softer = knife.balls[carrier], _softer(ball, tang)
     modulus, radius = contact_modulus(ball, tang), part.radius

@@ -14,6 +14,7 @@ from ..draw.plan import svg_figure
 from ..draw.section import Section
 from ..draw.story import Story
 from ..files.knife_file import knife_text
+from ..knife.given import given_switch
 from ..knife.parts import FIELDS, Knife, assumed_words, name_of, spec
 from ..knife.paths import BARS, field_of, place_of
 from ..knife.units import both, in_digits
@@ -71,6 +72,7 @@ def handout(knife: Knife, path: str | Path, answers: bool = True, replace: bool 
 
 def handout_page(knife: Knife, answers: bool = True) -> str:
     """The hand-out as text; see `handout`."""
+    given_switch("answers", answers, "whether the results stand in it")
     felt, drawn = feel(knife), cloud(knife)
     told = headline(knife, drawn=[drawn])
     notes = dict(told.notes)

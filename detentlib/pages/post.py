@@ -2,6 +2,7 @@
 text with a picture beside it, and one sheet to print.
 """
 
+import os
 import shlex
 import textwrap
 from pathlib import Path
@@ -15,7 +16,8 @@ from ..draw.drawing import GREY, INK, OPENING, PUSH, SMALL, TEXT, pixels_of
 from ..draw.panel import png
 from ..draw.plan import svg_figure
 from ..files.knife_file import knife_text
-from ..files.writing import ThereAlready, checked_place, write_file
+from ..files.writing import ThereAlready, checked_place, file_name, write_file
+from ..knife.given import given_kind
 from ..knife.parts import unmeasured
 from ..knife.plain import in_picture
 from ..say.cautions import CAUTIONS
@@ -51,6 +53,8 @@ def post_page(
     for nothing outside; its command, or its five lines of code, run beside the card, give the same number. Raises
     ValueError for a claim composed with a function that has no word to recompute it by, KnifeError like `write_file`.
     """
+    given_kind("verdict", verdict, Verdict, "is no Verdict", "The page tells one.", "Give what judge gives.")
+    given_kind("claimed_by", claimed_by, str, "is no text", "The page names who claimed it.")
     if path is None:
         # as a quotation, so that it stands apart from the notebook around it
         say(textwrap.indent(_markdown(verdict, "settled", claimed_by, alone=False).rstrip(), "> ", lambda line: True))
@@ -209,8 +213,8 @@ def _sentence(said):
 
 def _stem(verdict, path):
     """The path of the files without a suffix."""
-    path = Path(path).expanduser()
-    if path.is_dir():
+    path = file_name(path).expanduser()
+    if os.path.isdir(path):
         return path / verdict.claim.id
     return path.with_suffix("") if path.suffix.lower() in (".md", ".html", ".htm", ".png", ".toml") else path
 

@@ -13,6 +13,7 @@ from ..derivations.formulas import formulas
 from ..draw.drawing import BALLS, BAR, GREY, INK, STEEL, STYLES, TANG, TEXT
 from ..draw.section import recess_profile
 from ..files.writing import must_end
+from ..knife.checks import short
 from ..knife.given import given_knife
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both, convert
@@ -105,7 +106,7 @@ def _check(knife, scale):
     if not fine or scale > most:
         wrong = "does not fit a page of A4 or Letter" if fine else "is not a number above zero"
         advice = f"Take {most} or less for {knife.title}."
-        raise KnifeError(Problem("scale", f"{scale}", wrong, "It is mm on paper per mm of the knife.", advice))
+        raise KnifeError(Problem("scale", short(scale), wrong, "It is mm on paper per mm of the knife.", advice))
     if scale < least:
         why = "The lines of its rulers would run into each other."
         advice = f"Take {math.ceil(least)} to {most} for {knife.title}."

@@ -1,20 +1,15 @@
 """What was measured, in words: a lift trace, a two-way pull, a fit, and what to measure next, a sentence a line."""
 
-from typing import TYPE_CHECKING
-
 from ..doubt.budget import budget
 from ..doubt.many import RESULTS
 from ..knife.parts import Knife, name_of, spec
 from ..knife.units import Within, both
-from ..measure.next_measurement import next_measurement
+from ..measure.fit import KnifeFit
+from ..measure.next_measurement import Advice, next_measurement
+from ..measure.pull import Pull
+from ..measure.trace import LiftTrace
 from ..mechanics.feel import feel
 from .measure import exactly
-
-if TYPE_CHECKING:
-    from ..measure.fit import KnifeFit
-    from ..measure.next_measurement import Advice
-    from ..measure.pull import Pull
-    from ..measure.trace import LiftTrace
 
 _WORTH = 0.05  # share of a ± that a measurement must take off to be worth its minutes: judgement
 _TOGETHER = 0.5  # by so much more the parts of a variance come to than the whole where numbers are known together
@@ -22,7 +17,7 @@ _MIXED = "such parts add up to more than the whole: readings tell what these num
 _SLIPS = 0.025  # share of overshoot from which on it is worth a word
 
 
-def trace_words(seen: "LiftTrace | None", smoothing: bool = True) -> list[str]:
+def trace_words(seen: LiftTrace | None, smoothing: bool = True) -> list[str]:
     """A LiftTrace in words: the ball at rest, handover, run-off, and how much was smoothed, where that is asked for;
     nothing for None.
     """
@@ -51,7 +46,7 @@ def trace_words(seen: "LiftTrace | None", smoothing: bool = True) -> list[str]:
     return lines
 
 
-def pull_words(pull: "Pull | None", knife: Knife | None = None, off_stop: bool = True) -> list[str]:
+def pull_words(pull: Pull | None, knife: Knife | None = None, off_stop: bool = True) -> list[str]:
     """A Pull in words: both forces, friction and bar force apart, and what reading off the stop would have said, where
     that is asked for.
 
@@ -93,7 +88,7 @@ def _rest_words(knife, pull):
     return f"with that friction the loaded ball rests at {felt.contact_deg[max(felt.rest_carrier, 0)]:.1f}°"
 
 
-def fit_words(fit: "KnifeFit | None") -> list[str]:
+def fit_words(fit: KnifeFit | None) -> list[str]:
     """A KnifeFit in words: the verdict, each number found, and what the readings cannot tell apart or not at all.
 
     Nothing for None.
@@ -106,7 +101,7 @@ def fit_words(fit: "KnifeFit | None") -> list[str]:
     return [*lines, *_slip_words(fit), *fit.alike, *fit.untold]
 
 
-def next_words(advice: "Advice", knife: Knife, result: str) -> str:
+def next_words(advice: Advice, knife: Knife, result: str) -> str:
     """Advice of `next_measurement` in words, with the ± of the result that it leaves."""
     unit = spec(advice.path)["unit"]
     now, then = (exactly(float(f"{each:.2g}"), unit) for each in (advice.doubt_now, advice.doubt_then))

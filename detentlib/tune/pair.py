@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..knife.checks import refuse, short
 from ..knife.parts import Ball, Knife, KnifeError, LockBar, Problem
 from ..knife.values import Values
 from ..mechanics import bar as bars
@@ -99,9 +100,9 @@ def with_rim_lead(knife: Knife, lead: Values, by: str = "size") -> Knife:
     >>> round(smaller.diameter, 4), round(shifted.rest_offset, 4)
     (1.1808, 0.13)
     """
-    if by not in ("size", "shift"):
-        raise ValueError(f'by {by!r} is not known: take "size" or "shift"')
-    need_bored(knife)
+    if not isinstance(by, str) or by not in ("size", "shift"):
+        raise ValueError(f'by {short(by)} is not known: take "size" or "shift"')
+    need_bored(on_one_bar(knife))
     # another recess lets the bar rest a little further over, so what is left is put right again
     for _ in range(_LEAD_ROUNDS):
         recess, more = knife.balls[1].recess, lead - _lead(_shut(knife))
@@ -155,12 +156,12 @@ def with_ball_2_alone(knife: Knife) -> Knife:
     >>> feel(with_ball_2_alone(demo("pellowfen-b"))).rest_carrier
     1
     """
-    return knife.with_arrays(as_made(_on_one_bar(knife), {"balls[0].protrusion": SUNK}))
+    return knife.with_arrays(as_made(on_one_bar(knife), {"balls[0].protrusion": SUNK}))
 
 
 def press_difference(knife: Knife) -> Values:
     """How much deeper ball 2 is pressed than ball 1 [mm]."""
-    return knife.balls[0].protrusion - knife.balls[1].protrusion
+    return on_one_bar(knife).balls[0].protrusion - knife.balls[1].protrusion
 
 
 def squashing(knife: Knife) -> Knife:
@@ -182,7 +183,7 @@ def lead_at_stop(knife: Knife) -> float:
     >>> round(lead_at_stop(Knife("C", balls, bar, Blade(14.0), Friction(0.12))), 4)
     0.0698
     """
-    return _lead(_shut(knife)).item()
+    return _lead(_shut(on_one_bar(knife))).item()
 
 
 def _shut(knife):
@@ -209,7 +210,7 @@ def touch_lead(knife: Knife) -> float | None:
     >>> round(lead, 4), round(float(plane), 4)
     (0.048, 0.048)
     """
-    second = _on_one_bar(knife).balls[1]
+    second = on_one_bar(knife).balls[1]
     own = _shut(with_ball_2_sunk(knife)).lifts[1].rim_gap.item()
     ends = [own - gap * second.radius for gap in (_WIDEST, 0.0)]  # how much smaller the radius of recess 2 is
     for _ in range(_TOUCH_ROUNDS):
@@ -332,7 +333,7 @@ def mixes(knife: Knife, shares: Iterable[float], friction: bool = False) -> list
     friction: with that of a rim about to slip as the knife opens (F2b), else without. Whether the bar can share like
     this is another question: see sharing_band.
     """
-    first, second = _on_one_bar(knife).balls[:2]
+    first, second = on_one_bar(knife).balls[:2]
     detent = carry.Detent(knife)
     at = detent.state(np.zeros(1), -1)
     moment = at.moments[0].item()
@@ -379,7 +380,7 @@ def sharing_band(knife: Knife, angle_deg: float = 0.0) -> Band:
     """
     from scipy.optimize import newton
 
-    knife = squashing(_on_one_bar(knife))
+    knife = squashing(on_one_bar(knife))
     first, second = knife.balls[:2]
     alone = sweep(with_one_ball(knife), [angle_deg], elastic=True).load[0, 0]
     deep = carry.state(with_ball_2_sunk(knife), np.radians([angle_deg]), elastic=True)
@@ -392,7 +393,13 @@ def sharing_band(knife: Knife, angle_deg: float = 0.0) -> Band:
     bar = formulas["C5"](load=alone, compliance_11=matrix[0, 0], compliance_12=matrix[0, 1], compliance_22=matrix[1, 1])
     # another ball pushes the bar sideways by another amount, and with that ball 1 stands elsewhere on its rim
     guess = float(begins - width)
-    ends = newton(lambda deeper: _pressed_in(knife, deeper, angle_deg), guess, x1=guess + _BAND_BESIDE, tol=_BAND_EXACT)
+    start = {"x1": guess + _BAND_BESIDE, "tol": _BAND_EXACT}
+    try:
+        ends = newton(lambda deeper: _pressed_in(knife, deeper, angle_deg), guess, **start)
+    except RuntimeError:
+        raise refuse(
+            "angle_deg", angle_deg, "is one where they share over no band", "", "Take one nearer to 0."
+        ) from None
     return Band(begins, float(ends), float(bar))
 
 
@@ -425,8 +432,8 @@ def _squash(ball, load, phi):
     ).squash / np.cos(phi)
 
 
-def _on_one_bar(knife):
-    """The knife, if balls 1 and 2 are there and on the first bar."""
+def on_one_bar(knife: Knife) -> Knife:
+    """The knife, if balls 1 and 2 are there and on the first bar; KnifeError where they are not."""
     if len(knife.balls) < 2 or knife.balls[1].bar != 0:
         raise KnifeError(
             Problem(

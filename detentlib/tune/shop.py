@@ -7,7 +7,7 @@ import numpy as np
 
 from ..doubt.draws import SURE, distribution, draw
 from ..doubt.many import felt
-from ..knife.checks import refuse
+from ..knife.given import given_list
 from ..knife.parts import Knife
 from ..knife.paths import BARS, field_of
 from ..knife.values import Values
@@ -51,8 +51,8 @@ def shop_doubts(knife: Knife, shop: Iterable[Operation] = SHOP) -> dict[str, flo
     >>> shop_doubts(demo("pellowfen-a"), [bending, oil])
     {'bar.preset': 0.1, 'friction.rim': 0.04}
     """
-    if not isinstance(shop, (list, tuple)) or not all(isinstance(each, Operation) for each in shop):
-        raise refuse("shop", shop, "is no list of Operations", "Each says how far its work scatters.", "Leave it out.")
+    why = "Each says how far its work scatters."
+    given_list("shop", shop, Operation, "is no list of Operations", why, "Leave it out.")
     moves = ["stop", "bar.preset"] + (["second_bar.preset"] if knife.second_bar else [])
     undrawn = {f"{name}.relief_thickness" for name in BARS if (bar := getattr(knife, name)) and not bar.drawn}
     paths = [path for path in knife.paths() if path not in undrawn]

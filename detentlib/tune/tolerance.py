@@ -149,7 +149,7 @@ def tolerance(
     ('bar.riding_force', 0.97)
     """
     given_knife(knife)
-    doubts = shop_doubts(knife, SHOP if made is True else made) if made else knife.doubts
+    doubts = shop_doubts(knife, SHOP if made is True else made) if made is not False else knife.doubts
     if not any(doubts.values()):
         raise KnifeError(
             Problem(
@@ -161,8 +161,8 @@ def tolerance(
             ),
             knife.title,
         )
-    edges = read_window(window, knife) if window else ()
-    drawn = batch(knife, doubts, as_made, n, seed) if made else cloud(knife, n=n, seed=seed)
+    edges = read_window(window, knife) if window is not None else ()
+    drawn = batch(knife, doubts, as_made, n, seed) if made is not False else cloud(knife, n=n, seed=seed)
     felt, possible = drawn.felt(), drawn.felt().possible[1:]
     share, interval = None, None
     if edges:
@@ -172,7 +172,7 @@ def tolerance(
         knife=knife,
         n=n,
         seed=seed,
-        made=bool(made),
+        made=made is not False,
         edges=edges,
         inside=share,
         interval=interval,

@@ -104,7 +104,8 @@ def _ends_of(text):
 
 
 def _edges(result, ends):
-    if not isinstance(ends, str) and not (isinstance(ends, (list, tuple, np.ndarray)) and len(ends) == 2):
+    row = isinstance(ends, (list, tuple)) or (isinstance(ends, np.ndarray) and ends.ndim == 1 and not np.ma.isMA(ends))
+    if not isinstance(ends, str) and not (row and len(ends) == 2):
         raise ValueError("is no window")
     low, high = _ends_of(ends) if isinstance(ends, str) else ends
     unit = RESULTS[result].unit

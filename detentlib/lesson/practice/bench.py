@@ -10,7 +10,7 @@ from ...draw.card import alert, button, spoken
 from ..question_card import SaidCard
 from .exercise import Practice, practice
 from .marks import Marks, MarksError
-from .topics import TOPICS
+from .topics import TOPICS, topic_named
 
 _MOST = 10**6  # the largest seed that the box takes
 
@@ -20,7 +20,7 @@ class PracticeBench(SaidCard):
 
     def __init__(self, marks: Marks | None = None, topic: str = "job", seed: int = 1):
         """marks: from keep_marks; None keeps them in memory until a file is named on the bench."""
-        first = practice(topic, seed, marks)
+        first = practice(topic_named(topic).name, seed, marks)
         self._marks = first.marks
         self.topic = widgets.Dropdown(
             options=list(TOPICS), value=first.topic.name, description="Topic", layout=Layout(width="260px")

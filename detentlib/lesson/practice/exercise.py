@@ -5,6 +5,8 @@ from collections.abc import Callable, Sequence
 
 import ipywidgets as widgets
 
+from ...knife.checks import short
+from ...knife.given import given_kind
 from ...say.headline import Headline
 from ...say.working import Worked
 from ..coach import in_words, unit_words
@@ -36,6 +38,8 @@ def practice(
     if topic is None:
         rows = ((known.name, known.can, known.notebook) for known in TOPICS.values())
         return Headline((("topic", "after it you can", "taught in"), *rows), ())
+    cure = "Give what keep_marks gives."
+    given_kind("marks", marks, Marks | None, "are no Marks", "They keep what was answered.", cure)
     known, seed, worked = topic_named(topic), whole(seed), whole(worked, "worked")
     if worked < 0:
         raise ValueError(f"worked={worked}: so many lines cannot stand there; write 0 for none, 4 for the first four")
@@ -154,4 +158,4 @@ def whole(given: object, what: str = "seed") -> int:
             raise TypeError
         return operator.index(given)
     except TypeError:
-        raise ValueError(f"{what} {given!r} is not a whole number; write one such as 7") from None
+        raise ValueError(f"{what} {short(given)} is not a whole number; write one such as 7") from None

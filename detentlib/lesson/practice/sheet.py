@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from pathlib import Path
 
+from ...knife.checks import refuse
+from ...knife.given import given_switch
 from ...knife.units import both
 from ...pages import paper
 from ..coach import in_words
@@ -68,6 +70,9 @@ def answer_sheet(seed: int = 1, topics: str | Iterable[str] | None = None, answe
     2
     """
     names = TOPICS if topics is None else [topics] if isinstance(topics, str) else topics
+    given_switch("answers", answers, "whether the answers stand in it")
+    if not isinstance(names, Iterable):
+        raise refuse("topics", topics, "are no names of topics", "", f"Take some of {', '.join(TOPICS)}.")
     return AnswerSheet(whole(seed), [topic_named(name) for name in names], answers)
 
 

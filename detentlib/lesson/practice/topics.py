@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import NamedTuple, TypeVar
 
 from ...derivations.formulas import formulas
+from ...knife.checks import short
 from ...knife.units import convert
 from ...tune.stock import BALLS, INCH_BALLS, NUMBER_DRILLS
 from ..questions.apprentice import ratio_of_two
@@ -120,7 +121,7 @@ def topic_named(name: str) -> Topic:
     matching = [TOPICS[wanted]] if wanted in TOPICS else begun
     if len(matching) != 1:
         near = [topic.name for topic in begun] or difflib.get_close_matches(wanted, TOPICS, 2, 0.4) or TOPICS
-        raise ValueError(f"there is no topic {name!r} to practise; did you mean {' or '.join(near)}?")
+        raise ValueError(f"there is no topic {short(name)} to practise; did you mean {' or '.join(near)}?")
     return matching[0]
 
 

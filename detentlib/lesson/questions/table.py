@@ -2,6 +2,7 @@
 
 import difflib
 
+from ...knife.checks import short
 from . import apprentice, one_ball, tune, two_balls
 from .asking import LetterQuestion, Question, read_questions
 
@@ -12,7 +13,7 @@ for _part in (one_ball, two_balls, tune, apprentice):
 
 def question_of(id: str) -> Question | LetterQuestion:
     """The Question or LetterQuestion with this ID; KeyError naming near ones for an ID that there is not."""
-    if id not in QUESTIONS:
+    if not isinstance(id, str) or id not in QUESTIONS:
         near = difflib.get_close_matches(str(id), QUESTIONS, 2, 0.3) or QUESTIONS
-        raise KeyError(f"no question {id!r}; did you mean {' or '.join(near)}?")
+        raise KeyError(f"no question {short(id)}; did you mean {' or '.join(near)}?")
     return QUESTIONS[id]
