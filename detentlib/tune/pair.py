@@ -102,7 +102,7 @@ def with_rim_lead(knife: Knife, lead: Values, by: str = "size") -> Knife:
     """
     if not isinstance(by, str) or by not in ("size", "shift"):
         raise ValueError(f'by {short(by)} is not known: take "size" or "shift"')
-    need_bored(on_one_bar(knife))
+    need_bored(_on_one_bar(knife))
     # another recess lets the bar rest a little further over, so what is left is put right again
     for _ in range(_LEAD_ROUNDS):
         recess, more = knife.balls[1].recess, lead - _lead(_shut(knife))
@@ -156,12 +156,12 @@ def with_ball_2_alone(knife: Knife) -> Knife:
     >>> feel(with_ball_2_alone(demo("pellowfen-b"))).rest_carrier
     1
     """
-    return knife.with_arrays(as_made(on_one_bar(knife), {"balls[0].protrusion": SUNK}))
+    return knife.with_arrays(as_made(_on_one_bar(knife), {"balls[0].protrusion": SUNK}))
 
 
 def press_difference(knife: Knife) -> Values:
     """How much deeper ball 2 is pressed than ball 1 [mm]."""
-    return on_one_bar(knife).balls[0].protrusion - knife.balls[1].protrusion
+    return _on_one_bar(knife).balls[0].protrusion - knife.balls[1].protrusion
 
 
 def squashing(knife: Knife) -> Knife:
@@ -183,7 +183,7 @@ def lead_at_stop(knife: Knife) -> float:
     >>> round(lead_at_stop(Knife("C", balls, bar, Blade(14.0), Friction(0.12))), 4)
     0.0698
     """
-    return _lead(_shut(on_one_bar(knife))).item()
+    return _lead(_shut(_on_one_bar(knife))).item()
 
 
 def _shut(knife):
@@ -210,7 +210,7 @@ def touch_lead(knife: Knife) -> float | None:
     >>> round(lead, 4), round(float(plane), 4)
     (0.048, 0.048)
     """
-    second = on_one_bar(knife).balls[1]
+    second = _on_one_bar(knife).balls[1]
     own = _shut(with_ball_2_sunk(knife)).lifts[1].rim_gap.item()
     ends = [own - gap * second.radius for gap in (_WIDEST, 0.0)]  # how much smaller the radius of recess 2 is
     for _ in range(_TOUCH_ROUNDS):
@@ -333,7 +333,7 @@ def mixes(knife: Knife, shares: Iterable[float], friction: bool = False) -> list
     friction: with that of a rim about to slip as the knife opens (F2b), else without. Whether the bar can share like
     this is another question: see sharing_band.
     """
-    first, second = on_one_bar(knife).balls[:2]
+    first, second = _on_one_bar(knife).balls[:2]
     detent = carry.Detent(knife)
     at = detent.state(np.zeros(1), -1)
     moment = at.moments[0].item()
@@ -380,7 +380,7 @@ def sharing_band(knife: Knife, angle_deg: float = 0.0) -> Band:
     """
     from scipy.optimize import newton
 
-    knife = squashing(on_one_bar(knife))
+    knife = squashing(_on_one_bar(knife))
     first, second = knife.balls[:2]
     alone = sweep(with_one_ball(knife), [angle_deg], elastic=True).load[0, 0]
     deep = carry.state(with_ball_2_sunk(knife), np.radians([angle_deg]), elastic=True)
@@ -432,7 +432,7 @@ def _squash(ball, load, phi):
     ).squash / np.cos(phi)
 
 
-def on_one_bar(knife: Knife) -> Knife:
+def _on_one_bar(knife):
     """The knife, if balls 1 and 2 are there and on the first bar; KnifeError where they are not."""
     if len(knife.balls) < 2 or knife.balls[1].bar != 0:
         raise KnifeError(
