@@ -28,9 +28,8 @@ class SoftBench(Bench):
         self.upper = self.rim + wide + self.round  # where the face begins
         self.deep = wide * np.tan(np.radians(steep))  # of the cone's lower edge
 
-    def lever(self, off, height):
-        """From the ball's centre to the nearest point of the tang (..., 3)."""
-        away = np.sqrt((off**2).sum(axis=-1))
+    def nearest(self, away, height):
+        """From the ball's centre to the nearest point of the tang, out and down."""
         wide = self.upper - self.round - self.rim
         along = (wide * (self.upper - self.round - away) + self.deep * (height - self.round)) / np.maximum(
             wide**2 + self.deep**2, 1e-300
@@ -40,13 +39,12 @@ class SoftBench(Bench):
         down = np.where(away < self.upper, share * self.deep + self.round - height, -height)
         far = np.hypot(out, down)
         near = np.where(away < self.upper, 1 - self.round / far, 1.0)
-        planar = off * (out / np.maximum(away, 1e-12))[..., None]
-        return np.concatenate([planar, down[..., None]], axis=-1) * near[..., None]
+        return out * near, down * near
 
     def seat(self, state, row, ball):
         """Contact angle of one ball, from its pole [deg], and its gap from the rim of the drilled hole [mm]."""
         off = self.off_centre(state.theta, state.centre)
-        lever = self.lever(off, state.centre[..., 2])[row, ball]
+        lever = self.lever(off, state.ahead, state.centre[..., 2])[row, ball]
         return float(np.degrees(np.arctan2(np.hypot(*lever[:2]), lever[2]))), float(
             self.rim[row, ball] - np.hypot(*off[row, ball])
         )

@@ -2,10 +2,10 @@
 
 It knows spheres, circles, springs and Coulomb's law, and nothing of contact angles, wedges, take-up or handovers. Each
 ball is a sphere on a rigid bar that turns up (psi) and sideways (omega) on two springs; each rim is a circle cut into
-a flat tang that turns about the pivot. Where the nearest point of the tang lies inside the sphere, a very stiff spring
-pushes square to the ball, and another as stiff holds along it, up to friction. At each small step of the blade the two
-turns are found in which the moments on the bar balance. While balls stick, how two of them share the load hangs on how
-stiff their contacts are along and across; the torque hardly does.
+a flat tang that turns about the pivot. Where the nearest point of the tang lies inside the sphere, or of the rim that
+opposite, a very stiff spring pushes square to the ball, and another as stiff holds along it, up to friction. At each
+small step of the blade the two turns are found in which the moments on the bar balance. While balls stick, how two of
+them share the load hangs on how stiff their contacts are along and across; the torque hardly does.
 
 Frame of a ball: x along its track, the way the tang moves when the blade opens, y away from the pivot, z into the tang,
 whose face is z = 0; mm, N, radians.
@@ -13,6 +13,7 @@ whose face is z = 0; mm, N, radians.
 
 import copy
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -58,10 +59,10 @@ class Results:
     break_torque: float
     break_deg: float
     letback_torque: float
-    takeup_deg: float  # where the ball that carries most at rest no longer goes along with the tang
+    takeup_deg: float  # where the ball that carries most at rest no longer sticks, or no longer alone
     rest_offsets: np.ndarray  # along the track, loaded
     rest_loads: np.ndarray
-    handovers: list  # where two balls carry, opening: (from deg, to deg, torque at both)
+    handovers: list  # where two carry, opening, and then another one does: (from deg, to deg, torque at both)
     flat_deg: float  # where all balls are on the flat, opening
     flat_closing_deg: float
     barrier: float  # stored riding less stored at rest, bending and sideways
@@ -78,8 +79,9 @@ class State:
     theta: np.ndarray  # (knives,), as the next two
     psi: np.ndarray
     omega: np.ndarray
-    centre: np.ndarray  # (knives, balls, 3), as the next
+    centre: np.ndarray  # (knives, contacts, 3), as the next
     stretch: np.ndarray
+    ahead: np.ndarray  # (knives, contacts, 2), see Bench.ahead
 
     def only(self, row, times):
         """The state of one knife, many times."""
@@ -87,7 +89,9 @@ class State:
 
 
 class Bench:
-    """Many knives side by side, as arrays (knives, balls)."""
+    """Many knives side by side, as arrays (knives, contacts): each ball with the rim that is nearest to it, then each
+    with the rim opposite, which it touches in the middle of its recess.
+    """
 
     def __init__(self, knives, slip_at):
         """slip_at: see simulate."""
@@ -95,13 +99,15 @@ class Bench:
         count = max(len(knife.balls) for knife in knives)
         # a ball that stands nowhere near the tang, for the knives with one ball less
         absent = BallNumbers(1.0, -9.0, 10.0, 40.0, 1.0)
-        rows = [[*knife.balls, *[absent] * (count - len(knife.balls))] for knife in knives]
+        rows = [[*knife.balls, *[absent] * (count - len(knife.balls))] * 2 for knife in knives]
+        self.balls = count
 
         def of_balls(name):
             return np.array([[getattr(ball, name) for ball in row] for row in rows])
 
         self.radius, self.rim = of_balls("diameter") / 2, of_balls("recess_diameter") / 2
         self.upper = self.rim  # where the face begins
+        self.side_of_recess = np.where(np.arange(2 * count) < count, 1.0, -np.ones(self.rim.shape))
         self.track, self.arm = of_balls("track_radius"), of_balls("hinge_distance")
         self.side_arm = self.arm * np.sin(np.radians(of_balls("track_to_bar_deg")))
         self.recess_track = self.track + of_balls("off_track")
@@ -118,7 +124,7 @@ class Bench:
         self.moment_flat = of_knives("riding_force") * first_arm
         # height of a ball's centre while the bar lies parallel
         self.height = of_balls("protrusion") - self.radius - parallel[:, None]
-        self.here = np.array([[ball is not absent for ball in row] for row in rows])
+        self.here = np.array([[ball is not absent for ball in row[:count]] for row in rows])
 
     def moment(self, psi):
         return self.moment_flat + self.up * (psi - self.psi_flat)
@@ -139,23 +145,37 @@ class Bench:
         """All balls on the flat, their friction not yet drawn."""
         psi, omega = self.psi_flat.copy(), np.zeros_like(theta)
         centre = self.centres(psi, omega)
-        return State(theta, psi, omega, centre, np.zeros_like(centre))
+        off = self.off_centre(theta, centre)
+        return State(theta, psi, omega, centre, np.zeros_like(centre), self.ahead(off, off))
 
     def off_centre(self, theta, centre):
         """From the recess axis to the ball's axis along the face of the tang (..., 2)."""
         turned = theta[:, None] + self.behind
         return centre[..., :2] - self.recess_track[..., None] * np.stack([np.sin(turned), np.cos(turned)], axis=-1)
 
-    def lever(self, off, height):
-        """From the ball's centre to the nearest point of the tang (..., 3): on the rim, or straight above."""
-        away = np.sqrt((off**2).sum(axis=-1))
-        out = np.maximum(self.upper / np.maximum(away, 1e-12), 1.0) - 1.0
-        return np.concatenate([off * out[..., None], -height[..., None]], axis=-1)
+    def ahead(self, off, before):
+        """From the recess axis to the ball's axis, of length 1, to the same side of the recess as before (..., 2)."""
+        away = np.sqrt((off**2).sum(axis=-1, keepdims=True))
+        same = np.copysign(1.0, (off * before).sum(axis=-1, keepdims=True))
+        return np.where(away > 1e-12, same * off / np.maximum(away, 1e-12), before)
+
+    def lever(self, off, ahead, height):
+        """From the ball's centre to the nearest point of the tang on its side of the recess (..., 3)."""
+        out, down = self.nearest(self.side_of_recess * (off * ahead).sum(axis=-1), height)
+        return np.concatenate([ahead * (self.side_of_recess * out)[..., None], down[..., None]], axis=-1)
+
+    def nearest(self, away, height):
+        """The same in the plane of ball and recess axis, out and down: on the rim, or straight above."""
+        return np.maximum(self.upper - away, 0.0), -height
 
     def contact(self, theta, psi, omega, before):
-        """Centres, forces on the balls, stretch of the springs along them, moments on bar (up, sideways) and blade."""
+        """Centres, forces on the balls, stretch of the springs along them, which way each is off the middle, moments
+        on bar (up, sideways) and blade.
+        """
         centre = self.centres(psi, omega)
-        lever = self.lever(self.off_centre(theta, centre), centre[..., 2])
+        off = self.off_centre(theta, centre)
+        ahead = self.ahead(off, before.ahead)
+        lever = self.lever(off, ahead, centre[..., 2])
         distance = np.sqrt((lever**2).sum(axis=-1))
         normal = -lever / distance[..., None]
         press = STIFF * np.maximum(self.radius - distance, 0.0)
@@ -165,7 +185,7 @@ class Bench:
         limit = self.friction * press / STIFF
         stretch = past * np.where(length > limit, limit / np.maximum(length, 1e-300), 1.0)[..., None]
         force = press[..., None] * normal - STIFF * stretch
-        return centre, force, stretch, self.moments(omega, centre, lever, force)
+        return centre, force, stretch, ahead, self.moments(omega, centre, lever, force)
 
     def slip(self, theta, omega, centre, lever, before):
         """How far each ball has moved past the tang at its contact since the state before (..., 3)."""
@@ -193,7 +213,7 @@ class Bench:
 
     def unbalance(self, theta, psi, omega, before):
         """What is left of the two moments on the bar, over its moment on the flat (2, ..., knives)."""
-        up, side, _ = self.contact(theta, psi, omega, before)[3]
+        up, side, _ = self.contact(theta, psi, omega, before)[-1]
         return np.stack([self.moment(psi) - up, side - self.side * omega]) / self.moment_flat
 
     def balanced(self, theta, guess, before):
@@ -280,13 +300,13 @@ class Bench:
             here, turn = np.stack([state.psi, state.omega]), theta - state.theta
             found = self.balanced(theta, here + speed * turn, state)
             speed = (found - here) / np.where(turn == 0, np.inf, turn)
-            centre, force, stretch, moments = self.contact(theta, *found, state)
-            state = State(theta, *found, centre, stretch)
+            centre, force, stretch, ahead, moments = self.contact(theta, *found, state)
+            state = State(theta, *found, centre, stretch, ahead)
             off = self.off_centre(theta, state.centre)
-            flat = (off**2).sum(axis=-1) >= self.upper**2
-            rows.append(
-                (theta, moments[2], self.stored(state.psi, state.omega), -force[..., 2], -off[..., 0], flat, state.psi)
-            )
+            flat = ((off**2).sum(axis=-1) >= self.upper**2)[:, : self.balls]
+            loads = -force[..., 2].reshape(-1, 2, self.balls).sum(axis=1)
+            stored = self.stored(state.psi, state.omega)
+            rows.append((theta, moments[2], stored, loads, -off[:, : self.balls, 0], flat, state.psi))
         record = [np.stack(column, axis=1) for column in zip(*rows, strict=True)]
         return state, Record(*record)
 
@@ -316,6 +336,17 @@ def graded(record, steps):
     return np.stack([np.interp(np.linspace(0, count[-1], steps), count, theta) for count, theta in rows])
 
 
+@cache
+def shut(knives, slip_at):
+    """Knives shut from the flat, a tuple of KnifeNumbers: their Bench, how far they were open [rad], the State in which
+    they rest at the stop, and the Record of the way there.
+    """
+    bench = Bench(knives, slip_at)
+    wide = np.max((bench.rim + np.abs(bench.recess_track * np.sin(bench.behind)) + 0.1) / bench.track, axis=1)
+    start, shutting = bench.start(wide), wide[:, None] * np.linspace(1.0, 0.0, COARSE + 1)
+    return bench, wide, *bench.march(start, graded(bench.march(start, shutting)[1], FINE))
+
+
 def simulate(knives, slip_at="contact"):
     """Shut each knife from the flat, let it rest at the stop, open it again: the Results, one for each KnifeNumbers.
 
@@ -323,13 +354,9 @@ def simulate(knives, slip_at="contact"):
     turns about the pivot, and friction works against the slip that there is where they touch. "axis": what is usually
     reckoned with; the balls keep to their tracks, and slip is what their axes do along these.
     """
-    bench = Bench(knives, slip_at)
-    wide = np.max((bench.rim + np.abs(bench.recess_track * np.sin(bench.behind)) + 0.1) / bench.track, axis=1)
-    shares = np.linspace(0.0, 1.0, COARSE + 1)
-    shutting = wide[:, None] * shares[::-1]
-    start = bench.start(wide)
-    at_rest, closed = bench.march(start, graded(bench.march(start, shutting)[1], FINE))
-    _, opened = bench.march(at_rest, graded(bench.march(at_rest, wide[:, None] * shares)[1], FINE))
+    bench, wide, at_rest, closed = shut(tuple(knives), slip_at)
+    opening = wide[:, None] * np.linspace(0.0, 1.0, COARSE + 1)
+    _, opened = bench.march(at_rest, graded(bench.march(at_rest, opening)[1], FINE))
     return [_results(bench, row, closed, opened) for row in range(len(knives))]
 
 
@@ -337,11 +364,8 @@ def turn_back(knives, turned_deg, slip_at="contact"):
     """Shut the knives, open each up to its angle in turned_deg, let it shut again from there: the Record of the way
     back.
     """
-    bench = Bench(knives, slip_at)
-    turned = np.radians(turned_deg)[:, None]
-    wide, shares = np.full(len(knives), 0.2), np.linspace(0.0, 1.0, FINE + 1)
-    start = bench.start(wide)
-    at_rest, _ = bench.march(start, graded(bench.march(start, wide[:, None] * shares[::-3])[1], FINE))
+    bench, _, at_rest, _ = shut(tuple(knives), slip_at)
+    turned, shares = np.radians(turned_deg)[:, None], np.linspace(0.0, 1.0, FINE + 1)
     held, _ = bench.march(at_rest, turned * shares)
     return bench.march(held, turned * shares[::-1])[1]
 
@@ -353,6 +377,7 @@ def _results(bench, row, closed, opened):
     peak = np.argmax(torque)
     both = np.concatenate([[False], (loads > 0).sum(axis=-1) > 1, [False]])
     edges = np.flatnonzero(both[1:] != both[:-1]).reshape(-1, 2) - [0, 1]
+    most = np.argmax(loads, axis=-1)
     off_flat = np.any(~opened.on_flat[row] & here, axis=-1), np.any(~closed.on_flat[row] & here, axis=-1)
     return Results(
         break_torque=torque[peak],
@@ -366,7 +391,7 @@ def _results(bench, row, closed, opened):
         ),
         rest_offsets=closed.offsets[row, -1][here],
         rest_loads=rest_loads,
-        handovers=[(theta[i], theta[j], torque[i], torque[j]) for i, j in edges],
+        handovers=[(theta[i], theta[j], torque[i], torque[j]) for i, j in edges if most[i - 1] != most[j + 1]],
         flat_deg=theta[np.flatnonzero(off_flat[0])[-1]],
         flat_closing_deg=np.degrees(closed.theta[row][np.flatnonzero(off_flat[1])[0]]),
         barrier=-closed.stored[row, -1],
@@ -378,10 +403,15 @@ def _results(bench, row, closed, opened):
 
 
 def _takeup(theta, offset, track, others):
-    """Where the ball is left behind at half the speed of the tang, or another one has joined it and takes it along."""
-    behind = np.diff(offset) / (track * np.diff(theta))
+    """Where the ball slips, or another one comes to carry as well.
+
+    A ball that sticks goes along with the tang, one that slips is left behind at almost the whole of its speed. Where
+    another joins, both cannot stick, as each would take the bar along at a speed of its own: the balance leaves either
+    both slipping, or the first one idle (rims of any stiffness; where that is none, all at once).
+    """
+    slips = np.diff(offset) > track * np.diff(theta) / 2
     joined = np.any((others[1:] > 0) & (others[0] == 0), axis=-1)
-    return np.degrees(theta[np.argmax((behind > 0.5) | (joined & (behind < -0.1)))])
+    return np.degrees(theta[np.argmax(slips | joined)])
 
 
 def numbers_of(knife):

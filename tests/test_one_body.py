@@ -171,6 +171,7 @@ def test_two_leaves_turn_each_by_itself():
     for name in ("break_torque", "letback_force", "barrier", "work", "rest_load"):
         assert getattr(two, name) == pytest.approx(2 * getattr(one, name), rel=1e-6), name
     assert two.take_up_deg == pytest.approx(one.take_up_deg, rel=1e-9)
+    assert [dl.feel(both.replace({"second_bar.riding_force": force})).rest_carrier for force in (16.0, 18.0)] == [0, 1]
 
 
 def test_give_is_measured_else_drawn_else_usual():
@@ -248,6 +249,8 @@ def test_where_another_ball_joins_the_one_that_sticks_the_push_jumps_and_may_be_
     assert felt.break_torque == pytest.approx(loads @ (climb * [8.2, 9.8]), rel=1e-4)
     assert felt.break_torque > 1.1 * push * 8.2
     assert felt.gauge_break_force == pytest.approx(felt.break_force + 3.5 / 13.5)
+    for name in ("take_up_deg", "break_torque"):
+        assert getattr(dl.feel(knife, elastic=True), name) == pytest.approx(getattr(felt, name), rel=1e-7), name
     many = dl.feel_many(knife.with_arrays({"bar.riding_force": np.array([[18.0], [17.0], [18.0]])}))
     assert many.values["break_torque"][[0, 2]] == pytest.approx(felt.break_torque)
     assert many.values["gauge_break_force"][2] == pytest.approx(felt.gauge_break_force)

@@ -333,10 +333,17 @@ def _facts(detent):
         "break_out": last,
         "rest_load": sum(resting.loads) + sum(resting.face_loads),
         "ride_load": sum(riding.loads) + sum(riding.face_loads),
-        "rest_carrier": resting.carriers[0],
+        "rest_carrier": _greatest(resting),
     }
     facts["snap_ratio"] = formulas["F9"](peak=facts["break_torque"], drag=riding.torque)
     return {name: np.broadcast_to(value, last.shape)[:, 0] for name, value in facts.items()}
+
+
+def _greatest(at):
+    """Index of the ball that carries most in a State, FACE where a bar's face carries more than any ball."""
+    loads = np.stack(np.broadcast_arrays(*at.loads, np.maximum.reduce(at.face_loads)))
+    most = np.argmax(loads, axis=0)
+    return np.where(most < len(at.loads), most, carry.FACE)
 
 
 def _drawn_in(detent, rest):
@@ -376,24 +383,23 @@ def _peak_by_curve(detent):
     """The peak from the curves of one rigid bar, or where another ball joins the one that sticks: the push jumps
     there, and both may carry from then on, which no curve shows.
     """
-    friction, take_up = detent.knife.friction, search.take_up(detent)
+    friction, (take_up, joins) = detent.knife.friction, search.take_up(detent)
     angle, torque, load, phi = path.peak(path.path(detent))
     drag = np.broadcast_to(friction.pivot_torque + carry.load_drag(friction, load, phi), angle.shape).copy()
-    joined = path.joined(detent, take_up)
-    rows = np.flatnonzero(np.isfinite(joined))
+    rows = np.flatnonzero(joins)
     if rows.size:
-        some, just_after = detent.take(rows) if detent.many else detent, joined[rows] + JUST_AFTER
+        some, just_after = detent.take(rows) if detent.many else detent, take_up[rows] + JUST_AFTER
         at = some.state(just_after)
         higher, both = (at.torque > torque[rows])[:, 0], (just_after, at.torque, carry.pivot_drag(some.knife, at))
         for known, new in zip((angle, torque, drag), both, strict=True):
             known[rows[higher]] = np.broadcast_to(new, just_after.shape)[higher]
-    return {"break_torque": torque, "peak": angle, "peak_drag": drag, "take_up": np.minimum(take_up, joined)}
+    return {"break_torque": torque, "peak": angle, "peak_drag": drag, "take_up": take_up}
 
 
 def _peak_by_angle(detent):
     """The peak searched over the blade angle: balls that share, or two bars."""
     theta, last = detent.opening(limits.GRID), detent.break_out
-    at, take_up = detent.state(theta), search.take_up(detent)
+    at, (take_up, _) = detent.state(theta), search.take_up(detent)
     turns = [take_up, *detent.leaving, *(middle_angle(ball) for ball in detent.knife.balls)]
     known = np.concatenate([np.minimum(turn, last) for turn in turns], axis=-1)
     angle, torque = search.peak(detent, theta, at, known)

@@ -7,12 +7,10 @@ import numpy as np
 from .carry import FACE, Detent
 from .curves import JUST_AFTER, Curve, and_first, can_land, curve, walk
 from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, ROUND
-from .roots import closed_in
 
 COARSE, FINE = 49, 257  # relative angles, for many knives and for one: between them sums are as good as exact
 _SHARED = 33  # angles on a stretch in which both carry
 _GRAIN = 1e-11  # rad beside the middle of a recess, where a ball could go either way, or beside where two are level
-_EXACT = 1e-15  # rad, to which it is closed in where another ball joins
 
 
 class Path(NamedTuple):
@@ -102,35 +100,6 @@ def peak(way: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         np.maximum(angle, 0.0),
         *rest,
     )  # what the push turns back is added again, which leaves the stop only as near as numbers go
-
-
-def joined(detent: Detent, take_up: np.ndarray) -> np.ndarray:
-    """Blade angle [rad], (m, 1), at which another ball comes to carry while the rim that carries at rest still sticks;
-    inf where none does within the take-up (m, 1).
-
-    Up to there the ball that sticks takes the bar along, so the others come nearer to their rims by what their levers
-    leave of the blade's turn.
-    """
-    leaf, rest, found = detent.leaves[0], detent.resting[0], np.full(take_up.shape, np.inf)
-    if not leaf.gives or len(leaf.members) < 2:
-        return found
-    shut, levers = np.broadcast_arrays(detent.shut[0], leaf.levers, rest.loads)[:2]
-    sticks = np.argmax(rest.loads, axis=0)[None]
-    goes_along = 1 - levers / np.take_along_axis(levers, sticks, axis=0)
-
-    def clear(theta, rows=slice(None)):
-        some = leaf.take(rows) if leaf.many and not isinstance(rows, slice) else leaf
-        asked = some.asked(some.lifted(shut[:, rows] + theta * goes_along[:, rows]).demand)
-        held = np.take_along_axis(asked, sticks[:, rows], axis=0)
-        others = np.where(np.arange(len(asked)).reshape(-1, 1, 1) == sticks[:, rows], -np.inf, asked)
-        return (held - np.max(others, axis=0, keepdims=True))[0]
-
-    at_shut, at_end = clear(np.zeros(take_up.shape)), clear(take_up)
-    rows = np.flatnonzero((at_shut > _GRAIN) & (at_end <= 0) & (np.max(rest.loads, axis=0) > rest.face_load))
-    if rows.size:
-        ends = np.zeros((rows.size, 1)), take_up[rows], at_shut[rows], at_end[rows]
-        found[rows] = closed_in(lambda theta: clear(theta, rows), *ends, _EXACT)[1]
-    return found
 
 
 def draw_in(detent: Detent, way: Path, rest: np.ndarray) -> np.ndarray:

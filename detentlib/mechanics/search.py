@@ -16,7 +16,7 @@ JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
 _ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
 # times what the torque changes by between two grid angles where it is steepest: it changes by no more beside a step
 _STEEPER = 2.0
-_GRAIN = 1e-15  # rad, to which the rest is closed in
+_GRAIN = 1e-15  # rad, to which the rest is closed in, and where another ball joins
 FINE = 1025
 
 
@@ -97,24 +97,54 @@ def draw_in(detent: carry.Detent, theta: np.ndarray, resting: np.ndarray) -> np.
     return np.where(comes_home, found, resting)
 
 
-def take_up(detent: carry.Detent) -> np.ndarray:
-    """Blade angle [rad] through which the rim sticks on opening before it slips, shape (m, 1); 0 where the bar is stiff
-    sideways.
+def take_up(detent: carry.Detent) -> tuple[np.ndarray, np.ndarray]:
+    """Blade angle [rad] up to which the rim sticks on opening, 0 where the bar is stiff sideways, and whether another
+    ball joins there before it slips; (m, 1) each.
 
-    Where two balls share at rest, that of the one that carries more.
+    Where two balls share at rest, the rim is that of the one that carries more.
     """
-    found = 0.0
-    for leaf, rest in zip(detent.leaves, detent.resting, strict=True):
+    found, joins = 0.0, False
+    for leaf, rest, shut in zip(detent.leaves, detent.resting, detent.shut, strict=True):
         if not leaf.gives:
             continue
         cos_chi = np.where(rest.lifts.touch == ROUND, 1.0, rest.lifts.cos_chi)
         slipping = rest.loads * push_ratio(rest.lifts._replace(cos_chi=cos_chi), friction_at(leaf.friction, rest.lifts))
         side = np.sum(slipping * leaf.across, axis=0) + rest.face_load * leaf.friction.on_flat * leaf.across[0]
-        lever = np.take_along_axis(
-            np.broadcast_to(leaf.levers, rest.loads.shape), np.argmax(rest.loads, axis=0)[None], axis=0
-        )[0]
-        found = np.maximum(found, lever * (leaf.tilt * side - rest.omega))
-    return np.broadcast_to(np.maximum(found, 0.0), detent.break_out.shape)
+        levers, sticks = np.broadcast_to(leaf.levers, rest.loads.shape), np.argmax(rest.loads, axis=0)[None]
+        lever = np.take_along_axis(levers, sticks, axis=0)
+        slips = np.maximum(lever[0] * (leaf.tilt * side - rest.omega), 0.0)
+        # as the bar goes along, the others come nearer to their rims by what their levers leave of the blade's turn
+        nearer = 1 - levers / np.where(lever > 0, lever, np.inf)
+        joined = _joined(leaf, rest, shut, nearer, slips)
+        found, joins = np.maximum(found, np.minimum(slips, joined)), joins | (joined < slips)
+    return tuple(np.broadcast_to(each, detent.break_out.shape) for each in (found, joins))
+
+
+def _joined(leaf, rest, shut, nearer, slips):
+    """Blade angle at which another ball comes to carry while one sticks, inf where none does before that slips (m, 1).
+    nearer: how far each ball moves past its rim per turn of the blade; 0 for the one that sticks.
+
+    Both cannot stick, as each would take the bar along at a speed of its own, so the push jumps: either both slip from
+    there on, or the one that joins takes the whole bar.
+    """
+    found = np.full(slips.shape, np.inf)
+
+    def clear(theta, rows):
+        some = leaf.take(rows) if leaf.many else leaf
+        bent = some.bent(some.lifted(shut[:, rows] + theta * nearer[:, rows]))
+        clearances = np.where(bent.loads > 0, -bent.loads, bent.clearances)
+        return np.min(np.where(nearer[:, rows] == 0, np.inf, clearances), axis=0)
+
+    at_shut = np.min(np.where(nearer == 0, np.inf, rest.clearances), axis=0)
+    rows = np.flatnonzero(np.isfinite(at_shut) & (at_shut > 0) & (np.max(rest.loads, axis=0) > rest.face_load))
+    if rows.size:
+        at_end = clear(slips[rows], rows)
+        joins = at_end[:, 0] <= 0
+        rows, at_end = rows[joins], at_end[joins]
+    if rows.size:
+        ends = np.zeros(at_end.shape), slips[rows], at_shut[rows], at_end
+        found[rows] = closed_in(lambda theta: clear(theta, rows), *ends, _GRAIN)[1]
+    return found
 
 
 def stall_pockets(detent: carry.Detent, drawn_in: float, last: float) -> tuple[tuple[float, float], ...]:

@@ -11,7 +11,7 @@ import pytest
 
 import detentlib as dl
 from detentlib import formulas
-from tests.knives import CARDS, A, C, E
+from tests.knives import CARDS, JOINED, A, C, E
 from tests.stickslip import STIFF, BallNumbers, KnifeNumbers, numbers_of, random_knife, simulate, turn_back
 
 TAB = 14.0  # arm of the tab [mm]
@@ -195,13 +195,16 @@ def knife_of(numbers):
 AT_RANDOM = [random_knife(np.random.default_rng(seed)) for seed in range(100, 150)]
 KNIVES = {f"card {letter}": card for letter, card in CARDS.items()} | {"stiff A": A, "stiff C": C, "stiff E": E}
 KNIVES |= {f"at random {i}": knife_of(numbers) for i, numbers in enumerate(AT_RANDOM)}
+KNIVES["joined"] = JOINED.replace({"blade.tab_arm": TAB})
 
 
 @pytest.fixture(scope="module")
 def library_and_referee():
     """{name: (Knife, KnifeNumbers, Feel, Results)}."""
     numbers = [numbers_of(knife) for knife in KNIVES.values()]
-    runs = simulate(numbers)
+    # the last is held all round in the middle of its recess only if it keeps to its track: swung by the bar about its
+    # hinge it passes the middle 0.35 µm aside
+    runs = simulate(numbers[:-1]) + simulate(numbers[-1:], slip_at="axis")
     return {name: (knife, each, dl.feel(knife), run) for (name, knife), each, run in zip(KNIVES.items(), numbers, runs, strict=True)}
 
 
@@ -265,11 +268,13 @@ def test_frictionless_peaks_against_the_referee(dry):
 @pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "sweep")
 def test_turning_back_in_mid_climb_against_the_referee(library_and_referee):
     """Opened half-way up and let go: the contacts remember, and the torque falls through a take-up to the closing curve."""
-    names = [name for name in KNIVES if not name.startswith("stiff")]
+    names = [name for name in KNIVES if name != "joined"]
     turned = np.array([0.25 * library_and_referee[name][2].break_out_deg for name in names])
     record = turn_back([library_and_referee[name][1] for name in names], turned)
     for row, name in enumerate(names):
         knife, _, felt, _ = library_and_referee[name]
+        if name.startswith("stiff"):
+            continue
         angles = np.degrees(record.theta[row])
         off = within(record.torque[row], knife, np.minimum(angles, turned[row] - 0.01), "closing", 0.01, turned_at_deg=turned[row])
         assert off.max() < 0.01 * felt.break_torque, name
