@@ -169,13 +169,14 @@ class Formula(Entry):
         """The results of arrays; a ValueError where their shapes differ."""
         alike = {name: value if isinstance(value, np.ndarray) else np.float64(value) for name, value in values.items()}
         try:
-            np.broadcast_shapes(*map(np.shape, alike.values()))
+            np.broadcast(*alike.values())
         except ValueError:
             shapes = ", ".join(f"{name} {np.shape(value)}" for name, value in alike.items() if np.shape(value))
             raise ValueError(f"{self.id} ({self.title}): arrays of the shapes {shapes} do not go together") from None
         with np.errstate(all="ignore"):
-            # a 0-d result as float, so that prints stay plain
-            return [value if value.ndim else float(value) for value in map(np.asarray, self._function(**alike))]
+            found = self._function(**alike)
+        # a 0-d result as float, so that prints stay plain
+        return [value if getattr(value, "ndim", 0) else float(value) for value in found]
 
     def _of_numbers(self, values):
         """The results of single numbers; a ValueError where they are none."""
@@ -204,6 +205,8 @@ class Formula(Entry):
 
 def _is_number(value):
     """Whether a value is a number or an array of them."""
+    if type(value) is float:
+        return True
     if isinstance(value, np.ndarray):
         return value.dtype.kind in "iuf" and not isinstance(value, np.ma.MaskedArray)
     whole = isinstance(value, int) and abs(value) > _LARGEST
