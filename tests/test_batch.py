@@ -1,6 +1,4 @@
-"""A batch as pulled: its tests and intervals against published tables and brute force, its words, and what is
-refused.
-"""
+"""A batch as pulled: its tests and intervals against published tables and brute force, its words, refusals."""
 
 import math
 import re

@@ -45,9 +45,7 @@ def test_the_changes_lead_from_the_one_knife_to_the_other(doubled):
 
 
 def test_it_is_near():
-    """One number by itself flips it at 2.5 tolerances: a ball 2 pressed 0.025 mm more carries. The search finds no
-    further one.
-    """
+    """One number alone flips it at 2.5 tolerances: ball 2 pressed 0.025 mm more. The search finds no further one."""
     found = break_it("idle", B)
     alone = judge("idle", known_exactly(B), **{"card": "exact"}).number.value / TOLERANCES["ball.protrusion"]
     assert found.steps < alone

@@ -119,9 +119,7 @@ def test_the_old_verdict_is_gone_while_the_next_is_worked_out(monkeypatch, fails
 
 
 def test_quick_clicks_do_not_queue_up(monkeypatch):
-    """Six clicks while the first is being judged: the first is dropped, the next four are never begun, the last is
-    shown.
-    """
+    """Six clicks while the first is being judged: it is dropped, the next four never begun, the last is shown."""
     card, began, go, asked, tried = claim_card(A, "fixed-force"), Event(), Event(), [], []
 
     def slow(*given, **chosen):

@@ -61,9 +61,7 @@ def test_independent_doubts_add_as_squares():
 
 
 def test_d_is_stronger_than_b():
-    """On its card; with those ± ball 2 of D hangs clear in more than 1 of 40, and both are one knife. Finer readings
-    tell.
-    """
+    """On its card; with those ± ball 2 of D hangs clear in more than 1 of 40: one knife. Finer readings tell."""
     row = dl.compare(B, D)["break_force"]
     assert not row.apart
     assert row.difference.low == pytest.approx(0, abs=1e-9)

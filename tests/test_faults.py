@@ -1,6 +1,4 @@
-"""The fault finder: a knife with the fault names it first, a sound one excludes it with its number, and every number
-is the library's.
-"""
+"""The fault finder: a faulty knife names its fault first, a sound one excludes it, every number the library's."""
 
 import math
 import re
@@ -281,9 +279,7 @@ def test_where_bearings_are_not_known_a_crossing_is_not_excluded():
 
 
 def test_a_second_ball_makes_it_stiffer_in_part_of_what_the_card_allows():
-    """E, its second ball pressed deeper: it takes part of the push from where the peak with both is 3 % above that
-    of ball 1 alone.
-    """
+    """E, its second ball pressed deeper, from where the peak with both is 3 % above that of ball 1 alone."""
     path, alone = "balls[1].protrusion", dl.feel(with_one_ball(E)).break_force
     edge = brentq(
         lambda height: 1 - alone / dl.feel(E.replace({path: height})).break_force - 0.03, 0.2, E.balls[1].protrusion

@@ -1,6 +1,4 @@
-"""The drawings of the texts: the stored files are the drawn ones, small, self-contained, and say what the library
-says.
-"""
+"""The drawings of the texts: the stored files are the drawn ones, small, and say what the library says."""
 
 import io
 import math

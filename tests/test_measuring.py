@@ -1,6 +1,4 @@
-"""Measuring in a notebook: rows pasted and typed, points picked on a photo, a trace against a card, words, and the
-sheet to print.
-"""
+"""Measuring in a notebook: rows pasted and typed, points on a photo, a trace against a card, the sheet to print."""
 
 import io
 import math

@@ -30,9 +30,7 @@ TWO = {"drill 1": (1.35,), "drill 2": (1.20, 1.30), "press 2": (0.35,), "rest_of
 
 
 def least_gap(knife, one):
-    """Gap at ball 1 at the stop: what the carrying ball leaves under the bar, along the bar as it turns about its
-    hinge.
-    """
+    """Gap at ball 1 at the stop: what the carrying ball leaves under the bar, along the bar as it turns."""
     k = one.rest_carrier
     parallel, first, ball = knife.bar.parallel_gap, knife.balls[0], knife.balls[k]
     return parallel + (ball.protrusion - one.seat_depth[k] - parallel) * first.hinge_distance / ball.hinge_distance

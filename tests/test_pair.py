@@ -1,6 +1,4 @@
-"""Two balls on one bar at the bench: the second ball, the sharing band, any split of the bar, the touch threshold
-and its cliff.
-"""
+"""Two balls on one bar at the bench: the second ball, the sharing band, any split, the touch threshold."""
 
 from dataclasses import replace
 
@@ -50,9 +48,7 @@ def test_a_rim_lead_can_be_got_in_two_ways_only():
 
 
 def test_the_same_rim_lead_feels_the_same_however_it_was_got():
-    """In the plane exactly; on real arcs the two differ in the angle at which the recess is reached, by next to
-    nothing.
-    """
+    """In the plane exactly; on real arcs both differ in the angle where the recess is reached, by next to nothing."""
     small, shifted = (dl.feel(pair.with_rim_lead(pair.with_equal_arms(B), 0.07, by)) for by in ("size", "shift"))
     assert shifted.break_force == pytest.approx(small.break_force, rel=2e-4)
     assert shifted.handovers[0].angle_deg == pytest.approx(small.handovers[0].angle_deg, rel=2e-3)

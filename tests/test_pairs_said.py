@@ -57,9 +57,7 @@ def test_who_carries_is_told_as_it_is():
 
 
 def test_a_ball_2_that_cannot_work_by_itself_is_told():
-    """On a bar soft sideways the small ball of E, alone, takes it along until all lets go at once; behind ball 1 it
-    does not.
-    """
+    """On a bar soft sideways the small ball of E, alone, takes it along until it lets go; behind ball 1 it does not."""
     soft = E.replace({"bar.side_compliance": 0.009})
     with pytest.raises(dl.KnifeError, match="jam"):
         dl.feel(pair.with_ball_2_alone(soft))

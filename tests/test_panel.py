@@ -1,6 +1,4 @@
-"""Panels: every slider of every notebook from end to end, exact numbers, units, refusals, stills; and pictures that
-tell the truth.
-"""
+"""Panels: every slider of every notebook from end to end, exact numbers, units, refusals, stills, true pictures."""
 
 import base64
 import inspect
@@ -484,9 +482,7 @@ def test_a_bar_face_on_the_tang_is_drawn_and_said():
 
 
 def test_where_rim_and_face_share_at_the_stop_both_ways_have_one_place_and_one_torque():
-    """The shut knife is one: what the two carry hangs on friction, but not their moment, the side push, or what
-    holds the blade.
-    """
+    """The shut knife is one: what the two carry hangs on friction, but not their moment, side push, or what holds."""
     card = CARDS["A"].replace({BORE: 1.521})
     story, arm = Story(card, 6.0), card.balls[0].hinge_distance
     out, back = (story.seat(0, way) for way in ("opening", "letting back"))

@@ -6,10 +6,9 @@ from matplotlib.colors import to_rgb
 from matplotlib.text import Text
 
 import detentlib as dl
-from detentlib.draw import scenes, scenes_give, scenes_measure, scenes_spring, scenes_swing, scenes_tune, scenes_two
+from detentlib.draw import scenes, scenes_measure, scenes_spring, scenes_swing, scenes_tune, scenes_two
 from detentlib.draw.drawing import pixels_of
-from detentlib.draw.magnifier import TIMES
-from detentlib.draw.section import SCREEN_DPI
+from detentlib.draw.section import SCREEN_DPI, TIMES
 from detentlib.draw.story import Story
 from detentlib.measure.readings import read_readings
 from detentlib.tune.pair import TWO_THOU
@@ -22,7 +21,7 @@ MAKERS = {
     "whole knife": lambda: scenes.whole_knife(B),
     "side by side": lambda: scenes.side_by_side(A, B),
     "one spring": lambda: scenes_spring.one_spring(A),
-    "the give": lambda: scenes_give.the_give(A),
+    "the give": lambda: scenes_spring.the_give(A),
     "the snap": lambda: scenes_spring.the_snap(A),
     "two balls": lambda: scenes_two.two_balls(B),
     "offset recesses": lambda: scenes_two.offset_recesses(C),
@@ -131,7 +130,7 @@ def test_a_ball_that_carries_and_a_wide_gap_have_no_magnifier():
 
 
 def test_the_bend_and_the_turn_are_as_many_times_larger_as_they_say():
-    edge, face = scenes_spring.one_spring(A)._scene._edge, scenes_give.the_give(A)._scene._face
+    edge, face = scenes_spring.one_spring(A)._scene._edge, scenes_spring.the_give(A)._scene._face
     felt = dl.feel(A)
     arm = A.balls[0].hinge_distance
     rise = np.interp(arm, *edge._free.get_data())

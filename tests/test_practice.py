@@ -1,6 +1,4 @@
-"""Practice: every answer against plain arithmetic that knows nothing of the library, the same on every machine,
-marked and never lost.
-"""
+"""Practice: every answer against arithmetic that knows nothing of the library, the same everywhere, never lost."""
 
 import html
 import math
@@ -38,9 +36,7 @@ def screw(angle, mu):
 
 
 def circles_cross(ball, deeper, lead):
-    """Contact angles of balls 1 and 2 where both touch, by halving: their circles are `lead` apart sideways and
-    `deeper` in height.
-    """
+    """Contact angles of both balls where both touch, by halving: circles `lead` apart sideways, `deeper` in height."""
     low, high = lead / ball, 1.0 - 1e-9
     low, high = math.asin(max(low, 0.0)), math.asin(high)
     for _ in range(80):
@@ -80,9 +76,7 @@ def barrier(seated, riding, rise):
 
 
 def matched(angle, times, hinge_1=1.0, hinge_2=1.0):
-    """Contact angle of ball 2 for equal torque, by halving: a moment about the hinge gives each ball moment over its
-    hinge distance.
-    """
+    """Contact angle of ball 2 for equal torque, by halving: each ball gets moment over its hinge distance."""
     wanted, low, high = math.tan(rad(angle)) / hinge_1, 0.0, 89.9
     for _ in range(80):
         middle = (low + high) / 2
@@ -110,9 +104,7 @@ def job(ball, gap, riding, rate, mu, track, tab):
 
 
 def peak(ball, gap, deeper, lead):
-    """Greatest slope of the higher of the two circles over the climb, against that of ball 1 at its start; stepped
-    through.
-    """
+    """Greatest slope of the higher of the two circles over the climb, against ball 1 at its start; stepped through."""
     steps = 4000
     height = [
         max(-seat(ball, max(gap - x, 0))[1], -deeper - seat(ball, max(gap - lead - x, 0))[1])
@@ -359,9 +351,7 @@ FIRST_ANSWERS = {"seat": 42.843643043596344, "handover": 32.79132694784748, "job
 
 
 def plane(ball, gap, deeper=None, lead=0.0, riding=15.0, rate=1e-6, mu=0.0, track=8.0, tab=14.0):
-    """A knife of these numbers, in the plane: a straight track is one of a very long radius, so the arms grow
-    together.
-    """
+    """A knife of these numbers, in the plane: a straight track is one of a very long radius."""
     long = 1e4
     depth = seat(ball, gap)[1]
     balls = [dl.Ball(ball, depth + 0.15, long, long, dl.Recess(2 * (gap + 0.06), rest_offset=0.06))]

@@ -1,6 +1,4 @@
-"""The panels, figures and notebooks of one spring and of the snap: what they draw and say is what the library
-computes.
-"""
+"""The panels, figures and notebooks of one spring and of the snap draw and say what the library computes."""
 
 import math
 
@@ -10,8 +8,7 @@ import pytest
 import shapely
 
 import detentlib as dl
-from detentlib.draw.scenes_give import the_give
-from detentlib.draw.scenes_spring import PRESET, RATE, RELIEF, one_spring, the_snap
+from detentlib.draw.scenes_spring import PRESET, RATE, RELIEF, one_spring, the_give, the_snap
 from detentlib.draw.story import Story
 from detentlib.knife.units import convert
 from detentlib.lesson.figures.every import FIGURES

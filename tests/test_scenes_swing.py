@@ -125,9 +125,7 @@ def test_the_tang_turns_and_the_balls_stay(b, angle):
 
 
 def _middle_of_its_own(knife, ball, angle, way, side):
-    """Where the middle of the ball's own recess lies from the ball's axis along the section [mm], by the law of
-    cosines round the pivot.
-    """
+    """Where the middle of the ball's own recess lies along the section [mm], by the law of cosines."""
     out, short = ball.track_radius + ball.recess.off_track, ball.recess.rest_offset + knife.blade.pivot_play
     turned = math.radians(angle) - side / ball.track_radius + math.asin(short / out)
     return -math.copysign(

@@ -12,7 +12,7 @@ from detentlib.draw.progress import Progress, progress
 from detentlib.draw.scenes_spring import PRESET, RATE, RELIEF
 from detentlib.draw.scenes_tune import DRILL, STOP, margins, next_drills, tuned, tuning
 from detentlib.draw.story import Story
-from detentlib.lesson.figures.tune import batch, on_the_threshold, threshold_smear
+from detentlib.lesson.figures.others import batch, on_the_threshold, threshold_smear
 from detentlib.lesson.questions import tune as questions_tune
 from detentlib.lesson.questions.table import question_of
 from detentlib.mechanics import bar as bars

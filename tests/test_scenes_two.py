@@ -1,6 +1,4 @@
-"""The panels of notebooks 04 and 05 say and draw what the library says; every corner of them is swept by
-test_panel.py.
-"""
+"""The panels of notebooks 04 and 05 say and draw what the library says; test_panel.py sweeps every corner."""
 
 import re
 

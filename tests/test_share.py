@@ -1,6 +1,4 @@
-"""Sharing (C4, C5): loads of elastic balls and bar against other programs, and that nothing hangs on the names of
-the balls.
-"""
+"""Sharing (C4, C5): loads of elastic balls and bar against other programs, whatever the balls are called."""
 
 from dataclasses import replace
 from itertools import permutations
@@ -58,9 +56,7 @@ def test_no_ball_pulls_no_ball_cuts_in_and_who_carries_touches(n, squashed):
 @pytest.mark.checked_by("another program", "scipy, bounded least squares", "C4")
 @pytest.mark.parametrize("n", [1, 2, 3, 4])
 def test_loads_are_those_of_a_bounded_least_squares_program(n):
-    """Without squash: the energy N·C·N/2 − w·N is least over N ≥ 0, which is a least-squares problem in the root of
-    C.
-    """
+    """Without squash: the energy N·C·N/2 − w·N is least over N ≥ 0, a least-squares problem in the root of C."""
     compliance, wanted, _ = bars_at_random(200, n, 40 + n)
     compliance = compliance + 1e-3 * np.eye(
         n
@@ -73,9 +69,7 @@ def test_loads_are_those_of_a_bounded_least_squares_program(n):
 @pytest.mark.checked_by("another program", "scipy, least energy", "C4")
 @pytest.mark.parametrize("n", [2, 3, 4])
 def test_loads_with_squash_are_those_of_the_least_energy(n):
-    """The energy with squash is convex too: of several descents none ends lower, and the lowest ends at the same
-    loads.
-    """
+    """The energy with squash is convex too: of several descents none ends lower, the lowest at the same loads."""
     compliance, wanted, squash = bars_at_random(15, n, 70 + n)
     compliance = compliance + 0.03 * np.eye(n)  # down the narrow valley of a rigid bar the minimiser would creep
     for matrix, want, soft, loads in zip(compliance, wanted, squash, in_rows(compliance, wanted, squash), strict=True):

@@ -110,9 +110,7 @@ def test_the_condition_is_that_of_the_register():
 
 @pytest.mark.parametrize("shape", SHAPES)
 def test_so_does_any_spring_that_stores_more_the_further_it_is_pushed(shape):
-    """Riding height unchanged and resting height not lower: then no law of energy over lift can have a deeper
-    barrier.
-    """
+    """Riding height unchanged and resting height not lower: no law of energy over lift has a deeper barrier then."""
     numbers, _, two, sound = pairs(shape)
     alone = {path: value for path, value in numbers.items() if "balls[1]" not in path}
     last = np.radians(np.maximum(two["break_out_deg"], 1.0))[:, None] + 1e-6
@@ -131,9 +129,7 @@ def test_just_above_that_height_the_barrier_can_rise():
 
 
 def test_lower_in_millimetres_is_not_the_condition():
-    """2 thou lower at 28 mm from the hinge, yet it rides, and the barrier grows: rigid bar, and more so the elastic
-    one.
-    """
+    """2 thou lower at 28 mm from the hinge, yet it rides, and the barrier grows: on an elastic bar more so."""
     knife = B.replace({"balls[1].hinge_distance": 28.0})
     assert knife.balls[1].protrusion == pytest.approx(knife.balls[0].protrusion - 0.0508)
     limit = 0.1454 + (0.42 - 0.1454) * 28 / 36.4
@@ -206,9 +202,7 @@ def test_the_peak_can_rise_by_much_where_the_barrier_does_not():
 
 @pytest.mark.parametrize("friction", [0.0, 0.12])
 def test_a_lower_second_ball_like_the_first_can_only_weaken(friction):
-    """Equal balls, tracks and arms, sharp rims of any size and place, any rate of the bar: the peak never rises
-    either.
-    """
+    """Equal balls, tracks and arms, sharp rims of any size and place, any rate: the peak never rises either."""
     numbers = numbers_at_random(MANY, 3, 2)
     for field in ("diameter", "track_radius", "hinge_distance"):
         numbers[f"balls[1].{field}"] = numbers[f"balls[0].{field}"]
@@ -228,9 +222,7 @@ def test_a_lower_second_ball_like_the_first_can_only_weaken(friction):
 
 
 def test_nearer_the_pole_is_weaker_at_equal_ball_arms_friction_and_force():
-    """One ball on its track, a bar of constant force: break and let-back grow with the contact angle from the pole,
-    and with it alone.
-    """
+    """One ball, a bar of constant force: break and let-back grow with the contact angle, and with it alone."""
     gaps = np.linspace(0.05, 0.69, 200)[:, None]
     soft = replace(base(1), bar=dl.LockBar(15.0, rate=1e-6, side_compliance=0.0))
     for friction in (0.0, 0.12):
@@ -261,9 +253,7 @@ def test_across_different_tracks_nearer_the_pole_can_be_stronger(knife, stronger
 
 @cache
 def handovers(friction):
-    """(carrier before, after, torque before, after) [m] of every handover of knives of two balls at random, closed
-    in on anew.
-    """
+    """(carrier before, after, torque before, after) [m] of every handover of knives at random, closed in on anew."""
     numbers = numbers_at_random(MANY, 77, 2)
     knife = base(2).with_arrays(numbers | {"friction.rim": np.full((MANY, 1), friction)})
     theta = carry.Detent(knife).opening(150)
@@ -327,9 +317,7 @@ def test_peak_of_two_balls_is_that_of_a_fine_sweep():
 
 
 def rim_leads(knife):
-    """How much nearer the working rim of each other ball is, on the scale of ball 1's track, beyond what recess
-    sizes make.
-    """
+    """How much nearer each other rim is, on the scale of ball 1's track, beyond what recess sizes make."""
     first = knife.balls[0]
     return [
         ball.recess.rest_offset * first.track_radius / ball.track_radius - first.recess.rest_offset
@@ -375,9 +363,7 @@ def test_direction_of_travel_matters():
 @settings(max_examples=100)
 @given(sound_knives(), st.booleans())
 def test_one_bar_never_adds_up(knife, elastic):
-    """However balls and bar share, every torque is a weighted mean over the carrying balls of what the bar's moment
-    does at each.
-    """
+    """However balls and bar share, every torque is a weighted mean of what the bar's moment does at each ball."""
     knife = knife.replace({"bar.side_compliance": 0.0})
     try:
         limits.check(knife)

@@ -16,9 +16,7 @@ from tests.knives import A, B, C, measured
 
 
 def test_the_interval_of_a_share():
-    """Wilson's interval for 0 of 10 and 5 of 10 by hand: z²/(n + z²) above zero, ½ ± ½ √(z²/(n + z²)); coverage by
-    counting.
-    """
+    """Wilson's interval for 0 and 5 of 10 by hand: z²/(n + z²) above zero, ½ ± ½ √(z²/(n + z²)); by counting."""
     z2 = 1.959963984540054**2
     assert share_interval(0, 10) == (0.0, pytest.approx(z2 / (10 + z2)))
     assert share_interval(5, 10) == pytest.approx(
@@ -158,9 +156,7 @@ def test_a_drawing_that_cannot_work_is_refused():
 
 
 def test_the_touch_threshold_is_smeared():
-    """Half of the knives touch where the mean lies on the threshold; far above it nearly all; each by its own lead
-    and threshold.
-    """
+    """Half of the knives touch where the mean lies on the threshold; far above it nearly all; each by its own lead."""
     doubts = {"balls[1].recess.rest_offset": 0.02, "balls[1].protrusion": 0.005}
     for lead, low, high in ((0.0, 0.46, 0.54), (0.03, 0.99, 1.0), (-0.03, 0.0, 0.01)):
         knife = replace(with_rim_lead(B, touch_lead(B) + lead), doubts=doubts)
@@ -184,9 +180,7 @@ def test_a_second_leaf_always_carries():
 
 
 def test_a_batch_of_a_shop_is_not_the_doubt_of_one_knife():
-    """A relief that comes out thicker presses harder by its cube in a batch; in one knife the riding force is
-    measured by itself.
-    """
+    """A thicker relief presses harder by its cube in a batch; in one knife the riding force is measured by itself."""
     thick = {"bar.relief_thickness": 0.02}
     own = dl.tolerance(replace(A, doubts=thick), 3000)
     batch = dl.tolerance(A, 3000, made=[Operation("cutting the relief", "bar.relief_thickness", 0.02)])

@@ -1,6 +1,4 @@
-"""What a thou does: exact differences of changed knives, their slopes, their signs, and the limits that lie within a
-step.
-"""
+"""What a thou does: exact differences of changed knives, their slopes and signs, the limits within a step."""
 
 from dataclasses import replace
 from functools import cache
@@ -76,9 +74,7 @@ def test_a_small_step_is_the_slope(key, result):
 
 
 def test_what_people_ask_first():
-    """Common practice: 0.1 mm of preload brings 7 %, a thou of rim gap 9 %; a thou of pin diameter at 12 mm is a
-    third of that (B9).
-    """
+    """Common practice: 0.1 mm of preload brings 7 %, a thou of rim gap 9 %; a thou of pin a third of that (B9)."""
     thou = table("A")
     percent = {row.key: row.effects["break_force"].percent for row in thou.rows}
     assert percent["preset_more"] == pytest.approx(7, abs=0.5)
@@ -214,9 +210,7 @@ def test_the_bar_face_in_the_step():
 
 
 def test_yield_in_the_step():
-    """Seated, bend and side push meet in one edge and grow with the bar force there; without friction less, and
-    riding decides.
-    """
+    """Seated, bend and side push meet in one edge and grow with the bar force; riding decides."""
     for smooth in ({}, {"friction.rim": 0.0}):
         knife = A.replace(smooth)
         now = dl.feel(knife)
@@ -365,9 +359,7 @@ def test_a_relief_makes_the_bar_stiffer_sideways_too():
 
 
 def test_a_table_of_a_knife_that_gives_sideways_is_that_of_its_changed_knives():
-    """Worked through by a second program that shares no code: A 12.05 N; the pin as B9 has it, so 0.0085 mm further
-    from the middle.
-    """
+    """By a second program that shares no code: A 12.05 N; the pin as B9 has it, so 0.0085 mm further."""
     table = dl.per_thou(CARDS["A"])
     assert table.row("pin_thicker").effects["break_force"].before == pytest.approx(12.05, abs=0.01)
     for row in table.rows:
@@ -492,9 +484,7 @@ def test_doubts_change_nothing_but_the_ends():
 
 
 def test_the_doubt_of_a_step_is_that_of_the_same_knife_before_and_after():
-    """Knives drawn with another generator, and each moved at the bench; 256 and 2,000 draws tell an end to some 15
-    %.
-    """
+    """Knives drawn with another generator, each moved at the bench; 256 and 2,000 draws tell an end to 15 %."""
     rng, bore = np.random.default_rng(5), "balls[0].recess.diameter"
     knives = A.with_arrays(
         {path: A.get(path) + doubt / 1.96 * rng.standard_normal((2000, 1)) for path, doubt in A.doubts.items()}

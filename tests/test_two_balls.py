@@ -1,6 +1,4 @@
-"""Two balls on one bar: the demo knives, the plane with equal arms, who is idle by how much, two leaves, matched
-balls, two on one track.
-"""
+"""Two balls on one bar: the demo knives, the plane with equal arms, who is idle, two leaves, matched balls."""
 
 from dataclasses import replace
 
@@ -115,9 +113,7 @@ def test_c_with_equal_arms_on_its_arc():
 
 
 def test_c_with_equal_arms_on_a_straight_track():
-    """To the printed digits the arc is the plane; the torque is per metre of track, so it is taken back to the real
-    one.
-    """
+    """To the printed digits the arc is the plane; the torque is per metre of track, taken back to the real one."""
     feel = dl.feel(equal_arms(C, STRAIGHT))
     assert dl.feel(equal_arms(C, STRAIGHT).replace(FRICTIONLESS)).break_torque / STRAIGHT == printed("103.7")
     assert feel.break_torque / STRAIGHT == printed("131.8")
@@ -127,9 +123,7 @@ def test_c_with_equal_arms_on_a_straight_track():
 
 
 def plane_pair(rim_lead, rim_gap=0.6, lower=TWO_THOU, rate=1e-6):
-    """Two balls like A's on straight tracks with equal arms: ball 2 lower, its rim nearer by the lead; force all but
-    constant.
-    """
+    """Two balls like A's on straight tracks, equal arms: ball 2 lower, its rim nearer; force all but constant."""
     places = {f"balls[{i}].recess.rest_offset": 0.6604 - rim_gap + lead for i, lead in enumerate((0.0, rim_lead))}
     knife = equal_arms(B, STRAIGHT).replace(places | {"balls[1].protrusion": 0.42 - lower})
     return replace(knife, bar=dl.LockBar(17.04, rate=rate, side_compliance=0.0), doubts={}, assumed=())
@@ -186,9 +180,7 @@ def test_touch_threshold():
     ("rim_lead", "peak", "barrier", "travelled"), [(0.060, -0.190, -0.041, 0.096), (0.100, -0.30, -0.17, 0.32)]
 )
 def test_what_a_rim_lead_costs(rim_lead, peak, barrier, travelled):
-    """0.060 mm costs 19 % of the peak for 10 % of the travel: ball 2 clips the start of the climb, where the peak
-    is.
-    """
+    """0.060 mm costs 19 % of the peak for 10 % of the travel: ball 2 clips the start of the climb."""
     knife = plane_pair(rim_lead).replace(FRICTIONLESS)
     two, one = dl.feel(knife), dl.feel(replace(knife, balls=knife.balls[:1]))
     digits = 0.0006 if rim_lead == 0.06 else 0.006
@@ -201,9 +193,7 @@ def test_what_a_rim_lead_costs(rim_lead, peak, barrier, travelled):
 
 
 def least_clearance(track, ratio, arms=(36.4, 36.4), offsets=(0.0604, 0.0604), parallel_gap=None):
-    """Least clearance of ball 2 over the opening: equal concentric recesses, 2 thou lower, its track longer by the
-    ratio [mm].
-    """
+    """Least clearance of ball 2 over the opening: equal recesses, 2 thou lower, its track longer by the ratio [mm]."""
     places = {f"balls[{i}].track_radius": radius for i, radius in enumerate((track, track * ratio))}
     places |= {f"balls[{i}].hinge_distance": arm for i, arm in enumerate(arms)}
     places |= {f"balls[{i}].recess.rest_offset": offset for i, offset in enumerate(offsets)}
@@ -366,9 +356,7 @@ def test_whatever_the_split_the_torque_is_a_mean_never_a_sum():
 
 
 def test_a_thicker_relief_does_double_it():
-    """Twice the moment of the bar at the same preset: the spring force goes with the cube of the relief, near
-    enough.
-    """
+    """Twice the moment of the bar at the same preset: the force goes with the cube of the relief, near enough."""
     one = dl.feel(A)
     stiffer = A.replace({"bar.relief_thickness": 1.42})
     ratio = dl.feel(stiffer).rate / one.rate

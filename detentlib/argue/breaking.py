@@ -108,16 +108,15 @@ def break_it(
     """
     claim = claim if isinstance(claim, Claim) else claims[claim]
     if claim.knives:
-        raise ValueError(
-            "a claim between fixed knives cannot be broken; compose it with words such as 'second ball' instead of a"
-            " Knife"
-        )
+        cure = "compose it with words such as 'second ball' instead of a Knife"
+        raise ValueError(f"a claim between fixed knives cannot be broken; {cure}")
     given_knife(knife)
     given_switch("while_idle", while_idle, "whether ball 2 must ride clear of the flat")
     options = options_of(claim.switches, claim.start, switches)
     if "card" in options:
         options["card"] = "exact"
-    start = known_exactly(_with_its_second_ball(claim, knife))
+    twinned = claim.second_ball and len(knife.balls) < 2  # so that the numbers of its twin can be changed as well
+    start = known_exactly(with_second_ball(knife) if twinned else knife)
     before = judge(claim, start, **options)
     search = _Search(claim, start, options, before, while_idle, stop)
     for way in search.ways():
@@ -127,35 +126,21 @@ def break_it(
     return Broken(False, None, (), float("inf"), before, None, _none(search))
 
 
-def _with_its_second_ball(claim, knife):
-    """Where a claim gives a one-ball knife a twin, that twin's numbers can be changed as well; elsewhere the knife
-    as it is.
-    """
-    return with_second_ball(knife) if claim.second_ball and len(knife.balls) < 2 else knife
-
-
 class _Search:
     """The search from one knife: moves are arrays of steps in shop tolerances, one for each path."""
 
     def __init__(self, claim, start, options, before, while_idle, stop):
-        self.claim, self.start, self.options, self.before, self.while_idle, self.stop = (
-            claim,
-            start,
-            options,
-            before,
-            while_idle,
-            stop,
-        )
-        sizes = {path: _tolerance(path) for path in start.paths() if start.get(path) is not None}
-        self.paths = [path for path, size in sizes.items() if size]
-        self.sizes = [sizes[path] for path in self.paths]
+        self.claim, self.start, self.options = claim, start, options
+        self.before, self.while_idle, self.stop = before, while_idle, stop
+        there = (path for path in start.paths() if start.get(path) is not None)
+        self.paths = [path for path in there if field_of(path) in TOLERANCES]
+        self.sizes = [TOLERANCES[field_of(path)] for path in self.paths]
         self.values = [start.get(path) for path in self.paths]
         # steps to every size of the catalogue, and none, of each number that is bought
         stock = {k: BOUGHT[field_of(path)] for k, path in enumerate(self.paths) if field_of(path) in BOUGHT}
-        self.stock = {
-            k: np.array([0.0, *((size.diameter - self.values[k]) / self.sizes[k] for size in sizes)])
-            for k, sizes in stock.items()
-        }
+        self.stock = {}
+        for k, sizes in stock.items():
+            self.stock[k] = np.array([0.0, *((size.diameter - self.values[k]) / self.sizes[k] for size in sizes)])
 
     def bought(self, moves):
         """The moves with each ball and each recess at the nearest size of the catalogue, or as it is."""
@@ -165,16 +150,12 @@ class _Search:
         return moves
 
     def numbers(self, moves):
-        """The deciding number after each move; nan where the knife cannot be, or ball 2 rides the flat though it
-        must not.
-        """
+        """The deciding number after each move; nan where the knife cannot be, or ball 2 rides and must not."""
         if self.stop():
             raise Stopped
         columns = np.vstack([np.zeros(len(self.paths)), *moves]).T
-        moved = {
-            path: value + column * size
-            for path, value, size, column in zip(self.paths, self.values, self.sizes, columns, strict=True)
-        }
+        numbers = zip(self.paths, self.values, self.sizes, columns, strict=True)
+        moved = {path: value + column * size for path, value, size, column in numbers}
         found = column_of(self.claim.number.of, self.claim.cases((self.start,), self.options, (moved,)))[1:]
         if not self.while_idle:
             return found
@@ -198,12 +179,9 @@ class _Search:
     def verdict(self, move):
         """The Verdict on the moved knife; None where it cannot be judged."""
         numbers = zip(self.paths, self.values, self.sizes, move, strict=True)
+        changes = {path: value + step * size for path, value, size, step in numbers if step}
         try:
-            return judge(
-                self.claim,
-                self.start.replace({path: value + step * size for path, value, size, step in numbers if step}),
-                **self.options,
-            )
+            return judge(self.claim, self.start.replace(changes), **self.options)
         except KnifeError:
             return None
 
@@ -219,24 +197,25 @@ class _Search:
         slopes = np.nan_to_num(self.numbers(axes) - self.before.number.value).reshape(-1, 2)
         steepest = []
         for sign in (1, -1):
-            gain = np.fmax((sign * slopes).max(axis=1), 0.0) * np.where(
-                sign * slopes[:, 0] >= sign * slopes[:, 1], 1, -1
-            )
+            up, down = (sign * slopes).T
+            gain = np.fmax(np.maximum(up, down), 0.0) * np.where(up >= down, 1, -1)
             order = np.argsort(-np.abs(gain))
-            steepest += [
-                _unit(np.where(np.isin(np.arange(count), order[:most]), gain, 0.0)) for most in range(2, MOST + 1)
-            ]
+            steepest += [self._of(order[:most], gain) for most in range(2, MOST + 1)]
         rng = np.random.default_rng(_SEED)
         random = []
         for _ in range(_WAYS):
             chosen = rng.choice(count, rng.integers(2, MOST + 1), replace=False)
-            random.append(_unit(np.where(np.isin(np.arange(count), chosen), rng.standard_normal(count), 0.0)))
+            random.append(self._of(chosen, rng.standard_normal(count)))
         return [way for way in (*axes, *steepest, *random) if np.any(way)]
 
+    def _of(self, chosen, way):
+        """The unit move along a way in these numbers only."""
+        way = np.where(np.isin(np.arange(len(self.paths)), chosen), way, 0.0)
+        size = np.linalg.norm(way)
+        return way / size if size else way
+
     def _first_flips(self, ways):
-        """The first move along each way that flips the verdict, narrowed down, the nearest first; ways that never do
-        are left out.
-        """
+        """The first move along each way that flips the verdict, the nearest first; ways that never do are left out."""
         flips = self.flipped([distance * way for way in ways for distance in _DISTANCES]).reshape(len(ways), -1)
         there = np.flatnonzero(flips.any(axis=1))
         first = flips[there].argmax(axis=1)
@@ -253,9 +232,8 @@ class _Search:
         """A nearer move that flips the verdict as well, found by shorter moves to all sides, round after round."""
         rng, count = np.random.default_rng(_SEED), len(self.paths)
         for _ in range(_ROUNDS):
-            aside = (
-                rng.standard_normal((_TRIES, count)) * (rng.random((_TRIES, count)) < 0.1) * 0.3 * np.linalg.norm(move)
-            )
+            far = rng.standard_normal((_TRIES, count)) * (rng.random((_TRIES, count)) < 0.1)
+            aside = far * 0.3 * np.linalg.norm(move)
             tries = rng.uniform(0.7, 1.0, (_TRIES, 1)) * move + aside
             least = -np.sort(-np.abs(tries), axis=1)[:, [MOST - 1]]
             tries = self.bought(np.where(np.abs(tries) >= least, tries, 0.0))
@@ -268,11 +246,9 @@ class _Search:
 
 
 def _found(search, move, after):
-    changes = tuple(
-        Change(path, name_of(path, search.start), search.start.get(path), after.knives[0].get(path), float(step))
-        for path, step in zip(search.paths, move, strict=True)
-        if step
-    )
+    start, end = search.start, after.knives[0]
+    moved = ((path, float(step)) for path, step in zip(search.paths, move, strict=True) if step)
+    changes = [Change(path, name_of(path, start), start.get(path), end.get(path), step) for path, step in moved]
     ordered = tuple(sorted(changes, key=lambda change: -abs(change.steps)))
     size = float(np.linalg.norm(move))
     said = (
@@ -293,21 +269,8 @@ def _none(search):
     return f"{said}. A search is no proof."
 
 
-def _tolerance(path):
-    """Shop tolerance of a number, None for one that is not searched."""
-    return TOLERANCES.get(field_of(path))
-
-
 def _rides_clear(knife):
-    """Where every further ball of the first bar hangs clear of the flat while ball 1 rides it (E2), bool for each of
-    many knives.
-    """
+    """Where every further ball of the first bar hangs clear of the flat while ball 1 rides it (E2), bool each."""
     first, others = knife.balls[0], [ball for ball in knife.balls[1:] if ball.bar == 0]
-    return np.logical_and.reduce(
-        [ball.protrusion <= idle_up_to(knife.bar, first, ball.hinge_distance) for ball in others]
-    )
-
-
-def _unit(way):
-    size = np.linalg.norm(way)
-    return way / size if size else way
+    clear = [ball.protrusion <= idle_up_to(knife.bar, first, ball.hinge_distance) for ball in others]
+    return np.logical_and.reduce(clear)

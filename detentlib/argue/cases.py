@@ -76,9 +76,7 @@ def column_of(number: Callable, made: list) -> np.ndarray:
 
 
 def on_many(make: Callable) -> Callable:
-    """A change that somebody wrote for one knife, as one for many in one too: of all at once where it can, else of
-    each by itself.
-    """
+    """A change written for one knife as one for many in one: of all at once where it can, else of each by itself."""
 
     def changed(knife):
         try:
@@ -94,10 +92,8 @@ def on_many(make: Callable) -> Callable:
 def _each_by_itself(make, knife):
     drawn = {path: np.ravel(knife.get(path)) for path in knife.paths() if np.ndim(knife.get(path))}
     count = max(map(np.size, drawn.values()))
-    made = [
-        _or_none(make, knife.with_arrays({path: float(value[i]) for path, value in drawn.items()}))
-        for i in range(count)
-    ]
+    each = [knife.with_arrays({path: float(value[i]) for path, value in drawn.items()}) for i in range(count)]
+    made = [_or_none(make, one) for one in each]
     columns = {path: [np.nan if each is None else each.get(path) for each in made] for path in made[0].paths()}
     return made[0].with_arrays({path: np.array(column, float)[:, None] for path, column in columns.items()})
 

@@ -1,10 +1,10 @@
-"""Settling an argument: a claim, the number that decides it, its ±, and the verdict: true, partly, false, or cannot
-tell.
-"""
+"""Settling an argument: a claim, and the verdict on it from the number that decides it and its ±."""
 
 import math
+import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from ..doubt.cloud import Cloud, cloud
 from ..knife.parts import Knife, KnifeError, Problem
@@ -15,12 +15,7 @@ from .scale import Part, Scale
 from .switches import SWITCHES, assume
 from .verdict import Verdict
 
-HEARD, FOR, AGAINST, TAUGHT = (
-    "heard at the bench",
-    "said for a second ball",
-    "said against a second ball",
-    "taught at the bench",
-)
+WORDS = tomllib.loads(Path(__file__).with_name("claims.toml").read_text(encoding="utf-8"))
 ELASTIC = 256  # draws of an elastic bar: each takes 30 times as long
 
 
@@ -46,7 +41,7 @@ class Claim:
     cast: Callable
     why: str
     bench: str
-    says: str = HEARD
+    says: str
     parts: tuple = ()
     switches: tuple = tuple(SWITCHES)
     start: dict = field(default_factory=dict)
@@ -66,12 +61,11 @@ class Claim:
         self, knives: Sequence[Knife], options: Mapping[str, str], numbers: Sequence[Mapping]
     ) -> list[ComparedKnife]:
         """The knives that it compares, its own knives taken under the assumptions; numbers: see `cases`."""
-        return cases(
-            lambda *knives: self.cast(*(assume(knife, options) for knife in knives)),
-            knives,
-            numbers,
-            options.get("bar") == "elastic",
-        )
+
+        def cast(*knives):
+            return self.cast(*(assume(knife, options) for knife in knives))
+
+        return cases(cast, knives, numbers, options.get("bar") == "elastic")
 
     @classmethod
     def compose(
@@ -104,10 +98,14 @@ class Claim:
         return found
 
     def _say_why(self, knives, options):
-        """Raise the KnifeError of the first knife that cannot work."""
         for knife in self.cast(*(assume(knife, options) for knife in knives)):
             limits.check(knife)
+        wrong = "the number of this claim does not exist for this knife"
         cure = "Look at what the form of notebook 00 says of it under “Look at this”, and judge another claim."
-        raise KnifeError(
-            Problem("", "", "the number of this claim does not exist for this knife", "", cure), knives[0].title
-        )
+        raise KnifeError(Problem("", "", wrong, "", cure), knives[0].title)
+
+
+def worded(id: str, **reckoned: object) -> Claim:
+    """The Claim of this id in claims.toml, with what is reckoned for it: number, scale, cast and so on."""
+    words = WORDS[id]
+    return Claim(id=id, **words | {"bench": WORDS["bench"].get(words["bench"], words["bench"])}, **reckoned)

@@ -13,25 +13,15 @@ from ..tune.moves import with_one_ball, with_one_ball_of, with_preset, worn_by
 from ..tune.pair import with_equal_arms, with_leaf_of_its_own, with_second_ball
 from ..tune.stock import BALLS, near
 from .cases import on_many
-from .scale import FALSE, TELL, TIMES, TRUE, Part, Scale
+from .scale import FALSE, TELL, TIMES, TRUE, Part, Scale, force
 
-QUANTITIES = {
-    name: RESULTS[name]
-    for name in (
-        "break_force",
-        "letback_force",
-        "gauge_break_force",
-        "gauge_letback_force",
-        "break_torque",
-        "barrier",
-        "break_out_deg",
-        "draw_in_deg",
-        "snap_ratio",
-        "rest_load",
-        "ride_load",
-    )
-}
+_PULLS = ("break_force", "letback_force", "gauge_break_force", "gauge_letback_force", "break_torque")
+_OTHERS = ("barrier", "break_out_deg", "draw_in_deg", "snap_ratio", "rest_load", "ride_load")
+QUANTITIES = {name: RESULTS[name] for name in (*_PULLS, *_OTHERS)}
 AS_IT_IS = "as it is"
+_TWINNED = ("second ball", "equal arms")
+BALL = "one ball of"
+_SAME_BALL = 0.001  # mm
 
 
 class Change(NamedTuple):
@@ -125,9 +115,8 @@ class Relation(NamedTuple):
         if self.how == WITHIN:
             return _within(self.number / 100)
         flipped = self.way == LESS
-        return _scale(
-            self.how, self.number if self.unit == TIMES else 1 + (-1 if flipped else 1) * self.number / 100, flipped
-        )
+        times = self.number if self.unit == TIMES else 1 + (-1 if flipped else 1) * self.number / 100
+        return _scale(self.how, times, flipped)
 
     def to(self, name: str) -> str:
         """In words, to the number of another knife."""
@@ -188,10 +177,7 @@ def composed(quantity: str, of: Asked, against: Asked, relation: str) -> dict[st
         ),
         "scale": asked.scale(),
         "cast": cast,
-        "parts": tuple(
-            Part(f"{words} of {name}", unit, lambda *cases, i=i: cases[i].felt(quantity))
-            for i, name in enumerate(names)
-        ),
+        "parts": tuple(force(i, f"{words} of {name}", quantity) for i, name in enumerate(names)),
         "why": "A claim composed from two knives: the numbers decide, nothing else.",
         "bench": "measure the same number on both knives, five times each.",
         "knives": tuple(fixed),
@@ -201,9 +187,6 @@ def composed(quantity: str, of: Asked, against: Asked, relation: str) -> dict[st
         "second_ball": any(word in _TWINNED for word in asked_of) and AS_IT_IS not in asked_of,
         "two_leaves": on_two_leaves if _is_of_two_against_one(asked_of, asked) else None,
     }
-
-
-_TWINNED = ("second ball", "equal arms")
 
 
 def _is_of_two_against_one(words, relation):
@@ -244,7 +227,6 @@ def change_of(word: str) -> Change:
 
 
 def _by_size(name, text):
-    """The Change by a size that somebody wrote."""
     make, said = BY_SIZE[name]
     try:
         size, doubt = quantity(text, "mm")
@@ -257,9 +239,6 @@ def _by_size(name, text):
     return Change(lambda knife: make(knife, size), said.format(told))
 
 
-BALL = "one ball of"
-
-
 def _ball_sold(size):
     """Name of the ball of this diameter [mm] in the catalogue; ValueError naming its neighbours where there is none."""
     beside = [each for each in near(size, BALLS) if each is not None]
@@ -268,9 +247,6 @@ def _ball_sold(size):
         sold = " or ".join(each.name for each in beside)
         raise ValueError(f"{BALL} {size:.5g} mm: no ball of that size is sold. Take {sold}.")
     return found
-
-
-_SAME_BALL = 0.001  # mm
 
 
 def read_relation(given: str, unit: str) -> Relation:

@@ -1,6 +1,4 @@
-"""Claims about what proves something: a missing track, a photo, calipers. Their numbers compare a margin with the ±
-of an instrument.
-"""
+"""Claims about what proves something: a missing track, a photo, calipers; a margin against the ± of an instrument."""
 
 import math
 from dataclasses import replace
@@ -11,7 +9,7 @@ from ..files.instruments import INSTRUMENTS
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import show
 from ..tune.pair import idle_up_to, with_rim_lead, with_second_ball
-from .claim import AGAINST, FOR, TAUGHT, Claim
+from .claim import worded
 from .scale import FALSE, PARTLY, TIMES, TRUE, Part, Scale, force
 from .switches import all_but
 from .two import least_room, workable_least_room
@@ -38,35 +36,24 @@ def measured_with(knife: Knife, name: str) -> Knife:
     """
     found = [each for each in INSTRUMENTS if each.name == name]
     if not found:
-        raise ValueError(
-            f"no instrument {name!r}; there are {', '.join(dict.fromkeys(each.name for each in INSTRUMENTS))}"
-        )
-    return replace(
-        knife, doubts=knife.doubts | {path: each.doubt for each in found for path in knife.paths() if each.reads(path)}
-    )
+        there = ", ".join(dict.fromkeys(each.name for each in INSTRUMENTS))
+        raise ValueError(f"no instrument {name!r}; there are {there}")
+    doubts = {path: each.doubt for each in found for path in knife.paths() if each.reads(path)}
+    return replace(knife, doubts=knife.doubts | doubts)
 
 
 def _one_rim_after_the_other(knife):
-    """The knife, and itself at every rim lead; KnifeError where ball 2 rides the flat and leaves a track, nan for
-    such a one of many.
-    """
+    """The knife, and itself at every rim lead; KnifeError where ball 2 rides the flat and leaves a track."""
     two = with_second_ball(knife)
     limit = idle_up_to(two.bar, two.balls[0], two.balls[1].hinge_distance)
     if two.many:
-        two = two.replace(
-            {"balls[1].protrusion": np.where(two.balls[1].protrusion > limit, np.nan, two.balls[1].protrusion)}
-        )
+        stands = two.balls[1].protrusion
+        two = two.replace({"balls[1].protrusion": np.where(stands > limit, np.nan, stands)})
     elif two.balls[1].protrusion > limit:
-        raise KnifeError(
-            Problem(
-                "balls[1].protrusion",
-                show(two.balls[1].protrusion, "mm"),
-                f"lets ball 2 ride the flat, as it would from {show(limit, 'mm')} on, so that its track is not missing",
-                "This claim is about a track that is not there.",
-                "Press it deeper, or judge another claim.",
-            ),
-            knife.title,
-        )
+        wrong = f"lets ball 2 ride the flat, as it would from {show(limit, 'mm')} on, so that its track is not missing"
+        why, cure = "This claim is about a track that is not there.", "Press it deeper, or judge another claim."
+        height = "balls[1].protrusion", show(two.balls[1].protrusion, "mm")
+        raise KnifeError(Problem(*height, wrong, why, cure), knife.title)
     return two, *(with_rim_lead(two, lead) for lead in _LEADS)
 
 
@@ -107,13 +94,11 @@ def _difference(pair):
     return np.abs(np.reshape(pair.knife.balls[0].protrusion - pair.knife.balls[1].protrusion, -1))
 
 
-def _depth_claim(id, sentence, says, instrument, bench):
+def _depth_claim(id, instrument):
     """Claim that an instrument settles the press-depth difference: each of two readings brings its own ±."""
     doubt = math.sqrt(2) * _doubt_of(instrument, "balls[0].protrusion")
-    return Claim(
-        id=id,
-        sentence=sentence,
-        says=says,
+    return worded(
+        id,
         number=Part(
             f"Press-depth difference, in times the ± that two readings with {instrument} leave on it",
             TIMES,
@@ -126,18 +111,14 @@ def _depth_claim(id, sentence, says, instrument, bench):
             Part("± of the difference of two readings", "mm", lambda pair: doubt),
         ),
         switches=("card",),
-        why="A difference is proved when it is larger than its own ±. Two readings, two doubts: squares add up.",
-        bench=bench,
         start={"card": "exact"},
         scatter=_ROUGHLY,
     )
 
 
 CLAIMS = (
-    Claim(
-        id="missing-track",
-        sentence="No outer track on the tang: that proves the second ball idle.",
-        says=AGAINST,
+    worded(
+        "missing-track",
         number=Part(
             "Share of rim leads from 0 to 0.1 mm at which ball 2 leaves no track and is idle in the climb as well",
             "%",
@@ -147,16 +128,9 @@ CLAIMS = (
         cast=_one_rim_after_the_other,
         parts=(force(0, "break force with both balls"),),
         switches=all_but("friction"),
-        why=(
-            "A missing track proves that ball 2 does not ride the flat. It can still carry in the climb and leave its"
-            " mark on the rim only."
-        ),
-        bench="ink the rims as well as the tang.",
     ),
-    Claim(
-        id="photo",
-        sentence="A photo proves whether the second ball touches.",
-        says=AGAINST,
+    worded(
+        "photo",
         number=Part(
             "Least room of ball 2, in times the ± that photos leave on it",
             TIMES,
@@ -169,26 +143,9 @@ CLAIMS = (
             Part("± of it by photos alone", "mm", _photo_doubt),
         ),
         switches=all_but("friction"),
-        why=(
-            "A photo with a scale in it knows a recess against its ball to ±0.03 mm, and touching is a matter of less"
-            " than that."
-        ),
-        bench="ink both rims; or trace lift against blade angle and look for the kink.",
         start={"card": "exact"},
         scatter=_ROUGHLY,
     ),
-    _depth_claim(
-        "calipers",
-        "My calipers read a thou, so they settle two thou.",
-        FOR,
-        "calipers, depth rod",
-        "lay a flat over each ball and use a depth micrometer, five times each.",
-    ),
-    _depth_claim(
-        "micrometer",
-        "A depth micrometer settles two thou.",
-        TAUGHT,
-        "depth micrometer over the ball",
-        "lay a flat over each ball and read five times each.",
-    ),
+    _depth_claim("calipers", "calipers, depth rod"),
+    _depth_claim("micrometer", "depth micrometer over the ball"),
 )

@@ -53,9 +53,8 @@ class Scale(NamedTuple):
         if not ends:
             return f"{self.words[0]} for every number"
         parts = [f"{self.words[0]} below {ends[0]}"]
-        parts += [
-            f"{word} from {low} to {high}" for word, low, high in zip(self.words[1:-1], ends, ends[1:], strict=False)
-        ]
+        between = zip(self.words[1:-1], ends, ends[1:], strict=False)
+        parts += [f"{word} from {low} to {high}" for word, low, high in between]
         return ", ".join([*parts, f"{self.words[-1]} from {ends[-1]}{behind(unit)} on"])
 
 
@@ -74,6 +73,11 @@ SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
 def force(place: int, said: str, name: str = "break_force") -> Part:
     """Part: a number of many.RESULTS of the case at a place of the cast."""
     return Part(said, RESULTS[name].unit, lambda *cases: cases[place].felt(name))
+
+
+def forces(*said: str, name: str = "break_force") -> tuple[Part, ...]:
+    """The same number of one case after the other, each in its words."""
+    return tuple(force(place, words, name) for place, words in enumerate(said))
 
 
 def ratio(said: str, name: str = "break_force", of: int = 0, to: int = 1) -> Part:

@@ -1,6 +1,4 @@
-"""Claims about what makes a detent strong: contact height, recess size, offsets, direction, bar force, oil, a
-heavier bar.
-"""
+"""Claims about what makes a detent strong: contact height, recess, offsets, direction, bar, oil."""
 
 import numpy as np
 
@@ -12,18 +10,15 @@ from ..mechanics import carry, limits
 from ..tune.moves import as_resized, need_drawn, with_one_ball, with_relief
 from ..tune.pair import TWO_THOU, need_bored, with_rim_lead
 from .cases import cases
-from .claim import AGAINST, TAUGHT, Claim
-from .scale import DOUBLE, FALSE, PARTLY, SAME, TELL, TIMES, TRUE, Part, Scale, force, ratio
+from .claim import worded
+from .scale import DOUBLE, FALSE, PARTLY, SAME, TELL, TIMES, TRUE, Part, Scale, force, forces, ratio
 from .switches import all_but
 from .two import with_equal_recesses
 
 _OILED, _DRY = 0.10, 0.20  # oiled and starved rim: common practice, low confidence
 _BIGGER = convert(3.0, "thou", "mm")  # from a No. 55 to a No. 54 drill
 _THICKER = 1.3
-_BARELY, _WELL = (
-    0.012,
-    0.022,
-)  # mm, rim lead past the touch threshold: ball 2 carries about a tenth, a sixth of the climb
+_BARELY, _WELL = 0.012, 0.022  # mm, rim lead past the threshold: ball 2 carries about a tenth, a sixth of the climb
 _NOT_WEAKENED = 0.05
 _CLEARLY_OTHER = 0.03  # difference of recess over ball diameter from which two seats count as different
 
@@ -41,12 +36,11 @@ def only_ball(knife: Knife, i: int) -> Knife:
         return with_one_ball(knife)
     ball, spring = knife.balls[i], bars.spring(knife.bar, knife.balls[0])
     psi = formulas["B4"](gap=ball.protrusion, parallel_gap=spring.parallel_gap, hinge_distance=ball.hinge_distance)
+    times = ball.hinge_distance / knife.balls[0].hinge_distance
     numbers = {
         "bar.riding_force": bars.moment(spring, psi) / ball.hinge_distance,
         "bar.rate": spring.kappa / ball.hinge_distance**2,
-        "bar.side_compliance": (
-            bars.side_compliance(knife.bar, knife.balls[0]) * (ball.hinge_distance / knife.balls[0].hinge_distance) ** 2
-        ),
+        "bar.side_compliance": bars.side_compliance(knife.bar, knife.balls[0]) * times**2,
         "bar.parallel_gap": spring.parallel_gap,
         "balls[0].bearing_deg": None,
     }
@@ -78,7 +72,6 @@ def _all_bigger(knife):
 
 
 def _thicker(knife):
-    """The knife with a thicker relief, and as it is; KnifeError where the relief is not known."""
     need_drawn(knife)
     return with_relief(knife, _THICKER * knife.bar.relief_thickness), knife
 
@@ -95,20 +88,13 @@ def _threshold(knife):
         limits.check(one)
     deep = formulas["L1"](rim_gap=np.maximum(gap, 0.0), ball_radius=first.radius).sink
     if not knife.many and deep <= TWO_THOU:
-        raise KnifeError(_too_shallow(first, deep.item()), knife.title)
+        sinks, out = show(deep.item(), "mm"), show(TWO_THOU, "mm")
+        wrong = f"lets ball 1 sink by no more than {sinks}: a twin standing {out} lower hangs clear with any rim"
+        why, cure = "This claim is about a second ball that touches.", "Take a larger recess or less rest offset."
+        bore = "balls[0].recess.diameter", show(first.recess.diameter, "mm")
+        raise KnifeError(Problem(*bore, wrong, why, cure), knife.title)
     found = formulas["C3"](rim_gap_1=gap, height_difference=TWO_THOU, ball_radius=first.radius)
     return np.where(deep > TWO_THOU, found, np.nan) if knife.many else found.item()
-
-
-def _too_shallow(ball, deep):
-    return Problem(
-        "balls[0].recess.diameter",
-        show(ball.recess.diameter, "mm"),
-        f"lets ball 1 sink by no more than {show(deep, 'mm')}, so that a twin standing {show(TWO_THOU, 'mm')} lower"
-        " hangs clear with any rim",
-        "This claim is about a second ball that touches.",
-        "Take a larger recess or less rest offset.",
-    )
 
 
 def _barely(knife):
@@ -129,9 +115,12 @@ def _smaller_and_shifted(knife):
 
 
 def _apart(one, other):
-    return np.maximum(
-        one.felt("break_force") / other.felt("break_force"), other.felt("break_force") / one.felt("break_force")
-    )
+    times = one.felt("break_force") / other.felt("break_force")
+    return np.maximum(times, 1 / times)
+
+
+def _most_apart(*made):
+    return np.maximum(_apart(*made[:2]), _apart(*made[2:]))
 
 
 def _same_one_way(knife, elastic):
@@ -141,141 +130,76 @@ def _same_one_way(knife, elastic):
 
 
 CLAIMS = (
-    Claim(
-        id="higher-is-weaker",
-        sentence="Contact higher on the ball is weaker.",
+    worded(
+        "higher-is-weaker",
         number=ratio("Break force of the contact higher on its ball, against the lower one, each alone on this bar"),
         scale=Scale((1.0,), (TRUE, FALSE)),
         cast=_higher_and_lower,
-        parts=(force(0, "break force of the higher contact"), force(1, "break force of the lower contact")),
-        why=(
-            "True at equal ball, track radius, hinge distance, friction and bar force: there the slope alone "
-            "decides. A longer track radius makes up for a gentler slope."
-        ),
-        bench="read both contact angles off a lift trace, and pull with each ball alone.",
+        parts=forces("break force of the higher contact", "break force of the lower contact"),
         second_ball=False,
     ),
-    Claim(
-        id="bigger-is-weaker",
-        sentence="A bigger recess is weaker.",
+    worded(
+        "bigger-is-weaker",
         number=ratio("Break force with recesses 3 thou bigger, against as it is"),
         scale=Scale((1 - TELL,), (TRUE, FALSE)),
         cast=_all_bigger,
-        parts=(force(0, "break force, 3 thou bigger"), force(1, "break force as it is")),
-        why=(
-            "A bigger recess lets the ball sink deeper and touches it lower on its side, where it is steeper: up to the"
-            " ball's widest part it holds harder."
-        ),
-        bench="pull five times, drill one size up, and pull again.",
+        parts=forces("break force, 3 thou bigger", "break force as it is"),
         second_ball=False,
     ),
-    Claim(
-        id="brief",
-        sentence="The second ball acts only briefly, so it hardly matters.",
-        says=AGAINST,
+    worded(
+        "brief",
         number=ratio("Break force with a twin that barely touches at the start, against ball 1 alone"),
         scale=Scale((1 - _NOT_WEAKENED, 1 + _NOT_WEAKENED), (FALSE, TRUE, FALSE)),
         cast=_barely,
         parts=(
             Part("share of the climb on which ball 2 carries", "%", _share_of_climb),
-            force(0, "break force with both balls"),
-            force(1, "break force of ball 1 alone"),
+            *forces("break force with both balls", "break force of ball 1 alone"),
         ),
-        why=(
-            "It clips the start of the climb, where the peak stands. How long it lasts counts for the barrier, how "
-            "steep it is for the peak; its arms decide that."
-        ),
-        bench="trace lift against blade angle over the first degree, and pull.",
     ),
-    Claim(
-        id="same-as-shifted",
-        sentence="A smaller recess and a shifted one are the same.",
-        number=Part(
-            "Greatest ratio of their break forces, opening this way and turned round",
-            TIMES,
-            lambda *c: np.maximum(_apart(*c[:2]), _apart(*c[2:])),
-        ),
+    worded(
+        "same-as-shifted",
+        number=Part("Greatest ratio of their break forces, opening this way and turned round", TIMES, _most_apart),
         scale=_same_one_way,
         cast=_smaller_and_shifted,
-        parts=(
-            force(0, "smaller, this way"),
-            force(1, "shifted, this way"),
-            force(2, "smaller, turned round"),
-            force(3, "shifted, turned round"),
-        ),
-        why=(
-            "Both bring the rim nearer by the same lead, this way. Turned round, the smaller recess is as near, the"
-            " shifted one is further."
-        ),
-        bench="measure both rims of recess 2 against its ball, on a photo with a scale in it.",
+        parts=forces("smaller, this way", "shifted, this way", "smaller, turned round", "shifted, turned round"),
     ),
-    Claim(
-        id="direction",
-        sentence="An offset recess does the same whichever way the blade opens.",
+    worded(
+        "direction",
         number=ratio("Break force turned round, against this way, with a shifted second recess", of=1, to=0),
         scale=SAME,
         cast=lambda knife: _smaller_and_shifted(knife)[1::2],
-        parts=(force(0, "break force this way"), force(1, "break force turned round")),
-        why=(
-            "The rim lead changes its sign with the direction: the second ball that carried hangs clear, or the other"
-            " way round."
-        ),
-        bench="compare a left and a right hand knife off the same fixture.",
+        parts=forces("break force this way", "break force turned round"),
     ),
-    Claim(
-        id="fixed-force",
-        sentence="The bar presses with one fixed force.",
-        number=Part(
-            "Bar force riding, against at rest", TIMES, lambda case: case.felt("ride_load") / case.felt("rest_load")
-        ),
+    worded(
+        "fixed-force",
+        number=Part("Bar force riding, against at rest", TIMES, lambda c: c.felt("ride_load") / c.felt("rest_load")),
         scale=Scale((1 + TELL, 1.05), (TRUE, PARTLY, FALSE)),
         cast=lambda knife: (knife,),
         parts=(force(0, "bar force at rest", "rest_load"), force(0, "bar force riding", "ride_load")),
-        why=(
-            "The bar is a spring: it presses harder the further the ball pushes it out, by its rate times the seat"
-            " depth."
-        ),
-        bench="hook a gauge at the ball, shut and riding, five times each.",
         second_ball=False,
     ),
-    Claim(
-        id="oil",
-        sentence="Oil only makes it smoother.",
+    worded(
+        "oil",
         number=ratio("Break force with a starved rim (friction 0.20), against an oiled one (0.10)"),
         scale=SAME,
         cast=lambda knife: tuple(knife.replace({"friction.rim": mu, "friction.flat": None}) for mu in (_DRY, _OILED)),
         parts=(
-            force(0, "break force, starved"),
-            force(1, "break force, oiled"),
-            force(0, "let-back, starved", "letback_force"),
-            force(1, "let-back, oiled", "letback_force"),
+            *forces("break force, starved", "break force, oiled"),
+            *forces("let-back, starved", "let-back, oiled", name="letback_force"),
         ),
         switches=all_but("friction"),
-        why=(
-            "Friction adds to the push on the way out and takes from the pull on the way back. Oil makes it weaker to"
-            " open and surer to close."
-        ),
-        bench="pull both ways, dry and oiled, five times each.",
         second_ball=False,
     ),
-    Claim(
-        id="heavier-bar",
-        sentence="A relief left 30 % thicker, bent as far, doubles the snap.",
-        says=TAUGHT,
+    worded(
+        "heavier-bar",
         number=ratio("Break force with a relief 30 % thicker at the same bend, against as it is"),
         scale=DOUBLE,
         cast=_thicker,
         parts=(
-            force(0, "break force, thicker"),
-            force(1, "break force as it is"),
+            *forces("break force, thicker", "break force as it is"),
             force(0, "bar force riding, thicker", "ride_load"),
         ),
         switches=all_but("spring"),
-        why=(
-            "Stiffness goes with the cube of the thickness. So do what presses on the lock and, by a good part, the"
-            " stress in the relief."
-        ),
-        bench="measure the bar force at the ball before and after; never take off more than you can leave off.",
         second_ball=False,
     ),
 )

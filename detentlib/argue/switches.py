@@ -47,9 +47,8 @@ def in_the_plane(knife: Knife) -> Knife:
 
 def with_equal_hinge_distances(knife: Knife) -> Knife:
     """The knife with every ball at the hinge distance of ball 1, so that the bar lifts all of them alike."""
-    return knife.replace(
-        {f"balls[{i}].hinge_distance": knife.balls[0].hinge_distance for i in range(1, len(knife.balls))}
-    )
+    first = knife.balls[0].hinge_distance
+    return knife.replace({f"balls[{i}].hinge_distance": first for i in range(1, len(knife.balls))})
 
 
 def with_constant_force(knife: Knife) -> Knife:
@@ -57,10 +56,8 @@ def with_constant_force(knife: Knife) -> Knife:
     changes = {}
     for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
         changes |= {f"{name}.{size}": None for size in ("relief_thickness", "relief_length", "width", "thickness")}
-        changes |= {
-            f"{name}.rate": _NEXT_TO_NO_RATE,
-            f"{name}.side_compliance": bars.side_compliance(bar, knife.balls[members[0]]),
-        }
+        changes[f"{name}.rate"] = _NEXT_TO_NO_RATE
+        changes[f"{name}.side_compliance"] = bars.side_compliance(bar, knife.balls[members[0]])
     return knife.replace(changes)
 
 
@@ -100,63 +97,49 @@ def _same(knife):
     return knife
 
 
+def _switch(label, **options):
+    """options: {name: what is assumed, in words, with what it makes of the knife where it is not as on the card}."""
+    assumed = {name: (said, _same) if isinstance(said, str) else said for name, said in options.items()}
+    return Switch(label, {name: Assumption(*each) for name, each in assumed.items()})
+
+
 SWITCHES = {
-    "blade": Switch(
+    "blade": _switch(
         "Blade",
-        {
-            "turning": Assumption("each ball runs on its own track radius", _same),
-            "plane": Assumption("every ball travels alike", in_the_plane),
-        },
+        turning="each ball runs on its own track radius",
+        plane=("every ball travels alike", in_the_plane),
     ),
-    "arms": Switch(
+    "arms": _switch(
         "Hinge distances",
-        {
-            "own": Assumption("each ball has its own hinge distance", _same),
-            "equal": Assumption("the bar lifts every ball alike", with_equal_hinge_distances),
-        },
+        own="each ball has its own hinge distance",
+        equal=("the bar lifts every ball alike", with_equal_hinge_distances),
     ),
-    "bar": Switch(
+    "bar": _switch(
         "Bar",
-        {
-            "rigid": Assumption("the bar is stiff beyond its relief", _same),
-            "elastic": Assumption("bar, balls and rims give (steel on steel: an estimate)", squashing),
-        },
+        rigid="the bar is stiff beyond its relief",
+        elastic=("bar, balls and rims give (steel on steel: an estimate)", squashing),
     ),
-    "sideways": Switch(
+    "sideways": _switch(
         "Sideways",
-        {
-            "gives": Assumption("the bar gives sideways as on the card", _same),
-            "stiff": Assumption("a bar stiff sideways, as in a textbook", stiff_sideways),
-        },
+        gives="the bar gives sideways as on the card",
+        stiff=("a bar stiff sideways, as in a textbook", stiff_sideways),
     ),
-    "friction": Switch(
-        "Friction",
-        {
-            "given": Assumption("friction as on the card", _same),
-            "none": Assumption("no friction", without_friction),
-        },
-    ),
-    "spring": Switch(
+    "friction": _switch("Friction", given="friction as on the card", none=("no friction", without_friction)),
+    "spring": _switch(
         "Bar force",
-        {
-            "rising": Assumption("the bar presses harder the further it is bent", _same),
-            "constant": Assumption("the bar presses alike everywhere", with_constant_force),
-        },
+        rising="the bar presses harder the further it is bent",
+        constant=("the bar presses alike everywhere", with_constant_force),
     ),
-    "rim": Switch(
+    "rim": _switch(
         "Rims",
-        {
-            "given": Assumption("rims as on the card", _same),
-            "sharp": Assumption("sharp rims", with_sharp_rims),
-            "worn": Assumption(f"rims worn round, edge radius {WORN:g} mm", with_worn_rims),
-        },
+        given="rims as on the card",
+        sharp=("sharp rims", with_sharp_rims),
+        worn=(f"rims worn round, edge radius {WORN:g} mm", with_worn_rims),
     ),
-    "card": Switch(
+    "card": _switch(
         "Numbers",
-        {
-            "measured": Assumption("as well known as the card says", _same),
-            "exact": Assumption("every number exact", known_exactly),
-        },
+        measured="as well known as the card says",
+        exact=("every number exact", known_exactly),
     ),
 }
 
@@ -178,10 +161,8 @@ def options_of(names: Iterable[str], start: Mapping[str, str], chosen: Mapping[s
     for name, option in chosen.items():
         if name not in names:
             near = difflib.get_close_matches(name, names, 1, 0.5)
-            raise ValueError(
-                f"this claim has no switch {name}. "
-                + (f"Did you mean {near[0]}" if near else f"It has {', '.join(names)}")
-            )
+            cure = f"Did you mean {near[0]}" if near else f"It has {', '.join(names)}"
+            raise ValueError(f"this claim has no switch {name}. {cure}")
         if not isinstance(option, str) or option not in SWITCHES[name].options:
             raise ValueError(f"{name} can be {' or '.join(SWITCHES[name].options)}, not {short(option)}")
     return {name: chosen.get(name, start.get(name, next(iter(SWITCHES[name].options)))) for name in names}

@@ -72,9 +72,7 @@ class Verdict:
 
     @cached_property
     def shares(self) -> dict[str, float]:
-        """{word: share of the draws for which it is so}, the largest first; draws that give no number are not
-        counted.
-        """
+        """{word: share of the draws for which it is so}, the largest first; draws without a number do not count."""
         return self.scale.shares(self.column)
 
     @property
@@ -100,19 +98,15 @@ class Verdict:
 
     @property
     def share_words(self) -> str:
-        """In how much of what the cards allow it is so, and how much of that cannot work; "" where no number is in
-        doubt.
-        """
+        """In how much of what the cards allow it is so, and how much cannot work; "" where nothing is in doubt."""
         if not self.number.doubt and not self.number.lost and 1 in self.shares.values():
             return ""
         counted = round(self.drawn.n * (1 - self.number.lost))
         told = ", ".join(f"{word} in {share_said(share, counted)}" for word, share in self.shares.items() if share)
-        lost = (
-            f"; {share_said(self.number.lost, self.drawn.n)} {self.drawn.allowed} cannot work and is left out"
-            if self.number.lost
-            else ""
-        )
-        return f"{told[0].upper()}{told[1:]} {self.drawn.allowed}{lost}."
+        told = f"{told[0].upper()}{told[1:]} {self.drawn.allowed}"
+        if self.number.lost:
+            told += f"; {share_said(self.number.lost, self.drawn.n)} {self.drawn.allowed} cannot work and is left out"
+        return f"{told}."
 
     @cached_property
     def parts(self) -> list[tuple[Part, Interval]]:
@@ -125,10 +119,8 @@ class Verdict:
         made = self.claim.cast(*(assume(knife, self.options) for knife in self.knives))
         names = self.claim.names or tuple(map(_kind_of, made))
         twice = {name for name in names if names.count(name) > 1}
-        return {
-            f"{name}, {i}" if name in twice else name: knife
-            for i, (name, knife) in enumerate(zip(names, made, strict=True), 1)
-        }
+        names = [f"{name}, {i}" if name in twice else name for i, name in enumerate(names, 1)]
+        return dict(zip(names, made, strict=True))
 
     @property
     def title(self) -> str:
@@ -138,12 +130,8 @@ class Verdict:
     @property
     def other_options(self) -> list[tuple[str, str]]:
         """(switch, option) of every single other assumption."""
-        return [
-            (name, option)
-            for name in self.claim.switches
-            for option in SWITCHES[name].options
-            if option != self.options[name]
-        ]
+        every = ((name, option) for name in self.claim.switches for option in SWITCHES[name].options)
+        return [(name, option) for name, option in every if option != self.options[name]]
 
     def other(self, name: str, option: str) -> Flip | None:
         """The Flip of one other assumption, kept; None where the knife cannot be judged under it."""
@@ -157,9 +145,7 @@ class Verdict:
 
     @property
     def others(self) -> tuple[Flip, ...]:
-        """What every single other assumption would make of the claim: a tuple of Flip, whether it changes the
-        verdict or not.
-        """
+        """A Flip for every single other assumption, whether it changes the verdict or not."""
         return tuple(filter(None, (self.other(*each) for each in self.other_options)))
 
     @property
@@ -169,21 +155,16 @@ class Verdict:
 
     @cached_property
     def way_out(self) -> Flip | None:
-        """What a second leaf with a ball of its own makes of the claim: a Flip; None where that changes nothing, or
-        is not what it is about.
-        """
+        """The Flip of a second leaf with a ball of its own; None where that changes nothing or is not the point."""
         if not self.claim.two_leaves:
             return None
         found = self._under(replace(self.claim, cast=self.claim.two_leaves, two_leaves=None), self.options)
-        return (
-            Flip("", "", "a second leaf with a ball of its own", found) if found and found.word != self.word else None
-        )
+        flips = found and found.word != self.word
+        return Flip("", "", "a second leaf with a ball of its own", found) if flips else None
 
     @property
     def stand_in(self) -> str:
-        """What was put in for a second ball that the card does not have, and how to give the real one; "" where
-        nothing was.
-        """
+        """What was put in for a second ball that the card does not have, and how to give the real one; else ""."""
         cards = self.knives if len(self.knives) > 1 else self.knives * len(self.cases)
         for card, case in zip(cards, self.cases, strict=True):
             if len(case.knife.balls) > len(card.balls) or has_second_ball(case.knife) > has_second_ball(card):
@@ -208,11 +189,8 @@ class Verdict:
     @property
     def margin(self) -> float:
         """From the number to the nearest bound where the word changes."""
-        bounds = [
-            b
-            for b, one, two in zip(self.scale.bounds, self.scale.words, self.scale.words[1:], strict=False)
-            if one != two
-        ]
+        sides = zip(self.scale.bounds, self.scale.words, self.scale.words[1:], strict=False)
+        bounds = (bound for bound, below, above in sides if below != above)
         return min((abs(self.number.value - bound) for bound in bounds), default=float("inf"))
 
     def _with(self, name, option):
@@ -220,9 +198,7 @@ class Verdict:
         return Flip(name, option, SWITCHES[name].options[option].said, other) if other else None
 
     def _under(self, claim, options):
-        """The Verdict on a claim under other options, from as few draws as settle it; None where the knife cannot be
-        judged so.
-        """
+        """The Verdict under other options, from as few draws as settle it; None where the knife cannot be judged."""
         try:
             for drawn in (self.drawn.first(_FEW), self.drawn):
                 other = claim.judged(self.knives, options, drawn)
@@ -247,9 +223,8 @@ class Verdict:
             return f"No instrument of the table would sharpen it. Instead, {self.claim.bench}"
         (measured, first), (steps, left) = self._advice({})[0], self._series()
         what = f"{self.drawn.named(measured)}, by {first.instrument}"
-        said = (
-            f"Measure {what}. The ± falls from {self.number.doubt:.2g} to {first.result_doubt:.2g}{behind(self.unit)}"
-        )
+        falls = f"from {self.number.doubt:.2g} to {first.result_doubt:.2g}{behind(self.unit)}"
+        said = f"Measure {what}. The ± falls {falls}"
         if first.result_doubt < self.margin:
             return f"{said}, and that decides."
         with_all = f"{len(steps)} measurements of the instrument table, one after the other, bring it to {left:.2g}"
@@ -268,12 +243,9 @@ class Verdict:
 
     @property
     def flip_words(self) -> tuple[str, ...]:
-        """What changes the verdict, a second leaf first where that is the way out, then single assumptions; a
-        sentence each.
-        """
-        said = [
-            f"{flip.said}: {flip.verdict.word} ({flip.verdict.figure})" for flip in (self.way_out, *self.flips) if flip
-        ]
+        """What changes the verdict, a sentence each: a second leaf where that is the way out, then assumptions."""
+        flips = filter(None, (self.way_out, *self.flips))
+        said = [f"{flip.said}: {flip.verdict.word} ({flip.verdict.figure})" for flip in flips]
         return tuple(said) or ("No single one of the assumptions changes the verdict.",)
 
     @property
@@ -304,10 +276,9 @@ class Verdict:
         return str(self)
 
     def _repr_markdown_(self):
-        head = (
-            f"**“{in_markdown(self.claim.sentence)}”** ({in_markdown(self.claim.says)}), on {in_markdown(self.title)}:"
-            f" **{_full(self.word)}**"
-        )
+        sentence, says, title = map(in_markdown, (self.claim.sentence, self.claim.says, self.title))
+        word = "cannot tell with these instruments" if self.word == OPEN else self.word
+        head = f"**“{sentence}”** ({says}), on {title}: **{word}**"
         body = "\n".join(f"- *{in_markdown(heading)}:* {in_markdown('; '.join(said))}" for heading, said in self.lines)
         return f"{head}\n\n{body}"
 
@@ -315,15 +286,12 @@ class Verdict:
 def interval_of(column: np.ndarray) -> Interval:
     """The Interval of a column; a ± that is no more than the dust of the arithmetic is none."""
     found = interval(column)
-    return (
-        found
-        if found.doubt > max(1e-6, 1e-4 * abs(found.value))
-        else Interval(found.value, found.value, found.value, found.lost)
-    )
+    if found.doubt > max(1e-6, 1e-4 * abs(found.value)):
+        return found
+    return Interval(found.value, found.value, found.value, found.lost)
 
 
 def _kind_of(knife):
-    """What a compared knife is, by its balls."""
     count = len(knife.balls)
     if knife.second_bar is not None:
         return "two leaves"
@@ -339,7 +307,3 @@ def _twin_words(knife):
         f"The card has one ball on this bar, so a twin of ball 1 was put in{leaf}, {stands}. To judge a real one, give"
         " its numbers as ball 2, in the knife file or in the form of notebook 00."
     )
-
-
-def _full(word):
-    return "cannot tell with these instruments" if word == OPEN else word

@@ -38,6 +38,7 @@ _NAMES = """if (!window.detentNames) {
     window.detentNames.observe(document.body, seen);
     name();
 }"""
+ANSWER = "font-size:14px;line-height:1.45;max-width:770px"  # how the line above a picture looks
 
 # In the width of a phone no box is wider than its card, and a label gives way before the box does.
 _NARROW = """<style>
@@ -69,7 +70,6 @@ class Card(widgets.VBox):
         self.add_class("detent-card")
 
     def _repr_mimebundle_(self, **kwargs):
-        """The live widgets, and beside them the repr."""
         return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
 
 
@@ -80,6 +80,24 @@ def button(label: str, tip: str, act: Callable[[], object], **look: str) -> widg
     return made
 
 
+def typed(label: str, tip: str, empty: str = "", value: str = "", label_width: str = "", **look: str) -> widgets.Text:
+    """A box that is heard when a person leaves it; empty: what it shows until then; look: as of a Layout."""
+    return widgets.Text(value, continuous_update=False, placeholder=empty, **_named(label, tip, label_width, look))
+
+
+def menu(
+    label: str, options: Iterable, tip: str, value: object = None, label_width: str = "", **look: str
+) -> widgets.Dropdown:
+    """A drop-down that starts at a value, by default at its first option; look: as of a Layout."""
+    start = {} if value is None else {"value": value}
+    return widgets.Dropdown(options=options, **start, **_named(label, tip, label_width, look))
+
+
+def _named(label, tip, label_width, look):
+    style = {"style": {"description_width": label_width}} if label_width else {}
+    return {"description": label, "tooltip": tip, "layout": Layout(**look), **style}
+
+
 def beside(left: list, right: list, width: str) -> widgets.HBox:
     """A column of so wide with what a person sets, and beside it, or below where there is no room, what comes of it."""
     columns = [
@@ -87,9 +105,6 @@ def beside(left: list, right: list, width: str) -> widgets.HBox:
         widgets.VBox(right, layout=Layout(flex="1 1 480px", min_width="0")),
     ]
     return widgets.HBox(columns, layout=Layout(width="100%", flex_flow="row wrap"))
-
-
-ANSWER = "font-size:14px;line-height:1.45;max-width:770px"  # how the line above a picture looks
 
 
 def spoken(text: str, style: str = "") -> str:

@@ -41,9 +41,7 @@ class Control(NamedTuple):
 
 
 class Dropdown(NamedTuple):
-    """One of a few words to choose: the name that the scene knows, its label and the options, the first at the
-    start.
-    """
+    """One of a few words to choose: the name that the scene knows, its label, the options, the first at the start."""
 
     name: str
     label: str
@@ -139,10 +137,9 @@ class Num(widgets.VBox):
             return
         self.box.value = self._in_box()
         unit = self._unit and f" {self._unit}"
-        self._refuse(
-            f"{self.control.label}: {typed:.6g}{unit} lies beyond the ends of its slider, {self._lo:.6g} to"
-            f" {self._hi:.6g}{unit}. It stays at {self._in_box():.6g}{unit}."
-        )
+        ends, stays = f"{self._lo:.6g} to {self._hi:.6g}{unit}", f"It stays at {self._in_box():.6g}{unit}"
+        wrong = f"{typed:.6g}{unit} lies beyond the ends of its slider"
+        self._refuse(f"{self.control.label}: {wrong}, {ends}. {stays}.")
 
     def _slid(self, change):
         if not self._stands(change["new"]):

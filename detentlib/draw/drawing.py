@@ -11,6 +11,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.patches import FancyArrowPatch
+from matplotlib.text import Annotation, Text
 from matplotlib.ticker import FixedFormatter, FixedLocator, MaxNLocator
 
 from ..knife.plain import in_picture, true_minus
@@ -34,9 +35,7 @@ _GROUND = ("#ffffff", TANG, BAR, STEEL, CONE, ENVELOPE, BEFORE, GRID, SKIN)
 
 
 def unit_axis(axis: Axis, limits: Point, label: str, unit: str, measure: Measure, most: int = 5) -> None:
-    """Ticks, `most` of them and one, and label of an axis in the measure's unit; its data stay in the unit of the
-    library.
-    """
+    """Ticks, `most` of them and one, and label of an axis in the measure's unit; its data stay in the library's."""
     shown, factor = measure.unit(unit)
     low, high = limits
     ticks = MaxNLocator(most, steps=[1, 2, 5, 10]).tick_values(low * factor, high * factor)
@@ -53,10 +52,38 @@ def plain(ax: Axes) -> None:
     ax.spines[["top", "right"]].set_visible(False)
 
 
+def caption(
+    ax: Axes | Figure,
+    x: float,
+    y: float,
+    said: str,
+    colour: str = "black",
+    ha: str = "left",
+    va: str = "baseline",
+    **look: object,
+) -> Text:
+    """Words at (x, y), in small print unless a size says otherwise; ha, va and look: as for Axes.text."""
+    return ax.text(x, y, said, **{"size": SMALL, "color": colour, "ha": ha, "va": va} | look)
+
+
+def beside(
+    ax: Axes,
+    said: str,
+    at: Point,
+    points: tuple[float, float],
+    colour: str = "black",
+    ha: str = "left",
+    va: str = "baseline",
+    **look: object,
+) -> Annotation:
+    """Words in small print so many points to the right of `at`, and above it."""
+    return ax.annotate(said, at, points, textcoords="offset points", size=SMALL, color=colour, ha=ha, va=va, **look)
+
+
 def scale_bar(ax: Axes, x: float, y: float, length: float, said: str, gap: float) -> list[Artist]:
     """A bar of a known length from (x, y) on, its words a gap behind it."""
     bar = ax.plot([x, x + length], [y, y], color=INK, lw=2.5, solid_capstyle="butt", clip_on=False)
-    return [*bar, ax.text(x + length + gap, y, said, size=SMALL, va="center")]
+    return [*bar, caption(ax, x + length + gap, y, said, va="center")]
 
 
 def pixels_of(figure: Figure) -> np.ndarray:
@@ -67,14 +94,11 @@ def pixels_of(figure: Figure) -> np.ndarray:
 
 
 def still_palette(shades: int) -> list[int]:
-    """Colours of the pictures with so many steps from each line colour to white and from ink to each ground; flat
-    RGB list.
-    """
+    """Colours of the pictures, in so many steps from each line colour to white and from ink to each ground: RGB."""
 
     def mixed(colour, ground, step):
-        return tuple(
-            round(255 * (a + (b - a) * step / shades)) for a, b in zip(to_rgb(colour), to_rgb(ground), strict=True)
-        )
+        ends = zip(to_rgb(colour), to_rgb(ground), strict=True)
+        return tuple(round(255 * (a + (b - a) * step / shades)) for a, b in ends)
 
     colours = [mixed(colour, "white", step) for colour in _FRONT for step in range(shades)]
     colours += [mixed(INK, ground, step) for ground in _GROUND for step in range(1, shades + 1)]
@@ -88,17 +112,7 @@ class Curve:
         """above: the name stands above the line, else below."""
         (self.before,) = ax.plot([], [], color=BEFORE, ls=style, lw=0.65 * width)
         (self.now,) = ax.plot([], [], color=colour, ls=style, lw=width)
-        self.name = ax.annotate(
-            in_picture(name),
-            (0, 0),
-            (0, 0),
-            textcoords="offset points",
-            ha="right",
-            color=colour,
-            size=SMALL,
-            bbox=PLATE,
-            annotation_clip=False,
-        )
+        self.name = beside(ax, in_picture(name), (0, 0), (0, 0), colour, "right", bbox=PLATE, annotation_clip=False)
         self.stand(above)
         self.artists = [self.before, self.now, self.name]
 
@@ -112,10 +126,8 @@ class Curve:
         self.now.set_data(x, y)
         low, high = self.now.axes.get_ylim()
         # the name of a line that ends outside stays inside
-        self.name.xy = (
-            x[-1],
-            (y[-1] if low <= y[-1] <= high else min(max(y[-1], low + 0.12 * (high - low)), high - 0.12 * (high - low))),
-        )
+        pad = 0.0 if low <= y[-1] <= high else 0.12 * (high - low)
+        self.name.xy = x[-1], min(max(y[-1], low + pad), high - pad)
 
     def keep(self) -> None:
         """Freeze now as before."""
@@ -134,9 +146,8 @@ class Arrow:
         look = {"arrowstyle": heads, "mutation_scale": size, "lw": width, "color": colour}
         self.shaft = FancyArrowPatch((0, 0), (0, 1), shrinkA=0, shrinkB=0, **look)
         ax.add_patch(self.shaft)
-        self.name = ax.text(
-            0, 0, "", **{"color": colour, "fontsize": TEXT, "ha": "center", "va": "center", "clip_on": True} | text
-        )
+        usual = {"color": colour, "fontsize": TEXT, "ha": "center", "va": "center", "clip_on": True}
+        self.name = ax.text(0, 0, "", **usual | text)
         self.artists = [self.shaft, self.name]
 
     def draw(self, tail: Point, tip: Point, name: str = "", at: tuple[float, float] | None = None) -> None:

@@ -1,6 +1,4 @@
-"""Recess and ball from a photo laid over each other, to scale: both circles, and their centres much larger with
-their ±.
-"""
+"""Recess and ball from a photo laid over each other: both circles to scale, and their centres larger with their ±."""
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -11,7 +9,7 @@ from ..knife.units import both
 from ..measure import photo
 from ..measure.readings import ReadingError
 from ..say.measure import MM
-from .drawing import BALLS, GREY, INK, SMALL, STYLES, TEXT, pixels_of, scale_bar
+from .drawing import BALLS, GREY, INK, STYLES, TEXT, caption, pixels_of, scale_bar
 from .panel import still_of
 from .plan import bare, dimension
 
@@ -25,13 +23,10 @@ class LaidOver:
     """
 
     def __init__(self, rim: photo.Circle, ball: photo.Circle, track_direction: tuple[float, float] = (1, 0)):
-        """track_direction: (x, y) on the photo along the track, from the ball towards the working rim. ReadingError
-        without a scale.
-        """
+        """track_direction: (x, y) on the photo, from the ball towards the working rim. ReadingError without a scale."""
         if "mm" not in (rim.unit, ball.unit) or rim.unit != ball.unit:
-            raise ReadingError(
-                "has no scale: mark two points of known distance first, so that the circles come in mm", "photo"
-            )
+            wrong = "has no scale: mark two points of known distance first, so that the circles come in mm"
+            raise ReadingError(wrong, "photo")
         self.rim, self.ball = rim, ball
         self.offset = photo.against_ball(rim, ball, track_direction)
         self._along = np.asarray(track_direction, float) / np.linalg.norm(track_direction)
@@ -41,16 +36,13 @@ class LaidOver:
         return "<Recess and ball laid over each other>"
 
     def _repr_mimebundle_(self, **kwargs):
-        """A still for a notebook, and in words what it shows."""
         seen = f"Recess and ball laid over each other, to scale. {'. '.join(self.words)}."
         return {"text/plain": repr(self), **still_of(pixels_of(self.figure()))}, {"image/png": {"alt": seen}}
 
     def _told(self):
         for name, circle in (("recess", self.rim), ("ball", self.ball)):
-            told = (
-                f"{name}: diameter {both(circle.diameter.value, 'mm', circle.diameter.doubt)}, {circle.points} points"
-                f" over {circle.arc_deg:.0f}°"
-            )
+            points = f"{circle.points} points over {circle.arc_deg:.0f}°"
+            told = f"{name}: diameter {both(circle.diameter.value, 'mm', circle.diameter.doubt)}, {points}"
             yield f"{told}; beware: {circle.warning}" if circle.warning else told
         for name, value in (("rest offset", self.offset.rest_offset), ("off-track error", self.offset.off_track)):
             none = "; nothing beyond its ±" if abs(value.value) < value.doubt else ""
@@ -64,11 +56,7 @@ class LaidOver:
             np.array([self.rim.x.value, self.rim.y.value]),
             max(self.rim.radius.value, self.ball.radius.value),
         )
-        bare(
-            whole,
-            (middle[0] - 1.35 * radius, middle[0] + 1.35 * radius),
-            (middle[1] + 1.32 * radius, middle[1] - 1.32 * radius),
-        )
+        bare(whole, middle[0] + radius * np.array([-1.35, 1.35]), middle[1] + radius * np.array([1.32, -1.32]))
         for circle, name, _, look, turn in self._looks():
             whole.add_patch(
                 Circle(
@@ -80,12 +68,11 @@ class LaidOver:
                     lw=2,
                 )
             )
-            edge = np.array([circle.x.value, circle.y.value]) + circle.radius.value * np.array(
-                [np.cos(turn), np.sin(turn)]
-            )
+            out = circle.radius.value * np.array([np.cos(turn), np.sin(turn)])
+            edge = np.array([circle.x.value, circle.y.value]) + out
             said = f"{name}\n{MM.short(circle.diameter.value, 'mm')}"
             place = middle + (0.62 if look == 0 else 1.09) * (edge - middle)
-            whole.text(*place, said, size=SMALL, color=BALLS[look], ha="center" if look == 0 else "left", va="center")
+            caption(whole, *place, said, BALLS[look], "center" if look == 0 else "left", "center")
         _track(whole, middle, self._along, 0.42 * radius)
         scale_bar(whole, middle[0] - 1.3 * radius, middle[1] + 1.25 * radius, 0.5, "0.5 mm", 0.04)
         self._centres(near, middle)
@@ -99,59 +86,37 @@ class LaidOver:
         )
 
     def _centres(self, ax, middle):
-        """The two centres with their ±, along the track to the right and across it."""
         across = np.array([-self._along[1], self._along[0]])
         from_rim = np.array([self.ball.x.value, self.ball.y.value]) - middle
         ball = np.array([self._along @ from_rim, across @ from_rim])
         reach = max(0.9 * float(np.abs(ball).max()), 0.02)
         middle_x = ball[0] / 2
         bare(ax, (middle_x - 1.05 * reach, middle_x + 1.05 * reach), (1.1 * reach, -1.1 * reach))
-        ax.text(middle_x, -1.02 * reach, "the two centres, larger; boxes: ±", size=SMALL, color=GREY, ha="center")
+        caption(ax, middle_x, -1.02 * reach, "the two centres, larger; boxes: ±", GREY, "center")
         for circle, _, whose, look, _ in self._looks():
             place = np.zeros(2) if look == 0 else ball
             wide = (circle.x.doubt, circle.y.doubt)
-            ax.add_patch(
-                Rectangle(place - wide, 2 * wide[0], 2 * wide[1], fc="none", ec=BALLS[look], ls=STYLES[look], lw=1.4)
-            )
+            box = {"fc": "none", "ec": BALLS[look], "ls": STYLES[look], "lw": 1.4}
+            ax.add_patch(Rectangle(place - wide, 2 * wide[0], 2 * wide[1], **box))
             ax.plot(*place, "o" if look == 0 else "s", ms=5, color=BALLS[look])
-            ax.text(
-                place[0],
-                place[1] - wide[1] - 0.06 * reach,
-                whose,
-                size=SMALL,
-                color=BALLS[look],
-                ha="center",
-                va="bottom",
-            )
+            caption(ax, place[0], place[1] - wide[1] - 0.06 * reach, whose, BALLS[look], "center", "bottom")
         low = max(ball[1], 0.0) + max(self.rim.y.doubt, self.ball.y.doubt) + 0.22 * reach
         for x, start in ((0.0, 0.0), (ball[0], ball[1])):
             ax.plot([x, x], [start, low + 0.04 * reach], color=GREY, lw=0.7, ls=":")
-        dimension(ax, (0.0, low), (ball[0], low), "", (0, 0))
+        dimension(ax, (0.0, low), (ball[0], low))
         rest, off = self.offset.rest_offset, self.offset.off_track
         for i, (name, value) in enumerate((("rest offset", rest), ("off-track error", off))):
             number = true_minus(f"{value.value:.3f} ± {value.doubt:.3f} mm")
-            ax.text(middle_x, low + (0.16 + 0.14 * i) * reach, f"{name} {number}", size=TEXT, ha="center", va="center")
+            at = middle_x, low + (0.16 + 0.14 * i) * reach
+            caption(ax, *at, f"{name} {number}", ha="center", va="center", size=TEXT)
         scale_bar(ax, middle_x - 1.0 * reach, 1.02 * reach, 0.02, "0.02 mm", 0.04 * reach)
 
 
 def _track(ax, middle, along, reach):
-    """Which way the track runs, towards the working rim."""
     start, end = middle - reach * along, middle + reach * along
     ax.annotate("", end, start, arrowprops={"arrowstyle": "-|>", "color": INK, "lw": 1.1, "shrinkA": 0, "shrinkB": 0})
-    ax.text(
-        middle[0],
-        middle[1] + 0.18 * reach,
-        "along the track, to the working rim",
-        size=SMALL,
-        ha="center",
-        va="top",
-        wrap=True,
-    )
+    said = "along the track, to the working rim"
+    caption(ax, middle[0], middle[1] + 0.18 * reach, said, ha="center", va="top", wrap=True)
 
 
-def laid_over(rim: photo.Circle, ball: photo.Circle, track_direction: tuple[float, float] = (1, 0)) -> LaidOver:
-    """Recess and ball of one photo laid over each other: a LaidOver to look at, with its words.
-
-    rim, ball: Circles in mm, as `fit_circle` or the photo picker gives them. track_direction: as of `against_ball`.
-    """
-    return LaidOver(rim, ball, track_direction)
+laid_over = LaidOver

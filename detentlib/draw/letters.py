@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 
 from ..knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
 from ..say.measure import MM
-from .drawing import BALLS, GREY, INK, OPENING, PUSH, SMALL, TEXT, Arrow
+from .drawing import BALLS, GREY, INK, OPENING, PUSH, TEXT, Arrow, caption
 from .plan import TAB, around, ball_at, bare, dimension, draw_plan, relief_at, svg_figure
 from .section import Section
 from .story import Story
@@ -35,9 +35,7 @@ _MEANT = (
 
 
 def lettered() -> Figure:
-    """A sketch of a knife with one ball from its face and in section, with the letters of the arithmetic and what they
-    mean; sizes are those of no particular knife.
-    """
+    """A sketch of a knife from its face and in section, with the letters of the arithmetic and what they mean."""
     figure = svg_figure(7.0, 5.0)
     plan = figure.add_axes((0.0, 0.53, 1.0, 0.47))
     draw_plan(plan, _SKETCHED)
@@ -52,20 +50,18 @@ def lettered() -> Figure:
     section.push.name.set_text("push")
     gap, rim, middle = story.seat(0).gap, _BALL.recess.diameter / 2, -story.seat(0).offset
     top, left = _BALL.protrusion - gap, -1.5 * radius
-    dimension(section.ax, (left, -gap), (left, top), "p ", (left, 0.1 * radius), ha="right", va="center")
+    dimension(section.ax, (left, -gap), (left, top), "p ", (left, 0.1 * radius), "right", "center")
     left = -1.2 * radius
-    dimension(section.ax, (left, top - 2 * radius), (left, top), "D ", (left, top - radius), ha="right", va="center")
+    dimension(section.ax, (left, top - 2 * radius), (left, top), "D ", (left, top - radius), "right", "center")
     high = _BALL.recess.depth + 0.13 * radius
-    dimension(
-        section.ax, (middle - rim, high), (middle + rim, high), "Dᵣ ", (middle - rim, high), ha="right", va="center"
-    )
+    dimension(section.ax, (middle - rim, high), (middle + rim, high), "Dᵣ ", (middle - rim, high), "right", "center")
     words = figure.add_axes((0.585, 0.01, 0.41, 0.49))
     bare(words, (0, 1), (0, 1))
     words.set_aspect("auto")
     for i, (letter, meaning) in enumerate(_MEANT):
         at = 0.97 - i / len(_MEANT)
-        words.text(0.0, at, letter, size=SMALL, va="top")
-        words.text(0.23, at, meaning, size=SMALL, va="top")
+        caption(words, 0.0, at, letter, va="top")
+        caption(words, 0.23, at, meaning, va="top")
     return figure
 
 
@@ -78,17 +74,16 @@ def plan_signs(ax: Axes, knife: Knife) -> None:
     """Track radius, tab arm, hinge distance, blade angle, torque and push on the face of the knife."""
     (x, y), tab, hinge = ball_at(knife), around(knife.blade.tab_arm, TAB), relief_at(knife)
     dimension(ax, (0, 0), (x, y), "ρ", (x / 2, y / 2 + 0.3))
-    dimension(ax, (0, 0), tab, "A, tab arm", (0.3, 5.6), ha="left")
+    dimension(ax, (0, 0), tab, "A, tab arm", (0.3, 5.6), "left")
     for end in (hinge[0], x):
         ax.plot([end, end], [y, 11.2], color=GREY, lw=0.7)
     dimension(ax, (hinge[0], 10.6), (x, 10.6), "L, hinge distance", ((hinge[0] + x) / 2, 10.9))
-    Arrow(ax, PUSH, ha="right").draw(
-        (tab[0] + 0.4, tab[1]), (tab[0] - 8, tab[1] - 1), "push at the tab, + opens", (tab[0] - 8.6, tab[1])
-    )
+    (x, y), said = tab, "push at the tab, + opens"
+    Arrow(ax, PUSH, ha="right").draw((x + 0.4, y), (x - 8, y - 1), said, (x - 8.6, y))
     _turn(ax, 13.4, (-20, 45), 1, OPENING)
-    ax.text(14.2, 3.2, "θ, + opening", size=TEXT, color=OPENING, va="center")
+    caption(ax, 14.2, 3.2, "θ, + opening", OPENING, va="center", size=TEXT)
     _turn(ax, 12.4, (262, 215), -1, BALLS[0])
-    ax.text(-8.6, -13.4, "torque of the detent, + resists opening", size=TEXT, color=BALLS[0], ha="right", va="center")
+    caption(ax, -8.6, -13.4, "torque of the detent, + resists opening", BALLS[0], "right", "center", size=TEXT)
     names = (
         ("lock bar", (-26, 2.5)),
         ("relief", (hinge[0], -2.6)),
@@ -97,22 +92,14 @@ def plan_signs(ax: Axes, knife: Knife) -> None:
         ("circle of the track", (0.6, -8.9)),
     )
     for said, at in names:
-        ax.text(*at, said, size=SMALL, color=INK, ha="center", va="center")
+        caption(ax, *at, said, INK, "center", "center")
 
 
 def _turn(ax, radius, ends_deg, sense, colour):
-    """A turning arrow round the pivot between two angles [deg]."""
     first, last = (around(radius, math.radians(end)) for end in ends_deg)
     bend = sense * math.tan(math.radians(abs(ends_deg[1] - ends_deg[0])) / 4)
-    style = {
-        "arrowstyle": "-|>",
-        "color": colour,
-        "lw": 1.8,
-        "connectionstyle": f"arc3,rad={bend:.4f}",
-        "shrinkA": 0,
-        "shrinkB": 0,
-    }
-    ax.annotate("", last, first, arrowprops=style)
+    style = {"arrowstyle": "-|>", "color": colour, "lw": 1.8, "shrinkA": 0, "shrinkB": 0}
+    ax.annotate("", last, first, arrowprops=style | {"connectionstyle": f"arc3,rad={bend:.4f}"})
 
 
 def section_signs(section: Section, story: Story) -> None:
@@ -126,31 +113,14 @@ def section_signs(section: Section, story: Story) -> None:
     section.names[2].set_text("")
     ax.plot([-0.9 * radius, gap], [0, 0], color=GREY, lw=0.8, ls=":")
     ax.plot([middle, middle], [-0.1 * radius, high + 0.3 * radius], color=GREY, lw=0.8, ls=(0, (8, 2, 2, 2)))
-    ax.text(middle, high + 0.32 * radius, "axis of the recess", size=SMALL, color=GREY, ha="left", va="bottom")
-    ax.annotate(
-        "d₀",
-        (0, 0.55 * radius),
-        (middle - 0.55 * radius, 0.55 * radius),
-        size=TEXT,
-        va="center",
-        arrowprops={"arrowstyle": "-|>", "color": INK, "lw": 0.9},
-    )
+    caption(ax, middle, high + 0.32 * radius, "axis of the recess", GREY, "left", "bottom")
+    ends, style = ((0, 0.55 * radius), (middle - 0.55 * radius, 0.55 * radius)), {"arrowstyle": "-|>", "color": INK}
+    ax.annotate("d₀", *ends, size=TEXT, va="center", arrowprops=style | {"lw": 0.9})
     dimension(ax, (0, 0.62 * radius), (gap, 0.62 * radius), "b", (0.5 * gap, 0.64 * radius))
     ax.plot([-0.68 * radius, 0], [depth, depth], color=GREY, lw=0.8, ls=":")
-    dimension(
-        ax, (-0.64 * radius, 0), (-0.64 * radius, depth), "s ", (-0.68 * radius, 0.5 * depth), ha="right", va="center"
-    )
-    dimension(
-        ax,
-        (1.55 * radius, -seat.gap),
-        (1.55 * radius, 0),
-        " g",
-        (1.58 * radius, -0.5 * seat.gap),
-        ha="left",
-        va="center",
-    )
-    ax.text(1.5 * radius, 0.03 * radius, "z = 0", size=SMALL, color=GREY, va="bottom")
-    tail = (0.15 * radius, -1.72 * radius)
-    Arrow(ax, GREY, size=10, width=1.4, ha="left").draw(
-        tail, (0.75 * radius, tail[1]), "x, ball travel", (0.8 * radius, tail[1])
-    )
+    dimension(ax, (-0.64 * radius, 0), (-0.64 * radius, depth), "s ", (-0.68 * radius, 0.5 * depth), "right", "center")
+    right = 1.55 * radius
+    dimension(ax, (right, -seat.gap), (right, 0), " g", (1.58 * radius, -0.5 * seat.gap), "left", "center")
+    caption(ax, 1.5 * radius, 0.03 * radius, "z = 0", GREY, va="bottom")
+    low, travel = -1.72 * radius, Arrow(ax, GREY, size=10, width=1.4, ha="left")
+    travel.draw((0.15 * radius, low), (0.75 * radius, low), "x, ball travel", (0.8 * radius, low))

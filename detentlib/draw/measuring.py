@@ -1,6 +1,4 @@
-"""The drawings of notebook 07, one for each measurement: how to hold the instrument; entered in the table of
-every.py.
-"""
+"""The drawings of notebook 07, one for each measurement: how to hold the instrument."""
 
 import math
 
@@ -13,7 +11,7 @@ from ..files.instruments import instrument_for
 from ..knife.units import convert
 from ..measure.photo import SHORT_ARC
 from ..mechanics.feel import feel
-from .drawing import BALLS, BAR, GREY, INK, OPENING, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
+from .drawing import BALLS, BAR, GREY, INK, OPENING, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, caption
 from .plan import TAB, around, ball_at, bare, dimension, draw_plan, draw_side, svg_figure
 
 _ASKEW = 25.0  # deg, of a gauge held badly
@@ -31,27 +29,14 @@ def measure_lift() -> Figure:
     edge.add_patch(Circle((x, low - 6.6), 3.3, fc="white", ec=INK, lw=1.2))
     edge.plot([x, x + 1.7], [low - 6.6, low - 4.7], color=PUSH, lw=1.6)
     for turn in np.radians(np.arange(0, 360, 30)):
-        edge.plot(
-            x + np.array([2.7, 3.1]) * math.cos(turn),
-            low - 6.6 + np.array([2.7, 3.1]) * math.sin(turn),
-            color=INK,
-            lw=0.7,
-        )
-    edge.text(x + 4.4, low - 4.4, "indicator on the back of the bar,\nstraight over the ball", size=SMALL, va="top")
-    edge.text(
-        x - 4.2,
-        low - 4.4,
-        "the body stands on the bench,\nnot on the knife",
-        size=SMALL,
-        color=GREY,
-        ha="right",
-        va="top",
-    )
+        tick = np.array([2.7, 3.1])
+        edge.plot(x + tick * math.cos(turn), low - 6.6 + tick * math.sin(turn), color=INK, lw=0.7)
+    caption(edge, x + 4.4, low - 4.4, "indicator on the back of the bar,\nstraight over the ball", va="top")
+    caption(edge, x - 4.2, low - 4.4, "the body stands on the bench,\nnot on the knife", GREY, "right", "top")
     return figure
 
 
 def _protractor(ax, knife):
-    """The face of the knife, a blade line, and degrees about the pivot."""
     draw_plan(ax, knife, stud=False)
     ax.set(ylim=(-21.5, 17.5), xlim=(-57.5, 30.0))
     for radius in (27.0, 31.0):
@@ -61,13 +46,13 @@ def _protractor(ax, knife):
         ends = np.array([around(radius, math.radians(185 + angle)) for radius in (inner, 31.0)]).T
         ax.plot(*ends, color=INK, lw=0.8)
         if angle % 10 == 0:
-            ax.text(*around(33.4, math.radians(185 + angle)), f"{angle}°", size=SMALL, ha="center", va="center")
+            caption(ax, *around(33.4, math.radians(185 + angle)), f"{angle}°", ha="center", va="center")
     ax.plot(*np.array([(0, 0), around(32.2, math.radians(185))]).T, color=PUSH, lw=1.2, ls=(0, (8, 2, 2, 2)))
     said = (
         "printed protractor, its\nmiddle under the pivot;\nfive readings on the stop,\nthen every few tenths of"
         " a\ndegree, turning one way"
     )
-    ax.text(12.0, -12.0, said, size=SMALL, va="center")
+    caption(ax, 12.0, -12.0, said, va="center")
 
 
 def _edge(ax, knife):
@@ -75,8 +60,8 @@ def _edge(ax, knife):
     gap = knife.balls[0].protrusion - feel(knife).seat_depth[0]
     draw_side(ax, knife, gap)
     ax.set(xlim=(-57.5, 30.0), ylim=(-16.0, 6.5))
-    ax.text(-57, 4.2, "tang and blade", size=SMALL, color=GREY)
-    ax.text(-30, -1.5 - gap, "lock bar", size=SMALL, color=GREY, va="center")
+    caption(ax, -57, 4.2, "tang and blade", GREY)
+    caption(ax, -30, -1.5 - gap, "lock bar", GREY, va="center")
     return ball_at(knife)[0], -gap - knife.bar.thickness
 
 
@@ -90,8 +75,8 @@ def measure_pull() -> Figure:
     tab, square = np.array(around(knife.blade.tab_arm, TAB)), np.array(around(1.0, TAB + math.pi / 2))
     askew = np.array(around(1.0, TAB + math.pi / 2 - math.radians(_ASKEW)))
     ax.plot(*np.array([(0, 0), tab]).T, color=INK, lw=1.2)
-    dimension(ax, (0, 0), tuple(tab), "", (0, 0))
-    ax.text(0.6, 7.0, "tab arm", size=SMALL, ha="left")
+    dimension(ax, (0, 0), tuple(tab))
+    caption(ax, 0.6, 7.0, "tab arm", ha="left")
     ax.plot(
         *np.array(
             [
@@ -107,31 +92,24 @@ def measure_pull() -> Figure:
     Arrow(ax, BALLS[2], width=1.4).draw(tuple(tab), tuple(tab + 15 * askew))
     _gauge(ax, tab + 15 * square, square)
     more = 100 * (1 / math.cos(math.radians(_ASKEW)) - 1)
-    ax.text(
-        *(tab + 15.5 * askew + (0, 1.2)),
-        f"{_ASKEW:.0f}° askew: reads {more:.0f} % too much",
-        size=SMALL,
-        color=BALLS[2],
-        ha="center",
-        va="bottom",
-    )
+    said = f"{_ASKEW:.0f}° askew: reads {more:.0f} % too much"
+    caption(ax, *(tab + 15.5 * askew + (0, 1.2)), said, BALLS[2], "center", "bottom")
     said = (
         "opening: pull slowly, read the most\nletting back: let it go slowly, read\nthe most against which it still"
         " goes\nshut, just off the stop"
     )
-    ax.text(8.5, 22.5, said, size=SMALL, va="center")
+    caption(ax, 8.5, 22.5, said, va="center")
     return figure
 
 
 def _gauge(ax, at, along):
-    """A spring gauge with its scale, from `at` on."""
     turn = math.degrees(math.atan2(along[1], along[0]))
     ax.add_patch(Rectangle(at - 1.6 * np.array([-along[1], along[0]]), 17, 3.2, angle=turn, fc="white", ec=INK, lw=1.2))
     for i in range(1, 9):
         middle = at + 1.8 * i * along
         across = np.array([-along[1], along[0]]) * (1.2 if i % 4 == 0 else 0.7)
         ax.plot(*np.array([middle - across, middle + across]).T, color=INK, lw=0.8)
-    ax.text(*(at + 8.5 * along + (0, 3.0)), "pull gauge, square to the arm", size=SMALL, ha="center", va="bottom")
+    caption(ax, *(at + 8.5 * along + (0, 3.0)), "pull gauge, square to the arm", ha="center", va="bottom")
 
 
 def measure_bar() -> Figure:
@@ -143,31 +121,15 @@ def measure_bar() -> Figure:
     x, low = _edge(ax, knife)
     ax.set(ylim=(-20.0, 6.5))
     top = low + knife.bar.thickness + 0.1
-    ax.plot(
-        [x, x - 1.1, x - 1.1, x + 1.1, x + 1.1, x],
-        [low - _DOWN, low - 0.2, top, top, low - 0.2, low - _DOWN],
-        color=INK,
-        lw=1.2,
-    )
+    heights = [low - _DOWN, low - 0.2, top, top, low - 0.2, low - _DOWN]
+    ax.plot([x, x - 1.1, x - 1.1, x + 1.1, x + 1.1, x], heights, color=INK, lw=1.2)
     Arrow(ax, PUSH).draw((x, low - _DOWN), (x, low - 9.5))
-    ax.text(
-        x + 1.2,
-        low - 5.6,
-        "thin thread round the bar at the ball,\npulled square to the bar; read where\nit just leaves the blade",
-        size=SMALL,
-        va="center",
-    )
+    said = "thin thread round the bar at the ball,\npulled square to the bar; read where\nit just leaves the blade"
+    caption(ax, x + 1.2, low - 5.6, said, va="center")
     said = f"once shut: {felt.rest_load:.1f} N on Pellowfen A\nonce riding the flat: {felt.ride_load:.1f} N"
-    ax.text(x + 1.2, low - 12.0, said, size=SMALL, va="center")
-    ax.text(
-        x - 4.2,
-        low - 6.0,
-        "feel for the moment with a strip of\npaper: it comes free",
-        size=SMALL,
-        color=GREY,
-        ha="right",
-        va="center",
-    )
+    caption(ax, x + 1.2, low - 12.0, said, va="center")
+    said = "feel for the moment with a strip of\npaper: it comes free"
+    caption(ax, x - 4.2, low - 6.0, said, GREY, "right", "center")
     return figure
 
 
@@ -185,32 +147,24 @@ def measure_photo() -> Figure:
         ax.plot(radius * np.cos(turns), radius * np.sin(turns), "o", ms=6, mfc="none", mec="white", mew=2.6)
         ax.plot(radius * np.cos(turns), radius * np.sin(turns), "o", ms=6, mfc="none", mec=PUSH, mew=1.4)
         _stage(ax, -0.84)
-        said = (
-            "all round: centre and diameter are held"
-            if good
-            else f"less than {SHORT_ARC:.0f}°: centre and diameter slide along"
-        )
-        ax.text(0, 1.02, said, size=TEXT, ha="center", va="center", color=OPENING if good else PUSH)
-        note = (
-            "stage scale in the same photo, at the same height"
-            if good
-            else "a worn or lit rim often shows no more: turn the light"
-        )
-        ax.text(0, -1.12, note, size=SMALL, color=GREY, ha="center", va="center")
+        short = f"less than {SHORT_ARC:.0f}°: centre and diameter slide along"
+        said = "all round: centre and diameter are held" if good else short
+        caption(ax, 0, 1.02, said, OPENING if good else PUSH, "center", "center", size=TEXT)
+        worn = "a worn or lit rim often shows no more: turn the light"
+        note = "stage scale in the same photo, at the same height" if good else worn
+        caption(ax, 0, -1.12, note, GREY, "center", "center")
         if not good:
             for share in (0.93, 1.1):
-                ax.add_patch(
-                    Circle((radius - share * radius, 0), share * radius, fc="none", ec="white", ls=(0, (4, 3)), lw=1)
-                )
+                look = {"fc": "none", "ec": "white", "ls": (0, (4, 3)), "lw": 1}
+                ax.add_patch(Circle((radius - share * radius, 0), share * radius, **look))
     return figure
 
 
 def _stage(ax, y):
-    """One millimetre in tenths."""
     for i in range(11):
         ax.plot([-0.5 + i / 10] * 2, [y, y + (0.08 if i % 5 == 0 else 0.045)], color=INK, lw=0.9)
     ax.plot([-0.5, 0.5], [y, y], color=INK, lw=0.9)
-    ax.text(0.54, y, "1 mm", size=SMALL, va="bottom")
+    caption(ax, 0.54, y, "1 mm", va="bottom")
 
 
 def measure_height() -> Figure:
@@ -220,45 +174,27 @@ def measure_height() -> Figure:
     figure = svg_figure(7.6, 3.3)
     _over_the_ball(figure.add_axes((0.005, 0.02, 0.46, 0.96)), ball)
     ax = figure.add_axes((0.53, 0.2, 0.45, 0.62))
-    two = convert(2.0, "thou", "mm")
-    rng, rows = (
-        np.random.default_rng(7),
-        (
-            ("depth micrometer", "depth micrometer", 2),
-            ("caliper depth rod", "calipers", 1),
-        ),
-    )
-    for word, name, y in rows:
+    high = ball.protrusion
+    low = high - convert(2.0, "thou", "mm")
+    rng = np.random.default_rng(7)
+    for word, name, y in (("depth micrometer", "depth micrometer", 2), ("caliper depth rod", "calipers", 1)):
         doubt = instrument_for("balls[0].protrusion", word).doubt
-        for height, colour, mark, up in (
-            (ball.protrusion, BALLS[0], "o", 0.09),
-            (ball.protrusion - two, BALLS[1], "s", -0.09),
-        ):
-            ax.plot(
-                height + doubt / 2 * rng.standard_normal(10), [y + up] * 10, mark, ms=5, mfc="none", mec=colour, mew=1.2
-            )
-        ax.text(ball.protrusion + 0.075, y + 0.3, f"{name}, ±{doubt:g} mm", size=SMALL, ha="right")
-    for height, colour, said, side in (
-        (ball.protrusion, BALLS[0], "ball 1", "left"),
-        (ball.protrusion - two, BALLS[1], "ball 2", "right"),
-    ):
+        for height, colour, mark, up in ((high, BALLS[0], "o", 0.09), (low, BALLS[1], "s", -0.09)):
+            read = height + doubt / 2 * rng.standard_normal(10)
+            ax.plot(read, [y + up] * 10, mark, ms=5, mfc="none", mec=colour, mew=1.2)
+        caption(ax, ball.protrusion + 0.075, y + 0.3, f"{name}, ±{doubt:g} mm", ha="right")
+    for height, colour, said, side in ((high, BALLS[0], "ball 1", "left"), (low, BALLS[1], "ball 2", "right")):
         ax.axvline(height, color=colour, lw=0.8, ls=":")
-        ax.text(height + (0.003 if side == "left" else -0.003), 2.62, said, size=SMALL, color=colour, ha=side)
-    ax.set(
-        ylim=(0.6, 2.8),
-        xlim=(ball.protrusion - two - 0.08, ball.protrusion + 0.08),
-        yticks=[],
-        xticks=[0.3, 0.35, 0.4, 0.45],
-    )
+        caption(ax, height + (0.003 if side == "left" else -0.003), 2.62, said, colour, side)
+    ax.set(ylim=(0.6, 2.8), xlim=(low - 0.08, high + 0.08), yticks=[], xticks=[0.3, 0.35, 0.4, 0.45])
     ax.set_xlabel("protrusion, mm: ten readings of each ball", size=SMALL)
     ax.tick_params(labelsize=SMALL)
     ax.spines[["top", "right", "left"]].set_visible(False)
-    figure.text(0.755, 0.93, "two balls, 2 thou apart (invented readings)", size=TEXT, ha="center", va="center")
+    caption(figure, 0.755, 0.93, "two balls, 2 thou apart (invented readings)", ha="center", va="center", size=TEXT)
     return figure
 
 
 def _over_the_ball(ax, ball):
-    """The bar with its ball, the base of the instrument on the ball's own bar, its spindle on the ball."""
     radius, proud = ball.radius, ball.protrusion
     bare(ax, (-3.4, 3.4), (-2.3, 3.9))
     ax.add_patch(Rectangle((-3.3, -2.1), 6.6, 2.1, fc=BAR, ec=INK, lw=1))
@@ -267,18 +203,11 @@ def _over_the_ball(ax, ball):
     foot = [(-2.9, 0), (-1.7, 0), (-1.7, 1.1), (1.7, 1.1), (1.7, 0), (2.9, 0), (2.9, 1.9), (-2.9, 1.9)]
     ax.add_patch(Polygon(foot, closed=True, fc="white", ec=INK, lw=1.1))
     ax.add_patch(Rectangle((-0.32, proud), 0.64, 3.3 - proud, fc="white", ec=INK, lw=1.1))
-    dimension(ax, (1.25, 0), (1.25, proud), "", (0, 0))
+    dimension(ax, (1.25, 0), (1.25, proud))
     ax.plot([0.1, 1.4], [proud, proud], color=GREY, lw=0.7, ls=":")
-    ax.text(1.05, 0.55, "protrusion", size=SMALL, ha="center")
-    ax.text(
-        0.5,
-        2.75,
-        "zero it on the bare bar,\nthen over the ball, and\nten times each",
-        size=SMALL,
-        ha="left",
-        va="center",
-    )
-    ax.text(-3.1, -1.75, "lock bar, face up, ball in", size=SMALL, color=GREY, va="center")
+    caption(ax, 1.05, 0.55, "protrusion", ha="center")
+    caption(ax, 0.5, 2.75, "zero it on the bare bar,\nthen over the ball, and\nten times each", ha="left", va="center")
+    caption(ax, -3.1, -1.75, "lock bar, face up, ball in", GREY, va="center")
 
 
 MEASURE = {

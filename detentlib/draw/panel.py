@@ -28,7 +28,7 @@ from matplotlib.figure import Figure
 from ..knife.parts import Knife, KnifeError, name_of
 from ..knife.plain import in_html, in_picture
 from ..say.measure import MM, THOU
-from .card import ANSWER, Card, button, picture, spoken
+from .card import ANSWER, Card, button, menu, picture, spoken
 from .controls import BLADE_ANGLE, Control, Dropdown, Make, Num, Setting
 from .drawing import pixels_of, still_palette
 from .play import Play
@@ -100,19 +100,17 @@ def _palette(shades):
 
 
 def png(pixels: np.ndarray, shades: int = SHADES, **options: int) -> bytes:
-    """The pixels as PNG bytes in the colours of drawing.py with so many shades of each; options: of the encoder, by
-    default quick rather than small.
-    """
+    """The pixels as PNG bytes in the colours of drawing.py with so many shades of each; options: of the encoder."""
     file = io.BytesIO()
     picture = PIL.Image.fromarray(pixels).quantize(palette=_palette(shades), dither=PIL.Image.Dither.NONE)
     picture.save(file, "png", **options or {"compress_level": 1})
     return file.getvalue()
 
 
-def small_png(pixels: np.ndarray, most: int = STILL_BYTES) -> bytes:
+def small_png(pixels: np.ndarray) -> bytes:
     """The pixels as PNG bytes with as many shades as let it be small enough."""
     found = (png(pixels, shades, optimize=True) for shades in (4, 3, 2, 1))
-    return next((each for each in found if len(each) <= most), png(pixels, 1, optimize=True))
+    return next((each for each in found if len(each) <= STILL_BYTES), png(pixels, 1, optimize=True))
 
 
 def still_of(pixels: np.ndarray) -> dict[str, str]:
@@ -170,8 +168,9 @@ class Panel(Card):
         """The live widget, and beside it a still: number and sentence over the picture, and in words what it shows."""
         pixels = self._blit.pixels()
         width = pixels.shape[1]
+        said = self._words._replace(rest="").answer(self._measure)  # number and sentence
         caption = Figure(figsize=(width / 100, 0.5), dpi=100)
-        words = caption.text(0.01, 0.5, in_picture(self._caption()), fontsize=9, va="center", wrap=True)
+        words = caption.text(0.01, 0.5, in_picture(said), fontsize=9, va="center", wrap=True)
         words._get_wrap_line_width = lambda: 0.97 * width
         still = still_of(np.vstack([pixels_of(caption), pixels]))
         return {**super()._repr_mimebundle_(**kwargs), **still}, {"image/png": {"alt": self.alt}}
@@ -197,16 +196,10 @@ class Panel(Card):
                 raise ValueError(f"{where}: the panel has no control {name}. Did you mean {' or '.join(near)}?")
             control = self._nums[name].control if name in self._nums else None
             if control and not control.lo <= values[name] <= control.hi:
-                raise ValueError(
-                    f"{where}: {control.label} runs from {control.lo:g} to {control.hi:g}, not to {values[name]:g}"
-                )
-
-    def _caption(self):
-        """Number and sentence."""
-        return self._words._replace(rest="").answer(self._measure)
+                ends = f"from {control.lo:g} to {control.hi:g}, not to {values[name]:g}"
+                raise ValueError(f"{where}: {control.label} runs {ends}")
 
     def _laid_out(self):
-        """Every widget in its place."""
         self._units = self._buttons("Show in", (("mm, N", MM), ("thou, lbf", THOU)))
         self._units.observe(lambda change: self._change_measure(change["new"]), "value")
         rows = [self._named("Units", self._units)]
@@ -214,13 +207,8 @@ class Panel(Card):
             self._choose = self._buttons(self._choice.label, self._choice.options)
             self._choose.observe(lambda change: self._moved(), "value")
             rows.append(self._named(self._choice.label, self._choose))
-        self._preset = widgets.Dropdown(
-            options=[("as set below", ""), *((name, name) for name in self._presets)],
-            description="Try",
-            tooltip="Set several sliders at once",
-            layout=Layout(width="23.8em", margin="0 0 4px 0"),
-            style={"description_width": "4.6em"},
-        )
+        tries, look = [("as set below", ""), *((name, name) for name in self._presets)], {"margin": "0 0 4px 0"}
+        self._preset = menu("Try", tries, "Set several sliders at once", label_width="4.6em", width="23.8em", **look)
         self._preset.observe(lambda change: self._use_preset(change["new"]), "value")
         rows += [self._preset] if self._presets else []
         rows += [*self._nums.values(), *([self._play.button] if self._play else [])]
@@ -248,15 +236,10 @@ class Panel(Card):
 
     def _named(self, label, buttons):
         """Two buttons with their name in front; three fill the width, so that theirs stands above."""
-        row, width, side = (
-            (widgets.HBox, "4.6em", "flex-end") if len(buttons.options) < 3 else (widgets.VBox, "23.8em", "flex-start")
-        )
-        return row(
-            [
-                widgets.Label(label, tooltip=label, layout=Layout(width=width, display="flex", justify_content=side)),
-                buttons,
-            ]
-        )
+        few = len(buttons.options) < 3
+        width, side = ("4.6em", "flex-end") if few else ("23.8em", "flex-start")
+        layout = Layout(width=width, display="flex", justify_content=side)
+        return (widgets.HBox if few else widgets.VBox)([widgets.Label(label, tooltip=label, layout=layout), buttons])
 
     @contextmanager
     def _together(self):
@@ -351,13 +334,10 @@ class Panel(Card):
         labels = {path: name_of(path, self._base) for path in self._base.paths()}
         labels |= {path: num.control.label for path, num in self._nums.items()}
         problem = error.problems[0]
-        return (
-            f"This cannot be. {problem._replace(where=labels.get(problem.where, problem.where))} The grey picture is"
-            " the last one that works."
-        )
+        said = problem._replace(where=labels.get(problem.where, problem.where))
+        return f"This cannot be. {said} The grey picture is the last one that works."
 
     def _tell(self, text):
-        """Words in the place of number and sentence."""
         self.answer, self._rest.value = text, ""
         self._answer.value = spoken(text, ANSWER)
 

@@ -16,7 +16,7 @@ from matplotlib.patches import Arc, Circle, Polygon, Rectangle
 
 from ..knife.parts import Knife
 from ..knife.plain import visible
-from .drawing import BAR, GREY, INK, STEEL, TANG, Point
+from .drawing import BAR, GREY, INK, SMALL, STEEL, TANG, Point, caption
 
 BEARING = math.radians(162)  # of the first ball, seen from the pivot
 TAB, STUD = math.radians(97), math.radians(186)
@@ -69,7 +69,6 @@ def draw_plan(ax: Axes, knife: Knife, stud: bool = True) -> None:
 
 
 def _outline(tab_arm):
-    """Outline of blade, tang and tab, clockwise from the back of the tang."""
     tab = [
         around(_TANG_RADIUS, TAB + 0.4),
         around(tab_arm + 0.6, TAB + 0.12),
@@ -81,25 +80,15 @@ def _outline(tab_arm):
 
 
 def draw_side(ax: Axes, knife: Knife, gap: float) -> None:
-    """The edge of the knife at the same places: tang above, lock bar with its relief below, the ball between; gap
-    [mm].
-    """
+    """The edge of the knife at the same places: tang above, lock bar below, the ball between; gap [mm]."""
     bare(ax, (-57.5, 23.5), (-7.5, 6.5))
     ball, bar, x = knife.balls[0], knife.bar, ball_at(knife)[0]
     left, right = relief_at(knife)[0] - bar.relief_length / 2, x + 4
-    ax.add_patch(
-        Polygon([(10.6, 0), (10.6, 3.2), (-46, 3.2), (-54.5, 1.6), (-46, 0)], closed=True, fc=TANG, ec=INK, lw=1)
-    )
-    ends = [
-        (left - 7, left, bar.thickness),
-        (left, left + bar.relief_length, bar.relief_thickness),
-        (left + bar.relief_length, right, bar.thickness),
-    ]
-    outline = [
-        (left - 7, -gap),
-        *((end, -gap - thick) for start, stop, thick in ends for end in (start, stop)),
-        (right, -gap),
-    ]
+    tang = [(10.6, 0), (10.6, 3.2), (-46, 3.2), (-54.5, 1.6), (-46, 0)]
+    ax.add_patch(Polygon(tang, closed=True, fc=TANG, ec=INK, lw=1))
+    thick, thin, far = -gap - bar.thickness, -gap - bar.relief_thickness, left + bar.relief_length
+    under = [(left - 7, thick), (left, thick), (left, thin), (far, thin), (far, thick), (right, thick)]
+    outline = [(left - 7, -gap), *under, (right, -gap)]
     ax.add_patch(Polygon(outline, closed=True, fc=BAR, ec=INK, lw=1))
     ax.add_patch(
         Rectangle(
@@ -140,12 +129,18 @@ def bare(ax: Axes, across: tuple[float, float], up: tuple[float, float]) -> None
     ax.set_axis_off()
 
 
-def dimension(ax: Axes, start: Point, end: Point, said: str, at: Point, heads: str = "<|-|>", **text: object) -> None:
+def dimension(
+    ax: Axes,
+    start: Point,
+    end: Point,
+    said: str = "",
+    at: Point = (0, 0),
+    ha: str = "center",
+    va: str = "bottom",
+    size: float = SMALL,
+    heads: str = "<|-|>",
+) -> None:
     """A dimension line with heads at its ends, its words at `at`."""
-    ax.annotate(
-        "",
-        end,
-        start,
-        arrowprops={"arrowstyle": heads, "color": INK, "lw": 0.9, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 8},
-    )
-    ax.text(*at, said, **{"size": 8.5, "color": INK, "ha": "center", "va": "bottom"} | text)
+    look = {"arrowstyle": heads, "color": INK, "lw": 0.9, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 8}
+    ax.annotate("", end, start, arrowprops=look)
+    caption(ax, *at, said, INK, ha, va, size=size)

@@ -10,17 +10,16 @@ import numpy as np
 from .card import button
 from .controls import Num
 
+SWING = 6.0  # s, from one end of the blade angle to the other
+_AT_END = 1e-6  # of the way, from which the swing begins anew
+_PLAY, _STOP = "Play the swing", "Stop"
+
 
 class Pace(NamedTuple):
     """How the way of the blade is shared out: share (0 to 1) of an angle [°], and angle of a share."""
 
     share: Callable[[float], float]
     angle: Callable[[float], float]
-
-
-SWING = 6.0  # s, from one end of the blade angle to the other
-_AT_END = 1e-6  # of the way, from which the swing begins anew
-_PLAY, _STOP = "Play the swing", "Stop"
 
 
 class Play:

@@ -30,7 +30,6 @@ class Progress(widgets.HBox):
         return f"{self._words}: a bar fills here while it runs."
 
     def _repr_mimebundle_(self, **kwargs):
-        """The live bar, and beside it words for a viewer without a kernel."""
         return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
 
 

@@ -20,11 +20,10 @@ from ..mechanics import limits
 from ..mechanics.feel import feel
 from ..say.measure import Measure
 from .controls import BLADE_ANGLE, Control, Dropdown, Make, Setting
-from .drawing import BACK, GREY, INK, OPENING, SMALL, STYLES, Curve, plain, unit_axis
-from .magnifier import Magnifier
+from .drawing import BACK, GREY, INK, OPENING, SMALL, STYLES, Curve, caption, plain, unit_axis
 from .panel import Panel
-from .section import Seat, Section
-from .story import Story
+from .section import Magnifier, Seat, Section
+from .story import WAYS, Story
 from .words import Number, Words
 
 DIRECTION = "direction"
@@ -33,16 +32,17 @@ DIRECTION = "direction"
 class Picture:
     """A figure that a panel shows: plots whose `curves` can be frozen as before, said by `note`, and scale bars.
 
-    `moving`: the artists that move, back to front. A subclass has `show(knife, extras, measure)`, which computes
-    everything before it draws and returns the Words; it raises KnifeError with the picture untouched.
+    `moving`: the artists that move, back to front. A subclass has a `title` and `show(knife, extras, measure)`, which
+    computes everything before it draws and returns the Words; it raises KnifeError with the picture untouched.
     """
 
+    title: str
     size = (7.7, 4.4)
     pace = None  # of the swing, where the blade angle is not drawn to an even scale
 
-    def __init__(self, title: str):
+    def __init__(self):
         """An empty figure."""
-        self.title, self.moving, self.curves = title, [], []
+        self.moving, self.curves = [], []
         self.figure = Figure(figsize=self.size, dpi=100, facecolor="white")
         FigureCanvasAgg(self.figure)
         self._axes, self._scale_bars = [], []
@@ -54,9 +54,7 @@ class Picture:
         across: tuple[str, str, int],
         up: tuple[str, str, int],
     ) -> Axes:
-        """Axes of a plot with (left, right, bottom, top) ends; across and up: (label, unit, most ticks) of what they
-        show.
-        """
+        """Axes of a plot with (left, right, bottom, top) ends; across and up: (label, unit, most ticks)."""
         ax = self.figure.add_axes(place)
         ax.set(xlim=ends[:2], ylim=ends[2:])
         plain(ax)
@@ -118,19 +116,15 @@ class Plot:
         self.ax = ax
         ax.axhline(0, color=GREY, lw=0.8)
         ax.yaxis.set_label_coords(-0.12, 0.5)
-        self.curves = [
-            Curve(ax, "" if self.legend else line.name, line.colour, line.style, line.above, line.width)
-            for line in self.lines
-        ]
+        self.curves, handles = [], []
+        for name, colour, style, above, _, width in self.lines:
+            self.curves.append(Curve(ax, "" if self.legend else name, colour, style, above, width))
+            handles.append(Line2D([], [], color=colour, ls=style, lw=width, label=in_picture(name)))
         if self.legend:
-            handles = [
-                Line2D([], [], color=line.colour, ls=line.style, lw=line.width, label=in_picture(line.name))
-                for line in self.lines
-            ]
             ax.legend(handles=handles, loc=self.legend, frameon=False, fontsize=SMALL, handlelength=3.2)
         self.upright = ax.axvline(0, color=INK, lw=1, ls=":")
         (self.dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
-        self.beyond = ax.text(0.62, 0.99, "", transform=ax.transAxes, ha="center", va="top", size=SMALL, color=INK)
+        self.beyond = caption(ax, 0.62, 0.99, "", INK, "center", "top", transform=ax.transAxes)
         self.marks = [self.upright, self.dots, self.beyond]
 
     def draw(self, story: Story, measure: Measure) -> None:
@@ -171,9 +165,9 @@ class Scene(Picture):
     foot = 0.0  # share of the height kept free below the sections
     places, height = (0.585, 0.115), 0.375  # of the plots, as shares of the figure's height
 
-    def __init__(self, title: str, samples: Sequence[Story]):
+    def __init__(self, samples: Sequence[Story]):
         """Lay out sections and plots."""
-        super().__init__(title)
+        super().__init__()
         self.span, self.story = samples[0].run.angle_deg[-1], samples[0]
         self._sections, self._plots = self._place_sections(samples), self.plots(samples[0])
         for plot, bottom, across in zip(self._plots, self.places, (("", ""), ("blade angle", "deg")), strict=True):
@@ -181,7 +175,7 @@ class Scene(Picture):
             plot.place(self.plot((0.575, bottom, 0.41, self.height), ends, (*across, 5), (plot.label, plot.unit, 5)))
             self.curves += plot.curves
         ax = self._plots[1].ax
-        self.note = ax.text(0.98, 0.95, "", transform=ax.transAxes, ha="right", va="top", size=SMALL, color=GREY)
+        self.note = caption(ax, 0.98, 0.95, "", GREY, "right", "top", transform=ax.transAxes)
         self.moving = [artist for section in self._sections for artist in section.artists]
         self._lenses = [Magnifier(section) for section in self._sections] if self.lens else []
         self.moving += [artist for lens in self._lenses for artist in lens.artists]
@@ -219,11 +213,8 @@ class Scene(Picture):
         return self._sections[-1].scale_bars(measure)
 
     def _place_sections(self, samples):
-        """A Section for each ball."""
-        radius = max(ball.radius for story in samples for ball in story.knife.balls)
-        return one_below_the_other(
-            self.figure, len(samples[0].knife.balls), radius, samples[0].newton(radius), self.foot
-        )
+        first, radius = samples[0], max(ball.radius for story in samples for ball in story.knife.balls)
+        return one_below_the_other(self.figure, len(first.knife.balls), radius, first.newton(radius), self.foot)
 
 
 def one_below_the_other(figure: Figure, count: int, radius: float, newton: float, foot: float = 0.0) -> list[Section]:
@@ -234,9 +225,7 @@ def one_below_the_other(figure: Figure, count: int, radius: float, newton: float
 
 
 def made_of(knife: Knife, controls: Iterable[Control], setting: Setting, make: Make | None = None) -> Knife | None:
-    """The Knife of a setting {name: value}; None beyond a slider's end, and where the knife cannot be: it is refused
-    in words.
-    """
+    """The Knife of a setting {name: value}; None beyond a slider's end, and where the knife cannot be."""
     controls = {control.path: control for control in controls}
     for name, value in setting.items():
         if name in controls and not (control := controls[name].of(knife)).lo <= value <= control.hi:
@@ -248,9 +237,9 @@ def made_of(knife: Knife, controls: Iterable[Control], setting: Setting, make: M
         made = knife.replace(own)
         made = make(made, starts | others) if make else made
         limits.check(made)
+        return made
     except KnifeError:
         return None
-    return made
 
 
 def samples_of(
@@ -303,6 +292,9 @@ def panel_of(
 def span_of(knives: Iterable[Knife]) -> float:
     """Last blade angle [deg] of the plots: every knife out, with a margin, in half degrees."""
     return np.ceil(max(feel(knife).break_out_deg for knife in knives) * 1.12 * 2) / 2
+
+
+BLADE = Dropdown(DIRECTION, "Blade", tuple(WAYS))
 
 
 def angle_control(span: float, step: float = 0.02) -> Control:

@@ -10,17 +10,19 @@ from ..mechanics.carry import FACE
 from ..mechanics.lift import ROUND
 from ..say.measure import Measure
 from ..tune.moves import with_one_ball
-from .controls import Control, Dropdown, Setting
+from .controls import Control, Setting
 from .drawing import BALLS, ENVELOPE, OPENING, STYLES
 from .panel import Panel
-from .scene import DIRECTION, Line, Plot, Scene, angle_control, both_ways, break_force, panel_of, span_of
+from .scene import BLADE, Line, Plot, Scene, angle_control, both_ways, break_force, panel_of, span_of
 from .section import Seat, Section
-from .story import SMOOTH, WAYS, Story
+from .story import SMOOTH, Story
 from .words import Number, Words, first_up
 
 
 class OneBall(Scene):
     """Where the rim touches, and what that does to a push, as without friction."""
+
+    title = "one ball"
 
     def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Contact angle, and the slope of the lift curve."""
@@ -48,15 +50,12 @@ class OneBall(Scene):
 
 
 def _pushed(story, measure):
-    """How the one ball of a Story stands now, to follow what it touches, and what a push there does, without friction,
-    in words.
-    """
+    """How the one ball of a Story stands now, and what a push there does without friction, in words."""
     run, at, seat = story.run, story.at, story.seat(0, SMOOTH)
     if run.carrier[at] == FACE:
         return ": the ball hangs clear of its rim, and no rim holds the blade here", ""
-    presses = (
-        f"presses the blade {'shut' if seat.push > 0 else 'open'} with {measure.say(abs(seat.push), 'N')} at the ball"
-    )
+    way = "shut" if seat.push > 0 else "open"
+    presses = f"presses the blade {way} with {measure.say(abs(seat.push), 'N')} at the ball"
     if run.touch[at, 0] == ROUND:
         return ", in the middle of its recess", f"the rim holds it on every side, and the bar, bent sideways, {presses}"
     slope = run.slope[at]
@@ -74,7 +73,7 @@ def _pushed(story, measure):
 class WholeKnife(Scene):
     """The lift demands with the envelope, and what the finger feels at the tab both ways."""
 
-    lens = True
+    title, lens = "the whole knife", True
 
     def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Lift of each ball with the bar on top, and the tab force opening and letting back."""
@@ -102,15 +101,15 @@ class WholeKnife(Scene):
 class SideBySide(Scene):
     """Two knives over the same axes; the second one stays as it is."""
 
-    lens = True
+    title, lens = "side by side", True
     size = (7.7, 3.8)  # four sections in a taller still would be more than a notebook should store
 
-    def __init__(self, title: str, samples: Sequence[Story]):
+    def __init__(self, samples: Sequence[Story]):
         """samples: a Story of each knife."""
         self._other = samples[1]
         names = [story.knife.title for story in samples]
         self._names = names if names[0] != names[1] else [f"{name} ({i})" for i, name in enumerate(names, 1)]
-        super().__init__(title, samples)
+        super().__init__(samples)
 
     def followed(self, knife: Knife, angle: float) -> Story:
         """The Story of the first knife; the second stands at the same angle."""
@@ -119,12 +118,10 @@ class SideBySide(Scene):
 
     def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Lift and opening force of both."""
-        looks = [(name, BALLS[i], STYLES[i], i == 0) for i, name in enumerate(self._names)]
-        whose = (lambda story: story, lambda story: self._other)
-        lifts = [Line(*look, lambda story, of=of: of(story).run.gap) for look, of in zip(looks, whose, strict=True)]
-        forces = [
-            Line(*look, lambda story, of=of: of(story).run.tab_force) for look, of in zip(looks, whose, strict=True)
-        ]
+        first, second = ((name, BALLS[i], STYLES[i], i == 0) for i, name in enumerate(self._names))
+        lifts = Line(*first, lambda story: story.run.gap), Line(*second, lambda story: self._other.run.gap)
+        other = Line(*second, lambda story: self._other.run.tab_force)
+        forces = Line(*first, lambda story: story.run.tab_force), other
         return Plot("lift at ball 1", "mm", *lifts), Plot("force to open", "N", *forces, legend="upper right")
 
     def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
@@ -143,16 +140,13 @@ class SideBySide(Scene):
         first, second = (each.feel for each in stories)
         against = "No break force or barrier to divide by."
         if first.break_force > 0 and first.barrier > 0:
-            against = (
-                f"The second: {second.break_force / first.break_force:.2f} × the break force,"
-                f" {second.barrier / first.barrier:.2f} × the barrier."
-            )
+            force, barrier = second.break_force / first.break_force, second.barrier / first.barrier
+            against = f"The second: {force:.2f} × the break force, {barrier:.2f} × the barrier."
         heads = *self._names, "difference"
         number = break_force(story)._replace(heads=heads, against=second.break_force)
         angle = measure.short(story.angle_deg, "deg")
-        seen = (
-            f"Sections to scale of both knives at {angle}; beside them lift and opening force of both on the same axes."
-        )
+        beside = "beside them lift and opening force of both on the same axes"
+        seen = f"Sections to scale of both knives at {angle}; {beside}."
         return Words(number, against, " ".join(told), seen)
 
     def _place_sections(self, samples):
@@ -165,18 +159,15 @@ class SideBySide(Scene):
         for i, ball in self._shown:
             ax = self.figure.add_axes((0.005 + ball * 0.48 / max(counts), 0.995 - (i + 1) * 0.47, wide, 0.97 * 0.47))
             title = self._names[i] if ball == 0 else ""
-            made.append(
-                Section(ax, radius, newton, f"ball {ball + 1}", title, high=1.5)
-            )  # room for the title above the push
+            # room for the title above the push
+            made.append(Section(ax, radius, newton, f"ball {ball + 1}", title, high=1.5))
         return made
 
 
 def one_ball(knife: Knife) -> Panel:
-    """Panel of notebook 01: ball 1 of the knife alone, with pushes as without friction; recess diameter, rest offset
-    and blade angle move.
-    """
+    """Panel of notebook 01: ball 1 alone, with pushes as without friction; its recess and the blade angle move."""
     alone = with_one_ball(knife)
-    return panel_of(lambda samples: OneBall("one ball", samples), alone, _recess_controls(alone), {})
+    return panel_of(OneBall, alone, _recess_controls(alone), {})
 
 
 def whole_knife(knife: Knife) -> Panel:
@@ -193,22 +184,17 @@ def whole_knife(knife: Knife) -> Panel:
         "recess 2 thou larger": {bore: knife.get(bore) + 0.0508},
         "stop pin lets 2 thou more in": {rest: knife.get(rest) - 0.0508},
     }
-    choice = Dropdown(DIRECTION, "Blade", tuple(WAYS))
-    return panel_of(lambda samples: WholeKnife("the whole knife", samples), knife, controls, tries, choice)
+    return panel_of(WholeKnife, knife, controls, tries, BLADE)
 
 
 def side_by_side(knife: Knife, other: Knife) -> Panel:
     """Panel of notebook 00: two knives on the same axes; only the blade angle moves."""
     span = span_of([knife, other])
-    return Panel(
-        knife, [angle_control(span)], SideBySide("side by side", [Story(each, span) for each in (knife, other)])
-    )
+    return Panel(knife, [angle_control(span)], SideBySide([Story(each, span) for each in (knife, other)]))
 
 
 def _recess_controls(knife):
-    """Recess diameter to beyond the ball, which is refused with its reason, and rest offset to the far rim; both
-    with room for the tries.
-    """
+    """Recess diameter to beyond the ball, which is refused, and rest offset to the far rim; with room for the tries."""
     ball, recess = knife.balls[0].diameter, knife.balls[0].recess
     widest, nearest = max(round(1.02 * ball, 2), recess.diameter + 0.06), min(-0.06, recess.rest_offset - 0.06)
     return [

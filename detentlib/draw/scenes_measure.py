@@ -20,7 +20,7 @@ from ..measure.readings import ReadingError, Readings, read_readings
 from ..mechanics import limits
 from ..say.measure import Measure
 from .controls import Control, Dropdown, Setting
-from .drawing import BALLS, CONE, GREY, INK, SMALL, STYLES, Curve
+from .drawing import BALLS, CONE, GREY, INK, STYLES, Curve, caption
 from .panel import Panel
 from .scene import Picture, one_below_the_other, samples_of
 from .story import Story
@@ -29,7 +29,11 @@ from .words import Number, Words, first_up
 TRACE = "trace"
 READINGS = NOTEBOOKS / "readings"
 BORE, REST = "balls[0].recess.diameter", "balls[0].recess.rest_offset"
-SECOND = ("balls[1].recess.diameter", "balls[1].recess.rest_offset", "balls[1].protrusion")
+SECOND = {
+    "balls[1].recess.diameter": "recess diameter",
+    "balls[1].recess.rest_offset": "rest offset",
+    "balls[1].protrusion": "protrusion",
+}
 _SPAN = 6.5  # deg
 _CALIPERS = 1.25  # mm, what calipers say of a recess whose rim their jaws cannot reach
 
@@ -68,30 +72,31 @@ def compared(knife: Knife, trace: Readings) -> Compared:
     """
     limits.check(knife)
     angle = trace["angle"][near := trace["angle"] < _SPAN]
-    (model,) = models_of(
-        [replace(trace, columns={name: column[near] for name, column in trace.columns.items()})], NOISE, 0.0, 1.0
-    )
+    columns = {name: column[near] for name, column in trace.columns.items()}
+    (model,) = models_of([replace(trace, columns=columns)], NOISE, 0.0, 1.0)
     read, (size, sure) = model.seen(knife), np.array([[own.size, own.doubt / 1.96] for own in model.own.values()]).T
-    least = Least(
-        model.values, lambda table: read(dict(zip(model.own, table.T, strict=True))), size, (0 * size, sure), model.when
-    )
+
+    def reads(table):
+        return read(dict(zip(model.own, table.T, strict=True)))
+
+    least = Least(model.values, reads, size, (0 * size, sure), model.when)
     start = [0.0, np.mean(model.values - least.seen(np.zeros((1, 2))).mean)]
-    fit = least.fit(
-        start, rough=True
-    )  # a picture: far from any card that explains the readings, no better fit is worth the wait
+    # a picture: far from any card that explains the readings, no better fit is worth the wait
+    fit = least.fit(start, rough=True)
     off, level = fit.found
     turned = np.where(angle == 0, 0.0, np.maximum(angle - off, 0.0))
-    return Compared(
-        turned, model.values - level, model.values - fit.seen.mean, 2 * fit.seen.wide, float(off), fit.explained
-    )
+    apart = model.values - fit.seen.mean
+    return Compared(turned, model.values - level, apart, 2 * fit.seen.wide, float(off), fit.explained)
 
 
 class AgainstTrace(Picture):
     """The section of each ball at rest, the trace with the curve on it, and below it what is left."""
 
+    title = "a trace and a card"
+
     def __init__(self, knife: Knife, traces: Mapping[str, Readings]):
         """knife: to start from. traces: {name: Readings of a lift trace}."""
-        super().__init__("a trace and a card")
+        super().__init__()
         self._traces = traces
         radius = max(ball.radius for ball in knife.balls)
         newton = Story(knife, _SPAN).newton(radius)
@@ -113,11 +118,8 @@ class AgainstTrace(Picture):
         self._points.set_data(found.angle, found.lift)
         self._curve.draw(story.run.angle_deg, story.run.gap)
         order = np.argsort(found.angle, kind="stable")
-        outline = (
-            np.concatenate([found.angle[order], found.angle[order][::-1]]),
-            np.concatenate([found.doubt[order], -found.doubt[order][::-1]]),
-        )
-        self._band.set_xy(np.column_stack(outline))
+        angle, doubt = found.angle[order], found.doubt[order]
+        self._band.set_xy(np.column_stack([[*angle, *angle[::-1]], [*doubt, *-doubt[::-1]]]))
         low, high = self._apart.get_ylim()
         # what lies beyond the plot is shown at its edge, and counted in full
         self._left.set_data(found.angle, np.clip(found.apart, low, high))
@@ -136,8 +138,8 @@ class AgainstTrace(Picture):
         (self._points,) = ax.plot([], [], "o", ms=3, mfc="none", mec=BALLS[1], mew=0.8)
         self._curve = Curve(ax, "curve of this card", BALLS[0], STYLES[0], True)
         self.curves = [self._curve]
-        ax.text(0.98, 0.06, "rings: readings", transform=ax.transAxes, size=SMALL, color=BALLS[1], ha="right")
-        self.note = ax.text(0.98, 0.16, "", transform=ax.transAxes, size=SMALL, color=GREY, ha="right")
+        caption(ax, 0.98, 0.06, "rings: readings", BALLS[1], "right", transform=ax.transAxes)
+        self.note = caption(ax, 0.98, 0.16, "", GREY, "right", transform=ax.transAxes)
 
     def _place_apart(self):
         across, up = ("blade angle", "deg", 5), ("left over", "mm", 4)
@@ -145,15 +147,12 @@ class AgainstTrace(Picture):
         self._band = ax.fill([0, 1, 1], [0, 0, 1], fc=CONE, ec="none", alpha=0.6)[0]
         ax.axhline(0, color=GREY, lw=0.8)
         (self._left,) = ax.plot([], [], "o", ms=3, mfc="none", mec=BALLS[1], mew=0.8)
-        ax.text(0.98, 0.06, "band: ± of one reading", transform=ax.transAxes, size=SMALL, color=INK, ha="right")
+        caption(ax, 0.98, 0.06, "band: ± of one reading", INK, "right", transform=ax.transAxes)
 
     def _words(self, knife, story, found, name, measure):
-        """Rim gap and angle of the card, how far the readings lie off, and what that means."""
         felt, carrier = story.feel, story.feel.rest_carrier
-        rim = (
-            f"rim gap {measure.say(felt.rim_gap[carrier], 'mm')}, contact angle"
-            f" {measure.short(felt.contact_deg[carrier], 'deg')}"
-        )
+        angle = measure.short(felt.contact_deg[carrier], "deg")
+        rim = f"rim gap {measure.say(felt.rim_gap[carrier], 'mm')}, contact angle {angle}"
         who = f"ball {carrier + 1}: " if len(knife.balls) > 1 else ""
         spread = float(np.sqrt(np.mean(found.apart**2)))
         explains = "does not explain" if found.chance < UNEXPLAINED else "explains"
@@ -184,16 +183,10 @@ def against_trace(knife: Knife, traces: Readings | dict[str, Readings] | None = 
         if each.kind != "lift trace":
             raise ReadingError(f"holds readings of the kind {each.kind!r}, where a lift trace is wanted", each.source)
     ball = knife.balls[0]
-    controls = [
-        _around(knife, BORE, "Recess diameter", 0.2, ball.diameter),
-        _around(knife, REST, "Rest offset", 0.15),
-    ]
+    controls = [_around(knife, BORE, "Recess diameter", 0.2, ball.diameter), _around(knife, REST, "Rest offset", 0.15)]
     if len(knife.balls) > 1:
-        labels = ("Ball 2: recess diameter", "Ball 2: rest offset", "Ball 2: protrusion")
-        controls += [
-            _around(knife, path, label, 0.12, knife.balls[1].diameter)
-            for path, label in zip(SECOND, labels, strict=True)
-        ]
+        most = knife.balls[1].diameter
+        controls += [_around(knife, path, f"Ball 2: {words}", 0.12, most) for path, words in SECOND.items()]
     choice = Dropdown(TRACE, "Trace of", tuple(traces)) if len(traces) > 1 else None
     _, tries = samples_of(knife, controls, _tries(knife))
     return Panel(knife, controls, AgainstTrace(knife, traces), tries, choice)
@@ -206,7 +199,6 @@ def _around(knife, path, label, reach, most=math.inf):
 
 
 def _tries(knife):
-    """Cards worth a look: what calipers say, and two cards with one and the same rim gap."""
     bore, rest = knife.get(BORE), knife.get(REST)
     return {
         "recess by calipers, 1.25 mm": {BORE: _CALIPERS},

@@ -1,26 +1,47 @@
-"""The pictures of the panels of notebooks 02 and 03: one spring, and the snap.
+"""The pictures of the panels of notebooks 02 and 03: one spring, what it gives sideways, and the snap.
 
-`one_spring(knife)` and `the_snap(knife)` give a Panel ready to show, made as those of scenes.py are.
+`one_spring(knife)`, `the_give(knife)` and `the_snap(knife)` give a Panel ready to show.
 """
 
 from collections.abc import Sequence
 
 import numpy as np
+from matplotlib.artist import Artist
 from matplotlib.patches import Polygon, Rectangle
 from scipy.optimize import brentq
 
 from ..knife.parts import Knife, LockBar
 from ..knife.units import convert
-from ..mechanics.feel import feel
+from ..mechanics import bar as bars
+from ..mechanics.carry import Detent
+from ..mechanics.feel import feel, loaded_offset
+from ..mechanics.lift import lift
 from ..say.measure import Measure
 from ..tune.moves import preset, with_one_ball, with_preset, with_relief
-from .bentview import EdgeView
-from .controls import BLADE_ANGLE, Control, Dropdown, Setting
-from .drawing import BACK, BALLS, BAR, CONE, GREY, GRID, INK, OPENING, PLATE, PUSH, SMALL, STYLES, Arrow, Curve
+from .controls import BLADE_ANGLE, Control, Setting
+from .drawing import (
+    BACK,
+    BALLS,
+    BAR,
+    CONE,
+    GREY,
+    GRID,
+    INK,
+    OPENING,
+    PLATE,
+    PUSH,
+    SMALL,
+    STYLES,
+    Arrow,
+    Curve,
+    beside,
+    caption,
+)
 from .panel import Panel
-from .scene import DIRECTION, Line, Picture, Plot, Scene, angle_control, both_ways, panel_of, samples_of, span_of
-from .sideview import Lever, SideView
-from .story import WAYS, Story
+from .scene import BLADE, Line, Picture, Plot, Scene, both_ways, break_force, panel_of, span_of
+from .section import Section
+from .sideview import SIDEWAYS, EdgeView, FaceView, Lever, SideView
+from .story import Story
 from .words import Number, Words, first_up
 
 RELIEF, RATE, PRESET = "relief thickness", "rate", "preset"
@@ -29,6 +50,9 @@ _DUST = 1e-9  # mm, last digits
 _ROOM = 1.22  # times the greatest force, so that the preset stands over it
 _LEFT = 0.25  # of the plot, the least place of a name that stands left of its point
 _NARROW = 0.01  # of the span; a stretch no wider has no room for its name
+GIVE = "bar.side_compliance"
+_MOST = 0.008  # mm/N, beyond any bar of such sizes
+_GIVES = np.linspace(0.0, _MOST, 33)
 
 
 def sprung(knife: Knife, extras: Setting) -> Knife:
@@ -55,11 +79,11 @@ def kept(knife: Knife) -> Knife:
 class OneSpring(Picture):
     """The bar from its edge, its force over how far it is bent, and the stress in the relief against yield."""
 
+    title = "one spring"
+
     def __init__(self, samples: Sequence[Story], lead: str, farthest: float):
-        """samples: of Story at the ends of the sliders; the axes hold them. lead: how the sentence begins. farthest:
-        the greatest bend that is asked for [mm].
-        """
-        super().__init__("one spring")
+        """samples: Stories that the axes hold. lead: how the sentence begins. farthest: the greatest bend [mm]."""
+        super().__init__()
         self._last, self._lead, self._span = samples[0], lead, samples[0].run.angle_deg[-1]
         most = max(story.feel.ride_load for story in samples)
         self._side = SideView(self.figure.add_axes((0.005, 0.59, 0.99, 0.405)), samples[0].knife, 4.0 / most)
@@ -68,14 +92,9 @@ class OneSpring(Picture):
         self._place_gauge(samples)
         bent = max(preset(story.knife) for story in samples)
         self._edge = EdgeView(self.figure.add_axes((0.37, 0.0, 0.335, 0.575)), samples[0].knife, bent)
-        self.moving = [
-            *self._side.artists,
-            *self._edge.artists,
-            *self._curve.artists,
-            *self._marks,
-            self.note,
-            *self._stress,
-        ]
+        parts = self._side, self._edge, self._curve
+        self.moving = [artist for part in parts for artist in part.artists]
+        self.moving += [*self._marks, self.note, *self._stress]
 
     def show(self, knife: Knife, extras: Setting, measure: Measure) -> Words:
         """Compute everything, then draw it."""
@@ -92,34 +111,25 @@ class OneSpring(Picture):
         return words
 
     def _place_plot(self, widest, highest):
-        """The force over the bend."""
         ends = (0, widest, 0, highest)
         across, up = ("bent by, at the ball", "mm", 4), ("force at the ball", "N", 5)
         self._plot = ax = self.plot((0.07, 0.115, 0.285, 0.44), ends, across, up)
         self._curve = Curve(ax, "", BALLS[0])
         self.curves = [self._curve]
         (self._yielded,) = ax.plot([], [], color=PUSH, lw=1.5, ls=STYLES[1])
-        self._set_name = ax.text(0, 0, "", ha="left", va="bottom", size=SMALL, color=PUSH)
+        self._set_name = caption(ax, 0, 0, "", PUSH, "left", "bottom")
         self._drops = [ax.plot([], [], color=GREY, lw=1, ls=":")[0] for _ in range(2)]
         (self._dots,) = ax.plot([], [], "o", ms=5, color=GREY)
         (self._now,) = ax.plot([], [], "o", ms=7, mfc="white", mec=INK, mew=1.5)
-        words = {"size": SMALL, "color": GREY, "textcoords": "offset points", "annotation_clip": True}
         self._at = [
-            ax.annotate("seated", (0, 0), (-7, 3), ha="right", va="bottom", **words),
-            ax.annotate("riding", (0, 0), (7, 3), ha="left", va="bottom", **words),
+            beside(ax, name, (0, 0), (right, 3), GREY, ha, "bottom", annotation_clip=True)
+            for name, right, ha in (("seated", -7, "right"), ("riding", 7, "left"))
         ]
         look = {"size": 8, "width": 0.9, "heads": "<|-|>"}
         self._preset = Arrow(ax, INK, **look, fontsize=SMALL, va="bottom", bbox=PLATE, clip_on=False)
-        self.note = ax.text(0.99, 0.03, "", transform=ax.transAxes, ha="right", va="bottom", size=SMALL, color=GREY)
-        self._marks = [
-            self._yielded,
-            self._set_name,
-            *self._drops,
-            self._dots,
-            self._now,
-            *self._at,
-            *self._preset.artists,
-        ]
+        self.note = caption(ax, 0.99, 0.03, "", GREY, "right", "bottom", transform=ax.transAxes)
+        self._marks = [self._yielded, self._set_name, *self._drops, self._dots, self._now, *self._at]
+        self._marks += self._preset.artists
 
     def _draw_plot(self, felt, now, lost, measure):
         """The line from free to riding, with seat, riding and now; lost: the set [mm] that bending further leaves."""
@@ -144,7 +154,6 @@ class OneSpring(Picture):
         self._preset.draw((0, level), (bends[1], level), "preset", (bends[1] / 2, level + 0.015 * highest))
 
     def _place_gauge(self, samples):
-        """The stress in the relief as a bar towards yield."""
         stresses = [story.feel.relief_stress_ride for story in samples if story.feel.relief_stress_ride is not None]
         limit = samples[0].knife.bar.yield_stress or 0.0
         ends = (0, 1.05 * max([1.1 * limit, 100.0, *stresses]), 0, 1)
@@ -158,31 +167,12 @@ class OneSpring(Picture):
         self._riding = ax.add_patch(Rectangle((0, 0.15), 0, 0.7, fc="white", ec=INK, lw=1, hatch="////"))
         if limit:
             ax.axvline(limit, color=PUSH, lw=2)
-            ax.annotate(
-                "yield",
-                (limit, 1),
-                (0, 2),
-                textcoords="offset points",
-                ha="center",
-                va="bottom",
-                size=SMALL,
-                color=PUSH,
-            )
-        self._said = ax.text(
-            0.735,
-            0.54,
-            "",
-            transform=self.figure.transFigure,
-            size=SMALL,
-            color=INK,
-            va="top",
-            linespacing=1.35,
-            clip_on=False,
-        )
+            beside(ax, "yield", (limit, 1), (0, 2), PUSH, "center", "bottom")
+        look = {"transform": self.figure.transFigure, "linespacing": 1.35, "clip_on": False}
+        self._said = caption(ax, 0.735, 0.54, "", INK, va="top", **look)
         self._stress = [self._riding, self._seated, self._said]
 
     def _draw_gauge(self, limit, felt, lost, measure):
-        """Stress seated and riding as a bar, and in words."""
         self._said.set_text("\n".join(_stress_words(limit, felt, lost, measure)))
         for part in (self._seated, self._riding):
             part.set_visible(felt.relief_stress_ride is not None)
@@ -191,7 +181,6 @@ class OneSpring(Picture):
             self._riding.set_width(felt.relief_stress_ride)
 
     def _words(self, story, now, lost, measure):
-        """Force seated, riding and now, the rate, the preset, and what that makes at the tab."""
         felt, knife = story.feel, story.knife
         seated = ""
         sentence = (
@@ -207,8 +196,11 @@ class OneSpring(Picture):
             f" at the tab {measure.say(felt.break_force, 'N')}.{story.warning()}"
         )
         number = Number("The seated bar presses at the ball with", felt.rest_load, "N")
+        bar = "a stick on a hinge, its thickness not known"
+        if knife.bar.drawn:
+            bar = f"relief {measure.say(knife.bar.relief_thickness, 'mm')} thick"
         seen = (
-            f"Side view of the bar to scale: {_bar_words(knife.bar, measure)}, bent by"
+            f"Side view of the bar to scale: {bar}, bent by"
             f" {measure.say(now / felt.rate, 'mm')} at the ball. Below, the bar with its bend drawn"
             f" ×{self._edge.times}. Beside it the force over the bend: a straight line through nothing"
             f"{' that ends at yield' if lost else ''}."
@@ -220,44 +212,26 @@ class OneSpring(Picture):
 class TheSnap(Scene):
     """What the finger feels opening and letting back, what friction takes between the two, and the hill in the bar."""
 
-    foot = 0.2
+    title, foot = "the snap", 0.2
 
     def __init__(self, samples: Sequence[Story]):
         """The plots of a Scene with the loop, the dead band and the lever added."""
-        super().__init__("the snap", samples)
+        super().__init__(samples)
         force, energy = (plot.ax for plot in self._plots)
         self._loop = force.add_patch(Polygon([(0, 0)], closed=True, fc=CONE, ec="none"))
-        self._band = force.add_patch(
-            Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8)
-        )
-        small = {"size": SMALL, "va": "center"}
+        across = force.get_xaxis_transform()
         low, high = force.get_ylim()
         force.set_ylim(low - 0.1 * (high - low), high)
         self.note.set(x=0.02, ha="left")
-        self._band_name = force.text(
-            0, 0.62, "dead\nband", transform=force.get_xaxis_transform(), color=GREY, ha="center", **small
+        self._band, self._stuck = (
+            force.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc=GRID, ec=GREY, lw=0.8)) for _ in range(2)
         )
-        self._stuck = force.add_patch(
-            Rectangle((0, 0), 0, 1, transform=force.get_xaxis_transform(), fc=GRID, ec=GREY, lw=0.8)
-        )
-        self._stuck_name = force.text(
-            0,
-            0.03,
-            "",
-            transform=force.get_xaxis_transform(),
-            color=GREY,
-            ha="left",
-            size=SMALL,
-            va="bottom",
-            bbox=PLATE,
-        )
-        beside = {"size": SMALL, "textcoords": "offset points", "ha": "left", "bbox": PLATE}
-        self._break = force.annotate("", (0, 0), (7, 3), color=OPENING, va="bottom", **beside)
-        self._hold = force.annotate("", (0, 0), (3, -14), color=BACK, va="top", **beside)
-        self._taken = force.text(0.99, 0.93, "", transform=force.transAxes, color=INK, ha="right", bbox=PLATE, **small)
-        self._barrier = energy.annotate(
-            "", (self.span, 0), (-2, -15), textcoords="offset points", color=BALLS[0], ha="right", va="top", size=SMALL
-        )
+        self._band_name = caption(force, 0, 0.62, "dead\nband", GREY, "center", "center", transform=across)
+        self._stuck_name = caption(force, 0, 0.03, "", GREY, "left", "bottom", transform=across, bbox=PLATE)
+        self._break = beside(force, "", (0, 0), (7, 3), OPENING, "left", "bottom", bbox=PLATE)
+        self._hold = beside(force, "", (0, 0), (3, -14), BACK, "left", "top", bbox=PLATE)
+        self._taken = caption(force, 0.99, 0.93, "", INK, "right", "center", transform=force.transAxes, bbox=PLATE)
+        self._barrier = beside(energy, "", (self.span, 0), (-2, -15), BALLS[0], "right", "top")
         self._lever = Lever(self.figure.add_axes((0.005, 0.01, 0.475, self.foot)), samples)
         marks = [self._band_name, self._stuck_name, self._break, self._hold, self._taken, self._barrier]
         self.moving = [self._band, self._stuck, self._loop, *self.moving, *marks, *self._lever.artists]
@@ -297,7 +271,6 @@ class TheSnap(Scene):
         return Words(number, sentence, rest, seen)
 
     def _draw_marks(self, story, measure):
-        """Loop, take-up, dead band, break force, let-back and barrier."""
         felt, run, back = story.feel, story.run, story.back
         inside = run.angle_deg <= felt.break_out_deg
         out = np.column_stack([run.angle_deg, run.tab_force])[inside]
@@ -332,10 +305,11 @@ def one_spring(knife: Knife) -> Panel:
         return kept(sprung(made, extras))
 
     most = [{first.path: first.hi, PRESET: controls[1].hi}]
-    shown, tries = samples_of(alone, controls, _spring_tries(alone, first.hi), extremes=most, make=make)
-    span = span_of(shown)
-    scene = OneSpring([Story(each, span) for each in shown], lead, controls[1].hi)
-    return Panel(alone, [*controls, angle_control(span)], scene, tries, make=make)
+
+    def scene_of(samples):
+        return OneSpring(samples, lead, controls[1].hi)
+
+    return panel_of(scene_of, alone, controls, _spring_tries(alone, first.hi), extremes=most, make=make)
 
 
 def stiffness_control(bar: LockBar, thick: tuple[float, float], rates: tuple[float, float]) -> Control:
@@ -365,11 +339,10 @@ def the_snap(knife: Knife) -> Panel:
     }
     if blade.stud_arm is not None:
         tries["push at the stud"] = {"blade.tab_arm": blade.stud_arm}
-    return panel_of(TheSnap, knife, controls, tries, Dropdown(DIRECTION, "Blade", tuple(WAYS)))
+    return panel_of(TheSnap, knife, controls, tries, BLADE)
 
 
 def _spring_tries(knife, thickest):
-    """Settings to try: what a thou does, and two ways to twice the force."""
     bar, bend = knife.bar, preset(knife)
     tries = {"bend it twice as far": {PRESET: 2 * bend}}
     if not bar.drawn:
@@ -385,7 +358,6 @@ def _spring_tries(knife, thickest):
 
 
 def _stress_words(limit, felt, lost, measure):
-    """Stress in the relief seated and riding, against yield, in lines."""
     if felt.relief_stress_ride is None:
         return ["stress in the relief not known:", "its sizes are not given"]
     seated, riding = (measure.short(stress, "MPa") for stress in (felt.relief_stress_rest, felt.relief_stress_ride))
@@ -397,10 +369,81 @@ def _stress_words(limit, felt, lost, measure):
     return [*said, f"that is {100 * felt.relief_stress_ride / limit:.0f} % of yield"]
 
 
-def _bar_words(bar, measure):
-    """The bar's own sizes, in words."""
-    return (
-        f"relief {measure.say(bar.relief_thickness, 'mm')} thick"
-        if bar.drawn
-        else "a stick on a hinge, its thickness not known"
-    )
+class TheGive(Picture):
+    """The bar bent up and sideways, the ball at rest in its recess, and how far it then stands short of the middle."""
+
+    title = "the give"
+
+    def __init__(self, knife: Knife):
+        """knife: with one ball and a number for its give."""
+        super().__init__()
+        self._last = story = Story(knife, span_of([knife]))
+        self._span = story.run.angle_deg[-1]
+        self._side = SideView(self.figure.add_axes((0.005, 0.6, 0.99, 0.395)), knife, 4.0 / story.feel.ride_load)
+        self._face = FaceView(self.figure.add_axes((0.005, 0.01, 0.3, 0.5)), knife)
+        radius = knife.balls[0].radius
+        ax = self.figure.add_axes((0.32, 0.06, 0.34, 0.47))
+        self._section = Section(ax, radius, story.newton(radius), "ball 1, at rest", "dashed: stripped")
+        (self._stripped,) = self._section.ax.plot([], [], color=PUSH, lw=1.2, ls=STYLES[1])
+        self._place_plot(knife)
+        self.moving = [*self._side.artists, *self._face.artists, *self._section.artists, self._stripped]
+        self.moving += [*self._curve.artists, self._dot, self.note]
+
+    def scale_bars(self, measure: Measure) -> list[Artist]:
+        """Of the bar and of the section."""
+        return [*self._side.scale_bars(measure), *self._section.scale_bars(measure)]
+
+    def _place_plot(self, knife):
+        self._offsets = [loaded_offset(Detent(knife.replace({GIVE: give})))[0] for give in _GIVES]
+        high = max(*self._offsets, 0.0)
+        ends = (0, 1.02 * _MOST, min(*self._offsets, 0.0), 1.15 * high or 1.0)
+        across, up = ("sideways give", "mm/N", 3), ("short of the middle", "mm", 4)
+        ax = self.plot((0.745, 0.125, 0.235, 0.37), ends, across, up)
+        self._curve = Curve(ax, "", BALLS[0])
+        self.curves = [self._curve]
+        (self._dot,) = ax.plot([], [], "o", ms=7, mfc="white", mec=INK, mew=1.5, clip_on=False)
+        self.note = caption(ax, 0.99, 0.97, "", GREY, "right", "top", transform=ax.transAxes)
+
+    def show(self, knife: Knife, extras: Setting, measure: Measure) -> Words:
+        """Compute everything, then draw it."""
+        story = Story(knife, self._span, 0.0, self._last)
+        seat, side, push = story.seat(0, "letting back"), story.run.side[0, 0], story.back.push[0, 0]
+        words = self._words(story, seat, side, push, measure)
+        self._last = story
+        self._side.draw(knife, seat, seat.load / story.feel.rate, measure)
+        self._face.draw(side, push, measure)
+        self._section.draw(seat, "opening", measure)
+        rim = seat.ball.recess.rim_radius - seat.ball.recess.rest_offset
+        self._stripped.set_data([rim, rim], [0.0, 0.55 * self._section.top])
+        self._curve.draw(_GIVES, self._offsets)
+        self._dot.set_data([knife.get(GIVE)], [story.feel.loaded_offset[0]])
+        return words
+
+    def _words(self, story, seat, side, push, measure):
+        ball, felt = seat.ball, story.feel
+        stripped = float(np.degrees(lift(ball, 0.0).phi))
+        sentence = (
+            f"Loaded, the rim pushes the ball with {measure.say(abs(push), 'N')}, and the bar gives sideways by"
+            f" {measure.say(abs(side), 'mm')}: it rests {measure.say(felt.loaded_offset[0], 'mm')} short of the middle"
+            f" of its recess, touched at {measure.short(felt.contact_deg[0], 'deg')}."
+        )
+        rest = (
+            f"Stripped, it stands {measure.say(ball.recess.rest_offset, 'mm')} short, touched at"
+            f" {measure.short(stripped, 'deg')}.{story.warning()}"
+        )
+        seen = (
+            "The bar from its edge, bent up in its relief, and on its face, turned sideways in the same relief, the"
+            f" sideways turn drawn {SIDEWAYS} times too large. Section of the ball at rest, the place of the rim of"
+            " stripped parts dashed."
+        )
+        return Words(break_force(story), sentence, rest, seen)
+
+
+def the_give(knife: Knife) -> Panel:
+    """Panel of notebook 02: ball 1 alone, shut; how far the bar gives sideways for each newton moves."""
+    alone = with_one_ball(knife)
+    own = float(bars.side_compliance(alone.bar, alone.balls[0]))
+    alone = alone.replace({GIVE: own})
+    control = Control(GIVE, "Sideways give", 0.0, max(_MOST, own), 0.0001)
+    tries = {"stiff sideways, as in a textbook": {GIVE: 0.0}, "half as stiff": {GIVE: min(2 * own, control.hi)}}
+    return Panel(alone, [control], TheGive(alone), tries)

@@ -16,13 +16,13 @@ from ..knife.parts import Knife
 from ..mechanics.lift import CHAMFER, EDGE, FLAT, FLOOR, RIM, ROUND
 from ..mechanics.swing import Swing, leavings
 from ..say.measure import Measure
-from .controls import Control, Dropdown, Setting
-from .drawing import BALLS, GREY, INK, PLATE, SMALL, STEEL, STYLES, scale_bar
+from .controls import Control, Setting
+from .drawing import BALLS, GREY, INK, PLATE, SMALL, STEEL, STYLES, caption, scale_bar
 from .panel import Panel
 from .play import Pace
-from .scene import DIRECTION, Line, Plot, Scene, angle_control, both_ways, samples_of
+from .scene import BLADE, Line, Plot, Scene, angle_control, both_ways, samples_of
 from .section import Section, tang_outline
-from .story import WAYS, SwingStory
+from .story import SwingStory
 from .tang_face import TangFace, draw_balls, tang_radius
 from .words import Number, Words
 
@@ -46,7 +46,8 @@ class Ends:
         """rest_deg: how far the near end goes; off_deg: where the far one begins; open_deg: the open blade [deg]."""
         self.angles = np.array([0.0, rest_deg, off_deg, open_deg])
         whole = np.diff(_ENDS) / np.diff(self.angles) * open_deg
-        self.names = [(0, f"rest, stretched ×{whole[0]:.0f}"), (2, f"run-off, stretched ×{whole[2]:.0f}")]
+        near, far = f"rest, stretched ×{whole[0]:.0f}", f"run-off, stretched ×{whole[2]:.0f}"
+        self.names = [(0.0, "left", near), (open_deg, "right", far)]
         near, far = np.arange(0.0, rest_deg, 2.0), np.arange(open_deg, off_deg, -4.0)[::-1]
         self._ticks = [*near, *np.arange(50.0, off_deg - 20.0, 50.0), *far]
 
@@ -84,7 +85,7 @@ class SwingStrip:
         ax.spines[["top", "right", "left"]].set_visible(False)
         ends.lay(ax)
         self.boxes = [ax.add_patch(Rectangle((0, 0), 0, 1, fc="white", ec=INK, lw=0.9)) for _ in range(MOST)]
-        self.names = [ax.text(0, 0.5, "", size=SMALL, color=INK, bbox=PLATE, clip_on=False) for _ in range(MOST)]
+        self.names = [caption(ax, 0, 0.5, "", INK, bbox=PLATE, clip_on=False) for _ in range(MOST)]
         self.leads = [ax.plot([], [], color=GREY, lw=0.8, clip_on=False)[0] for _ in range(MOST)]
         (self.upright,) = ax.plot([0, 0], [-0.25, 1.25], color=INK, lw=2.2, clip_on=False)
         self.artists = [*self.boxes, *self.leads, *self.names, self.upright]
@@ -97,14 +98,8 @@ class SwingStrip:
         rows = self._rows(shown)
         for stretch, row, box, name, lead in zip(shown, rows, self.boxes, self.names, self.leads, strict=False):
             middle = self._middle(stretch)
-            colour = BALLS[stretch.carrier % 3] if stretch.carrier >= 0 else GREY
-            box.set(
-                x=stretch.from_deg,
-                width=stretch.to_deg - stretch.from_deg,
-                ec=colour,
-                fc=STEEL if stretch.carrier < 0 else "white",
-                visible=True,
-            )
+            colour, ground = (BALLS[stretch.carrier % 3], "white") if stretch.carrier >= 0 else (GREY, STEEL)
+            box.set(x=stretch.from_deg, width=stretch.to_deg - stretch.from_deg, ec=colour, fc=ground, visible=True)
             box.set_hatch(_TOGETHER if stretch.shared else _HATCH[stretch.touch])
             if row is None:
                 continue
@@ -127,13 +122,10 @@ class SwingStrip:
         return self._ends.angle(self._ends.share([stretch.from_deg, stretch.to_deg]).mean())
 
     def _wide(self, stretch):
-        """The share of the strip that a stretch takes."""
         return float(np.diff(self._ends.share([stretch.from_deg, stretch.to_deg]))[0])
 
     def _rows(self, stretches):
-        """Row of the words of each stretch above the strip, −1 inside it, None without words; so that no lead
-        crosses words.
-        """
+        """Row of the words of each stretch, −1 inside the strip, None without; so that no lead crosses words."""
         rows = {}
         seen = [i for i, each in enumerate(stretches) if each.to_deg - each.from_deg >= _HAIR]
         narrow = [i for i in seen if self._wide(stretches[i]) <= _WIDE]
@@ -148,16 +140,14 @@ class SwingStrip:
 
 
 class AroundTheTang(Scene):
-    """The turning tang on its face, the section of the ball that carries, lift and force over the swing, and the
-    strip in words.
-    """
+    """The turning tang on its face, the section of the ball that carries, lift and force over the swing, the strip."""
 
-    size = (7.7, 5.0)
+    title, size = "around the tang", (7.7, 5.0)
     places, height = (0.69, 0.36), 0.27
 
     def __init__(self, samples: Sequence[SwingStory]):
         """Lay out tang, section, plots and strip."""
-        super().__init__("around the tang", samples)
+        super().__init__(samples)
         self._plots[0].ax.tick_params(labelbottom=False)
         first = samples[0]
         off = [ball.run_off_deg for ball in first.knife.balls if ball.run_off_deg]
@@ -167,12 +157,8 @@ class AroundTheTang(Scene):
         for plot in self._plots:
             self._ends.lay(plot.ax)
         lift = self._plots[0].ax
-        for knot, name in self._ends.names:
-            left = knot == 0
-            at = (self._ends.angles[0 if left else 3], 1.01)
-            lift.text(
-                *at, name, transform=lift.get_xaxis_transform(), size=SMALL, ha="left" if left else "right", va="bottom"
-            )
+        for angle, ha, name in self._ends.names:
+            caption(lift, angle, 1.01, name, ha=ha, va="bottom", transform=lift.get_xaxis_transform())
         self._strip = SwingStrip(self.figure.add_axes(_STRIP), self._ends)
         self.moving = [*self._face.artists, *self._balls, *self.moving, *self._strip.artists]
 
@@ -193,9 +179,7 @@ class AroundTheTang(Scene):
         return SwingStory(knife, angle, self.story)
 
     def draw(self, story: SwingStory, way: str, measure: Measure, extras: Setting) -> None:
-        """The tang turned to the blade angle, the ball that carries on what of the tang lies along its track, plots
-        and strip.
-        """
+        """The tang turned to the blade angle, what lies along the track of the ball that carries, plots, strip."""
         (section,) = self._sections
         section.name = f"ball {story.shown(way) + 1}"
         section.draw(story.seat(story.shown(way), way), way, measure)
@@ -213,10 +197,8 @@ class AroundTheTang(Scene):
         sentence = f"At {angle}: {story.touching(measure, way)}; {story.at_tab(way, measure)}."
         number = Number(f"Force at the tab now, {way}", float(story.turned(way).tab_force[story.at]), "N")
         gone = [_left(each, measure) for each in leavings(story.knife, story.swing)[:1]]
-        drops = [
-            f"{each.touching.capitalize()} again at {each.from_deg:.1f}°: a false detent."
-            for each in story.swing.crossings[:1]
-        ]
+        crossed = story.swing.crossings[:1]
+        drops = [f"{each.touching.capitalize()} again at {each.from_deg:.1f}°: a false detent." for each in crossed]
         cost = f"To open: {story.swing.work_opening:.0f} mJ, barrier {story.feel.barrier:.1f} mJ."
         seen = (
             "The tang on its face, to scale, turned to the blade angle, with pivot, recesses, the arcs that the balls"
@@ -240,27 +222,24 @@ class AroundTheTang(Scene):
         left = ax.get_xlim()[0] + 0.5
         _, said = scale_bar(ax, left, 0.9 * half, 5.0, "5 mm", 0.0)
         said.set(x=left, y=0.83 * half, va="top")
-        ax.text(-left, 0.97 * half, "tang, seen\nfrom the bar", size=SMALL, color=GREY, ha="right", va="top")
+        caption(ax, -left, 0.97 * half, "tang, seen\nfrom the bar", GREY, "right", "top")
         radius = max(ball.radius for ball in knife.balls)
         newton = radius / max(story.run.load.max() for story in samples)
         return [Section(self.figure.add_axes(_SECTION), radius, newton, "ball 1", high=1.05)]
 
 
 def around_the_tang(knife: Knife) -> Panel:
-    """Panel of notebook 06: blade angle over the whole swing, and where ball 1 runs off the tang, if the card says
-    so.
-    """
+    """Panel of notebook 06: blade angle over the whole swing, and the run-off of ball 1 where the card has it."""
     first, span = SwingStory(knife), float(knife.blade.opening_deg)
     starts, controls = first.knife.balls[0].run_off_deg, [angle_control(span, 0.1)]
     if starts is not None:
         controls.append(Control(RUN_OFF, "Run-off of ball 1", round(starts - 30.0), span + 2.0, 0.5))
     knives, _ = samples_of(knife, controls[1:], {})
     scene = AroundTheTang([SwingStory(each) for each in knives])
-    return Panel(knife, controls, scene, _tries(first, controls[0]), Dropdown(DIRECTION, "Blade", tuple(WAYS)))
+    return Panel(knife, controls, scene, _tries(first, controls[0]), BLADE)
 
 
 def _tries(story, angle):
-    """Places on the way that are worth a look."""
     places = {"free of the rim": story.feel.break_out_deg, "half way": story.knife.blade.opening_deg / 2}
     for each in leavings(story.knife, story.swing):
         ball = each.ball + 1
@@ -271,8 +250,6 @@ def _tries(story, angle):
 
 
 def _left(each, measure):
-    """Where a ball leaves the tang, in words."""
-    return (
-        f"Ball {each.ball + 1} runs off at {each.angle_deg:.1f}°; {each.then} {measure.say(each.past, 'mm')} further, "
-        f"{measure.say(each.drop, 'mm')} lower, at {each.until_deg:.1f}°."
-    )
+    further, lower = measure.say(each.past, "mm"), measure.say(each.drop, "mm")
+    then = f"{each.then} {further} further, {lower} lower, at {each.until_deg:.1f}°"
+    return f"Ball {each.ball + 1} runs off at {each.angle_deg:.1f}°; {then}."

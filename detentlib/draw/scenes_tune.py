@@ -18,7 +18,7 @@ from ..say.measure import MM, Measure
 from ..tune import stock
 from ..tune.moves import as_made, pin_assumed, preset
 from .controls import Control, Dropdown, Setting
-from .drawing import BALLS, BAR, BEFORE, ENVELOPE, GREY, INK, PLATE, PUSH, SMALL, STYLES
+from .drawing import BALLS, BAR, BEFORE, ENVELOPE, GREY, INK, PLATE, PUSH, SMALL, STYLES, beside, caption
 from .panel import Panel
 from .scene import Line, Plot, Scene, both_ways, break_force, panel_of
 from .scenes_spring import PRESET, RELIEF, sprung, stiffness_control
@@ -30,9 +30,7 @@ WANTED = (9.0, 11.0)  # N at the tab, what the owner in the notebook asks for
 
 
 class Margin(NamedTuple):
-    """How near one limit is: its name, a short one for the picture, how much is used (1 at the limit), what is left,
-    in words.
-    """
+    """How near one limit is: its name, a short one, how much is used (1 at the limit), and what is left, in words."""
 
     name: str
     label: str
@@ -41,9 +39,7 @@ class Margin(NamedTuple):
 
 
 def tuned(knife: Knife, extras: Setting, drills: Mapping[str, float] | None = None) -> Knife:
-    """The knife with stop pin, drill, relief (or rate) and preset as the panel has them; drills: {word of the
-    choice: diameter}.
-    """
+    """The knife with stop pin, drill, relief (or rate) and preset as the panel has them; drills: {word: diameter}."""
     if extras.get(DRILL, AS_IT_IS) != AS_IT_IS:
         knife = knife.replace({f"balls[{_carrier(knife)}].recess.diameter": drills[extras[DRILL]]})
     if extras.get(STOP):
@@ -52,9 +48,7 @@ def tuned(knife: Knife, extras: Setting, drills: Mapping[str, float] | None = No
 
 
 def margins(story: Story, measure: Measure = MM) -> list[Margin]:
-    """The Margins of one Story at rest: relief against yield, contact against jamming, bar face against tang, ball
-    against floor.
-    """
+    """The Margins of one Story at rest: yield of the relief, jamming, bar face against tang, ball against floor."""
     knife, felt = story.knife, story.feel
     at = max(felt.rest_carrier, 0)
     ball, lean = knife.balls[at], felt.contact_deg[at] + math.degrees(math.atan(knife.friction.rim))
@@ -64,44 +58,31 @@ def margins(story: Story, measure: Measure = MM) -> list[Margin]:
         Margin("bar face", "bar face", 1 - gap / ball.protrusion, f"{measure.short(gap, 'mm')} left"),
     ]
     if ball.recess.depth is not None:
-        depth = felt.seat_depth[at]
-        found.append(
-            Margin(
-                "floor", "floor", depth / ball.recess.depth, f"{measure.short(ball.recess.depth - depth, 'mm')} left"
-            )
-        )
+        floor, depth = ball.recess.depth, felt.seat_depth[at]
+        found.append(Margin("floor", "floor", depth / floor, f"{measure.short(floor - depth, 'mm')} left"))
     stress = greatest_stress(felt.relief_stress_rest, felt.relief_stress_side, felt.relief_stress_ride)
     if stress is not None and knife.bar.yield_stress:
-        found.append(
-            Margin("yield of the relief", "yield", stress / knife.bar.yield_stress, measure.short(stress, "MPa"))
-        )
+        used = stress / knife.bar.yield_stress
+        found.append(Margin("yield of the relief", "yield", used, measure.short(stress, "MPa")))
     return found
 
 
 class Tuning(Scene):
     """Force at the tab with the wanted window, the hill in the bar, and below the sections the limits."""
 
+    title = "tuning"
     size, foot = (7.7, 4.1), 0.31  # taller, its still with two balls would be more than a notebook should store
 
     def __init__(self, samples: Sequence[Story], window: tuple[float, float], starts: Setting):
         """window: (least, most) break force [N]. starts: {name: start} of what changes the lock too."""
         self._window, self._starts, self._knife = window, starts, samples[0].knife
-        super().__init__("tuning", samples)
+        super().__init__(samples)
         self.note.set(y=0.06, va="bottom")
         self._place_window()
         self._place_margins()
         force, energy = (plot.ax for plot in self._plots)
-        beside = {"size": SMALL, "textcoords": "offset points", "bbox": PLATE}
-        self._break = force.annotate(
-            "",
-            (0, 0),
-            (9, 2),
-            color=INK,
-            ha="left",
-            va="center",
-            **beside,
-        )
-        self._barrier = energy.annotate("", (self.span, 0), (-2, -15), color=BALLS[0], ha="right", va="top", **beside)
+        self._break = beside(force, "", (0, 0), (9, 2), INK, "left", "center", bbox=PLATE)
+        self._barrier = beside(energy, "", (self.span, 0), (-2, -15), BALLS[0], "right", "top", bbox=PLATE)
         self.moving = [self._band, self._band_name, *self.moving, self._break, self._barrier, *self._used, *self._said]
         self.show(self._knife, {}, MM)
         self._as_it_came = [curve.now.get_data() for curve in self.curves]
@@ -128,10 +109,8 @@ class Tuning(Scene):
         """Inside the window or not, the feel, the limits, and what it asks to look after."""
         felt, (low, high) = story.feel, self._window
         near = max(margins(story, measure), key=lambda margin: margin.used)
-        sentence = (
-            f"{self._verdict(felt.break_force, measure)} what is wanted, {measure.short(low, 'N')} to"
-            f" {measure.short(high, 'N')}.{self._lock(extras)}"
-        )
+        wanted = f"what is wanted, {measure.short(low, 'N')} to {measure.short(high, 'N')}"
+        sentence = f"{self._verdict(felt.break_force, measure)} {wanted}.{self._lock(extras)}"
         rest = (
             f"The knife: {story.feeling(measure)}. Nearest limit: {near.name}, {100 * near.used:.0f} % used,"
             f" {near.left}.{story.warning()}"
@@ -153,39 +132,31 @@ class Tuning(Scene):
     def relabel(self, measure: Measure) -> None:
         """As Scene.relabel; the window speaks the measure too."""
         super().relabel(measure)
-        self._band_name.set_text(self._wanted(measure))
+        low, high = self._window
+        self._band_name.set_text(f"wanted {low:.5g} to {high:.5g} N" if measure is MM else "wanted")
 
     def _verdict(self, force, measure):
         low, high = self._window
         if low <= force <= high:
             return "Inside"
-        return (
-            f"{measure.short(low - force, 'N')} below" if force < low else f"{measure.short(force - high, 'N')} above"
-        )
+        off, side = (low - force, "below") if force < low else (force - high, "above")
+        return f"{measure.short(off, 'N')} {side}"
 
     def _lock(self, extras):
-        """A word where the lock is changed as well, or may be."""
         asked = {name for name, start in self._starts.items() if abs(extras.get(name, start) - start) > 1e-9}
         said = " This changes the lock too: check the lock-up." if asked - {STOP} else ""
         if STOP in asked:
             said += f" The pin may set the open stop and the lock-up too: check them{pin_assumed(self._knife)}."
         return said
 
-    def _wanted(self, measure):
-        return f"wanted {self._window[0]:.5g} to {self._window[1]:.5g} N" if measure is MM else "wanted"
-
     def _place_window(self):
-        """The band of the wanted break force."""
         ax, (low, high) = self._plots[0].ax, self._window
         bottom, top = ax.get_ylim()
         ax.set_ylim(bottom, max(top, 1.1 * high))
         self._band = ax.add_patch(Rectangle((0, low), self.span, high - low, fc=ENVELOPE, ec=GREY, lw=0.8, ls=":"))
-        self._band_name = ax.text(
-            0.985 * self.span, (low + high) / 2, "", ha="right", va="center", size=SMALL, color=INK
-        )
+        self._band_name = caption(ax, 0.985 * self.span, (low + high) / 2, "", INK, "right", "center")
 
     def _place_margins(self):
-        """A bar a limit, with where it stood as the knife came."""
         ax = self._limits = self.figure.add_axes((0.1, 0.075, 0.205, self.foot - 0.1))
         found, self._most = margins(self.story), 1.12
         ax.set(xlim=(0, self._most), ylim=(len(found) - 0.45, -0.6))
@@ -197,10 +168,7 @@ class Tuning(Scene):
         self._used = [ax.add_patch(Rectangle((0, i - 0.32), 0, 0.64, fc=BAR, ec=INK, lw=1)) for i in range(len(found))]
         for i, each in enumerate(found):
             ax.plot([each.used] * 2, [i - 0.45, i + 0.45], color=BEFORE, lw=2)
-        self._said = [
-            ax.text(1.03 * self._most, i, "", va="center", size=SMALL, color=INK, clip_on=False)
-            for i in range(len(found))
-        ]
+        self._said = [caption(ax, 1.03 * self._most, i, "", INK, va="center", clip_on=False) for i in range(len(found))]
 
 
 def tuning(knife: Knife, window: tuple[float, float] = WANTED) -> Panel:
@@ -211,9 +179,8 @@ def tuning(knife: Knife, window: tuple[float, float] = WANTED) -> Panel:
     """
     low, high = window
     if not 0 <= low < high < math.inf:
-        raise ValueError(
-            f"a window from {low:g} to {high:g} N is none: give the least and the most break force, such as (9, 11)"
-        )
+        cure = "give the least and the most break force, such as (9, 11)"
+        raise ValueError(f"a window from {low:g} to {high:g} N is none: {cure}")
     bend, bar = preset(knife), stiffness_control(knife.bar, (0.88, 1.12), (0.7, 1.3))
     controls = [
         Control("friction.rim", "Friction at the rim", 0.05, 0.30, 0.005),
@@ -230,10 +197,8 @@ def tuning(knife: Knife, window: tuple[float, float] = WANTED) -> Panel:
     }
     if knife.bar.drawn:
         tries["a thou off the relief"] = {RELIEF: bar.start - thou}
-    drills, starts = (
-        next_drills(knife),
-        {control.path: control.start for control in controls if control.start is not None},
-    )
+    drills = next_drills(knife)
+    starts = {control.path: control.start for control in controls if control.start is not None}
     choice = Dropdown(DRILL, "Recess drilled", (AS_IT_IS, *drills))
 
     def scene_of(samples):

@@ -26,7 +26,7 @@ from ..tune.pair import (
     with_second_ball,
 )
 from .controls import Control, Dropdown, Setting
-from .drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, PLATE, SMALL, STYLES, unit_axis
+from .drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, PLATE, STYLES, caption, unit_axis
 from .panel import Panel
 from .scene import Line, Plot, Scene, break_force, panel_of
 from .story import Story
@@ -41,16 +41,14 @@ _TRACK, _HINGE, _SIZE = "balls[1].track_radius", "balls[1].hinge_distance", "bal
 
 
 class Pair(Scene):
-    """Two balls over each other, their lift as seen at ball 1 with the bar on top, and the force at the tab beside
-    that of ball 1 alone.
-    """
+    """Two balls over each other, their lift with the bar on top, the force at the tab beside that of ball 1 alone."""
 
     lens = True
 
-    def __init__(self, title: str, samples: Sequence[Story]):
+    def __init__(self, samples: Sequence[Story]):
         """Remember ball 1 alone, to compare with."""
         self._alone = Story(with_one_ball(samples[0].knife), samples[0].run.angle_deg[-1])
-        super().__init__(title, samples)
+        super().__init__(samples)
 
     def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Lift of each ball with the bar on top; the force to open, and the same with ball 1 alone."""
@@ -71,7 +69,6 @@ class Pair(Scene):
             curve.stand(above=curve is top)
 
     def _shown(self):
-        """What there is to see, for who cannot see it."""
         return (
             "Sections to scale of each ball at its own travel; beside them the lift of each as seen at ball 1 with the"
             f" bar on top, and the force to open with that of ball 1 alone, from 0° to {self.span:g}°."
@@ -90,7 +87,6 @@ class Pair(Scene):
 
 
 def _times(now, one, said):
-    """How many times one is now, in words."""
     return f"{now / one:.2f}{said}" if one > 0 else "that ball 1 alone has none of"
 
 
@@ -115,29 +111,17 @@ class Strip:
         self.hair = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc="none", ec=INK, lw=0.9))
         self.lines = [ax.plot([], [], color=BALLS[i], ls=STYLES[i], lw=2)[0] for i in (0, 1)]
         self.names = [
-            ax.text(0, 0, f"ball {i + 1}", color=BALLS[i], va="bottom", ha=("right", "left")[i], size=SMALL, bbox=PLATE)
-            for i in (0, 1)
+            caption(ax, 0, 0, f"ball {i + 1}", BALLS[i], ("right", "left")[i], "bottom", bbox=PLATE) for i in (0, 1)
         ]
         (self.upright,) = ax.plot([], [], color=INK, lw=1, ls=":", transform=across)
         mark = {"color": INK, "marker": "|", "ms": 8, "lw": 1.6, "transform": across}
         self.presses = [ax.plot([], [], **mark)[0] for _ in PRESS]
-        self.press_names = [
-            ax.text(0, 0, "", transform=across, color=INK, size=SMALL, va="center", bbox=PLATE) for _ in PRESS
-        ]
+        self.press_names = [caption(ax, 0, 0, "", INK, va="center", transform=across, bbox=PLATE) for _ in PRESS]
         (self.dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
-        self.said = ax.text(0, 1.05, "", transform=ax.transAxes, size=SMALL, va="bottom", color=INK)
+        self.said = caption(ax, 0, 1.05, "", INK, va="bottom", transform=ax.transAxes)
         self._of_ball_2 = [self.upright, *self.presses, *self.press_names]
-        self.artists = [
-            self.band,
-            self.hair,
-            self.upright,
-            *self.lines,
-            *self.names,
-            *self.presses,
-            *self.press_names,
-            self.dots,
-            self.said,
-        ]
+        self.artists = [self.band, self.hair, self.upright, *self.lines, *self.names, *self.presses]
+        self.artists += [*self.press_names, self.dots, self.said]
 
     def draw(self, story: Story, band: Band | None, deeper: float, measure: Measure) -> None:
         """Show a Story at a press-depth difference [mm]; band: its Band where one bar presses both balls, else None."""
@@ -163,7 +147,6 @@ class Strip:
         self._draw_presses(deeper, measure)
 
     def _draw_loads(self, at, loads):
-        """Load of each ball that there is over the press-depth difference."""
         wide = np.ptp(self.ends)
         for i, (line, name) in enumerate(zip(self.lines, self.names, strict=True)):
             line.set_visible(i < len(loads))
@@ -173,33 +156,26 @@ class Strip:
                 name.set_position((self.ends[1 - i] + i * 0.01 * wide, loads[i][-1 if i == 0 else 0]))
 
     def _draw_presses(self, deeper, measure):
-        """What a press repeats, about the setting of now and to the same scale."""
         wide = np.ptp(self.ends)
         left = deeper - self.ends[0] > 0.6 * wide
         for k, (how, doubt) in enumerate(PRESS.items()):
             height, beside = 0.93 - 0.17 * k, doubt + 0.01 * wide
             self.presses[k].set_data([deeper - doubt, deeper, deeper + doubt], [height] * 3)
-            self.press_names[k].set(
-                position=(deeper - beside if left else deeper + beside, height),
-                ha="right" if left else "left",
-                text=f"{how} ±{measure.short(doubt, 'mm')}",
-            )
+            place, ha = (deeper - beside, "right") if left else (deeper + beside, "left")
+            self.press_names[k].set(position=(place, height), ha=ha, text=f"{how} ±{measure.short(doubt, 'mm')}")
 
 
 class TwoBalls(Pair):
     """Who carries what, and the strip of the sharing band."""
 
-    size, foot, places, height = (7.7, 5.5), 0.29, (0.715, 0.395), 0.255
+    title, size = "two balls on one spring", (7.7, 5.5)
+    foot, places, height = 0.29, (0.715, 0.395), 0.255
 
     def __init__(self, samples: Sequence[Story], ends: tuple[float, float]):
         """ends: of the press-depth difference [mm]."""
-        super().__init__("two balls on one spring", samples)
-        ax = self.plot(
-            (0.075, 0.085, 0.895, 0.165),
-            (*ends, 0, 1),
-            ("press-depth difference: ball 2 lower by", "mm", 9),
-            ("load", "N", 2),
-        )
+        super().__init__(samples)
+        across = ("press-depth difference: ball 2 lower by", "mm", 9)
+        ax = self.plot((0.075, 0.085, 0.895, 0.165), (*ends, 0, 1), across, ("load", "N", 2))
         self._strip = Strip(ax, max(story.run.load.max() for story in samples))
         self.moving += self._strip.artists
 
@@ -231,20 +207,15 @@ class TwoBalls(Pair):
             now = f"both carry, {loads[0]} and {loads[1]} at the balls"
         else:
             carrier = run.carrier[at]
-            now = (
-                f"ball {carrier + 1} carries {loads[carrier]}, ball {2 - carrier} is idle by"
-                f" {measure.say(run.clearance[at, 1 - carrier], 'mm')}"
-            )
+            clear = measure.say(run.clearance[at, 1 - carrier], "mm")
+            now = f"ball {carrier + 1} carries {loads[carrier]}, ball {2 - carrier} is idle by {clear}"
         force, barrier = self._against_one(story, measure)
         sentence = f"At {measure.short(story.angle_deg, 'deg')}: {now}; {force}."
-        both = (
-            f"; both carry from {measure.short(band.ends, 'mm')} to {measure.short(band.begins, 'mm')}" if band else ""
-        )
-        self._band = band
-        seen = (
-            f"{self._shown()} Below, the load of each ball over the press-depth difference{both}; with it what a press"
-            " repeats."
-        )
+        self._band, both = band, ""
+        if band:
+            both = f"; both carry from {measure.short(band.ends, 'mm')} to {measure.short(band.begins, 'mm')}"
+        below = f"the load of each ball over the press-depth difference{both}; with it what a press repeats"
+        seen = f"{self._shown()} Below, {below}."
         return Words(break_force(story), sentence, f"{first_up(barrier)}.{story.warning()}", seen)
 
     def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
@@ -265,14 +236,15 @@ class TwoBalls(Pair):
 class OffsetRecesses(Pair):
     """Both balls on their own travel, and each handover marked from where both carry to where one has it all."""
 
+    title = "offset recesses"
+
     def __init__(self, samples: Sequence[Story]):
         """The plots of a Pair with the marks of two handovers on each."""
-        super().__init__("offset recesses", samples)
+        super().__init__(samples)
         self._upright = [[plot.ax.axvspan(0, 0, fc=CONE, ec=GREY, lw=0.9) for plot in self._plots] for _ in range(2)]
         ax = self._plots[0].ax
         self._marks = [
-            ax.text(0, 0.14, "", transform=ax.get_xaxis_transform(), size=SMALL, color=GREY, ha="left", va="bottom")
-            for _ in range(2)
+            caption(ax, 0, 0.14, "", GREY, "left", "bottom", transform=ax.get_xaxis_transform()) for _ in range(2)
         ]
         # behind the curves
         self.moving = [*(span for spans in self._upright for span in spans), *self.moving, *self._marks]
@@ -291,9 +263,8 @@ class OffsetRecesses(Pair):
                 over = handovers[i]
                 for span in spans:
                     span.set(x=over.start_deg, width=over.end_deg - over.start_deg)
-                mark.set(
-                    x=over.end_deg, text=f" ball {over.from_ball + 1} → {over.to_ball + 1}\n {_stretch(over, measure)}"
-                )
+                balls = f"ball {over.from_ball + 1} → {over.to_ball + 1}"
+                mark.set(x=over.end_deg, text=f" {balls}\n {_stretch(over, measure)}")
 
     def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Rim lead, who carries now, the handovers with their steps, and how it all compares with one ball."""
@@ -304,10 +275,9 @@ class OffsetRecesses(Pair):
         rims = story.back.rim_gap[0]  # shut, as it rests
         force, barrier = self._against_one(story, measure)
         sentence = f"At {measure.short(story.angle_deg, 'deg')}: {now}; {force}."
-        rest = (
-            f"Rim lead {measure.say(rims[0] - rims[1], 'mm')}. {' '.join(told) or 'No handover on opening.'}"
-            f" {first_up(barrier)}.{story.warning()}"
-        )
+        over = " ".join(told) or "No handover on opening."
+        lead = f"Rim lead {measure.say(rims[0] - rims[1], 'mm')}"
+        rest = f"{lead}. {over} {first_up(barrier)}.{story.warning()}"
         return Words(break_force(story), sentence, rest, self._shown())
 
 
@@ -344,7 +314,6 @@ def two_balls(knife: Knife) -> Panel:
 
 
 def _holding(setting, control):
-    """The control with a range that holds the setting too."""
     value = setting[control.path]
     return control._replace(lo=min(control.lo, value), hi=max(control.hi, value))
 
@@ -378,12 +347,10 @@ def offset_recesses(knife: Knife) -> Panel:
 
 
 def _one_bar(knife):
-    """True for two balls that one bar presses."""
     return len(knife.balls) > 1 and knife.second_bar is None
 
 
 def _paired(pair, extras):
-    """The pair with ball 2 as deep, as far aside and on the leaf that the extras say."""
     made = with_press_difference(pair, extras[DEEPER])
     if extras.get(ASIDE):
         made = made.replace({"balls[0].side_offset": extras[ASIDE], "balls[1].side_offset": -extras[ASIDE]})
@@ -392,16 +359,11 @@ def _paired(pair, extras):
 
 
 def _offset(pair, extras):
-    """The pair with rim lead, press-depth difference and arms of ball 2 as the extras say, the lead got as the
-    choice says.
-    """
+    """The pair with rim lead, press-depth difference and arms of ball 2 as the extras and the choice say."""
     first, second = pair.balls
     way, out = extras.get(RECESS, SMALLER), extras[OUT]
-    share = (
-        1.0
-        if second.track_radius == first.track_radius
-        else (out - first.track_radius) / (second.track_radius - first.track_radius)
-    )
+    apart = second.track_radius - first.track_radius
+    share = (out - first.track_radius) / apart if apart else 1.0
     hinge = first.hinge_distance + share * (second.hinge_distance - first.hinge_distance)
     made = with_press_difference(pair.replace({_TRACK: out, _HINGE: hinge}), extras[DEEPER])
     if way == SMALLER:
@@ -411,15 +373,12 @@ def _offset(pair, extras):
 
 
 def _once(handover, measure):
-    """A handover in words."""
     before, after = handover.torque_before, handover.torque_after
     way = "up" if after > before else "down"
     step = f"resistance {way} by {abs(100 * (after / before - 1)):.0f} %"
     while_both = ", where both carry" if handover.end_deg - handover.start_deg > _AT_ONCE else ""
-    return (
-        f"Handover from ball {handover.from_ball + 1} to ball {handover.to_ball + 1} at"
-        f" {_stretch(handover, measure)}{while_both}: {step}."
-    )
+    balls = f"ball {handover.from_ball + 1} to ball {handover.to_ball + 1}"
+    return f"Handover from {balls} at {_stretch(handover, measure)}{while_both}: {step}."
 
 
 def _stretch(handover, measure):

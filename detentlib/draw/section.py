@@ -1,5 +1,4 @@
-"""The section through ball and recess, to scale, as in figures/signs.svg: tang above, lock bar below, the tang face at
-z = 0.
+"""The section through ball and recess, to scale, as in figures/signs.svg: tang above, its face at z = 0, bar below.
 
 The ball stays where it is sideways and moves up and down with the bar; the tang slides past it, to the left when the
 blade opens.
@@ -14,16 +13,20 @@ from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, PathPatch, Rectangle, Wedge
 from matplotlib.path import Path
+from matplotlib.transforms import Affine2D
 
 from ..knife.parts import Ball, Recess
 from ..knife.plain import in_picture
 from ..knife.units import convert
 from ..say.measure import MM, Measure
-from .drawing import BALLS, BAR, CONE, GREY, INK, PLATE, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, scale_bar
+from .drawing import BALLS, BAR, CONE, GREY, INK, PLATE, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, caption, scale_bar
 
 SCREEN_DPI = 96  # of a usual screen at 100 %, for the stated magnification
 _BOTH_FIT = 260  # px, width of a section in which a length in two units fits
 _HEAD = 14  # px, head of the arrow of the bar force
+TIMES = 100  # of the magnifier
+_PX = 25.4 / SCREEN_DPI  # mm, of a usual screen
+_SMALLEST = 9  # px, of a gap that an arrow fits in
 
 
 def recess_profile(recess: Recess, top: float) -> np.ndarray:
@@ -97,34 +100,16 @@ class Section:
         self.force = Arrow(ax, INK, size=9, width=1.3)
         self.face = Arrow(ax, BALLS[0], va="top", ha="right", bbox=PLATE)
         self.way = Arrow(ax, GREY, size=9, width=1.2, fontsize=SMALL, ha="left")
-        words = {"size": SMALL, "color": GREY, "ha": "left"}
-        left = 5 * self.pixel - self.half
+        left, top, named = 5 * self.pixel - self.half, self.top - 5 * self.pixel, title is None
         self.names = [
-            ax.text(left, self.top - 5 * self.pixel, "tang" if title is None else in_picture(title), va="top", **words),
-            ax.text(left, 0, "lock bar" if title is None else "", va="top", **words),
-            ax.text(left, (self.low + self.bottom) / 2, "", va="center", **words | {"color": INK}),
+            caption(ax, left, top, "tang" if named else in_picture(title), GREY, va="top"),
+            caption(ax, left, 0, "lock bar" if named else "", GREY, va="top"),
+            caption(ax, left, (self.low + self.bottom) / 2, "", INK, va="center"),
         ]
-        arrows = [
-            *self.force.artists,
-            self.contact,
-            self.landed,
-            *self.load.artists,
-            *self.face.artists,
-            *self.push.artists,
-            *self.way.artists,
-        ]
-        self.artists = [
-            self.bar,
-            self.circle,
-            self.tang,
-            self.cone,
-            self.upright,
-            self.normal,
-            self.arc,
-            self.angle,
-            *arrows,
-            *self.names,
-        ]
+        parts = [self.bar, self.circle, self.tang, self.cone, self.upright, self.normal, self.arc, self.angle]
+        at_contact = [*self.force.artists, self.contact, self.landed]
+        arrows = [artist for arrow in (self.load, self.face, self.push, self.way) for artist in arrow.artists]
+        self.artists = [*parts, *at_contact, *arrows, *self.names]
 
     def _parts(self, radius):
         self.bar = self.ax.add_patch(Rectangle((-self.half, self.bottom), 2 * self.half, 1, fc=BAR, ec=INK, lw=1))
@@ -138,7 +123,7 @@ class Section:
         (self.arc,) = self.ax.plot([], [], color=INK, lw=1)
         (self.landed,) = self.ax.plot([], [], color=PUSH, lw=4, solid_capstyle="butt")
         (self.contact,) = self.ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5)
-        self.angle = self.ax.text(0, 0, "", size=TEXT, color=INK, ha="right", va="center", bbox=PLATE)
+        self.angle = caption(self.ax, 0, 0, "", INK, "right", "center", size=TEXT, bbox=PLATE)
 
     def scale_bars(self, measure: Measure, on_screen: bool = True) -> list[Artist]:
         """Fixed scale bars for length and force under the section, in the measure's unit.
@@ -186,17 +171,8 @@ class Section:
 
     def bare(self) -> None:
         """Ball, recess, tang and bar alone: what was drawn last without its forces, angle and clearance."""
-        for artist in (
-            *self.load.artists,
-            *self.push.artists,
-            *self.force.artists,
-            self.angle,
-            self.cone,
-            self.arc,
-            self.contact,
-            self.normal,
-            self.upright,
-        ):
+        arrows = [artist for arrow in (self.load, self.push, self.force) for artist in arrow.artists]
+        for artist in (*arrows, self.angle, self.cone, self.arc, self.contact, self.normal, self.upright):
             artist.set_visible(False)
         self.names[2].set_text(self.name)
 
@@ -209,7 +185,6 @@ class Section:
         self.cone.set_theta2(middle + lam)
 
     def _draw_angle(self, centre, out, seat, measure):
-        """Contact normal, the upright through the ball and the angle between them."""
         radius = self.radius
         self.normal.set_data(*np.array([centre - 0.35 * radius * out, centre + 1.75 * radius * out]).T)
         self.upright.set_data([0, 0], [centre[1], centre[1] + 1.45 * radius])
@@ -220,7 +195,6 @@ class Section:
         self.angle.set(position=(aside * radius, centre[1] + 0.5 * radius), ha="right" if aside < 0 else "left")
 
     def _draw_forces(self, centre, touch, seat, measure):
-        """Bar force on the ball, push on the tang, and the force at the contact that balances them."""
         newton, pixel, tail = self.newton, self.pixel, centre[1] - self.newton * seat.load
         below = min(tail, centre[1] - _HEAD * pixel)  # a short arrow is all head
         self.load.draw((0, tail), tuple(centre), f"bar {measure.short(seat.load, 'N')}", (0, below - 2 * pixel))
@@ -229,11 +203,8 @@ class Section:
         ends = ((right, y), (right - length, y))
         if seat.push > 0 and length < _HEAD * pixel:
             ends = (ends[0], (right - _HEAD * pixel, y))
-        self.push.draw(
-            *(ends if seat.push >= 0 else ends[::-1]),
-            f"{measure.short(abs(seat.push), 'N')} at the ball",
-            (right, y + 5 * pixel),
-        )
+        said = f"{measure.short(abs(seat.push), 'N')} at the ball"
+        self.push.draw(*(ends if seat.push >= 0 else ends[::-1]), said, (right, y + 5 * pixel))
         foot = centre if seat.held else touch  # held all round, the rim's forces meet in the middle of the ball
         self.force.draw(tuple(foot), (foot[0] + newton * seat.push, foot[1] + newton * seat.load))
 
@@ -243,12 +214,8 @@ class Section:
         self.landed.set_visible(seat.face > 0)
         self.landed.set_data([mouth, self.half], [0.0, 0.0])
         at, tail = (mouth + self.half) / 2, -self.newton * seat.face
-        self.face.draw(
-            (at, tail),
-            (at, 0.0),
-            f"face {measure.short(seat.face, 'N')}",
-            (self.half - 5 * self.pixel, tail - 2 * self.pixel),
-        )
+        beside = self.half - 5 * self.pixel, tail - 2 * self.pixel
+        self.face.draw((at, tail), (at, 0.0), f"face {measure.short(seat.face, 'N')}", beside)
 
     def _draw_way(self, way):
         """Which way the tang slides; left out where a title takes the place of the names."""
@@ -281,8 +248,58 @@ def tang_outline(recesses: Iterable[tuple[Recess, float]], half: float, top: flo
     end = far if edge is None else edge
     pieces[-1] += [(end, 0), (end, above)]
     pieces[0].append((-far, above))
-    return Path.make_compound_path(*(_closed(piece) for piece in pieces))
+    return Path.make_compound_path(*(Path([*piece, piece[0]], closed=True) for piece in pieces))
 
 
-def _closed(points):
-    return Path([*points, points[0]], closed=True)
+class Magnifier:
+    """What a Section shows between an idle ball and the tang, TIMES larger than life; `artists` move, back to front.
+
+    Ball, tang and bar are those of the section, drawn again with another scale; the gap is measured as the bar goes.
+    """
+
+    def __init__(self, section: Section):
+        """The window stands in the lower right corner of the section."""
+        ax, box, self._pixel = section.ax, section.ax.get_window_extent(), section.pixel
+        self._section, self._radius = section, min(0.29 * (box.height - 20), 0.2 * box.width) * self._pixel
+        edge = self._radius + 5 * self._pixel
+        middle = section.half - edge, section.bottom + edge
+        self._middle, self._scale, self._larger = np.array(middle), TIMES / (_PX / self._pixel), Affine2D()
+        place = {"transform": self._larger + ax.transData}
+        window = Circle(middle, self._radius, transform=ax.transData)
+        self._ground = ax.add_patch(Circle(middle, self._radius, fc="white", ec="none"))
+        self._bar = ax.add_patch(Rectangle((0, 0), 1, 1, fc=BAR, ec=INK, lw=1, **place))
+        self._ball = ax.add_patch(Circle((0, 0), 1, fc=STEEL, ec=INK, lw=1.2, **place))
+        self._tang = ax.add_patch(PathPatch(Path([(0, 0)]), fc=TANG, ec=INK, lw=1.2, **place))
+        for part in (self._bar, self._ball, self._tang):
+            part.set_clip_path(window)
+        self._ring = ax.add_patch(Circle(middle, self._radius, fc="none", ec=INK, lw=1.5))
+        (self._lead,) = ax.plot([], [], color=GREY, lw=0.9)
+        self._gap = Arrow(ax, INK, size=6, width=0.9, heads="<|-|>").shaft
+        times = middle[0] - 0.3 * self._radius, middle[1] - 0.68 * self._radius
+        said = caption(ax, *times, f"×{TIMES}", INK, "center", "center")
+        self.artists = [self._lead, self._ground, self._bar, self._ball, self._tang, self._ring, self._gap, said]
+
+    def draw(self, seat: Seat) -> None:
+        """Show the gap of one Seat; nothing where the ball carries, and where the gap is wider than the window."""
+        shown = 0 < seat.clear * self._scale < 1.6 * self._radius
+        for artist in self.artists:
+            artist.set_visible(shown)
+        if not shown:
+            return
+        section, side = self._section, math.copysign(1.0, seat.offset)
+        centre = np.array(section.circle.get_center())
+        out = np.array([side * math.sin(seat.phi), math.cos(seat.phi)])
+        touch = centre + seat.ball.radius * out + (0, seat.clear)
+        low = touch - (0, seat.clear)
+        at = (touch + low) / 2
+        (x, y), times = self._middle - self._scale * at, self._scale
+        self._larger.set_matrix([[times, 0, x], [0, times, y], [0, 0, 1]])
+        self._bar.set_bounds(*section.bar.get_xy(), section.bar.get_width(), section.bar.get_height())
+        self._ball.set_center(centre)
+        self._ball.set_radius(seat.ball.radius)
+        self._tang.set_path(section.tang.get_path())
+        ends = self._larger.transform([low, touch])
+        self._gap.set_positions(*ends)
+        self._gap.set_visible(np.ptp(ends[:, 1]) > _SMALLEST * self._pixel)
+        towards = (self._middle - at) / math.dist(self._middle, at)
+        self._lead.set_data(*np.array([at, self._middle - self._radius * towards]).T)

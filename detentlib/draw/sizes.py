@@ -4,7 +4,7 @@ from matplotlib.figure import Figure
 
 from ..knife.parts import Knife
 from ..say.measure import MM
-from .drawing import GREY, INK, SMALL
+from .drawing import GREY, INK, caption
 from .plan import STUD, TAB, around, ball_at, dimension, draw_plan, draw_side, relief_at
 from .section import Section
 from .story import Story
@@ -74,7 +74,7 @@ def _number(axes, places):
     ring = {"boxstyle": "circle,pad=0.22", "fc": "white", "ec": INK, "lw": 0.9}
     for path, (where, start, end, at) in places.items():
         dimension(axes[where], start, end, "", at, heads="-|>" if path == "bar.riding_force" else "<|-|>")
-        axes[where].text(*at, str(NUMBERED[path]), size=SMALL, ha="center", va="center", bbox=ring)
+        caption(axes[where], *at, str(NUMBERED[path]), ha="center", va="center", bbox=ring)
 
 
 def _on_face(knife):

@@ -1,6 +1,4 @@
-"""One knife at one moment, ready to be drawn and told: its sweeps both ways, its feel, the seat of each ball, the
-words.
-"""
+"""One knife at one moment, ready to be drawn and told: its sweeps both ways, its feel, the seat of each ball."""
 
 import math
 
@@ -20,7 +18,6 @@ from .section import Seat
 WAYS = {"opening": 1, "letting back": -1}
 SMOOTH = "no friction"  # in place of a way: opening, with the push of the slope alone
 _POINTS = 181
-_SEEN = 5e-4  # mm, what is not seen in the last place shown
 _TURNS = 1e-6  # deg, less than that is no take-up
 
 
@@ -38,12 +35,8 @@ class Story:
         before: "Story | None" = None,
         elastic: bool = False,
     ):
-        """span_deg: the last blade angle [deg]. before: an earlier Story, whose Feel serves again if the knife is the
-        same.
-
-        elastic: let bar, ball and rim give, so that balls can share (C4).
-
-        Raises KnifeError for a knife that cannot work.
+        """span_deg: the last blade angle [deg]. before: an earlier Story, whose Feel serves again for the same knife.
+        elastic: let bar, ball and rim give, so that balls can share (C4). KnifeError for a knife that cannot work.
         """
         angles = np.union1d(np.linspace(0.0, span_deg, _POINTS), [angle_deg])
         self.knife, self.angle_deg, self.at = knife, angle_deg, int(np.searchsorted(angles, angle_deg))
@@ -82,9 +75,7 @@ class Story:
         )
 
     def newton(self, radius: float) -> float:
-        """Length of 1 N of arrow [mm] with which this knife's greatest forces fit a section for balls of this radius
-        [mm].
-        """
+        """Length of 1 N of arrow [mm] with which this knife's forces fit a section for balls of this radius [mm]."""
         push = np.abs(self.run.torque).max() / min(ball.track_radius for ball in self.knife.balls)
         return radius * min(1.0 / self.run.load.max(), 0.8 / push)
 
@@ -118,12 +109,8 @@ class Story:
         if run.face_load[at].any():
             beside = "" if carrier == FACE else ", the bar face on the tang beside it"
             said += f"{beside} with {measure.short(run.face_load[at].max(), 'N')}"
-        idle = [
-            f"ball {i + 1} idle by {measure.say(run.clearance[at, i], 'mm')}"
-            for i in range(len(self.knife.balls))
-            if run.clearance[at, i] > 0
-        ]
-        return ", ".join([said, *idle])
+        idle = [(i, clear) for i, clear in enumerate(run.clearance[at], 1) if clear > 0]
+        return ", ".join([said, *(f"ball {i} idle by {measure.say(clear, 'mm')}" for i, clear in idle)])
 
     def wedge(self) -> np.ndarray:
         """Push along the track per newton of bar without friction [n]: the slope of the ball that carries.
@@ -147,9 +134,8 @@ class Story:
         if way == "opening":
             if self.sticks():
                 return f"{said} {where}, the rim still sticking"
-            return (
-                f"{said} {where} opens it further" if force >= 0 else f"it opens further by itself, with {said} {where}"
-            )
+            by_itself = f"it opens further by itself, with {said} {where}"
+            return f"{said} {where} opens it further" if force >= 0 else by_itself
         return f"it closes against up to {said} {where}" if force > 0 else f"it closes only with {said} of help {where}"
 
     def feeling(self, measure: Measure) -> str:
@@ -173,15 +159,11 @@ class Story:
 class SwingStory(Story):
     """One knife followed from the stop to its opening angle and back, with the angle of now among them.
 
-    swing: its Swing. run and back: Sweep opening and letting back over the same angles; at: index of now; feel: its
-    Feel.
+    swing: its Swing; the rest as of a Story.
     """
 
     def __init__(self, knife: Knife, angle_deg: float = 0.0, before: "SwingStory | None" = None):
-        """before: an earlier SwingStory, whose swing serves again if the knife is the same.
-
-        Raises KnifeError for a knife that cannot work.
-        """
+        """before: an earlier SwingStory, whose swing serves again for the same knife. KnifeError as of a Story."""
         same = before is not None and before.knife == knife
         self.knife, self.angle_deg, self.elastic = knife, angle_deg, False
         self._detent = before._detent if same else working(knife)
@@ -211,16 +193,14 @@ class SwingStory(Story):
         """
         i, knife = self.shown(way), self._detent.knife
         ball, found = knife.balls[i], []
-        theta = (
-            math.radians(self.angle_deg) - self.turned(way).side[self.at, i] / ball.track_radius
-        )  # the bar stands aside
+        # the bar stands aside
+        theta = math.radians(self.angle_deg) - self.turned(way).side[self.at, i] / ball.track_radius
         for j, other in enumerate(knife.balls):
             if j != i and not crosses(knife, i, j):
                 continue
             out = other.track_radius + other.recess.off_track
-            travelled = theta - math.radians(
-                crossing_deg(knife, i, j) if j != i else -math.degrees(math.asin(other.recess.rest_offset / out))
-            )
+            middle = math.radians(crossing_deg(knife, i, j)) if j != i else -math.asin(other.recess.rest_offset / out)
+            travelled = theta - middle
             apart = math.hypot(ball.track_radius - out * math.cos(travelled), out * math.sin(travelled))
             if apart < reach:
                 found.append((other.recess, -math.copysign(apart, travelled)))
@@ -239,9 +219,6 @@ class SwingStory(Story):
             if run.load[at, i] > 0:
                 continue
             off = ball.run_off_deg is not None and theta > ball.run_off_deg
-            said += (
-                f"; ball {i + 1} is off the tang"
-                if off
-                else f"; ball {i + 1} idle by {measure.say(run.clearance[at, i], 'mm')}"
-            )
+            where = "is off the tang" if off else f"idle by {measure.say(run.clearance[at, i], 'mm')}"
+            said += f"; ball {i + 1} {where}"
         return said

@@ -35,9 +35,7 @@ def bearing_of(knife: Knife, i: int) -> float:
 
 
 def on_tang(knife: Knife, i: int, theta_deg: Values) -> tuple[Values, Values]:
-    """Where the axis of ball i stands over the shut tang, once the blade has opened by theta_deg: (x, y) [mm] or
-    arrays.
-    """
+    """Where the axis of ball i stands over the shut tang, the blade opened by theta_deg: (x, y) [mm] or arrays."""
     turn = bearing_of(knife, i) - np.radians(theta_deg)
     radius = knife.balls[i].track_radius
     return radius * np.cos(turn), radius * np.sin(turn)
@@ -56,9 +54,7 @@ def tang_radius(knife: Knife) -> float:
 
 
 def edge_line(knife: Knife, i: int) -> np.ndarray:
-    """The tang edge where the track of ball i ends, as long as the ball is wide: two points (x, y) [mm], the outer
-    first.
-    """
+    """The tang edge where the track of ball i ends, as long as the ball is wide: two (x, y) [mm], outer first."""
     ball = knife.balls[i]
     middle = np.array(on_tang(knife, i, ball.run_off_deg))
     along = bearing_of(knife, i) - math.radians(ball.run_off_deg) - math.pi / 2  # the way the ball runs there
@@ -99,15 +95,13 @@ def worked_rims(knife: Knife, swung: Swing) -> dict[int, list[np.ndarray]]:
     for stretch in swung.stretches:
         if stretch.touch not in (RIM, CHAMFER, ROUND):
             continue
-        inside = [
-            (stretch.from_deg * (1 - share) + stretch.to_deg * share) for share in (0.001, 0.25, 0.5, 0.75, 0.999)
-        ]
+        shares = 0.001, 0.25, 0.5, 0.75, 0.999
+        inside = [stretch.from_deg * (1 - share) + stretch.to_deg * share for share in shares]
         middle = on_tang(knife, stretch.carrier, inside[2])
         which = min(range(len(knife.balls)), key=lambda j: math.dist(recess_middle(knife, j), middle))
         x0, y0 = recess_middle(knife, which)
-        turns = np.unwrap(
-            [math.atan2(y - y0, x - x0) for x, y in (on_tang(knife, stretch.carrier, angle) for angle in inside)]
-        )
+        places = [on_tang(knife, stretch.carrier, angle) for angle in inside]
+        turns = np.unwrap([math.atan2(y - y0, x - x0) for x, y in places])
         middle, half = (turns.max() + turns.min()) / 2, max(np.ptp(turns) / 2, _RIM_AT_LEAST)
         arc, radius = np.linspace(middle - half, middle + half, 13), knife.balls[which].recess.rim_radius
         found.setdefault(which, []).append(np.array([x0 + radius * np.cos(arc), y0 + radius * np.sin(arc)]).T)
@@ -121,9 +115,7 @@ def ridden(knife: Knife, swung: Swing, i: int) -> np.ndarray:
 
 
 def passed(knife: Knife, i: int) -> np.ndarray:
-    """The arc that ball i passes over from the stop to its run-off or the open blade, with load or without, [n, 2]
-    mm.
-    """
+    """The arc that ball i passes over from the stop to its run-off or the open blade, loaded or not, [n, 2] mm."""
     ends = knife.blade.opening_deg
     return _arc(knife, i, 0.0, min(knife.balls[i].run_off_deg or ends, ends))
 
@@ -150,17 +142,14 @@ class TangFace:
         """transform: from the shut tang to the screen, that of the data by default."""
         place = {"transform": transform or ax.transData}
         self.tang = ax.add_patch(Polygon([(0, 0)], closed=True, fc=TANG, ec=GREY, lw=0.8, gid="tang", **place))
-        self.recesses = [
-            ax.add_patch(Circle((0, 0), 1, fc="white", ec=INK, lw=1, gid=f"recess-{i + 1}", **place))
-            for i in range(count)
-        ]
+        look = {"fc": "white", "ec": INK, "lw": 1} | place
+        self.recesses = [ax.add_patch(Circle((0, 0), 1, gid=f"recess-{i + 1}", **look)) for i in range(count)]
         self.passed = [self._line(ax, f"passed-{i + 1}", BALLS[i % 3], STYLES[2], 1.1, place) for i in range(count)]
         self.ridden = [self._line(ax, f"ridden-{i + 1}", BALLS[i % 3], STYLES[0], 4.0, place) for i in range(count)]
         self.rims = [self._line(ax, f"rim-{i + 1}", INK, STYLES[0], 4.0, place) for i in range(count)]
         self.edges = [self._line(ax, f"edge-{i + 1}", INK, STYLES[0], 2.0, place) for i in range(count)]
-        self.marks = [
-            ax.plot([], [], "x", color=INK, ms=7, mew=1.8, gid=f"run-off-{i + 1}", **place)[0] for i in range(count)
-        ]
+        cross = {"color": INK, "ms": 7, "mew": 1.8} | place
+        self.marks = [ax.plot([], [], "x", gid=f"run-off-{i + 1}", **cross)[0] for i in range(count)]
         self.artists = [self.tang, *self.recesses, *self.passed, *self.ridden, *self.rims, *self.edges, *self.marks]
 
     @staticmethod

@@ -48,9 +48,7 @@ def first_up(text: str) -> str:
 
 
 def large(number: Number, before: float, sentence: str, measure: Measure, loud: bool = True) -> str:
-    """HTML of a Number in large figures, over the sentence; before: what it is held against. loud: read out when it
-    comes.
-    """
+    """HTML of a Number in large figures over the sentence; before: what it is held against. loud: read out."""
     value, unit = number.value, number.unit
     now, then = (_cell(*each, unit, measure) for each in zip(number.heads, (value, before), strict=False))
     cells = now + then + _changed(number.heads[2], value - before, before, unit, measure)
@@ -63,12 +61,10 @@ def large(number: Number, before: float, sentence: str, measure: Measure, loud: 
 
 
 def _cell(head, value, unit, measure):
-    """One value with its name above it and the other unit behind it."""
     return _figure(head, true_minus(measure.short(value, unit)), true_minus(measure.other(value, unit)))
 
 
 def _changed(head, change, before, unit, measure):
-    """The change with its sign, and as a share."""
     size = measure.short(abs(change), unit)
     sign = "" if size == measure.short(0.0, unit) else "+" if change > 0 else "−"
     share = true_minus(f"{100 * change / before:+.1f} %") if sign and before > _LEAST else ""

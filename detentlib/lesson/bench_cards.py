@@ -4,28 +4,27 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..argue.faults.finder import Found, find_fault
-from ..draw.card import Card, alert, button, spoken
+from ..draw.card import Card, alert, button, spoken, typed
 from ..knife.parts import Knife, KnifeError
 from ..knife.units import both
 from ..measure.readings import KINDS, ReadingError, read_readings
 from ..tune.batch import Batch, batch_of
 from ..tune.window import read_window
 from .own_readings import csv_files
+from .question_card import SaidCard, markdown
 
-_LABELS = {"description_width": "170px"}
-_WIDE = {"style": _LABELS, "layout": Layout(width="560px", max_width="100%")}
 _WRITE = "Write both ends, such as 9 N to 11 N or 2 to 3 lbf."
 _KEPT: dict[str, str] = {}  # what stands in the boxes, so that Run All Cells, which makes them anew, loses nothing
 
 
-class Complaint(Card):
+class Complaint(SaidCard):
     """A box for a complaint about a Knife, and below it the causes that its numbers leave, or what to ask back.
 
     `found` holds the Found that is shown.
     """
 
-    def __init__(self, knife: Knife, start: str):
-        """start: the complaint that an empty box stands for."""
+    def __init__(self, knife: Knife, start: str = "too stiff"):
+        """start: the complaint that an empty box stands for. KnifeError like `find_fault`."""
         self._knife, self._start = knife, start
         self.text = _kept("complaint", "Complaint", start, "In the owner's own words")
         self.result = widgets.Output()
@@ -36,24 +35,19 @@ class Complaint(Card):
     def __repr__(self):
         return repr(self.found)
 
-    def _repr_mimebundle_(self, **kwargs):
-        """The live card, and beside it its tables for a viewer without a kernel."""
-        return {**super()._repr_mimebundle_(**kwargs), "text/markdown": self.found._repr_markdown_()}
-
     def _show(self):
         self.found: Found = find_fault(self.text.value.strip() or self._start, self._knife)
-        self.result.outputs = _shown(self.found)
+        self.result.outputs = (markdown(self.found._repr_markdown_()),)
 
 
 class WantedForce(Card):
     """A box for the break force that is wanted at the tab; `window` holds (least, most) [N]."""
 
-    def __init__(self, least: float, most: float):
+    def __init__(self, least: float = 9.0, most: float = 11.0):
         """least, most: what an empty box stands for [N]."""
         self.window = self._start = (least, most)
-        self.text = _kept(
-            "wanted", "Break force wanted", f"{least:g} N to {most:g} N", "At the tab, from least to most"
-        )
+        tip = "At the tab, from least to most"
+        self.text = _kept("wanted", "Break force wanted", f"{least:g} N to {most:g} N", tip)
         self.line = widgets.HTML()
         super().__init__([self.text, self.line], layout=Layout(max_width="1000px"))
         self._read("")
@@ -97,7 +91,8 @@ class BatchPulls(Card):
             description="Pulls of a batch",
             placeholder="choose, or type a path",
             tooltip=f"A CSV file with the columns {KINDS['batch'].example}",
-            **_WIDE,
+            style={"description_width": "170px"},
+            layout=Layout(width="560px", max_width="100%"),
         )
         self.button = button("Show the spread", "Work out these pulls", self.show, width="200px", margin="4px 0")
         self.line, self.result = widgets.HTML(), widgets.Output()
@@ -114,49 +109,21 @@ class BatchPulls(Card):
             self.line.value = alert(f"Choose a file first: a row a pull, with the columns {KINDS['batch'].example}.")
             return
         try:
-            self.batch: Batch | None = batch_of(
-                read_readings(name), self._knife, f"{self._window[0]} N to {self._window[1]} N"
-            )
+            window = f"{self._window[0]} N to {self._window[1]} N"
+            self.batch: Batch | None = batch_of(read_readings(name), self._knife, window)
         except (ReadingError, KnifeError) as error:
             self.line.value = alert(str(error))
             return
         wanted = " to ".join(both(end, "N") for end in self._window)
         self.line.value = spoken(f"Held against {self._knife.title} and {wanted}.")
-        self.result.outputs = _shown(self.batch)
+        self.result.outputs = (markdown(self.batch._repr_markdown_()),)
 
 
-def complaint_card(knife: Knife, start: str = "too stiff") -> Complaint:
-    """The box for a complaint about a knife; start: what it stands for while it is empty. KnifeError like
-    `find_fault`.
-    """
-    return Complaint(knife, start)
-
-
-def wanted_force(least: float = 9.0, most: float = 11.0) -> WantedForce:
-    """The box for the break force that is wanted [N]; least, most: what it stands for while it is empty."""
-    return WantedForce(least, most)
-
-
-def batch_card(knife: Knife, window: tuple[float, float]) -> BatchPulls:
-    """The box for the pulls of a batch; window: (least, most) of the opening pull [N]."""
-    return BatchPulls(knife, window)
+complaint_card, wanted_force, batch_card = Complaint, WantedForce, BatchPulls
 
 
 def _kept(name, label, empty, tip):
     """A text box that stands again as it was when its cell runs again."""
-    box = widgets.Text(
-        value=_KEPT.get(name, ""),
-        description=label,
-        placeholder=empty,
-        tooltip=tip,
-        continuous_update=False,
-        **_WIDE,
-    )
+    box = typed(label, tip, empty, _KEPT.get(name, ""), "170px", width="560px", max_width="100%")
     box.observe(lambda change: _KEPT.update({name: change.new}), "value")
     return box
-
-
-def _shown(found):
-    """The outputs that show what says itself in Markdown."""
-    data = {"text/markdown": found._repr_markdown_(), "text/plain": str(found)}
-    return ({"output_type": "display_data", "data": data, "metadata": {}},)

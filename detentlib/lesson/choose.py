@@ -4,9 +4,8 @@ import os
 from pathlib import Path
 
 import ipywidgets as widgets
-from ipywidgets import Layout
 
-from ..draw.card import Card, alert, spoken
+from ..draw.card import Card, alert, menu, spoken
 from ..files.knife_file import read_knife
 from ..files.writing import write_file
 from ..knife.parts import KnifeError
@@ -18,13 +17,13 @@ _BALLS = ("no ball", "one ball", "two balls")
 
 
 class KnifeChoice(Card):
-    """The knife of a page: `knife`, from the file chosen on any page; the demo of this page where none is chosen.
+    """The drop-down at the top of a page: `knife` is the one of the file chosen on any page, else the page's demo.
 
     A chosen knife that cannot be read, or has too few balls for the page, is named in words, and the demo stands in.
     """
 
     def __init__(self, demo: str, balls: int = 1):
-        """demo: name of a file in knives/; balls: how many balls this page is about."""
+        """demo: name of a file in knives/, KnifeError where it cannot be read; balls: how many this page is about."""
         self._balls = balls
         self._demo = KNIVES / f"{demo}.toml"
         self.path, self.knife = self._demo, read_knife(self._demo)
@@ -34,14 +33,8 @@ class KnifeChoice(Card):
         if chosen:
             choices.setdefault(chosen, chosen)
         self.line = widgets.HTML()
-        self.menu = widgets.Dropdown(
-            options=[(label, path) for path, label in choices.items()],
-            value=chosen,
-            description="Knife of all pages",
-            tooltip="The knife that every page works on",
-            style={"description_width": "10.8em"},
-            layout=Layout(width="36.9em"),
-        )
+        options, tip = [(label, path) for path, label in choices.items()], "The knife that every page works on"
+        self.menu = menu("Knife of all pages", options, tip, chosen, "10.8em", width="36.9em")
         super().__init__([self.menu, self.line])
         self._show(chosen, "")
         self.menu.observe(lambda change: self._choose(change.new), "value")
@@ -75,13 +68,7 @@ class KnifeChoice(Card):
         return ""
 
 
-def choose_knife(demo: str, balls: int = 1) -> KnifeChoice:
-    """The drop-down at the top of a page; `.knife` is the Knife that the page works on.
-
-    demo: the name of the knife file in knives/ that the page takes where nothing is chosen; balls: how many balls the
-    page is about. Raises KnifeError for a demo that cannot be read.
-    """
-    return KnifeChoice(demo, balls)
+choose_knife = KnifeChoice
 
 
 def files() -> list[Path]:

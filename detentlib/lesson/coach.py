@@ -114,7 +114,6 @@ def _what_went_wrong(asked: Question, answer: Answer) -> str | None:
 
 
 def _bare(typed: str) -> bool:
-    """True for a number that was typed without a unit."""
     try:
         return math.isfinite(float(typed))
     except ValueError:

@@ -7,7 +7,7 @@ from ipywidgets import Layout
 
 from ..argue.claim import Claim
 from ..argue.own import BALL, BARE_FORMS, BY_SIZE, MAKERS, QUANTITIES, SIZED_FORMS, change_of
-from ..draw.card import alert
+from ..draw.card import alert, menu, typed
 from ..files.knife_file import read_knife
 from ..knife.parts import Knife, KnifeError
 from ..tune.stock import BALLS
@@ -17,12 +17,7 @@ from .verdict_card import VerdictCard
 _START = {"quantity": "break_force", "of": "second leaf", "against": "one ball", "relation": "at least … times"}
 _NUMBER, _SIZE, _FIRST_BALL = "2", "0.3 mm", "5/64 in"
 _LEAST, _MOST = 0.01, 1000.0
-_OWN = ""
-
-
-def compose_claim(knife: Knife) -> "ComposedCard":
-    """A ComposedCard of one Knife, ready to show."""
-    return ComposedCard(knife)
+_OWN, _BESIDE = "", "0 6px 4px 0"
 
 
 class ComposedCard(VerdictCard):
@@ -39,13 +34,8 @@ class ComposedCard(VerdictCard):
         self.number = _box("a number", "How many times, or how many per cent")
         self.message = _beside()
         self._to_start()
-        top = [
-            self.quantity,
-            self.of.row,
-            _row([self.relation, self.number, self.message]),
-            self.against.row,
-        ]
-        super().__init__(knife, top)
+        related = _row([self.relation, self.number, self.message])
+        super().__init__(knife, [self.quantity, self.of.row, related, self.against.row])
         for box in (self.quantity, self.relation, self.number, *self.of.boxes, *self.against.boxes):
             box.observe(lambda change: self._changed(), "value")
 
@@ -69,26 +59,25 @@ class ComposedCard(VerdictCard):
         if all(path == _OWN for path, _ in sides):
             of, against = words
         else:
-            of, against = ((self._knife_of(path), word) for path, word in sides)
+            of, against = ((self._knife if path == _OWN else read_knife(path), word) for path, word in sides)
         key = (self.quantity.value, *sides, relation)
         if key not in self._composed:
             self._composed[key] = Claim.compose(self.quantity.value, of=of, against=against, relation=relation)
         return self._composed[key]
-
-    def _knife_of(self, path):
-        return self._knife if path == _OWN else read_knife(path)
 
     def _relation(self):
         """The relation as it is written; None where its number cannot be, which is then said."""
         shown, text = self.relation.value, self.number.value.strip()
         self.number.disabled = shown in BARE_FORMS
         number = _LEAST if shown in BARE_FORMS else _number(text)
-        self.message.value = (
-            "" if number else alert(f"“{text}” is no number from {_LEAST:g} to {_MOST:g}, such as 1.5.")
-        )
+        wrong = f"“{text}” is no number from {_LEAST:g} to {_MOST:g}, such as 1.5."
+        self.message.value = "" if number else alert(wrong)
         if shown in BARE_FORMS:
             return BARE_FORMS[shown]
         return SIZED_FORMS[shown].format(f"{number:.6g}") if number else None
+
+
+compose_claim = ComposedCard
 
 
 class SideBoxes:
@@ -119,9 +108,7 @@ class SideBoxes:
             box.layout.display = "" if wanted else "none"
 
     def given(self) -> tuple[str, str] | None:
-        """(path of the knife file, "" for this knife; word of the change), None where it cannot be, which is then
-        said.
-        """
+        """(path of the knife file, "" for this knife; word of the change), None where it cannot be, and said so."""
         word = self.change.value
         if word in BY_SIZE:
             word = f"{word} {self.ball.value if word == BALL else self.size.value.strip()}"
@@ -137,7 +124,6 @@ class SideBoxes:
 
 
 def _number(text):
-    """The number in a box, None where it is none that a relation takes."""
     try:
         number = float(text)
     except ValueError:
@@ -146,19 +132,12 @@ def _number(text):
 
 
 def _menu(label, options, width):
-    return widgets.Dropdown(
-        options=options,
-        description=label,
-        tooltip=label or "What is made of the knife",
-        layout=Layout(width=width, margin="0 6px 4px 0"),
-        style={"description_width": "58px" if label else "0px"},
-    )
+    tip, wide = label or "What is made of the knife", "58px" if label else "0px"
+    return menu(label, options, tip, label_width=wide, width=width, margin=_BESIDE)
 
 
 def _box(empty, tip):
-    return widgets.Text(
-        placeholder=empty, tooltip=tip, continuous_update=False, layout=Layout(width="100px", margin="0 6px 4px 0")
-    )
+    return typed("", tip, empty, width="100px", margin=_BESIDE)
 
 
 def _beside():

@@ -29,24 +29,17 @@ class HandOn(Card):
         self._knife = knife
         self._papers = PAPERS
         if sheet is not None:
-            self._papers += (
-                Paper("-sheet.html", "the teacher's sheet, with the answers", lambda _, at: sheet.save(at)),
-            )
+            answers = Paper("-sheet.html", "the teacher's sheet, with the answers", lambda _, at: sheet.save(at))
+            self._papers = (*PAPERS, answers)
         names = [(path.stem, path.as_posix()) for path in files()]
         chosen = remembered()
-        self.knife = widgets.Dropdown(
-            options=[(f"of this page: {knife.title}", _OWN), *names],
-            value=chosen if chosen in dict(names).values() else _OWN,
-            description="Knife",
-            **_WIDE,
-        )
-        self.before = widgets.Dropdown(
-            options=[("one knife alone", _NONE), *names], description="Before the work", **_WIDE
-        )
-        self.ticks = [
-            widgets.Checkbox(value=True, description=paper.said, indent=False, layout=Layout(width="400px"))
-            for paper in self._papers
-        ]
+        knives = [(f"of this page: {knife.title}", _OWN), *names]
+        start = chosen if chosen in dict(names).values() else _OWN
+        self.knife = widgets.Dropdown(options=knives, value=start, description="Knife", **_WIDE)
+        befores = [("one knife alone", _NONE), *names]
+        self.before = widgets.Dropdown(options=befores, description="Before the work", **_WIDE)
+        look = {"value": True, "indent": False, "layout": Layout(width="400px")}
+        self.ticks = [widgets.Checkbox(description=paper.said, **look) for paper in self._papers]
         self.name = widgets.Text(description="Name of the files", placeholder="such as my-knife", **_WIDE)
         self.button = button("Write them", "Write the papers that are ticked", self.write, width="200px")
         self.written = widgets.HTML()
@@ -65,18 +58,15 @@ class HandOn(Card):
             return
         self.written.value = spoken("Writing …")
         try:
-            told = self._told(write_papers(self._chosen(), name, self._with_before(chosen)))
+            knife = read_knife(self.knife.value) if self.knife.value else self._knife
+            told = self._told(write_papers(knife, name, self._with_before(chosen)))
         except ThereAlready as error:
             told = alert(str(error))
         except KnifeError as error:
             told = alert(f"Nothing written. {error}")
         self.written.value = told
 
-    def _chosen(self):
-        return read_knife(self.knife.value) if self.knife.value else self._knife
-
     def _with_before(self, papers):
-        """The papers, the letter with the knife before the work where one is chosen."""
         if self.before.value == _NONE:
             return tuple(papers)
         both = letter_after(read_knife(self.before.value))
@@ -89,9 +79,4 @@ class HandOn(Card):
         )
 
 
-def hand_on(knife: Knife, sheet: AnswerSheet | None = None) -> HandOn:
-    """The card that writes every paper of a job: letter, hand-out, live sheet, paper model, track map, bench sheet.
-
-    knife: the Knife of the page, which another knife file may stand in for. sheet: an AnswerSheet that may go along.
-    """
-    return HandOn(knife, sheet)
+hand_on = HandOn

@@ -13,7 +13,7 @@ import numpy as np
 import PIL.Image
 from ipywidgets import Layout
 
-from ..draw.card import ANSWER, Card, alert, beside, button, spoken
+from ..draw.card import ANSWER, Card, alert, beside, button, menu, spoken
 from ..draw.controls import Control, Num
 from ..draw.drawing import BALLS, GREY, GRID, INK
 from ..draw.laid_over import LaidOver, laid_over
@@ -74,7 +74,15 @@ class PhotoPicker(Card):
     `circle(group)` give what the library takes, `scale` the mm in one px. `answer` holds the line of words.
     """
 
-    def __init__(self, photo=None, rim=None, ball=None, scale=(), distance=None, shelf=None):
+    def __init__(
+        self,
+        photo: str | Path | None = None,
+        rim: Points = None,
+        ball: Points = None,
+        scale: Sequence[tuple[float, float]] = (),
+        distance: float | None = None,
+        shelf=None,
+    ):
         """photo: path of a PNG or JPG, None for plain ground. rim, ball: Readings of photo points to start with.
 
         scale: two points (x, y), and the distance between them [mm]. shelf: MyReadings, which has the photos to choose
@@ -83,14 +91,9 @@ class PhotoPicker(Card):
         self._shelf = shelf
         start = Photo(photo, rim, ball, scale, distance)
         photos = shelf.photos() if shelf else {}
-        self.photo = widgets.Dropdown(
-            options=[(label, path) for path, label in photos.items()],
-            value=shelf.chosen if shelf else None,
-            description="Photo",
-            tooltip="A photo of the folder readings",
-            layout=Layout(width="310px", display="" if shelf else "none"),
-            style={"description_width": "90px"},
-        )
+        options, tip = [(label, path) for path, label in photos.items()], "A photo of the folder readings"
+        look = {"label_width": "90px", "width": "310px", "display": "" if shelf else "none"}
+        self.photo = menu("Photo", options, tip, shelf.chosen if shelf else None, **look)
         self.trouble = widgets.HTML()
         self._clicked = widgets.Text(continuous_update=False, layout=Layout(display="none"))
         self._clicked.add_class("detent-clicked")
@@ -103,7 +106,6 @@ class PhotoPicker(Card):
         self.photo.observe(lambda change: self._choose(change.new), "value")
 
     def _start(self, photo):
-        """Put a photo under the crosshair, with the points that are on it."""
         path, rim, ball, scale, distance = photo
         given = {"rim": pairs(rim), "ball": pairs(ball), "scale": [tuple(map(float, place)) for place in scale]}
         reach = [max((place[side] for placed in given.values() for place in placed), default=0.0) for side in (0, 1)]
@@ -138,9 +140,7 @@ class PhotoPicker(Card):
 
     def __repr__(self):
         counts = ", ".join(
-            f"{len(placed)} points on the {GROUPS[group].words}"
-            for group, placed in self.points.items()
-            if group != "scale"
+            f"{len(self.points[group])} points on the {GROUPS[group].words}" for group in ("rim", "ball")
         )
         return f"<Photo picker: {counts}>"
 
@@ -148,9 +148,8 @@ class PhotoPicker(Card):
         """Put a point where the crosshair stands, or at x, y [px]; a third mark of the scale replaces the first."""
         place = (self.across.value if x is None else float(x), self.down.value if y is None else float(y))
         if not all(map(math.isfinite, place)):
-            raise ReadingError(
-                f"a point at {place[0]}, {place[1]} cannot be. Give two plain numbers of pixels", "photo picker"
-            )
+            wrong = f"a point at {place[0]}, {place[1]} cannot be. Give two plain numbers of pixels"
+            raise ReadingError(wrong, "photo picker")
         self.points[self.edge.value].append(place)
         if self.edge.value == "scale":
             self.points["scale"] = self.points["scale"][-2:]
@@ -170,15 +169,11 @@ class PhotoPicker(Card):
     def readings(self, group: str = "rim") -> Readings:
         """The points of one edge as Readings of the kind "photo points" [px]; ReadingError where there are none."""
         if not self.points[group]:
-            raise ReadingError(
-                f"there are no points on the {GROUPS[group].words} yet. Click on it in the picture,"
-                " or move the crosshair there and add some",
-                "photo picker",
-            )
+            cure = "Click on it in the picture, or move the crosshair there and add some"
+            raise ReadingError(f"there are no points on the {GROUPS[group].words} yet. {cure}", "photo picker")
         x, y = np.array(self.points[group]).T
-        return Readings(
-            "photo points", {"x": x, "y": y}, {"x": PIXEL, "y": PIXEL}, f"points on the {GROUPS[group].words}"
-        )
+        units, source = {"x": PIXEL, "y": PIXEL}, f"points on the {GROUPS[group].words}"
+        return Readings("photo points", {"x": x, "y": y}, units, source)
 
     @property
     def scale(self) -> Value | None:
@@ -189,10 +184,8 @@ class PhotoPicker(Card):
 
     def circle(self, group: str = "rim") -> Circle:
         """The Circle through the points of one edge, in mm where there is a scale, else in px; ReadingError too."""
-        scale = self.scale
-        return fit_circle(
-            self.readings(group), self.method.value, scale.value if scale else 1.0, "mm" if scale else PIXEL
-        )
+        times, unit = (self.scale.value, "mm") if self.scale else (1.0, PIXEL)
+        return fit_circle(self.readings(group), self.method.value, times, unit)
 
     def lay_over(self) -> LaidOver | None:
         """Recess and ball laid over each other: a LaidOver. Tells its words; None, and why, while it cannot be."""
@@ -207,12 +200,12 @@ class PhotoPicker(Card):
         return over
 
     def _laid_out(self, distance):
-        wide = {"layout": Layout(width="310px"), "style": {"description_width": "90px"}}
+        wide = {"width": "310px", "label_width": "90px"}
         edges = [(edge.words, group) for group, edge in GROUPS.items()]
         ways = [("distances (geometric)", "geometric"), ("squares (algebraic)", "algebraic")]
         laid = "How the circle is laid through the points"
-        self.edge = widgets.Dropdown(options=edges, description="Points on", tooltip="What points lie on", **wide)
-        self.method = widgets.Dropdown(options=ways, description="Circle by", tooltip=laid, **wide)
+        self.edge = menu("Points on", edges, "What points lie on", **wide)
+        self.method = menu("Circle by", ways, laid, **wide)
         width, height = self.ground.width, self.ground.height
         x, y = next((placed[0] for placed in self.points.values() if placed), (width / 2, height / 2))
         across = Control("x", "Crosshair across, px", 0.0, float(width), 1.0, round(x))
@@ -284,10 +277,9 @@ class PhotoPicker(Card):
             return f"{name}: {count} points.", f"{name}: {error.problems[0]}.", None
         pixel = self.scale.value if self.scale else 1.0
         x, y, radius = (size.value / pixel for size in (circle.x, circle.y, circle.radius))
-        wide = (
-            f"{name}: {count} points over {circle.arc_deg:.0f}°, diameter {_written(self.sure(circle), circle.unit)}."
-        )
+        diameter = _written(self.sure(circle), circle.unit)
         warning = f"{name}: {circle.warning}." if circle.warning else ""
+        wide = f"{name}: {count} points over {circle.arc_deg:.0f}°, diameter {diameter}."
         return f"{wide} Centre at {x:.1f}, {y:.1f} px.", warning, (x, y, radius)
 
     def sure(self, circle: Circle) -> Value:
@@ -297,15 +289,7 @@ class PhotoPicker(Card):
         return Value(value, math.hypot(doubt, value * scale.doubt / scale.value) if scale else doubt)
 
 
-def photo_picker(
-    photo: str | Path | None = None,
-    rim: Points = None,
-    ball: Points = None,
-    scale: Sequence[tuple[float, float]] = (),
-    distance: float | None = None,
-) -> PhotoPicker:
-    """A PhotoPicker on a photo or on plain ground; see there."""
-    return PhotoPicker(photo, rim, ball, scale, distance)
+photo_picker = PhotoPicker
 
 
 def _written(value: Value, unit: str) -> str:
@@ -319,13 +303,11 @@ def pairs(readings: Points) -> list[tuple[float, float]]:
     if not isinstance(readings, Readings):
         return [tuple(map(float, place)) for place in readings or ()]
     if readings.kind != "photo points":
-        raise ReadingError(
-            f"holds readings of the kind {readings.kind!r}, where photo points are wanted", readings.source
-        )
+        wrong = f"holds readings of the kind {readings.kind!r}, where photo points are wanted"
+        raise ReadingError(wrong, readings.source)
     if readings.units["x"] != PIXEL:
-        raise ReadingError(
-            "has points in mm. On a photo they are counted in px: name the columns x [px], y [px]", readings.source
-        )
+        wrong = "has points in mm. On a photo they are counted in px: name the columns x [px], y [px]"
+        raise ReadingError(wrong, readings.source)
     return list(zip(readings["x"].tolist(), readings["y"].tolist(), strict=True))
 
 
@@ -382,7 +364,6 @@ def _view(ground, points, circles, cross, alt):
 
 
 def _lens(ground, points, circles, cross):
-    """What lies round the crosshair, larger, as HTML."""
     (x, y), side = cross, 2 * _AROUND
     shown = ground.near(x, y) + _marks(ground, points, circles, cross, side / _LENS)
     said = f"magnifier, {side} pixels wide, round the crosshair at {x:g}, {y:g}"
@@ -426,7 +407,6 @@ def _svg(box, size, inside, alt, view):
 
 
 def _address(picture, kind="jpeg"):
-    """A picture as a data address."""
     file = io.BytesIO()
     picture.save(file, kind)
     return f"data:image/{kind};base64,{base64.b64encode(file.getvalue()).decode()}"

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 from IPython.display import display
 from ipywidgets import Layout
 
-from ..draw.card import Card, button, spoken
+from ..draw.card import Card, button, menu, spoken, typed
 from ..knife.given import given_switch
 from ..knife.plain import in_html
 from ..knife.units import alike
@@ -78,14 +78,8 @@ class Asking:
         choice = isinstance(asked, LetterQuestion)
         self.field = _Choices(asked, self._given) if choice else _NumberBox(asked, self._given, name)
         self.head = title(numbered(asked.asked, number))
-        self.because = widgets.Text(
-            description="because",
-            placeholder="your reason, in a few words",
-            tooltip="Your reason",
-            continuous_update=False,
-            layout=Layout(width="auto", max_width="560px"),
-            style={"description_width": "5.5em"},
-        )
+        wide = {"width": "auto", "max_width": "560px"}
+        self.because = typed("because", "Your reason", "your reason, in a few words", label_width="5.5em", **wide)
         self.because.observe(lambda change: self._tell(), "value")
         self.kept, self.line, self.hint_line = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self._ahead = (markdown(ahead),) if ahead else ()
@@ -230,19 +224,9 @@ class _NumberBox:
         self._asked, self._answered = asked, answered
         self._taken, self._enter = "", False
         unit = unit_words(asked.unit) if asked.unit else "a plain number"
-        self.box = widgets.Text(
-            description=name,
-            placeholder=unit,
-            tooltip=f"{name}, {unit}",
-            continuous_update=False,
-            layout=Layout(width="19.4em"),
-            style={"description_width": "5.5em"},
-        )
-        self.unit = widgets.Dropdown(
-            options=[(unit_words(name), name) for name in alike(asked.unit)],
-            tooltip=f"{name}: unit",
-            layout=Layout(width="8.5em"),
-        )
+        self.box = typed(name, f"{name}, {unit}", unit, label_width="5.5em", width="19.4em")
+        units = [(unit_words(each), each) for each in alike(asked.unit)]
+        self.unit = menu("", units, f"{name}: unit", width="8.5em")
         self.check = button("Check", "Is it right?", self.take, width="7.7em")
         self.keep = button("Keep", "Keep this as your guess", self.take, width="7.7em")
         self.box.on_msg(self._heard)

@@ -35,8 +35,9 @@ PULLS = (
 )
 _RIDING = "bar.riding_force"
 _WIDER = (
-    "Its ± of the forces is wider than here: the pull says how riding force, friction and sizes err together, and a"
-    " box holds each number by itself."
+    "The form has these sizes now, and as riding force what the pull comes to with a usual bar. Its ± of the forces is"
+    " wider than here: the pull says how riding force, friction and sizes err together, and a box holds each number by"
+    " itself."
 )
 
 
@@ -93,9 +94,7 @@ class TwoMinutes(Card):
         if pulls:
             fitted = self.found.knife
             texts[_RIDING] = with_doubt(f"{fitted.get(_RIDING):.4g}", fitted.doubts[_RIDING], self.rows[OPENING].unit)
-            said = (
-                f"The form has these sizes now, and as riding force what the pull comes to with a usual bar. {_WIDER}"
-            )
+            said = _WIDER
         replaced = self._form.take({path: text for path, text in texts.items() if text})
         self.line.value = spoken(f"{said} {replaced}".strip())
 
@@ -170,6 +169,4 @@ def _table(found: OnePull, card: Knife) -> str:
     return Headline((("", "from these boxes"), *rows), notes)._repr_html_()
 
 
-def two_minutes(form: KnifeForm | None = None) -> TwoMinutes:
-    """The boxes for calipers and one pull. form: the form that its button fills."""
-    return TwoMinutes(form)
+two_minutes = TwoMinutes

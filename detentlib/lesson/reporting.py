@@ -49,6 +49,4 @@ class ReportCard(SaidCard):
         self.page.save(path, replace=replace)
 
 
-def report_card(page: Report, name: str = "report.html") -> ReportCard:
-    """A card that asks for the sentences of a report, shows it, and writes it as a page to print."""
-    return ReportCard(page, name)
+report_card = ReportCard

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ..draw.card import Card, alert, button, spoken
+from ..draw.card import Card, alert, button, spoken, typed
 from ..knife.plain import true_minus
 from ..measure.readings import KINDS, NAME, OfLine, ReadingError, Readings, readings_from_rows, readings_from_text
 
@@ -136,26 +136,19 @@ class TypedRows(Card):
 
     def _make_row(self):
         number = len(self._rows) + 1
-        boxes = [
-            widgets.Text(
-                description=f"{number}: {name}",
-                tooltip=f"Row {number}, {name}",
-                placeholder="a number" if i == 0 and number == 1 else "",
-                continuous_update=False,
-                style={"description_width": "140px"},
-                layout=Layout(width="240px"),
-            )
-            for i, name in enumerate(self.header)
-        ]
+        boxes = []
+        for i, name in enumerate(self.header):
+            empty = "a number" if i == 0 and number == 1 else ""
+            look = {"label_width": "140px", "width": "240px"}
+            boxes.append(typed(f"{number}: {name}", f"Row {number}, {name}", empty, **look))
         for box in boxes:
             box.observe(lambda change: self._changed(), "value")
         self._rows.append((boxes, widgets.HTML(layout=Layout(flex="1 1 240px", min_width="0", margin="2px 0 0 8px"))))
         self._show_rows()
 
     def _show_rows(self):
-        self._place.children = [
-            widgets.HBox([*boxes, message], layout=Layout(flex_flow="row wrap")) for boxes, message in self._rows
-        ]
+        wraps = Layout(flex_flow="row wrap")
+        self._place.children = [widgets.HBox([*boxes, message], layout=wraps) for boxes, message in self._rows]
 
     def _changed(self) -> None:
         """Read the filled rows again; each problem goes beside its row, the rest below."""

@@ -23,13 +23,8 @@ class SaveBox(Card):
         ReadingError is said.
         """
         self._what, self._name, self._write = what, Path(name), write
-        self.name = widgets.Text(
-            name,
-            description="File",
-            tooltip=f"Name of the file for {what}",
-            style={"description_width": "40px"},
-            layout=Layout(width="300px"),
-        )
+        look = {"style": {"description_width": "40px"}, "layout": Layout(width="300px")}
+        self.name = widgets.Text(name, description="File", tooltip=f"Name of the file for {what}", **look)
         self.button = button(label or f"Save {what}", f"Write this file: {what}", self.save, width="auto")
         self.overwrite = widgets.Checkbox(description="Replace the file that is there", indent=False)
         self.line = widgets.HTML()

@@ -8,7 +8,7 @@ from ipywidgets import Layout
 from ..argue.judging import judge
 from ..argue.scale import OPEN
 from ..argue.verdict import Verdict
-from ..draw.card import Card, alert, button, spoken
+from ..draw.card import Card, alert, button, spoken, status
 from ..files.writing import ThereAlready
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_html
@@ -67,12 +67,8 @@ class Settle(Card):
     def write(self) -> None:
         """Write the page of this verdict; one that is there already stays, unless the box to replace it is ticked."""
         try:
-            places = post_page(
-                self.verdict,
-                self.name.value.strip() or self.name.placeholder,
-                self.replace.value,
-                self.claimed_by.value,
-            )
+            name = self.name.value.strip() or self.name.placeholder
+            places = post_page(self.verdict, name, self.replace.value, self.claimed_by.value)
         except ThereAlready as error:
             self.replace.layout.display = ""
             told = "Choose another name, or tick the box above and write again."
@@ -95,8 +91,9 @@ class Settle(Card):
         word = f"{verdict.word.upper()}{' with these instruments' if verdict.word == OPEN else ''}"
         lines = [f"{verdict.claim.number.said}: {verdict.decides}"]
         lines += [f"{part.said}: {number.said(part.unit)}" for part, number in verdict.parts]
-        head = f"“{verdict.claim.sentence}” on {verdict.title}: {word}"
-        self.result.value = _lines([verdict.stand_in] if verdict.stand_in else []) + _head(head) + _lines(lines)
+        head = in_html(f"“{verdict.claim.sentence}” on {verdict.title}: {word}")
+        told = status(f"<b>{head}</b>", "font-size:19px;line-height:1.45")
+        self.result.value = _lines([verdict.stand_in] if verdict.stand_in else []) + told + _lines(lines)
 
     def _hide_replace(self):
         self.replace.value, self.replace.layout.display, self.written.value = False, "none", ""
@@ -105,12 +102,6 @@ class Settle(Card):
 def settle(knife: Knife) -> Settle:
     """The button, its verdict and its page for one Knife."""
     return Settle(lambda: knife)
-
-
-def _head(words: str) -> str:
-    return (
-        f'<div role="status" aria-live="polite" style="font-size:19px;line-height:1.45"><b>{in_html(words)}</b></div>'
-    )
 
 
 def _lines(lines: list[str]) -> str:

@@ -81,28 +81,22 @@ class Spread:
         if not self.odd:
             return f"Odd knives: none ({test}; 5 %)."
         named = ", ".join(f"{each.name} ({each.odd})" for each in self.odd)
-        return (
-            f"Odd knives: {named}. Odd: by chance in fewer than 1 batch of 100; perhaps odd: in fewer than 1 of 20"
-            f" ({test})."
-        )
+        chance = "Odd: by chance in fewer than 1 batch of 100; perhaps odd: in fewer than 1 of 20"
+        return f"Odd knives: {named}. {chance} ({test})."
 
     def _repeat_words(self):
         found = self.repeats
         if found is None:
-            return (
-                "One pull a knife, so what gauge and hand scatter is in the spread. Pull a few knives five times each"
-                " to tell."
-            )
+            once = "One pull a knife, so what gauge and hand scatter is in the spread."
+            return f"{once} Pull a few knives five times each to tell."
         told = f"Pulls of one knife scatter by {_short(found.within)} (one standard deviation)"
         if not found.between:
             return f"{told}, and that explains the whole spread: these pulls cannot tell the knives apart."
         chance = "less than 0.1" if found.chance < 0.001 else f"{100 * found.chance:.2g}"
         share = "less than 1" if found.share < 0.01 else f"{100 * found.share:.0f}"
-        return (
-            f"{told}. That makes {share} % of the variance seen; the knives themselves differ by"
-            f" {_short(found.between)} (one-way analysis of variance; if all were alike, so much comes by chance in"
-            f" {chance} %)."
-        )
+        test = f"one-way analysis of variance; if all were alike, so much comes by chance in {chance} %"
+        differ = f"the knives themselves differ by {_short(found.between)} ({test})"
+        return f"{told}. That makes {share} % of the variance seen; {differ}."
 
 
 class Cause(NamedTuple):
@@ -146,7 +140,6 @@ class Batch:
         return "\n\n".join(table.text() for table in self.tables())
 
     def _repr_markdown_(self):
-        """As Markdown, for a notebook."""
         return "\n\n".join(table.markdown() for table in self.tables())
 
     def tables(self) -> list:
@@ -158,12 +151,8 @@ class Batch:
 
     def _knives(self):
         first = self.spreads[0]
-        heads = [
-            "knife",
-            "pulls",
-            *(head for each in self.spreads for head in (each.name, "odd?")),
-            *(["window"] if self.edges else []),
-        ]
+        heads = ["knife", "pulls", *(head for each in self.spreads for head in (each.name, "odd?"))]
+        heads += ["window"] if self.edges else []
         rows = []
         for i, one in enumerate(first.knives):
             row = [one.name, str(one.pulls)]
@@ -172,9 +161,8 @@ class Batch:
                 row += [both(pulled.mean, "N", pulled.doubt), pulled.odd]
             rows.append((*row, *([self._window_words(one)] if self.edges else [])))
         notes = [sentence for each in self.spreads for sentence in each.words()]
-        return Table(
-            f"{self.source}: {len(first.knives)} knives", tuple(heads), tuple(rows), (*notes, *self._window_notes())
-        )
+        title = f"{self.source}: {len(first.knives)} knives"
+        return Table(title, tuple(heads), tuple(rows), (*notes, *self._window_notes()))
 
     def _window_words(self, one):
         off = min(edge.room({edge.result: one.mean}) for edge in self.edges)
@@ -205,9 +193,8 @@ class Batch:
         for each in self.causes:
             brings = f"±{_short(each.brings)}" if each.brings else "nothing"
             takes = "no size of it" if each.takes is None else f"±{_short(each.takes, each.unit)}"
-            rows.append(
-                (each.said, f"±{_short(each.holds, each.unit)}", brings, takes, "yes" if each.brings >= wide else "no")
-            )
+            enough = "yes" if each.brings >= wide else "no"
+            rows.append((each.said, f"±{_short(each.holds, each.unit)}", brings, takes, enough))
         heads = ("what may differ", "a shop holds", "that alone brings", "the whole spread takes", "enough alone?")
         notes = (
             (
@@ -242,7 +229,9 @@ def batch_of(readings: Readings, knife: Knife | None = None, window: tuple | str
         raise ReadingError("holds one knife alone. A batch is two or more", readings.source)
     edges = read_window({_READ["opening"]: window}) if window is not None else ()
     spreads = tuple(_spread(name, readings, names) for name in _READ if name in readings.columns)
-    outside = _outside(spreads[0], edges)
+    outside = tuple(
+        one.name for one in spreads[0].knives if any(each.room({each.result: one.mean}) < 0 for each in edges)
+    )
     share = clopper_pearson(len(outside), len(names)) if edges else None
     causes, thou = (), None
     if knife is not None:
@@ -252,7 +241,6 @@ def batch_of(readings: Readings, knife: Knife | None = None, window: tuple | str
 
 
 def _spread(name, readings, names):
-    """The Spread of one column."""
     low = np.flatnonzero(readings[name] < 0)
     if low.size:
         told = f"reading {low[0] + 1} of {name} is {both(float(readings[name][low[0]]), 'N')}"
@@ -271,12 +259,7 @@ def _spread(name, readings, names):
     return Spread(name, tuple(Pulled(*each) for each in columns), mean_of(means), deviation_of(means), repeats, own)
 
 
-def _outside(spread, edges):
-    return tuple(each.name for each in spread.knives if any(edge.room({edge.result: each.mean}) < 0 for edge in edges))
-
-
 def _causes_of(knife, spread):
-    """Causes, the largest first."""
     result, holds = _READ[spread.name], shop_doubts(knife)
     found = tolerance(knife, n=SCREEN, made=True)
     whole = found.drawn.interval(found.drawn.column(result)).doubt

@@ -14,7 +14,7 @@ from ..knife.checks import refuse, short, shortened
 from ..knife.given import given_number
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both
-from .moves import THOU, as_drilled, pin_assumed, stop_radius, travel_by_pin
+from .moves import GIVE_SIZES, RATE_ALONE, THOU, as_drilled, pin_assumed, stop_radius, travel_by_pin
 from .stock import BALLS, DRILLS, Size
 
 # how far to look: common practice, low confidence
@@ -45,9 +45,7 @@ class Choice(NamedTuple):
 
 
 class Choices(NamedTuple):
-    """All choices at one Spot beside leaving it as it is; barred: how many were left out because metal cannot be put
-    back.
-    """
+    """All choices at one Spot beside leaving it; barred: how many were left out, as metal cannot be put back."""
 
     spot: Spot
     words: str
@@ -58,42 +56,36 @@ class Choices(NamedTuple):
 class _Place(NamedTuple):
     """One place of a knife: its words, the size there now, the usual ones to try, and what a Size sets and says.
 
-    metal: side of `now` on which metal would have to be put back, +1 for larger sizes; 0 where it can be undone.
+    metal: side of `now` on which metal would have to be put back, +1 for larger sizes; 0 where it can be undone. said:
+    words with {} for the name of a Size, or a function; sets: the path of the number, or a function to {path: number}.
     """
 
     words: str
     now: float
     metal: int
     usual: list
-    numbers: Callable
-    said: Callable
+    said: str | Callable
+    sets: str | Callable
+
+    def choice(self, spot: Spot, size: Size) -> Choice:
+        """The Choice of a Size."""
+        numbers = self.sets(size) if callable(self.sets) else {self.sets: size.diameter}
+        said = self.said(size) if callable(self.said) else self.said.format(size.name)
+        return Choice(spot, said, numbers, self.metal != 0)
 
 
 def _ball(knife, i, new_parts, balls):
     now, (low, high) = knife.balls[i].diameter, _BALLS_NEW if new_parts else _BALLS
     usual = [size for size in balls if low * now - _SAME <= size.diameter <= high * now]
-    return _Place(
-        f"ball {i + 1}",
-        now,
-        -1,
-        usual,
-        lambda size: {f"balls[{i}].diameter": size.diameter},
-        lambda size: f"ball {i + 1} of {size.name}",
-    )
+    return _Place(f"ball {i + 1}", now, -1, usual, f"ball {i + 1} of {{}}", f"balls[{i}].diameter")
 
 
 def _drill(knife, i, new_parts, holes):
     now = knife.balls[i].recess.diameter
     least = _SMALLEST_HOLE * knife.balls[i].diameter if new_parts else now
     usual = [size for size in holes if size.diameter >= least - _SAME]
-    return _Place(
-        f"recess {i + 1}",
-        now,
-        -1,
-        usual,
-        lambda size: as_drilled(knife, i, size.diameter),
-        lambda size: f"recess {i + 1} by {size.name}",
-    )
+    name = f"recess {i + 1}"
+    return _Place(name, now, -1, usual, f"{name} by {{}}", lambda size: as_drilled(knife, i, size.diameter))
 
 
 def _press(knife, i, new_parts, _):
@@ -101,14 +93,7 @@ def _press(knife, i, new_parts, _):
     steps = (*range(-1, -_PRESS_STEPS - 1, -1), *range(1, _PRESS_STEPS * new_parts + 1))
     usual = [now + k * THOU for k in steps]
     said = f"ball {i + 1} standing out {{}}"
-    return _Place(
-        f"press depth {i + 1}",
-        now,
-        1,
-        usual,
-        lambda size: {f"balls[{i}].protrusion": size.diameter},
-        lambda size: said.format(size.name),
-    )
+    return _Place(f"press depth {i + 1}", now, 1, usual, said, f"balls[{i}].protrusion")
 
 
 def _rest_offset(knife, *_):
@@ -129,28 +114,21 @@ def _rest_offset(knife, *_):
         return f"stop pin {new}{both(abs(thicker), 'mm')} {way} in diameter{at}, rest offset {size.name}"
 
     usual = [Size(both(now + k * step, "mm"), now + k * step) for k in steps]
-    return _Place("stop pin", now, 0, usual, lambda size: {"pin": pin(size)}, said)
+    return _Place("stop pin", now, 0, usual, said, lambda size: {"pin": pin(size)})
 
 
 def _preset(*_):
     def said(size):
         return f"bar bent {'in' if size.diameter > 0 else 'out'} by {both(abs(size.diameter), 'mm')}"
 
-    return _Place("bend of the bar", 0.0, 0, _PRESETS, lambda size: {"bar.preset": size.diameter}, said)
+    return _Place("bend of the bar", 0.0, 0, _PRESETS, said, "bar.preset")
 
 
 def _relief(knife, _, new_parts, __):
     now = knife.bar.relief_thickness
     tried = [now + k * _RELIEF_STEP for k in range(-_RELIEF_STEPS, _RELIEF_STEPS * new_parts + 1)]
     usual = [value for value in tried if 0.5 * now <= value <= knife.bar.thickness]
-    return _Place(
-        "relief",
-        now,
-        1,
-        usual,
-        lambda size: {"bar.relief_thickness": size.diameter},
-        lambda size: f"relief {size.name} thick",
-    )
+    return _Place("relief", now, 1, usual, "relief {} thick", "bar.relief_thickness")
 
 
 PLACES = {
@@ -165,9 +143,7 @@ _EACH_BALL = ("ball", "drill", "press")
 
 
 def default_places(knife: Knife) -> tuple[str, ...]:
-    """Places that a search changes where nothing else is said: with one ball all but the press, with more the
-    recesses, stop pin and bend.
-    """
+    """Places that a search changes by default: with one ball all but the press, with more drill, pin and bend."""
     if len(knife.balls) > 1:
         return ("drill", "rest_offset", "preset")
     return ("ball", "drill", "rest_offset", "preset") + (("relief",) if knife.bar.drawn else ())
@@ -206,11 +182,8 @@ def choices(
     every = []
     for spot, tried in asked:
         i = spot.ball or 0
-        stock = (
-            balls
-            if spot.place == "ball"
-            else [size for size in holes if size.diameter < widest * knife.balls[i].diameter]
-        )
+        most = widest * knife.balls[i].diameter
+        stock = balls if spot.place == "ball" else [size for size in holes if size.diameter < most]
         every.append(_choices(spot, PLACES[spot.place](knife, i, new_parts, stock), tried, new_parts))
     return every
 
@@ -223,12 +196,10 @@ def _choices(spot, place, tried, new_parts):
     ]
     others = [size for size in sizes if abs(size.diameter - place.now) > _SAME]
     kept = [size for size in others if new_parts or (size.diameter - place.now) * place.metal <= 0]
-    made = (Choice(spot, place.said(size), place.numbers(size), place.metal != 0) for size in kept)
-    return Choices(spot, place.words, tuple(made), len(others) - len(kept))
+    return Choices(spot, place.words, tuple(place.choice(spot, size) for size in kept), len(others) - len(kept))
 
 
 def _sizes(spot, tried):
-    """Sizes to try at a Spot, as somebody gave them."""
     if not isinstance(tried, Iterable) or isinstance(tried, str):
         raise refuse(f"change {spot.place}", tried, "is no list of sizes", "", "Give one such as (1.2, 1.3).")
     return [
@@ -242,17 +213,15 @@ def _spots(knife, name):
     place, _, number = str(name).partition(" ")
     if place not in PLACES or (number and not (place in _EACH_BALL and number.isdecimal())):
         near = difflib.get_close_matches(shortened(str(name)), PLACES, 1, 0.4)
-        cure = (
-            f"Did you mean {near[0]}?" if near else f"Take some of {', '.join(PLACES)}; a ball's own as in 'drill 2'."
-        )
+        every = f"Take some of {', '.join(PLACES)}; a ball's own as in 'drill 2'."
+        cure = f"Did you mean {near[0]}?" if near else every
         return [], Problem("change", short(name), "is not a place that can be changed", "", cure)
     if number and not 1 <= int(number) <= len(knife.balls):
         many = f"the knife has {len(knife.balls)} ball{'s' * (len(knife.balls) > 1)}"
         return [], Problem("change", short(name), many, "", "Count the balls from 1.")
     if place == "relief" and not knife.bar.drawn:
-        cure = "Give relief_thickness, relief_length, width, thickness and the material, or leave it out of the change."
-        why = "Its rate alone does not say how thick the relief is."
-        return [], Problem("change", short(name), "the drawn sizes of the bar are not known", why, cure)
+        cure = f"{GIVE_SIZES}, or leave it out of the change."
+        return [], Problem("change", short(name), "the drawn sizes of the bar are not known", RATE_ALONE, cure)
     if place not in _EACH_BALL:
         return [Spot(place)], None
     return [Spot(place, i) for i in ([int(number) - 1] if number else range(len(knife.balls)))], None

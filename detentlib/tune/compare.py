@@ -1,6 +1,4 @@
-"""Two knives side by side: each number with its ±, the difference with its own, and whether the two can be told
-apart.
-"""
+"""Two knives side by side: each number with its ±, the difference with its own, and whether they can be told apart."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
@@ -20,6 +18,7 @@ from ..mechanics.feel import Feel, feel
 from .table import Table
 
 USUAL = ("break_force", "letback_force", "gauge_break_force", "barrier", "break_out_deg")
+_DUST = 1e-9  # what rounding leaves of a difference of nothing
 
 
 class Row(NamedTuple):
@@ -63,28 +62,25 @@ class Comparison:
 
     def __str__(self):
         """In words, for a notebook."""
-        head = (
-            f"{self.titles[0]} and {self.titles[1]}; {len(self.shared)} measured numbers are the same in both and count"
-            " once"
-        )
-        lines = [head, *map(str, self.rows)]
+        lines = [f"{' and '.join(self.titles)}; {self._once}", *map(str, self.rows)]
         return "\n".join([*lines, f"not given: {', '.join(self.not_given)}"] if self.not_given else lines)
 
     def __repr__(self):
         return str(self)
 
     def _repr_markdown_(self):
-        head = (
-            f"| | {in_markdown(self.titles[0])} | {in_markdown(self.titles[1])} | difference | told apart?"
-            " |\n|---|---|---|---|---|"
-        )
-        rows = []
+        rows = [
+            f"| | {' | '.join(map(in_markdown, self.titles))} | difference | told apart? |",
+            "|---|---|---|---|---|",
+        ]
         for row in self.rows:
             values = (each.said(row.unit) for each in (row.one, row.other, row.difference))
             rows.append(f"| {' | '.join([row.words, *values, 'yes' if row.apart else 'not with these ±'])} |")
-        return (
-            "\n".join([head, *rows]) + f"\n\n{len(self.shared)} measured numbers are the same in both and count once."
-        )
+        return "\n".join([*rows, "", f"{self._once}."])
+
+    @property
+    def _once(self):
+        return f"{len(self.shared)} measured numbers are the same in both and count once"
 
 
 def compare(
@@ -107,12 +103,10 @@ def compare(
     (False, 0.81, 1.0)
     """
     known_results(results)
-    if titles is not None and not (
-        isinstance(titles, (list, tuple)) and len(titles) == 2 and all(isinstance(title, str) for title in titles)
-    ):
-        raise refuse(
-            "titles", titles, "is not two texts", "They stand in place of the titles.", 'Give ("one", "other").'
-        )
+    two_texts = isinstance(titles, (list, tuple)) and [isinstance(title, str) for title in titles] == [True, True]
+    if titles is not None and not two_texts:
+        why, cure = "They stand in place of the titles.", 'Give ("one", "other").'
+        raise refuse("titles", titles, "is not two texts", why, cure)
     drawn = cloud(knife, other)
     given = [result for result in results if all(gives(drawn, result, i) for i in (0, 1))]
     left = tuple(RESULTS[result].words for result in results if result not in given)
@@ -128,9 +122,6 @@ def _row(name, drawn):
             ratio = drawn.interval(two / one)
     apart = bool(max(difference.low, -difference.high) > _DUST * abs(one[0]))
     return Row(name, *RESULTS[name], drawn.interval(one), drawn.interval(two), difference, ratio, apart)
-
-
-_DUST = 1e-9  # what rounding leaves of a difference of nothing
 
 
 def beside(title: str, knives: Mapping[str, Knife], results: Sequence[str]) -> Table:
@@ -161,10 +152,7 @@ def beside(title: str, knives: Mapping[str, Knife], results: Sequence[str]) -> T
     felt = [feel(knife) for knife in knives.values()]
     rows = [("", *(RESULTS[result].words for result in results))]
     for name, each in zip(knives, felt, strict=True):
-        rows.append((name, *(_number(getattr(each, result), RESULTS[result].unit) for result in results)))
+        numbers = ((getattr(each, result), RESULTS[result].unit) for result in results)
+        rows.append((name, *("not given" if value is None else both(value, unit) for value, unit in numbers)))
     heads, *rows = rows if len(knives) > 1 else zip(*rows, strict=True)
     return Table(title, heads, tuple(rows))
-
-
-def _number(value, unit):
-    return "not given" if value is None else both(value, unit)

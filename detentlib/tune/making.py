@@ -112,7 +112,6 @@ def _slip(knife, words, numbers, i):
 
 
 def _row(knife, slip, before):
-    """The cells of one Slip; before: the Feel as drawn."""
     recess, found = f"balls[{slip.ball}].recess.rest_offset", slip.felt
     rest = both(slip.numbers.get(recess, knife.get(recess)), "mm")
     if found is None:
@@ -133,9 +132,8 @@ def _besides(knife, slip, before):
     if found.rest_deg > before.rest_deg:
         yield f"it rests {found.rest_deg:.2f}° off the stop"
     if found.rest_carrier != before.rest_carrier:
-        yield (
-            f"ball {found.rest_carrier + 1} carries at rest" if found.rest_carrier >= 0 else "it rests on the bar face"
-        )
+        carrier = found.rest_carrier
+        yield f"ball {carrier + 1} carries at rest" if carrier >= 0 else "it rests on the bar face"
     if found.idle_clearance[slip.ball] > 0:
         yield f"idle by {both(found.idle_clearance[slip.ball], 'mm')}"
     if found.letback_force is not None and found.letback_force < 0:
@@ -171,7 +169,6 @@ def _sizes(knife, felt):
 
 
 def _ramp(knife):
-    """The way back on to the tang: what a sharp edge asks for, and what a ramp."""
     ball, blade = knife.balls[0], knife.blade
     if ball.run_off_deg is None or ball.run_off_deg >= blade.opening_deg:
         return
@@ -179,9 +176,8 @@ def _ramp(knife):
     sharp = -float(sweep(knife, angles, "closing").tab_force.min())
     ramps = [formulas["F2"](phi=math.radians(ramp), mu=knife.friction.on_flat, cos_chi=1.0) for ramp in RAMPS]
     arm = ball.track_radius / blade.tab_arm
-    told = ", ".join(
-        f"{ramp}° {both(knife.bar.riding_force * ratio * arm, 'N')}" for ramp, ratio in zip(RAMPS, ramps, strict=True)
-    )
+    forces = (both(knife.bar.riding_force * ratio * arm, "N") for ratio in ramps)
+    told = ", ".join(f"{ramp}° {force}" for ramp, force in zip(RAMPS, forces, strict=True))
     yield (
         f"Closing ramp: ball 1 leaves the tang at {ball.run_off_deg:g}°. Closing over the bare edge takes "
         f"{both(sharp, 'N')} at the tab, up a ramp as deep as the drop and at an angle to the track of {told}."

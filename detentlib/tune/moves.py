@@ -12,6 +12,8 @@ from ..mechanics import bar as bars
 from ..mechanics.carry import bars_of
 
 THOU = convert(1.0, "thou", "mm")
+RATE_ALONE = "Its rate alone does not say how thick the relief is."
+GIVE_SIZES = "Give relief_thickness, relief_length, width, thickness and the material"
 REVERSIBLE = "reversible"
 BENT = "bent: plastic, can be bent back"
 LOCK_TOO = "Bending or thinning the bar changes the lock as well: check that again."
@@ -103,9 +105,8 @@ def as_made(knife: Knife, numbers: Mapping[str, Values]) -> dict[str, Values]:
         step = numbers.get("stop", 0.0) + numbers.get("pin", 0.0) * travel_by_pin(knife)
         for i, ball in enumerate(knife.balls):
             path = f"balls[{i}].recess.rest_offset"
-            values[path] = (
-                values.get(path, ball.recess.rest_offset) + step * ball.track_radius / knife.balls[0].track_radius
-            )
+            further = step * ball.track_radius / knife.balls[0].track_radius
+            values[path] = values.get(path, ball.recess.rest_offset) + further
     if "pin" in numbers and knife.blade.pin_diameter is not None:
         values["blade.pin_diameter"] = knife.blade.pin_diameter + numbers["pin"]
     for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
@@ -200,11 +201,9 @@ def _bar_as_made(knife, name, bar, k, numbers):
             changes[f"{name}.rate"] = bar.rate * ratio
         if bar.side_compliance is not None:
             drawn = knife.with_arrays({f"{name}.side_compliance": None})
-            sideways = [
-                bars.side_compliance(getattr(each, name), first)
-                for each in (drawn, drawn.with_arrays({relief: numbers[relief]}))
-            ]
-            changes[f"{name}.side_compliance"] = bar.side_compliance * sideways[1] / sideways[0]
+            both = drawn, drawn.with_arrays({relief: numbers[relief]})
+            before, after = (bars.side_compliance(getattr(each, name), first) for each in both)
+            changes[f"{name}.side_compliance"] = bar.side_compliance * after / before
     if height in numbers and bar.parallel_gap is None:
         changes[f"{name}.parallel_gap"] = first.protrusion
     bend = numbers.get(f"{name}.preset", 0.0) + numbers.get(height, first.protrusion) - first.protrusion
@@ -213,20 +212,11 @@ def _bar_as_made(knife, name, bar, k, numbers):
 
 
 def need_drawn(knife: Knife, name: str = "bar") -> None:
-    """Raise KnifeError where the drawn sizes of a bar, "bar" or "second_bar", are not known: its relief then cannot
-    be changed.
-    """
+    """Raise KnifeError where the drawn sizes of a bar, "bar" or "second_bar", are not known."""
     if not getattr(knife, name).drawn:
-        raise KnifeError(
-            Problem(
-                f"{name}.relief_thickness",
-                "",
-                "cannot be changed on a bar whose drawn sizes are not known",
-                "Its rate alone does not say how thick the relief is.",
-                "Give relief_thickness, relief_length, width, thickness and the material.",
-            ),
-            knife.title,
-        )
+        wrong = "cannot be changed on a bar whose drawn sizes are not known"
+        cure = f"{GIVE_SIZES}."
+        raise KnifeError(Problem(f"{name}.relief_thickness", "", wrong, RATE_ALONE, cure), knife.title)
 
 
 def with_one_ball(knife: Knife) -> Knife:
@@ -257,5 +247,4 @@ def with_second_leaf(knife: Knife) -> Knife:
 
 
 def _kept(by_path, knife):
-    """What belongs to ball 1 and to the first bar."""
     return {path: value for path, value in by_path.items() if place_of(path).index == 0}

@@ -1,6 +1,4 @@
-"""Inverse design: which balls, drills, stop pins, bends and reliefs that can be had bring a knife into a wanted
-window.
-"""
+"""Inverse design: which balls, drills, stop pins, bends and reliefs in stock bring a knife into a window."""
 
 import math
 from collections import Counter
@@ -32,6 +30,10 @@ _ENOUGH = 0.5  # room in ± of the shop, from which on a change is worth making:
 RULE = (
     f"Ranked: first those with room of {_ENOUGH:g} ± of the shop or more to the nearest edge of the window; of these, "
     "fewer steps that cannot be undone, then fewer bends, then fewer changes, then more room."
+)
+_LARGER = (
+    "A hole comes out 0.01 to 0.03 mm larger than its drill (common practice): try it in scrap and measure, or drill"
+    " under and ream."
 )
 _SHARES = f"Share inside: {_KNIVES} knives drawn as a shop makes them, 95 % interval (Wilson); only for those shown."
 
@@ -79,9 +81,7 @@ class Option:
 
     @property
     def counts(self) -> tuple:
-        """What it is judged by, the less the better: too little room, one-way steps, bends, changes, room (negative,
-        in tenths of a ±, up to one whole).
-        """
+        """What it is judged by, less is better: too little room, one-way steps, bends, changes, −room in tenths."""
         tenths = math.floor(10 * min(self.margin, 1.0) + 1e-9)
         return (tenths < 10 * _ENOUGH, self.one_way, self.bends, len(self.choices), -tenths)
 
@@ -138,47 +138,27 @@ class Options(Tabled):
 
     def __repr__(self):
         """Short and stable, for a notebook."""
-        return (
-            f"<Options: {len(self.ranked)} of {self.tried} combinations inside the"
-            f" window{', interrupted' * self.interrupted}>"
-        )
+        inside = f"{len(self.ranked)} of {self.tried} combinations inside the window"
+        return f"<Options: {inside}{', interrupted' * self.interrupted}>"
 
     def _table(self):
-        wanted = list(dict.fromkeys(edge.result for edge in self.edges))
-        margins = [
-            name for name in MARGINS if name not in wanted and any(name in option.values for option in self.shown)
-        ]
-        heads = (
-            "change",
-            "undo",
-            *(RESULTS[name].words for name in [*wanted, *margins]),
-            "room in ± of the shop",
-            "share inside",
-        )
-        rows = [
-            (
-                option.words,
-                _undo(option),
-                *(both(option.values[n], RESULTS[n].unit) for n in [*wanted, *margins]),
-                *_sure(option),
-            )
-            for option in self.shown
-        ]
-        return Table(
-            f"{self.title}: ways into {', '.join(str(edge) for edge in self.edges)}", heads, tuple(rows), self.notes()
-        )
+        given = {name for option in self.shown for name in option.values}
+        names = dict.fromkeys([*(edge.result for edge in self.edges), *(name for name in MARGINS if name in given)])
+        words = (RESULTS[name].words for name in names)
+        heads = ("change", "undo", *words, "room in ± of the shop", "share inside")
+        rows = []
+        for option in self.shown:
+            numbers = (both(option.values[name], RESULTS[name].unit) for name in names)
+            rows.append((option.words, _undo(option), *numbers, *_sure(option)))
+        return Table(f"{self.title}: ways into {', '.join(map(str, self.edges))}", heads, tuple(rows), self.notes())
 
     def notes(self) -> tuple[str, ...]:
         """What to say below the table."""
-        said = []
+        said, of = [], f"{self.tried} of {self.total} combinations"
         if self.interrupted:
-            said.append(
-                f"Interrupted after {self.tried} of {self.total} combinations: incomplete, better ones may be missing."
-            )
-        said.append(
-            f"{len(self.ranked)} of {self.tried} combinations lie inside. Tried:"
-            f" {', '.join(place.words for place in self.places)}."
-        )
+            said.append(f"Interrupted after {of}: incomplete, better ones may be missing.")
+        tried = ", ".join(place.words for place in self.places)
+        said.append(f"{len(self.ranked)} of {self.tried} combinations lie inside. Tried: {tried}.")
         if self.at_once is not None:
             said.append(
                 f"Left out as too many for a few seconds: combinations that change more than {self.at_once} of these "
@@ -187,28 +167,17 @@ class Options(Tabled):
         if self.miss:
             said += self.miss.told()
         else:
-            said.append(
-                f"{RULE} Shown: of each kind of change the best, where no other has as much room with less to undo."
-            )
-            said.append("Room: in ± of 64 knives drawn as a shop makes them. " + _SHARES)
+            best = "Shown: of each kind of change the best, where no other has as much room with less to undo."
+            said += [f"{RULE} {best}", f"Room: in ± of 64 knives drawn as a shop makes them. {_SHARES}"]
         touched = {choice.spot.place for option in self.shown for choice in option.choices}
-        if touched & {"preset", "relief"}:
-            said.append(LOCK_TOO)
-        if "rest_offset" in touched:
-            said.append(PIN_TOO)
-        if "drill" in touched:
-            said.append(
-                "A hole comes out 0.01 to 0.03 mm larger than its drill (common practice): try it in scrap and measure,"
-                " or drill under and ream."
-            )
+        said += [LOCK_TOO] if touched & {"preset", "relief"} else []
+        said += [PIN_TOO] if "rest_offset" in touched else []
+        said += [_LARGER] if "drill" in touched else []
         if barred := sum(place.barred for place in self.places):
             said.append(f"{barred} sizes left out because metal cannot be put back; with new parts they count.")
         if self.impossible:
-            said.append(
-                "Cannot be made or cannot work: "
-                + "; ".join(f"{reason}: {many}" for reason, many in self.impossible.items())
-                + "."
-            )
+            barred = "; ".join(f"{reason}: {many}" for reason, many in self.impossible.items())
+            said.append(f"Cannot be made or cannot work: {barred}.")
         return tuple(said)
 
 
@@ -320,7 +289,6 @@ class _Combinations:
         self.fails = {need: ~met & found.possible for need, met in needs.items()}
 
     def _numbers(self):
-        """{path: array [m]} of what they set."""
         numbers = {"pin": np.zeros(len(self.taken))}
         for place, which in zip(self.places, self.taken.T, strict=True):
             for path in dict.fromkeys(path for choice in place.choices for path in choice.numbers):
@@ -329,7 +297,6 @@ class _Combinations:
         return numbers
 
     def chosen(self, k):
-        """The Choices that combination k makes."""
         return tuple(place.choices[taken - 1] for place, taken in zip(self.places, self.taken[k], strict=True) if taken)
 
     def inside(self, doubts):
@@ -337,17 +304,11 @@ class _Combinations:
         good = np.flatnonzero(np.logical_and.reduce([self.sound, *(room >= 0 for room in self.rooms.values())]))
         if not good.size:
             return []
-        of_shop = scatter(
-            self.knife,
-            doubts,
-            {path: value[good] for path, value in self.numbers.items()},
-            [edge.result for edge in self.edges],
-        )
+        numbers = {path: value[good] for path, value in self.numbers.items()}
+        of_shop = scatter(self.knife, doubts, numbers, [edge.result for edge in self.edges])
         with np.errstate(divide="ignore", invalid="ignore"):
-            counted = [
-                np.where(of_shop[edge.result] > 0, room[good] / of_shop[edge.result], np.inf)
-                for edge, room in self.rooms.items()
-            ]
+            rooms = ((of_shop[edge.result], room[good]) for edge, room in self.rooms.items())
+            counted = [np.where(scatters > 0, room / scatters, np.inf) for scatters, room in rooms]
         margins = np.minimum.reduce(counted).tolist()
         values = [{name: float(value[k]) for name, value in self.values.items()} for k in good]
         return [Option(self.chosen(k), *each, self.knife) for k, *each in zip(good, values, margins, strict=True)]
@@ -356,9 +317,9 @@ class _Combinations:
 def _needs(knife, edges, found):
     """{need: bool [m]} besides the window."""
     needs = {"rests on the stop, on a rim": found.values["on_rim"]}
-    needs["no ball stands out more than its radius"] = np.logical_and.reduce(
-        [np.broadcast_to(np.ravel(ball.protrusion <= ball.radius), found.possible.shape) for ball in found.many.balls]
-    )
+    shape = found.possible.shape
+    held = [np.broadcast_to(np.ravel(ball.protrusion <= ball.radius), shape) for ball in found.many.balls]
+    needs["no ball stands out more than its radius"] = np.logical_and.reduce(held)
     if knife.bar.yield_stress is not None and "relief_stress" in found.values:
         needs["relief below its yield"] = found.values["relief_stress"] <= knife.bar.yield_stress
     for name, least in THIN.items():
@@ -392,9 +353,8 @@ def _miss(tried, knife, edges, doubts):
     if best is None:
         return Miss(bars, "", {})
     _, some, k = best
-    return Miss(
-        bars, _words(some.chosen(k)), {edge: -float(room[k]) for edge, room in some.rooms.items() if room[k] < 0}
-    )
+    short = {edge: -float(room[k]) for edge, room in some.rooms.items() if room[k] < 0}
+    return Miss(bars, _words(some.chosen(k)), short)
 
 
 def _words(chosen):
@@ -402,9 +362,7 @@ def _words(chosen):
 
 
 def _best_of_each(ranked):
-    """The first option of each set of changed places, but for those that another beats on all counts; in the order
-    of rank.
-    """
+    """The first option of each set of changed places, but those that another beats on all counts; by rank."""
     best = {}
     for option in ranked:
         best.setdefault(frozenset(choice.spot for choice in option.choices), option)
@@ -413,12 +371,10 @@ def _best_of_each(ranked):
 
 
 def _beats(one, other):
-    """Better in one count and worse in none."""
     return one.counts != other.counts and all(a <= b for a, b in zip(one.counts, other.counts, strict=True))
 
 
 def _sampled(option, window, shop):
-    """The option with the share of shop-made knives inside the window."""
     found = tolerance(option.knife, _KNIVES, window=window, made=shop)
     return replace(option, share=found.inside, interval=found.interval)
 
@@ -431,9 +387,7 @@ def _undo(option):
 
 
 def _sure(option):
-    share = (
-        "not sampled"
-        if option.share is None
-        else f"{100 * option.share:.0f} % ({100 * option.interval[0]:.0f} to {100 * option.interval[1]:.0f} %)"
-    )
-    return f"{option.margin:.2f}", share
+    if option.share is None:
+        return f"{option.margin:.2f}", "not sampled"
+    share, low, high = (100 * each for each in (option.share, *option.interval))
+    return f"{option.margin:.2f}", f"{share:.0f} % ({low:.0f} to {high:.0f} %)"

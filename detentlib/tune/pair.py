@@ -21,6 +21,10 @@ TWO_THOU = 2 * THOU
 SUNK = 1e-3  # mm, protrusion of a ball that certainly hangs clear
 # how well a press repeats the height of a ball [mm]: common practice, low confidence
 PRESS = {"pressed on a stop": 0.005, "by hand": 0.02}
+_LEAD_ROUNDS, _LEAD_EXACT = 8, 1e-9  # mm
+_WIDEST, _TOUCH_ROUNDS, _TOUCH_POINTS = 0.99, 6, 33
+_MIDDLE = 1e-6  # rad beside the middle of a recess, far below anything that a protractor sees
+_BAND_BESIDE, _BAND_EXACT = 1e-4, 1e-9  # mm
 
 
 def with_second_ball(knife: Knife, deeper: Values = TWO_THOU) -> Knife:
@@ -77,13 +81,8 @@ def with_equal_arms(knife: Knife) -> Knife:
     (8.001, 36.4, None)
     """
     first = knife.balls[0]
-    return knife.replace(
-        {
-            "balls[1].track_radius": first.track_radius,
-            "balls[1].hinge_distance": first.hinge_distance,
-            "balls[1].bearing_deg": None,
-        }
-    )
+    arms = {"balls[1].track_radius": first.track_radius, "balls[1].hinge_distance": first.hinge_distance}
+    return knife.replace(arms | {"balls[1].bearing_deg": None})
 
 
 def with_rim_lead(knife: Knife, lead: Values, by: str = "size") -> Knife:
@@ -109,39 +108,24 @@ def with_rim_lead(knife: Knife, lead: Values, by: str = "size") -> Knife:
         if not np.any(np.abs(more) >= _LEAD_EXACT):
             break
         more = more if knife.many else more.item()
-        field, value = (
-            ("diameter", recess.diameter - 2 * more) if by == "size" else ("rest_offset", recess.rest_offset + more)
-        )
-        knife = knife.replace({f"balls[1].recess.{field}": value})
+        sizes = {"diameter": recess.diameter - 2 * more, "rest_offset": recess.rest_offset + more}
+        field = "diameter" if by == "size" else "rest_offset"
+        knife = knife.replace({f"balls[1].recess.{field}": sizes[field]})
     return knife
 
 
-_LEAD_ROUNDS, _LEAD_EXACT = 8, 1e-9  # mm
-
-
 def need_bored(knife: Knife) -> None:
-    """Raise KnifeError where one of the first two balls sits in a drilled dimple: it rides on the cone, not on a
-    rim.
-    """
-    found = [
-        Problem(
-            f"balls[{i}].recess.diameter",
-            "0 mm",
-            "is that of a drilled dimple, where a bored recess is wanted",
-            "In a dimple the ball touches the cone, at the angle of the drill, however wide the dimple is.",
-            "Give the diameter of the bore, or ask this of a knife with bored recesses.",
-        )
-        for i, ball in enumerate(knife.balls[:2])
-        if not ball.recess.bored
-    ]
-    if found:
-        raise KnifeError(found, knife.title)
+    """Raise KnifeError where one of the first two balls sits in a drilled dimple: it rides on no rim."""
+    dimples = [f"balls[{i}].recess.diameter" for i, ball in enumerate(knife.balls[:2]) if not ball.recess.bored]
+    wrong = "is that of a drilled dimple, where a bored recess is wanted"
+    why = "In a dimple the ball touches the cone, at the angle of the drill, however wide the dimple is."
+    cure = "Give the diameter of the bore, or ask this of a knife with bored recesses."
+    if dimples:
+        raise KnifeError([Problem(path, "0 mm", wrong, why, cure) for path in dimples], knife.title)
 
 
 def with_ball_2_sunk(knife: Knife) -> Knife:
-    """The knife with ball 2 so deep that it hangs clear, to see how much room it has: no knife to make, hence
-    unchecked.
-    """
+    """The knife with ball 2 so deep that it hangs clear, to see its room: no knife to make, hence unchecked."""
     return knife.with_arrays({"balls[1].protrusion": SUNK})
 
 
@@ -165,13 +149,10 @@ def press_difference(knife: Knife) -> Values:
 
 
 def squashing(knife: Knife) -> Knife:
-    """The knife with a contact modulus on every ball, where none is given that of hardened steel on blade steel: an
-    estimate.
-    """
+    """The knife with a contact modulus on every ball; where none is given, that of hard steel on steel: an estimate."""
     usual = contact_modulus("52100", "hard blade steel")
-    return knife.replace(
-        {f"balls[{i}].contact_modulus": usual for i, ball in enumerate(knife.balls) if ball.contact_modulus is None}
-    )
+    unknown = (i for i, ball in enumerate(knife.balls) if ball.contact_modulus is None)
+    return knife.replace({f"balls[{i}].contact_modulus": usual for i in unknown})
 
 
 def lead_at_stop(knife: Knife) -> float:
@@ -187,7 +168,6 @@ def lead_at_stop(knife: Knife) -> float:
 
 
 def _shut(knife):
-    """State of the shut knife, as it rests with the bar pressing."""
     return carry.state(knife, np.zeros(1), sense=-1)
 
 
@@ -227,9 +207,6 @@ def touch_lead(knife: Knife) -> float | None:
     return float(np.ravel(_lead(at))[k])
 
 
-_WIDEST, _TOUCH_ROUNDS, _TOUCH_POINTS = 0.99, 6, 33
-
-
 def idle_up_to(bar: LockBar, first: Ball, hinge_distance: Values) -> Values:
     """Protrusion up to which a second ball at this hinge distance hangs clear while ball 1 rides the flat [mm] (rigid
     bar, B4).
@@ -257,9 +234,6 @@ class Mix(NamedTuple):
     load_2: float
     force: float
     pushes: tuple[float, float]
-
-
-_MIDDLE = 1e-6  # rad beside the middle of a recess, far below anything that a protractor sees
 
 
 class Held(NamedTuple):
@@ -339,16 +313,10 @@ def mixes(knife: Knife, shares: Iterable[float], friction: bool = False) -> list
     moment = at.moments[0].item()
     ratios = _ratios(detent, at, friction)
     rise_1, rise_2 = (ball.track_radius * ratio for ball, ratio in zip((first, second), ratios[:2], strict=True))
+    hinges = {"hinge_distance_1": first.hinge_distance, "hinge_distance_2": second.hinge_distance}
     found = []
     for share in shares:
-        mix = formulas["C1a"](
-            moment=moment,
-            share=share,
-            hinge_distance_1=first.hinge_distance,
-            hinge_distance_2=second.hinge_distance,
-            rise_1=rise_1,
-            rise_2=rise_2,
-        )
+        mix = formulas["C1a"](moment=moment, share=share, rise_1=rise_1, rise_2=rise_2, **hinges)
         loads = [max(0.0, load) for load in (mix.load_1, mix.load_2)]  # a share of nothing may come out a hair below it
         pushes = tuple(load * rise / knife.blade.tab_arm for load, rise in zip(loads, (rise_1, rise_2), strict=True))
         found.append(Mix(share, *loads, formulas["F5"](torque=mix.torque, arm=knife.blade.tab_arm), pushes))
@@ -404,21 +372,14 @@ def sharing_band(knife: Knife, angle_deg: float = 0.0) -> Band:
 
 
 def _pressed_in(knife, deeper, angle_deg):
-    """How far ball 1 is pressed into its rim and squashed [mm], less how far it hangs clear, ball 2 being so much
-    deeper.
-    """
+    """How far ball 1 is pressed into its rim and squashed [mm], less how far it hangs clear, at this difference."""
     made = knife.with_arrays({"balls[1].protrusion": knife.balls[0].protrusion - deeper})
     at = carry.state(made, np.radians([angle_deg]), elastic=True)
     return float(_squash(knife.balls[0], at.loads[0][0], at.lifts[0].phi[0]) - at.clearances[0][0])
 
 
-_BAND_BESIDE, _BAND_EXACT = 1e-4, 1e-9  # mm
-
-
 def shared_loads(knife: Knife, deeper: Values | Sequence[float], angle_deg: float = 0.0) -> np.ndarray:
-    """Loads of balls 1 and 2 [N] at press-depth differences `deeper` [mm] and a blade angle, shape (n, 2); bar and
-    squash elastic (C4).
-    """
+    """Loads of balls 1 and 2 [N] at press-depth differences [mm] and a blade angle, (n, 2); all elastic (C4)."""
     deeper = np.reshape(np.asarray(deeper, float), (-1, 1))
     many = squashing(knife).with_arrays({"balls[1].protrusion": knife.balls[0].protrusion - deeper})
     loads = carry.state(many, np.radians([angle_deg]), elastic=True).loads
@@ -427,22 +388,14 @@ def shared_loads(knife: Knife, deeper: Values | Sequence[float], angle_deg: floa
 
 def _squash(ball, load, phi):
     """How far a loaded ball and its rim give way along the lift (S1); both steepen with the contact angle."""
-    return formulas["S1"](
-        load=load / np.cos(phi), ball_radius=ball.radius, modulus=ball.contact_modulus
-    ).squash / np.cos(phi)
+    found = formulas["S1"](load=load / np.cos(phi), ball_radius=ball.radius, modulus=ball.contact_modulus)
+    return found.squash / np.cos(phi)
 
 
 def _on_one_bar(knife):
     """The knife, if balls 1 and 2 are there and on the first bar; KnifeError where they are not."""
     if len(knife.balls) < 2 or knife.balls[1].bar != 0:
-        raise KnifeError(
-            Problem(
-                "balls",
-                "",
-                "there are no two balls on the first bar",
-                "Only balls on one bar can share its moment.",
-                "Take a knife with two balls on one bar, or put a second one in.",
-            ),
-            knife.title,
-        )
+        wrong, why = "there are no two balls on the first bar", "Only balls on one bar can share its moment."
+        cure = "Take a knife with two balls on one bar, or put a second one in."
+        raise KnifeError(Problem("balls", "", wrong, why, cure), knife.title)
     return knife

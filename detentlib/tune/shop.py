@@ -14,11 +14,12 @@ from ..knife.values import Values
 from .moves import BENCH, as_made
 from .pair import PRESS
 
+_DRAWS = 64
+_DUST = 1e-12  # of a number, which is what rounding leaves
+
 
 class Operation(NamedTuple):
-    """One operation of a shop: its name, the field that it makes (see paths.Place; of `moves.as_made` as well), its
-    ± in the field's unit.
-    """
+    """One operation of a shop: its name, the field that it makes or word of `moves.as_made`, its ± in that unit."""
 
     name: str
     makes: str
@@ -84,7 +85,3 @@ def scatter(
     found = {result: SURE * np.std(each, axis=0) for result, each in values.items()}
     sure = {result: np.where(each > _DUST * np.abs(values[result][0]), each, 0.0) for result, each in found.items()}
     return {result: np.where(possible, each, np.inf) for result, each in sure.items()}
-
-
-_DRAWS = 64
-_DUST = 1e-12  # of a number, which is what rounding leaves

@@ -1,6 +1,4 @@
-"""Three answers of any statics text with the numbers of the bench: a wedge under a block, the slope of the bar's
-end, a load on two springs.
-"""
+"""Three answers of any statics text: a wedge under a block, the slope of a bar's end, a load on two springs."""
 
 import math
 from typing import Any
@@ -29,25 +27,19 @@ def wedge_push(
     (9.35, 10.0)
     """
     given_switch("down", down, "whether the block is let down")
+    floor = mu if mu_floor is None else mu_floor
     given = {
         "load": given_number("load", load, "weight of the block", "N"),
-        "wedge": math.radians(_within_90("wedge_deg", wedge_deg)),
+        "wedge": math.radians(_angle(wedge_deg)),
         "mu_face": given_number("mu", mu, "friction coefficient between wedge and block", rule="not negative"),
-        "mu_floor": given_number(
-            "mu_floor", mu if mu_floor is None else mu_floor, "friction coefficient on the floor", rule="not negative"
-        ),
+        "mu_floor": given_number("mu_floor", floor, "friction coefficient on the floor", rule="not negative"),
         "mu_wall": given_number("mu_wall", mu_wall, "friction coefficient in the guide", rule="not negative"),
     }
     steepest = math.degrees(math.pi / 2 - math.atan(given["mu_face"]) - math.atan(given["mu_wall"]))
     if not down and wedge_deg >= steepest:
+        why = "Friction at its face and in the guide takes all of the push."
         cure = f"Below {steepest:.4g}° it lifts: a flatter wedge, or oil."
-        raise refuse(
-            "wedge_deg",
-            wedge_deg,
-            "locks: no push lifts the block",
-            "Friction at its face and in the guide takes all of the push.",
-            cure,
-        )
+        raise refuse("wedge_deg", wedge_deg, "locks: no push lifts the block", why, cure)
     if down:
         given |= {name: -given[name] for name in ("mu_face", "mu_floor", "mu_wall")}
         if math.tan(given["wedge"]) < mu:  # the wedge takes the block along, against the other side of the guide
@@ -55,16 +47,11 @@ def wedge_push(
     return formulas["F10"](**given)
 
 
-def _within_90(name, given):
-    value = given_number(name, given, "angle of the wedge", "deg", rule="not negative")
+def _angle(given):
+    value = given_number("wedge_deg", given, "angle of the wedge", "deg", rule="not negative")
     if value >= 90:
-        raise refuse(
-            name,
-            given,
-            "is no wedge",
-            "A face that stands upright lifts nothing.",
-            "Give the angle between its two faces, below 90°.",
-        )
+        why, cure = "A face that stands upright lifts nothing.", "Give the angle between its two faces, below 90°."
+        raise refuse("wedge_deg", given, "is no wedge", why, cure)
     return value
 
 
@@ -80,11 +67,9 @@ def bar_slope(knife: Knife, force: float | None = None) -> float:
     """
     given_knife(knife)
     need_drawn(knife)
-    load = (
-        knife.bar.riding_force
-        if force is None
-        else given_number("force", force, "force at ball 1", "N", rule="not negative")
-    )
+    load = knife.bar.riding_force
+    if force is not None:
+        load = given_number("force", force, "force at ball 1", "N", rule="not negative")
     sizes = {name: getattr(knife.bar, name) for name in knife.bar.DRAWN}
     return math.degrees(load * formulas["B1a"](hinge_distance=knife.balls[0].hinge_distance, **sizes))
 
@@ -98,8 +83,8 @@ def level_place(distance: float, rate_1: float, rate_2: float) -> float:
     >>> level_place(10, rate_1=10, rate_2=30)
     7.5
     """
-    rates = {
-        name: given_number(name, rate, "rate of a spring", "N/mm")
-        for name, rate in (("rate_1", rate_1), ("rate_2", rate_2))
-    }
-    return formulas["C6"](distance=given_number("distance", distance, "distance between the springs", "mm"), **rates)
+    return formulas["C6"](
+        distance=given_number("distance", distance, "distance between the springs", "mm"),
+        rate_1=given_number("rate_1", rate_1, "rate of a spring", "N/mm"),
+        rate_2=given_number("rate_2", rate_2, "rate of a spring", "N/mm"),
+    )

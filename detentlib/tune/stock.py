@@ -37,9 +37,7 @@ class Size(NamedTuple):
 
 
 class Near(NamedTuple):
-    """The stock sizes on either side of a wish: the largest not above it, the smallest not below it; None past the
-    end.
-    """
+    """The stock sizes beside a wish: the largest not above it, the smallest not below it; None past the end."""
 
     below: Size | None
     above: Size | None

@@ -70,7 +70,6 @@ class Tabled:
         return self._table().text()
 
     def _repr_markdown_(self):
-        """As Markdown, for a notebook."""
         return self._table().markdown()
 
 

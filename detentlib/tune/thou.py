@@ -28,6 +28,11 @@ ONE_WAY, INFORMATION = "one-way", "for information"
 # 0.6
 OILED, STARVED, DRY = 0.10, 0.22, 0.45
 PRESET_STEP, TAB_STEP, DRAG_STEP = 0.1, 1.0, 1.0
+_DRAWS = 256  # for each step
+_POINTS, _ROUNDS = 9, 4
+_NOTHING, _LEAST_PERCENT = 1e-6, 0.05  # N; what is shown as a tenth
+_TOUCHES = 1e-12  # mm
+_SAME = 1e-6  # mm, nearer than this is the same stock size
 
 
 class Effect(NamedTuple):
@@ -69,7 +74,7 @@ class Step(NamedTuple):
     cost: str
     numbers: dict
     size: float = 0.0
-    unit: str = ""
+    unit: str = "mm"
     impossible: str = ""
     fixed: bool = False
     effects: Mapping = MappingProxyType({})
@@ -81,13 +86,10 @@ class Step(NamedTuple):
         for catch in self.catches:
             amount = both(catch.at * self.size, self.unit) if self.unit else f"{abs(catch.at * self.size):.3g}"
             said.append(f"{catch.words} after {amount}")
-        if not self.impossible and abs(self.effects["break_force"].change) < _NOTHING < abs(
-            self.effects["gauge_break_force"].change
-        ):
-            gauge = [self.effects[name].interval for name in _ON_GAUGE if name in self.effects]
-            said.append(
-                "on the whole knife the gauge reads " + ", let-back ".join(_signed(each, "N") for each in gauge)
-            )
+        alone, gauge = (self.effects.get(name) for name in ("break_force", "gauge_break_force"))
+        if not self.impossible and abs(alone.change) < _NOTHING < abs(gauge.change):
+            reads = [_signed(self.effects[name].interval, "N") for name in _ON_GAUGE if name in self.effects]
+            said.append(f"on the whole knife the gauge reads {', let-back '.join(reads)}")
         return "; ".join(said)
 
 
@@ -114,14 +116,13 @@ class PerThou(Tabled):
         """The Table of what each step does to these results; names of many.RESULTS."""
         shown = [name for name in results if any(name in row.effects for row in self.rows)]
         heads = ("step", "cost", *(RESULTS[name].words for name in shown), "on the way")
-        rows = [
-            (row.words, row.cost, *(_cell(row.effects.get(name), RESULTS[name].unit) for name in shown), row.told())
-            for row in self.rows
-        ]
+        rows = []
+        for row in self.rows:
+            cells = (_cell(row.effects.get(name), RESULTS[name].unit) for name in shown)
+            rows.append((row.words, row.cost, *cells, row.told()))
         now = next((row.effects for row in self.rows if row.effects), {})
-        values = ", ".join(
-            f"{RESULTS[name].words} {both(now[name].before, RESULTS[name].unit)}" for name in shown if name in now
-        )
+        starts = [(RESULTS[name], now[name].before) for name in shown if name in now]
+        values = ", ".join(f"{words} {both(before, unit)}" for (words, unit), before in starts)
         alone = "" if set(_ON_GAUGE) & set(shown) else "; the detent alone"
         notes = (
             f"Now: {values}.",
@@ -160,17 +161,12 @@ def per_thou(knife: Knife, length: float = THOU) -> PerThou:
     length = given_number("length", length, "length of a step", "mm", ends=_STEPS)
     drawn, every = cloud(knife, n=_DRAWS), steps(knife, length)
     can = [step for step in every if not step.impossible]
-    taken = {
-        step.key: _taken(step, drawn, catches) for step, catches in zip(can, _States(knife, can).catches(), strict=True)
-    }
+    pairs = zip(can, _States(knife, can).catches(), strict=True)
+    taken = {step.key: _taken(step, drawn, catches) for step, catches in pairs}
     return PerThou(knife.title, length, tuple(taken.get(step.key, step) for step in every))
 
 
-_DRAWS = 256  # for each step
-
-
 def _taken(step, drawn, catches):
-    """The step with what it does to a knife; drawn: its Cloud."""
     moved = replace(drawn, made=_made_by(step))
     after = moved.felt()
     if not after.possible[0]:
@@ -226,7 +222,7 @@ class _States:
         grid = np.linspace(0.0, 1.0, _POINTS)
         marks = _marks(self.knife, self.at(np.tile(grid, count), np.repeat(np.arange(count), _POINTS)))
         found = [[] for _ in range(count)]
-        for words, (begins, ends) in _WORDS_OF(self.knife).items():
+        for words, (begins, ends) in _words_of(self.knife).items():
             flags = marks[words].reshape(count, _POINTS)
             which, place = np.nonzero(flags[:, 1:] != flags[:, :-1])
             if not which.size:
@@ -249,11 +245,7 @@ class _States:
         return high
 
 
-_POINTS, _ROUNDS = 9, 4
-_NOTHING, _LEAST_PERCENT = 1e-6, 0.05  # N; what is shown as a tenth
-
-
-def _WORDS_OF(knife):
+def _words_of(knife):
     """{mark: (what begins, what ends)} for a knife."""
     words = {
         "impossible": ("it cannot work", "it can work again"),
@@ -288,9 +280,6 @@ def _marks(knife, found):
     return {"impossible": ~found.possible} | {name: mark & found.possible for name, mark in marks.items()}
 
 
-_TOUCHES = 1e-12  # mm
-
-
 def _cell(effect, unit):
     if effect is None:
         return ""
@@ -301,7 +290,6 @@ def _cell(effect, unit):
 
 
 def _signed(change, unit):
-    """A change, an Interval, with its sign."""
     return true_minus(f"{'+' if change.value > 0 else ''}{change.said(unit)}")
 
 
@@ -328,7 +316,7 @@ def _oil(knife):
     return _friction(knife, "oil", "clean and oil", OILED, REVERSIBLE, impossible)
 
 
-def _friction(knife, key, words, mu, cost, impossible=""):
+def _friction(knife, key, words, mu, cost, impossible):
     now = knife.friction.rim
     numbers = {"friction.rim": mu} | ({} if knife.friction.flat is None else {"friction.flat": mu})
     return Step(key, f"{words}: friction {now:g} to {mu:g}", cost, numbers, mu - now, "", impossible, fixed=True)
@@ -338,41 +326,21 @@ def _pivot(knife):
     drag = knife.friction.pivot_torque
     less = min(DRAG_STEP, drag)
     impossible = "" if less else "the pivot has no drag to take away"
-    return Step(
-        "pivot",
-        f"pivot eased by {both(less, 'N·mm')}",
-        REVERSIBLE,
-        {"friction.pivot_torque": drag - less},
-        less,
-        "N·mm",
-        impossible,
-    )
+    words, numbers = f"pivot eased by {both(less, 'N·mm')}", {"friction.pivot_torque": drag - less}
+    return Step("pivot", words, REVERSIBLE, numbers, less, "N·mm", impossible)
 
 
 def _stop(knife, length):
-    for key, sense, words in (("pin_thinner", -1, "thinner"), ("pin_thicker", 1, "thicker")):
-        yield Step(
-            key,
-            f"stop pin {both(length, 'mm')} {words} in diameter{pin_assumed(knife)}",
-            REVERSIBLE,
-            {"pin": sense * length},
-            length,
-            "mm",
-        )
+    for way, sense in (("thinner", -1), ("thicker", 1)):
+        words = f"stop pin {both(length, 'mm')} {way} in diameter{pin_assumed(knife)}"
+        yield Step(f"pin_{way}", words, REVERSIBLE, {"pin": sense * length}, length)
 
 
 def _preload(knife):
     for key, bar, name in _bars(knife):
         for way, sense, words in (("more", 1, "in"), ("less", -1, "out")):
-            numbers = {f"{bar}.preset": sense * PRESET_STEP}
-            yield Step(
-                f"preset_{way}{key}",
-                f"{name} bent {words} by {both(PRESET_STEP, 'mm')}",
-                BENT,
-                numbers,
-                PRESET_STEP,
-                "mm",
-            )
+            said, numbers = f"{name} bent {words} by {both(PRESET_STEP, 'mm')}", {f"{bar}.preset": sense * PRESET_STEP}
+            yield Step(f"preset_{way}{key}", said, BENT, numbers, PRESET_STEP)
 
 
 def _bars(knife):
@@ -382,44 +350,23 @@ def _bars(knife):
 
 def _ball(knife, i, length):
     ball, at, whose = knife.balls[i], f"balls[{i}]", f"ball {i + 1}"
-    yield Step(
-        f"press[{i}]",
-        f"{whose} pressed {both(length, 'mm')} further in",
-        ONE_WAY,
-        {f"{at}.protrusion": ball.protrusion - length},
-        length,
-        "mm",
-    )
+    deeper = {f"{at}.protrusion": ball.protrusion - length}
+    yield Step(f"press[{i}]", f"{whose} pressed {both(length, 'mm')} further in", ONE_WAY, deeper, length)
     larger = near(ball.diameter + _SAME, BALLS).above
     numbers = {f"{at}.diameter": larger.diameter} if larger else {}
     yield _to_stock(f"ball[{i}]", f"{whose} next size up", numbers, ball.diameter, larger, "no larger ball is stocked")
 
 
 def _recess(knife, i, length):
-    recess, at = knife.balls[i].recess, f"balls[{i}].recess"
-    whose = f"recess {i + 1}"
-    yield Step(
-        f"recess[{i}]",
-        f"{whose} {both(length, 'mm')} wider",
-        ONE_WAY,
-        as_drilled(knife, i, recess.diameter + length),
-        length,
-        "mm",
-    )
+    recess, whose, by = knife.balls[i].recess, f"recess {i + 1}", both(length, "mm")
+    wider = as_drilled(knife, i, recess.diameter + length)
+    yield Step(f"recess[{i}]", f"{whose} {by} wider", ONE_WAY, wider, length)
     larger = near(recess.diameter + _SAME, DRILLS).above
-    numbers = as_drilled(knife, i, larger.diameter) if larger else {}
-    yield _to_stock(
-        f"drill[{i}]", f"{whose} next drill up", numbers, recess.diameter, larger, "no larger drill is stocked"
-    )
+    numbers, none = as_drilled(knife, i, larger.diameter) if larger else {}, "no larger drill is stocked"
+    yield _to_stock(f"drill[{i}]", f"{whose} next drill up", numbers, recess.diameter, larger, none)
     if i:
-        yield Step(
-            f"place[{i}]",
-            f"{whose} alone set over by {both(length, 'mm')}",
-            ONE_WAY,
-            {f"{at}.rest_offset": recess.rest_offset + length},
-            length,
-            "mm",
-        )
+        over = {f"balls[{i}].recess.rest_offset": recess.rest_offset + length}
+        yield Step(f"place[{i}]", f"{whose} alone set over by {by}", ONE_WAY, over, length)
 
 
 def _relief(knife, length):
@@ -432,44 +379,23 @@ def _relief(knife, length):
             impossible = "it would cut the bar through"
         else:
             numbers = {f"{path}.relief_thickness": bar.relief_thickness - length}
-        yield Step(f"relief{key}", words, ONE_WAY, numbers, length, "mm", impossible)
+        yield Step(f"relief{key}", words, ONE_WAY, numbers, length, impossible=impossible)
 
 
 def _for_information(knife, length):
     for key, words, mu in (("starved", "left to run dirty", STARVED), ("dry", "degreased and dry", DRY)):
-        yield _friction(
-            knife,
-            key,
-            words,
-            mu,
-            INFORMATION,
-            "" if knife.friction.rim < mu else f"it runs at {knife.friction.rim:g} already",
-        )
+        impossible = "" if knife.friction.rim < mu else f"it runs at {knife.friction.rim:g} already"
+        yield _friction(knife, key, words, mu, INFORMATION, impossible)
     for i, ball in enumerate(knife.balls):
-        sense = -1 if ball.recess.off_track < 0 else 1
-        numbers = {f"balls[{i}].recess.off_track": ball.recess.off_track + sense * length}
-        yield Step(
-            f"off_track[{i}]",
-            f"recess {i + 1} {both(length, 'mm')} further off its track",
-            INFORMATION,
-            numbers,
-            length,
-            "mm",
-        )
-    yield Step(
-        "tab",
-        f"tab longer by {both(TAB_STEP, 'mm')}",
-        INFORMATION,
-        {"blade.tab_arm": knife.blade.tab_arm + TAB_STEP},
-        TAB_STEP,
-        "mm",
-    )
-
-
-_SAME = 1e-6  # mm, nearer than this is the same stock size
+        off = ball.recess.off_track
+        numbers = {f"balls[{i}].recess.off_track": off + (-length if off < 0 else length)}
+        words = f"recess {i + 1} {both(length, 'mm')} further off its track"
+        yield Step(f"off_track[{i}]", words, INFORMATION, numbers, length)
+    longer = {"blade.tab_arm": knife.blade.tab_arm + TAB_STEP}
+    yield Step("tab", f"tab longer by {both(TAB_STEP, 'mm')}", INFORMATION, longer, TAB_STEP)
 
 
 def _to_stock(key, words, numbers, now, size, none_left):
     if size is None:
-        return Step(key, words, ONE_WAY, {}, 0.0, "mm", none_left)
-    return Step(key, f"{words}, {size.name}", ONE_WAY, numbers, size.diameter - now, "mm", fixed=True)
+        return Step(key, words, ONE_WAY, {}, impossible=none_left)
+    return Step(key, f"{words}, {size.name}", ONE_WAY, numbers, size.diameter - now, fixed=True)

@@ -13,6 +13,9 @@ from ..mechanics.sweep import sweep
 from .moves import with_one_ball
 from .pair import with_rim_lead
 
+_ANGLES = 2001
+_JUST = 1e-7  # mm, °
+
 
 class AtLead(NamedTuple):
     """What ball 2 does at one rim lead [mm]: shares and ratios, 1.0 as with one ball.
@@ -55,14 +58,11 @@ def cliff(leads: Iterable[float], rim_gap: float, ball_radius: float, height_dif
             steps.append(AtLead(lead, 0.0, 1.0, 1.0, 1.0))
             continue
         two = formulas["L1"](rim_gap=rim_gap - lead, ball_radius=ball_radius)
-        over = formulas["C2"](
-            height_difference=height_difference, rim_lead=lead, ball_radius=ball_radius, rim_gap_1=rim_gap
-        )
+        sizes = {"height_difference": height_difference, "ball_radius": ball_radius, "rim_gap_1": rim_gap}
+        over = formulas["C2"](rim_lead=lead, **sizes)
         if over.phi_2 < 0:
-            raise ValueError(
-                f"rim lead {lead:g} mm: ball 2 rides the flat before ball 1 takes over, so C2 does not hold; take a"
-                " smaller rim lead"
-            )
+            wrong = "ball 2 rides the flat before ball 1 takes over, so C2 does not hold; take a smaller rim lead"
+            raise ValueError(f"rim lead {lead:g} mm: {wrong}")
         # the slope falls all the way to the handover and steps up there, so the peak stands at one of the two
         start, after = (float(np.tan(phi) / np.tan(one.phi)) for phi in (two.phi, over.phi_1))
         steps.append(AtLead(lead, over.travel / rim_gap, start, after, (height_difference + two.sink) / one.sink))
@@ -84,13 +84,9 @@ def cost(knife: Knife, leads: Iterable[float]) -> list[AtLead]:
         later = felt.peak_deg > felt.take_up_deg + _JUST
         after = felt.break_torque if later else max((over.torque_after for over in felt.handovers), default=0.0)
         carries = np.mean(sweep(drilled, np.linspace(0.0, felt.break_out_deg, _ANGLES)).load[:, 1] > 0).item()
-        found.append(
-            AtLead(lead, carries, start / one.break_torque, after / one.break_torque, felt.barrier / one.barrier)
-        )
+        shares = start / one.break_torque, after / one.break_torque, felt.barrier / one.barrier
+        found.append(AtLead(lead, carries, *shares))
     return found
-
-
-_ANGLES = 2001
 
 
 def touch_ratio(knife: Knife, most: float = 2.0) -> float:
@@ -103,14 +99,10 @@ def touch_ratio(knife: Knife, most: float = 2.0) -> float:
 
     def short(ratio):
         """Least clearance of ball 2 while the blade opens [mm], less one that is none."""
-        wider = knife.replace(
-            {"balls[1].track_radius": ratio * knife.balls[0].track_radius, "balls[1].bearing_deg": None}
-        )
+        radius = ratio * knife.balls[0].track_radius
+        wider = knife.replace({"balls[1].track_radius": radius, "balls[1].bearing_deg": None})
         return float(sweep(wider).clearance[:, 1].min()) - _JUST
 
     if short(1.0) < 0:
         return 1.0
     return math.inf if short(most) > 0 else float(brentq(short, 1.0, most, xtol=1e-5))
-
-
-_JUST = 1e-7  # mm, °

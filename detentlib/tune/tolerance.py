@@ -50,16 +50,12 @@ class Tolerance(Tabled):
 
     @cached_property
     def touches(self) -> tuple:
-        """For each ball the shares of the possible knives where it carries at rest, and anywhere on the way to the
-        flat.
-        """
+        """For each ball the shares of possible knives where it carries at rest, and anywhere on the way."""
         return _touches(self.knife, self.drawn.felt(), self.drawn.felt().possible[1:]) if self.possible else ()
 
     @cached_property
     def touch_lead(self) -> float | None:
-        """Rim lead from which on ball 2 of the knife as drawn begins to carry at rest [mm]; None where there is none
-        such.
-        """
+        """Rim lead from which on ball 2 of the knife as drawn carries at rest [mm]; None where there is none."""
         return touch_lead(self.knife) if [ball.bar for ball in self.knife.balls[1:2]] == [0] else None
 
     def __repr__(self):
@@ -68,9 +64,7 @@ class Tolerance(Tabled):
         return f"<Tolerance: {self.n} knives{share}>"
 
     def values(self, result: str) -> np.ndarray:
-        """One result of every possible knife, such as "break_force" or "rim_lead", in the same order for every
-        result.
-        """
+        """One result of every possible knife, such as "break_force", in the same order for every result."""
         found = self.drawn.felt()
         return found.values[result][1:][found.possible[1:]]
 
@@ -92,9 +86,8 @@ class Tolerance(Tabled):
                 first = self.largest(result)
                 words, unit = RESULTS[result]
                 cells = [both(each, unit) for each in self.quantiles[result]]
-                rows.append(
-                    (words, *cells, f"{called(self.knife, first[0])}, {100 * first[1]:.0f} %" if first else "nothing")
-                )
+                most = f"{called(self.knife, first[0])}, {100 * first[1]:.0f} %" if first else "nothing"
+                rows.append((words, *cells, most))
         heads = ("of the knives that work", "2.5 % lie below", "median", "97.5 % lie below", "most of the scatter")
         return Table(f"{self.knife.title}: {self.n} knives, {of}", heads, tuple(rows), self.notes())
 
@@ -103,28 +96,18 @@ class Tolerance(Tabled):
         said = []
         if self.inside is not None:
             low, high = self.interval
-            said.append(
-                f"Inside the window: {100 * self.inside:.1f} % (95 % interval {100 * low:.1f} to {100 * high:.1f} %,"
-                " Wilson)."
-            )
+            ends = f"95 % interval {100 * low:.1f} to {100 * high:.1f} %, Wilson"
+            said.append(f"Inside the window: {100 * self.inside:.1f} % ({ends}).")
             said.append(f"Window: {', '.join(str(edge) for edge in self.edges)}.")
         for i, (rest, way) in enumerate(self.touches[1:], 2):
-            said.append(
-                f"Ball {i} carries at rest in {100 * rest:.1f} %, somewhere on the way to the flat in"
-                f" {100 * way:.1f} %."
-            )
+            at_rest, on_the_way = f"at rest in {100 * rest:.1f} %", f"on the way to the flat in {100 * way:.1f} %"
+            said.append(f"Ball {i} carries {at_rest}, somewhere {on_the_way}.")
         if self.touch_lead is not None:
             said.append(f"As drawn, ball 2 begins to carry at rest from a rim lead of {both(self.touch_lead, 'mm')}.")
-        none = (
-            "none"
-            if not self.impossible
-            else "; ".join(f"{reason}: {many}" for reason, many in self.impossible.items())
-        )
-        said.append(f"Cannot be made or cannot work: {none}.")
-        if shares_a_bar(self.knife):
-            said.append(
-                "Left out: the bar is taken as rigid, so at the touch threshold one ball or the other carries all."
-            )
+        barred = "; ".join(f"{reason}: {many}" for reason, many in self.impossible.items())
+        said.append(f"Cannot be made or cannot work: {barred or 'none'}.")
+        rigid = "Left out: the bar is taken as rigid, so at the touch threshold one ball or the other carries all."
+        said += [rigid] if shares_a_bar(self.knife) else []
         return tuple(said)
 
 
@@ -151,16 +134,8 @@ def tolerance(
     given_knife(knife)
     doubts = shop_doubts(knife, SHOP if made is True else made) if made is not False else knife.doubts
     if not any(doubts.values()):
-        raise KnifeError(
-            Problem(
-                "doubts",
-                "",
-                "no number has a ±",
-                "Without a ± all knives are the same one.",
-                'Write "1.10 ± 0.02 mm" in the knife file.',
-            ),
-            knife.title,
-        )
+        why, cure = "Without a ± all knives are the same one.", 'Write "1.10 ± 0.02 mm" in the knife file.'
+        raise KnifeError(Problem("doubts", "", "no number has a ±", why, cure), knife.title)
     edges = read_window(window, knife) if window is not None else ()
     drawn = batch(knife, doubts, as_made, n, seed) if made is not False else cloud(knife, n=n, seed=seed)
     felt, possible = drawn.felt(), drawn.felt().possible[1:]
@@ -168,18 +143,8 @@ def tolerance(
     if edges:
         count = int((inside(edges, felt)[1:] & possible).sum())
         share, interval = count / n, share_interval(count, n)
-    return Tolerance(
-        knife=knife,
-        n=n,
-        seed=seed,
-        made=made is not False,
-        edges=edges,
-        inside=share,
-        interval=interval,
-        possible=int(possible.sum()),
-        impossible=felt.impossible,
-        drawn=drawn,
-    )
+    works = int(possible.sum())
+    return Tolerance(knife, n, seed, made is not False, edges, share, interval, works, felt.impossible, drawn)
 
 
 def share_interval(inside: int, n: int) -> tuple[float, float]:
@@ -195,9 +160,6 @@ def share_interval(inside: int, n: int) -> tuple[float, float]:
 
 
 def _touches(knife, felt, possible):
-    """For each ball the shares of working knives where it carries at rest, and anywhere on the way; one ball needs
-    no search.
-    """
     somewhere = carries(felt) if len(knife.balls) > 1 else np.ones((felt.possible.size, 1), bool)
     at_rest = np.stack([felt.values[f"ball {i + 1} at rest"] for i in range(len(knife.balls))], axis=-1)
     shares = (each[1:][possible].mean(axis=0).tolist() for each in (at_rest, somewhere))

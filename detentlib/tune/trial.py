@@ -51,10 +51,9 @@ def second_balls(knife: Knife, count: int = 2000, seed: int = 1) -> Trial:
         "recess.rest_offset": rest_offset,
         "recess.off_track": drawn(-0.1, 0.1),
     }
-    stand_in = Ball(
-        first.diameter, first.protrusion, first.track_radius, first.hinge_distance, Recess(first.recess.diameter)
-    )
-    pair = type(knife)(knife.title, (first, stand_in), knife.bar, knife.blade, knife.friction)
+    recess = Recess(first.recess.diameter)
+    stand_in = Ball(first.diameter, first.protrusion, first.track_radius, first.hinge_distance, recess)
+    pair = Knife(knife.title, (first, stand_in), knife.bar, knife.blade, knife.friction)
     many = pair.with_arrays({f"balls[1].{name}": value for name, value in values.items()})
     found, other, one = feel_many(many), feel_many(with_ball_2_alone(many)), feel(knife)
     gain = found.values["barrier"] - one.barrier
@@ -62,11 +61,6 @@ def second_balls(knife: Knife, count: int = 2000, seed: int = 1) -> Trial:
     shares = (found.values["break_torque"] / harder)[found.possible & other.possible]
     idle = (values["protrusion"] <= idle_up_to(knife.bar, first, values["hinge_distance"]))[:, 0]
     kinds = [gain[found.possible & which] for which in (idle, ~idle)]
-    return Trial(
-        int(found.possible.sum()),
-        kinds[0].size,
-        kinds[1].size,
-        *(float(each.max()) if each.size else 0.0 for each in kinds),
-        feel(without_friction(knife)).barrier - one.barrier,
-        float(shares.max(initial=0.0)),
-    )
+    most = [float(each.max()) if each.size else 0.0 for each in (*kinds, shares)]
+    allowed = feel(without_friction(knife)).barrier - one.barrier
+    return Trial(int(found.possible.sum()), kinds[0].size, kinds[1].size, *most[:2], allowed, most[2])

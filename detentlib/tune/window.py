@@ -16,12 +16,13 @@ from ..knife.units import UnitError, both, quantity
 from ..knife.values import Values
 
 Window = Mapping[str, Sequence]  # {result: (least, most)}, see `read_window`
+_CURE = 'Write it like "8 N to 10 N", "at least 8 N" or "at most 10 N"; in Python also (least, most), None for no edge.'
+_NUMBER = re.compile(r"[\d\s.,/+-]+")
+_ENDS = re.compile(r"at least (?P<least>.+)|at most (?P<most>.+)|(?P<low>.+?) to (?P<high>.+)")
 
 
 class Edge(NamedTuple):
-    """One edge of a window: the result, the value at the edge, +1 where the result must lie above it and −1 below
-    it.
-    """
+    """One edge of a window: the result, the value there, +1 where the result must lie above it, −1 below."""
 
     result: str
     at: float
@@ -56,24 +57,16 @@ def read_window(window: Window, knife: Knife | None = None) -> tuple[Edge, ...]:
         if result not in RESULTS:
             near = difflib.get_close_matches(str(result), RESULTS, 2, 0.4)
             cure = f"Did you mean {' or '.join(near)}?" if near else f"Take one of {', '.join(RESULTS)}."
-            found.append(
-                Problem("window", short(result), "is not a number of a knife's feel that a window can hold", "", cure)
-            )
+            wrong = "is not a number of a knife's feel that a window can hold"
+            found.append(Problem("window", short(result), wrong, "", cure))
             continue
         try:
             edges += _edges(result, ends)
         except (UnitError, ValueError) as error:
             found.append(Problem(f"window {result}", short(ends), str(error), "", _CURE))
     if not found and not edges:
-        found.append(
-            Problem(
-                "window",
-                "",
-                "it has no edge",
-                "Every knife would do.",
-                'Give at least one, such as {"break_force": (8, 10)}.',
-            )
-        )
+        cure = 'Give at least one, such as {"break_force": (8, 10)}.'
+        found.append(Problem("window", "", "it has no edge", "Every knife would do.", cure))
     if knife is not None:
         found += _not_given(knife, edges)
     if found:
@@ -85,11 +78,6 @@ def inside(edges: tuple, found: Felt) -> np.ndarray:
     """Which knives lie inside every edge, bool [m]; a let-back force that the model does not give counts as outside."""
     given = [found.letback_given for edge in edges if edge.result in LETBACK]
     return np.logical_and.reduce([*(edge.room(found.values) >= 0 for edge in edges), *given])
-
-
-_CURE = 'Write it like "8 N to 10 N", "at least 8 N" or "at most 10 N"; in Python also (least, most), None for no edge.'
-_NUMBER = re.compile(r"[\d\s.,/+-]+")
-_ENDS = re.compile(r"at least (?P<least>.+)|at most (?P<most>.+)|(?P<low>.+?) to (?P<high>.+)")
 
 
 def _ends_of(text):
@@ -119,14 +107,8 @@ def _not_given(knife, edges):
     given = felt(knife, {"balls[0].track_radius": np.array([knife.balls[0].track_radius])}).values
     for result in dict.fromkeys(edge.result for edge in edges):
         if result not in given:
-            why = f"Because {why_not_given(result)}."
-            yield Problem(
-                f"window {result}",
-                "",
-                f"{knife.title} has no {RESULTS[result].words}",
-                why,
-                "Leave it out of the window.",
-            )
+            wrong, why = f"{knife.title} has no {RESULTS[result].words}", f"Because {why_not_given(result)}."
+            yield Problem(f"window {result}", "", wrong, why, "Leave it out of the window.")
 
 
 def room_words(edge: Edge, room: float) -> str:

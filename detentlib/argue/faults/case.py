@@ -1,6 +1,4 @@
-"""What a fault is told with: the knife as a case, a cause with its standing, the measurement that decides, the first
-move.
-"""
+"""What a fault is told with: the knife as a case, a cause with its standing, what decides, the first move."""
 
 from collections.abc import Callable, Mapping
 from functools import cached_property
@@ -24,6 +22,10 @@ from ...mechanics.swing import work_to_open
 LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED = "likely", "possible", "cannot exclude", "common practice", "excluded"
 _NEVER = 0.025  # share of what the card allows, up to which a cause is excluded: the end of a ±
 STANDINGS = (LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED)
+_PARTNERS = {"N": "lbf", "mm": "thou"}
+_JUST = 1e-6  # deg
+_PLACES = 5  # decimals below which a number is nothing at the bench
+_INCHES = 2.54  # mm, from which on inches are plainer than thou
 
 
 def drag(knife: Knife) -> float:
@@ -55,9 +57,7 @@ Event = np.ndarray | bool  # whether it is so, in every draw
 
 
 class Decider(NamedTuple):
-    """The measurement that decides: instrument, its ± (95 %), unit, the reading that the card lets expect, and what
-    would speak for the cause.
-    """
+    """What decides: instrument, ± (95 %), unit, the reading that the card expects, what speaks for it."""
 
     instrument: str
     doubt: float
@@ -67,10 +67,8 @@ class Decider(NamedTuple):
 
     def __str__(self):
         """In words, for a table."""
-        return (
-            f"{self.instrument} (± {_alone(self.doubt, self.unit)}): by the card {plain(self.expected, self.unit)};"
-            f" {self.speaks}"
-        )
+        doubt, expected = _alone(self.doubt, self.unit), plain(self.expected, self.unit)
+        return f"{self.instrument} (± {doubt}): by the card {expected}; {self.speaks}"
 
 
 class Move(NamedTuple):
@@ -114,9 +112,7 @@ class Cause(NamedTuple):
 
 
 class Case:
-    """One knife with a complaint: its feel, the ball it rests on, what its ± allow, and what a change would do to
-    one number.
-    """
+    """One knife with a complaint: its feel, the ball it rests on, its ±, and what a change would do to one number."""
 
     def __init__(self, knife, result, drawn=None):
         """result: key of MEASURES, the number that the complaint shows in; drawn: the knife's Cloud, where there is
@@ -146,9 +142,7 @@ class Case:
         return max(int(sweep(self.knife, [self.felt.peak_deg + _JUST]).carrier[0]), 0)
 
     def path(self, name: str) -> str:
-        """Path of a number of the ball that decides: the one that carries at the peak, or at rest where the
-        complaint is not about force.
-        """
+        """Path of a number of the ball that decides: the one that carries at the peak, for a force, or at rest."""
         return f"balls[{self.at}].{name}"
 
     @cached_property
@@ -171,9 +165,7 @@ class Case:
         return np.where(possible, np.broadcast_to(np.ravel(numbers), possible.shape), np.nan)
 
     def allows(self, event: Event) -> bool:
-        """Whether the card allows an event, bool for every draw: it is true in more of them than the end of a ±
-        leaves out.
-        """
+        """Whether the card allows an event, bool for every draw: in more of them than a ± leaves out at its end."""
         return self.drawn.share(np.broadcast_to(event, self.drawn.n + 1)) > _NEVER
 
     def standing(self, event: Event) -> str:
@@ -181,15 +173,11 @@ class Case:
         return OPEN if self.allows(event) else EXCLUDED
 
     def so_in(self, says: str, event: Event) -> str:
-        """In what share of what the card allows an event is so, in words to put behind others; none where nothing is
-        in doubt.
-        """
+        """In what share of what the card allows an event is so, to put behind other words; "" without a ±."""
         return f"; {says} {self.drawn.in_share(event)}" if self.drawn.inputs else ""
 
     def change(self, changes: Changes, result: str | None = None) -> float | None:
-        """By how much a number of MEASURES changes with numbers replaced, or on another knife; None where that knife
-        cannot work.
-        """
+        """By how much a number of MEASURES changes on a changed knife; None where that knife cannot work."""
         result = result or self.result
         try:
             other = changes(self.knife) if callable(changes) else self.knife.replace(changes)
@@ -246,14 +234,7 @@ def plain(value: float, unit: str, doubt: float | None = None, sign: str = "") -
     return true_minus(f"{sign}{own}{beside}")
 
 
-_PARTNERS = {"N": "lbf", "mm": "thou"}
-_JUST = 1e-6  # deg
-_PLACES = 5  # decimals below which a number is nothing at the bench
-_INCHES = 2.54  # mm, from which on inches are plainer than thou
-
-
 def _alone(value, unit):
-    """A number in few digits, in its own unit only."""
     return f"{_digits(value, 3)}{behind(unit)}"
 
 

@@ -1,6 +1,4 @@
-"""Causes that are an event of the swing or a place that touches: handovers, rest off the stop, floor, bar face,
-run-off, marks.
-"""
+"""Causes that are an event of the swing or a place that touches: handover, floor, bar face, run-off, marks."""
 
 import math
 from itertools import permutations
@@ -18,7 +16,7 @@ from ...mechanics.strength import contact_marks
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
 from ...tune.moves import travel_by_pin, with_one_ball
-from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, Case, Cause, Decider, Move, decides, plain, reads, signed
+from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, Case, Cause, Move, decides, plain, reads, signed
 from .numbers import BEND, CLEANED, SMALL, THOU, bend, oil, seated, stop_pin
 
 # readings that are no number of the card; ± 95 %, careful bench work: common practice
@@ -28,36 +26,34 @@ TRACE = Instrument("lift trace with a dial indicator", (), 0.3, 20)
 FEELER = Instrument("feeler between bar face and tang", (), 0.02, 5)
 DEPTH = Instrument("depth micrometer into the recess", (), 0.01, 5)
 SCOPE = Instrument("microscope with a stage scale", (), 0.02, 15)
+BOTH_WAYS = Instrument("two-way pull, before and after cleaning", (), 0.2, 5)
 SCALES = Instrument("scales", (), 0.1, 2)
 TAB_DIAL = Instrument("dial indicator at the tab", (), 0.02, 5)
 
 _NEAR_JAM, _JAM = 75.0, 90.0
 _MARGIN = 0.05  # mm between bar face and tang, what is usual to leave
 _SOFT_TANG = "410"
+_DRAGS = "open at {at} the ball only drags on the tang, {force} at the tab; it holds nothing there"
+_TOUCHES = 1e-9  # mm
 
 
 def handover(case: Case) -> Cause:
     """The second ball takes over on the way: a step in the push."""
     knife, felt, name = case.knife, case.felt, "handover from one ball to the other"
-    apart = (
-        case.move("ink both rims and locate before cutting; without ball 2", with_one_ball)
-        if len(knife.balls) > 1
-        else stop_pin(case, -THOU)
-    )
     if len(knife.balls) == 1:
         decider = decides(DIAL, "mm", felt.seat_depth[0], "a rise without a kink speaks against it")
-        return Cause(name, EXCLUDED, "there is 1 ball, and no other to hand over to", 0.0, decider, apart)
+        said = "there is 1 ball, and no other to hand over to"
+        return Cause(name, EXCLUDED, said, 0.0, decider, stop_pin(case, -THOU))
+    apart = case.move("ink both rims and locate before cutting; without ball 2", with_one_ball)
     if felt.handovers:
         first, more = felt.handovers[0], len(felt.handovers) - 1
-        before, after = (
-            formulas["F5"](torque=torque, arm=knife.blade.tab_arm)
-            for torque in (first.torque_before, first.torque_after)
-        )
+        torques = first.torque_before, first.torque_after
+        before, after = (formulas["F5"](torque=torque, arm=knife.blade.tab_arm) for torque in torques)
         said = (
             f"ball {first.from_ball + 1} hands over to ball {first.to_ball + 1} at {plain(first.angle_deg, 'deg')}:"
-            f" there the push goes from {plain(before, 'N')} to"
-            f" {plain(after, 'N')}{f'; {more} more after it' if more else ''}"
+            f" there the push goes from {plain(before, 'N')} to {plain(after, 'N')}"
         )
+        said += f"; {more} more after it" if more else ""
         decider = decides(TRACE, "deg", first.angle_deg, "a kink there speaks for it")
         return Cause(name, LIKELY, said, 1.0, decider, apart)
     # least clearance, on the way to the flat, of a ball that is idle at rest; 0 where it takes over
@@ -85,10 +81,8 @@ def off_track(case: Case) -> Cause:
         move = Move(on_track, case.said, case.unit, None if loss is None else -loss)
         return Cause(name, OPEN, said, case.share(loss), decider, move)
     move = Move(on_track, case.said, case.unit, cured)
-    said = (
-        f"{plain(value.value, 'mm', value.doubt)}; the peak stands at {plain(case.felt.peak_deg, 'deg')}; on its track"
-        f" {case.told(cured)}"
-    )
+    off, peak = plain(value.value, "mm", value.doubt), plain(case.felt.peak_deg, "deg")
+    said = f"{off}; the peak stands at {peak}; on its track {case.told(cured)}"
     if abs(value.value) > value.doubt and case.share(cured) >= SMALL:
         standing = LIKELY if abs(value.value) > usual else POSSIBLE
         return Cause(name, standing, said, case.share(cured), decider, move)
@@ -105,24 +99,13 @@ def bar_face(case: Case) -> Cause:
     gap = interval(column)
     little = POSSIBLE if gap.value < _MARGIN else EXCLUDED
     standing = LIKELY if gap.value <= 0 else OPEN if case.allows(column <= 0) else little
-    said = (
-        f"shut, {plain(gap.value, 'mm', gap.doubt)} is left between bar face and tang; {plain(_MARGIN, 'mm')} is usual"
-        " to leave"
-    )
+    left, rest = plain(gap.value, "mm", gap.doubt), plain(case.felt.rest_deg, "deg")
+    said = f"shut, {left} is left between bar face and tang; {plain(_MARGIN, 'mm')} is usual to leave"
     if standing is LIKELY:
-        said = (
-            "the bar face lies on the tang: 0 mm is left, and the blade is loose up to"
-            f" {plain(case.felt.rest_deg, 'deg')}"
-        )
+        said = f"the bar face lies on the tang: 0 mm is left, and the blade is loose up to {rest}"
     decider = decides(FEELER, "mm", gap.value, "nothing left, or ink rubbed off the face, speaks for it")
-    return Cause(
-        "bar face on the tang: ball sunk, or recess deep",
-        standing,
-        said,
-        _MARGIN / max(gap.value, _MARGIN),
-        decider,
-        stop_pin(case, THOU, "face_clearance"),
-    )
+    name, weight = "bar face on the tang: ball sunk, or recess deep", _MARGIN / max(gap.value, _MARGIN)
+    return Cause(name, standing, said, weight, decider, stop_pin(case, THOU, "face_clearance"))
 
 
 def floor(case: Case) -> Cause:
@@ -132,31 +115,16 @@ def floor(case: Case) -> Cause:
     if recess.depth is None:
         depth = case.felt.seat_depth[case.resting]
         decider = decides(DEPTH, "mm", depth, "a floor no deeper than that speaks for it")
-        return Cause(
-            name,
-            EXCLUDED,
-            f"the recess has no floor that the ball, {plain(depth, 'mm')} deep in it, could reach",
-            0.0,
-            decider,
-            move,
-        )
+        said = f"the recess has no floor that the ball, {plain(depth, 'mm')} deep in it, could reach"
+        return Cause(name, EXCLUDED, said, 0.0, decider, move)
     column = case.column(case.many.balls[case.resting].recess.depth - seated(case.many, case.resting).sink)
     free = interval(column)
     standing = LIKELY if free.value <= _TOUCHES else case.standing(column <= _TOUCHES)
     said = f"{plain(free.value, 'mm', free.doubt)} is free under the ball; only chips as thick as that would lift it"
     if standing is LIKELY:
         said = f"the ball stands on the floor, {plain(recess.depth, 'mm')} deep, before its rim touches"
-    return Cause(
-        name,
-        standing,
-        said,
-        1.0,
-        decides(DEPTH, "mm", recess.depth, "less, or ink rubbed off the floor, speaks for it"),
-        move,
-    )
-
-
-_TOUCHES = 1e-9  # mm
+    decider = decides(DEPTH, "mm", recess.depth, "less, or ink rubbed off the floor, speaks for it")
+    return Cause(name, standing, said, 1.0, decider, move)
 
 
 def off_the_stop(case: Case) -> Cause:
@@ -168,25 +136,17 @@ def off_the_stop(case: Case) -> Cause:
     path = min(offsets, key=lambda each: offsets[each].low)
     value = offsets[path]
     name = "recess too far towards closed: rest offset below zero"
-    decider = decides(
-        TAB_DIAL, "mm", math.radians(rest) * case.knife.blade.tab_arm, "play up to the stop speaks for it"
-    )
+    play = math.radians(rest) * case.knife.blade.tab_arm
+    decider = decides(TAB_DIAL, "mm", play, "play up to the stop speaks for it")
     said = f"{plain(value.value, 'mm', value.doubt)}; by the card it rests {plain(rest, 'deg')} off the stop"
     if rest > 0 and value.value < 0:
-        return Cause(
-            name, LIKELY, said, 1.0, decider, stop_pin(case, THOU - value.value / travel_by_pin(knife), "rest_deg")
-        )
+        move = stop_pin(case, THOU - value.value / travel_by_pin(knife), "rest_deg")
+        return Cause(name, LIKELY, said, 1.0, decider, move)
     move = stop_pin(case, THOU, "rest_deg")
     if value.low < 0:
         there = case.change({path: value.low, "blade.pivot_play": 0.0}, "rest_deg")
-        return Cause(
-            name,
-            OPEN,
-            f"{said}; at the end of its ± that would be {plain(rest + (there or 0.0), 'deg')}",
-            0.5,
-            decider,
-            move,
-        )
+        said += f"; at the end of its ± that would be {plain(rest + (there or 0.0), 'deg')}"
+        return Cause(name, OPEN, said, 0.5, decider, move)
     return Cause(name, EXCLUDED, said, 0.0, decider, move)
 
 
@@ -196,10 +156,8 @@ def stall(case: Case) -> Cause:
     decider = decides(TRACE, "deg", drawn, "a place beyond it from where the blade moves and stops again speaks for it")
     if pockets:
         near, far = pockets[0]
-        said = (
-            f"from {plain(far, 'deg')} it pulls towards shut, but stops at {plain(near, 'deg')}; all the way only from"
-            f" {plain(drawn, 'deg')}"
-        )
+        stops = f"from {plain(far, 'deg')} it pulls towards shut, but stops at {plain(near, 'deg')}"
+        said = f"{stops}; all the way only from {plain(drawn, 'deg')}"
         standing, weight = LIKELY, far - near
     else:
         standing, weight = case.standing(stalls), case.drawn.share(stalls)
@@ -214,11 +172,8 @@ def near_jam(case: Case) -> Cause:
     lean, doubt = column[0], interval(column).doubt
     standing = LIKELY if lean > _NEAR_JAM + 5 else POSSIBLE if lean > _NEAR_JAM else case.standing(column > _NEAR_JAM)
     said = f"contact angle and friction angle together make {plain(lean, 'deg', doubt)}; it jams at {_JAM:g}°"
-    decider = reads(
-        "friction.rim",
-        case.knife,
-        f"above {math.tan(math.radians(_JAM - case.felt.contact_deg[case.at])):.2f} it would jam",
-    )
+    jams = math.tan(math.radians(_JAM - case.felt.contact_deg[case.at]))
+    decider = reads("friction.rim", case.knife, f"above {jams:.2f} it would jam")
     return Cause("close to jamming", standing, said, lean / _JAM, decider, oil(case))
 
 
@@ -248,14 +203,8 @@ def own_weight(case: Case) -> Cause:
     move = Move("hold the pivot axis upright and try again", "weight at the tab", "N", 0.0)
     if not (blade.mass and blade.balance_radius):
         usual = spec("blade.mass")["typical"].value
-        return Cause(
-            name,
-            OPEN,
-            f"mass and balance point are not on the card; {plain(usual, 'g')} is usual",
-            0.0,
-            decides(SCALES, "g", usual, "more speaks for it"),
-            move,
-        )
+        said = f"mass and balance point are not on the card; {plain(usual, 'g')} is usual"
+        return Cause(name, OPEN, said, 0.0, decides(SCALES, "g", usual, "more speaks for it"), move)
     many = case.many.blade
     shut = formulas["F7"](mass=many.mass, balance_radius=many.balance_radius, attitude=np.pi / 2, theta=0.0)
     pulls, breaks = case.column(formulas["F5"](torque=shut, arm=many.tab_arm)), case.drawn.column("break_force")
@@ -270,14 +219,9 @@ def pressed_track(case: Case) -> Cause:
     """Contact pressure on the flat past yield."""
     found = contact_marks(case.knife, case.felt)
     width = 2 * found.flat.short_axis
-    pressed = case.standing(case.drawn.column("ride_load") >= found.first_yield)
-    standing = (
-        LIKELY
-        if found.static and found.flat.load >= found.static
-        else POSSIBLE
-        if found.flat.load >= found.first_yield
-        else pressed
-    )
+    standing = case.standing(case.drawn.column("ride_load") >= found.first_yield)
+    if found.flat.load >= found.first_yield:
+        standing = LIKELY if found.static and found.flat.load >= found.static else POSSIBLE
     said = (
         f"the ball presses the flat with {plain(found.flat.load, 'N')}; hard blade steel first yields at"
         f" {plain(found.first_yield, 'N')}, bearing makers stop at {plain(found.static, 'N')}: {found.track}"
@@ -289,14 +233,11 @@ def pressed_track(case: Case) -> Cause:
 def soft_tang(case: Case) -> Cause:
     """A tang that was never hard, or was drawn by heat."""
     found = contact_marks(case.knife, case.felt, tang=_SOFT_TANG)
-    said = (
-        f"not on the card; at 43 HRC it would first yield at {plain(found.first_yield, 'N')}, and"
-        f" {plain(found.flat.load, 'N')} ride on it"
-    )
+    first, rides = plain(found.first_yield, "N"), plain(found.flat.load, "N")
+    said = f"not on the card; at 43 HRC it would first yield at {first}, and {rides} ride on it"
     decider = decides(SCOPE, "mm", 2 * found.flat.short_axis, "a track with raised lips speaks for it")
-    return Cause(
-        "soft tang", OPEN, said, found.flat.of_yield, decider, Move("test it with a file on the back of the tang")
-    )
+    move = Move("test it with a file on the back of the tang")
+    return Cause("soft tang", OPEN, said, found.flat.of_yield, decider, move)
 
 
 def run_off(case: Case) -> Cause:
@@ -306,14 +247,8 @@ def run_off(case: Case) -> Cause:
     known = [ball.run_off_deg for ball in knife.balls if ball.run_off_deg is not None]
     if not known:
         decider = decides(TRACE, "deg", knife.blade.opening_deg, "a drop before the end speaks for it")
-        return Cause(
-            name,
-            OPEN,
-            f"where the track ends is not on the card; the blade opens to {plain(knife.blade.opening_deg, 'deg')}",
-            0.0,
-            decider,
-            move,
-        )
+        said = f"where the track ends is not on the card; the blade opens to {plain(knife.blade.opening_deg, 'deg')}"
+        return Cause(name, OPEN, said, 0.0, decider, move)
     first = min(known)
     if first >= knife.blade.opening_deg:
         decider = decides(TRACE, "deg", first, "a drop before that speaks for it")
@@ -328,9 +263,8 @@ def run_off(case: Case) -> Cause:
         for i, each in drops.items()
     ]
     deepest = max(each.gap_from - each.gap_to for each in drops.values())
-    return Cause(
-        name, LIKELY, "; ".join(told), deepest, decides(TRACE, "deg", first, "a drop there speaks for it"), move
-    )
+    decider = decides(TRACE, "deg", first, "a drop there speaks for it")
+    return Cause(name, LIKELY, "; ".join(told), deepest, decider, move)
 
 
 def crossing(case: Case) -> Cause:
@@ -360,47 +294,43 @@ def burr(case: Case) -> Cause:
     """A burr or a chipped rim: not in the model."""
     width = 0.02
     rounded = case.change({case.path("recess.chamfer_width"): width, case.path("recess.edge_radius"): 0.0})
-    effect = (
-        ""
-        if rounded is None
-        else f"; a light chamfer of {plain(width, 'mm')} is worth {signed(rounded, case.unit)} ({case.said})"
-    )
-    decider = decides(
-        SCOPE, "mm", case.knife.balls[case.at].recess.edge_radius, "a bright, raised or broken rim speaks for it"
-    )
-    return Cause(
-        "burr or chip on the rim",
-        PRACTICE,
-        f"the model has a clean rim{effect}",
-        0.0,
-        decider,
-        Move("clean; deburr with a stick of wood before anything hard", cautions=CLEANED),
-    )
+    said, edge = "the model has a clean rim", case.knife.balls[case.at].recess.edge_radius
+    if rounded is not None:
+        worth = f"{signed(rounded, case.unit)} ({case.said})"
+        said += f"; a light chamfer of {plain(width, 'mm')} is worth {worth}"
+    decider = decides(SCOPE, "mm", edge, "a bright, raised or broken rim speaks for it")
+    move = Move("clean; deburr with a stick of wood before anything hard", cautions=CLEANED)
+    return Cause("burr or chip on the rim", PRACTICE, said, 0.0, decider, move)
 
 
 def dirt(case: Case) -> Cause:
     """Grit in the track or in the recess."""
-    decider = Decider(
-        "two-way pull, before and after cleaning", GAUGE.doubt, "N", case.felt.break_force, "a change speaks for it"
-    )
+    decider = decides(BOTH_WAYS, "N", case.felt.break_force, "a change speaks for it")
     said = f"not in the model; friction on the card is {case.knife.friction.rim:g}"
     return Cause("dirt, chips", PRACTICE, said, 0.0, decider, oil(case))
 
 
 def lock_face(case: Case) -> Cause:
     """Lock stick: another contact than the detent."""
+    said = "open at {at} the detent asks for {force} at the tab; stick is felt there, the detent acts shut"
+    return _of_the_lock(case, said, "much more with the lock engaged, and only then, is the lock face")
+
+
+def lock_play(case: Case) -> Cause:
+    """Play of the open, locked blade: lock face, stop pin and pivot; another contact than the detent."""
+    return _of_the_lock(case, _DRAGS, "play with the lock engaged is lock face, stop pin or pivot")
+
+
+def lock_slips(case: Case) -> Cause:
+    """A lock that does not hold: another contact than the detent."""
+    speaks = "a lock that gives under a careful push on the back of the blade is the lock face"
+    return _of_the_lock(case, _DRAGS, speaks)
+
+
+def _of_the_lock(case, said, speaks):
+    """The detent, which has no part in it."""
     open_deg = case.knife.blade.opening_deg
     force = float(sweep(case.knife, [open_deg]).tab_force[0])
-    said = (
-        f"open at {plain(open_deg, 'deg')} the detent asks for {plain(force, 'N')} at the tab; stick is felt there, the"
-        " detent acts shut"
-    )
-    decider = decides(GAUGE, "N", force, "much more with the lock engaged, and only then, is the lock face")
-    return Cause(
-        "the detent",
-        EXCLUDED,
-        said,
-        0.0,
-        decider,
-        Move("none from here: out of scope. Take the lock to a qualified knifemaker"),
-    )
+    said = said.format(at=plain(open_deg, "deg"), force=plain(force, "N"))
+    move = Move("none from here: out of scope. Take the lock to a qualified knifemaker")
+    return Cause("the detent", EXCLUDED, said, 0.0, decides(GAUGE, "N", force, speaks), move)

@@ -15,7 +15,13 @@ from ...knife.plain import in_markdown
 from . import events, numbers, wear
 from .case import EXCLUDED, STANDINGS, Case, plain
 from .usual import USUAL
-from .words import Asking, understood
+from .words import Asking, table, understood
+
+_ALL_OUT = (
+    "The numbers on the card exclude every cause that can be reckoned. Then the card is no longer this knife: "
+    "take the readings that decide again, the first ones first. "
+    "If they agree with the card, the knife is as it was made, and the wish is for another one."
+)
 
 
 class Symptom(NamedTuple):
@@ -29,10 +35,8 @@ class Symptom(NamedTuple):
 def _break(case):
     low, high = USUAL["break_force"]
     found = interval(case.drawn.column("break_force"))
-    return (
-        f"this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab; "
-        f"{low:g} to {high:g} N is usual (common practice)"
-    )
+    breaks = f"this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab"
+    return f"{breaks}; {low:g} to {high:g} N is usual (common practice)"
 
 
 def _opens(case):
@@ -49,10 +53,8 @@ def _stands_out(case):
 
 
 def _barrier(case):
-    return (
-        f"the barrier is {plain(case.felt.barrier, 'mJ')}, the seat {plain(case.felt.seat_depth[case.at], 'mm')} deep, "
-        f"and it breaks at {plain(case.felt.break_force, 'N')}"
-    )
+    barrier, deep = plain(case.felt.barrier, "mJ"), plain(case.felt.seat_depth[case.at], "mm")
+    return f"the barrier is {barrier}, the seat {deep} deep, and it breaks at {plain(case.felt.break_force, 'N')}"
 
 
 _WEAK = (numbers.SMALL_GAP, numbers.FAR_OUT, events.off_track, numbers.SOFT, events.bar_face, numbers.WET)
@@ -119,30 +121,9 @@ SYMPTOMS = {
     ),
     "clicks near open": Symptom("ride_load", (events.run_off, events.crossing), _opens),
     "lock stick": Symptom("ride_load", (events.lock_face,), _opens),
-    "lock rock": Symptom("ride_load", (wear.lock_play, wear.loose_screw), _opens),
-    "lock does not hold": Symptom("ride_load", (wear.lock_slips,), _opens),
+    "lock rock": Symptom("ride_load", (events.lock_play, wear.loose_screw), _opens),
+    "lock does not hold": Symptom("ride_load", (events.lock_slips,), _opens),
 }
-_NOTES = {
-    "lock stick": (
-        "Lock stick is the lock face against the tang, not the detent: out of scope here. "
-        "Do not work on it from these numbers."
-    ),
-    "lock rock": (
-        "Rock of an open, locked blade is lock face, stop pin or pivot, not the detent: out of scope here. "
-        "Do not use the knife until it is put right."
-    ),
-    "lock does not hold": (
-        "A lock that does not hold is not the detent: out of scope here. "
-        "Do not use the knife, and do not work on it from these numbers."
-    ),
-    "opens in the pocket": "Do not carry it until a shake, with its edge taped, no longer opens it.",
-    "ball fell out": "Without its ball nothing holds the blade shut: do not carry it.",
-}
-_ALL_OUT = (
-    "The numbers on the card exclude every cause that can be reckoned. Then the card is no longer this knife: "
-    "take the readings that decide again, the first ones first. "
-    "If they agree with the card, the knife is as it was made, and the wish is for another one."
-)
 
 
 @dataclass(frozen=True, repr=False)
@@ -177,12 +158,8 @@ class Faults:
         """The same in lines, for a terminal."""
         told = [f"{self.symptom.upper()}. {self.sign}"]
         for i, cause in enumerate(self.causes, 1):
-            told += [
-                "",
-                f"{i}. {cause.name}",
-                f"   {cause.standing}: {cause.said}",
-                f"   what decides: {cause.decider}",
-            ]
+            told += ["", f"{i}. {cause.name}", f"   {cause.standing}: {cause.said}"]
+            told += [f"   what decides: {cause.decider}"]
             told += [f"   first move: {cause.move}"] if cause.moves else []
         return (*told, *(["", self.note] if self.note else []))
 
@@ -210,13 +187,9 @@ class Found:
 
     def _repr_markdown_(self) -> str:
         """The tables to print; or what to ask back, each answer in words that are understood."""
-        asked = [
-            f"{each.text}\n\n" + "\n".join(f"- “{answer}”" for answer in each.answers.values())
-            for each in self.questions
-        ]
-        return "\n\n".join(
-            [*(each._repr_markdown_() for each in self.faults), *([in_markdown(self.back)] if asked else []), *asked]
-        )
+        asked = ["\n".join([f"{q.text}\n", *(f"- “{said}”" for said in q.answers.values())]) for q in self.questions]
+        back = [in_markdown(self.back)] if asked else []
+        return "\n\n".join([*(each._repr_markdown_() for each in self.faults), *back, *asked])
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -236,12 +209,10 @@ class Found:
     @property
     def back(self) -> str:
         """What comes before the questions; empty where there are none."""
+        if not self.questions:
+            return ""
         said = f": “{self.said}”" if self.said else ""
-        return (
-            f"{self.why}{said}. Nothing is guessed here. Say what it does, in words such as these."
-            if self.questions
-            else ""
-        )
+        return f"{self.why}{said}. Nothing is guessed here. Say what it does, in words such as these."
 
 
 def find_fault(symptom: str, knife: Knife) -> Found:
@@ -271,5 +242,6 @@ def faults_of(complaint: str, knife: Knife) -> Faults:
     case = Case(knife, asked.result)
     causes = [each(case) if callable(each) else numbers.weigh(case, each) for each in asked.causes]
     causes.sort(key=lambda cause: (STANDINGS.index(cause.standing), -cause.weight))
-    note = _NOTES.get(complaint, _ALL_OUT if all(cause.standing == EXCLUDED for cause in causes) else "")
+    none_left = _ALL_OUT if all(cause.standing == EXCLUDED for cause in causes) else ""
+    note = table()["complaint"][complaint].get("note", none_left)
     return Faults(complaint, f"By its card {asked.sign(case)}.", tuple(causes), note)

@@ -1,6 +1,4 @@
-"""Causes that are one number of the knife gone too small or too large: weighed against what is usual and against its
-own ±.
-"""
+"""Causes that are one number gone too small or too large: weighed against what is usual and its own ±."""
 
 import math
 from collections.abc import Callable
@@ -10,6 +8,7 @@ import numpy as np
 
 from ...doubt.draws import SURE, Interval, distribution_of, interval
 from ...knife.parts import Knife, KnifeError, spec
+from ...knife.units import behind
 from ...mechanics.carry import Detent
 from ...mechanics.lift import Lift
 from ...tune.moves import THOU, as_made, pin_assumed, with_preset
@@ -45,7 +44,9 @@ def weigh(case: Case, suspect: Suspect) -> Cause:
     path = suspect.path.format(at=case.at)
     column, value, low, high = _numbers(case, suspect, path)
     unit, middle = spec(path)["unit"], (low + high) / 2
-    said, usual = f"{plain(value.value, unit, value.doubt)}{_angle(case, suspect)}", f"usual {_span(low, high, unit)}"
+    said, usual = plain(value.value, unit, value.doubt), f"usual {low:g} to {high:g}{behind(unit)}"
+    if suspect.seat == "rim_gap":
+        said += f", contact angle {case.felt.contact_deg[case.at]:.0f}°"
     decider = reads(path, case.knife, f"{'less' if suspect.side < 0 else 'more'} speaks for it")
     cured = case.change(_put(case, suspect, path, middle))
 
@@ -61,21 +62,13 @@ def weigh(case: Case, suspect: Suspect) -> Cause:
     there = _there(case, _put(case, suspect, path, worst))
     change = None if there is None else there.now - case.now
     if case.share(change) < SMALL:
-        told = (
-            f"{said}, {usual}; at {plain(middle, unit)} it would be {signed(cured, case.unit)} ({case.said}), which"
-            " nobody feels"
-        )
-        return cause(EXCLUDED, told)
-    return cause(
-        OPEN,
-        f"{said}, {usual}; if it were {plain(worst, unit)}, {case.told(change)}",
-        case.share(change),
-        there or case,
-    )
+        would = f"at {plain(middle, unit)} it would be {signed(cured, case.unit)} ({case.said})"
+        return cause(EXCLUDED, f"{said}, {usual}; {would}, which nobody feels")
+    told = f"{said}, {usual}; if it were {plain(worst, unit)}, {case.told(change)}"
+    return cause(OPEN, told, case.share(change), there or case)
 
 
 def _there(case, changes):
-    """The case as it would be with numbers replaced, None where that knife cannot work."""
     try:
         return Case(case.knife.replace(changes), case.result)
     except KnifeError:
@@ -90,26 +83,12 @@ def _numbers(case, suspect, path):
     typical, now = spec(path)["typical"], case.knife.get(path)
     # the ends of a number of the card are known without a draw
     ends = distribution_of(path, now, case.knife.doubts.get(path, 0.0)).at(np.array([-SURE, SURE]))
-    return (
-        case.column(case.many.get(path)),
-        Interval(now, *ends),
-        typical.value - typical.doubt,
-        typical.value + typical.doubt,
-    )
+    usual = typical.value - typical.doubt, typical.value + typical.doubt
+    return case.column(case.many.get(path)), Interval(now, *ends), *usual
 
 
 def _put(case, suspect, path, value):
-    """What makes the suspect's number this value."""
     return drilled_for(case, suspect.seat, value) if suspect.seat else {path: value}
-
-
-def _angle(case, suspect):
-    """Contact angle beside a rim gap."""
-    return f", contact angle {case.felt.contact_deg[case.at]:.0f}°" if suspect.seat == "rim_gap" else ""
-
-
-def _span(low, high, unit):
-    return f"{low:g} to {high:g}{f' {unit}' if unit else ''}"
 
 
 def seated(knife: Knife, i: int) -> Lift:
@@ -118,9 +97,7 @@ def seated(knife: Knife, i: int) -> Lift:
 
 
 def drilled_for(case: Case, seat: str, wanted: float) -> dict[str, float]:
-    """What drills the recess of the ball at fault until its "rim_gap" or "sink" is as wanted, or as near as a rim
-    can bring it.
-    """
+    """What drills the recess at fault until its "rim_gap" or "sink" is as wanted, or as near as a rim can be."""
     path, ball = case.path("recess.diameter"), case.knife.balls[case.at]
     recess, rims = ball.recess, 2 * (ball.recess.rim_radius - ball.recess.diameter / 2)
     beside = math.hypot(recess.rest_offset, recess.off_track)
@@ -135,21 +112,24 @@ def drilled_for(case: Case, seat: str, wanted: float) -> dict[str, float]:
 
 
 def stop_pin(case: Case, step: float, result: str | None = None) -> Move:
-    """Move: a stop pin so much thicker [mm in diameter], which holds the blade further out; below zero, a thinner
-    one.
-    """
-    said = (
-        f"stop pin {plain(abs(step), 'mm')} {'thicker' if step > 0 else 'thinner'}{pin_assumed(case.knife)}, then check"
-        " lock-up and open stop"
-    )
+    """Move: a stop pin so much thicker [mm in diameter], which holds the blade further out; below zero, thinner."""
+    way = f"{'thicker' if step > 0 else 'thinner'}{pin_assumed(case.knife)}"
+    said = f"stop pin {plain(abs(step), 'mm')} {way}, then check lock-up and open stop"
     return case.move(said, lambda knife: knife.replace(as_made(knife, {"pin": step})), result, ("pin",))
+
+
+def _thinner_pin(case):
+    return stop_pin(case, -THOU)
+
+
+def _thicker_pin(case):
+    return stop_pin(case, THOU)
 
 
 def bend(case: Case, step: float) -> Move:
     """Move: more preset, or less [mm]; the lock feels it as well."""
-    said = (
-        f"preset: bend the bar {plain(abs(step), 'mm')} {'further in' if step > 0 else 'back'}, then check the lock-up"
-    )
+    way = "further in" if step > 0 else "back"
+    said = f"preset: bend the bar {plain(abs(step), 'mm')} {way}, then check the lock-up"
     return case.move(said, lambda knife: with_preset(knife, step), cautions=BENT)
 
 
@@ -164,21 +144,15 @@ def oil(case: Case) -> Move:
 
 def _wiped(case):
     """Move: wipe off what is too much, until friction is what is usual."""
-    usual = spec("friction.rim")["typical"].value
-    return case.move(
-        f"wipe off what is too much: friction from {plain(case.knife.friction.rim, '')} to {plain(usual, '')}",
-        {"friction.rim": usual},
-        cautions=CLEANED,
-    )
+    now, usual = case.knife.friction.rim, spec("friction.rim")["typical"].value
+    said = f"wipe off what is too much: friction from {plain(now, '')} to {plain(usual, '')}"
+    return case.move(said, {"friction.rim": usual}, cautions=CLEANED)
 
 
 def _free_the_pivot(case):
     usual = spec("friction.pivot_torque")["typical"]
-    return case.move(
-        "clean the pivot, ease its screw, oil it",
-        {"friction.pivot_torque": usual.value - usual.doubt},
-        cautions=CLEANED,
-    )
+    less = {"friction.pivot_torque": usual.value - usual.doubt}
+    return case.move("clean the pivot, ease its screw, oil it", less, cautions=CLEANED)
 
 
 def _push_further_out(case):
@@ -187,24 +161,14 @@ def _push_further_out(case):
     return case.move(said, {"blade.tab_arm": case.knife.blade.tab_arm + step})
 
 
-_BORE, _OFFSET, _FORCE, _RIM = (
-    "balls[{at}].recess.diameter",
-    "balls[{at}].recess.rest_offset",
-    "bar.riding_force",
-    "friction.rim",
-)
+_BORE, _OFFSET = "balls[{at}].recess.diameter", "balls[{at}].recess.rest_offset"
+_FORCE, _RIM = "bar.riding_force", "friction.rim"
 
-SMALL_GAP = Suspect(
-    "rim gap small: recess small, ball high up on it", _TOO_SMALL, _BORE, lambda case: stop_pin(case, -THOU), "rim_gap"
-)
-LARGE_GAP = Suspect(
-    "rim gap large: recess large, steep contact", _TOO_LARGE, _BORE, lambda case: stop_pin(case, THOU), "rim_gap"
-)
-SHALLOW = Suspect("shallow seat: little barrier", _TOO_SMALL, _BORE, lambda case: stop_pin(case, -THOU), "sink")
-FAR_OUT = Suspect(
-    "rest offset large: the stop holds the ball short", _TOO_LARGE, _OFFSET, lambda case: stop_pin(case, -THOU)
-)
-FAR_IN = Suspect("rest offset small: little bias towards shut", _TOO_SMALL, _OFFSET, lambda case: stop_pin(case, THOU))
+SMALL_GAP = Suspect("rim gap small: recess small, ball high up on it", _TOO_SMALL, _BORE, _thinner_pin, "rim_gap")
+LARGE_GAP = Suspect("rim gap large: recess large, steep contact", _TOO_LARGE, _BORE, _thicker_pin, "rim_gap")
+SHALLOW = Suspect("shallow seat: little barrier", _TOO_SMALL, _BORE, _thinner_pin, "sink")
+FAR_OUT = Suspect("rest offset large: the stop holds the ball short", _TOO_LARGE, _OFFSET, _thinner_pin)
+FAR_IN = Suspect("rest offset small: little bias towards shut", _TOO_SMALL, _OFFSET, _thicker_pin)
 SOFT = Suspect("bar force low: too little preset", _TOO_SMALL, _FORCE, lambda case: bend(case, BEND))
 HARD = Suspect("bar force high: too much preset", _TOO_LARGE, _FORCE, lambda case: bend(case, -BEND))
 WET = Suspect("friction low: fresh or much oil", _TOO_SMALL, _RIM, _wiped)

@@ -1,6 +1,4 @@
-"""What is usual where the number is no field of a knife's card: common practice, low confidence. Fields have theirs
-in parts.py.
-"""
+"""What is usual where the number is no field of a knife's card (those: parts.py): common practice, low confidence."""
 
 from ...knife.parts import Ball
 from ...knife.units import convert

@@ -4,7 +4,6 @@ What such a loss does is computed for an amount that is usual; whether it is the
 """
 
 from ...files.instruments import Instrument
-from ...mechanics.sweep import sweep
 from ...tune.moves import THOU, as_made, with_preset
 from ..switches import WORN
 from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, Case, Cause, Move, decides, plain, reads
@@ -46,29 +45,19 @@ def ball_sunk(case: Case) -> Cause:
     said = f"{plain(case.knife.get(path), 'mm')} on the card; {plain(_SUNK, 'mm')} less"
     decider = reads(path, case.knife, "less than on the card, or a bright flat on the ball, speaks for it")
     move = Move("a new ball in a hole that still holds it", cautions=PRESSED)
-    return _lost(
-        case,
-        "ball sunk, or worn flat",
-        said,
-        lambda knife: knife.replace(as_made(knife, {path: sunk})),
-        decider,
-        move,
-        back=True,
-    )
+
+    def lost(knife):
+        return knife.replace(as_made(knife, {path: sunk}))
+
+    return _lost(case, "ball sunk, or worn flat", said, lost, decider, move, back=True)
 
 
 def preset_lost(case: Case) -> Cause:
     """The bar was bent back, or the bend that it had has crept."""
     said = f"{plain(case.knife.bar.riding_force, 'N')} on the card; with {plain(BEND, 'mm')} of bend lost"
     decider = reads("bar.riding_force", case.knife, "less than on the card speaks for it")
-    return _lost(
-        case,
-        "bar bent back, or its bend crept",
-        said,
-        lambda knife: with_preset(knife, -BEND),
-        decider,
-        bend(case, BEND),
-    )
+    name = "bar bent back, or its bend crept"
+    return _lost(case, name, said, lambda knife: with_preset(knife, -BEND), decider, bend(case, BEND))
 
 
 def pivot_play(case: Case) -> Cause:
@@ -78,9 +67,8 @@ def pivot_play(case: Case) -> Cause:
     worst = min(beside, key=lambda each: case.change(each) or 0.0)
     decider = decides(TIP_DIAL, "mm", 0.0, "play at the tang, pivot snug, speaks for it")
     move = Move("take up the pivot until the play just goes, then check drag", cautions=("centring",))
-    return _lost(
-        case, "play in the pivot", f"with {plain(_PLAY, 'mm')} of it across the track", worst, decider, move, back=True
-    )
+    said = f"with {plain(_PLAY, 'mm')} of it across the track"
+    return _lost(case, "play in the pivot", said, worst, decider, move, back=True)
 
 
 def _lost(case, name, said, changes, decider, move, back=False):
@@ -95,35 +83,23 @@ def _lost(case, name, said, changes, decider, move, back=False):
 def loose_screw(case: Case) -> Cause:
     """The pivot screw backed out, or its washers or bearing are worn: not in the model."""
     said = f"not in the model; the drag of the pivot on the card is {plain(case.knife.friction.pivot_torque, 'N·mm')}"
-    decider = decides(
-        TIP_DIAL, "mm", 0.0, "play that goes when the screw is snug is the screw, play that stays is worn parts"
-    )
+    speaks = "play that goes when the screw is snug is the screw, play that stays is worn parts"
+    decider = decides(TIP_DIAL, "mm", 0.0, speaks)
     move = Move("snug the screw with a drop of thread lock, then the washers; check drag", cautions=("centring",))
     return Cause("pivot screw backed out, or washers worn", PRACTICE, said, 0.0, decider, move)
 
 
 def pushed_aside(case: Case) -> Cause:
     """The bar pushes the blade over to the other side, as far as its pivot gives."""
-    near, far = (
-        case.about("break_force").change(lambda knife, step=step: with_preset(knife, step))
-        for step in (_ASIDE, -_ASIDE)
-    )
-    told = [plain(abs(change), "N") for change in (near, far) if change is not None]
+    force = case.about("break_force")
     said = f"shut, the bar presses the tang aside with {plain(case.felt.rest_load, 'N')}"
-    said += (
-        f"; {plain(_ASIDE, 'mm')} nearer to the bar or further off changes the break force by {' or '.join(told)}"
-        if told
-        else ""
-    )
+    changes = [force.change(lambda knife, step=step: with_preset(knife, step)) for step in (_ASIDE, -_ASIDE)]
+    told = " or ".join(plain(abs(change), "N") for change in changes if change is not None)
+    if told:
+        said += f"; {plain(_ASIDE, 'mm')} nearer to the bar or further off changes the break force by {told}"
     decider = decides(SIDES, "mm", 0.0, "as much room on both sides once the bar is held off speaks for it")
-    return Cause(
-        "the bar pushes the blade aside",
-        PRACTICE,
-        said,
-        0.0,
-        decider,
-        Move("snug the pivot first; bend nothing before you know", cautions=("centring",)),
-    )
+    move = Move("snug the pivot first; bend nothing before you know", cautions=("centring",))
+    return Cause("the bar pushes the blade aside", PRACTICE, said, 0.0, decider, move)
 
 
 def not_straight(case: Case) -> Cause:
@@ -143,10 +119,9 @@ def ball_held(case: Case) -> Cause:
     standing = LIKELY if out >= 1 else POSSIBLE if out > _HELD else much
     stands = f"{plain(ball.protrusion, 'mm')} of {plain(ball.diameter, 'mm')} stands out"
     said = f"{stands}, {out:.2f} of its radius; up to {_HELD:g} is usual (common practice)"
+    decider = reads(path, case.knife, "more speaks for it")
     move = Move("a new ball, pressed further in", cautions=PRESSED)
-    return Cause(
-        "ball stands out too far to be held", standing, said, out, reads(path, case.knife, "more speaks for it"), move
-    )
+    return Cause("ball stands out too far to be held", standing, said, out, decider, move)
 
 
 def bar_hole(case: Case) -> Cause:
@@ -164,31 +139,5 @@ def cloth(case: Case) -> Cause:
     force = case.felt.break_force
     said = f"not in the model; {plain(force, 'N')} at the tab opens it, whatever pulls there"
     decider = decides(GAUGE, "N", force, "less speaks for the detent, as much for what pulls at the tab")
-    return Cause(
-        "cloth, keys or clip pull at the tab",
-        PRACTICE,
-        said,
-        0.0,
-        decider,
-        Move("look what touches tab and stud in the pocket"),
-    )
-
-
-def lock_play(case: Case) -> Cause:
-    """Play of the open, locked blade: lock face, stop pin and pivot; another contact than the detent."""
-    return _of_the_lock(case, "play with the lock engaged is lock face, stop pin or pivot")
-
-
-def lock_slips(case: Case) -> Cause:
-    """A lock that does not hold: another contact than the detent."""
-    return _of_the_lock(case, "a lock that gives under a careful push on the back of the blade is the lock face")
-
-
-def _of_the_lock(case, speaks):
-    """The detent, which has no part in it."""
-    open_deg = case.knife.blade.opening_deg
-    force = float(sweep(case.knife, [open_deg]).tab_force[0])
-    drags = f"the ball only drags on the tang, {plain(force, 'N')} at the tab"
-    said = f"open at {plain(open_deg, 'deg')} {drags}; it holds nothing there"
-    move = Move("none from here: out of scope. Take the lock to a qualified knifemaker")
-    return Cause("the detent", EXCLUDED, said, 0.0, decides(GAUGE, "N", force, speaks), move)
+    move = Move("look what touches tab and stud in the pocket")
+    return Cause("cloth, keys or clip pull at the tab", PRACTICE, said, 0.0, decider, move)

@@ -8,6 +8,14 @@ from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
 
+_BREAK = "|"  # between two stretches of a sentence
+_BREAKS = frozenset({"and", "but", "also", "plus", "though", "although", "while", "whereas", "except"})
+_SHORT = {"won't": "will not", "can't": "can not", "wont": "will not", "cant": "can not", "no longer": "longer not"}
+_NOT, _GAP, _DENIES = "not", 2, 2
+_ENDINGS = ("ing", "ed", "es", "er", "s", "e")
+_LEAST = 4  # letters of a word that may have an ending
+_SLIP, _LONG = 0.85, 5  # a slip of the pen is forgiven in a word of so many letters
+
 
 class Asking(NamedTuple):
     """A question to the owner: its text, and the words of each answer by the complaint that it leads to."""
@@ -49,16 +57,14 @@ def understood(said: str) -> Understood:
     """
     heard = _heard(said)
     chosen, torn = _chosen(_matches(heard), heard)
-    complaints = tuple(
-        dict.fromkeys(match.complaint for match in sorted(chosen, key=lambda match: match.places) if match.complaint)
-    )
+    in_order = sorted(chosen, key=lambda match: match.places)
+    complaints = tuple(dict.fromkeys(match.complaint for match in in_order if match.complaint))
     clash = next(((one, other) for one in complaints for other in complaints if other in opposites(one)), None) or torn
     if clash:
         return Understood((), f"That can mean “{clash[0]}” or “{clash[1]}”", _questions(heard))
     if not complaints:
-        return Understood(
-            (), "That fits no complaint clearly" if any(heard) else "No complaint was given", _questions(heard)
-        )
+        why = "That fits no complaint clearly" if any(heard) else "No complaint was given"
+        return Understood((), why, _questions(heard))
     return Understood(complaints)
 
 
@@ -69,15 +75,6 @@ def opposites(complaint: str) -> tuple[str, ...]:
     (('too stiff',), ())
     """
     return tuple(table()["complaint"][complaint].get("opposite", ()))
-
-
-_BREAK = "|"  # between two stretches of a sentence
-_BREAKS = frozenset({"and", "but", "also", "plus", "though", "although", "while", "whereas", "except"})
-_SHORT = {"won't": "will not", "can't": "can not", "wont": "will not", "cant": "can not", "no longer": "longer not"}
-_NOT, _GAP, _DENIES = "not", 2, 2
-_ENDINGS = ("ing", "ed", "es", "er", "s", "e")
-_LEAST = 4  # letters of a word that may have an ending
-_SLIP, _LONG = 0.85, 5  # a slip of the pen is forgiven in a word of so many letters
 
 
 @cache
@@ -106,7 +103,6 @@ def _phrases() -> dict[tuple[str, ...], str]:
 
 @cache
 def _known() -> frozenset[str]:
-    """Every word that some complaint has in its words."""
     return frozenset(word for words in _phrases() for word in words)
 
 
@@ -125,7 +121,6 @@ def _plain(text: str) -> tuple[str, ...]:
 
 
 def _head(word: str) -> str:
-    """The stem of the word that stands for all that say the same."""
     heads, stem = _heads(), _stem(word)
     return heads.get(word) or heads.get(stem, stem)
 
@@ -150,7 +145,6 @@ def _meant(word: str) -> str:
 
 
 def _matches(heard: tuple[str, ...]) -> list[_Match]:
-    """Every place where words of a complaint stand in a sentence."""
     starts = [
         (complaint, words, i)
         for words, complaint in _phrases().items()

@@ -11,16 +11,10 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Circle, Polygon
 
 from ...derivations.formulas import formulas
-from ...draw.drawing import BALLS, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow
+from ...draw.drawing import BALLS, GREY, INK, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, caption
 from ...draw.letters import plan_signs, section_signs
 from ...draw.measuring import MEASURE
-from ...draw.plan import (
-    bare,
-    dimension,
-    draw_plan,
-    svg_figure,
-    svg_text,
-)
+from ...draw.plan import bare, dimension, draw_plan, svg_figure, svg_text
 from ...draw.sizes import section_at_rest
 from ...draw.story import Story
 from ...files.knife_file import read_knife
@@ -29,10 +23,7 @@ from ...knife.plain import in_picture
 from ...mechanics.bar import rate
 from ...mechanics.feel import feel
 from ...say.measure import MM
-from .apprentice import APPRENTICE
-from .spring import SPRING
-from .swing import SWING
-from .tune import TUNE
+from . import others
 from .two import TWO
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -40,9 +31,7 @@ DEMO = ROOT / "notebooks" / "knives" / "pellowfen-a.toml"
 
 
 def one_ball() -> Figure:
-    """The ball of the demo knife as its rim begins to slip: to-scale section with rim gap, contact angle, seat depth
-    and friction cone.
-    """
+    """The ball of the demo knife as its rim begins to slip: rim gap, contact angle, seat depth and friction cone."""
     knife = read_knife(DEMO)
     rest = Story(knife, 6.0)
     # up to there the rim sticks and takes the ball along, which stands as at rest
@@ -61,29 +50,20 @@ def one_ball() -> Figure:
         (-0.58 * radius, depth),
         f"seat depth {MM.short(depth, 'mm')} ",
         (-0.93 * radius, 0.5 * depth),
-        ha="right",
-        va="center",
+        "right",
+        "center",
     )
-    dimension(
-        ax,
-        (1.5 * radius, -seat.gap),
-        (1.5 * radius, 0),
-        f" gap {MM.short(seat.gap, 'mm')}",
-        (1.52 * radius, -seat.gap - 0.1 * radius),
-        va="top",
-    )
+    right, said = 1.5 * radius, f" gap {MM.short(seat.gap, 'mm')}"
+    dimension(ax, (right, -seat.gap), (right, 0), said, (1.52 * radius, -seat.gap - 0.1 * radius), va="top")
     cone = f"friction cone\n±{MM.short(math.degrees(seat.lam), 'deg')}, μ {knife.friction.rim:g}"
-    ax.text(gap + 0.7 * radius, 0.12 * radius, cone, size=SMALL, va="bottom")
-    section.names[2].set_text(
-        f"ball {MM.round(2 * radius, 'mm')}, recess {MM.round(knife.balls[0].recess.diameter, 'mm')}"
-    )
+    caption(ax, gap + 0.7 * radius, 0.12 * radius, cone, va="bottom")
+    ball, bore = MM.round(2 * radius, "mm"), MM.round(knife.balls[0].recess.diameter, "mm")
+    section.names[2].set_text(f"ball {ball}, recess {bore}")
     return figure
 
 
 def lift_curve() -> Figure:
-    """The lift curve of the demo knife over the travel of its ball with its slope in three places, and below it what
-    bar force and slope come to: the push at the ball, without friction.
-    """
+    """The lift curve of the demo knife with its slope in three places, and below it the push without friction."""
     knife = read_knife(DEMO)
     felt, ball = feel(knife), knife.balls[0]
     gap, stiffness = felt.rim_gap[0], rate(knife.bar, ball)
@@ -103,19 +83,9 @@ def lift_curve() -> Figure:
     for travel, words in ((0.0, "steep"), (gap / 2, "less steep"), (gap, "flat")):
         _slope_there(upper, lower, travel, *(float(each) for each in at(travel)), words)
     upper.set(xlim=(-0.03, 1.42 * gap), ylim=(-0.02, 0.4), ylabel="lift of the bar, mm")
-    lower.set(
-        xlim=(-0.03, 1.42 * gap),
-        ylim=(-0.8, 22),
-        ylabel="push at the ball, N",
-        xlabel="travel of the ball from where it rests, mm",
-    )
-    upper.text(
-        0.62 * gap,
-        0.13,
-        "the lift curve:\nhow high the rim lifts ball and bar",
-        size=TEXT,
-        color=BALLS[0],
-    )
+    across = "travel of the ball from where it rests, mm"
+    lower.set(xlim=(-0.03, 1.42 * gap), ylim=(-0.8, 22), ylabel="push at the ball, N", xlabel=across)
+    caption(upper, 0.62 * gap, 0.13, "the lift curve:\nhow high the rim lifts ball and bar", BALLS[0], size=TEXT)
     for ax in (upper, lower):
         ax.spines[["top", "right"]].set_visible(False)
         ax.set_xticks(np.arange(0, 1.42 * gap, 0.1))
@@ -131,11 +101,17 @@ def _slope_there(upper, lower, travel, lifted, slope, force, words):
         ax.plot(travel, height, "o", ms=7, mfc="white", mec=INK, mew=1.5)
         ax.axvline(travel, color=GREY, lw=0.8, ls=":")
     beside = (-0.012, 0.055, "right") if travel else (0.1, 0.02, "left")
-    upper.text(
-        travel + beside[0], lifted + beside[1], f"{words}:\nslope {slope:.2f}", size=TEXT, ha=beside[2], va="bottom"
+    caption(
+        upper,
+        travel + beside[0],
+        lifted + beside[1],
+        f"{words}:\nslope {slope:.2f}",
+        ha=beside[2],
+        va="bottom",
+        size=TEXT,
     )
     said = f"{force:.1f} N × {slope:.2f} = {force * slope:.1f} N"
-    lower.text(travel + 0.012, force * slope + 1.0, said, size=TEXT, va="bottom")
+    caption(lower, travel + 0.012, force * slope + 1.0, said, va="bottom", size=TEXT)
 
 
 def wedge() -> Figure:
@@ -149,7 +125,6 @@ def wedge() -> Figure:
 
 
 def _wedge_and_ball(ax, push, lift, phi):
-    """The rim as the wedge that it is where it touches, the ball that can only go up and down."""
     bare(ax, (-1.6, 3.6), (-2.95, 2.3))
     touch = np.array([math.sin(phi), math.cos(phi)])
     along = np.array([math.cos(phi), -math.sin(phi)])
@@ -159,37 +134,35 @@ def _wedge_and_ball(ax, push, lift, phi):
     ax.plot([0, 0], [0, 1.5], color=GREY, lw=0.8, ls=":")
     ax.plot(*np.array([-0.3 * touch, 1.6 * touch]).T, color=INK, lw=0.9, ls=(0, (8, 2, 2, 2)))
     ax.add_patch(Arc((0, 0), 1.1, 1.1, theta1=90 - math.degrees(phi), theta2=90, ec=INK, lw=1))
-    ax.text(-0.07, 0.42, f"{math.degrees(phi):.0f}°", size=TEXT, ha="right")
+    caption(ax, -0.07, 0.42, f"{math.degrees(phi):.0f}°", ha="right", size=TEXT)
     ax.plot(*touch, "o", ms=6, mfc="white", mec=INK, mew=1.5)
     size = 1.0 / push
-    Arrow(ax, PUSH, ha="left", va="bottom").draw(
-        (low[0] + 0.2 + push * size, 1.35), (low[0] + 0.2, 1.35), f"push {push:.0f} N", (low[0] + 0.25, 1.42)
-    )
+    tail, tip = (low[0] + 0.2 + push * size, 1.35), (low[0] + 0.2, 1.35)
+    Arrow(ax, PUSH, ha="left", va="bottom").draw(tail, tip, f"push {push:.0f} N", (low[0] + 0.25, 1.42))
     Arrow(ax, BALLS[0], ha="left").draw((0, -1.05 - lift * size), (0, -1.05), f"bar {lift:.1f} N", (0.1, -1.6))
-    ax.text(0.3, high[1] + 0.08, "the rim, where it touches", size=SMALL, color=GREY, ha="left")
+    caption(ax, 0.3, high[1] + 0.08, "the rim, where it touches", GREY, "left")
     for x in (-1.12, 1.12):
         ax.plot([x, x], [-0.95, 0.1 if x < 0 else -0.3], color=GREY, lw=3)
-    ax.text(1.25, -0.75, "the ball goes\nup and down only", size=SMALL, color=GREY, va="center")
+    caption(ax, 1.25, -0.75, "the ball goes\nup and down only", GREY, va="center")
 
 
 def _triangle(ax, push, lift, phi):
-    """Push, bar force and the force at the contact head to tail, one scale."""
     bare(ax, (-7.5, 15.5), (-2.6, 19.4))
     ax.set_aspect("equal", anchor="W")
     Arrow(ax, BALLS[0], ha="right").draw((0, 0), (0, lift), f"lifts {lift:.1f} N ", (-0.2, lift / 2))
     Arrow(ax, PUSH, va="bottom").draw((push, lift), (0, lift), f"push {push:.0f} N", (push / 2, lift + 0.4))
-    Arrow(ax, INK, width=1.6, ha="left").draw(
-        (0, 0), (push, lift), f"at the contact\n{math.hypot(push, lift):.1f} N", (push * 0.55, lift * 0.4)
-    )
+    said = f"at the contact\n{math.hypot(push, lift):.1f} N"
+    Arrow(ax, INK, width=1.6, ha="left").draw((0, 0), (push, lift), said, (push * 0.55, lift * 0.4))
     ax.add_patch(Arc((0, 0), 9, 9, theta1=90 - math.degrees(phi), theta2=90, ec=INK, lw=1))
-    ax.text(1.5, 5.2, f"{math.degrees(phi):.0f}°", size=TEXT, ha="center")
-    ax.text(
+    caption(ax, 1.5, 5.2, f"{math.degrees(phi):.0f}°", ha="center", size=TEXT)
+    caption(
+        ax,
         -7,
         -0.9,
         f"{push:.0f} N ÷ tan {math.degrees(phi):.0f}° = {lift:.1f} N, without friction",
-        size=TEXT,
-        va="top",
         ha="left",
+        va="top",
+        size=TEXT,
     )
 
 
@@ -208,7 +181,6 @@ def signs() -> Figure:
 
 
 def _letters(ax, knife, story):
-    """The letters with their meaning and what they are on the demo knife at rest."""
     felt, ball = story.feel, knife.balls[0]
     rows = (
         ("", f"{in_picture(knife.title)} at rest", ""),
@@ -228,11 +200,10 @@ def _letters(ax, knife, story):
 
 
 def _list(ax, rows):
-    """Rows of letter or number, meaning and value."""
     ax.set_axis_off()
     for i, row in enumerate(rows):
         for x, said, side in zip((0, 0.13, 1), row, ("left", "left", "right"), strict=True):
-            ax.text(x, 0.97 - i / len(rows), said, size=SMALL, ha=side, va="top", transform=ax.transAxes)
+            caption(ax, x, 0.97 - i / len(rows), said, ha=side, va="top", transform=ax.transAxes)
 
 
 FIGURES = {
@@ -240,12 +211,13 @@ FIGURES = {
     "lift-curve": lift_curve,
     "wedge": wedge,
     "signs": signs,
-    **SPRING,
+    "one-spring": others.one_spring,
+    "friction-cone": others.friction_cone,
     **TWO,
-    **SWING,
+    "track-map": others.track_map,
     **MEASURE,
-    **APPRENTICE,
-    **TUNE,
+    "complaint-to-report": others.ladder,
+    "threshold-smear": others.threshold_smear,
 }
 
 

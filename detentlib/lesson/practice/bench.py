@@ -6,7 +6,7 @@ from pathlib import Path
 import ipywidgets as widgets
 from ipywidgets import Layout
 
-from ...draw.card import alert, button, spoken
+from ...draw.card import alert, button, menu, spoken, typed
 from ..question_card import SaidCard
 from .exercise import Practice, practice
 from .marks import Marks, MarksError
@@ -19,24 +19,15 @@ class PracticeBench(SaidCard):
     """Choose a topic and a seed, and answer its questions. `now` is the Practice on the bench."""
 
     def __init__(self, marks: Marks | None = None, topic: str = "job", seed: int = 1):
-        """marks: from keep_marks; None keeps them in memory until a file is named on the bench."""
+        """marks: from `keep_marks`, by default in memory until a file is named; topic, seed: what comes first."""
         first = practice(topic_named(topic).name, seed, marks)
         self._marks = first.marks
-        self.topic = widgets.Dropdown(
-            options=list(TOPICS), value=first.topic.name, description="Topic", layout=Layout(width="260px")
-        )
-        self.seed = widgets.BoundedIntText(
-            value=seed, min=0, max=_MOST, description="Seed", layout=Layout(width="190px")
-        )
+        self.topic = menu("Topic", list(TOPICS), "Topic", first.topic.name, width="260px")
+        seeds = Layout(width="190px")
+        self.seed = widgets.BoundedIntText(value=seed, min=0, max=_MOST, description="Seed", layout=seeds)
         self.new = button("New numbers", "The next seed that you have not answered yet", self._next, width="130px")
-        self.file = widgets.Text(
-            self._marks.path.name if self._marks.path else "",
-            description="Marks file",
-            placeholder="such as my-marks.csv",
-            tooltip="Name of the file that keeps your marks",
-            continuous_update=False,
-            layout=Layout(width="260px"),
-        )
+        kept, tip = self._marks.path.name if self._marks.path else "", "Name of the file that keeps your marks"
+        self.file = typed("Marks file", tip, "such as my-marks.csv", kept, width="260px")
         self.kept, self.questions, self.line = widgets.HTML(), widgets.VBox(), widgets.HTML()
         self.standing = widgets.HTML()
         for choice in (self.topic, self.seed):
@@ -52,12 +43,10 @@ class PracticeBench(SaidCard):
         return repr(self.now)
 
     def _next(self):
-        """Numbers of this topic that nobody has answered yet."""
         answered = {seed for topic, seed, _ in self._marks.rows if topic == self.topic.value}
         self.seed.value = min(next(seed for seed in count(self.seed.value + 1) if seed not in answered), _MOST)
 
     def _keep(self):
-        """Keep the marks in the file that is named."""
         name = self.file.value.strip()
         if not name:
             return
@@ -68,7 +57,6 @@ class PracticeBench(SaidCard):
         self._count()
 
     def _ask(self):
-        """Put the questions of topic and seed on the bench, with empty boxes."""
         self.now = Practice(TOPICS[self.topic.value], self.seed.value, self._marks, changed=self._count)
         self.questions.children = [self.now]
         self._count()
@@ -80,6 +68,4 @@ class PracticeBench(SaidCard):
         self.standing.value = self._marks.summary()._repr_html_()
 
 
-def practice_bench(marks: Marks | None = None, topic: str = "job", seed: int = 1) -> PracticeBench:
-    """The practice bench in a notebook. marks: from `keep_marks`; topic and seed: what lies on it first."""
-    return PracticeBench(marks, topic, seed)
+practice_bench = PracticeBench

@@ -94,8 +94,8 @@ class Practice(SaidCard):
 
     def _step(self, part, asked, step):
         """A line of the way as a question: the one that knows its mistakes, where there is one."""
-        if part == 1 and step in self.topic.steps:
-            return PRACTISED[self.topic.steps[step]].fresh(**asked.numbers)
+        if part == 1 and str(step) in self.topic.steps:
+            return PRACTISED[self.topic.steps[str(step)]].fresh(**asked.numbers)
         line = asked.worked()[step - 1]
         return Question(id=self.topic.name, text=line.said, numbers={}, hints=(), unit=line.unit, solve=lambda: [line])
 
@@ -147,7 +147,6 @@ class _Step(Asking):
 
 
 def _by_line(lines: Sequence[Worked], first: int = 1) -> str:
-    """Worked lines as Markdown, each with its number."""
     return "\n\n".join(f"{number}. {line}" for number, line in enumerate(lines, first))
 
 

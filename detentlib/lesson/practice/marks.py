@@ -45,9 +45,10 @@ class Mark(NamedTuple):
 class Marks:
     """Marks by (topic, seed, part). With a path each change is written at once; notebooks may share the file."""
 
-    def __init__(self, path: Path | None = None, rows: dict | None = None):
+    def __init__(self):
         """Use keep_marks to begin or to go on."""
-        self.path, self.rows = path, rows or {}
+        self.path: Path | None = None
+        self.rows: dict = {}
 
     def __repr__(self):
         kept = f"in {self.path.name}" if self.path else "not in a file: they are gone when the notebook is closed"

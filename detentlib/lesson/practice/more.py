@@ -7,7 +7,7 @@ from ...say.working import Worked, angle_of, by_formula, product, quotient, tota
 from ..questions.apprentice import ratio_of_two
 from ..questions.asking import Way, read_questions
 from ..questions.one_ball import ANSWERS as ONE_BALL
-from ..questions.one_ball import touching, whole_job
+from ..questions.one_ball import touching, wedge, whole_job
 from ..questions.tune import from_lift
 from ..questions.two_balls import difference_of_two, handover, match, touch
 
@@ -27,15 +27,9 @@ def _torque_from_pounds(pounds, arm):
 def _most(seated, riding, rise):
     lines = ONE_BALL["03-barrier"].solve(seated, riding, rise)
     energy = lines[-1].value
-    said = (
-        "A ball that hangs clear on the flat can only make the bar stand higher at rest, never lower. "
-        "So (E2) the barrier is at most that of ball 1 alone."
-    )
+    higher = "A ball that hangs clear on the flat can only make the bar stand higher at rest, never lower."
+    said = f"{higher} So (E2) the barrier is at most that of ball 1 alone."
     return [*lines, Worked(said, lambda: rf"E \le {energy:.4g}\,\mathrm{{mJ}}", energy, "mJ")]
-
-
-def _push_per_newton(**numbers):
-    return whole_job(**numbers)[:5]
 
 
 def _who_carries(ball, out_1, gap_1, out_2, gap_2):
@@ -64,9 +58,7 @@ def _left_of_peak(ball, gap, deeper, lead):
     alone = touching("Ball 1 alone starts on this slope.", "slope", ball, gap)
     start = touching("Ball 2 starts on this one.", "slope", ball, gap - lead)
     (angle,) = _angle_at_handover(ball, gap, deeper, lead)
-    later = by_formula(
-        "and from there on the slope is", "F2", {"phi": math.radians(angle.value), "mu": 0, "cos_chi": 1}, "ratio"
-    )
+    later = wedge("and from there on the slope is", angle.value)
     steepest = max(start.value, later.value)
     said = "The steeper of the two is the peak now, against that of ball 1 alone."
     return [alone, start, angle, later, quotient(said, "x", steepest, alone.value, "")]
@@ -144,7 +136,7 @@ ANSWERS = {
         letting_back=lambda n: n.again(mu=-n.mu),
     ),
     "practice-job-ratio": Way(
-        _push_per_newton,
+        lambda **numbers: whole_job(**numbers)[:5],
         no_friction=lambda n: n.again(mu=0),
         drag_added=lambda n: n.again(mu=0) + n.mu,
         letting_back=lambda n: n.again(mu=-n.mu),

@@ -24,7 +24,10 @@ class AnswerSheet:
     def __repr__(self):
         paragraphs = [f"## {self.title}"]
         for topic, parts in self.parts:
-            rows = (f"{i}. {in_words(asked)}{self._answered(asked)}" for i, asked in enumerate(parts, 1))
+            found = [f" **{_result(asked)}**" if self.answers else "" for asked in parts]
+            rows = (
+                f"{i}. {in_words(asked)}{said}" for i, (asked, said) in enumerate(zip(parts, found, strict=True), 1)
+            )
             paragraphs += [f"### {topic.name}: {topic.can}", "\n".join(rows)]
         return "\n\n".join(paragraphs)
 
@@ -45,9 +48,6 @@ class AnswerSheet:
         """Write the page to a file; KnifeError like `write_file`, also for one that is there, unless replace=True."""
         paper.save(path, self.html, replace)
 
-    def _answered(self, asked: Question | LetterQuestion) -> str:
-        return f" **{_result(asked)}**" if self.answers else ""
-
     def _steps(self, asked: Question | LetterQuestion) -> str:
         """The way in words and numbers, for a page without typeset formulas; or room to write."""
         if not self.answers:
@@ -55,9 +55,8 @@ class AnswerSheet:
         result = f"<b>{paper.text(_result(asked))}</b>"
         if isinstance(asked, LetterQuestion):
             return f"<p>{result} {paper.text(asked.judge()[1])}</p>"
-        return (
-            f"<p>{result}</p>{paper.bullets([f'{line.said} {both(line.value, line.unit)}' for line in asked.worked()])}"
-        )
+        lines = [f"{line.said} {both(line.value, line.unit)}" for line in asked.worked()]
+        return f"<p>{result}</p>{paper.bullets(lines)}"
 
 
 def answer_sheet(seed: int = 1, topics: str | Iterable[str] | None = None, answers: bool = True) -> AnswerSheet:

@@ -3,8 +3,10 @@
 import difflib
 import math
 import random
+import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from itertools import combinations
+from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple, TypeVar
 
@@ -28,11 +30,11 @@ Thing = TypeVar("Thing")
 
 
 class Topic(NamedTuple):
-    """What can be practised: its name, what a reader can do after it, and the notebook that teaches it.
+    """What can be practised: its name, what a reader can do after it, the notebook that teaches it; see topics.toml.
 
     sketch: what to draw on paper before anything is reckoned.
     draw(Draw) -> {ID of a question: its numbers}, or None where these will not do and others are to be drawn.
-    steps: {number of a worked step: ID of the question that knows what people do wrong in it}.
+    steps: {number of a worked step, as text: ID of the question that knows what people do wrong in it}.
     """
 
     name: str
@@ -268,12 +270,8 @@ def _handover(draw):
         return None
     numbers, over = first[0], other[1]
     angles = {"before": round(math.degrees(over.phi_2), 1), "after": round(math.degrees(over.phi_1), 1)}
-    return {
-        "practice-handover-angle": numbers,
-        "05-handover": numbers,
-        "practice-handover-turn": turn,
-        "05-step": angles,
-    }
+    drawn = {"practice-handover-angle": numbers, "05-handover": numbers}
+    return drawn | {"practice-handover-turn": turn, "05-step": angles}
 
 
 def _peak(draw):
@@ -335,135 +333,25 @@ def _argument(draw):
     return {"09-ratio": pulls, "practice-verdict": pulls | {"bound": bound}, "09-settled": heights}
 
 
-_TWO, _OFFSET = "04_two_balls_one_spring", "05_offset_recesses"
-_TUNE, _ARGUE = "08_tune_a_knife", "09_settle_an_argument"
-_IN_ORDER = (
-    Topic(
-        "seat",
-        "turn ball and rim into contact angle and seat depth",
-        "01_one_ball",
-        "the ball's circle, the face of the tang across it, and the rim point; radius, rim gap, right angle",
-        _seat,
-    ),
-    Topic(
-        "spring",
-        "get the rate of a bar, and what thinning or bending it does",
-        "02_one_spring",
-        "the bar from the side, seated and riding, with the force at each end of the rise",
-        _spring,
-    ),
-    Topic(
-        "arms",
-        "convert torque, arms and units",
-        "03_the_snap",
-        "pivot, tab and stud, each force square to its arm",
-        _arms,
-    ),
-    Topic(
-        "friction",
-        "tell friction from geometry by two pulls",
-        "03_the_snap",
-        "the ball on its rim, and the force at the rim, tilted one way as it opens and the other as it is let back",
-        _friction,
-    ),
-    Topic(
-        "barrier",
-        "work out the barrier, and say what a second ball cannot do to it",
-        "03_the_snap",
-        "bar force against rise, and the area under the line",
-        _barrier,
-    ),
-    Topic(
-        "job",
-        "go all the way from the card to the push at the tab",
-        "03_the_snap",
-        "the ball on its rim, the bar from the side, the two arms: one small drawing each",
-        _job,
-        {5: "practice-job-ratio"},
-    ),
-    Topic(
-        "who carries",
-        "tell which ball carries, and how far the other hangs clear",
-        _TWO,
-        "both balls under the bar: how far each stands out, and how deep it would sit by itself",
-        _who,
-    ),
-    Topic(
-        "sharing",
-        "handle sharing and the wedge",
-        _TWO,
-        "two rims of one angle under one bar; then one rim with the push across it and the force along the ball",
-        _sharing,
-    ),
-    Topic(
-        "instrument",
-        "say what an instrument can settle",
-        _TWO,
-        "both readings on one line, each with its ± as a bar",
-        _instrument,
-    ),
-    Topic(
-        "touch",
-        "find the touch threshold",
-        _OFFSET,
-        "both circles on one axis, ball 2 so much higher as it is pressed in; then its rim point on its circle",
-        _touch,
-    ),
-    Topic(
-        "handover",
-        "place a handover and size it",
-        _OFFSET,
-        "the same two circles with a rim under each, one line for the face of the tang",
-        _handover,
-    ),
-    Topic(
-        "peak",
-        "say why the peak matters more than how long",
-        _OFFSET,
-        "both lift curves over the travel; the bar follows the higher one",
-        _peak,
-    ),
-    Topic(
-        "hinge",
-        "put in arms and hinge",
-        _OFFSET,
-        "the bar with both hinge distances, and the blade with both track radii",
-        _hinge,
-    ),
-    Topic(
-        "off track",
-        "reckon with a recess off its track",
-        "06_around_the_tang",
-        "the recess from above: its middle, the ball beside and short of it, and the line between them",
-        _off_track,
-    ),
-    Topic(
-        "run-off",
-        "say where the bar drops at the edge of the tang",
-        "06_around_the_tang",
-        "the ball's circle against the corner of the tang, once as it rides and once let down",
-        _run_off,
-    ),
-    Topic(
-        "lift",
-        "read the contact angle from the lift, without seeing the recess",
-        "07_measure_a_knife",
-        "the ball's circle, and a line as far from its pole as the bar rises",
-        _lift,
-    ),
-    Topic(
-        "tuning",
-        "say what a thou off the relief and on the stop pin does, and how thin is thin enough",
-        _TUNE,
-        "the relief from the side, before and after; then pivot, stop pin and ball on their radii",
-        _thou_of_tuning,
-    ),
-    Topic(
-        "argument",
-        "say what two readings prove",
-        _ARGUE,
-        "a line for the number in dispute: the bound as a stroke, what was read as a bar as wide as its ±",
-        _argument,
-    ),
-)
-TOPICS = {topic.name: topic for topic in _IN_ORDER}
+_DRAWS = {
+    "seat": _seat,
+    "spring": _spring,
+    "arms": _arms,
+    "friction": _friction,
+    "barrier": _barrier,
+    "job": _job,
+    "who carries": _who,
+    "sharing": _sharing,
+    "instrument": _instrument,
+    "touch": _touch,
+    "handover": _handover,
+    "peak": _peak,
+    "hinge": _hinge,
+    "off track": _off_track,
+    "run-off": _run_off,
+    "lift": _lift,
+    "tuning": _thou_of_tuning,
+    "argument": _argument,
+}
+_WORDS = tomllib.loads(Path(__file__).with_suffix(".toml").read_text(encoding="utf-8"))
+TOPICS = {name: Topic(name, draw=draw, **_WORDS[name]) for name, draw in _DRAWS.items()}

@@ -42,8 +42,8 @@ def ratio_of_two(with_both: float, with_one: float, doubt: float) -> list[Worked
     """How many times one force [N] is of another, first line, and the ± of that, last line; doubt: ± of each [N]."""
     times = quotient("How many times.", "x", with_both, with_one, "")
     shares = [
-        quotient(f"Share of the ± in the {which} reading.", f"u_{number}", doubt, force, "")
-        for number, (which, force) in enumerate((("first", with_both), ("second", with_one)), 1)
+        quotient("Share of the ± in the first reading.", "u_1", doubt, with_both, ""),
+        quotient("Share of the ± in the second reading.", "u_2", doubt, with_one, ""),
     ]
     first, second = (share.value for share in shares)
     size = times.value * math.hypot(first, second)
@@ -86,10 +86,6 @@ def _bug(ball, gap, riding, rate, mu, track, tab, angle, depth, load, push, pull
     return letter, {"follows": follows[letter][1], "written": follows[letter][0]}
 
 
-def _push(ball, gap, riding, rate, mu):
-    return whole_job(ball, gap, riding, rate, mu, track=1.0, tab=1.0)[:6]
-
-
 def _bored(gap, offset):
     said = "From the middle of the recess to its rim: what is left, and what the stop has taken."
     reach = total(said, "a", gap, offset, "mm")
@@ -115,7 +111,7 @@ ANSWERS = {
     "10-first": _first_reading,
     "10-bug": _bug,
     "10-push": Way(
-        _push,
+        lambda **numbers: whole_job(**numbers, track=1.0, tab=1.0)[:6],
         drag_added=drag_added,
         no_friction=lambda n: n.again(mu=0),
         force_on_the_flat=lambda n: n.again(rate=0),

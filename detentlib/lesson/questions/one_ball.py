@@ -84,14 +84,6 @@ def _at_the_stud(force, tab, stud):
     return [torque, at_arm("The same torque on the longer arm.", torque, stud)]
 
 
-def _contact_angle(ball, gap):
-    return [touching("The rim touches where the ball is as wide as the rim gap.", "phi", ball, gap)]
-
-
-def _seat_depth(ball, gap):
-    return [touching("The ball sinks until the rim touches it.", "sink", ball, gap)]
-
-
 def _push(load, angle):
     ratio = slope(angle)
     return [ratio, product("For the whole bar force.", "F", load, ratio.value, "N")]
@@ -127,15 +119,8 @@ def _loaded():
     push = felt.rest_load * formulas["F2"](phi=math.radians(felt.contact_deg[0]), mu=-knife.friction.rim, cos_chi=1)
     strip = {name: getattr(bar, name) for name in ("relief_length", "width", "relief_thickness")}
     edge = formulas["S3a"](side_push=push, hinge_distance=ball.hinge_distance, **strip)
-    found = {
-        "push": push,
-        "gives": stripped - loaded,
-        "stripped": stripped,
-        "loaded": loaded,
-        "edge": edge,
-        "felt": felt,
-    }
-    return nearest(loaded / stripped, a=1.0, b=0.97, c=0.57), found
+    found = {"push": push, "gives": stripped - loaded, "stripped": stripped, "loaded": loaded}
+    return nearest(loaded / stripped, a=1.0, b=0.97, c=0.57), found | {"edge": edge, "felt": felt}
 
 
 def _wiped_dry(dry):
@@ -161,10 +146,6 @@ def _rate(shut, riding, rise):
 def _thicker_rate(rate, thin, thick):
     said = "The rate of a relief grows with the cube of its thickness (B1, relief alone)."
     return [cubed(said, "k", rate, thick, thin, "N/mm")]
-
-
-def _bent_back(lost, rate):
-    return [quotient("Each newton takes one over the rate.", "x", lost, rate, "mm")]
 
 
 def _open(load, angle, mu):
@@ -209,13 +190,13 @@ ANSWERS = {
     "00-stud": Way(_at_the_stud, same_force=lambda n: n.force, swapped=lambda n: n.force * n.stud / n.tab),
     "01-bigger-recess": _bigger_recess,
     "01-angle": Way(
-        _contact_angle,
+        lambda ball, gap: [touching("The rim touches where the ball is as wide as the rim gap.", "phi", ball, gap)],
         diameter=lambda n: n.again(ball=2 * n.ball),
         from_the_side=lambda n: 90 - n.again(),
         tangent=lambda n: math.degrees(math.atan(n.gap / (n.ball / 2))),
     ),
     "01-seat": Way(
-        _seat_depth,
+        lambda ball, gap: [touching("The ball sinks until the rim touches it.", "sink", ball, gap)],
         from_the_centre=lambda n: n.ball / 2 - n.again(),
         straight_across=lambda n: n.ball / 2 - n.gap,
         diameter=lambda n: n.again(ball=2 * n.ball),
@@ -247,7 +228,11 @@ ANSWERS = {
         square=lambda n: n.rate * (n.thick / n.thin) ** 2,
         other_way_round=lambda n: n.again(thin=n.thick, thick=n.thin),
     ),
-    "02-back": Way(_bent_back, multiplied=lambda n: n.lost * n.rate, upside_down=lambda n: n.rate / n.lost),
+    "02-back": Way(
+        lambda lost, rate: [quotient("Each newton takes one over the rate.", "x", lost, rate, "mm")],
+        multiplied=lambda n: n.lost * n.rate,
+        upside_down=lambda n: n.rate / n.lost,
+    ),
     "03-oil": _wiped_dry,
     "03-slick": _slick,
     "03-hold": Way(

@@ -14,9 +14,11 @@ from ...measure.trace import lift_trace
 from ...measure.value import coverage_factor
 from ...mechanics.feel import feel
 from ...say.working import angle_of, by_formula, cubed, product, quotient, total
-from ...tune.moves import as_made, with_relief
+from ...tune.moves import THOU, as_made, with_relief
 from .asking import Way, bench_readings, nearest
 from .one_ball import slope, touching
+
+_CUBE = "The force goes with the cube of the thickness (B1, relief alone)."
 
 
 def _hole():
@@ -24,10 +26,8 @@ def _hole():
     knife = demo("pellowfen-a")
     felt, ball, mu = feel(knife), knife.balls[0], knife.friction.rim
     gap, phi = felt.rim_gap[0], math.radians(felt.contact_deg[0])
-    seen = math.hypot(
-        instrument_for("balls[0].recess.diameter", "microscope").doubt / 2,
-        instrument_for("balls[0].recess.rest_offset", "photo").doubt,
-    )
+    bore = instrument_for("balls[0].recess.diameter", "microscope").doubt
+    seen = math.hypot(bore / 2, instrument_for("balls[0].recess.rest_offset", "photo").doubt)
     low, high = (formulas["L1"](rim_gap=gap + sign * seen, ball_radius=ball.radius).phi for sign in (-1, 1))
     by_lift = math.sqrt(2) * NOISE["lift"] / (ball.radius * math.sin(phi))
     push = formulas["F2"](phi=phi, mu=mu, cos_chi=1.0)
@@ -51,9 +51,8 @@ def _stop(hurry):
 
 def _thou(difference):
     """± of a difference of two heights by calipers, and by a depth micrometer."""
-    rod, micrometer = (
-        instrument_for("balls[0].protrusion", name).doubt for name in ("caliper depth rod", "depth micrometer")
-    )
+    height = "balls[0].protrusion"
+    rod, micrometer = (instrument_for(height, name).doubt for name in ("caliper depth rod", "depth micrometer"))
     two_rods, two_micrometers = math.sqrt(2) * rod, math.sqrt(2) * micrometer
     found = {"rod": both(rod, "mm"), "two_rods": both(two_rods, "mm"), "two_micrometers": both(two_micrometers, "mm")}
     return "b" if two_rods > difference else "a", found
@@ -83,13 +82,13 @@ def _pressed_deeper(lift, drop, first, second):
     return [left, ratio, at_second, total(said, r"\Delta", lift, -at_second.value, "mm")]
 
 
-def thou_of_each(knife: Knife, thou: float = convert(1.0, "thou", "mm")) -> dict:
+def thou_of_each(knife: Knife) -> dict:
     """{letter: change of the break force [N]} for a thou off the relief, and on the recess and the stop pin."""
     before = feel(knife).break_force
     tried = {
-        "a": with_relief(knife, knife.bar.relief_thickness - thou),
-        "b": knife.replace({"balls[0].recess.diameter": knife.balls[0].recess.diameter + thou}),
-        "c": knife.replace(as_made(knife, {"pin": thou})),
+        "a": with_relief(knife, knife.bar.relief_thickness - THOU),
+        "b": knife.replace({"balls[0].recess.diameter": knife.balls[0].recess.diameter + THOU}),
+        "c": knife.replace(as_made(knife, {"pin": THOU})),
     }
     return {letter: feel(changed).break_force - before for letter, changed in tried.items()}
 
@@ -124,16 +123,9 @@ def _share_inside(scatter, window):
     return nearest(share, a=0.98, b=0.75, c=0.5), found
 
 
-_CUBE = "The force goes with the cube of the thickness (B1, relief alone)."
-
-
 def _lost_by_a_thou(force, thick, off):
     left = cubed(_CUBE, "F", force, thick - off, thick, "N")
     return [left, total("So much is gone.", r"\Delta F", force, -left.value, "N")]
-
-
-def _halved(force, thick, thin):
-    return [cubed(_CUBE, "F", force, thin, thick, "N")]
 
 
 def _pin(ball, track, gap, load, change, stop):
@@ -182,7 +174,7 @@ ANSWERS = {
         what_is_left=lambda n: n.line(1),
     ),
     "08-halve": Way(
-        _halved,
+        lambda force, thick, thin: [cubed(_CUBE, "F", force, thin, thick, "N")],
         thickness_itself=lambda n: n.force * n.thin / n.thick,
         square=lambda n: n.force * (n.thin / n.thick) ** 2,
     ),

@@ -48,14 +48,10 @@ def _brief(lead, gap, ball, deeper):
     return nearest(1 - step.peak, a=0.02, b=0.1, c=0.2), lost | {"carries": 100 * step.carries}
 
 
-def _seat(ball, gap):
-    return touching("How deep the ball sits.", "sink", ball, gap)
-
-
 def _who(ball, out_1, gap_1, out_2, gap_2):
     lines = []
     for number, out, gap in ((1, out_1, gap_1), (2, out_2, gap_2)):
-        seat = _seat(ball, gap)
+        seat = touching("How deep the ball sits.", "sink", ball, gap)
         said = f"Ball {number} would hold the bar off the tang by what it stands out, less its seat."
         lines += [seat, by_formula(said, "L6", {"protrusion": out, "sink": seat.value}, "demand")]
     first, second = lines[1].value, lines[3].value
@@ -132,19 +128,13 @@ def _outer():
     for name in ("pellowfen-b", "pellowfen-c"):
         knife = demo(name)
         swung = swing(knife)
-        before = [
-            stretch
-            for stretch in swung.stretches
-            if stretch.carrier == 1 and stretch.to_deg <= knife.balls[0].run_off_deg
-        ]
+        ends = knife.balls[0].run_off_deg
+        before = [each for each in swung.stretches if each.carrier == 1 and each.to_deg <= ends]
         told[name] = [(stretch, loads_in(swung, stretch)) for stretch in before]
     (held, loads), *_ = told["pellowfen-c"]
     touched = {stretch.touch for stretches in told.values() for stretch, _ in stretches}
-    return "c" if FLAT in touched else "b" if touched & {RIM, ROUND} else "a", {
-        "held": held,
-        "low": loads[0],
-        "high": loads[1],
-    }
+    letter = "c" if FLAT in touched else "b" if touched & {RIM, ROUND} else "a"
+    return letter, {"held": held, "low": loads[0], "high": loads[1]}
 
 
 def _bright():
@@ -162,11 +152,8 @@ def _roll_off(ball, deeper):
     cosine = quotient(said, "c", radius - deeper, radius, "")
     angle = angle_of("The angle of that cosine.", r"\varphi", "cos", cosine.value)
     sine = math.sin(math.radians(angle.value))
-    return [
-        cosine,
-        angle,
-        product("So the ball's axis is past the edge by radius times sine.", "x", radius, sine, "mm"),
-    ]
+    past = product("So the ball's axis is past the edge by radius times sine.", "x", radius, sine, "mm")
+    return [cosine, angle, past]
 
 
 def _swing_drag(load, friction, track, pivot, opening):
