@@ -129,8 +129,7 @@ def _joined(leaf, rest, shut, nearer, slips):
     """
     found = np.full(slips.shape, np.inf)
 
-    def clear(theta, rows):
-        some = leaf.take(rows) if leaf.many else leaf
+    def clear(theta):
         bent = some.bent(some.lifted(shut[:, rows] + theta * nearer[:, rows]))
         clearances = np.where(bent.loads > 0, -bent.loads, bent.clearances)
         return np.min(np.where(nearer[:, rows] == 0, np.inf, clearances), axis=0)
@@ -138,12 +137,14 @@ def _joined(leaf, rest, shut, nearer, slips):
     at_shut = np.min(np.where(nearer == 0, np.inf, rest.clearances), axis=0)
     rows = np.flatnonzero(np.isfinite(at_shut) & (at_shut > 0) & (np.max(rest.loads, axis=0) > rest.face_load))
     if rows.size:
-        at_end = clear(slips[rows], rows)
+        some = leaf.take(rows) if leaf.many else leaf
+        at_end = clear(slips[rows])
         joins = at_end[:, 0] <= 0
         rows, at_end = rows[joins], at_end[joins]
     if rows.size:
+        some = leaf.take(rows) if leaf.many else leaf
         ends = np.zeros(at_end.shape), slips[rows], at_shut[rows], at_end
-        found[rows] = closed_in(lambda theta: clear(theta, rows), *ends, _GRAIN)[1]
+        found[rows] = closed_in(clear, *ends, _GRAIN)[1]
     return found
 
 
