@@ -61,7 +61,8 @@ class _Parser(argparse.ArgumentParser):
     """Says where help is when it does not understand."""
 
     def error(self, message):
-        self.exit(2, f"Not understood: {message}.\nSee {self.prog} --help\n")
+        example = f"{self.epilog}\n" if self.prog != _START else ""
+        self.exit(2, f"Not understood: {message}.\n{example}See {self.prog} --help\n")
 
 
 def _words():

@@ -101,11 +101,14 @@ def test_the_sentences_of_a_report_are_typed_shown_and_written(page, tmp_path, m
     monkeypatch.chdir(tmp_path)
     made = report_card(page, "report-c.html")
     assert made._repr_mimebundle_()["text/markdown"] == page._repr_markdown_()
+    assert made.boxes["Complaint"].value == page.complaint != ""
+    made.boxes["Complaint"].value = "It bumps <twice>."
     said = {"Found": "Recess 2 is <small>.", "Because": "Ball 2 hands over.", "Advice": "Leave it."}
     for label, words in said.items():
         made.boxes[label].value = f" {words} "
     (shown,) = made.shown.outputs
     assert "**Found.** Recess 2 is &#60;small&#62;." in shown["data"]["text/markdown"]
+    assert "**Complaint.** It bumps &#60;twice&#62;." in shown["data"]["text/markdown"]
     assert all(f"**{label}.**" in shown["data"]["text/markdown"] for label in said)
     made.save.button.click()
     assert "Saved as report-c.html." in made.save.line.value
@@ -141,6 +144,17 @@ def test_a_job_is_handed_on_whole_and_nothing_is_written_over(card, tmp_path):
     assert "c-answers.html" in card.written.value
     assert "Nothing was written. Take another name." in card.written.value
     assert (tmp_path / "c-answers.html").read_text() == "mine"
+
+
+def test_seed_and_topics_of_the_sheet_have_boxes(card, tmp_path):
+    card.seed.value, card.topics.value = 5, ["lift", "sharing"]
+    wanted = dl.answer_sheet(5, ["lift", "sharing"])
+    assert card.shown.outputs[0]["data"]["text/markdown"] == repr(wanted) == card._repr_mimebundle_()["text/markdown"]
+    for tick in card.ticks[:-1]:
+        tick.value = False
+    card.name.value = "c"
+    card.write()
+    assert (tmp_path / "c-sheet.html").read_text() == wanted.html()
 
 
 def test_only_what_is_ticked_is_written_and_the_letter_sets_two_knives_side_by_side(tmp_path, monkeypatch):

@@ -119,6 +119,8 @@ SAID = {
         "way too strong",
         "it got stiffer",
         "it's a thumb buster",
+        "takes two thumbs to get it going",
+        "the tab slips off my finger because it's so heavy to push",
     ),
     "hard to close": (
         "hard to close",
@@ -164,6 +166,8 @@ SAID = {
         "two bumps when I open it",
         "opens in two steps",
         "early obstruction and then it goes",
+        "there's a click, then another click a bit later",
+        "I feel a bump before it lets go",
     ),
     "no draw-in": (
         "late drop",
@@ -182,6 +186,7 @@ SAID = {
         "needs a push at the end to close fully",
         "I must press it for the last few degrees",
         "stops a few degrees before it is closed",
+        "won't snap home",
     ),
     "rests off the stop": (
         "it rattles when closed",
@@ -194,6 +199,7 @@ SAID = {
         "tip is proud when closed",
         "blade moves when it's shut",
         "it has play in the closed position",
+        "rattles in the pocket",
         "the blade does not touch the stop pin",
     ),
     "loose pivot": (
@@ -270,6 +276,7 @@ SAID = {
         "the liner lock is too stiff to release",
         "lock is hard to disengage",
         "the liner is hard to push over",
+        "takes two hands to unlock",
     ),
     "lock rock": (
         "lock rock",

@@ -449,6 +449,23 @@ def test_a_file_goes_through_the_boxes_unchanged(form, path):
     assert _red(form) == []
 
 
+def test_a_number_far_from_what_is_usual_is_asked_about_but_taken(form):
+    _fill(form, NEEDED | {"balls[0].track_radius": "8", "balls[0].hinge_distance": "37 m"})
+    assert "usual is 42 ± 12 mm: is it so?" in _message(form, "balls[0].hinge_distance")
+    assert "is it so" not in _message(form, "balls[0].track_radius")
+    assert "balls[0].hinge_distance" not in _red(form)
+
+
+def test_another_ending_is_refused_and_no_word_is_quoted_that_nobody_wrote(form, tmp_path):
+    _fill(form, NEEDED | {"blade.tab_arm": "13,5"})
+    assert '"13.5"' in _message(form, "blade.tab_arm")
+    assert "guess" not in _message(form, "blade.tab_arm")
+    _fill(form, {"blade.tab_arm": "13.5"})
+    form.save("knives/mine.html")
+    assert "does not end in .toml" in form.saved.value
+    assert not list(tmp_path.rglob("mine*"))
+
+
 def test_what_has_no_box_is_kept_and_named(form, tmp_path):
     knife = dl.read_knife(FOLDER / "pellowfen-a.toml").replace({"friction.washer": 0.1, "friction.washer_radius": 3.0})
     dl.write_knife(knife, tmp_path / "washers.toml")
@@ -488,7 +505,7 @@ def test_saving_writes_a_file_that_reads_back(form, tmp_path):
     _fill(form, NEEDED)
     form.title.value = "Ilby's first"
     form.save("knives/first")
-    assert "Saved as knives/first.toml. Every page takes it from now on" in form.saved.value
+    assert "Saved as knives/first.toml. Every page takes it when its cells run" in form.saved.value
     assert dl.read_knife(tmp_path / "knives" / "first.toml") == form.knife
     assert "knives/first.toml" in form.load_name.options
 

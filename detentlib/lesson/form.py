@@ -30,6 +30,7 @@ from .settling import Settle
 
 _LABELS = {"description_width": "188px"}
 _BY_HAND = "± by hand"
+_FAR = 2.0  # so many times its ± from what is usual, a number is asked about: judgement
 _FROM = {RIM_GAP: "from the rim gap", PRESET: "from the preset", LOWER: "from ball 1"}
 AS_BALL_1, LOWER_THAN, OWN = "as ball 1", "lower than ball 1", "with numbers of its own"
 LOWER_BY, _HEIGHT = "balls[1].lower_by", "balls[1].protrusion"
@@ -160,7 +161,7 @@ class FieldRow(widgets.HBox):
         limits = f"± of the {meaning}; within 0.1, say, where it cannot lie further off"
         self.value = _text(f"{box.label}, {unit}" if unit else box.label, meaning, "328px", _LABELS)
         self.value.add_class("detent-numbered")
-        self.doubt = _text("±", limits, "104px", {"description_width": "16px"})
+        self.doubt = _text("±", limits, "124px", {"description_width": "16px"})
         words = [GUESS, *(word for word in words_for(box.path, data) if word != GUESS), EXACTLY]
         self.word = widgets.Dropdown(
             # what a ± by hand stands for comes last: without one it falls back to the guess, and an arrow key must get
@@ -169,7 +170,7 @@ class FieldRow(widgets.HBox):
             tooltip=f"{box.label}: how it was measured",  # without a description, a screen reader reads this
             layout=Layout(width="140px"),
         )
-        self.message = widgets.HTML(layout=Layout(flex="1 1 120px", min_width="0", margin="2px 0 0 8px"))
+        self.message = widgets.HTML(layout=Layout(flex="1 1 300px", min_width="0", margin="2px 0 0 8px"))
         self._settle()
         self.promise()
         self.say()
@@ -261,9 +262,10 @@ class FieldRow(widgets.HBox):
         more: what else there is to say.
         """
         if problem:
-            self.message.value = alert(f"{problem.value} {problem.wrong}. {problem.why} {problem.cure}".strip())
+            said = f"{problem.value} {problem.wrong}. {problem.why} {problem.cure}".strip()
+            self.message.value = alert(said.replace(f", {GUESS}", ""))  # nobody wrote that word
             return
-        about, number = self._about, self._read() if self.filled else None
+        about, number, usual = self._about, self._read() if self.filled else None, self._data["typical"]
         if number:
             value, doubt, written = number
             guess = written.word == GUESS
@@ -273,6 +275,8 @@ class FieldRow(widgets.HBox):
                 about += f" ({taken})" if taken else ""
             elif guess:
                 about += f"; a guess, so ± {doubt:.2g} {self.unit}".rstrip()
+        if number and usual and abs(number[0] - usual.value) > _FAR * usual.doubt:
+            about += f"; usual is {quoted(usual.value, usual.doubt)} {self.unit}: is it so?"
         about += f"; {more}" if more else ""
         style = "color:var(--jp-ui-font-color1);line-height:1.35;padding-top:4px"  # readable in a dark theme too
         self.message.value = f'<div style="{style}">{in_html(about)}</div>'
@@ -340,7 +344,8 @@ class KnifeForm(Card):
         self.second.observe(lambda change: self._second_ball(), "value")
         self._second_rows = widgets.VBox(self._of_second)
         within = {"layout": Layout(max_width="1000px")}
-        more = widgets.Accordion([widgets.VBox(rows["more"])], titles=["More, if you know it"], **within)
+        self._more = widgets.Accordion([widgets.VBox(rows["more"])], titles=["More, if you know it"], **within)
+        self._in_more = {row.path for row in rows["more"]}
         known = {"options": [path.as_posix() for path in files()], "ensure_option": False}
         self.load_name = widgets.Combobox(description="Start from a file", placeholder="empty boxes", **known, **wide)
         self.save_name = widgets.Text(description="Save as", placeholder="knives/my-knife.toml", **wide)
@@ -372,7 +377,7 @@ class KnifeForm(Card):
                 widgets.HBox([self.load_name, self.load_button], layout=Layout(flex_flow="row wrap")),
                 self.title,
                 _beside_drawings(widgets.VBox(sizes, layout=Layout(flex="1000 1 725px", min_width="0"))),
-                more,
+                self._more,
                 self.show_button,
                 self.status,
                 self.result,
@@ -436,7 +441,7 @@ class KnifeForm(Card):
         """Write the file; in HTML that it is written, or why it is not."""
         if not name:
             return alert("Not saved: write a file name first, such as knives/my-knife.toml.")
-        path = Path(name) if Path(name).suffix == ".toml" else Path(f"{name}.toml")
+        path = Path(name) if Path(name).suffix[1:].isalpha() else Path(f"{name}.toml")  # another ending is refused
         knife = self._wanted()
         if knife is None:
             return alert(f"Not saved. Look at {self._to_look_at()}.")
@@ -451,7 +456,8 @@ class KnifeForm(Card):
             return alert(f"Not saved: {error}")
         self._hide_overwrite()
         self.load_name.options = [path.as_posix() for path in files()]
-        return spoken(f"Saved as {path.as_posix()}. Every page takes it from now on; the drop-down at its top says so.")
+        takes = "Every page takes it when its cells run; on this one: Run, then Run All Cells."
+        return spoken(f"Saved as {path.as_posix()}. {takes}")
 
     def show_numbers(self) -> None:
         """Work out the knife of the boxes and show its headline, or say beside the boxes what is missing."""
@@ -543,13 +549,16 @@ class KnifeForm(Card):
         """Put each problem beside its box, the rest below; nobody is told off for a box not yet filled. The knife."""
         knife, problems = read
         here = {problem.where: problem for problem in reversed(problems)}
+        if self._asked and self._in_more & here.keys():
+            self._more.selected_index = 0
         promised = self._as_ball_1() | stand_ins({row.path for row in self._rows_in_use() if row.text()})
         for row in self._rows_in_use():
             problem = here.pop(row.path, None)
             row.promise(promised.get(row.path, ""))
             row.say(problem if problem and (self._asked or row.text()) else None, _makes(row, knife))
         material = here.pop(MATERIAL, None)
-        self.material_message.value = alert(f"{material.wrong}. {material.cure}") if material else ""
+        wrong = f"The material of the bar {material.wrong}. {material.why} Choose it here." if material else ""
+        self.material_message.value = alert(wrong)
         if self._asked or knife:
             self.status.value = "".join(alert(str(problem)) for problem in here.values())
         return knife
@@ -558,6 +567,7 @@ class KnifeForm(Card):
         """The boxes that have a problem, by their labels."""
         wrong = {problem.where for problem in self._read()[1]}
         labels = [row.label for row in self._rows_in_use() if row.path in wrong]
+        labels += [self.material.description] if MATERIAL in wrong else []
         return f"what is red beside {', '.join(labels)}" if labels else "what is red here"
 
     def _kept_aside(self):

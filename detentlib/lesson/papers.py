@@ -11,9 +11,12 @@ from ..files.writing import ThereAlready
 from ..knife.parts import Knife, KnifeError
 from ..pages.hand_on import LETTER, PAPERS, Paper, letter_after, write_papers
 from .choose import files, remembered
-from .practice.sheet import AnswerSheet
+from .practice.sheet import AnswerSheet, answer_sheet
+from .practice.topics import TOPICS
+from .question_card import markdown
 
 _OWN, _NONE = "", ""
+_LAST_SEED = 999_999
 _LABELS = {"description_width": "190px"}
 _WIDE = {"style": _LABELS, "layout": Layout(width="480px")}
 
@@ -25,12 +28,15 @@ class HandOn(Card):
     """
 
     def __init__(self, knife: Knife, sheet: AnswerSheet | None = None):
-        """knife: the one of the page, where no other was chosen for all pages; sheet: the teacher's, may go along."""
-        self._knife = knife
-        self._papers = PAPERS
+        """knife: the one of the page, where no other was chosen for all pages; sheet: the teacher's, may go along.
+
+        Seed and topics of the sheet have boxes, and it is shown.
+        """
+        self._knife, self.sheet = knife, sheet
+        self._papers, of_sheet = PAPERS, []
         if sheet is not None:
-            answers = Paper("-sheet.html", "the teacher's sheet, with the answers", lambda _, at: sheet.save(at))
-            self._papers = (*PAPERS, answers)
+            answers = Paper("-sheet.html", "the teacher's sheet, with the answers", lambda _, at: self.sheet.save(at))
+            self._papers, of_sheet = (*PAPERS, answers), self._boxes_of_sheet()
         names = [(path.stem, path.as_posix()) for path in files()]
         chosen = remembered()
         knives = [(f"of this page: {knife.title}", _OWN), *names]
@@ -44,7 +50,33 @@ class HandOn(Card):
         self.button = button("Write them", "Write the papers that are ticked", self.write, width="200px")
         self.written = widgets.HTML()
         ticks = widgets.VBox(self.ticks, layout=Layout(margin="0 0 0 194px"))
-        super().__init__([self.knife, self.before, ticks, self.name, self.button, self.written])
+        super().__init__([*of_sheet, self.knife, self.before, ticks, self.name, self.button, self.written])
+
+    def _boxes_of_sheet(self):
+        self.seed = widgets.BoundedIntText(
+            value=self.sheet.seed, min=0, max=_LAST_SEED, description="Seed of the sheet", **_WIDE
+        )
+        self.topics = widgets.SelectMultiple(
+            options=list(TOPICS),
+            value=[topic.name for topic, _ in self.sheet.parts],
+            rows=5,
+            description="Topics of the sheet",
+            tooltip="Topics of the sheet; several with Ctrl or Shift",
+            **_WIDE,
+        )
+        self.shown = widgets.Output(outputs=(markdown(repr(self.sheet)),), layout=Layout(max_width="1000px"))
+        for box in (self.seed, self.topics):
+            box.observe(lambda change: self._ask(), "value")
+        return [self.seed, self.topics, self.shown]
+
+    def _ask(self):
+        self.sheet = answer_sheet(self.seed.value, self.topics.value)
+        self.shown.outputs = (markdown(repr(self.sheet)),)
+
+    def _repr_mimebundle_(self, **kwargs):
+        """The live card, and beside it the sheet for a viewer without a kernel."""
+        shown = {"text/markdown": repr(self.sheet)} if self.sheet else {}
+        return {**super()._repr_mimebundle_(**kwargs), **shown}
 
     def __repr__(self):
         return "\n".join(["Papers to hand on:", *(f"- {paper.said}" for paper in self._papers)])

@@ -13,6 +13,7 @@ from . import mathml
 
 _BAR_ANGLES = ("psi", "psi_ride", "psi_ball")  # small angles that multiply: radians by hand too
 _ROOM = '<mspace width="14em"></mspace>'
+_ROUNDING = 1e-8  # mm, N or rad: no knife has anything as small
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
@@ -69,11 +70,12 @@ class Part:
 
 
 def said(value: float) -> str:
-    """A number as it is written in the arithmetic, with five digits.
+    """A number as it is written in the arithmetic, with five digits; what is left of rounding is 0.
 
-    >>> said(0.60041), said(-3.0), said(113800.0), said(2e-6)
-    ('0.60041', '−3', '113800', '2·10⁻⁶')
+    >>> said(0.60041), said(-3.0), said(113800.0), said(2e-6), said(-3.4e-13)
+    ('0.60041', '−3', '113800', '2·10⁻⁶', '0')
     """
+    value = value if abs(value) > _ROUNDING else 0.0
     plain = f"{value:.0f}" if 1e4 <= abs(value) < 1e7 else f"{value:.5g}"
     number, _, power = plain.partition("e")
     return true_minus(number + (f"·10{str(int(power)).translate(_RAISED)}" if power else ""))

@@ -16,6 +16,10 @@ from .by_hand import shut_moments
 
 SHARES = (0.0, 0.5, 1.0)
 _SAME = 1e-6
+_LETTERS = (
+    "F: force at ball 1 on the flat; κ: moment that bends the bar by 1 rad; ψ: its turn, with r on the flat; L: hinge"
+    " to ball; N: load; ρ: pivot to ball; A: pivot to tab."
+)
 _SHARE = "x: how much of the bar's moment ball 2 takes."
 
 
@@ -48,6 +52,7 @@ def four_lines(compared: dict[str, Knife]) -> Lines:
         beside = others or {"ball 1 alone": with_one_ball(pair)}
         columns = _splits(pair) | {name: held(knife) for name, knife in beside.items()}
         notes = (_SHARE, *_notes(pair))
+    notes = (*notes, _LETTERS)
     rows = (
         ("1", "the bar's moment, N·mm", _moments(pair), _cells(columns, "moments", ", ", 1)),
         ("2", "the load of each ball, N", _loads(pair), _cells(columns, "loads", ", ", 2)),

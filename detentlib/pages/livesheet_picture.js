@@ -38,7 +38,7 @@ function section(knife, at, i, frame) {
   const newton = 0.95 * frame.radius * k / frame.force;
   const x = mm => width / 2 + mm * k, y = mm => face - mm * k, ball = knife.balls[i], radius = ball.diameter / 2;
   const {angle, lift: {demand, phi}, load, push, clearance} = at.balls[i], gap = demand + clearance, carries = load > 0;
-  const own = lift(ball, angle), side = own.cos_chi < 0 ? -1 : 1, axis = -side * own.distance;
+  const own = lift(ball, angle), side = own.cos_chi < 0 && own.distance > 1e-4 ? -1 : 1, axis = -side * own.distance;
   const centre = ball.protrusion - gap - radius;
   const top = (face + 20) / k, half = profile(ball.recess, top), far = width / k;
   const outline = [[-far, 0], ...half.map(([r, h]) => [axis - r, h]), ...half.map(([r, h]) => [axis + r, h]).reverse(),
@@ -51,7 +51,7 @@ function section(knife, at, i, frame) {
     drawn("normal", line([along(-0.3), along(1.6)])),
     drawn("upright", line([[x(0), y(centre)], [x(0), y(centre + 1.5 * radius)]])),
     round("touch", along(1), 4),
-    phi > 0 ? written(x(0) - side * 6, y(centre + 0.55 * radius), `${fixed(degrees(phi), 1)}°`,
+    phi > 0 ? written(x(0) - side * 6, y(centre + 0.4 * radius), `${fixed(degrees(phi), 1)}°`,
       `strong ${side > 0 ? "end" : ""}`) : "",
   ];
   return image(SECTION, `Section to scale of ball ${i + 1} in its recess at a blade angle of ${short(degrees(at.theta), "deg")}: ${touching(knife, at)}.`, [

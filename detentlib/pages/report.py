@@ -34,9 +34,15 @@ class Report:
         """The report as one page of HTML that asks for nothing outside."""
         return paper.from_markdown(f"Report: {self.knife.title}", self._filled(page=True))
 
-    def saying(self, found: str, cause: str, advice: str) -> "Report":
-        """The same with other sentences."""
-        return Report(self.knife, **self._told | {"sentences": _sentences(found, cause, advice)})
+    @property
+    def complaint(self) -> str:
+        """What the owner says."""
+        return self._told["complaint"]
+
+    def saying(self, complaint: str, found: str, cause: str, advice: str) -> "Report":
+        """The same with another complaint and other sentences."""
+        told = {"complaint": complaint, "sentences": _sentences(found, cause, advice)}
+        return Report(self.knife, **self._told | told)
 
     def save(self, path: str | Path, replace: bool = False) -> None:
         """Write the page; KnifeError like `write_file`, also for a file that is there, unless replace is True."""

@@ -15,10 +15,12 @@ from ..knife.plain import in_html
 from ..knife.units import behind, convert
 from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
-from .measure import MM
+from .measure import MM, exactly
 
 LEFT_OUT = "Left out of these numbers"
 WHAT_IS_USUAL = "Usual (common practice, low confidence)"
+
+_MIDDLE = 1e-4  # mm: nearer to the middle no ball can be told to stand
 
 # the rows: numbers of doubt.many.RESULTS, and what they are called here
 HEADLINE = {
@@ -108,6 +110,7 @@ def _told(knife, drawn):
     return {
         "Look at this": (
             *felt.flags,
+            *_centred(knife, felt),
             *(f"{share_said(part, drawn.n)} {gone} ({why}) and is left out of each ±" for why, part in lost),
         ),
         "Which ball carries": _carries(drawn),
@@ -115,6 +118,17 @@ def _told(knife, drawn):
         LEFT_OUT: felt.left_out,
         WHAT_IS_USUAL: _usual(),
     }
+
+
+def _centred(knife, felt):
+    """That the bar gives sideways as far as it can: no number of a force can then lie much above its own."""
+    i = felt.rest_carrier
+    if i >= 0 and knife.balls[i].recess.rest_offset > abs(felt.loaded_offset[i]) <= _MIDDLE:
+        offset = exactly(knife.balls[i].recess.rest_offset, "mm")
+        yield (
+            f"pressing, ball {i + 1} stands in the middle of its recess, as the bar gives sideways by all of its rest"
+            f" offset, {offset}; its rim can stand no steeper, so the forces lie near the upper end of their ±"
+        )
 
 
 def carriers(drawn: Cloud) -> list[float]:

@@ -19,6 +19,7 @@ class AnswerSheet:
     def __init__(self, seed: int, topics: Iterable[Topic], answers: bool):
         """Use answer_sheet to make one."""
         self.answers, self.title = answers, f"Practice, seed {seed}{': answers' if answers else ''}"
+        self.seed = seed
         self.parts = [(topic, drawn(topic, seed)) for topic in topics]
 
     def __repr__(self):
