@@ -178,9 +178,10 @@ def test_a_knife_that_cannot_work_is_refused():
 
 
 def test_a_number_is_written_so_that_it_can_be_typed():
-    assert [said(value) for value in (0.0, 1e-12, 12345.6, 0.000123456, -2.5)] == [
+    assert [said(value) for value in (0.0, 1e-12, 1e-7, 12345.6, 0.000123456, -2.5)] == [
         "0",
-        "1·10⁻¹²",
+        "0",  # left of rounding
+        "1·10⁻⁷",
         "12346",
         "0.00012346",
         "−2.5",
