@@ -121,11 +121,18 @@ def _words():
     model = command("template", _template, said, "my-knife.toml my-knife.pdf --scale 30")
     _writes(model, "the file to write, ending in .pdf or .svg")
     scale = "mm on paper for each mm of the knife (20 if left out)"
-    model.add_argument("--scale", type=float, default=20.0, metavar="N", help=scale)
+    model.add_argument("--scale", type=_number, default=20.0, metavar="N", help=scale)
     said = "write a protractor with long pointers to print, for a lift trace; it reads to a quarter of a degree"
     paper = ("page", "FILE", "the file to write, ending in .pdf or .svg")
     _replaces(command("protractor", _protractor, said, "my-protractor.pdf", paper))
     return parser
+
+
+def _number(text):
+    try:
+        return float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text} is no number; write it like 20 or 12.5") from None
 
 
 def _writes(command, what):

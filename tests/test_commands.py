@@ -205,7 +205,9 @@ def test_what_is_wrong_is_said_with_1(words, said, capsys, tmp_path, monkeypatch
 def test_what_is_not_understood_is_said_with_2(words, capsys):
     code, printed, wrong = _ran(capsys, *words)
     assert (code, printed) == (2, "")
-    assert re.fullmatch(r"Not understood: .*\.\nSee python -m detentlib.* --help\n", wrong)
+    assert re.fullmatch(
+        r"Not understood: .*\.\n(for example:\n  python -m detentlib .*\n)?See python -m detentlib.* --help\n", wrong
+    )
 
 
 def test_help_shows_every_command_with_an_example_that_works_as_written(capsys, tmp_path, monkeypatch):
