@@ -27,7 +27,7 @@ FLAGS = (
     "--disable-sync",
     "--disable-dev-shm-usage",
 )
-AS_A_PERSON = re.findall(r"--\S+=\S+", next(line for line in (ROOT / "README.md").open() if "jupyter lab" in line))
+AS_A_PERSON = re.findall(r"--\S+=\S+", re.search(".*jupyter lab.*", (ROOT / "README.md").read_text("utf-8"))[0])
 OF_A_PERSON = ("chosen-knife.txt", "own-readings.json")
 HANGS = 600  # s; a busy machine is slow, not wrong: only what hangs takes that long
 RUN_ALL = """async seconds => {
