@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 import detentlib as dl
+from detentlib.doubt.cloud import cloud
 from detentlib.knife.parts import name_of
+from detentlib.knife.units import Within
 from detentlib.measure.fit import FREE, fit_knife
 from detentlib.measure.least import Least, Seen
 from detentlib.measure.readings import ReadingError, readings_from_text
@@ -109,6 +111,35 @@ def test_what_the_card_knows_together_is_weighed_together(r):
     assert found.correlations[tuple(found.values)] == pytest.approx(
         after[0, 1] / np.sqrt(after[0, 0] * after[1, 1]), abs=0.02
     )
+
+
+@pytest.mark.parametrize(("reach", "kept"), [(0.1, True), (1.2, False)])
+def test_a_limit_stays_one_unless_the_readings_make_it_surer(reach, kept):
+    """Riding force and a tab arm within a limit before two-way pulls of A, against draws weighed by their likelihood
+    (importance sampling), with the balance of the test above.
+    """
+    doubts = {"bar.riding_force": 1.7, "blade.tab_arm": Within(reach)}
+    card, pulls = replace(A, doubts=doubts), pulls_of(A, 3)
+    found = fit_knife(card, [pulls], free=tuple(doubts), noise={"gauge": 1e-6}).knife
+    rng = np.random.default_rng(4)
+    force, arm = rng.normal(17.04, 1.7 / 1.96, 400_000), rng.uniform(14 - reach, 14 + reach, 400_000)
+    turn = (14.21 + force - 17.04) * 8.001 * np.tan(np.radians(49.15) + np.arctan([[0.12], [-0.12]]))
+    read = (turn + np.array([[3.0], [-3.0]])) / arm
+    means = np.array([[pulls[name].mean()] for name in ("opening", "letting back")])
+    weights = np.exp(-np.sum((read - means) ** 2, axis=0) / 2 / (0.15**2 / 5))
+
+    def ends(column, weights=None):
+        order = np.argsort(column)
+        sure = np.cumsum(np.ones(column.size) if weights is None else weights[order])
+        return column[order][np.searchsorted(sure / sure[-1], [0.025, 0.975])]
+
+    drawn = cloud(found, n=4096)
+    told = drawn.numbers() | {"opening": drawn.column("gauge_break_force")}
+    assert isinstance(found.doubts["blade.tab_arm"], Within) == kept
+    assert found.doubts["blade.tab_arm"] == Within(reach) or not kept
+    for name, column in (("bar.riding_force", force), ("blade.tab_arm", arm), ("opening", read[0])):
+        low, high = ends(column, weights)
+        assert ends(told[name][1:]) == pytest.approx([low, high], abs=0.06 * (high - low)), name
 
 
 def test_a_number_that_no_reading_feels_follows_the_one_that_it_was_known_together_with():

@@ -92,7 +92,7 @@ def test_a_blade_that_friction_holds_does_not_draw_itself_shut():
 def test_which_ball_holds_is_said_as_surely_as_it_is_known(one, two):
     assert "takes the load" not in words_of(one)
     assert "Before, shut: ball 1 takes the load." in words_of(two)
-    assert "After, shut: which ball takes the load cannot be told (ball 1 alone in" in words_of(two)
+    assert "After, shut: which ball takes the load cannot be told (ball 2 alone in" in words_of(two)
     assert "share one spring" in words_of(two)
     assert "share one spring" not in words_of(letter_page(with_second_leaf(B)))
 

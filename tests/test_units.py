@@ -203,7 +203,7 @@ def test_convert_refuses_another_kind():
         (show(-0.0, "N"), "0 N"),
         (show(-1e-9, "N·mm"), "0 N·mm"),
         (show(-0.001, "N", 0.5), "0.00 ± 0.50 N"),
-        (show(-3.25, "N"), "-3.250 N"),
+        (show(-3.25, "N"), "−3.250 N"),
         (both(12.0394, "N"), "12.04 N (2.71 lbf)"),
         (both(12.0394, "N", 0.5), "12.04 ± 0.50 N (2.71 ± 0.11 lbf)"),
         (both(0.0508, "mm"), "0.0508 mm (2.00 thou)"),
@@ -225,10 +225,11 @@ def test_prints(shown, said):
 @given(st.floats(-1e6, 1e6), st.none() | st.floats(0, 1e5), st.sampled_from(sorted(units._UNITS)))
 def test_prints_are_plain_true_and_never_minus_nothing(value, doubt, unit):
     said = show(value, unit, doubt)
-    assert not re.match(r"-0(\.0*)?(?![\d.])", said)
+    assert not re.match(r"−0(\.0*)?(?![\d.])", said)
+    assert "-" not in said
     assert "e" not in said.removesuffix(unit)
     slack = doubt * 0.06 if doubt else max(abs(value) * 1e-3, 1e-4)
-    assert float(re.match(r"-?[\d.]+", said)[0]) == pytest.approx(value, abs=slack)
+    assert float(re.match(r"−?[\d.]+", said)[0].replace("−", "-")) == pytest.approx(value, abs=slack)
 
 
 @pytest.mark.parametrize("value", [math.nan, math.inf])

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from ..doubt.cloud import Cloud
-from ..doubt.draws import SPARE, SURE, Interval, interval, scores, share_said
+from ..doubt.draws import SPARE, SURE, Interval, interval, scores, share_said, shares_said
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_markdown
 from ..knife.units import behind, both
@@ -102,7 +102,7 @@ class Verdict:
         if not self.number.doubt and not self.number.lost and 1 in self.shares.values():
             return ""
         counted = round(self.drawn.n * (1 - self.number.lost))
-        told = ", ".join(f"{word} in {share_said(share, counted)}" for word, share in self.shares.items() if share)
+        told = shares_said(self.shares, counted)
         told = f"{told[0].upper()}{told[1:]} {self.drawn.allowed}"
         if self.number.lost:
             told += f"; {share_said(self.number.lost, self.drawn.n)} {self.drawn.allowed} cannot work and is left out"

@@ -14,6 +14,8 @@ from .draws import Interval
 from .many import LETBACK, RESULTS
 from .sources import Sources
 
+_TOGETHER = 1.5  # times the variance, from which on parts are said to come to more than the whole
+
 
 @dataclass(frozen=True)
 class Budget:
@@ -44,6 +46,11 @@ class Budget:
     def part(self, path: str) -> float:
         """Share of one number in the variance of the result, 0 to 1."""
         return (self.shares[path] / self.doubt) ** 2 if self.doubt else 0.0
+
+    @property
+    def mixed(self) -> bool:
+        """Whether the parts come to far more than the whole, since numbers are known together."""
+        return sum(share**2 for share in self.shares.values()) > _TOGETHER * self.doubt**2
 
     def after(self, measured: dict) -> float:
         """The ± of the result once numbers are measured as well as {path: ±} says."""

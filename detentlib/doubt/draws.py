@@ -216,3 +216,17 @@ def share_said(part: float, n: int) -> str:
         return f"{'all but ' if part else ''}less than 1 in {least:,}"
     percent = 100 * part
     return f"{percent:.0f} %" if 1 <= percent <= 99 else f"{percent:.2f} %"
+
+
+def shares_said(parts: dict, n: int) -> str:
+    """Shares of n draws that are the whole together, {what: share}, in words, the largest first; of three and more the
+    last is what is left, since rounded numbers need not make 100 %.
+
+    >>> shares_said({"true": 0.25, "false": 0.75}, 2048)
+    'false in 75 %, true in 25 %'
+    >>> shares_said({"one": 0.096, "other": 0.884, "both": 0.02}, 2048)
+    'other in 88 %, one in 10 %, both in the rest'
+    """
+    found = sorted(((what, part) for what, part in parts.items() if part), key=lambda each: -each[1])
+    told = [f"{what} in {share_said(part, n)}" for what, part in found]
+    return ", ".join([*told[:-1], f"{found[-1][0]} in the rest"] if len(told) > 2 else told)

@@ -19,6 +19,7 @@ _BOTH_WAYS |= {"recess.rest_offset": "rim_gap", "bar.riding_force": "preset", "b
 PLAY = "blade.pivot_play"
 _SMALL = 1e-3  # of a ±, to see how a number goes with another
 _NOTHING = 1e-4  # of a correlation
+_DIGITS = 4  # of a ±, as a file shall hold it
 
 
 @dataclass(frozen=True)
@@ -143,7 +144,9 @@ def _derived(knife, read, doubts, stands):
     names, parts = [*found, *wide], np.vstack([shares, np.eye(len(wide))])
     spread = parts @ matrix_of(knife.known_together, list(wide)) @ parts.T
     ends = np.sqrt(np.diag(spread))
-    derived = knife.measured({out: (found[out], float(end) or None) for out, end in zip(found, ends, strict=False)})
+    derived = knife.measured(
+        {out: (found[out], float(f"{end:.{_DIGITS}g}") or None) for out, end in zip(found, ends, strict=False)}
+    )
     most, told = np.outer(ends, ends), [j for j, name in enumerate(names) if name not in read]
     pairs = [(i, j) for i in range(len(found)) for j in told if j > i and abs(spread[i, j]) > _NOTHING * most[i, j]]
     together = {(names[i], names[j]): float(np.clip(spread[i, j] / most[i, j], -1, 1)) for i, j in pairs}

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from .values import Values
 
 from .drills import NUMBERED
+from .plain import true_minus
 
 _INCH = Fraction("25.4")
 _POUND = Fraction("453.59237")
@@ -334,8 +335,8 @@ def with_inches(metric: str, value: float, unit: str, doubt: float | None = None
 def ends(value: float, low: float, high: float, unit: str) -> str:
     """A number with its two ends, where one ± would not say both sides; also in inch units, as `both` has them.
 
-    >>> ends(11.9, 9.6, 14.8, "mJ"), ends(12.04, 11.0, 12.2, "N")
-    ('11.9 (9.6 to 14.8) mJ', '12.04 (11.00 to 12.20) N, 2.71 (2.47 to 2.74) lbf')
+    >>> ends(11.9, -9.6, 14.8, "mJ"), ends(12.04, 11.0, 12.2, "N")
+    ('12 (−10 to 15) mJ', '12.04 (11.00 to 12.20) N, 2.71 (2.47 to 2.74) lbf')
     """
     partner = _partner(value, unit)
     metric = _with_ends(value, low, high, unit)
@@ -347,7 +348,7 @@ def ends(value: float, low: float, high: float, unit: str) -> str:
 def _with_ends(value, low, high, unit):
     places = _places((high - low) / 2, 2)
     least, said, most = (_rounded(each, places) for each in (low, value, high))
-    return f"{said} ({least} to {most}){behind(unit)}"
+    return true_minus(f"{said} ({least} to {most})") + behind(unit)
 
 
 def _partner(value, unit):
@@ -522,7 +523,7 @@ def _written(value, unit, doubt, digits):
         said += f" {sign(doubt)} {_rounded(doubt, places)}"
     elif float(said) == 0:
         said = "0"
-    return said + behind(unit)
+    return true_minus(said) + behind(unit)
 
 
 def _places(value, digits):

@@ -3,13 +3,13 @@ scatter too.
 """
 
 import math
-from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.parts import Knife
+from ..knife.units import normal_doubt
 from ..knife.values import Values
 from ..mechanics.lift import CHAMFER, on_rim
 from .give import Give, give_of, known_of
@@ -36,6 +36,8 @@ _SIZES = {
     "bevel": 2.0,
 }
 _REACH, _NODES = 3.2, 8  # the scatter of an angle is followed so many standard deviations out, at so many places
+_STEP, _FINEST = 0.25, 0.01  # of a curve, in standard deviations of the angle, and in deg
+_PADDED = 3.0  # times the ± of a zero: so far a curve is worked out past the readings
 _SHARPEST = -0.1  # mm: sharper than sharp only as far as the ball's size and the noise may pretend
 _DUST = 9  # decimals beyond which a reading is arithmetic
 _OFTEN = 3  # readings at one angle: going up, coming down, and once more
@@ -97,15 +99,24 @@ class Rows(NamedTuple):
     when: np.ndarray
     inside: tuple = (0.0, 0)
 
-    def seen(self, at: Callable[[np.ndarray], np.ndarray], zero: np.ndarray) -> Seen:
-        """What the rows should read by at(places (m, n, nodes) [rad]), for m zeros of the protractor [deg].
+    def grid(self, zero_doubt: float) -> np.ndarray:
+        """Angles [deg] at which a curve is worked out for `seen`, for zeros of the protractor of this ± [deg]."""
+        step = max(_STEP * float(np.max(self.shake)), _FINEST)
+        reach = math.ceil((4 * float(np.max(self.shake)) + _PADDED * zero_doubt) / step)
+        near = np.floor(self.angle / step)[:, None] + np.arange(-reach, reach + 2)
+        return step * np.unique(np.maximum(near, 0.0))
+
+    def seen(self, grid: np.ndarray, curves: np.ndarray, zero: np.ndarray) -> Seen:
+        """What the rows should read by curves (m, grid), for m zeros of the protractor [deg].
 
         An angle as read means that the blade stood somewhere near it, but never behind the stop: so a row reads the
         mean over all these places, and scatters with them.
         """
         zeros = zero[:, None, None] if np.ptp(zero) else zero[:1, None, None]
         places, shares = places_of(self.angle[:, None] - zeros, self.shake[:, None])
-        height = at(places)
+        places = np.broadcast_to(places, (zero.size, *places.shape[1:]))
+        curves = np.broadcast_to(curves, (zero.size, grid.size))
+        height = np.stack([np.interp(at, grid, curve) for at, curve in zip(places, curves, strict=True)])
         mean = np.sum(shares * height, axis=-1)
         shaken = np.sqrt(np.sum(shares * (height - mean[..., None]) ** 2, axis=-1) / self.count)
         return Seen(mean, self.noise, shaken)
@@ -172,7 +183,7 @@ def with_steps(angle: np.ndarray, height: np.ndarray, noise: float, shake: float
 
 
 def places_of(angle: np.ndarray, shake: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Places where the blade may have stood [rad] and the share of each (..., nodes), from angles as read and their
+    """Places where the blade may have stood [deg] and the share of each (..., nodes), from angles as read and their
     standard deviation [deg] (..., 1).
     """
     node, weight = np.polynomial.legendre.leggauss(_NODES)
@@ -182,7 +193,7 @@ def places_of(angle: np.ndarray, shake: np.ndarray) -> tuple[np.ndarray, np.ndar
     low, high = np.maximum(middle - _REACH * shake, 0.0), np.maximum(middle + _REACH * shake, 0.0)
     places = low + (high - low) * (node + 1) / 2
     shares = weight * np.exp(-(((places - middle) / np.where(shake > 0, shake, 1.0)) ** 2) / 2)
-    return np.radians(places), shares / shares.sum(axis=-1, keepdims=True)
+    return places, shares / shares.sum(axis=-1, keepdims=True)
 
 
 def on_stop(angle: np.ndarray, lift: np.ndarray, lift_sigma: float) -> np.ndarray:
@@ -248,8 +259,11 @@ class Rival(NamedTuple):
         k = 2 * len(self.arcs)
         known = (np.concatenate([np.zeros(k), self.known[0]]), np.concatenate([np.full(k, np.inf), self.known[1]]))
 
+        grid = rows.grid(ZERO)
+        theta = np.radians(grid)[None, :, None]
+
         def seen(table):
-            return rows.seen(lambda places: self.curve(places, table), table[:, k])
+            return rows.seen(grid, self.curve(theta, table)[..., 0], table[:, k])
 
         return Least(rows.height, seen, self.sizes, known, rows.when, rows.inside)
 
@@ -322,7 +336,7 @@ def rivals_of(knife: Knife) -> dict[int, list[Rival]]:
                 [*known[0], first.recess.chamfer_deg],
                 [
                     *known[1],
-                    max(knife.doubts.get("balls[0].recess.chamfer_deg", _BEVEL) / 2, 1e-6),
+                    max(normal_doubt(knife.doubts.get("balls[0].recess.chamfer_deg", _BEVEL)) / 2, 1e-6),
                 ],
             )
         for count in found:

@@ -14,6 +14,7 @@ from ..knife.given import given_angle, given_knife, given_number, given_switch
 from ..knife.parts import Knife, name_of, spec
 from ..knife.paths import field_of, place_of
 from ..knife.together import matrix_of, together_problems
+from ..knife.units import SURE, Within
 from ..mechanics import limits
 from ..mechanics.carry import Detent
 from .given import ATTITUDE, HINGE_RATIO, HINGE_RATIOS
@@ -88,15 +89,15 @@ def fit_knife(
 ) -> KnifeFit:
     r"""Fit numbers of a Knife to readings.
 
-    readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull", "opening pull"
-    and "force trace" (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest
-    offset and friction, of a second ball its rest offset and protrusion, and how far a bar gives sideways; they start
-    from the card. Every
-    other number with a ± on the card may move within it, too, and numbers known together move together. noise: ± (95 %)
-    of one reading, {"lift": mm, "angle": deg, "force": N}, and of what all readings of a set have in common, {"zero":
-    of the protractor, deg, "gauge": N}. use_card: False leaves the ± of the card out: only `free` moves, by the
-    readings alone. attitude_deg: tilt of the pivot axis from upright while pulling (F7). hinge_ratio: distance of the
-    indicator from the hinge over that of ball 1.
+    readings: list of Readings of the kinds "lift trace" (its zero does not matter), "two-way pull", "opening pull" and
+    "force trace" (opening). free: paths of the numbers to find, by default riding force, recess diameter, rest offset
+    and friction, of a second ball its rest offset and protrusion, and how far a bar gives sideways; they start from the
+    card. Every other number with a ± on the card may move within it, too, and numbers known together move together; one
+    within a limit keeps that where the readings make it no surer, else it gets a ±. noise: ± (95 %) of one reading,
+    {"lift": mm, "angle": deg, "force": N}, and of what all readings of a set have in common, {"zero": of the
+    protractor, deg, "gauge": N}. use_card: False leaves the ± of the card out: only `free` moves, by the readings
+    alone. attitude_deg: tilt of the pivot axis from upright while pulling (F7). hinge_ratio: distance of the indicator
+    from the hinge over that of ball 1.
 
     Pulls that stick and slip overshoot, and those that keep the blade moving have a friction of their own: both as of
     `two_way_pull`. Each ± is that of the noise as stated, of the card and of angle errors that drift together; where
@@ -140,15 +141,17 @@ def fit_knife(
     # they are
     sure = np.flatnonzero(np.diag(fit.spread)[: len(problem.paths)] > 0)
     paths, spread = [problem.paths[i] for i in sure], fit.spread[np.ix_(sure, sure)]
+    stay = _limits_that_stay(knife, paths, fit.factor * np.sqrt(np.diag(spread)))
+    found, spread = _held(knife, paths, stay, fit.found[sure], spread)
     wide = np.sqrt(np.diag(spread))
-    fitted, doubts = _sensible(
-        knife, dict(zip(paths, zip(fit.found[sure], fit.factor * wide, strict=True), strict=True))
-    )
+    told = {path: each for path, *each in zip(paths, found, fit.factor * wide, strict=True) if path not in stay}
+    fitted, doubts = _sensible(knife, told)
+    doubts |= stay
     matrix = spread / np.outer(wide, wide)
     together = {(paths[j], paths[i]): round(float(matrix[i, j]), 3) for i in range(len(paths)) for j in range(i)}
     values = {
         path: Value(float(fitted.get(path)), doubts[path])
-        for path in paths
+        for path in told
         if path in free or doubts[path] < _SURER * (knife.scatter(path) or math.inf)
     }
     kept = _kept(knife, together, doubts)
@@ -159,7 +162,7 @@ def fit_knife(
         for path in free
         if path not in values
     )
-    verdict = _verdict(fit.explained)
+    verdict = _verdict(fit.explained, [name_of(path, knife) for path in told if _beyond(knife, path, fitted)])
     return KnifeFit(
         fitted,
         values,
@@ -172,6 +175,34 @@ def fit_knife(
         problem.sliding(fit),
         problem.slip(fit),
     )
+
+
+def _limits_that_stay(knife, paths, wide):
+    """{path: Within} of numbers within a limit that the readings made no surer; wide: the ± of each by the fit."""
+    limits = {path: knife.doubts.get(path) for path in paths}
+    return {
+        path: limits[path]
+        for path, doubt in zip(paths, wide, strict=True)
+        if isinstance(limits[path], Within) and doubt >= _SURER * knife.scatter(path)
+    }
+
+
+def _held(knife, paths, stay, found, spread):
+    """Numbers and their covariance once those that `stay` are as the card has them; what goes with them goes back with
+    them, by linear regression.
+    """
+    at = [paths.index(path) for path in stay]
+    along = np.linalg.solve(spread[np.ix_(at, at)], spread[at]).T
+    sizes = [knife.scatter(path) / SURE for path in stay]
+    before = matrix_of(knife.known_together, list(stay)) * np.outer(sizes, sizes)
+    back = np.array([knife.get(path) for path in stay]) - found[at]
+    return found + along @ back, spread + along @ (before - spread[np.ix_(at, at)]) @ along.T
+
+
+def _beyond(knife, path, fitted):
+    """Whether the readings put a number beyond the limit that the card has."""
+    limit = knife.doubts.get(path)
+    return isinstance(limit, Within) and abs(fitted.get(path) - knife.get(path)) > float(limit)
 
 
 def _sensible(knife, found):
@@ -265,16 +296,16 @@ class _Problem:
         """The numbers that may move, where they start, what is known of them, and the Least of it all."""
         self.paths = paths
         at = np.array([self.knife.get(path) for path in paths], float)
-        sure = np.array([self.knife.scatter(path) / 1.96 for path in paths])
+        sure = np.array([self.knife.scatter(path) / SURE for path in paths])
         self.low = np.array([_LOW.get(spec(path)["rule"], -math.inf) for path in paths])
         size = np.where(sure > 0, sure, np.maximum(0.02 * np.abs(at), 1e-3))
         sure = np.where((sure > 0) & bool(use_card), sure, np.inf)
         own = np.array(list(self.own.values()))
         # what the readings leave open wanders no further than knives go
-        reach = np.array([(spec(path)["sane"] or (0, math.inf))[1] / 1.96 for path in paths] + [math.inf] * len(own))
+        reach = np.array([(spec(path)["sane"] or (0, math.inf))[1] / SURE for path in paths] + [math.inf] * len(own))
         self.start = np.concatenate([at, own[:, 2]])
         together = matrix_of(self.knife.known_together, [*paths, *self.own])
-        known = self.start.copy(), np.concatenate([sure, own[:, 0] / 1.96]), together
+        known = self.start.copy(), np.concatenate([sure, own[:, 0] / SURE]), together
         when = np.concatenate([model.when + _APART * i for i, model in enumerate(self.models)])
         inside = [model.inside for model in self.models]
         squares = np.concatenate(
@@ -318,7 +349,7 @@ class _Problem:
             place = place_of(path)
             if place.field == "recess.rest_offset" and place.ball and (doubt := self.knife.scatter(path)):
                 for side in (-_ASIDE, _ASIDE):
-                    yield self.start + side * doubt / 1.96 * (np.arange(self.start.size) == i)
+                    yield self.start + side * doubt / SURE * (np.arange(self.start.size) == i)
 
     def seen(self, table):
         """What all readings should be for each row of numbers (m, k): a Seen, nan for a knife that cannot be."""
@@ -396,7 +427,9 @@ def _alike(knife, correlations):
     return tuple(said)
 
 
-def _verdict(explained):
+def _verdict(explained, beyond):
+    if beyond:
+        return f"these readings put the {' and the '.join(beyond)} beyond what the card calls its limit: one is wrong"
     if explained < UNEXPLAINED:
         return (
             f"the model cannot explain these readings (chance {explained:.1g}): look for a burr, a bent pivot, a floor,"

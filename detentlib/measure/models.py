@@ -27,9 +27,7 @@ NOISE = {
 }  # ± (95 %) of one reading: mm, deg, N; of a zero, deg, and a gauge, N
 GAUGE = "gauge"  # its error is the same in all that one gauge reads
 SLID = "friction that slides over that which breaks away"  # anything from none to twice as much, before any reading
-_STEP, _FINEST = 0.25, 0.01  # of the curve, in standard deviations of the angle, and in deg
 _OVER = 0.9  # share of overshoot beyond which nothing would be left of a pull
-_PADDED = 1.5  # times the ± of a zero: so far the curve is computed past the readings
 
 
 class Overshoot(NamedTuple):
@@ -98,7 +96,7 @@ def _lift(readings, source, noise, attitude_deg, hinge_ratio):
         at = Detent(knives).state(np.radians(grid)).gap
 
         def read(own):
-            found = _over(rows, grid, at, own[zero])
+            found = rows.seen(grid, at, own[zero])
             return found._replace(mean=found.mean + own[level][:, None])
 
         return read
@@ -121,7 +119,7 @@ def _force(readings, source, noise, attitude_deg, hinge_ratio):
         force = formulas["F5"](torque=torque, arm=knives.blade.tab_arm)
 
         def read(own):
-            found = _over(rows, grid, force, own[zero])
+            found = rows.seen(grid, force, own[zero])
             return found._replace(mean=found.mean + own[GAUGE][:, None])
 
         return read
@@ -198,18 +196,4 @@ def _rows(readings, values, sigma, stopped, noise):
     given_angles(readings["angle"], noise["angle"], readings.source)
     sigma, shake = with_steps(readings["angle"], values, sigma, noise["angle"] / 2)
     rows = rows_of(readings["angle"], values, sigma, shake, stopped)
-    step = max(_STEP * shake, _FINEST)
-    reach = math.ceil((4 * shake + _PADDED * noise["zero"]) / step)
-    near = np.floor(rows.angle / step)[:, None] + np.arange(-reach, reach + 2)
-    return rows, step * np.unique(np.maximum(near, 0.0))
-
-
-def _over(rows, grid, at, zero):
-    """The Seen of a curve known at the angles of the grid, (m, grid) for m knives."""
-    at, grid = np.broadcast_to(at, (zero.size, grid.size)), np.radians(grid)
-
-    def read(places):
-        every = np.broadcast_to(places, (zero.size, *places.shape[1:]))
-        return np.stack([np.interp(here, grid, curve) for here, curve in zip(every, at, strict=True)])
-
-    return rows.seen(read, zero)
+    return rows, rows.grid(noise["zero"])

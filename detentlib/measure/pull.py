@@ -9,10 +9,11 @@ from typing import NamedTuple
 import numpy as np
 
 from ..derivations.formulas import formulas
+from ..doubt.cloud import cloud
 from ..doubt.draws import SCREEN, Normal, distribution_of, draw
 from ..knife.given import given_angle, given_knife, given_number
 from ..knife.parts import Knife
-from ..knife.paths import place_of
+from ..mechanics.carry import Detent
 from ..mechanics.feel import feel
 from ..mechanics.sweep import sweep, weight_torque
 from .given import ATTITUDE, given_readings, given_value
@@ -68,7 +69,7 @@ def two_way_pull(
     readings: Readings of the kind "two-way pull"; with the columns "opening sliding" and "letting back sliding" the
     friction that breaks away and the one that slides are told apart. knife: its card gives tab arm, pivot drag
     (measured with the bar lifted off), track radius, and their ±. contact_deg: (value, ±) of the contact angle at rest,
-    from a lift trace for instance; by default that of the card with the doubt of its recess and of its give.
+    from a lift trace for instance; by default that of the card with the doubt of all that it hangs on.
     gauge_doubt: ± of the gauge itself [N], common to all pulls. attitude_deg: tilt of the pivot axis from upright (F7).
     Pairs stay pairs, and the error of the gauge counts once. Repeats that scatter more than a gauge is read stick and
     slip: each pull then overshoots, never the other way, so that is taken off, and the ± counts how poorly few pairs
@@ -143,8 +144,9 @@ def off_stop(knife: Knife, friction: float, contact_deg: float | None = None) ->
     if contact_deg is not None:
         contact_deg = given_number("contact_deg", contact_deg, CONTACT, "deg", "acute")
     knife = knife.replace({"friction.rim": friction})
-    phi = math.radians(_contact(knife).value if contact_deg is None else contact_deg)
-    back, opening = sweep(knife, [0.0, *OFF_STOP], "closing").torque, feel(knife).break_torque
+    closing, opening = sweep(knife, [0.0, *OFF_STOP], "closing"), feel(knife).break_torque
+    phi = math.radians(closing.contact_deg[0, _resting(knife)] if contact_deg is None else contact_deg)
+    back = closing.torque
     return tuple(
         OffStop(off, float(1 - low / back[0]), _friction(opening, low, phi, knife.title))
         for off, low in zip(OFF_STOP, back[1:], strict=True)
@@ -175,18 +177,8 @@ def _resting(knife):
 
 
 def _contact(knife):
-    """Contact angle at rest from the card [deg], its ± from those of ball, recess and give."""
-    at = _resting(knife)
-
-    def angle(card):
-        return float(sweep(card, [0.0]).contact_deg[0, at])
-
-    places = {path: place_of(path) for path, doubt in knife.doubts.items() if doubt}
-    paths = [path for path, place in places.items() if place.ball == at or place.owner == "bar"]
-    parts = [angle(_moved(knife, path, 0.5)) - angle(_moved(knife, path, -0.5)) for path in paths]
-    return Value(angle(knife), math.hypot(*parts))
-
-
-def _moved(knife, path, share):
-    """The knife with one number moved by a share of its ±."""
-    return knife.replace({path: knife.get(path) + share * knife.scatter(path)})
+    """Contact angle at rest from the card [deg], and its ± from the draws of the card."""
+    felt = cloud(knife).felt()
+    rest = Detent(felt.many).state(np.zeros((felt.possible.size, 1)), -1).lifts[_resting(knife)]
+    angle = np.degrees(np.broadcast_to(rest.phi, (felt.possible.size, 1))[:, 0])
+    return _of(np.where(felt.possible, angle, np.nan))

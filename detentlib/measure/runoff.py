@@ -42,8 +42,10 @@ def run_off(rows: Rows, arcs: tuple[Arc, Arc]) -> tuple[RunOffSeen, Fit] | tuple
     order = np.argsort(theta)
     level = float(np.median(rows.height[order[: max(theta.size // 4, _FEW)]]))
 
+    grid = rows.grid(0.0)
+
     def seen(table):
-        return rows.seen(lambda places: _curve(places, table.T[:, :, None, None], arcs), np.zeros(len(table)))
+        return rows.seen(grid, _curve(np.radians(grid), table.T[:, :, None], arcs), np.zeros(len(table)))
 
     fit = Least(rows.height, seen, _SIZES, when=rows.when, inside=rows.inside).fit(_start(rows, theta, level, arcs))
     flat = float(np.sum(((rows.height - rows.height.mean()) / rows.noise) ** 2)) + 2 * float(np.sum(np.log(rows.noise)))

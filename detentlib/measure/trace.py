@@ -16,6 +16,7 @@ import numpy as np
 from ..derivations.formulas import formulas
 from ..knife.given import given_knife, given_number
 from ..knife.parts import Knife
+from ..knife.plain import true_minus
 from ..knife.units import show
 from .arcs import ZERO, Rival, fit_two, on_stop, rivals_of, rows_of, with_steps
 from .given import HINGE_RATIO, HINGE_RATIOS, given_angles, given_readings, pasted_again
@@ -238,7 +239,7 @@ class _Tried(NamedTuple):
         k, moved = 2 * len(self.rival.arcs), []
         soft = self.fit.found[k + 1]
         if abs(self.zero) > self.rival.known[1][0]:
-            moved.append(f"the zero of the protractor off by {self.zero:.2f}°")
+            moved.append(true_minus(f"the zero of the protractor off by {self.zero:.2f}°"))
         if soft > _SHOWS:
             moved.append(f"rims {_SOFTENED[self.rival.soft]} by {soft:.3f} mm")
         if self.fit.drift is not None:
@@ -308,12 +309,9 @@ class _Found:
             if twos
             else 1.0
         )
-        self.drift = (second or self.one).fit.drift
-        self.two = (
-            second
-            if self.drift is None and self.chance < (_SURE if self.one.fit.drift is None else _SURE_OF_DRIFT)
-            else None
-        )
+        better = self.chance < (_SURE if self.one.fit.drift is None else _SURE_OF_DRIFT)
+        self.drift = (second if better else self.one).fit.drift
+        self.two = second if better and self.drift is None else None
         self.best = self.two or self.one
         self.weighed = _weighed([*ones, *(twos if self.chance < _OPEN else [])], alike=self.drift is not None)
 
@@ -539,8 +537,8 @@ def _verdict(found, handover):
         )
     if abs(zero := found.best.zero) > ZERO:
         said += (
-            f". But the zero of the protractor would have to be off by {zero:.2f}°: the floor of its recess looks the"
-            " same"
+            f". But the zero of the protractor would have to be off by {true_minus(f'{zero:.2f}')}°: the floor of its"
+            " recess looks the same"
         )
     if found.best.fit.explained < UNEXPLAINED:
         said += (

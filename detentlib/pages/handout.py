@@ -24,6 +24,7 @@ from ..mechanics.sweep import sweep
 from ..say.cautions import CAUTIONS
 from ..say.headline import HEADLINE, WHAT_IS_USUAL, headline
 from ..say.measure import MM, exactly
+from ..say.measured import MIXED
 from .by_hand import worked_example
 from .paper import fill, picture, save
 
@@ -150,11 +151,15 @@ def _doubt(knife, drawn):
         if each is None or each.largest is None:
             continue
         shares = [(path, share, each.part(path)) for path, share in each.shares.items() if share][:_SHARES]
-        rows = [
-            (name_of(path, knife), _alone(share, each.unit), "less than 1 %" if part < 0.01 else f"{100 * part:.0f} %")
-            for path, share, part in shares
-        ]
+        rows = [(name_of(path, knife), _alone(share, each.unit), _percent(part)) for path, share, part in shares]
+        left = 1 - sum(round(part, 2) for _, _, part in shares)
+        rows += [("all the rest", "", _percent(left))] if left > 0.005 else []
+        rows += [(f"{MIXED[0].upper()}{MIXED[1:]}", "", "")] if each.mixed else []
         yield HEADLINE[result], each.interval.said(each.unit), rows
+
+
+def _percent(part):
+    return "less than 1 %" if part < 0.01 else f"{100 * part:.0f} %"
 
 
 def _alone(share, unit):

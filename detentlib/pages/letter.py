@@ -14,7 +14,6 @@ from ..draw.section import Section
 from ..draw.story import Story
 from ..knife.parts import Ball, Knife, name_of, spec
 from ..knife.paths import BARS
-from ..knife.plain import true_minus
 from ..mechanics.feel import feel
 from ..say.cautions import CAUTIONS
 from ..say.headline import carriers, carriers_said, usual_force
@@ -126,7 +125,7 @@ def _rows(drawn: list[Cloud], told: Comparison | None) -> Iterator[tuple]:
         if any(forces):
             change = _change_said(told[result]) if told and all(forces) else ""
             said = (each.said("N") if each else "does not draw itself shut" for each in forces)
-            yield (words, *map(true_minus, said), *([change] if told else []))
+            yield (words, *said, *([change] if told else []))
 
 
 def _force(drawn: Cloud, result: str) -> Interval | None:
@@ -162,7 +161,7 @@ def _turned(change: Interval) -> Interval:
 
 
 def _change_said(row: Row) -> str:
-    return true_minus(f"{'+' if row.difference.value > 0 else ''}{row.difference.said(row.unit)}")
+    return f"{'+' if row.difference.value > 0 else ''}{row.difference.said(row.unit)}"
 
 
 def _usual(opens: Interval) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 from ..argue.faults.usual import USUAL
 from ..doubt.budget import budgets, gives
 from ..doubt.cloud import Cloud, cloud
-from ..doubt.draws import share_said
+from ..doubt.draws import share_said, shares_said
 from ..doubt.many import shares_a_bar
 from ..knife.parts import Knife, assumed_words, name_of
 from ..knife.plain import in_html
@@ -140,15 +140,14 @@ def carriers(drawn: Cloud) -> list[float]:
 
 
 def carriers_said(drawn: Cloud) -> str:
-    """The same in words; "" where no two balls share a bar."""
+    """The same in words, each way by itself; "" where no two balls share a bar."""
     shares = carriers(drawn)
     if not shares:
         return ""
     rest = np.array([drawn.felt().values[f"ball {i + 1} at rest"] for i in range(len(shares))])
     ways = {f"ball {i + 1} alone": each & (rest.sum(axis=0) == 1) for i, each in enumerate(rest)}
-    ways["both" if len(rest) == 2 else "several"] = rest.sum(axis=0) > 1
-    said = [f"{who} in {share_said(part, drawn.n)}" for who, way in ways.items() if (part := drawn.share(way))]
-    return f"{', '.join(said)} {drawn.allowed}"
+    ways |= {"both" if len(rest) == 2 else "several": rest.sum(axis=0) > 1, "the bar face": rest.sum(axis=0) == 0}
+    return f"{shares_said({who: drawn.share(way) for who, way in ways.items()}, drawn.n)} {drawn.allowed}"
 
 
 def _carries(drawn):

@@ -12,8 +12,7 @@ from ..mechanics.feel import feel
 from .measure import exactly
 
 _WORTH = 0.05  # share of a ± that a measurement must take off to be worth its minutes: judgement
-_TOGETHER = 0.5  # by so much more the parts of a variance come to than the whole where numbers are known together
-_MIXED = "such parts add up to more than the whole: readings tell what these numbers make together, not each of them"
+MIXED = "such parts add up to more than the whole: readings tell what these numbers make together, not each of them"
 _SLIPS = 0.025  # share of overshoot from which on it is worth a word
 
 
@@ -130,8 +129,8 @@ def what_next(knife: Knife, result: str) -> list[str]:
     if sure.largest:
         alone = exactly(float(f"{abs(sure.shares[sure.largest]):.2g}"), sure.unit)
         lines.append(f"the largest part of the ±: the {name_of(sure.largest, knife)}, ±{alone} by itself")
-        if sum(share**2 for share in sure.shares.values()) > (1 + _TOGETHER) * sure.doubt**2:
-            lines.append(_MIXED)
+        if sure.mixed:
+            lines.append(MIXED)
     return lines
 
 

@@ -118,8 +118,8 @@ class Batch:
     """A batch as pulled: a Spread of each kind of pull, and what the window and the knife's card make of them.
 
     edges: of the window, outside: names of the knives outside it; share: of knives to expect outside, and its two ends
-    (95 %, Clopper and Pearson), None without a window. knife: the card, causes: Causes, the largest first; thou: its
-    PerThou.
+    (95 %, Clopper and Pearson), None without a window. knife: the card, causes: Causes, the largest first; together:
+    the ± that they bring all at once [N]; thou: its PerThou.
     """
 
     source: str
@@ -129,6 +129,7 @@ class Batch:
     share: tuple | None
     knife: Knife | None
     causes: tuple
+    together: float | None
     thou: PerThou | None
 
     def __repr__(self):
@@ -200,7 +201,7 @@ class Batch:
             (
                 f"The spread to explain: ±{_short(wide)} (95 %), without odd knives"
                 f"{' and without what gauge and hand scatter' if spread.repeats else ''}. "
-                f"All of these together, as squares: ±{_short(math.hypot(*(each.brings for each in self.causes)))}. "
+                f"All of these together: ±{_short(self.together)}. "
                 "What a shop holds is common practice, low confidence."
             ),
             "An odd knife is looked at by itself: a dry or dirty contact, a burr, another drill.",
@@ -233,11 +234,11 @@ def batch_of(readings: Readings, knife: Knife | None = None, window: tuple | str
         one.name for one in spreads[0].knives if any(each.room({each.result: one.mean}) < 0 for each in edges)
     )
     share = clopper_pearson(len(outside), len(names)) if edges else None
-    causes, thou = (), None
+    causes, together, thou = (), None, None
     if knife is not None:
         given_knife(knife)
-        causes, thou = _causes_of(knife, spreads[0]), per_thou(knife)
-    return Batch(readings.source, spreads, edges, outside, share, knife, causes, thou)
+        (causes, together), thou = _causes_of(knife, spreads[0]), per_thou(knife)
+    return Batch(readings.source, spreads, edges, outside, share, knife, causes, together, thou)
 
 
 def _spread(name, readings, names):
@@ -260,6 +261,7 @@ def _spread(name, readings, names):
 
 
 def _causes_of(knife, spread):
+    """Causes, the largest first, and the ± that they bring together [N]."""
     result, holds = _READ[spread.name], shop_doubts(knife)
     found = tolerance(knife, n=SCREEN, made=True)
     whole = found.drawn.interval(found.drawn.column(result)).doubt
@@ -270,7 +272,7 @@ def _causes_of(knife, spread):
         takes = wide / brings * holds[path] if brings else None
         unit = "mm" if path in BENCH else spec(path)["unit"]
         causes.append(Cause(called(knife, path), holds[path], unit, brings, takes))
-    return tuple(causes)
+    return tuple(causes), whole
 
 
 def _short(value, unit="N"):

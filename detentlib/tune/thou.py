@@ -290,7 +290,7 @@ def _cell(effect, unit):
 
 
 def _signed(change, unit):
-    return true_minus(f"{'+' if change.value > 0 else ''}{change.said(unit)}")
+    return f"{'+' if change.value > 0 else ''}{change.said(unit)}"
 
 
 def steps(knife: Knife, length: float) -> tuple[Step, ...]:
