@@ -221,7 +221,7 @@ def test_bad_files_are_named_by_line(text, said):
     ("text", "said"),
     [
         (batch_text([("a", 12), ("a", 12.1)]), "holds one knife alone. A batch is two or more"),
-        (batch_text([("a", 12), ("b", -2)]), "reading 2 of opening is -2.000 N"),
+        (batch_text([("a", 12), ("b", -2)]), "reading 2 of opening is −2.000 N"),
         ("opening [N], letting back [N]\n12, 7", "'two-way pull', where pulls of many knives are wanted"),
     ],
 )

@@ -89,7 +89,7 @@ def test_a_claim_that_needs_what_the_knife_lacks_leaves_no_old_verdict():
     card.wait()
     assert card.verdict is None
     assert card.answer.startswith(f"“{claims['heavier-bar'].sentence}”")
-    assert "bar.relief_thickness: cannot be changed" in card.answer
+    assert "bar.relief_thickness: is asked for here" in card.answer
     assert (card.image.value, card.alt) == ("", "")
     assert "image/png" not in card._repr_mimebundle_()[0]
     card.choose.value = "oil"

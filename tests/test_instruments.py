@@ -21,6 +21,8 @@ from detentlib.knife.parts import Ball, KnifeError, Recess, spec
 from detentlib.knife.paths import field_of
 from detentlib.knife.units import UnitError, Within
 from detentlib.measure.readings import ReadingError, readings_from_text
+from detentlib.pages.handout import handout_page
+from detentlib.say.headline import headline
 from detentlib.tune.stock import BALL_GRADES
 from tests.knives import CARDS, FOLDER, A
 
@@ -129,6 +131,15 @@ def test_a_doubt_by_hand_goes_first_and_a_guess_with_one_stays_a_guess():
     )
     assert (knife.doubts["blade.tab_arm"], knife.said["blade.tab_arm"].word) == (0.3, "calipers")
     assert (knife.doubts["friction.rim"], "friction.rim" in knife.assumed) == (0.1, True)
+
+
+def test_a_guess_is_marked_wherever_the_knife_is_judged_or_reported():
+    knife, rim = knife_from_fields(CARD, "card"), "friction coefficient at the rim"
+    assert f"{rim} (a guess)" in repr(headline(knife))
+    assert re.search(rim + ".{0,200}guess", handout_page(knife), re.DOTALL)
+    for told in (repr(dl.find_fault("too stiff", knife)), str(dl.judge("oil", knife))):
+        assert re.search(f"On the card:? a guess, not measured: .*{rim}", told)
+    assert "a guess, not measured" not in repr(dl.find_fault("too stiff", A))
 
 
 def test_what_is_listed_as_assumed_is_no_guess_of_anybody_and_never_exact(tmp_path):

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..doubt.cloud import Cloud
 from ..doubt.draws import SPARE, SURE, Interval, interval, scores, share_said, shares_said
-from ..knife.parts import Knife, KnifeError
+from ..knife.parts import Knife, KnifeError, guessed
 from ..knife.plain import in_markdown
 from ..knife.units import behind, both
 from ..measure.next_measurement import Advice, improvements
@@ -254,6 +254,7 @@ class Verdict:
         told = [(self.claim.number.said, (self.decides,)), ("Put in", (self.stand_in,) if self.stand_in else ())]
         told.append(("Numbers", tuple(f"{part.said}: {value.said(part.unit)}" for part, value in self.parts)))
         told.append(("Assumed", tuple(SWITCHES[name].options[option].said for name, option in self.options.items())))
+        told.append(("On the card", guessed(*self.knives)))
         told += [("What would flip it", self.flip_words), ("Why", (self.claim.why,)), ("Next", (self.next_words,))]
         return [(heading, said) for heading, said in told if said]
 

@@ -683,6 +683,13 @@ def unmeasured(*knives: Knife) -> tuple[str, ...]:
     return (f"assumed, as nobody measured it: {'; '.join(words)}",) if words else ()
 
 
+def guessed(*knives: Knife) -> tuple[str, ...]:
+    """One sentence on the numbers that somebody gave without saying how sure they are; empty where there are none."""
+    paths = {path: knife for knife in knives for path in knife.assumed if path in knife.said}
+    words = dict.fromkeys(name_of(path, knife) for path, knife in paths.items())
+    return (f"a guess, not measured: {'; '.join(words)}",) if words else ()
+
+
 def assumed_words(knife: Knife) -> list[str]:
     """The numbers of a knife that nobody measured, in words; one that somebody gave without saying how sure it is, as a
     guess.

@@ -214,7 +214,7 @@ def _bar_as_made(knife, name, bar, k, numbers):
 def need_drawn(knife: Knife, name: str = "bar") -> None:
     """Raise KnifeError where the drawn sizes of a bar, "bar" or "second_bar", are not known."""
     if not getattr(knife, name).drawn:
-        wrong = "cannot be changed on a bar whose drawn sizes are not known"
+        wrong = "is asked for here, but the drawn sizes are not known"
         cure = f"{GIVE_SIZES}."
         raise KnifeError(Problem(f"{name}.relief_thickness", "", wrong, RATE_ALONE, cure), knife.title)
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from ...doubt.draws import interval
 from ...knife.checks import refuse
 from ...knife.given import given_knife
-from ...knife.parts import Knife
+from ...knife.parts import Knife, guessed
 from ...knife.plain import in_markdown
 from . import events, numbers, wear
 from .case import EXCLUDED, STANDINGS, Case, plain
@@ -244,4 +244,5 @@ def faults_of(complaint: str, knife: Knife) -> Faults:
     causes.sort(key=lambda cause: (STANDINGS.index(cause.standing), -cause.weight))
     none_left = _ALL_OUT if all(cause.standing == EXCLUDED for cause in causes) else ""
     note = table()["complaint"][complaint].get("note", none_left)
-    return Faults(complaint, f"By its card {asked.sign(case)}.", tuple(causes), note)
+    unsure = [f"On the card {said}." for said in guessed(knife)]
+    return Faults(complaint, f"By its card {asked.sign(case)}.", tuple(causes), " ".join([note, *unsure]).strip())
