@@ -175,9 +175,10 @@ class _Draft:
                 value = int(raw) if raw.strip() in ("0", "1") else raw.strip()
         except UnitError as error:
             cure = (_likelier(error.readings, each) if len(error.readings) > 1 else "") or error.cure
-            word = read_said(raw).word if isinstance(raw, str) else ""
+            text, word = read_said(raw) if isinstance(raw, str) else ("", "")
             wrong = f"{error.given!r} {error.wrong}" if word and error.given == word else error.wrong
-            shown = f'"{shortened(raw)}"' if isinstance(raw, str) else shortened(str(error.given))
+            quoted = text if text and error.given == text else raw  # a form adds how it was measured to what was typed
+            shown = f'"{shortened(quoted)}"' if isinstance(raw, str) else shortened(str(error.given))
             why = f"It is the {each.metadata['meaning']}."
             self.found.append(Problem(path, visible(shown), visible(wrong), why, visible(cure)))
             return

@@ -8,6 +8,7 @@ from ipywidgets import Layout
 from ..doubt.many import RESULTS
 from ..draw.card import Card, alert, button, spoken
 from ..files.fields import build_knife, data_of, read_number, with_doubt
+from ..files.instruments import read_said
 from ..files.pulled import LETBACK, OPENING, PULLED
 from ..knife.parts import Knife, KnifeError, Problem, assumed_words, field_problem, name_of
 from ..knife.units import UnitError
@@ -155,9 +156,11 @@ def _pull(path: str, text: str) -> tuple[tuple, Problem | None]:
     try:
         value, doubt, _ = read_number(path, text, data)
     except UnitError as error:
-        return (), Problem(path, f'"{text}"', error.wrong, f"It is the {data['meaning']}.", error.cure)
+        return (), Problem(path, f'"{read_said(text).text}"', error.wrong, f"It is the {data['meaning']}.", error.cure)
     if not doubt:
-        return (), Problem(path, f'"{text}"', "has no ±", "No scale is exact.", "Say what it was measured with.")
+        return (), Problem(
+            path, f'"{read_said(text).text}"', "has no ±", "No scale is exact.", "Say what it was measured with."
+        )
     return (value, doubt), field_problem(PULLED[path], value)
 
 

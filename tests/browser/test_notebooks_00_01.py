@@ -62,7 +62,7 @@ def test_one_ball_answers_key_mouse_and_typed_number(ran):
 
 def test_a_number_is_answered_by_keyboard_alone(ran):
     page = ran("01_one_ball")
-    card = page.page.locator(".jp-OutputArea-output", has=page.page.get_by_text("How deep does the ball sit below"))
+    card = page.page.locator(".jp-OutputArea-output", has=page.page.get_by_text("How far past the tang's face"))
     box, unit = card.get_by_label("Answer", exact=True), card.get_by_title("Answer: unit", exact=True)
     card.scroll_into_view_if_needed()
     box.focus()

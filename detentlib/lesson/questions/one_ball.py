@@ -171,7 +171,7 @@ def _friction(opens, back, angle):
     said = f"Times the sine of twice the contact angle, of {2 * angle:.5g}°: the sine of twice the friction angle (F6)."
     sine = product(said, r"\sin 2\lambda", apart.value, math.sin(math.radians(2 * angle)), "")
     twice = angle_of("The angle of that sine (sin⁻¹).", r"2\lambda", "sin", sine.value)
-    return [apart, sine, twice, tangent("The friction is the tangent of half of it.", r"\tan\lambda", twice.value / 2)]
+    return [apart, sine, twice, tangent("The friction is the tangent of half of it.", r"\mu", twice.value / 2)]
 
 
 def _alone_at_the_tab(force, stud, drag, tab):
