@@ -55,7 +55,8 @@ CUT_OFF = """() => [...document.querySelectorAll('.jp-OutputArea .widget-label, 
     .filter(each => each.offsetParent && each.scrollWidth > each.clientWidth + 1).map(each => each.textContent)"""
 TOO_WIDE = """() => [...document.querySelectorAll(
         '.jp-OutputArea-output, .jp-OutputArea .widget-vbox, .jp-WindowedPanel-outer')]
-    .filter(each => each.scrollWidth > each.clientWidth + 1).map(each => each.textContent.slice(0, 80))"""
+    .filter(each => each.scrollWidth > each.clientWidth + 1 && getComputedStyle(each).overflowX !== 'hidden')
+    .map(each => each.textContent.slice(0, 80))"""
 UNDRAWN = """() => [...document.querySelectorAll('.jupyter-widgets-error-widget')].map(each => {
     each.click(); // it says then what went wrong
     return each.textContent;
