@@ -68,7 +68,7 @@ def post_page(
     for place, knife in zip(_cards(stem.name, verdict), verdict.knives, strict=True):
         said[stem.with_name(place)] = knife_text(knife).encode()
     # a file that holds just this already stays: the same page written again
-    new = {place: data for place, data in said.items() if not (place.is_file() and place.read_bytes() == data)}
+    new = {place: data for place, data in said.items() if not (os.path.isfile(place) and place.read_bytes() == data)}
     _check_all(new, replace)
     for place, data in new.items():
         write_file(place, data, place.suffix, replace=_over(place, replace))

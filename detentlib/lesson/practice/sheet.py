@@ -3,8 +3,7 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from ...knife.checks import refuse
-from ...knife.given import given_switch
+from ...knife.given import given_list, given_switch
 from ...knife.units import both
 from ...pages import paper
 from ..coach import in_words
@@ -69,10 +68,9 @@ def answer_sheet(seed: int = 1, topics: str | Iterable[str] | None = None, answe
     >>> answer_sheet(3, ["sharing"], answers=False).html().count("<li>")
     2
     """
-    names = TOPICS if topics is None else [topics] if isinstance(topics, str) else topics
+    names = list(TOPICS) if topics is None else [topics] if isinstance(topics, str) else topics
     given_switch("answers", answers, "whether the answers stand in it")
-    if not isinstance(names, Iterable):
-        raise refuse("topics", topics, "are no names of topics", "", f"Take some of {', '.join(TOPICS)}.")
+    given_list("topics", names, str, "are no names of topics", "", f"Take some of {', '.join(TOPICS)}.")
     return AnswerSheet(whole(seed), [topic_named(name) for name in names], answers)
 
 
