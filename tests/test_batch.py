@@ -264,7 +264,7 @@ def test_the_command_says_what_the_library_says(found, capsys):
     [
         (("batch", str(KNIFE), str(FILE)), "pellowfen-a.toml: is a knife file, where readings (.csv) are wanted"),
         (("batch", "none.csv"), "none.csv: cannot be read"),
-        (("batch", str(FILE), "--window", "12"), "is no window"),
+        (("batch", str(FILE), "--window", "soft"), "is no window"),
     ],
 )
 def test_the_command_says_what_is_wrong(words, said, capsys, tmp_path, monkeypatch):

@@ -49,6 +49,19 @@ def test_what_is_no_window_is_said_and_the_last_one_holds(text):
     assert card.window == (9, 11)
 
 
+def test_one_force_is_taken_with_a_tenth_on_either_side_and_a_strange_one_with_a_remark():
+    card = wanted_force(9, 11)
+    card.text.value = "15 N"
+    assert card.window == pytest.approx((13.5, 16.5))
+    assert "a tenth of it counts on either side" in card.line.value
+    card.text.value = "15 ± 1 N"
+    assert card.window == (14, 16)
+    assert "usual" not in card.line.value
+    card.text.value = "14 lbf to 16 lbf"
+    assert card.window == pytest.approx((14 * 4.4482216152605, 16 * 4.4482216152605))  # NIST SP 811: 1 lbf in N
+    assert "6 to 18 N" in card.line.value
+
+
 def test_a_window_stays_when_its_cell_runs_again():
     wanted_force(9, 11).text.value = "7 N to 8 N"
     assert wanted_force(9, 11).window == (7, 8)

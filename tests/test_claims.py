@@ -584,8 +584,9 @@ def test_a_twin_is_never_put_in_without_a_word(id, knife, put_in):
     assert ("a twin of ball 1 was put in" in found.stand_in) == put_in
     assert found.stand_in in str(found)
     assert bool(found.stand_in) == put_in
-    # the two thou and the leaf are those of the knife that was compared
-    assert ("0.0508 mm (2.00 thou) lower" in found.stand_in) == (put_in and id != "second-leaf")
+    # two thou, as far out, and the leaf are those of the knife that was compared
+    assert ("0.0508 mm (2.00 thou) lower" in found.stand_in) == (id == "idle")
+    assert ("standing out as far" in found.stand_in) == (put_in and id != "idle")
     assert ("on a leaf of its own, standing out as far" in found.stand_in) == (id == "second-leaf")
 
 

@@ -60,7 +60,7 @@ TYPED = {
     "argue/faults/words.py": ("_plain", "_stem"),  # a complaint
     "__main__.py": ("_options",),  # an assumption of a command, such as card=exact
     "tune/choices.py": ("_spots",),  # "drill 2"
-    "tune/window.py": ("_ends_of",),  # a window, such as "8 N to 10 N"
+    "tune/window.py": ("_ends_of", "alone"),  # a window, such as "8 N to 10 N"
 }
 WRITTEN = {
     "knife/plain.py": "*",  # text made safe, and the minus sign
@@ -72,6 +72,7 @@ WRITTEN = {
     "pages/four_lines.py": ("_below",),  # digits below the line
     "pages/handout.py": ("handout_page",),  # the name of a file from a title
     "pages/livesheet.py": ("_json",),  # JSON inside HTML
+    "say/working.py": ("tell",),  # a printed line in several
     "pages/mathml.py": ("formula", "_plain", "_greek"),  # LaTeX to MathML
 }
 

@@ -147,10 +147,30 @@ def test_a_possible_cause_is_told_with_what_its_cure_would_bring():
 
 def test_the_stop_pin_moves_every_ball():
     told, _ = found("too stiff", lean(C), "second ball")
-    pin = C.replace(as_made(C, {"pin": 0.0254}))
-    assert pin.balls[1].recess.rest_offset - C.balls[1].recess.rest_offset == pytest.approx(0.0127 * 9.602 / 12)
-    assert "0.0254 mm (1 thou) thicker, then check lock-up and open stop" in told.move.said
+    pin = C.replace(as_made(C, {"pin": 0.0508}))
+    assert pin.balls[1].recess.rest_offset - C.balls[1].recess.rest_offset == pytest.approx(0.0254 * 9.602 / 12)
+    assert "0.0508 mm (2 thou) thicker, then check lock-up and open stop" in told.move.said
     assert told.move.effect == pytest.approx(dl.feel(pin).break_force - dl.feel(C).break_force)
+
+
+def test_a_pin_moves_as_many_thou_as_are_felt_where_the_ball_sits_in_the_middle():
+    """The bar gives sideways by 0.045 mm (B6), more than the stop holds the ball short: the first thou of a pin are
+    made up for. The rim gap of a centred ball is the radius of its recess.
+    """
+    centred = known(CARDS["A"], {REST: 0.03})
+    felt = dl.feel(centred)
+    assert felt.rim_gap[0] == pytest.approx(1.3208 / 2, abs=1e-6)
+    assert felt.loaded_offset[0] == pytest.approx(0, abs=1e-6)
+    told, _ = found("too stiff", centred, "rim gap large")
+    thou = next(n for n in range(1, 13) if pinned_force(centred, n) < 0.97 * felt.break_force)
+    assert thou > 1
+    assert f"({thou} thou) thicker" in told.move.said
+    assert told.move.effect == pytest.approx(pinned_force(centred, thou) - felt.break_force)
+
+
+def pinned_force(knife, thou):
+    """Break force with a stop pin so much thicker [N]."""
+    return dl.feel(knife.replace(as_made(knife, {"pin": thou * 0.0254}))).break_force
 
 
 def test_the_gap_that_counts_is_that_of_the_loaded_knife():

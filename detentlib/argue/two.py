@@ -28,8 +28,8 @@ _HALF = 0.4  # a ball with at least this share of the load carries about half
 
 
 def both_and_one(knife: Knife) -> tuple[Knife, Knife]:
-    """The knife with two balls on its bar, and with ball 1 alone."""
-    return with_second_ball(knife), with_one_ball(knife)
+    """The knife with two balls on its bar, and with ball 1 alone; a twin that is put in stands out as far."""
+    return with_second_ball(knife, 0.0), with_one_ball(knife)
 
 
 def _on_two_leaves(knife):

@@ -1,5 +1,6 @@
 """What came of a claim: the scale that its number is read on, the verdict, what would flip it, what would decide it."""
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
@@ -16,7 +17,7 @@ from ..mechanics.feel import feel
 from ..mechanics.notes import gathered
 from ..tune.pair import has_second_ball
 from .cases import ComparedKnife, column_of
-from .scale import OPEN, Part, Scale
+from .scale import OPEN, TIMES, Part, Scale
 from .switches import SWITCHES, assume
 
 if TYPE_CHECKING:
@@ -24,6 +25,11 @@ if TYPE_CHECKING:
 
 _SETTLED = 0.975  # share of the draws from which on a verdict stands
 _DUST = 1e-6  # mm
+_OF_READING = "of what the ± of the reading itself leaves open"
+_BY_A_HAIR = ", but by a hair: other draws might say that they cannot tell"
+_NO_SECOND_BALL = (
+    "this knife has no second ball to try. Pull at the tab five times, and hold that against one ball's number above."
+)
 _FEW = 128  # draws of what another assumption makes of it, where they settle it
 
 
@@ -102,10 +108,14 @@ class Verdict:
         if not self.number.doubt and not self.number.lost and 1 in self.shares.values():
             return ""
         counted = round(self.drawn.n * (1 - self.number.lost))
+        exact = self.options.get("card") == "exact"
         told = shares_said(self.shares, counted)
-        told = f"{told[0].upper()}{told[1:]} {self.drawn.allowed}"
+        told = f"{told[0].upper()}{told[1:]} {_OF_READING if exact else self.drawn.allowed}"
         if self.number.lost:
             told += f"; {share_said(self.number.lost, self.drawn.n)} {self.drawn.allowed} cannot work and is left out"
+        own = self.scale.word(self.number.value)
+        if not exact and own != next(iter(self.shares)):
+            told += f". The card's own numbers, as if they were exact, make it {own}: they stand near one end of it"
         return f"{told}."
 
     @cached_property
@@ -218,19 +228,25 @@ class Verdict:
     def next_words(self) -> str:
         """What would decide, or what would prove it at the bench: one or two sentences."""
         if self.word != OPEN:
-            return f"Decided. To see it at the bench: {self.claim.bench}"
+            hair = next(iter(self.shares.values())) - _SETTLED < 2 * math.sqrt(_SETTLED * (1 - _SETTLED) / self.drawn.n)
+            return f"Decided{_BY_A_HAIR if hair else ''}. To see it at the bench: {self._bench}"
         if not self.advice:
-            return f"No instrument of the table would sharpen it. Instead, {self.claim.bench}"
+            return f"No instrument of the table would sharpen it. Instead, {self._bench}"
         (measured, first), (steps, left) = self._advice({})[0], self._series()
         what = f"{self.drawn.named(measured)}, by {first.instrument}"
-        falls = f"from {self.number.doubt:.2g} to {first.result_doubt:.2g}{behind(self.unit)}"
-        said = f"Measure {what}. The ± falls {falls}"
+        unit = "" if self.unit == TIMES else behind(self.unit)
+        now, then = (f"±{doubt:#.2g}{unit}" for doubt in (self.number.doubt, first.result_doubt))
+        said = f"Measure {what}. That leaves {then} of {now}"
         if first.result_doubt < self.margin:
             return f"{said}, and that decides."
-        with_all = f"{len(steps)} measurements of the instrument table, one after the other, bring it to {left:.2g}"
+        with_all = f"{len(steps)} measurements of the instrument table, one after the other, leave ±{left:#.2g}"
         if left < self.margin:
             return f"{said}. {with_all}, and that decides."
-        return f"{said}. {with_all}, but it would take {self.margin:.2g}. Instead, {self.claim.bench}"
+        return f"{said}. {with_all}, but it would take ±{self.margin:#.2g}. Instead, {self._bench}"
+
+    @property
+    def _bench(self):
+        return _NO_SECOND_BALL if self.stand_in else self.claim.bench
 
     def _series(self):
         """(measurements one after the other, each the cheapest gain left, until the number is decided; its ± then)."""

@@ -267,10 +267,10 @@ class LockBar(Part):
         "sideways give of the bar at the ball", "mm/N", "not negative", None, _USUAL_SIDE, sane=(0, 0.2)
     )
     root_up: float = number(
-        "root factor of the drawn give upwards", "", "positive", 1.0, Typical(1.27, 0.28), sane=(0.2, 5)
+        "give upwards, in times of that of the drawn bar", "", "positive", 1.0, Typical(1.27, 0.28), sane=(0.2, 5)
     )
     root_side: float = number(
-        "root factor of the drawn give sideways", "", "positive", 1.0, Typical(1.58, 0.30), sane=(0.2, 5)
+        "give sideways, in times of that of the drawn bar", "", "positive", 1.0, Typical(1.58, 0.30), sane=(0.2, 5)
     )
     yield_stress: float | None = number("yield stress of the bar", "MPa", "positive", None, sane=(30, 6_000))
     material: str | None = field(default=None, metadata={"meaning": "material of the bar", "check": _material_problem})

@@ -4,16 +4,18 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..argue.faults.finder import Found, find_fault
+from ..argue.faults.usual import USUAL
 from ..draw.card import Card, alert, button, spoken, typed
 from ..knife.parts import Knife, KnifeError
 from ..knife.units import both
 from ..measure.readings import KINDS, ReadingError, read_readings
+from ..say.headline import usual_force
 from ..tune.batch import Batch, batch_of
-from ..tune.window import read_window
+from ..tune.window import alone, read_window
 from .own_readings import csv_files
 from .question_card import SaidCard, markdown
 
-_WRITE = "Write both ends, such as 9 N to 11 N or 2 to 3 lbf."
+_WRITE = "Write one force or both ends, such as 10 N, 9 N to 11 N or 2 to 3 lbf."
 _KEPT: dict[str, str] = {}  # what stands in the boxes, so that Run All Cells, which makes them anew, loses nothing
 
 
@@ -71,8 +73,13 @@ class WantedForce(Card):
         if len(edges) == 1:
             self.line.value = alert(f"“{text}” has one end. {_WRITE} The page takes {self._said()} until then.")
             return
-        self.window = tuple(edge.at for edge in edges) or self._start
-        self.line.value = spoken(f"The page takes {self._said()}.{then}")
+        self.window = low, high = tuple(edge.at for edge in edges) or self._start
+        usual, said = USUAL["break_force"], f"The page takes {self._said()}.{then}"
+        if text and alone(text):
+            said += f" “{text}” has no ends, so a tenth of it counts on either side, or its own ±."
+        if high < usual[0] or low > usual[1]:
+            said += f" That is far from what is usual, {usual_force()} (common practice): is it in the right unit?"
+        self.line.value = spoken(said)
 
 
 class BatchPulls(Card):

@@ -92,6 +92,7 @@ class Settle(Card):
         word = f"{verdict.word.upper()}{' with these instruments' if verdict.word == OPEN else ''}"
         lines = [f"{verdict.claim.number.said}: {verdict.decides}"]
         lines += [f"{part.said}: {number.said(part.unit)}" for part, number in verdict.parts]
+        lines.append(f"Why: {verdict.claim.why}")
         head = in_html(f"“{verdict.claim.sentence}” on {verdict.title}: {word}")
         told = status(f"<b>{head}</b>", "font-size:19px;line-height:1.45")
         self.result.value = _lines([verdict.stand_in] if verdict.stand_in else []) + told + _lines(lines)

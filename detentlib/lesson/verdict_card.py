@@ -166,7 +166,7 @@ class VerdictCard(Card):
             return
         head = f"{verdict.word.upper()}{' with these instruments' if verdict.word == OPEN else ''}"
         lines = [f"{verdict.claim.number.said}: {verdict.figure}.", f"Scale: {verdict.scale.said(verdict.unit)}."]
-        lines += [each for each in (verdict.share_words,) if each]
+        lines += [each for each in (verdict.share_words, "" if claim.composed else f"Why: {claim.why}") if each]
         self._told(job, self._say, head, [*lines, "Trying every other assumption …"], verdict.stand_in)
         for other in verdict.other_options:
             if job != self._job:

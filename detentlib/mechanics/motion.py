@@ -73,8 +73,8 @@ class Rough(NamedTuple):
         )
         return (
             (
-                f"flick: reaches {near:.0f}° to {far:.0f}°, by the finger ({fingers}); finger and drag decide, not the"
-                " barrier"
+                f"flick: reaches {near:.0f}° to {far:.0f}°, by the finger ({fingers}); the break force, which"
+                " loads it like a spring, the finger itself and the drag decide, not the barrier"
             ),
             f"shake: opens at {self.shake[0]:.0f} to {self.shake[1]:.0f} m/s² across the blade; friction decides",
             (

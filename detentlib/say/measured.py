@@ -13,7 +13,7 @@ from .measure import exactly
 
 _WORTH = 0.05  # share of a ± that a measurement must take off to be worth its minutes: judgement
 MIXED = "such parts add up to more than the whole: readings tell what these numbers make together, not each of them"
-_SLIPS = 0.025  # share of overshoot from which on it is worth a word
+_SLIPS = 0.01  # share of overshoot from which on it is worth a word
 
 
 def trace_words(seen: LiftTrace | None, smoothing: bool = True) -> list[str]:

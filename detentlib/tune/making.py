@@ -59,7 +59,9 @@ class Making(Tabled):
 
     def _table(self) -> Table:
         heads = ("error", "rest offset, parts", "rim gap, loaded", "contact angle", "break force", "besides")
-        first = [_row(self.knife, Slip("as drawn", {}, i, self.felt), self.felt) for i in range(len(self.knife.balls))]
+        each = range(len(self.knife.balls))
+        drawn = [f"as drawn, ball {i + 1}" if len(each) > 1 else "as drawn" for i in each]
+        first = [_row(self.knife, Slip(drawn[i], {}, i, self.felt), self.felt) for i in each]
         rows = (*first, *(_row(self.knife, slip, self.felt) for slip in self.slips))
         return Table(f"{self.knife.title}: what an error of the making leaves", heads, rows, self.notes)
 
@@ -96,7 +98,7 @@ def _errors(knife, felt, i, transfer, press):
     yield f"ball{of} pressed {both(press, 'mm')} too little", {f"{at}.protrusion": height + press}, i
     floor = felt.seat_depth[i] - SHALLOW
     if floor > 0:
-        words = f"floor{of} {both(SHALLOW, 'mm')} too shallow: {both(floor, 'mm')} deep"
+        words = f"floor{of} {both(SHALLOW, 'mm')} short of the seated ball: {both(floor, 'mm')} deep"
         yield words, _set(at, "depth", floor), i
 
 

@@ -18,6 +18,7 @@ from ..knife.values import Values
 Window = Mapping[str, Sequence]  # {result: (least, most)}, see `read_window`
 _CURE = 'Write it like "8 N to 10 N", "at least 8 N" or "at most 10 N"; in Python also (least, most), None for no edge.'
 _NUMBER = re.compile(r"[\d\s.,/+-]+")
+ALONE = 0.1  # of a number that is wanted by itself, to either side: judgement
 _ENDS = re.compile(r"at least (?P<least>.+)|at most (?P<most>.+)|(?P<low>.+?) to (?P<high>.+)")
 
 
@@ -41,13 +42,16 @@ class Edge(NamedTuple):
 def read_window(window: Window, knife: Knife | None = None) -> tuple[Edge, ...]:
     """Edges of a window {result: (least, most)}; None where there is no such edge, text such as "2 lbf" counts.
 
-    Both ends may be one text: "2 to 3 lbf", "at least 8 N", "at most 10 N".
+    Both ends may be one text: "2 to 3 lbf", "at least 8 N", "at most 10 N"; "15 ± 1 N" is its ends, and "15 N" alone
+    leaves a tenth of it on either side.
     knife: the one it is for, so that a number it does not give is refused here. Raises KnifeError with every problem.
 
     >>> [str(edge) for edge in read_window({"break_force": (8, "10 N"), "barrier": (3, None)})]
     ['break force at least 8.000 N (1.80 lbf)', 'break force at most 10.00 N (2.25 lbf)', 'barrier at least 3.000 mJ']
     >>> [round(edge.at, 3) for edge in read_window({"break_force": "2 to 3 lbf"})]
     [8.896, 13.345]
+    >>> [round(edge.at, 3) for edge in read_window({"break_force": "15 N"})]
+    [13.5, 16.5]
     """
     edges, found = [], []
     if not isinstance(window, Mapping):
@@ -80,11 +84,21 @@ def inside(edges: tuple, found: Felt) -> np.ndarray:
     return np.logical_and.reduce([*(edge.room(found.values) >= 0 for edge in edges), *given])
 
 
-def _ends_of(text):
+def alone(text: str) -> bool:
+    """Whether a window in words is one number, so that its ends are ours and not the reader's."""
+    return _ENDS.fullmatch(" ".join(text.split())) is None
+
+
+def _ends_of(text, unit):
     """(least, most) of a window in words; a unit that stands behind both counts for both."""
     match = _ENDS.fullmatch(" ".join(text.split()))
     if not match:
-        raise ValueError("is no window")
+        try:
+            wanted, doubt = quantity(text, unit)
+        except UnitError:
+            raise ValueError("is no window") from None
+        by = abs(wanted) * ALONE if doubt is None else doubt
+        return wanted - by, wanted + by
     low, high = match["least"] or match["low"], match["most"] or match["high"]
     if match["low"] and _NUMBER.fullmatch(low):
         low += _NUMBER.sub("", high, count=1)
@@ -95,8 +109,8 @@ def _edges(result, ends):
     row = isinstance(ends, (list, tuple)) or (isinstance(ends, np.ndarray) and ends.ndim == 1 and not np.ma.isMA(ends))
     if not isinstance(ends, str) and not (row and len(ends) == 2):
         raise ValueError("is no window")
-    low, high = _ends_of(ends) if isinstance(ends, str) else ends
     unit = RESULTS[result].unit
+    low, high = _ends_of(ends, unit) if isinstance(ends, str) else ends
     low, high = (None if end is None else quantity(end, unit).value for end in (low, high))
     if low is not None and high is not None and low > high:
         raise ValueError("the least is above the most")

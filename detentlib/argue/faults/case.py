@@ -12,7 +12,7 @@ from ...doubt.many import RESULTS, Result
 from ...files.instruments import INSTRUMENTS, Instrument
 from ...knife.parts import Knife, KnifeError, spec
 from ...knife.plain import true_minus
-from ...knife.units import behind, convert, show
+from ...knife.units import behind, convert
 from ...knife.values import Values
 from ...mechanics.carry import Detent, pivot_drag
 from ...mechanics.feel import feel
@@ -24,7 +24,7 @@ _NEVER = 0.025  # share of what the card allows, up to which a cause is excluded
 STANDINGS = (LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED)
 _PARTNERS = {"N": "lbf", "mm": "thou"}
 _JUST = 1e-6  # deg
-_PLACES = 5  # decimals below which a number is nothing at the bench
+_PLACES = 4  # decimals below which a number is nothing at the bench
 _INCHES = 2.54  # mm, from which on inches are plainer than thou
 
 
@@ -221,17 +221,15 @@ def signed(value: float, unit: str) -> str:
     return plain(abs(value), unit, sign=sign)
 
 
-def plain(value: float, unit: str, doubt: float | None = None, sign: str = "") -> str:
-    """A number in few digits with its inch partner, for a crowded table; with a ±, as the ± is worth; sign: what stands
-    before both.
+def plain(value: float, unit: str, sign: str = "") -> str:
+    """A number in few digits with its inch partner, for a crowded table; sign: what stands before both.
 
-    >>> plain(12.0394, "N"), plain(0.6004, "mm", 0.0323), plain(49.149, "deg"), plain(0.12, "")
-    ('12 N (2.7 lbf)', '0.600 ± 0.032 mm (24 thou)', '49.1°', '0.12')
+    >>> plain(12.0394, "N"), plain(0.6004, "mm"), plain(49.149, "deg"), plain(0.12, "")
+    ('12 N (2.7 lbf)', '0.6 mm (24 thou)', '49.1°', '0.12')
     """
-    own = show(value, unit, doubt) if doubt else _alone(value, unit)
     partner = "in" if unit == "mm" and abs(value) >= _INCHES else _PARTNERS.get(unit)
     beside = f" ({sign}{_digits(convert(value, unit, partner), 2)} {partner})" if partner else ""
-    return true_minus(f"{sign}{own}{beside}")
+    return true_minus(f"{sign}{_alone(value, unit)}{beside}")
 
 
 def _alone(value, unit):

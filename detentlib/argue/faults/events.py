@@ -61,7 +61,7 @@ def handover(case: Case) -> Cause:
     idle = np.stack([~drawn.values[f"ball {i + 1} at rest"] for i in range(len(knife.balls))], axis=1)
     column = case.column(np.min(np.where(idle, clearest(drawn), np.inf), axis=1, initial=np.inf))
     clear, takes_over = interval(column), column == 0
-    said = f"no handover by the card: the idle ball stays clear by at least {plain(clear.value, 'mm', clear.doubt)}"
+    said = f"no handover by the card: the idle ball stays clear by at least {clear.said('mm')}"
     said += case.so_in("there is one", takes_over)
     decider = decides(TRACE, "deg", felt.break_out_deg, "a kink before that angle speaks for it")
     return Cause(name, case.standing(takes_over), said, case.drawn.share(takes_over), decider, apart)
@@ -81,7 +81,7 @@ def off_track(case: Case) -> Cause:
         move = Move(on_track, case.said, case.unit, None if loss is None else -loss)
         return Cause(name, OPEN, said, case.share(loss), decider, move)
     move = Move(on_track, case.said, case.unit, cured)
-    off, peak = plain(value.value, "mm", value.doubt), plain(case.felt.peak_deg, "deg")
+    off, peak = value.said("mm"), plain(case.felt.peak_deg, "deg")
     said = f"{off}; the peak stands at {peak}; on its track {case.told(cured)}"
     if abs(value.value) > value.doubt and case.share(cured) >= SMALL:
         standing = LIKELY if abs(value.value) > usual else POSSIBLE
@@ -89,7 +89,7 @@ def off_track(case: Case) -> Cause:
     worst = case.change({path: interval(np.abs(column)).high})
     standing = EXCLUDED if case.share(worst) < SMALL else OPEN
     end = "at the end of its ±" if value.doubt else "so far off on either side"
-    said = f"{plain(value.value, 'mm', value.doubt)}; {end} {case.told(worst)}"
+    said = f"{value.said('mm')}; {end} {case.told(worst)}"
     return Cause(name, standing, said, case.share(worst), decider, move)
 
 
@@ -99,7 +99,7 @@ def bar_face(case: Case) -> Cause:
     gap = interval(column)
     little = POSSIBLE if gap.value < _MARGIN else EXCLUDED
     standing = LIKELY if gap.value <= 0 else OPEN if case.allows(column <= 0) else little
-    left, rest = plain(gap.value, "mm", gap.doubt), plain(case.felt.rest_deg, "deg")
+    left, rest = gap.said("mm"), plain(case.felt.rest_deg, "deg")
     said = f"shut, {left} is left between bar face and tang; {plain(_MARGIN, 'mm')} is usual to leave"
     if standing is LIKELY:
         said = f"the bar face lies on the tang: 0 mm is left, and the blade is loose up to {rest}"
@@ -120,7 +120,7 @@ def floor(case: Case) -> Cause:
     column = case.column(case.many.balls[case.resting].recess.depth - seated(case.many, case.resting).sink)
     free = interval(column)
     standing = LIKELY if free.value <= _TOUCHES else case.standing(column <= _TOUCHES)
-    said = f"{plain(free.value, 'mm', free.doubt)} is free under the ball; only chips as thick as that would lift it"
+    said = f"{free.said('mm')} is free under the ball; only chips as thick as that would lift it"
     if standing is LIKELY:
         said = f"the ball stands on the floor, {plain(recess.depth, 'mm')} deep, before its rim touches"
     decider = decides(DEPTH, "mm", recess.depth, "less, or ink rubbed off the floor, speaks for it")
@@ -138,7 +138,7 @@ def off_the_stop(case: Case) -> Cause:
     name = "recess too far towards closed: rest offset below zero"
     play = math.radians(rest) * case.knife.blade.tab_arm
     decider = decides(TAB_DIAL, "mm", play, "play up to the stop speaks for it")
-    said = f"{plain(value.value, 'mm', value.doubt)}; by the card it rests {plain(rest, 'deg')} off the stop"
+    said = f"{value.said('mm')}; by the card it rests {plain(rest, 'deg')} off the stop"
     if rest > 0 and value.value < 0:
         move = stop_pin(case, THOU - value.value / travel_by_pin(knife), "rest_deg")
         return Cause(name, LIKELY, said, 1.0, decider, move)
@@ -169,9 +169,10 @@ def stall(case: Case) -> Cause:
 def near_jam(case: Case) -> Cause:
     """Contact angle and friction angle together near a right angle: self-locking."""
     column = case.column(np.degrees(seated(case.many, case.at).phi + np.arctan(case.many.friction.rim)))
-    lean, doubt = column[0], interval(column).doubt
+    leans = interval(column)
+    lean = leans.value
     standing = LIKELY if lean > _NEAR_JAM + 5 else POSSIBLE if lean > _NEAR_JAM else case.standing(column > _NEAR_JAM)
-    said = f"contact angle and friction angle together make {plain(lean, 'deg', doubt)}; it jams at {_JAM:g}°"
+    said = f"contact angle and friction angle together make {leans.said('deg')}; it jams at {_JAM:g}°"
     jams = math.tan(math.radians(_JAM - case.felt.contact_deg[case.at]))
     decider = reads("friction.rim", case.knife, f"above {jams:.2f} it would jam")
     return Cause("close to jamming", standing, said, lean / _JAM, decider, oil(case))

@@ -35,7 +35,7 @@ class Symptom(NamedTuple):
 def _break(case):
     low, high = USUAL["break_force"]
     found = interval(case.drawn.column("break_force"))
-    breaks = f"this knife breaks at {plain(found.value, 'N', found.doubt)} at the tab"
+    breaks = f"this knife breaks at {found.said('N')} at the tab"
     return f"{breaks}; {low:g} to {high:g} N is usual (common practice)"
 
 

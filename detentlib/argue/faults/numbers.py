@@ -19,6 +19,7 @@ BEND = 0.1  # mm, a bend that a hand can repeat: judgement
 BENT, CLEANED, PRESSED = ("lock", "centring"), ("solvent", "dry"), ("eyes", "press", "ceramic")  # cautions of the work
 SMALL = 0.03  # share of a force that nobody feels: judgement
 _TOO_SMALL, _TOO_LARGE = -1, 1
+_MOST_STEPS = 12  # of a thou: a pin that is further off is another job
 _LEAST, _SIZES, _ROUNDS = 0.02, 65, 3  # mm of diameter: how a recess is looked for
 
 
@@ -44,7 +45,7 @@ def weigh(case: Case, suspect: Suspect) -> Cause:
     path = suspect.path.format(at=case.at)
     column, value, low, high = _numbers(case, suspect, path)
     unit, middle = spec(path)["unit"], (low + high) / 2
-    said, usual = plain(value.value, unit, value.doubt), f"usual {low:g} to {high:g}{behind(unit)}"
+    said, usual = value.said(unit), f"usual {low:g} to {high:g}{behind(unit)}"
     if suspect.seat == "rim_gap":
         said += f", contact angle {case.felt.contact_deg[case.at]:.0f}°"
     decider = reads(path, case.knife, f"{'less' if suspect.side < 0 else 'more'} speaks for it")
@@ -62,7 +63,7 @@ def weigh(case: Case, suspect: Suspect) -> Cause:
     there = _there(case, _put(case, suspect, path, worst))
     change = None if there is None else there.now - case.now
     if case.share(change) < SMALL:
-        would = f"at {plain(middle, unit)} it would be {signed(cured, case.unit)} ({case.said})"
+        would = f"at {plain(middle, unit)} the {case.said} would change by {signed(cured, case.unit)}"
         return cause(EXCLUDED, f"{said}, {usual}; {would}, which nobody feels")
     told = f"{said}, {usual}; if it were {plain(worst, unit)}, {case.told(change)}"
     return cause(OPEN, told, case.share(change), there or case)
@@ -112,10 +113,21 @@ def drilled_for(case: Case, seat: str, wanted: float) -> dict[str, float]:
 
 
 def stop_pin(case: Case, step: float, result: str | None = None) -> Move:
-    """Move: a stop pin so much thicker [mm in diameter], which holds the blade further out; below zero, thinner."""
+    """Move: a stop pin so much thicker [mm in diameter], which holds the blade further out; below zero, thinner.
+
+    As many such steps as it takes to be felt: a ball that the bar lets into the middle of its recess does not notice
+    the first ones.
+    """
+    at = case.about(result) if result else case
+
+    def pinned(steps):
+        return lambda knife: knife.replace(as_made(knife, {"pin": steps * step}))
+
+    effects = ((steps, at.change(pinned(steps))) for steps in range(1, _MOST_STEPS + 1))
+    steps = next((steps for steps, effect in effects if effect and at.share(effect) >= SMALL), 1)
     way = f"{'thicker' if step > 0 else 'thinner'}{pin_assumed(case.knife)}"
-    said = f"stop pin {plain(abs(step), 'mm')} {way}, then check lock-up and open stop"
-    return case.move(said, lambda knife: knife.replace(as_made(knife, {"pin": step})), result, ("pin",))
+    said = f"stop pin {plain(abs(steps * step), 'mm')} {way}, then check lock-up and open stop"
+    return case.move(said, pinned(steps), result, ("pin",))
 
 
 def _thinner_pin(case):

@@ -3,7 +3,7 @@
 import math
 
 from ...argue.judging import judge
-from ...argue.scale import PARTLY, TRUE
+from ...argue.scale import TRUE
 from ...derivations.formulas import formulas
 from ...doubt.budget import budget
 from ...files.demo import demo
@@ -23,11 +23,6 @@ def _side():
     twice, nothing = (judge(id, knife) for id in ("doubles", "nothing"))
     letter = "a" if twice.word == TRUE else "b" if nothing.word == TRUE else "c"
     return letter, {"twice": twice, "nothing": nothing}
-
-
-def _track():
-    found = judge("missing-track", demo("pellowfen-c"))
-    return {TRUE: "a", PARTLY: "b"}.get(found.word, "c"), {"idle": found.figure}
 
 
 def _flip():
@@ -94,7 +89,6 @@ def _bored(gap, offset):
 
 ANSWERS = {
     "09-side": _side,
-    "09-track": _track,
     "09-flip": _flip,
     "09-ratio": Way(
         ratio_of_two,

@@ -11,7 +11,6 @@ from ...knife.units import both, convert
 from ...measure.models import NOISE
 from ...measure.pull import off_stop
 from ...measure.trace import lift_trace
-from ...measure.value import coverage_factor
 from ...mechanics.feel import feel
 from ...say.working import angle_of, by_formula, cubed, product, quotient, total
 from ...tune.moves import THOU, as_made, with_relief
@@ -64,14 +63,6 @@ def from_lift(ball: float, lift: float) -> list:
     said = "As a share of the radius that is the cosine of the contact angle."
     share = quotient(said, r"\cos\varphi", above.value, ball / 2, "")
     return [above, share, angle_of("So the angle, from the pole of the ball.", r"\varphi", "cos", share.value)]
-
-
-def _of_the_mean(scatter, count):
-    said = "A mean of so many scatters less than one pull, by the square root of their number."
-    root = quotient(said, "s_m", scatter, math.sqrt(count), "N")
-    factor = coverage_factor(count - 1)
-    said = f"So few know their own scatter badly: the factor for {count:g} is {factor:.3f}, not 2."
-    return [root, product(said, r"\pm", factor, root.value, "N")]
 
 
 def _pressed_deeper(lift, drop, first, second):
@@ -151,13 +142,6 @@ ANSWERS = {
         from_the_side=lambda n: 90 - n.again(),
         lift_for_gap=lambda n: math.degrees(math.asin(n.lift / (n.ball / 2))),
     ),
-    "07-five": Way(
-        _of_the_mean,
-        one_pull_more=lambda n: coverage_factor(n.count - 1) * n.scatter,
-        factor_2=lambda n: 2 * n.line(1),
-        one_deviation=lambda n: n.line(1),
-        one_reading=lambda n: n.scatter,
-    ),
     "07-drop": Way(
         _pressed_deeper,
         over_ball_1=lambda n: n.drop,
@@ -172,11 +156,6 @@ ANSWERS = {
         thickness_itself=lambda n: n.force * n.off / n.thick,
         square=lambda n: n.force * (1 - (1 - n.off / n.thick) ** 2),
         what_is_left=lambda n: n.line(1),
-    ),
-    "08-halve": Way(
-        lambda force, thick, thin: [cubed(_CUBE, "F", force, thin, thick, "N")],
-        thickness_itself=lambda n: n.force * n.thin / n.thick,
-        square=lambda n: n.force * (n.thin / n.thick) ** 2,
     ),
     "08-pin": Way(
         _pin,

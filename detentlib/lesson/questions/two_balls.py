@@ -160,14 +160,9 @@ def _swing_drag(load, friction, track, pivot, opening):
     push = product("The ball drags on the flat with", "F", load, friction, "N")
     torque = product("On its track that is a torque.", "T_f", push.value, track, "N·mm")
     drags = total("The pivot drags as well.", "T", torque.value, pivot, "N·mm")
-    work = product("Work is torque times angle, in radians.", "W", drags.value, math.radians(opening), "mJ")
-    return [torque, drags, work]
-
-
-def _bigger_ball(force, small, large):
-    ratio = quotient("The larger ball is so many times as large.", "x", large, small, "")
-    said = "At one pressure the force goes with the square of it (S2)."
-    return [ratio, product(said, "N", force, ratio.value**2, "N")]
+    turn = quotient("The angle in radians: 57.3° are 1.", r"\theta", opening, math.degrees(1.0), "")
+    work = product("Work is torque times that.", "W", drags.value, turn.value, "mJ")
+    return [torque, drags, turn, work]
 
 
 ANSWERS = {
@@ -234,11 +229,5 @@ ANSWERS = {
         no_pivot=lambda n: n.again(pivot=0.0),
         bar_twice=lambda n: n.again(load=2 * n.load),
         degrees=lambda n: n.line(2) * n.opening,
-    ),
-    "06-larger": Way(
-        _bigger_ball,
-        in_proportion=lambda n: n.force * n.large / n.small,
-        same=lambda n: n.force,
-        upside_down=lambda n: n.again(small=n.large, large=n.small),
     ),
 }
