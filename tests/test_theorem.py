@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 import detentlib as dl
 from detentlib.mechanics import carry, limits
 from detentlib.tune import pair, trial
+from detentlib.tune.moves import with_one_ball
 from tests.knives import FRICTIONLESS, A, B, C, D, base, numbers_at_random, one_of, sound_knives
 
 MANY = 3000
@@ -182,6 +183,53 @@ def test_two_balls_on_one_bar_break_no_harder_than_the_harder_of_them_alone(give
     assert np.mean(over > 1e-4) < 0.005
     # and it is not that one of the two always hangs clear: often both have their part in what comes out
     assert np.sum((made > 1.01 * alone[0]) | (made < 0.99 * alone[0])) > MANY / 20
+
+
+def test_on_a_bar_that_gives_never_harder_than_the_harder_from_the_middle_of_its_recess():
+    """Recesses on their track, where a peak stands where it starts and is found to the last digit."""
+    on_track = {f"balls[{i}].recess.off_track": np.zeros((MANY, 1)) for i in (0, 1)}
+    numbers = numbers_at_random(MANY, 5, 2) | on_track | {"bar.side_compliance": np.full((MANY, 1), 0.0035)}
+    both = base(2).with_arrays(numbers)
+    first = base(1).with_arrays({path: value for path, value in numbers.items() if "balls[1]" not in path})
+    two, *middle = map(dl.feel_many, (both, *map(pair.from_the_middle, (first, pair.with_ball_2_alone(both)))))
+    sound = two.possible & middle[0].possible & middle[1].possible
+    assert sound.sum() > MANY / 3
+    most = np.maximum(*(felt.values["break_torque"][sound] for felt in middle))
+    assert np.all(two.values["break_torque"][sound] <= most * (1 + 1e-6))
+
+
+@pytest.mark.parametrize(
+    ("friction", "bar", "first", "second", "times"),
+    [
+        (
+            0.1808,
+            (21.0975, 7.5304, 0.0034),
+            (1.0752, 0.4431, 4.0, 32.5441, 1.00318, 0.105),
+            (1.0, 0.3375, 11.9688, 37.2343, 0.8131, 0.1049),
+            1.39,
+        ),
+        (
+            0.0961,
+            (22.0388, 8.2404, 0.0028),
+            (1.5128, 0.5215, 6.0, 41.3164, 1.40875, 0.0988),
+            (1.0, 0.3001, 11.9999, 38.2863, 0.8605, 0.089),
+            1.30,
+        ),
+    ],
+)
+def test_knives_made_for_it_break_harder_than_the_harder_by_nearly_as_much_as_the_middle_allows(
+    friction, bar, first, second, times
+):
+    """The most that a search over both balls and the bar came to, with tracks from 4 and from 6 mm on."""
+    balls = [dl.Ball(*ball[:4], dl.Recess(ball[4], rest_offset=ball[5])) for ball in (first, second)]
+    spring = dl.LockBar(bar[0], rate=bar[1], side_compliance=bar[2], parallel_gap=0.1454)
+    knife = dl.Knife("made for it", balls, spring, dl.Blade(14.0), dl.Friction(friction))
+    alone = [with_one_ball(knife), pair.with_ball_2_alone(knife)]
+    harder = max(dl.feel(each).break_torque for each in alone)
+    most = max(dl.feel(pair.from_the_middle(each)).break_torque for each in alone)
+    made = dl.feel(knife).break_torque
+    assert times * harder < made <= most
+    assert made > 0.97 * most
 
 
 def test_in_the_trial_of_second_balls_none_comes_near_a_sum():

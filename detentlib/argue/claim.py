@@ -31,7 +31,8 @@ class Claim:
     always in doubt. knives: fixed ones that stand in for the knife that is judged; composed: by a reader, so that it is
     not among `claims`; made_by: the call that composed it; names: what it calls the compared knives. second_ball: it
     gives a knife with one ball a twin, whose numbers breaking it may change too. two_leaves: as cast, with each ball on
-    a leaf of its own, where that is the way to what is claimed.
+    a leaf of its own, where that is the way to what is claimed. put_in: what the cast makes of every knife, in words,
+    where the claim speaks of no knife as it is.
     """
 
     id: str
@@ -52,6 +53,7 @@ class Claim:
     names: tuple = ()
     second_ball: bool = True
     two_leaves: Callable | None = None
+    put_in: str = ""
 
     def scale_for(self, knives: Sequence[Knife], elastic: bool) -> Scale:
         """The Scale for these knives, already under their assumptions."""
@@ -87,6 +89,8 @@ class Claim:
 
     def judged(self, knives: Sequence[Knife], options: Mapping[str, str], drawn: Cloud | None = None) -> Verdict:
         """The Verdict on these knives under {switch: option}; drawn: their Cloud, where there is one."""
+        if self.second_ball and any(len(knife.balls) > 2 for knife in knives):
+            raise KnifeError(_more_than_two(knives), knives[0].title)
         drawn, elastic = drawn or cloud(*knives), options.get("bar") == "elastic"
         drawn = drawn.first(ELASTIC) if elastic else drawn
         scale = self.scale_for([assume(knife, options) for knife in knives], elastic)
@@ -103,6 +107,16 @@ class Claim:
         wrong = "the number of this claim does not exist for this knife"
         cure = "Look at what the form of notebook 00 says of it under “Look at this”, and judge another claim."
         raise KnifeError(Problem("", "", wrong, "", cure), knives[0].title)
+
+
+def _more_than_two(knives):
+    return Problem(
+        "balls",
+        str(max(len(knife.balls) for knife in knives)),
+        "is more than the two that this claim speaks of",
+        "A third one can carry as well, so without it another knife would be judged.",
+        "Take it out of the knife file, or compose a claim of the knife “as it is”, in which all balls count.",
+    )
 
 
 def worded(id: str, **reckoned: object) -> Claim:

@@ -34,7 +34,7 @@ class Change(NamedTuple):
 MAKERS = {
     AS_IT_IS: Change(lambda knife: knife, AS_IT_IS),
     "one ball": Change(with_one_ball, "with one ball"),
-    "second ball": Change(with_second_ball, "with a second ball"),
+    "second ball": Change(lambda knife: with_second_ball(knife, 0.0), "with a second ball"),
     "second leaf": Change(with_leaf_of_its_own, "with a second leaf"),
     "equal arms": Change(lambda knife: with_equal_arms(with_second_ball(knife)), "with equal arms"),
     "turned round": Change(lambda knife: knife.turned_round(), "turned round"),

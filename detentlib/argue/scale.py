@@ -11,7 +11,7 @@ from ..knife.units import behind
 
 TRUE, PARTLY, FALSE, OPEN = "true", "partly", "false", "cannot tell"
 TIMES = "times"
-TELL = 0.02  # a change of a force by less counts as none: about what a gauge of ±0.2 N reads at 12 N
+TELL = 0.02  # a change by less counts as none: no hand feels it, and pulls of 12 ± 0.2 N give their ratio to ±0.023
 
 _DUST = 1e-6  # of a bound
 
@@ -66,7 +66,7 @@ class Part(NamedTuple):
     of: Callable
 
 
-DOUBLE = Scale((1.5, 1.9), (FALSE, PARTLY, TRUE))
+DOUBLE = Scale((1.5, 1.9, 2.2, 2.5), (FALSE, PARTLY, TRUE, PARTLY, FALSE))
 SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
 
 

@@ -13,12 +13,12 @@ from .cases import cases
 from .claim import worded
 from .scale import DOUBLE, FALSE, PARTLY, SAME, TELL, TIMES, TRUE, Part, Scale, force, forces, ratio
 from .switches import all_but
-from .two import with_equal_recesses
+from .two import both_and_one, with_equal_recesses
 
 _OILED, _DRY = 0.10, 0.20  # oiled and starved rim: common practice, low confidence
 _BIGGER = convert(3.0, "thou", "mm")  # from a No. 55 to a No. 54 drill
 _THICKER = 1.3
-_BARELY, _WELL = 0.012, 0.022  # mm, rim lead past the threshold: ball 2 carries about a tenth, a sixth of the climb
+_WELL = 0.022  # mm, rim lead past the touch threshold: ball 2 carries about a sixth of the climb
 _NOT_WEAKENED = 0.05
 _CLEARLY_OTHER = 0.03  # difference of recess over ball diameter from which two seats count as different
 
@@ -97,10 +97,6 @@ def _threshold(knife):
     return np.where(deep > TWO_THOU, found, np.nan) if knife.many else found.item()
 
 
-def _barely(knife):
-    return with_rim_lead(with_equal_recesses(knife), _threshold(knife) + _BARELY), with_one_ball(knife)
-
-
 def _share_of_climb(pair, one):
     """Share of the way to the flat on which ball 2 carries, in per cent."""
     angles = carry.Detent(one.knife).opening(513)
@@ -112,6 +108,9 @@ def _smaller_and_shifted(knife):
     equal, lead = with_equal_recesses(knife), _threshold(knife) + _WELL
     made = [with_rim_lead(equal, lead, by) for by in ("size", "shift")]
     return *made, *(each.turned_round() for each in made)
+
+
+_TWO_RECESSES = "ball 2 like ball 1 and 2 thou lower, its rim nearer by a lead that touches"
 
 
 def _apart(one, other):
@@ -148,9 +147,9 @@ CLAIMS = (
     ),
     worded(
         "brief",
-        number=ratio("Break force with a twin that barely touches at the start, against ball 1 alone"),
+        number=ratio("Break force with both balls on one bar, against ball 1 alone"),
         scale=Scale((1 - _NOT_WEAKENED, 1 + _NOT_WEAKENED), (FALSE, TRUE, FALSE)),
-        cast=_barely,
+        cast=both_and_one,
         parts=(
             Part("share of the climb on which ball 2 carries", "%", _share_of_climb),
             *forces("break force with both balls", "break force of ball 1 alone"),
@@ -161,6 +160,7 @@ CLAIMS = (
         number=Part("Greatest ratio of their break forces, opening this way and turned round", TIMES, _most_apart),
         scale=_same_one_way,
         cast=_smaller_and_shifted,
+        put_in=_TWO_RECESSES,
         parts=forces("smaller, this way", "shifted, this way", "smaller, turned round", "shifted, turned round"),
     ),
     worded(
@@ -168,6 +168,7 @@ CLAIMS = (
         number=ratio("Break force turned round, against this way, with a shifted second recess", of=1, to=0),
         scale=SAME,
         cast=lambda knife: _smaller_and_shifted(knife)[1::2],
+        put_in=_TWO_RECESSES,
         parts=forces("break force this way", "break force turned round"),
     ),
     worded(

@@ -168,6 +168,7 @@ CLAIMS = (
         number=Part("Least room of ball 2 from the stop to the flat", "mm", workable_least_room),
         scale=Scale((0.0,), (FALSE, TRUE)),
         cast=lambda knife: (with_equal_recesses(knife),),
+        put_in="ball 2 and its recess exactly equal to those of ball 1, 2 thou lower",
         parts=_TOUCHING,
     ),
     worded(

@@ -134,8 +134,9 @@ class Verdict:
 
     @property
     def title(self) -> str:
-        """The knife or knives that it was judged on."""
-        return " and ".join(str(knife.title) for knife in self.knives)
+        """The knife or knives that it was judged on, and what was put into them."""
+        put_in = f" with {self.claim.put_in}" if self.claim.put_in else ""
+        return " and ".join(str(knife.title) for knife in self.knives) + put_in
 
     @property
     def other_options(self) -> list[tuple[str, str]]:
@@ -174,7 +175,11 @@ class Verdict:
 
     @property
     def stand_in(self) -> str:
-        """What was put in for a second ball that the card does not have, and how to give the real one; else ""."""
+        """What was put in for a second ball that the card does not have, or that the claim is not about; else ""."""
+        (card, *others), put_in = self.knives, self.claim.put_in
+        if put_in and not others and has_second_ball(card):
+            own = "carries at rest" if feel(card).rest_carrier == 1 else "does not carry at rest"
+            return f"This claim speaks of {put_in}: that was put in. The card's own ball 2 {own}."
         cards = self.knives if len(self.knives) > 1 else self.knives * len(self.cases)
         for card, case in zip(cards, self.cases, strict=True):
             if len(case.knife.balls) > len(card.balls) or has_second_ball(case.knife) > has_second_ball(card):
@@ -246,7 +251,7 @@ class Verdict:
 
     @property
     def _bench(self):
-        return _NO_SECOND_BALL if self.stand_in else self.claim.bench
+        return _NO_SECOND_BALL if self.stand_in and not has_second_ball(self.knives[0]) else self.claim.bench
 
     def _series(self):
         """(measurements one after the other, each the cheapest gain left, until the number is decided; its ± then)."""

@@ -210,6 +210,7 @@ class TwoBalls(Pair):
             clear = measure.say(run.clearance[at, 1 - carrier], "mm")
             now = f"ball {carrier + 1} carries {loads[carrier]}, ball {2 - carrier} is idle by {clear}"
         force, barrier = self._against_one(story, measure)
+        barrier += ", squash of balls and rims counted" if story.elastic else ""
         sentence = f"At {measure.short(story.angle_deg, 'deg')}: {now}; {force}."
         self._band, both = band, ""
         if band:

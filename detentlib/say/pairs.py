@@ -243,13 +243,13 @@ def touch(knife: Knife) -> Table:
     >>> print(touch(demo("pellowfen-c")).text())
     Pellowfen C: when ball 2 touches at rest
                                              rim lead
-    that it has                              0.0708 mm (2.79 thou)
+    that it has, the bar pressing            0.0708 mm (2.79 thou)
     needed in the plane, at equal arms (C3)  0.0479 mm (1.89 thou)
     needed with its own arms                 0.0479 mm (1.89 thou)
     Without any lead ball 2 touches on the way if it runs 1.47 times as far from the pivot as ball 1, or further.
     """
     lead, needed = lead_at_stop(knife), touch_lead(knife)
-    rows = [("that it has", both(lead, "mm"))]
+    rows = [("that it has, the bar pressing", both(lead, "mm"))]
     first, second = knife.balls[:2]
     alone, lower = feel(with_one_ball(knife)), press_difference(knife)
     if first.diameter == second.diameter and 0 < lower < alone.seat_depth[0]:

@@ -39,12 +39,12 @@ _RADIUS, _GAP = 1.5875 / 2, 0.60  # mm, ball radius and rim gap of the examples 
 
 
 def two_balls_settled() -> Figure:
-    """Knives A, B and C, and B with a second leaf: lift of each ball with the bar on top, and the force to open."""
-    a, b, c = (demo(f"pellowfen-{letter}") for letter in "abc")
+    """Knives A, B and D, and B with a second leaf: lift of each ball with the bar on top, and the force to open."""
+    a, b, d = (demo(f"pellowfen-{letter}") for letter in "abd")
     columns = (
         (a, "A: one ball", ""),
         (b, "B: a second ball,\n2 thou lower", "idle all the way"),
-        (c, "C: and its recess\none drill smaller", "hands over once"),
+        (d, "D: as B, but ball 2\nmuch further out", "hands over once"),
         (with_second_leaf(b), "B, but each ball\non its own leaf", "both press"),
     )
     figure = svg_figure(7.6, 4.7)

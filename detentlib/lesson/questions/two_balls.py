@@ -28,9 +28,9 @@ def _how_level():
     knife = demo("pellowfen-b")
     rest, flat = (sharing_band(knife, angle).width for angle in (0.0, feel(knife).break_out_deg))
     on_a_stop, by_hand = PRESS.values()
-    letters = {letter: convert(thou, "thou", "mm") for letter, thou in {"a": 2.0, "b": 1.0, "c": 0.33}.items()}
+    letters = {letter: convert(thou, "thou", "mm") for letter, thou in {"a": 2.0, "b": 1.0, "c": 1 / 6}.items()}
     found = {"rest": both(rest, "mm"), "flat": both(flat, "mm"), "on_a_stop": on_a_stop, "by_hand": by_hand}
-    return nearest(rest, **letters), found
+    return nearest(rest / 2, **letters), found
 
 
 def _one_drill_smaller():
@@ -81,7 +81,8 @@ def _leaf(force, near, far):
 
 def difference_of_two(doubt: float) -> list[Worked]:
     """± of the difference of two readings [mm] of one ±."""
-    return [product("Two independent doubts of one size make root two of it.", r"\pm", math.sqrt(2), doubt, "mm")]
+    said = "Square each ±, add, take the root: of two that are equal it is root two, 1.414, times one of them."
+    return [product(said, r"\pm", math.sqrt(2), doubt, "mm")]
 
 
 def touch(ball: float, gap: float, deeper: float) -> list[Worked]:
