@@ -66,7 +66,7 @@ class Part(NamedTuple):
     of: Callable
 
 
-DOUBLE = Scale((1.5, 1.9, 2.2, 2.5), (FALSE, PARTLY, TRUE, PARTLY, FALSE))
+DOUBLE = Scale((1.5, 1.9, 2.2), (FALSE, PARTLY, TRUE, PARTLY))
 SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
 
 
