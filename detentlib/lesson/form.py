@@ -239,7 +239,8 @@ class FieldRow(widgets.HBox):
             value = "0"
         if _has_unit(doubt) and not _has_unit(value):
             value = f"{value} {self.unit}"
-        return str(Said(joined(value, doubt), self.word.value))
+        guess = self.word.value == GUESS and not self._by_hand  # as it is without a word, which nobody wrote
+        return str(Said(joined(value, doubt), "" if guess else self.word.value))
 
     def _read(self):
         """(value, ±, Said), None where the boxes say no number."""
@@ -262,8 +263,7 @@ class FieldRow(widgets.HBox):
         more: what else there is to say.
         """
         if problem:
-            said = f"{problem.value} {problem.wrong}. {problem.why} {problem.cure}".strip()
-            self.message.value = alert(said.replace(f", {GUESS}", ""))  # nobody wrote that word
+            self.message.value = alert(f"{problem.value} {problem.wrong}. {problem.why} {problem.cure}".strip())
             return
         about, number, usual = self._about, self._read() if self.filled else None, self._data["typical"]
         if number:
@@ -441,7 +441,7 @@ class KnifeForm(Card):
         """Write the file; in HTML that it is written, or why it is not."""
         if not name:
             return alert("Not saved: write a file name first, such as knives/my-knife.toml.")
-        path = Path(name) if Path(name).suffix[1:].isalpha() else Path(f"{name}.toml")  # another ending is refused
+        path = Path(name) if Path(name).suffix else Path(f"{name}.toml")  # another ending is refused
         knife = self._wanted()
         if knife is None:
             return alert(f"Not saved. Look at {self._to_look_at()}.")
