@@ -395,7 +395,8 @@ def test_ball_2_stands_lower_by_a_number_with_its_unit_and_is_saved_as_it_was_sa
     _row(form, "balls[1].lower_by", "2 thou", word="depth micrometer")
     knife = form.knife
     assert knife.balls[1].protrusion == pytest.approx(0.42 - 0.0508)
-    assert knife.doubts["balls[1].protrusion"] == pytest.approx(0.0172, abs=5e-6)  # √(0.01² + 0.014²): GUM 5.1.2, kept to four digits
+    both_err = (0.01**2 + 0.014**2) ** 0.5  # GUM 5.1.2; kept to four digits
+    assert knife.doubts["balls[1].protrusion"] == pytest.approx(both_err, abs=5e-6)
     drawn = dl.cloud(knife).numbers()
     apart = drawn["balls[0].protrusion"] - drawn["balls[1].protrusion"]
     assert 1.96 * apart[1:].std() == pytest.approx(0.014, rel=0.05)
