@@ -85,7 +85,6 @@ def test_verdicts_on_the_demo(id):
 # where a bar that gives sideways makes another word of it
 ONE_BODY = {
     "second-leaf": (TRUE, TRUE, PARTLY, TRUE, PARTLY),
-    "heavier-bar": (PARTLY, PARTLY, TRUE, TRUE, TRUE),
     "brief": (TRUE, TRUE, FALSE, FALSE, FALSE),
     "photo": (TRUE, OPEN, FALSE, OPEN, FALSE),
 }

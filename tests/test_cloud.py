@@ -180,7 +180,9 @@ def test_first_order_takes_limits_by_their_standard_deviation():
         "balls[0].recess.diameter": "1.32, exactly",
     }
     knife = knife_from_fields(card | {"bar.preset": "1.6 within 0.1 mm", "bar.rate": "10, exactly"}, "card")
-    assert (knife.bar.riding_force, knife.doubts["bar.riding_force"]) == pytest.approx((16.0, SURE / ROOT3))
+    assert (knife.bar.riding_force, knife.doubts["bar.riding_force"]) == pytest.approx(
+        (16.0, SURE / ROOT3), rel=5e-4
+    )  # four digits
 
 
 # events of the swing

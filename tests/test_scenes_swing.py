@@ -9,6 +9,7 @@ import shapely
 
 import detentlib as dl
 from detentlib.draw import scenes_swing as swinging
+from detentlib.draw.scene import DIRECTION
 from detentlib.draw.section import tang_outline
 from detentlib.draw.story import SwingStory
 from detentlib.draw.tang_face import on_tang, outline
@@ -68,7 +69,7 @@ def test_drag_and_barrier(b):
 
 
 def test_letting_back(b):
-    b.move({ANGLE: 90.0, swinging.DIRECTION: "letting back"})
+    b.move({ANGLE: 90.0, DIRECTION: "letting back"})
     force = dl.sweep(B, [90.0], "closing").tab_force[0]
     assert force < 0
     assert f"it closes only with {-force:.2f} N" in b.answer
@@ -78,7 +79,7 @@ def test_letting_back_another_ball_may_carry():
     """The bar stands aside the other way, so C hands over at another angle."""
     panel = swinging.around_the_tang(CARDS["C"])
     for way, direction, ball in (("opening", "opening", 1), ("letting back", "closing", 0)):
-        panel.move({ANGLE: 1.6, swinging.DIRECTION: way})
+        panel.move({ANGLE: 1.6, DIRECTION: way})
         load = dl.sweep(CARDS["C"], [1.6], direction).load[0]
         assert np.argmax(load) == ball
         assert f"At 1.6°: ball {ball + 1} on its rim with {load[ball]:.2f} N" in panel.answer

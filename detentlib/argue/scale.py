@@ -66,7 +66,8 @@ class Part(NamedTuple):
     of: Callable
 
 
-DOUBLE = Scale((1.5, 1.9, 2.2), (FALSE, PARTLY, TRUE, PARTLY))
+# from 1.5 to 2.5 two is the nearest whole number
+DOUBLE = Scale((1.5, 1.9, 2.5), (FALSE, PARTLY, TRUE, PARTLY))
 SAME = Scale((1 - TELL, 1 + TELL), (FALSE, TRUE, FALSE))
 
 

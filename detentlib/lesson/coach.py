@@ -62,7 +62,7 @@ def reply(asked: Question | LetterQuestion, answer: Answer) -> Reply:
 
     >>> from .questions.table import question_of
     >>> reply(question_of("01-wedge"), Answer(14.3))
-    Reply(right=True, words='Yes. 14.30 N (3.21 lbf).')
+    Reply(right=True, words='Yes. 14.30 N (3.22 lbf).')
     """
     if isinstance(asked, LetterQuestion):
         right, words = asked.judge()

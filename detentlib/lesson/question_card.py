@@ -32,7 +32,7 @@ def question(id: str, guess: bool = False) -> None:
     question further down, without it, takes that answer over and opens the working by itself once one stands.
 
     >>> question("01-wedge", guess=True)
-    You push a ball sideways with 10 N against a rim that touches it at 30°. ... *In N.*
+    You push a ball sideways with 12 N against a rim that touches it at 40°. ... *In N.*
     """
     display(QuestionCard(id, guess))
 

@@ -63,7 +63,7 @@ class Settle(Card):
         self.verdict, self._page.layout.display = verdict, ""
         self.more.value = spoken("Trying every other assumption …")
         flips = f"What would change it: {'; '.join(verdict.flip_words)}"
-        self.more.value = _lines([verdict.claim.why, flips, verdict.next_words])
+        self.more.value = _lines([flips, verdict.next_words])
 
     def write(self) -> None:
         """Write the page of this verdict; one that is there already stays, unless the box to replace it is ticked."""

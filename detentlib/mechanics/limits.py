@@ -16,7 +16,7 @@ from .path import path
 
 GRID = 65
 PAST = 1e-6  # rad
-LARGEST = 1e6  # of any result: the stiffest bar on the largest tang, a hair from its jam, comes to 7e5 N·mm
+LARGEST = 1e9  # of any result: a track as good as straight, of a radius of 1e6 mm, comes to 2e7 N·mm
 
 
 class Limit(NamedTuple):

@@ -295,7 +295,7 @@ def from_the_middle(knife: Knife) -> Knife:
     >>> from detentlib.files.demo import demo
     >>> from detentlib.mechanics.feel import feel
     >>> round(feel(from_the_middle(demo("pellowfen-a"))).break_force, 2)         # 12.05 N as it is
-    15.02
+    15.13
     """
     offsets = {f"balls[{i}].recess.rest_offset": 0.0 for i in range(len(knife.balls))}
     return knife.with_arrays(offsets | {"bar.side_compliance": 0.0, "blade.pivot_play": 0.0})

@@ -33,7 +33,7 @@ def practice(
     Sketch first: the ball's circle, the face of the tang across it, and the rim point; radius, rim gap, right angle.
     <BLANKLINE>
     1. A 2 mm ball, and a rim gap of 0.84 mm. At what contact angle does the rim touch? *In degrees.*
-    2. The same 2 mm ball and rim gap of 0.84 mm. How deep does the ball sit below the face of the tang? *In mm.*
+    2. The same 2 mm ball and rim gap of 0.84 mm. How far past the tang's face does the ball sit in the recess? *In mm.*
     """
     if topic is None:
         rows = ((known.name, known.can, known.notebook) for known in TOPICS.values())
