@@ -54,7 +54,7 @@ EXACT = {"card": "exact"}
 ON_EXACT_NUMBERS = {
     "doubles": (FALSE, FALSE, FALSE, FALSE, FALSE),
     "nothing": (TRUE, TRUE, FALSE, FALSE, FALSE),
-    "second-leaf": (TRUE, TRUE, TRUE, TRUE, PARTLY),  # E's small ball alone makes more than ball 1
+    "second-leaf": (TRUE, TRUE, TRUE, TRUE, TRUE),
     "halves": (FALSE, FALSE, FALSE, FALSE, FALSE),
     "both-touch": (FALSE, FALSE, FALSE, FALSE, FALSE),
     "never-touches": (TRUE, TRUE, TRUE, FALSE, TRUE),
