@@ -30,6 +30,7 @@ FLAGS = (
 AS_A_PERSON = re.findall(r"--\S+=\S+", re.search(".*jupyter lab.*", (ROOT / "README.md").read_text("utf-8"))[0])
 OF_A_PERSON = ("chosen-knife.txt", "own-readings.json")
 HANGS = 600  # s; a busy machine is slow, not wrong: only what hangs takes that long
+LEAVES = 60  # s; for a server to end by itself
 RUN_ALL = """async seconds => {
     const run = async () => {
         await window.jupyterapp.started; // the part that draws widgets may come last
@@ -105,8 +106,17 @@ def jupyterlab(home, remembers=False):
         _wait_for(address, server, home / "log")
         yield address
     finally:
-        server.terminate()
-        server.wait(HANGS)
+        _end(server)
+
+
+def _end(server):
+    """End a server; one that cannot end a kernel would wait for ever, so it is killed then, and its kernels with it."""
+    server.terminate()
+    try:
+        server.wait(LEAVES)
+    except subprocess.TimeoutExpired:
+        server.kill()
+        server.wait()
 
 
 def _free_port():
@@ -136,6 +146,13 @@ def _wait_for(address, server, log):
             return
         time.sleep(0.1)
     raise RuntimeError(f"JupyterLab did not start:\n{log.read_text()}")
+
+
+def where(drawn):
+    """Where something stands on the page, as {x, y, width, height}; what is drawn anew is nowhere for a moment."""
+    while not (found := drawn.bounding_box()):
+        expect(drawn).to_be_visible()
+    return found
 
 
 class Page:
@@ -201,10 +218,12 @@ class Page:
         handle = self.handle(label)
         handle.scroll_into_view_if_needed()
         handle.hover()
-        box = handle.bounding_box()
+        stands = where(handle)
         with self._changed(0):
             self.page.mouse.down()
-            self.page.mouse.move(box["x"] + box["width"] / 2 + pixels, box["y"] + box["height"] / 2, steps=5)
+            self.page.mouse.move(
+                stands["x"] + stands["width"] / 2 + pixels, stands["y"] + stands["height"] / 2, steps=5
+            )
             self.page.mouse.up()
         number, last = self.number_box(label), None
         while number.input_value() != last or self.page.evaluate(KERNEL_STATUS) != "idle":

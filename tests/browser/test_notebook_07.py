@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import lab as labs
-from tests.browser.lab import PATIENCE
+from tests.browser.lab import PATIENCE, where
 
 TRACE, PHOTO = 0, 1
 ACROSS, DOWN = "Crosshair across, px", "Crosshair down, px"
@@ -74,7 +74,7 @@ def test_traces_and_photo(page):
     # the middle of the photo, then a quarter of the 44 px of the magnifier to the right; give or take a pixel or two
     for name, share, across in (("Photo, ", 0.5, "4(7[789]|8[0123])"), ("magnifier", 0.75, "4(8[89]|9[01234])")):
         drawing = picker.get_by_role("img", name=name, exact=False)
-        box = drawing.bounding_box()
+        box = where(drawing)
         drawing.click(position={"x": box["width"] * share, "y": box["height"] / 2})
         expect(page.number_box(ACROSS, PHOTO)).to_have_value(re.compile(across), timeout=PATIENCE)
         expect(page.number_box(DOWN, PHOTO)).to_have_value(re.compile("39[789]|40[0123]"), timeout=PATIENCE)

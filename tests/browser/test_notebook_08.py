@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 import detentlib as dl
 from detentlib.tune.moves import as_made
-from tests.browser.lab import PATIENCE
+from tests.browser.lab import PATIENCE, where
 from tests.knives import CARDS
 
 A = CARDS["A"]
@@ -45,4 +45,4 @@ def test_the_tables_are_there_and_the_panel_moves(page):
     page.says(f"break force {dl.feel(A.replace({'balls[0].recess.diameter': 1.397})).break_force:.2f} N")
     assert page.sentence() in page.picture().get_attribute("alt")
     assert page.faults() == []
-    assert page.panel().bounding_box()["height"] < 640
+    assert where(page.panel())["height"] < 640

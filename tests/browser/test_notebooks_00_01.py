@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 import detentlib as dl
-from tests.browser.lab import PATIENCE
+from tests.browser.lab import PATIENCE, where
 from tests.knives import CARDS
 
 CARD = CARDS["A"]
@@ -159,8 +159,8 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
 def _beside(page, form):
     """Whether the drawings stand to the right of the boxes, and not above them."""
     drawing, box = (
-        form.get_by_alt_text("Ball 1 in its recess").bounding_box(),
-        form.get_by_label(BORE, exact=True).bounding_box(),
+        where(form.get_by_alt_text("Ball 1 in its recess")),
+        where(form.get_by_label(BORE, exact=True)),
     )
     return drawing["x"] > box["x"]
 
@@ -210,8 +210,8 @@ def one_ball(ran):
 
 def _boxes(page):
     """Where answer line and picture stand within the panel, and the panel's height."""
-    panel = page.panel().bounding_box()
-    places = [part.bounding_box() for part in (page.status(), page.picture())]
+    panel = where(page.panel())
+    places = [where(part) for part in (page.status(), page.picture())]
     return [(round(place["x"] - panel["x"]), round(place["y"] - panel["y"])) for place in places], round(
         panel["height"]
     )
@@ -267,7 +267,7 @@ def test_an_impossible_setting_keeps_the_picture_and_says_why(one_ball):
 def test_nothing_jumps_and_all_is_in_view(one_ball):
     page = one_ball()
     places = _boxes(page)
-    picture = page.picture().bounding_box()
+    picture = where(page.picture())
     assert places[1] <= 640
     assert picture["width"] == 770
     for label, key in ((BORE, "Home"), (ANGLE, "End"), (REST, "Home"), (BORE, "End")):
@@ -281,13 +281,13 @@ def test_nothing_jumps_and_all_is_in_view(one_ball):
 @pytest.mark.parametrize("size", [(700, 860), (390, 844)], ids=["half a window", "phone"])
 def test_in_a_narrow_window_the_picture_comes_first_and_stays_in_view(one_ball, size):
     page = one_ball(*size)
-    slider, picture = page.handle(BORE).bounding_box(), page.picture().bounding_box()
+    slider, picture = where(page.handle(BORE)), where(page.picture())
     assert picture["y"] + picture["height"] <= slider["y"]
     assert picture["x"] + picture["width"] <= size[0]
     for label in (BORE, ANGLE):
         page.press(label, "ArrowRight")
         page.page.wait_for_timeout(300)
-        handle, picture = page.handle(label).bounding_box(), page.picture().bounding_box()
+        handle, picture = where(page.handle(label)), where(page.picture())
         assert picture["y"] >= 0
         assert picture["y"] + picture["height"] <= handle["y"]
         assert handle["y"] + handle["height"] <= size[1]
@@ -330,7 +330,7 @@ def test_a_dragged_slider_ends_where_the_hand_lets_go(one_ball):
     page = one_ball()
     handle, mouse = page.handle(ANGLE), page.page.mouse
     handle.hover()
-    box = handle.bounding_box()
+    box = where(handle)
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     mouse.down()
     mouse.move(x + 100, y, steps=40)

@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 import detentlib as dl
 from detentlib.knife.units import both
 from detentlib.tune.moves import with_relief
+from tests.browser.lab import where
 from tests.knives import CARDS
 
 CARD = CARDS["A"]
@@ -19,7 +20,7 @@ def _as_it_should_look(page):
     shown = page.page.evaluate(LOADED)
     assert shown
     assert all(shown)
-    box, panel = page.picture().bounding_box(), page.panel().bounding_box()
+    box, panel = where(page.picture()), where(page.panel())
     assert panel["height"] < 620
     assert box["x"] + box["width"] <= panel["x"] + panel["width"] + 1
 
