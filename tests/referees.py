@@ -35,18 +35,18 @@ WITHOUT = {
         "as_made, making, moves, pair, preset, travel_by_pin, trial, with_one_ball, with_preset, with_relief"
     ),
     "asks numbers of this table of the knife and of changed ones": "break_it, claims, find_fault, judge, measured_with",
-    "puts a tabled material into a formula of this table": "contact_marks, contact_modulus",
+    "puts a tabled material into a formula of this table": "contact_marks",
     "prints numbers of this table, each held against the library": (
         "bench_sheet, hand_on, handout, letter, live_sheet, post_page, protractor, report, track_map"
     ),
     "says numbers of this table in words": (
-        "at_leads, bands, beside, both, cautions, derivation, each_alone, false_detents, finger_words, first_yield,"
-        " fit_words, handovers, headline, how_sure, leavings, letters, marks, near_the_hinge, peak_and_barrier,"
-        " pull_words, relief_words, rough, swing_cost, tell, Table, touch, trace_words, ways_round, what_doubles,"
+        "at_leads, bands, beside, both, cautions, derivation, each_alone, false_detents, first_yield,"
+        " fit_words, handovers, headline, how_sure, letters, marks, near_the_hinge, peak_and_barrier,"
+        " pull_words, rough, swing_cost, tell, Table, touch, trace_words, ways_round, what_doubles,"
         " what_next, words, worked"
     ),
     "draws numbers of this table": (
-        "against_trace, around_the_tang, laid_over, offset_recesses, one_ball, one_spring, progress, side_by_side,"
+        "against_trace, around_the_tang, offset_recesses, one_ball, one_spring, progress, side_by_side,"
         " the_give, the_snap, tuning, two_balls, whole_knife"
     ),
     "asks the reader": (

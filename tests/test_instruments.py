@@ -23,7 +23,6 @@ from detentlib.knife.units import UnitError, Within
 from detentlib.measure.readings import ReadingError, readings_from_text
 from detentlib.pages.handout import handout_page
 from detentlib.say.headline import headline
-from detentlib.tune.stock import BALL_GRADES
 from tests.knives import CARDS, FOLDER, A
 
 OWNERS = {"balls[0]": Ball, "balls[0].recess": Recess, **TABLES}
@@ -76,7 +75,7 @@ def test_every_word_measures_something_and_says_how_its_doubt_comes_about():
         ("micrometer", "balls[0].diameter", 0.004),  # DIN 863-1, to 25 mm, from memory
         ("depth micrometer", "balls[0].protrusion", 0.005),  # DIN 863-2, from memory
         ("dial indicator", "balls[0].recess.rim_gap", 0.017),  # DIN 878, over 10 mm, from memory
-        ("stock size", "balls[0].diameter", BALL_GRADES["G10"][2]),  # ISO 3290-1, lot against nominal
+        ("stock size", "balls[0].diameter", 0.009),  # ISO 3290-1, a lot of grade 10 against nominal
         ("drawing", "bar.relief_thickness", 0.1),  # ISO 2768-1 m, from memory: to 6 mm, to 30 mm, to 120 mm
         ("drawing", "blade.tab_arm", 0.2),
         ("drawing", "balls[0].hinge_distance", 0.3),

@@ -130,4 +130,4 @@ def test_the_front_door_is_light(heavy):
 def test_no_name_is_that_of_a_module_beside_it(package):
     """The module would stand in the way of the name as soon as anybody imports it."""
     modules = {path.stem for path in Path(package.__file__).parent.iterdir() if path.suffix == ".py" or path.is_dir()}
-    assert not modules.intersection(package._ROOMS)
+    assert not modules.intersection(package.__all__)

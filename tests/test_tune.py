@@ -458,13 +458,6 @@ def test_stock_rises(sizes):
     assert stock.near(diameters[-1] * 2, sizes).above is None
 
 
-@pytest.mark.parametrize("grade", [6, 7, 8])
-def test_a_reamer_for_a_hole_makes_a_hole_within_limits(grade):
-    hole = stock.reamed(1.3, grade)
-    assert hole.least < hole.reamer_least < hole.reamer_most < hole.most
-    assert hole.most - hole.least == pytest.approx(stock.tolerance_width(1.3, grade))
-
-
 def test_a_knife_with_friction_on_the_flat_of_its_own():
     own = A.replace({"friction.flat": 0.2})
     assert dl.per_thou(own).row("oil").numbers == {"friction.rim": 0.10, "friction.flat": 0.10}

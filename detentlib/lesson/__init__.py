@@ -3,7 +3,7 @@
 from ..door import door
 from ..knife.given import checked
 
-_BY_ROOM = {
+_ROOMS = {
     "lesson.question_card": ("question",),
     "draw.scenes": ("one_ball", "side_by_side", "whole_knife"),
     "draw.scenes_spring": ("the_give", "one_spring", "the_snap"),
@@ -11,7 +11,6 @@ _BY_ROOM = {
     "draw.scenes_swing": ("around_the_tang",),
     "draw.scenes_tune": ("tuning",),
     "draw.scenes_two": ("offset_recesses", "two_balls"),
-    "draw.laid_over": ("laid_over",),
     "draw.progress": ("progress",),
     "say.working": ("derivation", "tell", "worked"),
     "say.headline": ("headline",),
@@ -44,12 +43,8 @@ _BY_ROOM = {
     "lesson.saving": ("save_box",),
     "lesson.papers": ("hand_on",),
     "lesson.reporting": ("report_card",),
-    "pages.post": ("post_page",),
     "pages.report": ("report",),
     "knife.units": ("both",),
-    "mechanics.motion": ("finger_words",),
-    "mechanics.swing": ("leavings",),
-    "mechanics.strength": ("contact_modulus", "relief_words"),
     "argue.proof": ("measured_with",),
     "tune.table": ("Table",),
     "tune.compare": ("beside",),
@@ -57,8 +52,4 @@ _BY_ROOM = {
     "tune.making": ("making",),
     "tune": ("moves", "pair", "stock", "threshold", "trial"),
 }
-_ROOMS = {name: room for room, names in _BY_ROOM.items() for name in names}
-
-__all__ = list(_ROOMS)
-
-__getattr__, __dir__ = door(__name__, _ROOMS, checked)
+__all__, __getattr__, __dir__ = door(__name__, _ROOMS, checked)

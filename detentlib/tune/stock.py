@@ -1,5 +1,5 @@
-"""What can be bought: balls, drills, reamers, plug pins and tolerance grades, with their sources, and the stock sizes
-on either side of a wish.
+"""What can be bought: balls, drills, reamers and plug pins, with their sources, and the stock sizes on either side of a
+wish.
 
 Sizes in mm. Inch sizes are exact, 1 in being 25.4 mm.
 """
@@ -15,19 +15,6 @@ from ..knife.units import convert
 _INCH_BALLS = tuple(Fraction(*each) for each in ((1, 64), (1, 32), (3, 64), (1, 16), (5, 64), (3, 32), (7, 64), (1, 8)))
 _METRIC_BALLS = (0.5, 0.6, 0.7, 0.8, 1.0, 1.2, 1.5, 2.0, 2.5, 3.0)
 
-# ISO 286-1:2010, table 1: widths in µm of IT4 to IT11, by the largest diameter of the step
-_IT_GRADES = {
-    3.0: (3, 4, 6, 10, 14, 25, 40, 60),
-    6.0: (4, 5, 8, 12, 18, 30, 48, 75),
-    10.0: (4, 6, 9, 15, 22, 36, 58, 90),
-}
-_FIRST_IT = 4
-
-
-# DIN 1420: a reamer for a hole of a given grade is at most 15 % of the tolerance below its upper limit and 35 % of it
-# wide (from memory)
-_REAMER_BELOW, _REAMER_WIDE = 0.15, 0.35
-
 
 class Size(NamedTuple):
     """A stock size: its name in the catalogue and its diameter [mm]."""
@@ -41,34 +28,6 @@ class Near(NamedTuple):
 
     below: Size | None
     above: Size | None
-
-
-class BallGrade(NamedTuple):
-    """One grade of balls, all in mm: how far one ball is from round, and one lot from its own mean; how far a lot may
-    be off nominal.
-
-    variation: greatest diameter less smallest of one ball; lot: the same over a lot (None where only "about twice" is
-    known); off_nominal: a lot may be sold so far off the nominal size, in steps of step (None where not known).
-    """
-
-    variation: float
-    lot: float | None = None
-    off_nominal: float | None = None
-    step: float | None = None
-
-
-# ISO 3290-1:2014. The grade limits roundness and the spread of a lot, not the nominal size
-BALL_GRADES = {
-    "G3": BallGrade(0.08e-3),
-    "G5": BallGrade(0.13e-3, None, 5e-3, 1e-3),
-    "G10": BallGrade(0.25e-3, 0.5e-3, 9e-3, 1e-3),
-    "G16": BallGrade(0.4e-3),
-    "G20": BallGrade(0.5e-3),
-    "G28": BallGrade(0.7e-3),
-    "G40": BallGrade(1e-3),
-    "G100": BallGrade(2.5e-3, None, 40e-3, 10e-3),
-    "G200": BallGrade(5e-3),
-}
 
 
 def _metric_drills():
@@ -115,42 +74,3 @@ def near(diameter: float, sizes: Sequence[Size]) -> Near:
     below = [size for size in sizes if size.diameter <= diameter]
     above = [size for size in sizes if size.diameter >= diameter]
     return Near(below[-1] if below else None, above[0] if above else None)
-
-
-def tolerance_width(diameter: float, grade: int) -> float:
-    """Width [mm] of a tolerance of grade IT4 to IT11 at a diameter [mm] up to 10 mm; a hole H7 lies from 0 to + this.
-
-    Raises ValueError outside the table.
-
-    >>> tolerance_width(1.30, 7)
-    0.01
-    """
-    widths = next((widths for largest, widths in _IT_GRADES.items() if 0 < diameter <= largest), None)
-    last = _FIRST_IT + len(_IT_GRADES[3.0]) - 1
-    if widths is None or not _FIRST_IT <= grade <= last:
-        raise ValueError(
-            f"IT{grade} at {diameter:g} mm is not in the table: IT{_FIRST_IT} to IT{last}, up to {max(_IT_GRADES):g} mm"
-        )
-    return widths[grade - _FIRST_IT] / 1000
-
-
-class Reamed(NamedTuple):
-    """A reamed hole and its tool [mm]: limits of the hole, and between which sizes the reamer for it is ground."""
-
-    least: float
-    most: float
-    reamer_least: float
-    reamer_most: float
-
-
-def reamed(diameter: float, grade: int = 7) -> Reamed:
-    """Limits of a hole of grade H at a nominal diameter [mm], and of the reamer that makes it (ISO 286-1; DIN 1420,
-    from memory).
-
-    >>> reamed(1.30)                                             # H7: from 1.300 to 1.310 mm
-    Reamed(least=1.3, most=1.31, reamer_least=1.305, reamer_most=1.3085)
-    """
-    width = tolerance_width(diameter, grade)
-    most = diameter + width
-    top = most - _REAMER_BELOW * width
-    return Reamed(*(round(size, 6) for size in (diameter, most, top - _REAMER_WIDE * width, top)))
