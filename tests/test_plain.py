@@ -135,3 +135,11 @@ def test_a_pair_of_dollars_is_drawn_as_dollars():
 
     text = Figure().text(0, 0, in_picture("$x$ \\$"))
     assert text._preprocess_math(text.get_text()) == ("$x$ \\$", False)
+
+
+def test_half_a_character_is_shown_as_one_that_is_missing(tmp_path):
+    """No file can hold it: every writer would stop at it."""
+    for made in (in_markdown, in_html, in_picture):
+        assert made("a\ud800b\udfff") == "a\ufffdb\ufffd"
+    post_page(judge("doubles", replace(A, doubts={})), tmp_path / "page", claimed_by="\ud800")
+    assert "\ufffd" in (tmp_path / "page.md").read_text(encoding="utf-8")

@@ -10,7 +10,7 @@ import detentlib as dl
 from detentlib.doubt.many import RESULTS, carries, felt
 from detentlib.mechanics import bar as bars
 from detentlib.mechanics import carry
-from detentlib.tune import stock
+from detentlib.tune import stock, thou
 from detentlib.tune.moves import THOU, as_drilled, as_made, called, preset, with_preset, with_relief, with_second_leaf
 from detentlib.tune.pair import lead_at_stop, touch_lead, with_rim_lead
 from tests.knives import CARDS, A, B, C, D, E, base, measured, numbers_at_random, one_of
@@ -58,6 +58,16 @@ SLOPES = {
     "recess[0]": "balls[0].recess.diameter",
     "relief": "bar.relief_thickness",
 }
+
+
+def test_a_long_step_is_closed_in_on_as_quickly_as_a_short_one(monkeypatch):
+    """3 mm cross many limits: however many, the knives are felt together a few times, not a few times for each."""
+    asked, ask = [], thou._States.at
+    monkeypatch.setattr(thou._States, "at", lambda *given: asked.append(1) or ask(*given))
+    rows = dl.per_thou(replace(A, doubts={}), 3.0).rows
+    assert sum(len(row.catches) for row in rows) > 8
+    assert len({catch.words for row in rows for catch in row.catches}) > 4
+    assert len(asked) <= 5
 
 
 @pytest.mark.checked_by("brute force", "central differences", "per_thou")

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..knife.given import given_knife, given_switch
+from ..knife.given import given_function, given_knife, given_switch
 from ..knife.parts import Knife, KnifeError, name_of, spec
 from ..knife.paths import field_of
 from ..knife.plain import in_markdown
@@ -112,6 +112,7 @@ def break_it(
         raise ValueError(f"a claim between fixed knives cannot be broken; {cure}")
     given_knife(knife)
     given_switch("while_idle", while_idle, "whether ball 2 must ride clear of the flat")
+    given_function("stop", stop, "whether to call the search off")
     options = options_of(claim.switches, claim.start, switches)
     if "card" in options:
         options["card"] = "exact"

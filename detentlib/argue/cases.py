@@ -7,6 +7,8 @@ from functools import cached_property
 import numpy as np
 
 from ..doubt.many import sound
+from ..knife.checks import refuse
+from ..knife.given import given_function, given_list
 from ..knife.parts import Knife, KnifeError
 from ..mechanics import carry, limits
 from ..mechanics.feel import feel_many
@@ -58,8 +60,15 @@ def cases(cast: Callable, knives: tuple, numbers: tuple, elastic: bool = False) 
     made = [sound(knife, drawn, count) for knife, drawn in zip(exact, numbers, strict=True)]
     lost = np.logical_or.reduce([np.zeros(count, bool), *(bad for _, bad, _ in made)])
     with np.errstate(all="ignore"):
-        pairs = zip(cast(*knives), cast(*(many for many, _, _ in made)), strict=True)
+        pairs = zip(*(_knives_of(cast(*each)) for each in (knives, (many for many, _, _ in made))), strict=True)
         return [_case(card, many, count, lost, elastic) for card, many in pairs]
+
+
+def _knives_of(compared):
+    """What a cast gave, where that is knives."""
+    why, cure = "A claim compares the knives that its cast gives.", "Let it give a tuple of Knives."
+    given_list("cast", compared or None, Knife, "gives no knives", why, cure)
+    return compared
 
 
 def _case(card, many, count, lost, elastic):
@@ -71,8 +80,12 @@ def _case(card, many, count, lost, elastic):
 def column_of(number: Callable, made: list) -> np.ndarray:
     """A number that is made from compared knives, array [m]; nan where one of the knives cannot be."""
     lost = np.logical_or.reduce([case.bad for case in made])
+    asked = given_function("number", number, "what decides", len(made))
     with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(lost, np.nan, number(*made))
+        found = np.asarray(asked(*made))
+    if found.dtype.kind not in "biuf" or found.shape not in ((), lost.shape):
+        raise refuse("number", found, "is no number of each knife", "It decides the claim.", "Let it give one each.")
+    return np.where(lost, np.nan, found)
 
 
 def on_many(make: Callable) -> Callable:

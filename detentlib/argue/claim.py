@@ -7,18 +7,21 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..doubt.cloud import Cloud, cloud
+from ..knife.checks import refuse
+from ..knife.given import checked, given_function, given_kind, given_number, given_word
 from ..knife.parts import Knife, KnifeError, Problem
 from ..mechanics import limits
 from .cases import ComparedKnife, cases
 from .own import Asked, composed
 from .scale import Part, Scale
-from .switches import SWITCHES, assume
+from .switches import SWITCHES, assume, options_of
 from .verdict import Verdict
 
 WORDS = tomllib.loads(Path(__file__).with_name("claims.toml").read_text(encoding="utf-8"))
 ELASTIC = 256  # draws of an elastic bar: each takes 30 times as long
 
 
+@checked
 @dataclass(frozen=True)
 class Claim:
     """One claim about a knife, to be judged by a number.
@@ -43,29 +46,45 @@ class Claim:
     why: str
     bench: str
     says: str
-    parts: tuple = ()
-    switches: tuple = tuple(SWITCHES)
-    start: dict = field(default_factory=dict)
+    parts: tuple[Part, ...] = ()
+    switches: tuple[str, ...] = tuple(SWITCHES)
+    start: dict[str, str] = field(default_factory=dict)
     scatter: float = 0.0
-    knives: tuple = ()
+    knives: tuple[Knife, ...] = ()
     composed: bool = False
     made_by: str = ""
-    names: tuple = ()
+    names: tuple[str, ...] = ()
     second_ball: bool = True
     two_leaves: Callable | None = None
     put_in: str = ""
 
+    def __post_init__(self) -> None:
+        """Check that its assumptions are known, and its scatter a share."""
+        for name in self.switches:
+            given_word("switches", name, SWITCHES, "an assumption that matters")
+        options_of(self.switches, {}, self.start)
+        given_number("scatter", self.scatter, "share of the number that is in doubt", "", "not negative", (0.0, 1.0))
+
     def scale_for(self, knives: Sequence[Knife], elastic: bool) -> Scale:
-        """The Scale for these knives, already under their assumptions."""
-        return self.scale(*knives, elastic) if callable(self.scale) else self.scale
+        """The Scale for these knives, already under their assumptions. ValueError for what is none."""
+        found = self.scale
+        if not isinstance(found, Scale):
+            found = given_function("scale", found, "what makes the claim true", len(knives) + 1)(*knives, elastic)
+        why = "It says which numbers make the claim true."
+        given_kind("scale", found, Scale, "is no Scale", why)
+        if len(found.words) != len(found.bounds) + 1 or list(found.bounds) != sorted(found.bounds):
+            cure = "Give rising bounds, and one word more than bounds."
+            raise refuse("scale", tuple(found), "does not say what every number makes of the claim", why, cure)
+        return found
 
     def cases(
         self, knives: Sequence[Knife], options: Mapping[str, str], numbers: Sequence[Mapping]
     ) -> list[ComparedKnife]:
         """The knives that it compares, its own knives taken under the assumptions; numbers: see `cases`."""
+        own = given_function("cast", self.cast, "which knives are compared", len(knives))
 
         def cast(*knives):
-            return self.cast(*(assume(knife, options) for knife in knives))
+            return own(*(assume(knife, options) for knife in knives))
 
         return cases(cast, knives, numbers, options.get("bar") == "elastic")
 

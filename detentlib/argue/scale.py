@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..doubt.many import RESULTS
+from ..knife.given import checked
 from ..knife.plain import true_minus
 from ..knife.units import behind
 
@@ -16,6 +17,7 @@ TELL = 0.02  # a change by less counts as none: no hand feels it, and pulls of 1
 _DUST = 1e-6  # of a bound
 
 
+@checked
 class Scale(NamedTuple):
     """Which numbers make a claim true: words[i] holds from bounds[i − 1] (or without end) up to bounds[i].
 
@@ -23,8 +25,8 @@ class Scale(NamedTuple):
     'partly'
     """
 
-    bounds: tuple
-    words: tuple
+    bounds: tuple[float, ...]
+    words: tuple[str, ...]
 
     def word(self, number: float) -> str:
         """What the number makes of the claim."""
@@ -58,6 +60,7 @@ class Scale(NamedTuple):
         return ", ".join([*parts, f"{self.words[-1]} from {ends[-1]}{behind(unit)} on"])
 
 
+@checked
 class Part(NamedTuple):
     """A number that a claim is made of: what it is in words, its unit, and how it comes from the compared knives."""
 

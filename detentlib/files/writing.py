@@ -18,6 +18,7 @@ except ImportError:  # Windows
     fcntl = None
     import msvcrt
 
+_LONGEST = 1000  # bytes of a name with its folders: the usual systems take no longer ones, or not much
 _WRITABLE = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
 
 
@@ -81,19 +82,21 @@ def checked_place(path: str | Path, *endings: str, replace: bool | None = False)
 
 
 def file_name(path: object) -> Path:
-    """The Path of a file's name; KnifeError for what is none.
+    """The Path of a file's name; KnifeError for what is none, or could be that of no file.
 
     >>> file_name(3)
     Traceback (most recent call last):
     detentlib.knife.checks.KnifeError: 3: is no name of a file. It says which file is meant. Give a text or a Path.
     """
     try:
-        return Path(path)
-    except TypeError:
-        cure = "Give a text or a Path."
-        raise KnifeError(
-            Problem(short(path), "", "is no name of a file", "It says which file is meant.", cure)
-        ) from None
+        named = Path(path)
+        if len(os.fsencode(named)) <= _LONGEST:
+            return named
+        wrong = "is too long for the name of a file"
+    except (TypeError, UnicodeEncodeError):
+        wrong = "is no name of a file"
+    cure = "Give a text or a Path."
+    raise KnifeError(Problem(short(path), "", wrong, "It says which file is meant.", cure))
 
 
 def must_end(path: str | Path, *endings: str) -> None:

@@ -41,7 +41,11 @@ class KnifeError(ValueError):
 
     def __init__(self, problems: Problem | Iterable[Problem], title: str = "") -> None:
         """Take one Problem or many; title says which knife or file."""
-        self.problems = (problems,) if isinstance(problems, Problem) else tuple(problems)
+        several = isinstance(problems, Iterable) and not isinstance(problems, Problem)
+        self.problems = tuple(problems) if several else (problems,)
+        wrong = [each for each in self.problems if not isinstance(each, Problem)]
+        if wrong:
+            raise refuse("problems", wrong[0], "is no Problem", "A KnifeError is made of what is wrong with a knife.")
         lead = f"{title}: " if title else ""
         super().__init__("\n".join(lead + str(problem) for problem in self.problems))
 

@@ -2,6 +2,7 @@
 computed with it.
 """
 
+import contextlib
 import difflib
 import functools
 import inspect
@@ -156,13 +157,31 @@ def given_row(name: str, given: object, meaning: str, unit: str = "") -> "np.nda
     return row.astype(float)
 
 
+def given_function(name: str, given: object, meaning: str, count: int = 0) -> Callable:
+    """A function of an argument that can be called with so many things. Raises ValueError for anything else.
+
+    >>> given_function("stop", 3, "whether to stop")
+    Traceback (most recent call last):
+    ValueError: stop = 3: is no function. It says whether to stop. Give one that takes 0 arguments.
+    """
+    wrong = "is no function"
+    if callable(given):
+        wrong = "takes other arguments"
+        with contextlib.suppress(TypeError):
+            with contextlib.suppress(ValueError):  # one of Python's own that does not say what it takes
+                inspect.signature(given).bind(*[None] * count)
+            return given
+    raise refuse(name, given, wrong, f"It says {meaning}.", f"Give one that takes {count} arguments.")
+
+
 _FOR_MANY = ("detentlib.tune.moves", "detentlib.tune.pair")
 _SAID = {bool: "True or False", int: "a whole number", float: "a number", str: "a text", Path: "the name of a file"}
+_SAID |= {Callable: "a function", type(None): "None"}
 
 
 def checked(function: Any) -> Any:
-    """The function, or those of a module, each argument held to what it is declared to take: a ValueError for what is
-    anything else.
+    """The function, a class as it is made, or the functions of a module, each argument held to what it is declared to
+    take: a ValueError for what is anything else.
 
     >>> checked(given_angle)("attitude_deg", 5.0, meaning=3)
     Traceback (most recent call last):
@@ -171,6 +190,10 @@ def checked(function: Any) -> Any:
     if isinstance(function, ModuleType):
         own = {name: each for name, each in vars(function).items() if inspect.getmodule(each) is function}
         return SimpleNamespace(**vars(function) | {name: checked(each) for name, each in own.items()})
+    if inspect.isclass(function):
+        for name in {"__init__", "__new__"} & vars(function).keys():
+            setattr(function, name, checked(getattr(function, name)))
+        return function
     if not inspect.isfunction(function):
         return function
     takes = inspect.signature(function)
@@ -196,6 +219,8 @@ def _fits(given, hint):
     import numpy as np
 
     kind, inner = get_origin(hint) or hint, get_args(hint)
+    if kind is inspect.Parameter.empty:
+        return True
     if kind is UnionType:
         return any(_fits(given, each) for each in inner)
     if kind in (float, int):
@@ -204,6 +229,8 @@ def _fits(given, hint):
     if kind in (list, Sequence, Iterable):
         row = isinstance(given, (list, tuple)) or (isinstance(given, np.ndarray) and given.ndim == 1)
         return row and all(_fits(each, inner[0]) for each in given)
+    if kind is tuple and inner[1:] == (...,):
+        return isinstance(given, tuple) and all(_fits(each, inner[0]) for each in given)
     if kind is tuple and inner:
         return isinstance(given, tuple | list) and len(given) == len(inner) and all(map(_fits, given, inner))
     if kind in (dict, Mapping) and inner:
@@ -222,5 +249,5 @@ def _wanted(hint):
     if kind is UnionType:
         return " or ".join(_wanted(each) for each in inner if each is not type(None))
     if inner and kind is not Callable:
-        return f"a list, each {' or '.join(dict.fromkeys(map(_wanted, inner)))}"
+        return f"a list, each {' or '.join(dict.fromkeys(_wanted(each) for each in inner if each is not ...))}"
     return _SAID.get(kind) or f"a {getattr(kind, '__name__', 'function')}"

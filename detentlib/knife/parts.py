@@ -414,6 +414,9 @@ def _not_its_kind(knife):
     wanted |= {
         name: (kind, f"a {kind.__name__}") for name, kind in kinds.items() if name in ("bar", "blade", "friction")
     }
+    if isinstance(knife.title, str) and any("\ud800" <= sign <= "\udfff" for sign in knife.title):
+        why = "A title stands on every page and in the knife file."
+        yield Problem("title", short(knife.title), "holds half a character, which no file can", why, "Type it again.")
     if knife.second_bar is not None:
         wanted["second_bar"] = (LockBar, "a LockBar, or None")
     for name, (kind, said) in wanted.items():

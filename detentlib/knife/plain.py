@@ -5,11 +5,12 @@ for each. And the minus sign of numbers.
 import html
 import re
 
-# \t, \n and \r are no surprise in a text; every other control character is shown by its sign
+# \t, \n and \r are no surprise in a text; every other control character is shown by its sign, as is half a character
+# (a surrogate alone), which no file can hold
 _SIGNS = (
     {code: 0x2400 + code for code in range(32) if chr(code) not in "\t\n\r"}
     | {0x7F: 0x2421}
-    | dict.fromkeys(range(0x80, 0xA0), 0xFFFD)
+    | dict.fromkeys((*range(0x80, 0xA0), *range(0xD800, 0xE000)), 0xFFFD)
 )
 _DRAWN = dict.fromkeys(_SIGNS, 0xFFFD) | {ord("\t"): " "}  # the font of the pictures has none of the signs
 _LINE_ENDS = re.compile(r"[ \t]*[\n\r\x85\u2028\u2029]+[ \t]*")

@@ -11,6 +11,7 @@ import math
 import re
 from decimal import Decimal
 from fractions import Fraction
+from numbers import Real
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -84,7 +85,7 @@ _TOLERANCE = re.compile(
     r"(?P<nominal>[+-]?(?:\d+\.?\d*|\.\d+)) *\+ *(?P<up>\d*\.?\d+) */? *- *(?P<down>\d*\.?\d+)"
     r" *(?P<unit>[^\d\s.,/+-].*)?"
 )
-_LONGEST = 100
+_LONGEST, _MOST_DOUBT = 100, 1e15
 SURE = 1.959963984540054  # standard deviations to either side that hold 95 % of a normal distribution
 
 
@@ -110,6 +111,13 @@ class Within(float):
     """
 
     __slots__ = ()
+
+    def __new__(cls, doubt: float) -> "Within":
+        """doubt: a number not below zero, in the unit of its value; ValueError for anything else."""
+        if isinstance(doubt, bool) or not isinstance(doubt, Real) or not 0 <= doubt <= _MOST_DOUBT:
+            raise UnitError(doubt, "is no limit of a ±", "Give a number not below zero, in the unit of its value.")
+        return super().__new__(cls, doubt)
+
     __hash__ = float.__hash__
     __str__ = float.__repr__
 

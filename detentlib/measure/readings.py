@@ -17,6 +17,7 @@ import numpy as np
 
 from ..files.writing import file_name
 from ..knife.checks import short, shortened
+from ..knife.given import checked
 from ..knife.units import UnitError, check_unit, convert, quantity
 
 PIXEL = "px"
@@ -69,6 +70,7 @@ class OfLine(str):
         return problem
 
 
+@checked
 class ReadingError(ValueError):
     """Readings that cannot be used; `problems` lists every line with its cause, not only the first; lines: what is
     shown.

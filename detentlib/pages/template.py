@@ -98,7 +98,7 @@ def _pages(knife, scale):
 def _check(knife, scale):
     try:
         fine = math.isfinite(scale) and scale > 0
-    except TypeError:
+    except (TypeError, OverflowError):
         fine = False
     # the lines of the ruler on every tang strip stand apart
     least = max(_APART / (math.radians(ball.track_radius) * _STEPS[-1]) for ball in knife.balls)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
 from ..knife.checks import refuse, short, shortened
-from ..knife.given import given_number
+from ..knife.given import given_list, given_number, given_switch
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import both
 from .moves import GIVE_SIZES, RATE_ALONE, THOU, as_drilled, pin_assumed, stop_radius, travel_by_pin
@@ -164,8 +164,12 @@ def choices(
     for relief (at the same bend). new_parts: a new blade, ball seat or bar is at hand, so that metal can be "put back".
     balls, holes: the stock. Raises KnifeError for a place that is not known or not there.
     """
+    given_switch("new_parts", new_parts, "whether metal can be put back")
+    for name, stock in (("balls", balls), ("holes", holes)):
+        given_list(name, stock, Size, "are no list of Sizes", "It is what can be bought.")
     wanted = default_places(knife) if change is None else change
-    if not isinstance(wanted, (str, list, tuple, set, dict)) or not wanted:
+    named = isinstance(wanted, (str, list, tuple, set, dict)) and all(isinstance(each, str) for each in wanted)
+    if not named or not wanted:
         cure = f'Take some of {", ".join(PLACES)}, such as ["drill", "preset"].'
         raise refuse("change", wanted, "names no place that may change", "", cure)
     values = wanted if isinstance(wanted, dict) else dict.fromkeys([wanted] if isinstance(wanted, str) else wanted)

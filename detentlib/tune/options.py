@@ -9,7 +9,7 @@ from itertools import combinations
 import numpy as np
 
 from ..doubt.many import LETBACK, RESULTS, felt
-from ..knife.given import given_knife
+from ..knife.given import given_function, given_knife
 from ..knife.parts import Knife
 from ..knife.units import both
 from .choices import Change, Choices, choices
@@ -209,6 +209,8 @@ def options(
     (<Option: bar bent in by 0.1000 mm (3.94 thou)>,)
     """
     given_knife(knife)
+    if progress is not None:
+        given_function("progress", progress, "how far the search is", 2)
     edges = read_window(window, knife)
     places = choices(knife, change, new_parts, balls, holes)
     total = math.prod(len(place.choices) + 1 for place in places)

@@ -208,7 +208,6 @@ class _States:
 
     def at(self, shares, which=None):
         """Felt with step `which[j]` taken to share shares[j]; by default each step in turn."""
-        which = np.arange(len(self.taken)) if which is None else which
         numbers = {}
         for path in self.paths:
             start = nominal(self.knife, path)
@@ -217,30 +216,32 @@ class _States:
         return felt(self.knife, numbers, as_made)
 
     def catches(self):
-        """For each step the Catches on its way: looked for at nine points, then closed in on."""
-        count = len(self.taken)
+        """For each step the Catches on its way: looked for at nine points, then all closed in on together."""
+        count, words = len(self.taken), tuple(_words_of(self.knife).values())
         grid = np.linspace(0.0, 1.0, _POINTS)
-        marks = _marks(self.knife, self.at(np.tile(grid, count), np.repeat(np.arange(count), _POINTS)))
-        found = [[] for _ in range(count)]
-        for words, (begins, ends) in _words_of(self.knife).items():
-            flags = marks[words].reshape(count, _POINTS)
-            which, place = np.nonzero(flags[:, 1:] != flags[:, :-1])
-            if not which.size:
-                continue
-            where = self._close_in(words, which, grid[place], grid[place + 1], flags[which, place])
-            for k, at, was in zip(which, where, flags[which, place], strict=True):
-                found[k].append(Catch(ends if was else begins, float(at)))
+        flags = self._flags(np.tile(grid, count), np.repeat(np.arange(count), _POINTS))
+        flags = flags.reshape(len(words), count, _POINTS)
+        mark, which, place = changes = np.nonzero(flags[..., 1:] != flags[..., :-1])
+        found, was = [[] for _ in range(count)], flags[changes]
+        for k, each, at, ends in zip(which, mark, self._close_in(mark, which, grid[place], was), was, strict=True):
+            found[k].append(Catch(words[each][int(ends)], float(at)))
         return [sorted(each, key=lambda catch: catch.at) for each in found]
 
-    def _close_in(self, words, which, low, high, was):
-        for _ in range(_ROUNDS):
+    def _flags(self, shares, which):
+        """What is marked with step `which[j]` taken to share shares[j], bool [marks, m], in the order of _words_of."""
+        marks = _marks(self.knife, self.at(shares, which))
+        return np.array([marks[name] for name in _words_of(self.knife)])
+
+    def _close_in(self, mark, which, low, was):
+        """The shares at which marks of steps change, each within one of the first points from low on."""
+        high, columns = low + 1 / (_POINTS - 1), np.arange(which.size)
+        for _ in range(_ROUNDS if which.size else 0):
             inner = low + (high - low) * np.linspace(0.0, 1.0, _POINTS)[:, None]
-            flags = _marks(self.knife, self.at(inner.ravel(), np.tile(which, _POINTS)))[words].reshape(_POINTS, -1)
+            flags = self._flags(inner.ravel(), np.tile(which, _POINTS)).reshape(-1, _POINTS, which.size)
             # the ends are known; a mark that lies on an end may read either way
-            same = flags == was
-            same[0], same[-1] = True, False
-            first = np.argmin(same, axis=0)
-            columns = np.arange(which.size)
+            same = flags[mark, :, columns] == was[:, None]
+            same[:, 0], same[:, -1] = True, False
+            first = np.argmin(same, axis=-1)
             low, high = inner[first - 1, columns], inner[first, columns]
         return high
 
