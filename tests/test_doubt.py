@@ -186,6 +186,14 @@ def test_draws_that_cannot_work_are_counted():
     assert inside[many.possible].mean() == pytest.approx(0.95, abs=0.01)
 
 
+def test_draws_with_a_ball_nearer_to_the_pivot_than_to_its_recess_are_counted():
+    """Such a ball never passes its recess. A card fitted to readings of another knife is that wide."""
+    wide = {"balls[1].track_radius": 17.0, "balls[1].recess.off_track": 1.0, "balls[1].recess.rest_offset": 0.4}
+    found = dl.budget(replace(CARDS["B"], doubts=wide), "break_force").interval
+    assert 0.1 < found.lost < 1
+    assert np.isfinite([found.low, found.high]).all()
+
+
 @pytest.mark.parametrize(
     "result", ["break_force", "stud_break_force", "snap_ratio", "rate", "relief_stress_ride", "relief_stress_side"]
 )

@@ -175,6 +175,7 @@ def _refused_together(many, count):
     return {reason: wrong for reason, wrong in rows.items() if wrong.any()}
 
 
+@np.errstate(all="ignore")  # of impossible knives the numbers mean nothing
 def _more(many, values, elastic):
     """How near each knife is to its limits: floor and face at the stop, the rest as it rests, slips and rides."""
     resting = np.radians(values["rest_deg"])[:, None]
