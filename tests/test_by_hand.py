@@ -136,6 +136,34 @@ def test_a_pocket_calculator_gets_the_result_from_what_is_printed(knife):
 
 
 @pytest.mark.parametrize("knife", KNIVES.values(), ids=KNIVES)
+def test_a_line_on_the_bar_takes_the_number_that_the_last_line_with_its_letter_gave(knife):
+    given = {}
+    for line in worked_example(knife)[0].lines:
+        if not isinstance(line, Line):
+            continue
+        for symbol in line.expression.free_symbols & line.numbers.keys():
+            number = line.numbers[symbol][0]
+            assert number == pytest.approx(given.get(symbol.name, number), rel=1e-6), (line.said, symbol)
+        assert line.letter not in ("D", "D_r"), "the letters of ball and recess"
+        given[line.letter] = line.value
+
+
+@pytest.mark.parametrize("knife", [*ROOTED.values(), JOINED], ids=lambda knife: knife.title)
+def test_what_multiplies_is_no_angle_in_degrees(knife):
+    """281898 · 0.118°² is not what a calculator makes of it."""
+    aside = [line for line in _lines(knife) if line.id == "E1a"]
+    assert aside
+    assert all(unit != "deg" for line in aside for _, unit in line.numbers.values())
+
+
+def test_what_a_search_leaves_over_is_nothing():
+    """Ball 2 is held in the middle of its recess: its search ends within a millionth of a millimetre of it."""
+    distances = [line for line in _lines(JOINED) if line.letter == "d"]
+    assert {said(line.value) for line in distances} >= {"0"}
+    assert not any("·10" in said(line.value) for line in distances)
+
+
+@pytest.mark.parametrize("knife", KNIVES.values(), ids=KNIVES)
 def test_every_line_is_sound_mathml_with_and_without_its_answer(knife):
     import xml.etree.ElementTree as ET
 

@@ -12,6 +12,7 @@ from ..say.working import plainest
 from . import mathml
 
 _BAR_ANGLES = ("psi", "psi_ride", "psi_ball")  # small angles that multiply: radians by hand too
+_MULTIPLIED = (*_BAR_ANGLES, "omega")  # found in degrees, beside the angle of the blade
 _ROOM = '<mspace width="14em"></mspace>'
 _ROUNDING = 1e-8  # mm, N or rad: no knife has anything as small
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
@@ -141,9 +142,10 @@ class Sheet:
         expression = _without_bars(expression, {symbols[name]: value for name, value in values.items()})
         expression = _shortest(expression) if nothing or renamed or plain else expression
         numbers = {
-            symbols[name]: _for_people(name, values[name], formula.symbols[name].unit) for name in formula.symbols
+            symbols[name]: _for_people(values[name], formula.symbols[name].unit, name in _MULTIPLIED)
+            for name in formula.symbols
         }
-        value, unit = _for_people(result, found, formula.results[result][1])
+        value, unit = _for_people(found, formula.results[result][1], result in _BAR_ANGLES)
         self._parts[-1][1].append(
             Line(sentence, id, letter or formula.letter(result), expression, numbers, value, unit)
         )
@@ -179,9 +181,9 @@ class Sheet:
         return value
 
 
-def _for_people(name, value, unit):
-    """A number as people put it into a calculator: angles in degrees, but bar angles, which multiply, in radians."""
-    if unit == "rad" and name not in _BAR_ANGLES:
+def _for_people(value, unit, multiplies):
+    """A number as people put it into a calculator: angles in degrees, but those that multiply in radians."""
+    if unit == "rad" and not multiplies:
         return float(np.degrees(value)), "deg"
     return float(value), unit
 

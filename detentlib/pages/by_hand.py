@@ -20,6 +20,7 @@ from ..mechanics.search import JUST_AFTER
 from .arithmetic import Line, Sheet, said
 
 _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
+_MIDDLE = 1e-6  # mm; a search for the middle of a recess ends nearer to it than that
 _BRINK = 1e-8  # mm of depth; nearer than this to the floor a rim carries as well
 
 
@@ -199,8 +200,9 @@ def _side_stiffness(sheet, bar, first):
         return None
     if bar.side_compliance is None:
         sizes = {"hinge_distance": first.hinge_distance} | _sizes(bar)
-        give = sheet.by("B6a", "Sideways the bar gives too, by", sizes, plain=True)
-        give = _with_root(sheet, "D", give, bar.root_side)
+        letter, drawn = _letters(r"D_{11}", "D_d", bar.root_side)
+        give = sheet.by("B6a", "Sideways the bar gives too, by", sizes, letter=drawn, plain=True)
+        give = _with_root(sheet, letter, drawn, give, bar.root_side)
     values = {"side_compliance": give, "hinge_distance_1": first.hinge_distance}
     return sheet.by("B6b", "As a bar that turns sideways about the middle of its relief:", values)
 
@@ -212,14 +214,19 @@ def _sizes(bar):
     }
 
 
-def _with_root(sheet, letter, give, root):
-    """A drawn give [mm/N] times the factor of its root."""
+def _letters(letter, drawn, root):
+    """Letters of a give and of what the drawn sizes alone make of it, which are one where the root gives nothing."""
+    return letter, letter if root == 1 else drawn
+
+
+def _with_root(sheet, letter, drawn, give, root):
+    """A drawn give [mm/N] times the factor of its root, with the letters of both."""
     if root == 1:
         return give
-    numbers = {letter: (give, "mm/N"), "f": (root, "")}
+    numbers = {drawn: (give, "mm/N"), "f": (root, "")}
     return sheet.sum(
         "The body that the relief is cut into gives as well, which counts as a factor f:",
-        f"{letter}_r",
+        letter,
         lambda give, f: give * f,
         numbers,
         "mm/N",
@@ -229,9 +236,11 @@ def _with_root(sheet, letter, give, root):
 def _drawn_rate(sheet, bar, ball):
     arms = {"near_arm": ball.hinge_distance, "far_arm": ball.hinge_distance}
     words = "Give per newton, from the drawn sizes: relief first, then the thick part."
-    bent = sheet.by("B1", words, arms | _sizes(bar), renamed=dict.fromkeys(arms, "L"))
-    bent = _with_root(sheet, "C", bent, bar.root_up)
-    if bar.shear_modulus is not None and ball.side_offset:
+    twists = bar.shear_modulus is not None and ball.side_offset
+    letter, drawn = _letters("C_b" if twists else "C", "C_d", bar.root_up)
+    bent = sheet.by("B1", words, arms | _sizes(bar), letter=drawn, renamed=dict.fromkeys(arms, "L"))
+    bent = _with_root(sheet, letter, drawn, bent, bar.root_up)
+    if twists:
         section = formulas["B2"](long_side=bar.width, short_side=bar.relief_thickness)
         sheet.say(
             "The ball stands off the centre line, so the relief twists too. Its section resists with J = {} mm⁴, by the"
@@ -250,7 +259,11 @@ def _drawn_rate(sheet, bar, ball):
             letter="C_t",
         )
         bent = sheet.sum(
-            "Both together:", "C_s", lambda C, Ct: C + Ct, {"C": (bent, "mm/N"), "C_t": (turned, "mm/N")}, "mm/N"
+            "Both together:",
+            "C",
+            lambda bend, twist: bend + twist,
+            {letter: (bent, "mm/N"), "C_t": (turned, "mm/N")},
+            "mm/N",
         )
     return sheet.sum("So the rate at the ball:", "k", lambda C: 1 / C, {"C": (bent, "mm/N")}, "N/mm")
 
@@ -514,9 +527,13 @@ def _seat(sheet, knife, leaf, i, theta, omega, state, turning=True):
         "off_track": off_track,
         "rest_offset": recess.rest_offset,
     }
+    with np.errstate(invalid="ignore", divide="ignore"):  # as in Sheet.by
+        held = formulas["L2"](**place).distance < _MIDDLE
+    if held:
+        place["theta"] = -math.asin(recess.rest_offset / ball.track_radius)
     distance = sheet.by("L2", "How far the ball stands from the middle of the recess:", place, "distance")
     cos_chi = 1.0
-    if turning and distance > 0 and (off_track or angle):
+    if turning and distance > _MIDDLE and (off_track or angle):
         cos_chi = sheet.by("L2", "Share of its travel that goes straight at the rim:", place, "cos_chi", r"\cos\chi")
     sink, phi, touch, on_brink = _sink(sheet, ball, recess, distance)
     demand = sheet.by(
