@@ -274,7 +274,14 @@ def _letter(asked):
     from .pages.letter import letter
 
     after = read_knife(asked.after) if asked.after else None
-    return _written(asked, lambda knife: letter(knife, asked.page, after, replace=asked.replace))
+
+    def write(knife):
+        letter(knife, asked.page, after, replace=asked.replace)
+        if after is not None and after.title != knife.title:
+            names = f"before it is {knife.title}, after it {after.title}"
+            _tell(f"Look whether this is one knife: {names}. The page says so over its numbers.")
+
+    return _written(asked, write)
 
 
 def _template(asked):

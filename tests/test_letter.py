@@ -107,6 +107,34 @@ def test_what_was_done_stands_in_the_readers_units(two):
     assert "Nothing that these numbers show." in words_of(letter_page(A, A))
 
 
+def test_a_number_that_was_typed_without_a_unit_has_it_on_the_page(tmp_path):
+    """The boxes of the form stand for mm and N; a customer's page has no boxes."""
+    text = (FOLDER / "pellowfen-a.toml").read_text("utf-8")
+    (tmp_path / "before.toml").write_text(text.replace("17.04 ± 0.8 N", "18"), "utf-8")
+    (tmp_path / "after.toml").write_text(text.replace("17.04 ± 0.8 N", "16 ± 0.5"), "utf-8")
+    done = {what: (one, other) for what, one, other in changed(*map(dl.read_knife, sorted(tmp_path.iterdir())[::-1]))}
+    assert done["force at ball 1 when it rides the flat"] == ("18 N", "16 ± 0.5 N")
+
+
+def test_two_names_stand_over_the_numbers_of_each_and_the_command_asks(tmp_path, capsys):
+    page = tmp_path / "letter.html"
+    assert main(["letter", *(str(FOLDER / f"pellowfen-{each}.toml") for each in "ab"), str(page)]) == 0
+    assert "Look whether this is one knife: before it is Pellowfen A, after it Pellowfen B." in " ".join(
+        capsys.readouterr().out.split()
+    )
+    assert {"before: Pellowfen A", "after: Pellowfen B"} <= Page(page.read_text("utf-8")).sentences
+    assert {"before", "after"} <= Page(letter_page(A, HEAVY)).sentences
+
+
+def test_a_name_in_the_picture_covers_the_line_that_it_lies_on():
+    figure, _ = balls_drawn(A, C)
+    names = [
+        text for ax in figure.axes for text in ax.texts if "before" in text.get_text() or "after" in text.get_text()
+    ]
+    assert len(names) == 3
+    assert all(text.get_bbox_patch() is not None for text in names)
+
+
 def test_a_ball_and_a_leaf_that_came_are_said():
     (fitted,) = changed(A, B)
     assert fitted == ("ball 2", "none", "1.5875 mm (62.5 thou), in a recess of 1.3208 mm (52.0 thou)")

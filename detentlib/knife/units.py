@@ -72,6 +72,7 @@ _AMBIGUOUS = {"mil": "thou or mm", "mils": "thou or mm"}
 _GAUGE_MARKS = {"lb": "lbf", "oz": "ozf", "kg": "kgf", "g": "gf"}
 _INCH_PARTNERS = {"N": "lbf", "N·mm": "lbf·in", "N/mm": "lbf/in", "MPa": "ksi", "g": "oz", "g·mm²": "lb·in²"}
 _MOST_DECIMALS = {"thou": 3}
+_BEHIND = {"deg": "°"}
 
 _FRACTION = r"[+-]?(?:\d+\s+)?\d+\s*/\s*\d+"
 _DECIMAL = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?"
@@ -208,6 +209,26 @@ def scale_words(given: str, unit: str) -> str:
     units = [match["unit"] for match in terms if match and match["unit"]]
     marks = {unit: _on_scale(unit, kind) for unit in units if _on_scale(unit, kind)}
     return "; ".join(f"{mark} of a scale, taken as {taken}" for mark, taken in marks.items())
+
+
+def unit_named(text: str) -> str:
+    """The unit that a quantity names, as it was written; empty where it names none, as of a bare number or a drill.
+
+    >>> unit_named("18 kg"), unit_named("14.0 ± 0.2 mm"), unit_named("17"), unit_named("#55")
+    ('kg', 'mm', '', '')
+    """
+    terms = (_TERM.fullmatch(part.strip()) for part in _SIGN.split(text)[::2])
+    return next((match["unit"].strip() for match in terms if match and match["unit"] not in (None, "%")), "")
+
+
+def with_unit(text: str, unit: str) -> str:
+    """A quantity with the unit that it counts in, where it names none.
+
+    >>> with_unit("17", "N"), with_unit("3 thou", "mm"), with_unit("#55", "mm"), with_unit("0.12", "")
+    ('17 N', '3 thou', '#55', '0.12')
+    """
+    bare = _TERM.fullmatch(_SIGN.split(text)[0].strip()) and not unit_named(text)
+    return f"{text}{_BEHIND.get(unit, f' {unit}')}" if bare and unit else text
 
 
 def _on_scale(name: str, kind: str) -> str | None:

@@ -9,11 +9,13 @@ from ..argue.faults.usual import USUAL
 from ..doubt.budget import gives
 from ..doubt.cloud import Cloud, cloud
 from ..doubt.draws import Interval
+from ..draw.drawing import PLATE
 from ..draw.plan import svg_figure
 from ..draw.section import Section
 from ..draw.story import Story
 from ..knife.parts import Ball, Knife, name_of, spec
 from ..knife.paths import BARS
+from ..knife.units import with_unit
 from ..mechanics.feel import feel
 from ..say.cautions import CAUTIONS
 from ..say.headline import carriers, carriers_said, usual_force
@@ -59,7 +61,7 @@ def letter_page(knife: Knife, after: Knife | None = None) -> str:
         knife=last,
         picture=picture(*balls_drawn(*knives)),
         carries=_carries(stages, drawn),
-        heads=("", *stages, *(["change"] if told else [])),
+        heads=("", *_heads(stages, knives), *(["change"] if told else [])),
         rows=list(_rows(drawn, told)),
         means=_means(drawn[-1], told),
         changes=changes[:_MOST],
@@ -73,6 +75,13 @@ def letter_page(knife: Knife, after: Knife | None = None) -> str:
 
 def _stages(knives):
     return ("as it is",) if len(knives) == 1 else ("before", "after")
+
+
+def _heads(stages, knives):
+    """What stands over the numbers of each knife: with its name where the two cards do not bear the same."""
+    if len({knife.title for knife in knives}) == 1:
+        return stages
+    return [f"{stage}: {knife.title}" for stage, knife in zip(stages, knives, strict=True)]
 
 
 def balls_drawn(*knives: Knife, high: float | None = None) -> tuple[Figure, str]:
@@ -93,6 +102,7 @@ def balls_drawn(*knives: Knife, high: float | None = None) -> tuple[Figure, str]
         section = Section(ax, radius, stories[stage].newton(radius), "", title)
         section.draw(stories[stage].seat(i), "opening", MM)
         section.bare()
+        section.names[0].set_bbox(PLATE)  # a narrow picture has the rim of its recess there
         if place == 0:
             section.length_bar(MM)
         told.append(f"{title}, {_sizes(knife.balls[i])}")
@@ -174,7 +184,7 @@ def _usual(opens: Interval) -> str:
         return f"That is more than usual ({usual}): it may be hard on the finger."
     if low <= opens.low and opens.high <= high:
         return f"What it takes to open it is of the usual size ({usual})."
-    return f"What it takes to open it lies at the edge of what is usual ({usual}): the ± reaches across."
+    return f"What it takes to open it may be usual or not, as its ± reaches past an end of what is usual ({usual})."
 
 
 def _falls_shut(drawn: Cloud) -> str:
@@ -206,8 +216,8 @@ def changed(before: Knife, after: Knife) -> Iterator[tuple]:
 
 
 def _written(knife: Knife, path: str) -> str:
-    """A number as its reader wrote it, else in mm and inches."""
+    """A number as its reader wrote it, with its unit; else in mm and inches."""
     if path in knife.said:
-        return knife.said[path].text
+        return with_unit(knife.said[path].text, spec(path)["unit"])
     value = knife.get(path)
     return "not given" if value is None else exactly(value, spec(path)["unit"])
