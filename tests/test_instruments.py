@@ -14,7 +14,7 @@ import pytest
 import detentlib as dl
 from detentlib.files.fields import TABLES, data_of, knife_from_fields, read_number, texts_of
 from detentlib.files.instead import other_way, read_instead
-from detentlib.files.instruments import GUESS, INSTRUMENTS, WAYS, doubt_by, words_for
+from detentlib.files.instruments import GUESS, INSTRUMENTS, WAYS, doubt_by, read_said, words_for
 from detentlib.files.knife_file import knife_text, read_knife, write_knife
 from detentlib.files.pulled import PULLED
 from detentlib.knife.parts import Ball, KnifeError, Recess, spec
@@ -219,6 +219,37 @@ def test_a_word_that_cannot_be_is_refused_with_its_reason_and_what_would_do(text
     assert problem.value in (f'"{text}"', f'"{number}"')  # as it was typed, with the word where that is wrong
     assert REFUSED[text][0] in problem.wrong
     assert REFUSED[text][1] in problem.cure
+
+
+@pytest.mark.parametrize("instrument", INSTRUMENTS, ids=lambda each: each.name)
+def test_the_names_on_the_bench_sheet_are_taken_for_their_words(instrument):
+    assert read_said(f"1, {instrument.name}") == read_said(f"1, {instrument.word}")
+
+
+def test_plug_pins_are_pin_gauges():
+    """The form's own hint says plug pins."""
+    assert read_said("53 thou, plug pins").word == "pin gauges"
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "asked"),
+    [
+        ("bar.riding_force", "18 kg", "Was it 18 N?"),
+        ("balls[0].protrusion", "17 in", "Was it 17 thou?"),
+        ("balls[0].recess.diameter", "53 mm", "Was it 53 thou?"),
+    ],
+)
+def test_another_unit_is_asked_for_by_the_number_that_was_written(path, text, asked):
+    """Not by the one that it comes to: nobody wrote 176.5 gf."""
+    with pytest.raises(KnifeError) as caught:
+        knife_from_fields(CARD | {path: text}, "card")
+    [problem] = caught.value.problems
+    assert (problem.value, problem.why) == (f'"{text}"', asked)
+
+
+def test_titanium_is_asked_for_by_the_name_of_its_alloy():
+    with pytest.raises(KnifeError, match=re.escape("Did you mean Ti-6Al-4V?")):
+        knife_from_fields(CARD | {"bar.material": "titanium"}, "card")
 
 
 def test_every_demo_number_is_written_as_it_was_read(tmp_path):

@@ -17,7 +17,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import MISSING, fields
 from typing import Any
 
-from ..knife.checks import shortened
+from ..knife.checks import shortened, unit_problem
 from ..knife.materials import MATERIALS
 from ..knife.parts import FIELDS, Ball, Blade, Friction, Knife, KnifeError, LockBar, Problem, Recess, field_problem
 from ..knife.paths import BALL, BAR, RECESS, Place, field_of, place_of
@@ -184,7 +184,8 @@ class _Draft:
             return
         problem = field_problem(each, value)
         if problem:
-            self.found.append(problem._replace(where=path))
+            written = path in self.said and unit_problem(path, self.said[path].text, value, each.metadata)
+            self.found.append(written or problem._replace(where=path))
             return
         self.values[path] = value
         if doubt is not None:

@@ -238,6 +238,9 @@ INSTRUMENTS = (
     Instrument("pull gauge with the bar lifted off", ("friction.pivot_torque",), 1.000, 10, "pull gauge", 5),
 )
 
+# what the bench sheet calls a way, and the trade, to the word for it
+_ALSO = {each.name: each.word for each in INSTRUMENTS} | {"plug pins": "pin gauges", "plug pin": "pin gauges"}
+
 
 def instrument_for(path: str, word: str) -> Instrument:
     """The Instrument of the table that reads a number, by the word that files have for it.
@@ -263,16 +266,19 @@ class Said(NamedTuple):
 
 def read_said(text: str) -> Said:
     """The Said of a text, its word as written: what follows the first comma that no digit and no limit follows; "about"
-    makes it a guess.
+    makes it a guess, and what the bench sheet calls a way counts as the word for it.
 
     >>> read_said("0.420 mm, depth micrometer"), read_said("14.0 mm ± 0.2"), read_said("about 0.13")
     (Said(text='0.420 mm', word='depth micrometer'), Said(text='14.0 mm ± 0.2', word=''), Said(text='0.13', ...))
+    >>> read_said("1.15, ball-end micrometer").word
+    'micrometer'
     """
     match = re.match(r"(?si)(.*?),(?!\s*(?:\d|within\b))(.*)", text)
     if match is None:
         about = _ABOUT.match(text)
         return Said(text[about.end() :].strip(), GUESS) if about else Said(text.strip(), "")
-    return Said(match[1].strip(), " ".join(match[2].lower().split()))
+    word = " ".join(match[2].lower().split())
+    return Said(match[1].strip(), _ALSO.get(word, word))
 
 
 def doubt_by(word: str, path: str, value: float, data: Mapping[str, Any]) -> float:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from numbers import Real
 from typing import Any, NamedTuple
 
-from .units import convert
+from .units import convert, quantity, unit_named
 
 _LONGEST = 60  # characters of a value that are shown
 
@@ -209,6 +209,32 @@ def _slip_problem(name, value, data, slip):
         f"is too {'small' if small else 'large'} for the {data['meaning']}",
         f"Were these {_ASKED.get(slip, slip)}? {value:g} {slip} is {show(float(f'{meant:.4g}'), unit)}.",
         f"Write {given}{meant:.10g}{f' for {_ASKED.get(unit, unit)}' if unit else ''}.",
+    )
+
+
+def unit_problem(name: str, text: str, value: float, data: Mapping[str, Any]) -> Problem | None:
+    """The Problem of a number outside its `sane` range whose text names its unit: whether another one was meant. None
+    where the text names none, or the number is a sane one.
+
+    >>> force = {"meaning": "force at the ball", "unit": "N", "sane": (0.1, 150)}
+    >>> print(unit_problem("force", "18 kg", 176.5197, force))
+    force = "18 kg": is 176.5 N, too large for the force at the ball. Was it 18 N? Write "18 N".
+    >>> unit_problem("force", "18 lb", 80.07, force), unit_problem("force", "176.52", 176.52, force)
+    (None, None)
+    """
+    named, sane = unit_named(text), data["sane"]
+    if not named or sane is None or sane[0] <= abs(value) <= sane[1]:
+        return None
+    number = value / quantity(f"1 {named}", data["unit"]).value
+    sizes = {data["unit"]: 1.0} | slips(data)
+    meant = next((f"{number:.10g} {unit}" for unit, size in sizes.items() if sane[0] <= number * size <= sane[1]), None)
+    return Problem(
+        name,
+        f'"{text}"',
+        f"is {show(float(f'{value:.4g}'), data['unit'])}, too {'small' if abs(value) < sane[0] else 'large'} for the"
+        f" {data['meaning']}",
+        f"Was it {meant}?" if meant else "",
+        f'Write "{meant}".' if meant else "Check the number, and the unit behind it.",
     )
 
 

@@ -13,7 +13,7 @@ class Material:
     """One material; moduli, yield_stress and hardness in MPa.
 
     yield_stress: None for ceramics, which do not yield but shatter. hardness: of an indenter, as a pressure.
-    shear_modulus: only for bars. memory: which values are from memory.
+    shear_modulus: only for bars. memory: which values are from memory. called: what else people write for it.
     """
 
     name: str
@@ -24,6 +24,7 @@ class Material:
     source: str
     shear_modulus: float | None = None
     memory: tuple = ()
+    called: tuple = ()
 
 
 def _table(*materials):
@@ -33,7 +34,15 @@ def _table(*materials):
 # bars
 MATERIALS = _table(
     Material(
-        "Ti-6Al-4V", 113_800.0, 0.342, 880.0, 349 * HV, "ASM data sheet MTP641, annealed", 44_000.0, ("shear_modulus",)
+        "Ti-6Al-4V",
+        113_800.0,
+        0.342,
+        880.0,
+        349 * HV,
+        "ASM data sheet MTP641, annealed",
+        44_000.0,
+        ("shear_modulus",),
+        ("titanium", "ti", "6al4v", "ti64", "grade 5"),
     ),
     Material(
         "410",

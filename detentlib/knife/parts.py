@@ -74,7 +74,8 @@ def _bar_problem(value):
 def _material_problem(value):
     if isinstance(value, str) and value in MATERIALS:
         return None
-    near = difflib.get_close_matches(str(value), MATERIALS, 1, 0.3)
+    near = [name for name in MATERIALS if str(value).lower() in MATERIALS[name].called]
+    near = near or difflib.get_close_matches(str(value), MATERIALS, 1, 0.3)
     return Problem(
         "material",
         short(value),
