@@ -90,6 +90,16 @@ def test_the_strips_slid_over_each_other_give_the_lift(knife, model):
 
 
 @KNIVES
+def test_the_numbers_of_the_ruler_stand_above_the_recess_that_is_cut_out(knife, model):
+    """A number hangs 3.6 mm below the edge, and is under 3 mm high."""
+    for scale in (10.0, 20.0):
+        for i in range(len(knife.balls)):
+            tang = model(knife, scale).corners(f"tang-{i + 1}-{i + 1}")
+            recess_top = sorted(set(np.round(tang[:, 1], 3)))[-2]
+            assert tang[:, 1].max() - recess_top >= 3.6 + 3
+
+
+@KNIVES
 def test_the_gap_rulers_measure_the_knife(knife, model):
     drawn = model(knife)
     for i in range(1, len(knife.balls) + 1):

@@ -28,9 +28,10 @@ SCALE = 20.0
 _CHAIN, _DASHED, _DOTTED = (0, (8, 2, 2, 2)), (0, (5, 2)), (0, (1.5, 1.5))
 _FINE, _AXIS = {"lw": 0.6, "color": INK}, {"lw": 0.7, "color": GREY, "ls": _CHAIN}
 
-# strips: in ball radii beyond the rim, left of the axis, of tang above its face, of a recess whose floor is not known,
-# and of the bar beyond what it has to hold
-_PAST, _SIDE, _TANG, _DEEP, _EDGE = 1.6, 2.1, 1.4, 1.08, 0.35
+# strips: in ball radii beyond the rim, left of the axis, of a recess whose floor is not known, and of the bar beyond
+# what it has to hold
+_PAST, _SIDE, _DEEP, _EDGE = 1.6, 2.1, 1.08, 0.35
+_RULER = 6.8  # mm on paper above the recess, for the lines of the ruler and their numbers
 _STEPS = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0)  # degrees between the lines of the ruler
 _APART = 1.2  # least mm on paper between the lines of the ruler
 _STRIP_WORDS, _STRIP_GAP = 43.0, 14.0  # mm on paper: for the words at the top, between the strips
@@ -69,8 +70,8 @@ def largest_scale(knife: Knife) -> float:
     """The largest scale at which every page holds its drawing."""
     limits = []
     for ball in knife.balls:
-        high = _TANG * ball.radius + _above(ball) + _below(ball)
-        limits += [(WIDTH - 2 * MARGIN) / _strip_width(ball), (TOP - LOW - _STRIP_WORDS - _STRIP_GAP) / high]
+        high, room = _deep(ball) + _above(ball) + _below(ball), TOP - LOW - _STRIP_WORDS - _STRIP_GAP - 2 * _RULER
+        limits += [(WIDTH - 2 * MARGIN) / _strip_width(ball), room / high]
         limits.append(min(WIDTH - 2 * MARGIN, TOP - LOW - _PHOTO_WORDS - _PHOTO_ROWS) / (2 * _half(ball)))
     return min(limits)
 
@@ -126,9 +127,16 @@ def _strip_width(ball):
     return (_SIDE + _PAST) * ball.radius + _outline(ball.recess)
 
 
+def _deep(ball):
+    """Depth of the recess as drawn [mm]."""
+    return recess_profile(ball.recess, _DEEP * ball.radius)[-1, 1]
+
+
 def _above(ball):
-    """Height of the bar strip above the bar face [mm]: the line of the ball shows above the tang strip."""
-    return (_TANG + _EDGE) * ball.radius + ball.protrusion
+    """Height of the bar strip above the bar face [mm], and the ruler: the line of the ball shows above the tang
+    strip.
+    """
+    return _deep(ball) + _EDGE * ball.radius + ball.protrusion
 
 
 def _below(ball):
@@ -151,9 +159,9 @@ def _strips(page, ball, i, felt, scale):
         _pressing(ball, i, felt),
     )
     left = (WIDTH - _strip_width(ball) * scale) / 2
-    tang_face = TOP - _STRIP_WORDS - _TANG * ball.radius * scale
+    tang_face = TOP - _STRIP_WORDS - _RULER - _deep(ball) * scale
     _tang_strip(page, ball, i, (left, tang_face), scale)
-    _bar_strip(page, ball, i, (left, tang_face - _STRIP_GAP - _above(ball) * scale), scale)
+    _bar_strip(page, ball, i, (left, tang_face - _STRIP_GAP - _RULER - _above(ball) * scale), scale)
 
 
 def _pressing(ball, i, felt):
@@ -195,7 +203,7 @@ def _tang_strip(page, ball, i, corner, scale):
     (left, face), name = corner, f"{i + 1}-{page.number}"
     right, top, middle = (
         left + _strip_width(ball) * scale,
-        face + _TANG * ball.radius * scale,
+        face + _deep(ball) * scale + _RULER,
         left + _SIDE * ball.radius * scale,
     )
     half = recess_profile(ball.recess, _DEEP * ball.radius) * scale
@@ -217,7 +225,7 @@ def _bar_strip(page, ball, i, corner, scale):
     """The bar with its ball, the line of the ball's axis, and the rulers for the gap; corner: left end of its face."""
     left, face = corner
     colour, radius, width = BALLS[i % 3], ball.radius * scale, _strip_width(ball) * scale
-    below, above, axis = _below(ball) * scale, _above(ball) * scale, left + _SIDE * radius
+    below, above, axis = _below(ball) * scale, _above(ball) * scale + _RULER, left + _SIDE * radius
     centre = face + ball.protrusion * scale - radius
     page.put(Rectangle((left, face - below), width, below + above, fc="white"))
     page.put(Rectangle((left, face - below), width, below, fc=BAR, gid=f"bar-{i + 1}"))
