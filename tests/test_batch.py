@@ -222,7 +222,10 @@ def test_bad_files_are_named_by_line(text, said):
     [
         (batch_text([("a", 12), ("a", 12.1)]), "holds one knife alone. A batch is two or more"),
         (batch_text([("a", 12), ("b", -2)]), "reading 2 of opening is −2.000 N"),
-        ("opening [N], letting back [N]\n12, 7", "'two-way pull', where pulls of many knives are wanted"),
+        (
+            "opening [N], letting back [N]\n12, 7",
+            "'two-way pull', where pulls of many knives are wanted. Give a file with the columns knife, opening [N]",
+        ),
     ],
 )
 def test_what_is_no_batch_is_refused(text, said):
@@ -264,7 +267,7 @@ def test_the_command_says_what_the_library_says(found, capsys):
     [
         (("batch", str(KNIFE), str(FILE)), "pellowfen-a.toml: is a knife file, where readings (.csv) are wanted"),
         (("batch", "none.csv"), "none.csv: cannot be read"),
-        (("batch", str(FILE), "--window", "soft"), "is no window"),
+        (("batch", str(FILE), "--window", "soft"), "window of the break force on the gauge = 'soft': is no window"),
     ],
 )
 def test_the_command_says_what_is_wrong(words, said, capsys, tmp_path, monkeypatch):

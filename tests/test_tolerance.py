@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 import detentlib as dl
+from detentlib.doubt.many import RESULTS
 from detentlib.tune.moves import as_made, with_second_leaf
 from detentlib.tune.pair import lead_at_stop, touch_lead, with_rim_lead
 from detentlib.tune.shop import SHOP, Operation, scatter
@@ -244,7 +245,7 @@ def test_windows_that_cannot_be_read(window, match):
 
 @pytest.mark.parametrize("result", ["relief_stress", "relief_stress_side", "rim_lead"])
 def test_a_window_of_what_the_knife_does_not_give_is_refused(result):
-    with pytest.raises(dl.KnifeError, match=f"window {result}: .* Because "):
+    with pytest.raises(dl.KnifeError, match=f"window of the {RESULTS[result].words}: .* Because "):
         read_window({result: (None, 5)}, measured(A))
 
 

@@ -348,7 +348,7 @@ class KnifeForm(Card):
         self._in_more = {row.path for row in rows["more"]}
         known = {"options": [path.as_posix() for path in files()], "ensure_option": False}
         self.load_name = widgets.Combobox(description="Start from a file", placeholder="empty boxes", **known, **wide)
-        self.save_name = widgets.Text(description="Save as", placeholder="knives/my-knife.toml", **wide)
+        self.save_name = widgets.Text("knives/my-knife.toml", description="Save as", **wide)
         self.save_name.observe(lambda change: self._hide_overwrite(), "value")
         self.load_button = button("Load", "Fill the boxes from this file", lambda: self.load(self.load_name.value))
         self.save_button = button("Save", "Write the knife file", lambda: self.save(self.save_name.value))

@@ -39,7 +39,9 @@ def given_readings(readings: object, kinds: tuple[str, ...], wanted: str) -> Non
         told = f"{short(readings)} is no set of readings, where {wanted}"
         raise ReadingError(f"{told}. Give one from a file, or from the boxes for your own readings")
     if readings.kind not in kinds:
-        raise ReadingError(f"holds readings of the kind {readings.kind!r}, where {wanted}", readings.source)
+        columns = " or ".join(map(_columns_said, kinds))
+        cure = f"Give a file with the columns {columns}"
+        raise ReadingError(f"holds readings of the kind {readings.kind!r}, where {wanted}. {cure}", readings.source)
     missing = [name for name in KINDS[readings.kind].must if name not in readings.columns]
     if missing:
         raise ReadingError(f"has no column {', '.join(map(repr, missing))}", readings.source)
@@ -85,6 +87,10 @@ def given_places(name: str, given: object) -> np.ndarray:
 
 def _is_row(given):
     return isinstance(given, (list, tuple)) or (isinstance(given, np.ndarray) and given.ndim > 0)
+
+
+def _columns_said(kind):
+    return ", ".join(name if unit == NAME else f"{name} [{unit}]" for name, unit in KINDS[kind].must.items())
 
 
 def _given_names(name, column, count, source):

@@ -67,7 +67,7 @@ def read_window(window: Window, knife: Knife | None = None) -> tuple[Edge, ...]:
         try:
             edges += _edges(result, ends)
         except (UnitError, ValueError) as error:
-            found.append(Problem(f"window {result}", short(ends), str(error), "", _CURE))
+            found.append(Problem(_named(result), short(ends), str(error), "", _CURE))
     if not found and not edges:
         cure = 'Give at least one, such as {"break_force": (8, 10)}.'
         found.append(Problem("window", "", "it has no edge", "Every knife would do.", cure))
@@ -117,12 +117,16 @@ def _edges(result, ends):
     return [Edge(result, end, side) for end, side in ((low, 1), (high, -1)) if end is not None]
 
 
+def _named(result):
+    return f"window of the {RESULTS[result].words}"
+
+
 def _not_given(knife, edges):
     given = felt(knife, {"balls[0].track_radius": np.array([knife.balls[0].track_radius])}).values
     for result in dict.fromkeys(edge.result for edge in edges):
         if result not in given:
             wrong, why = f"{knife.title} has no {RESULTS[result].words}", f"Because {why_not_given(result)}."
-            yield Problem(f"window {result}", "", wrong, why, "Leave it out of the window.")
+            yield Problem(_named(result), "", wrong, why, "Leave it out of the window.")
 
 
 def room_words(edge: Edge, room: float) -> str:
