@@ -3,7 +3,8 @@
 Truths are drawn from the ± of a card; the stick-and-slip referee and a Hand with a fault make the readings
 (tests/readings_made.py). Of angles, forces and friction 95 % should lie inside; a second ball should be seen where
 there is one, and only there. Where a zero, a rim or a pull has no fault, more than 95 % may lie inside: a reader
-cannot know that, and the ± counts what may be. Behind each share that misses its aim stands the aim.
+cannot know that, and the ± counts what may be; where they are as far off as it allows for, 95 % do. Behind each share
+that misses its aim stands the aim.
 """
 
 import sys
@@ -14,6 +15,7 @@ import numpy as np
 
 import detentlib as dl
 from detentlib.doubt.budget import budgets
+from detentlib.measure.arcs import SOFT, ZERO
 from tests.knives import CARDS
 from tests.readings_made import Hand, seen
 
@@ -67,7 +69,18 @@ def _knives(which, count):
         knives = drawn(GIVING, count)
         give = np.random.default_rng(2).uniform(0.0015, 0.0036, count)
         return [knife.replace({"bar.side_compliance": float(each)}) for knife, each in zip(knives, give, strict=True)]
+    if which == "as doubted":
+        rims = np.random.default_rng(3).standard_normal(count)
+        return [knife.replace(_rim(k, at)) for k, (knife, at) in enumerate(zip(drawn(CARD, count), rims, strict=True))]
     return drawn(CARD, count, {"plain": {}, "chamfer": CHAMFER, "edge": EDGE}[which])
+
+
+def _rim(k, score):
+    """A rim as the reader of a trace allows for where the card says nothing: every other one rounded, and chamfered."""
+    soft = ("edge_radius", "chamfer_width")[k % 2]
+    usual, doubt = SOFT[soft]
+    size = usual + doubt / 2 * score
+    return {f"balls[0].recess.{soft}": max(size, 0.0) if usual else abs(size)}
 
 
 def traces(which, card, count, **faults):
@@ -129,9 +142,9 @@ def fits(which, card, count, **faults):
     return dict(zip((*FITTED, "break force", "let-back force"), np.mean(inside, axis=0), strict=True))
 
 
-def zero_off(seed):
-    """Zero of a protractor, off by 0.2° as a rule."""
-    return 0.2 * np.random.default_rng(seed + 9000).standard_normal()
+def zero_off(seed, usual=0.2):
+    """Zero of a protractor, off by so many degrees as a rule."""
+    return usual * np.random.default_rng(seed + 9000).standard_normal()
 
 
 CASES = {
@@ -139,6 +152,9 @@ CASES = {
     "trace, scatter alone": lambda n: traces("plain", CARD, n),
     "trace, scatter alone, rim known to be sharp": lambda n: traces(
         "plain", replace(CARD, doubts=CARD.doubts | SHARP), n
+    ),
+    "trace, zero and rim as far off as the reader allows": lambda n: traces(
+        "as doubted", CARD, n, zero=lambda seed: zero_off(seed, ZERO / 2)
     ),
     "trace, zero off by 0.2°": lambda n: traces("plain", CARD, n, zero=zero_off),
     "trace, drifting over 10 readings": lambda n: traces("plain", CARD, n, drift=10.0),

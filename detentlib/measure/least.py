@@ -145,8 +145,7 @@ class Least:
 
         seen = self._seen(numbers)
         self._whiten(seen, self.drift)
-        misfits = self.misfits(numbers[None])[0]
-        misfit = float(misfits @ misfits) + float(np.sum(self.inside[0] / seen.wide**2))
+        misfit = self._misfit(numbers, seen)
         free = self.values.size + self.inside[1] + self.known - numbers.size
         scale = misfit / free if free > 0 and chi2.sf(misfit, free) < _UNLIKELY else 1.0
         factor = 1.96 if scale == 1.0 else coverage_factor(free)
@@ -181,6 +180,22 @@ class Least:
         """By what deviance other means of the readings (n,) would show, however well these numbers followed them."""
         self.weigh(numbers)
         return self._followed(self._moved(numbers), mean - self._seen(numbers).mean) - self.log_wide
+
+    def near(self, numbers: np.ndarray, ways: np.ndarray, drift: float | None) -> tuple[np.ndarray, float]:
+        """Numbers (k,) moved along ways (k, ways), in sizes, as the readings ask for by first order, and their
+        deviance there; drift: for how many readings errors of the angle hang together.
+        """
+        self._whiten(self._seen(numbers), drift)
+        steps = np.linalg.lstsq(self.slopes(numbers) @ ways, -self.misfits(numbers[None])[0], rcond=None)[0]
+        numbers = numbers + ways @ steps * self.size
+        seen = self._seen(numbers)
+        self._whiten(seen, drift)
+        return numbers, self._misfit(numbers, seen) + self.log_wide
+
+    def _misfit(self, numbers, seen):
+        """Sum of squares in standard deviations."""
+        misfits = self.misfits(numbers[None])[0]
+        return float(misfits @ misfits) + float(np.sum(self.inside[0] / seen.wide**2))
 
     def misfits(self, table: np.ndarray) -> np.ndarray:
         """Misfits in standard deviations for each row of numbers (m, k), those to what was known last."""

@@ -6,6 +6,7 @@ be rounded or chamfered, sideways give, and angle errors that may drift together
 it beats every rival of one, and where no angle errors drift beside it: these draw waves of their own.
 """
 
+import itertools
 import math
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,7 +14,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..derivations.formulas import formulas
 from ..knife.given import given_knife, given_number
 from ..knife.parts import Knife
 from ..knife.plain import true_minus
@@ -39,7 +39,13 @@ _FAR_BETTER = 20.0  # deviance, as much as odds of 22,000 to 1
 _CLEARLY_BETTER = 4.0
 _INCH = 25.4
 _TELLS = 10.0  # deviance by which a second ball must be expected to show, so that it is rarely missed
-_LOWER, _LATER = 8.0, 0.45  # such a ball: how much lower it touches [deg], and for what share of the climb it carries
+_CLEARLY_LOWER, _HALFWAY = (
+    8.0,
+    0.45,
+)  # such a ball: how much lower it touches [deg], and at what share of the climb it hands over
+_LOWER, _LATER = (2.0, 6.0, 10.0, 14.0), (0.1, 0.3, 0.5, 0.7)  # the same, of balls that may be hidden in the noise
+_COVERS = 1.96  # standard deviations of a normal number in its ±
+_HIDDEN = 0.05  # share of belief from which on second balls that may be hidden are worth a word
 _READING = 0.25  # minutes that one more reading takes: common practice
 
 
@@ -293,11 +299,11 @@ class _Found:
     believed.
     """
 
-    def __init__(self, rivals, rows, pair, source):
-        """pair: whether the card has a second ball. Raises ReadingError where the rows are no climb of a ball that
-        is on the card.
+    def __init__(self, rivals, rows, second_ball, source):
+        """second_ball: whether the card has one. Raises ReadingError where the rows are no climb of a ball that is on
+        the card.
         """
-        self.rows, self.pair = rows, pair
+        self.rows = rows
         ones = _climb(rows, rivals[1], source)
         # how much better a rival follows the waves of a drift says nothing of its rim
         self.one = ones[0] if ones[0].fit.drift is not None else _preferred(ones)
@@ -313,12 +319,22 @@ class _Found:
         self.drift = (second if better else self.one).fit.drift
         self.two = second if better and self.drift is None else None
         self.best = self.two or self.one
-        self.weighed = _weighed([*ones, *(twos if self.chance < _OPEN else [])], alike=self.drift is not None)
+        self.pair = rivals[2][ones.index(self.one)]
+        self.hidden = _hidden(self.one, self.pair, rows) if second_ball and not self.two else []
+        others = twos if self.chance < _OPEN and not self.hidden else []
+        self.weighed = _weighed([*ones, *others], alike=self.drift is not None)
 
     @property
     def open(self):
         """Whether neither one ball nor two can be ruled out."""
-        return self.drift is None and UNEXPLAINED < self.chance < _OPEN
+        return self.drift is None and self.chance > UNEXPLAINED and self.both
+
+    @property
+    def both(self):
+        """Whether a second ball counts in each ±."""
+        if self.hidden:
+            return sum(share for share, _ in self.hidden) > _HIDDEN
+        return self.chance < _OPEN
 
     @property
     def untold(self):
@@ -329,27 +345,26 @@ class _Found:
             f"angle errors drift together over some {self.drift:.0f} readings, and such a drift draws waves as a second"
             " ball does"
         )
-        both = ", and each ± covers both" if self.chance < _OPEN else ""
+        both = ", and each ± covers both" if self.both else ""
         return (
             f"{told}: this trace cannot tell one ball from two{both}. Hold the blade still against a rest at each"
             " reading, and read the trace again"
         )
 
     def value(self, name):
-        """A Value of the best rival; its ± covers what the others say, each as far as it can be believed."""
-        best, factor = self.best.value(name), self.best.fit.factor
-        spread = 0.0
+        """A Value of the best rival; its ± holds 95 % of what all say, each as far as it can be believed."""
+        best = self.best.value(name)
+        said = []
         for tried, share in self.weighed:
             other = best if tried is self.best else tried.value(name)
             apart = abs(other.value - best.value)
             # where a ball carries only for a moment its own numbers have no bounds, and count no more than how far off
             # they are
             own = other.doubt if tried.resting == self.best.resting else min(other.doubt, apart)
-            spread += share * ((own / factor) ** 2 + apart**2)
-        if self.pair and self.too_few:
-            pair, numbers, shown = self.lower
-            spread += math.exp(-shown / 2) / 2 * (_NUMBERS[name](pair, 1, numbers).item() - best.value) ** 2
-        return Value(best.value, factor * math.sqrt(spread))
+            said.append((share, apart, own))
+        for share, numbers in self.hidden:
+            said.append((share, abs(_NUMBERS[name](self.pair, 1, numbers[None]).item() - best.value), best.doubt))
+        return Value(best.value, _holds(*np.array(said).T))
 
     def handover(self):
         """Where the arcs of the two balls cross, and how the slope steps there."""
@@ -369,27 +384,20 @@ class _Found:
         return HandoverSeen(at, after / before if before > 0 else math.inf, self.chance)
 
     @cached_property
-    def lower(self):
-        """A second ball that touches clearly lower at rest, and by what deviance it would show in these readings:
-        (rival, numbers (1, k), deviance).
+    def shown(self):
+        """By what deviance a second ball that touches clearly lower at rest would show in these readings.
 
         The readings that such a knife would give, held against the best that one ball makes of them.
         """
-        rival, fit = self.one
-        (arc,) = rival.arcs
-        pair, (level, gap, *others) = rival._replace(arcs=(arc, arc)), fit.found
-        travel, steep = _LATER * gap, math.atan(rival.seat(0, fit.found[None])[1].item())
-        lower = arc.radius * math.sin(max(steep - math.radians(_LOWER), 0.0))
-        sinks = formulas["L1"](rim_gap=np.maximum([gap - travel, lower - travel], 0.0), ball_radius=arc.radius).sink
-        numbers = np.array([[level, gap, level - arc.lever * (sinks[0] - sinks[1]), lower, *others]])
-        return pair, numbers, fit.least.shows(fit.found, pair.least(self.rows).seen(numbers).mean[0])
+        numbers = _second(self.one, self.pair, _CLEARLY_LOWER, _HALFWAY)
+        return self.one.fit.least.shows(self.one.fit.found, self.pair.least(self.rows).seen(numbers[None]).mean[0])
 
     @property
     def too_few(self):
         """How many more readings it takes until a second ball would show that touches clearly lower at rest; 0 where
         it would show as it is, or does.
         """
-        shown = _TELLS if self.two else self.lower[2]
+        shown = _TELLS if self.two else self.shown
         return 0 if shown >= _TELLS else math.ceil(int(self.rows.count.sum()) * (_TELLS / max(shown, 0.1) - 1))
 
     def whole(self, rolled, far):
@@ -420,6 +428,48 @@ def _preferred(tried):
     first = tried[0]
     best = min(tried, key=lambda each: each.fit.deviance)
     return best if best.fit.deviance < first.fit.deviance - _CLEARLY_BETTER else first
+
+
+def _holds(share, apart, doubt):
+    """The ± that holds 95 % of normal numbers, each with its share, so far off and with its own ± [..., 95 %]."""
+    from scipy.optimize import brentq
+    from scipy.special import ndtr
+
+    sigma = np.maximum(doubt / _COVERS, np.finfo(float).tiny)
+
+    def missed(reach):
+        return share @ (ndtr((apart - reach) / sigma) + ndtr(-(apart + reach) / sigma)) / share.sum() - 0.05
+
+    return float(brentq(missed, 0.0, float(np.max(apart + 2 * doubt)), rtol=1e-6))
+
+
+def _second(one, pair, lower, later):
+    """Numbers (k,) of two balls: the one that was found, and one that touches so many degrees lower at rest and hands
+    over at this share of the climb.
+    """
+    level, gap, *others = one.fit.found
+    steep = math.atan(one.rival.seat(0, one.fit.found[None])[1].item())
+    first, second = (each.radius for each in pair.arcs)
+    own = gap - first * math.sin(steep) + second * math.sin(max(steep - math.radians(lower), 0.0))
+    numbers = np.array([level, gap, level, own, *others])
+    ahead, behind = pair.heights(later * one.rival.breaks_out(one.fit.found[None])[None, None], numbers[None])
+    numbers[2] += (ahead - behind).item()
+    return numbers
+
+
+def _hidden(one, pair, rows):
+    """Where the card has a second ball: (share of belief, rival, numbers) of balls that carry at rest, touch lower and
+    hand over, at every angle and every share of the climb. Beforehand all together are as likely as none.
+    """
+    ways = np.delete(np.eye(pair.sizes.size), (2, 3), axis=1)
+    ways[2:4, :2] = np.eye(2)  # what sets the two apart stays, all else may follow the readings
+    least = pair.least(rows)
+    found = [
+        least.near(_second(one, pair, lower, later), ways, one.fit.drift)
+        for lower, later in itertools.product(_LOWER, _LATER)
+    ]
+    odds = np.exp((one.fit.deviance - np.array([deviance for _, deviance in found])) / 2) / len(found)
+    return [(odd / (1 + odds.sum()), numbers) for odd, (numbers, _) in zip(odds.tolist(), found, strict=True)]
 
 
 def _weighed(tried, alike):
@@ -508,13 +558,14 @@ def _chance(one, two):
 
 def _verdict(found, handover):
     """What the arcs say."""
+    count = found.too_few
     if found.untold:
         said = f"one arc explains it, but {found.untold}"
     elif handover is None:
         said = "one arc carries from the stop to the flat"
-        if more := found.too_few:
+        if count:
             said += (
-                f"; too few readings to tell a second ball: about {more} more, {max(_READING * more, 1):.0f} minutes,"
+                f"; too few readings to tell a second ball: about {count} more, {max(_READING * count, 1):.0f} minutes,"
                 " would show one"
             )
     else:
@@ -531,10 +582,9 @@ def _verdict(found, handover):
             if handover is None
             else f"{found.one.said}, is not ruled out"
         )
-        said += (
-            f"; {other} (chance of noise {found.chance:.1g}), so each ± covers both. More readings on the stop and in"
-            " the first degrees decide"
-        )
+        said += f"; {other} (chance of noise {found.chance:.1g}), so each ± covers both"
+        if not count:
+            said += ". More readings on the stop and in the first degrees decide"
     if abs(zero := found.best.zero) > ZERO:
         said += (
             f". But the zero of the protractor would have to be off by {true_minus(f'{zero:.2f}')}°: the floor of its"
