@@ -75,6 +75,20 @@ def test_the_handover_of_c_is_found(letter, many):
     assert all("better than one ball" in found.verdict for found in many[letter] if found.handover)
 
 
+@pytest.mark.parametrize("seed", [21, 25])
+def test_a_second_ball_that_the_noise_hides_is_within_the_doubt(seed):
+    """One arc explains these traces of C as well as two; on A's card, which has one ball, the same readings
+    are sure of it.
+    """
+    true, found = dl.feel(C), lift_trace(trace_of(C, seed), sure(C))
+    assert found.handover is None
+    assert found.chance > 0.4
+    assert abs(found.contact_deg.value - true.contact_deg[true.rest_carrier]) <= found.contact_deg.doubt
+    assert "so each ± covers both" in found.verdict
+    alone = lift_trace(trace_of(C, seed), sure(A))
+    assert alone.contact_deg.doubt < found.contact_deg.doubt / 10
+
+
 def test_a_rim_of_which_the_card_says_nothing_widens_the_contact_angle(many):
     """A chamfer of a few hundredths draws nearly the same curve, and touches some degrees lower."""
     known, unknown = many["a"][0], lift_trace(trace_of(A, 0), A)

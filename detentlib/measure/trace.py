@@ -132,7 +132,8 @@ def lift_trace(
     of the indicator from the hinge over that of ball 1, 1 when it stands over ball 1. lift_doubt [mm] and angle_doubt
     [deg]: ± (95 %) of one reading; coarse steps in which both are shown count beside it. Rows at angle 0 count as read
     on the stop, but for any that stand clearly higher than the lowest of them. Rows that were pasted twice are counted
-    once. Each ± covers what every rival that is not ruled out says.
+    once. Each ± covers what every rival that is not ruled out says; where the card has a second ball also one that
+    carries at rest, unseen in the noise.
 
     The first 0.1° to 0.2°, in which the rim still sticks, are no wall and no handover. Raises ReadingError for
     readings of another kind, too few rows, angles behind the stop or not up to the flat, and rows that show no lift
@@ -431,7 +432,7 @@ def _preferred(tried):
 
 
 def _holds(share, apart, doubt):
-    """The ± that holds 95 % of normal numbers, each with its share, so far off and with its own ± [..., 95 %]."""
+    """The ± that holds 95 % of normal numbers, each with its share, so far off and with its own ±."""
     from scipy.optimize import brentq
     from scipy.special import ndtr
 
