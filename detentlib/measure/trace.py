@@ -45,6 +45,7 @@ _CLEARLY_LOWER, _HALFWAY = (
 )  # such a ball: how much lower it touches [deg], and at what share of the climb it hands over
 _LOWER, _LATER = (2.0, 6.0, 10.0, 14.0), (0.1, 0.3, 0.5, 0.7)  # the same, of balls that may be hidden in the noise
 _COVERS = 1.96  # standard deviations of a normal number in its ±
+_SHARP = 1e-9  # of the widest: as good as no scatter
 _HIDDEN = 0.05  # share of belief from which on second balls that may be hidden are worth a word
 _READING = 0.25  # minutes that one more reading takes: common practice
 
@@ -436,12 +437,15 @@ def _holds(share, apart, doubt):
     from scipy.optimize import brentq
     from scipy.special import ndtr
 
-    sigma = np.maximum(doubt / _COVERS, np.finfo(float).tiny)
+    most = float(np.max(apart + 2 * doubt))
+    if not most:
+        return 0.0
+    sigma = np.maximum(doubt / _COVERS, _SHARP * most)
 
     def missed(reach):
         return share @ (ndtr((apart - reach) / sigma) + ndtr(-(apart + reach) / sigma)) / share.sum() - 0.05
 
-    return float(brentq(missed, 0.0, float(np.max(apart + 2 * doubt)), rtol=1e-6))
+    return float(brentq(missed, 0.0, most, rtol=1e-6))
 
 
 def _second(one, pair, lower, later):
