@@ -191,7 +191,7 @@ def aim(case, what):
 def _said(case, what, share):
     least, most = aim(case, what)
     missed = "" if least <= share <= most else f" (aim: {100 * least:.0f} to {100 * most:.0f} %)"
-    return f"{what} {100 * share:.0f} %{missed}"
+    return f"{what} {100 * share:.3g} %{missed}"
 
 
 def _in(value, true):
