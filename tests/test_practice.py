@@ -138,7 +138,7 @@ RECKONED = {
     "01-seat": lambda ball, gap: seat(ball, gap)[1],
     "07-lift": lambda ball, lift: math.degrees(math.acos(1 - 2 * lift / ball)),
     "practice-lift-gap": lambda ball, lift: math.sqrt(ball * lift - lift**2),
-    "02-rate": lambda shut, riding, rise: (riding - shut) / rise,
+    "02-rate": lambda riding, rise, further: (further - riding) / rise,
     "02-thicker": lambda rate, thin, thick: rate * thick**3 / thin**3,
     "02-back": lambda lost, rate: lost / rate,
     "practice-torque": lambda pounds, arm: pounds * POUND * arm,

@@ -11,7 +11,17 @@ from detentlib.doubt.many import RESULTS, carries, felt
 from detentlib.mechanics import bar as bars
 from detentlib.mechanics import carry
 from detentlib.tune import stock, thou
-from detentlib.tune.moves import THOU, as_drilled, as_made, called, preset, with_preset, with_relief, with_second_leaf
+from detentlib.tune.moves import (
+    THOU,
+    as_drilled,
+    as_made,
+    called,
+    preset,
+    stripped,
+    with_preset,
+    with_relief,
+    with_second_leaf,
+)
 from detentlib.tune.pair import lead_at_stop, touch_lead, with_rim_lead
 from tests.knives import CARDS, A, B, C, D, E, base, measured, numbers_at_random, one_of
 
@@ -503,3 +513,21 @@ def test_the_doubt_of_a_step_is_that_of_the_same_knife_before_and_after():
         ends, effect = np.quantile(found, (0.025, 0.975)), table("A").row(key).effects["break_force"]
         assert (effect.interval.low, effect.interval.high) == pytest.approx(ends, abs=0.15 * np.ptp(ends)), key
         assert effect.interval.value == pytest.approx(effect.change, rel=1e-9)
+
+
+@pytest.mark.parametrize("lean", [-1, 0, 1])
+def test_a_gauge_that_lifts_the_bar_off_the_shut_blade_reads_the_force_of_the_stripped_knife(lean):
+    """Statics at the ball: the rim presses with what the gauge leaves it and pushes the ball aside along its track,
+    leaning either way on its friction cone; less and less is left.
+    """
+    knife = CARDS["A"]
+    ball, bar = knife.balls[0], knife.bar
+    radius, gives, angle = ball.diameter / 2, bars.side_compliance(bar, ball), lean * np.arctan(knife.friction.rim)
+    gap = stands = ball.recess.diameter / 2 - ball.recess.rest_offset
+    for left in (1.0, 1e-3, 1e-6):
+        for _ in range(60):
+            gap = stands + gives * left * np.tan(np.arcsin(gap / radius) + angle)
+        seat = radius - np.sqrt(radius**2 - gap**2)
+        gauge = bar.riding_force - bars.rate(bar, ball) * seat - left
+    assert gauge == pytest.approx(dl.feel(stripped(knife)).rest_load, abs=1e-4)
+    assert gauge > dl.feel(knife).rest_load + 0.4

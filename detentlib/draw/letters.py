@@ -73,8 +73,8 @@ def legend() -> str:
 def plan_signs(ax: Axes, knife: Knife) -> None:
     """Track radius, tab arm, hinge distance, blade angle, torque and push on the face of the knife."""
     (x, y), tab, hinge = ball_at(knife), around(knife.blade.tab_arm, TAB), relief_at(knife)
-    dimension(ax, (0, 0), (x, y), "ρ", (x / 2, y / 2 + 0.3))
-    dimension(ax, (0, 0), tab, "A, tab arm", (0.3, 5.6), "left")
+    dimension(ax, (0, 0), (x, y), "ρ", (0.72 * x, 0.72 * y + 0.4))
+    dimension(ax, (0, 0), tab, "A", (0.4, 4.6), "left")
     for end in (hinge[0], x):
         ax.plot([end, end], [y, 11.2], color=GREY, lw=0.7)
     dimension(ax, (hinge[0], 10.6), (x, 10.6), "L, hinge distance", ((hinge[0] + x) / 2, 10.9))
@@ -89,7 +89,7 @@ def plan_signs(ax: Axes, knife: Knife) -> None:
         ("relief", (hinge[0], -2.6)),
         ("blade and tang", (-24, -7)),
         ("pivot", (3.4, -3.6)),
-        ("circle of the track", (0.6, -8.9)),
+        ("track of the ball", (-1.0, -9.25)),
     )
     for said, at in names:
         caption(ax, *at, said, INK, "center", "center")
@@ -115,7 +115,7 @@ def section_signs(section: Section, story: Story) -> None:
     ax.plot([middle, middle], [-0.1 * radius, high + 0.3 * radius], color=GREY, lw=0.8, ls=(0, (8, 2, 2, 2)))
     caption(ax, middle, high + 0.32 * radius, "axis of the recess", GREY, "left", "bottom")
     ends, style = ((0, 0.55 * radius), (middle - 0.55 * radius, 0.55 * radius)), {"arrowstyle": "-|>", "color": INK}
-    ax.annotate("d₀", *ends, size=TEXT, va="center", arrowprops=style | {"lw": 0.9})
+    ax.annotate("d", *ends, size=TEXT, va="center", arrowprops=style | {"lw": 0.9})
     dimension(ax, (0, 0.62 * radius), (gap, 0.62 * radius), "b", (0.5 * gap, 0.64 * radius))
     ax.plot([-0.68 * radius, 0], [depth, depth], color=GREY, lw=0.8, ls=":")
     dimension(ax, (-0.64 * radius, 0), (-0.64 * radius, depth), "s ", (-0.68 * radius, 0.5 * depth), "right", "center")

@@ -11,6 +11,7 @@ from ..files.instruments import instrument_for
 from ..knife.units import convert
 from ..measure.photo import SHORT_ARC
 from ..mechanics.feel import feel
+from ..tune.moves import stripped
 from .drawing import BALLS, BAR, GREY, INK, OPENING, PUSH, SMALL, STEEL, TANG, TEXT, Arrow, caption
 from .plan import TAB, around, ball_at, bare, dimension, draw_plan, draw_side, svg_figure
 
@@ -115,7 +116,7 @@ def _gauge(ax, at, along):
 def measure_bar() -> Figure:
     """A hook under the bar at the ball: bar just leaving the blade, seated and riding."""
     knife = demo("pellowfen-a")
-    felt = feel(knife)
+    felt, shut = feel(knife), feel(stripped(knife)).rest_load
     figure = svg_figure(7.6, 2.6)
     ax = figure.add_axes((0.005, 0.01, 0.99, 0.98))
     x, low = _edge(ax, knife)
@@ -126,7 +127,10 @@ def measure_bar() -> Figure:
     Arrow(ax, PUSH).draw((x, low - _DOWN), (x, low - 9.5))
     said = "thin thread round the bar at the ball,\npulled square to the bar; read where\nit just leaves the blade"
     caption(ax, x + 1.2, low - 5.6, said, va="center")
-    said = f"once shut: {felt.rest_load:.1f} N on Pellowfen A\nonce riding the flat: {felt.ride_load:.1f} N"
+    said = (
+        f"once shut: {shut:.1f} N on Pellowfen A, which presses\nwith {felt.rest_load:.1f} N: coming off, it springs back"
+        f" sideways\nonce riding the flat: {felt.ride_load:.1f} N"
+    )
     caption(ax, x + 1.2, low - 12.0, said, va="center")
     said = "feel for the moment with a strip of\npaper: it comes free"
     caption(ax, x - 4.2, low - 6.0, said, GREY, "right", "center")

@@ -22,6 +22,7 @@ from ..mechanics import carry
 from ..mechanics.feel import feel
 from ..mechanics.lift import flat_angle
 from ..say.measure import exactly
+from ..tune.moves import stripped
 from .true_size import LOW, MARGIN, ROW, TOP, WIDTH, write_pages
 
 SCALE = 20.0
@@ -80,9 +81,7 @@ def _pages(knife, scale):
     """[(heading, function that draws on a Page)]; see `template`."""
     felt = feel(knife)
     _check(knife, scale)
-    # bars that stay where they are sideways, as the parts lie on the bench
-    stiff = {f"{name}.side_compliance": 0.0 for name in ("bar", "second_bar") if getattr(knife, name) is not None}
-    stripped = knife.replace(stiff)
+    bare = stripped(knife)
     each = {"felt": felt, "scale": scale}
     strips = [
         (f"strips of ball {i + 1}, {scale:g} : 1", partial(_strips, ball=ball, i=i, **each))
@@ -92,7 +91,7 @@ def _pages(knife, scale):
         (f"ball {i + 1} beside the microscope, {scale:g} : 1", partial(_photo_sheet, ball=ball, i=i, **each))
         for i, ball in enumerate(knife.balls)
     ]
-    tracing = ("tracing sheet for the lift demands", partial(_tracing, knife=stripped, felt=feel(stripped)))
+    tracing = ("tracing sheet for the lift demands", partial(_tracing, knife=bare, felt=feel(bare)))
     return [*strips, tracing, *photos]
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from ..derivations.formulas import formulas
 from ..knife.parts import Knife, KnifeError, Problem, name_of, spec
-from ..knife.paths import place_of, swap
+from ..knife.paths import BARS, place_of, swap
 from ..knife.units import convert
 from ..knife.values import Values
 from ..mechanics import bar as bars
@@ -52,6 +52,18 @@ def with_preset(knife: Knife, change: Values) -> Knife:
     18.07
     """
     return knife.replace(as_made(knife, {"bar.preset": change}))
+
+
+def stripped(knife: Knife) -> Knife:
+    """The knife as its parts lie on the bench: no rim pushes a bar aside. So it stands, too, as somebody lifts its bar
+    off the blade at the ball, and its force at rest is what the gauge then reads.
+
+    >>> from detentlib.files.demo import demo
+    >>> from detentlib.mechanics.feel import feel
+    >>> round(feel(stripped(demo("pellowfen-a"))).rest_load, 2)              # 14.21 N while it presses
+    14.71
+    """
+    return knife.replace({f"{name}.side_compliance": 0.0 for name, _ in zip(BARS, bars_of(knife), strict=False)})
 
 
 def worn_by(knife: Knife, more: Values) -> Knife:
@@ -109,7 +121,7 @@ def as_made(knife: Knife, numbers: Mapping[str, Values]) -> dict[str, Values]:
             values[path] = values.get(path, ball.recess.rest_offset) + further
     if "pin" in numbers and knife.blade.pin_diameter is not None:
         values["blade.pin_diameter"] = knife.blade.pin_diameter + numbers["pin"]
-    for name, (bar, members) in zip(("bar", "second_bar"), bars_of(knife), strict=False):
+    for name, (bar, members) in zip(BARS, bars_of(knife), strict=False):
         values |= _bar_as_made(knife, name, bar, members[0], numbers)
     return values
 

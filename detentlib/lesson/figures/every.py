@@ -85,7 +85,7 @@ def lift_curve() -> Figure:
     upper.set(xlim=(-0.03, 1.42 * gap), ylim=(-0.02, 0.4), ylabel="lift of the bar, mm")
     across = "travel of the ball from where it rests, mm"
     lower.set(xlim=(-0.03, 1.42 * gap), ylim=(-0.8, 22), ylabel="push at the ball, N", xlabel=across)
-    caption(upper, 0.62 * gap, 0.13, "the lift curve:\nhow high the rim lifts ball and bar", BALLS[0], size=TEXT)
+    caption(upper, 0.53 * gap, 0.06, "the lift curve:\nhow high the rim\nlifts ball and bar", BALLS[0], size=TEXT)
     for ax in (upper, lower):
         ax.spines[["top", "right"]].set_visible(False)
         ax.set_xticks(np.arange(0, 1.42 * gap, 0.1))
@@ -188,13 +188,14 @@ def _letters(ax, knife, story):
         ("z = 0", "tang face; lift is away from it, down", ""),
         ("g", "gap, bar face to tang face", MM.short(story.run.gap[story.at], "mm")),
         ("x", "ball travel towards the rim", ""),
-        ("d₀", "rest offset, the bar pressing", MM.short(felt.loaded_offset[0], "mm")),
+        ("d", "ball short of the recess's middle", MM.short(felt.loaded_offset[0], "mm")),
         ("b", "rim gap: ball axis to rim", MM.short(felt.rim_gap[0], "mm")),
         ("φ", "contact angle from the pole", MM.short(felt.contact_deg[0], "deg")),
         ("s", "seat depth", MM.short(felt.seat_depth[0], "mm")),
         ("N", "force of the bar on the ball", MM.short(felt.rest_load, "N")),
         ("ρ", "track radius", MM.round(ball.track_radius, "mm")),
         ("L", "hinge distance", MM.round(ball.hinge_distance, "mm")),
+        ("A", "tab arm", MM.round(knife.blade.tab_arm, "mm")),
     )
     _list(ax, rows)
 

@@ -167,7 +167,7 @@ def sharing_band_map() -> Figure:
     for x, said in ((press_difference(knife), "knife B, 2 thou lower"), (level, "level at rest")):
         ax.plot([x, x], [0, 5], color=GREY, lw=1.2, ls=STYLES[1])
         caption(ax, x, 5.05, said, GREY, "center", "bottom")
-    _pointed(ax, "yellow: both carry\nblack: if only\nthe bar gave", (0.0302, 1.6), (0.0338, 0.4))
+    _pointed(ax, "yellow: both\nblack: if only\nthe bar gave", (0.0302, 1.6), (0.0338, 0.4))
     for k, (how, doubt) in enumerate(PRESS.items()):
         y = 6.3 - 0.45 * k
         ax.plot([level - doubt, level + doubt], [y, y], color=INK, marker="|", ms=8, lw=1.6)

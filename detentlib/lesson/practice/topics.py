@@ -144,11 +144,11 @@ def _seat(draw):
 
 def _spring(draw):
     rate, rise = draw.number(4.0, 20.0, 0.1), draw.number(0.18, 0.4, 0.01)
-    shut = draw.number(8.0, 20.0, 0.1)
+    riding = draw.number(8.0, 20.0, 0.1)
     thin = draw.number(0.9, 1.5, 0.05)
     thick = round(thin + draw.pick((0.05, 0.1, 0.15, 0.2)), 2)
     return {
-        "02-rate": {"shut": shut, "riding": round(shut + rate * rise, 1), "rise": rise},
+        "02-rate": {"riding": riding, "rise": rise, "further": round(riding + rate * rise, 1)},
         "02-thicker": {"rate": draw.number(4.0, 14.0, 0.1), "thin": thin, "thick": thick},
         "02-back": {"lost": draw.number(0.4, 2.5, 0.1), "rate": draw.number(4.0, 20.0, 0.1)},
     }

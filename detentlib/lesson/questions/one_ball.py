@@ -138,8 +138,8 @@ def _slick():
     return nearest(free, a=out, b=(out + back) / 2, c=back), found
 
 
-def _rate(shut, riding, rise):
-    forces = {"force_high": riding, "force_low": shut, "lift": rise}
+def _rate(riding, rise, further):
+    forces = {"force_high": further, "force_low": riding, "lift": rise}
     return [by_formula("What the force gained, over how far the bar rose.", "B3", forces)]
 
 
@@ -219,7 +219,7 @@ ANSWERS = {
     "02-rate": Way(
         _rate,
         whole_riding=lambda n: n.riding / n.rise,
-        whole_shut=lambda n: n.shut / n.rise,
+        whole_further=lambda n: n.further / n.rise,
         upside_down=lambda n: 1 / n.again(),
     ),
     "02-thicker": Way(
