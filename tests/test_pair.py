@@ -54,6 +54,21 @@ def test_the_same_rim_lead_feels_the_same_however_it_was_got():
     assert shifted.handovers[0].angle_deg == pytest.approx(small.handovers[0].angle_deg, rel=2e-3)
 
 
+@pytest.mark.parametrize("by", ["size", "shift"])
+def test_an_equal_lower_ball_at_equal_arms_only_softens(by):
+    """Whatever bar, friction and rest offset: it carries where its rim is nearer, and there the angle is gentler."""
+    draws, softer = np.random.default_rng(5), 0
+    for give, mu, offset, deeper, lead in draws.uniform([0, 0, 0.05, 0.01, 0], [0.012, 0.3, 0.2, 0.1, 0.15], (25, 5)):
+        changes = {"bar.side_compliance": give, "friction.rim": mu}
+        changes |= {f"balls[{i}].recess.rest_offset": offset for i in (0, 1)}
+        both = pair.with_press_difference(pair.with_equal_arms(CARDS["B"]).replace(changes), deeper)
+        both = pair.with_rim_lead(both, lead, by)
+        force, alone = (dl.feel(knife).break_force for knife in (both, moves.with_one_ball(both)))
+        assert force <= alone * (1 + 1e-9)
+        softer += force < 0.999 * alone
+    assert softer > 5
+
+
 # the sharing band
 
 

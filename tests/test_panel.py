@@ -499,8 +499,7 @@ def test_where_rim_and_face_share_at_the_stop_both_ways_have_one_place_and_one_t
 def test_one_story_of_a_ball_in_the_middle_of_its_recess():
     """Words, arrow and curve say which way the blade is pressed, and how hard."""
     for rest, towards in ((0.02, "shut"), (-0.05, "open")):
-        panel = scenes.one_ball(CARDS["A"])
-        panel.move({REST: rest})
+        panel = scenes.one_ball(CARDS["A"].replace({REST: rest}))
         seat, section = Story(panel.knife, 6.0).seat(0, "no friction"), panel._scene._sections[0]
         assert f"presses the blade {towards} with {abs(seat.push):.2f} N" in panel.answer
         assert section.push.name.get_text() == f"{abs(seat.push):.2f} N at the ball"

@@ -128,8 +128,8 @@ def measure_bar() -> Figure:
     said = "thin thread round the bar at the ball,\npulled square to the bar; read where\nit just leaves the blade"
     caption(ax, x + 1.2, low - 5.6, said, va="center")
     said = (
-        f"once shut: {shut:.1f} N on Pellowfen A, which presses\nwith {felt.rest_load:.1f} N: coming off, it springs back"
-        f" sideways\nonce riding the flat: {felt.ride_load:.1f} N"
+        f"once shut: {shut:.1f} N on Pellowfen A, which presses\nwith {felt.rest_load:.1f} N: coming off, it springs"
+        f" back sideways\nonce riding the flat: {felt.ride_load:.1f} N"
     )
     caption(ax, x + 1.2, low - 12.0, said, va="center")
     said = "feel for the moment with a strip of\npaper: it comes free"

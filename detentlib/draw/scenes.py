@@ -18,6 +18,8 @@ from .section import Seat, Section
 from .story import SMOOTH, Story
 from .words import Number, Words, first_up
 
+_NO_PUSH = 0.005  # N, shown as none
+
 
 class OneBall(Scene):
     """Where the rim touches, and what that does to a push, as without friction."""
@@ -26,9 +28,9 @@ class OneBall(Scene):
 
     def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Contact angle, and the slope of the lift curve."""
-        angle = Line("contact angle", BALLS[0], STYLES[0], True, lambda story: story.run.contact_deg[:, 0])
-        slope = Line("slope of the lift curve", OPENING, STYLES[0], False, lambda story: story.wedge())
-        return Plot("contact angle", "deg", angle), Plot("push per newton of bar", "", slope)
+        angle = Line("", BALLS[0], STYLES[0], True, lambda story: story.run.contact_deg[:, 0])
+        slope = Line("", OPENING, STYLES[0], True, lambda story: story.wedge())
+        return Plot("contact angle", "deg", angle), Plot("slope of the lift curve", "", slope)
 
     def seat(self, story: Story, ball: int, way: str) -> Seat:
         """The ball with the push that the slope alone asks for."""
@@ -56,6 +58,8 @@ def _pushed(story, measure):
         return ": the ball hangs clear of its rim, and no rim holds the blade here", ""
     way = "shut" if seat.push > 0 else "open"
     presses = f"presses the blade {way} with {measure.say(abs(seat.push), 'N')} at the ball"
+    if run.touch[at, 0] == ROUND and abs(seat.push) < _NO_PUSH:
+        return ", in the middle of its recess", "the rim holds it on every side, and presses the blade neither way"
     if run.touch[at, 0] == ROUND:
         return ", in the middle of its recess", f"the rim holds it on every side, and the bar, bent sideways, {presses}"
     slope = run.slope[at]
@@ -167,7 +171,7 @@ class SideBySide(Scene):
 def one_ball(knife: Knife) -> Panel:
     """Panel of notebook 01: ball 1 alone, with pushes as without friction; its recess and the blade angle move."""
     alone = with_one_ball(knife)
-    return panel_of(OneBall, alone, _recess_controls(alone), {})
+    return panel_of(OneBall, alone, _recess_controls(alone, 0.0), {})
 
 
 def whole_knife(knife: Knife) -> Panel:
@@ -175,7 +179,7 @@ def whole_knife(knife: Knife) -> Panel:
     controls = [
         Control("bar.riding_force", "Riding force", 6.0, 25.0, 0.1),
         Control("friction.rim", "Friction at the rim", 0.0, 0.4, 0.005),
-        *_recess_controls(knife),
+        *_recess_controls(knife, -0.06),
     ]
     bore, rest = "balls[0].recess.diameter", "balls[0].recess.rest_offset"
     tries = {
@@ -193,10 +197,12 @@ def side_by_side(knife: Knife, other: Knife) -> Panel:
     return Panel(knife, [angle_control(span)], SideBySide([Story(each, span) for each in (knife, other)]))
 
 
-def _recess_controls(knife):
-    """Recess diameter to beyond the ball, which is refused, and rest offset to the far rim; with room for the tries."""
+def _recess_controls(knife, nearest):
+    """Recess diameter to beyond the ball, which is refused, and rest offset from `nearest` [mm], with room for the
+    tries.
+    """
     ball, recess = knife.balls[0].diameter, knife.balls[0].recess
-    widest, nearest = max(round(1.02 * ball, 2), recess.diameter + 0.06), min(-0.06, recess.rest_offset - 0.06)
+    widest, nearest = max(round(1.02 * ball, 2), recess.diameter + 0.06), min(nearest, recess.rest_offset - 0.06)
     return [
         Control("balls[0].recess.diameter", "Recess diameter", round(0.7 * ball, 2), widest, 0.001),
         Control("balls[0].recess.rest_offset", "Rest offset", nearest, 0.18, 0.001),

@@ -20,7 +20,6 @@ from ..say.measure import Measure
 from ..tune.moves import preset, with_one_ball, with_preset, with_relief
 from .controls import BLADE_ANGLE, Control, Setting
 from .drawing import (
-    BACK,
     BALLS,
     BAR,
     CONE,
@@ -220,27 +219,22 @@ class TheSnap(Scene):
         force, energy = (plot.ax for plot in self._plots)
         self._loop = force.add_patch(Polygon([(0, 0)], closed=True, fc=CONE, ec="none"))
         across = force.get_xaxis_transform()
-        low, high = force.get_ylim()
-        force.set_ylim(low - 0.1 * (high - low), high)
         self.note.set(x=0.02, ha="left")
         self._band, self._stuck = (
             force.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc=GRID, ec=GREY, lw=0.8)) for _ in range(2)
         )
         self._band_name = caption(force, 0, 0.62, "dead\nband", GREY, "center", "center", transform=across)
-        self._stuck_name = caption(force, 0, 0.03, "", GREY, "left", "bottom", transform=across, bbox=PLATE)
-        self._break = beside(force, "", (0, 0), (7, 3), OPENING, "left", "bottom", bbox=PLATE)
-        self._hold = beside(force, "", (0, 0), (3, -14), BACK, "left", "top", bbox=PLATE)
-        self._taken = caption(force, 0.99, 0.93, "", INK, "right", "center", transform=force.transAxes, bbox=PLATE)
+        self._taken = caption(force, 1.0, 1.02, "", INK, "right", "bottom", transform=force.transAxes)
         self._barrier = beside(energy, "", (self.span, 0), (-2, -15), BALLS[0], "right", "top")
         self._lever = Lever(self.figure.add_axes((0.005, 0.01, 0.475, self.foot)), samples)
-        marks = [self._band_name, self._stuck_name, self._break, self._hold, self._taken, self._barrier]
+        marks = [force.get_legend(), self._band_name, self._taken, self._barrier]
         self.moving = [self._band, self._stuck, self._loop, *self.moving, *marks, *self._lever.artists]
 
     def plots(self, story: Story) -> tuple[Plot, Plot]:
         """Force of the push both ways, and the energy put in and stored."""
         put_in = Line("put in by the hand", OPENING, STYLES[0], True, lambda story: story.work())
         held = Line("held by the bar", BALLS[0], STYLES[2], False, lambda story: story.stored())
-        return Plot(*both_ways("force of the push")), Plot("energy", "mJ", put_in, held)
+        return Plot(*both_ways("force of the push"), legend="upper right"), Plot("energy", "mJ", put_in, held)
 
     def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """As in Scene, with the marks and the lever."""
@@ -275,18 +269,13 @@ class TheSnap(Scene):
         inside = run.angle_deg <= felt.break_out_deg
         out = np.column_stack([run.angle_deg, run.tab_force])[inside]
         self._loop.set_xy(np.vstack([out, np.column_stack([back.angle_deg, back.tab_force])[inside][::-1]]))
-        self._taken.set_text(f"yellow: {measure.short(story.lost(), 'mJ')} to friction")
+        sticks = felt.take_up_deg > _NARROW * self.span
+        grey = f"; grey, left: take-up {felt.take_up_deg:.2f}°" if sticks else ""
+        self._taken.set_text(f"yellow: {measure.short(story.lost(), 'mJ')} to friction{grey}")
         self._band.set(x=felt.draw_in_deg, width=felt.break_out_deg - felt.draw_in_deg)
         self._stuck.set_width(felt.take_up_deg)
-        self._stuck_name.set_x(felt.take_up_deg)
-        sticks = self._stuck.get_width() > _NARROW * self.span
-        self._stuck_name.set_text(f" take-up {felt.take_up_deg:.2f}°: the rim sticks" if sticks else "")
         self._band_name.set_text("dead\nband" if self._band.get_width() > 5 * _NARROW * self.span else "")
         self._band_name.set_x((felt.draw_in_deg + felt.break_out_deg) / 2)
-        self._break.xy = felt.peak_deg, felt.break_force
-        self._break.set_text(f"break {measure.short(felt.break_force, 'N')}")
-        self._hold.set_text("" if felt.letback_force is None else f"let-back {measure.short(felt.letback_force, 'N')}")
-        self._hold.xy = felt.rest_deg, felt.letback_force or 0.0
         self._barrier.xy = self.span, felt.barrier
         self._barrier.set_text(f"barrier {measure.short(felt.barrier, 'mJ')}")
 

@@ -26,7 +26,7 @@ from ..tune.pair import (
     with_second_ball,
 )
 from .controls import Control, Dropdown, Setting
-from .drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, PLATE, STYLES, caption, unit_axis
+from .drawing import BALLS, CONE, ENVELOPE, GREY, INK, OPENING, PLATE, STYLES, caption
 from .panel import Panel
 from .scene import Line, Plot, Scene, break_force, panel_of
 from .story import Story
@@ -105,7 +105,7 @@ class Strip:
     def __init__(self, ax: Axes, most: float):
         """ax: a plot over the press-depth difference [mm]; most: the greatest load [N]."""
         self.ax, self.ends = ax, ax.get_xlim()
-        ax.set_ylim(0, 2.05 * most)
+        ax.set_ylim(0, 1.15 * most)
         across = ax.get_xaxis_transform()
         self.band = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc=CONE, ec="none"))
         self.hair = ax.add_patch(Rectangle((0, 0), 0, 1, transform=across, fc="none", ec=INK, lw=0.9))
@@ -116,9 +116,11 @@ class Strip:
         (self.upright,) = ax.plot([], [], color=INK, lw=1, ls=":", transform=across)
         mark = {"color": INK, "marker": "|", "ms": 8, "lw": 1.6, "transform": across}
         self.presses = [ax.plot([], [], **mark)[0] for _ in PRESS]
-        self.press_names = [caption(ax, 0, 0, "", INK, va="center", transform=across, bbox=PLATE) for _ in PRESS]
+        for line in self.presses:  # above the loads, and no wider
+            line.set_clip_path(Rectangle((0, 0), 1, 2, transform=ax.transAxes))
+        self.press_names = [caption(ax, 0, 0, "", INK, va="center", transform=across) for _ in PRESS]
         (self.dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
-        self.said = caption(ax, 0, 1.05, "", INK, va="bottom", transform=ax.transAxes)
+        self.said = caption(ax, 0, 1.42, "", INK, va="bottom", transform=ax.transAxes)
         self._of_ball_2 = [self.upright, *self.presses, *self.press_names]
         self.artists = [self.band, self.hair, self.upright, *self.lines, *self.names, *self.presses]
         self.artists += [*self.press_names, self.dots, self.said]
@@ -153,13 +155,14 @@ class Strip:
             name.set_visible(i < len(loads))
             if i < len(loads):
                 line.set_data(at, loads[i])
-                name.set_position((self.ends[1 - i] + i * 0.01 * wide, loads[i][-1 if i == 0 else 0]))
+                above = loads[i][-1 if i == 0 else 0] + 0.04 * self.ax.get_ylim()[1]
+                name.set_position((self.ends[1 - i] + i * 0.01 * wide, above))
 
     def _draw_presses(self, deeper, measure):
         wide = np.ptp(self.ends)
         left = deeper - self.ends[0] > 0.6 * wide
         for k, (how, doubt) in enumerate(PRESS.items()):
-            height, beside = 0.93 - 0.17 * k, doubt + 0.01 * wide
+            height, beside = 1.28 - 0.17 * k, doubt + 0.01 * wide
             self.presses[k].set_data([deeper - doubt, deeper, deeper + doubt], [height] * 3)
             place, ha = (deeper - beside, "right") if left else (deeper + beside, "left")
             self.press_names[k].set(position=(place, height), ha=ha, text=f"{how} ±{measure.short(doubt, 'mm')}")
@@ -175,15 +178,9 @@ class TwoBalls(Pair):
         """ends: of the press-depth difference [mm]."""
         super().__init__(samples)
         across = ("press-depth difference: ball 2 lower by", "mm", 9)
-        ax = self.plot((0.075, 0.085, 0.895, 0.165), (*ends, 0, 1), across, ("load", "N", 2))
+        ax = self.plot((0.075, 0.085, 0.895, 0.14), (*ends, 0, 1), across, ("load", "N", 2))
         self._strip = Strip(ax, max(story.run.load.max() for story in samples))
         self.moving += self._strip.artists
-
-    def relabel(self, measure: Measure) -> None:
-        """As of a Picture; above the loads of the strip stands what a press repeats, so that they end half way up."""
-        super().relabel(measure)
-        ax = self._strip.ax
-        unit_axis(ax.yaxis, (0, 0.55 * ax.get_ylim()[1]), "load", "N", measure, 2)
 
     def followed(self, knife: Knife, angle: float) -> Story:
         """The knife, elastic where both balls carry and rigid elsewhere; and ball 1 alone, taken the same way."""

@@ -153,7 +153,7 @@ class Lever:
         most = max(np.abs(story.run.torque).max() / track for story, track in zip(samples, tracks, strict=True))
         ax.set(xlim=(-0.12 * longest, 1.12 * longest), ylim=(0, box.height))
         ax.set_axis_off()
-        self._height, self._level = box.height, 0.55 * box.height
+        self._height, self._level, self._near = box.height, 0.55 * box.height, 0.5 * longest
         self._newton, self._aside = 0.42 * box.height / most, 0.02 * longest
         wide = _FINGER[0] * 1.24 * longest / box.width
         (self._blade,) = ax.plot([0, longest], [self._level] * 2, color=GREY, lw=5, solid_capstyle="round")
@@ -173,9 +173,11 @@ class Lever:
         """Show what holds at the ball and what pushes at the end of the arm."""
         turned, blade = story.turned(way), story.knife.blade
         torque, track = turned.torque[story.at], story.knife.balls[max(turned.carrier[story.at], 0)].track_radius
+        right = blade.tab_arm < self._near  # else there is no room to its left
+        self._push.name.set_ha("left" if right else "right")
         for arrow, arm, side, aside in (
             (self._ball, track, 1, self._aside),
-            (self._push, blade.tab_arm, -1, -self._beside),
+            (self._push, blade.tab_arm, -1, self._beside if right else -self._beside),
         ):
             force = torque / arm
             ends = ((arm, self._level + side * self._newton * abs(force)), (arm, self._level))

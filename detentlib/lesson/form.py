@@ -170,7 +170,7 @@ class FieldRow(widgets.HBox):
             tooltip=f"{box.label}: how it was measured",  # without a description, a screen reader reads this
             layout=Layout(width="140px"),
         )
-        self.message = widgets.HTML(layout=Layout(flex="1 1 300px", min_width="0", margin="2px 0 0 8px"))
+        self.message = widgets.HTML(layout=Layout(flex="1 1 300px", min_width="0", margin="0 0 8px 8px"))
         self._settle()
         self.promise()
         self.say()
