@@ -428,6 +428,28 @@ def test_a_lower_ball_may_have_its_own_hole_and_distance_and_is_like_ball_1_in_t
     assert sorted(filled) == sorted([*own, "balls[1].lower_by"])
 
 
+def test_a_second_ball_as_a_maker_says_it_lower_further_out_and_with_a_smaller_hole(form):
+    _fill(form, NEEDED | {"balls[0].recess.diameter": "53 thou", "balls[0].track_radius": "8.2"})
+    form.second.value, form.alike.value = True, LOWER_THAN
+    apart = {"balls[1].lower_by": "2 thou", "balls[1].further_out": "1.6", "balls[1].recess.smaller_by": "2 thou"}
+    _fill(form, apart)
+    first, second = form.knife.balls
+    assert (second.track_radius, second.recess.diameter) == pytest.approx((8.2 + 1.6, 51 * 0.0254))
+    assert second.protrusion == pytest.approx(first.protrusion - 2 * 0.0254)
+    drawn = dl.cloud(form.knife).numbers()
+    for name, doubt in (("track_radius", 0.8), ("recess.diameter", 0.08)):  # what parts them, whatever ball 1's are
+        assert 1.96 * (drawn[f"balls[0].{name}"] - drawn[f"balls[1].{name}"])[1:].std() == pytest.approx(
+            doubt, rel=0.05
+        )
+    form.save("knives/two")
+    again = knife_form("knives/two.toml")
+    assert again.knife == form.knife == dl.read_knife("knives/two.toml")
+    assert {path: again.rows[path].value.value for path in apart} == apart
+    assert not again.rows["balls[1].track_radius"].filled
+    _fill(form, {"balls[1].track_radius": "9.8"})
+    assert _red(form) == ["balls[1].further_out"]
+
+
 def test_empty_distances_of_ball_2_are_those_of_ball_1_and_say_so(form):
     _fill(form, NEEDED | {"balls[0].hinge_distance": "36.4 ± 0.1"})
     form.second.value, form.alike.value = True, OWN

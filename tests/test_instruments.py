@@ -28,7 +28,7 @@ from tests.knives import CARDS, FOLDER, A
 OWNERS = {"balls[0]": Ball, "balls[0].recess": Recess, **TABLES}
 NUMBERS = [f"{owner}.{each.name}" for owner, kind in OWNERS.items() for each in fields(kind) if "unit" in each.metadata]
 NUMBERS += [other for path in NUMBERS for other in [other_way(path)] if other and read_instead(other)]
-NUMBERS += ["balls[1].lower_by", *PULLED]
+NUMBERS += ["balls[1].lower_by", "balls[1].further_out", "balls[1].recess.smaller_by", *PULLED]
 CARD = {
     "bar.riding_force": "17.04 N, pull gauge",
     "bar.rate": "10.3 ± 0.5 N/mm",

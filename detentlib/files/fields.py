@@ -23,7 +23,7 @@ from ..knife.parts import FIELDS, Ball, Blade, Friction, Knife, KnifeError, Lock
 from ..knife.paths import BALL, BAR, RECESS, Place, field_of, place_of
 from ..knife.plain import visible
 from ..knife.units import UnitError, quantity, sign
-from .instead import LOWER, PLAY, READ, RIM_GAP, converted, mixtures, other_way, read_instead
+from .instead import FURTHER, LOWER, PLAY, READ, RIM_GAP, SMALLER, converted, mixtures, other_way, read_instead
 from .instruments import EXACTLY, GUESS, Said, doubt_by, read_said
 from .pulled import PULLED
 
@@ -31,7 +31,8 @@ TABLES = {"bar": LockBar, "second_bar": LockBar, "blade": Blade, "friction": Fri
 # assumed when left out: no real knife is exact in them
 ALWAYS = ("rest_offset", "off_track", "pivot_torque", "pivot_play")
 DISTANCES = ("track_radius", "hinge_distance")  # of ball 2 as of ball 1 where left out
-_OWN = ("ball.protrusion", "ball.lower_by", "ball.bearing_deg", "ball.run_off_deg", "ball.bar")  # never as of ball 1
+# never as of ball 1
+_OWN = ("ball.protrusion", "ball.bearing_deg", "ball.run_off_deg", "ball.bar", LOWER, FURTHER, SMALLER)
 _ROOTS = ("root_up", "root_side")  # assumed of a drawn bar
 SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
 _STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is not sound

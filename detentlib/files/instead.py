@@ -1,6 +1,7 @@
-"""Numbers read another way: a rim gap of the loaded knife, the preset of the bar, how much lower than ball 1 one is.
+"""Numbers read another way: a rim gap of the loaded knife, the preset of the bar, and what parts another ball from
+ball 1: how much lower and further out it stands, how much smaller its recess is.
 
-None is a number of a Knife: files and forms turn them into rest offsets, riding forces and protrusions.
+None is a number of a Knife: files and forms turn them into numbers of its parts.
 """
 
 from collections.abc import Mapping
@@ -9,13 +10,17 @@ from typing import Any
 
 from ..knife.checks import Part, Problem, number, show
 from ..knife.parts import Knife, spec
-from ..knife.paths import BALL, field_of, place_of
+from ..knife.paths import field_of, place_of
 from ..knife.together import matrix_of
 from ..knife.units import normal_doubt
 
-RIM_GAP, PRESET, LOWER = "recess.rim_gap", "bar.preset", "ball.lower_by"
-_BOTH_WAYS = {RIM_GAP: "rest_offset", PRESET: "riding_force", LOWER: "protrusion"}
-_BOTH_WAYS |= {"recess.rest_offset": "rim_gap", "bar.riding_force": "preset", "ball.protrusion": "lower_by"}
+RIM_GAP, PRESET = "recess.rim_gap", "bar.preset"
+LOWER, FURTHER, SMALLER = "ball.lower_by", "ball.further_out", "recess.smaller_by"
+# field: (the number that it stands for, its sign beside that of ball 1)
+_FROM_BALL_1 = {LOWER: ("protrusion", -1), FURTHER: ("track_radius", 1), SMALLER: ("diameter", -1)}
+_BOTH_WAYS = {RIM_GAP: "rest_offset", PRESET: "riding_force"} | {each: to for each, (to, _) in _FROM_BALL_1.items()}
+_OF_OTHERS = {"ball.protrusion": "lower_by", "ball.track_radius": "further_out", "recess.diameter": "smaller_by"}
+_BOTH_WAYS |= {"recess.rest_offset": "rim_gap", "bar.riding_force": "preset"} | _OF_OTHERS
 PLAY = "blade.pivot_play"
 _SMALL = 1e-3  # of a ±, to see how a number goes with another
 _NOTHING = 1e-4  # of a correlation
@@ -28,16 +33,18 @@ class Instead(Part):
 
     rim_gap: radius of the rim at the tang face less how far the ball stands from the middle, seen on the loaded knife
     shut on its stop. preset: with the blade out, how far the bar springs past the place where its first ball rides the
-    flat. lower_by: of another ball than ball 1, how much lower than that it stands, below zero for one that stands
-    higher.
+    flat. Of another ball than ball 1, lower_by: how much lower than that it stands, below zero for one that stands
+    higher; further_out: how much further from the pivot; smaller_by: how much less its recess measures across.
     """
 
     rim_gap: float = number("rim gap of the ball with the bar pressing, the knife shut", "mm", sane=(0.05, 5))
     preset: float = number("preset of the bar (the blade out, how far it springs past the flat)", "mm", sane=(0.15, 25))
     lower_by: float = number("how much lower than ball 1 the ball stands", "mm", "any", sane=(0, 1.5))
+    further_out: float = number("how much further from the pivot than ball 1 it stands", "mm", "any", sane=(0, 60))
+    smaller_by: float = number("how much smaller than that of ball 1 the recess is", "mm", "any", sane=(0, 5))
 
 
-READ = dict(zip((RIM_GAP, PRESET, LOWER), fields(Instead), strict=True))
+READ = dict(zip((RIM_GAP, PRESET, LOWER, FURTHER, SMALLER), fields(Instead), strict=True))
 
 
 def read_instead(path: str) -> bool:
@@ -52,7 +59,9 @@ def other_way(path: str) -> str | None:
     ('balls[0].recess.rest_offset', 'bar.preset', None)
     """
     place = place_of(path)
-    if place is None or place.field not in _BOTH_WAYS or (place.kind == BALL and place.index == 0):
+    if place is None or place.field not in _BOTH_WAYS:
+        return None
+    if place.index == 0 and (place.field in _FROM_BALL_1 or place.field in _OF_OTHERS):
         return None
     return place.beside(_BOTH_WAYS[place.field])
 
@@ -79,7 +88,7 @@ def mixtures(values: Mapping[str, Any], doubts: Mapping[str, float]) -> list[Pro
 
 
 def converted(knife: Knife, values: Mapping[str, float], doubts: Mapping[str, float], together: dict) -> Knife:
-    """The Knife with protrusions, rest offsets and riding forces from {path: number} read another way.
+    """The Knife with what {path: number} read another way stand for.
 
     doubts: {path: ±}, taken to first order; together: correlations as of Knife. What a number read another way stands
     for is as doubtful as the reading and all that lies between them, and errs together with that: a recess that is
@@ -87,7 +96,7 @@ def converted(knife: Knife, values: Mapping[str, float], doubts: Mapping[str, fl
     pivot is then 0 ± 0, since the rim gap was seen with it. Raises KnifeError for a rim gap that cannot be.
     """
     knife = replace(knife, known_together={pair: r for pair, r in together.items() if knife.doubts.keys() >= set(pair)})
-    for field, stands in ((LOWER, _protrusions), (PRESET, _forces)):
+    for field, stands in (*((each, _beside_ball_1) for each in _FROM_BALL_1), (PRESET, _forces)):
         for path in values:
             if field_of(path) == field:
                 knife = _derived(knife, {path: values[path]}, doubts, stands)
@@ -97,9 +106,14 @@ def converted(knife: Knife, values: Mapping[str, float], doubts: Mapping[str, fl
     return replace(knife, known_together=knife.known_together | together)
 
 
-def _protrusions(knife: Knife, lower: Mapping[str, float]) -> dict[str, float]:
-    """{path: protrusion} of balls that stand lower than ball 1 by so much."""
-    return {other_way(path): knife.balls[0].protrusion - value for path, value in lower.items()}
+def _beside_ball_1(knife: Knife, apart: Mapping[str, float]) -> dict[str, float]:
+    """{path: number} of other balls from what parts them from ball 1."""
+    found = {}
+    for path, value in apart.items():
+        stands = other_way(path)
+        found[stands] = knife.get(place_of(stands)._replace(index=0).beside(place_of(stands).name))
+        found[stands] += _FROM_BALL_1[field_of(path)][1] * value
+    return found
 
 
 def _forces(knife, presets):

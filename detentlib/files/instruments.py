@@ -44,6 +44,7 @@ WAYS = {
         " middle of a hole or a ball",
         (
             (0.05, ("ball.diameter", "blade.pin_diameter", "bar.relief_thickness", "bar.thickness")),
+            (0.08, ("ball.further_out",)),
             (0.05, ("friction.washer_radius", "friction.pin_radius")),
             (0.20, ("ball.track_radius", "ball.side_offset", "blade.stop_radius", "bar.preset")),
         ),
@@ -67,7 +68,7 @@ WAYS = {
         "holes",
         "steps of a thou: the hole lies between the pin that goes and the one that does not; pins to 0.002 mm (DIN"
         " 2269, from memory)",
-        (),
+        ((0.037, ("recess.smaller_by",)),),
     ),
     "feeler gauge": Way(
         "gaps", "leaves to 0.005 mm (DIN 2275, from memory), and the feel of the drag", ((0.02, ("bar.parallel_gap",)),)
@@ -93,7 +94,8 @@ WAYS = {
         "stage scale of 0.01 mm, and what counts as the edge",
         (
             (0.02, ("recess.rim_gap", "recess.rest_offset", "recess.off_track")),
-            (0.05, ("ball.side_offset",)),
+            (0.028, ("recess.smaller_by",)),
+            (0.05, ("ball.side_offset", "ball.further_out")),
             (0.5, ("ball.bearing_deg",)),
             (3.0, ("recess.chamfer_deg",)),
         ),
@@ -112,7 +114,7 @@ WAYS = {
         "lengths",
         "half of a millimetre, and the finding of both ends",
         (
-            (0.5, ("ball.track_radius", "ball.hinge_distance", "ball.side_offset")),
+            (0.5, ("ball.track_radius", "ball.further_out", "ball.hinge_distance", "ball.side_offset")),
             (0.5, ("bar.relief_length", "bar.width", "blade.stop_radius")),
             (1.0, ("blade.tab_arm", "blade.stud_arm", "blade.balance_radius")),
         ),
@@ -178,8 +180,10 @@ WAYS = {
             ),
             (0.120, ("bar.relief_thickness", "bar.thickness", "bar.parallel_gap")),
             (0.020, ("ball.lower_by",)),  # how well a press by hand repeats a height: common practice, low confidence
+            (0.080, ("recess.smaller_by",)),
             (0.400, ("bar.preset",)),
             (0.800, ("ball.track_radius", "ball.side_offset", "bar.relief_length", "bar.width")),
+            (0.800, ("ball.further_out",)),
             (0.800, ("blade.stop_radius", "friction.washer_radius", "friction.pin_radius")),
             (1.000, ("ball.hinge_distance",)),
             (1.200, ("blade.tab_arm", "blade.stud_arm")),

@@ -15,7 +15,7 @@ from ..draw.panel import png, still_of
 from ..draw.sizes import NUMBERED, ball_sizes, knife_sizes
 from ..files.demo import demo
 from ..files.fields import DISTANCES, SIZES, as_of_ball_1, build_knife, counted, data_of, read_number, texts_of
-from ..files.instead import LOWER, PLAY, PRESET, RIM_GAP, other_way, read_instead
+from ..files.instead import FURTHER, LOWER, PLAY, PRESET, RIM_GAP, SMALLER, other_way, read_instead
 from ..files.instruments import EXACTLY, GUESS, Said, read_said, words_for
 from ..files.knife_file import read_knife, write_knife
 from ..files.writing import ThereAlready
@@ -31,7 +31,8 @@ from .settling import Settle
 _LABELS = {"description_width": "188px"}
 _BY_HAND = "± by hand"
 _FAR = 2.0  # so many times its ± from what is usual, a number is asked about: judgement
-_FROM = {RIM_GAP: "from the rim gap", PRESET: "from the preset", LOWER: "from ball 1"}
+_FROM = {RIM_GAP: "from the rim gap", PRESET: "from the preset"}
+_FROM |= dict.fromkeys((LOWER, FURTHER, SMALLER), "from ball 1")
 AS_BALL_1, LOWER_THAN, OWN = "as ball 1", "lower than ball 1", "with numbers of its own"
 LOWER_BY, _HEIGHT = "balls[1].lower_by", "balls[1].protrusion"
 _NEVER_ALIKE = (_HEIGHT, "balls[1].recess.rim_gap", "balls[1].bearing_deg", "balls[1].run_off_deg")
@@ -79,12 +80,16 @@ def ball_boxes(i: int) -> list[Box]:
     ]
 
 
-LOWER_BOX = Box(
-    LOWER_BY,
-    "Ball 2: lower by",
-    "how much lower than ball 1 it stands, such as 2 thou; below zero where it stands higher",
-    "0: as high",
-)
+APART = [
+    Box(
+        LOWER_BY,
+        "Ball 2: lower by",
+        "how much lower than ball 1 it stands, such as 2 thou; below zero where it stands higher",
+        "0: as high",
+    ),
+    Box("balls[1].further_out", "Ball 2: further out by", "how much further from the pivot than ball 1", "0: as far"),
+    Box("balls[1].recess.smaller_by", "Ball 2: recess smaller by", "how much less across than recess 1", "0: as large"),
+]
 BAR = [
     Box("bar.riding_force", "Riding force", "gauge hooked at the ball, while it rides the flat"),
     Box(
@@ -318,11 +323,11 @@ class KnifeForm(Card):
         self._aside, self._asked, self._quiet, self._loaded = {}, False, False, None
         wide = {"style": _LABELS, "layout": Layout(width="436px")}
         self.title = widgets.Text(description="Name of the knife", placeholder="my knife", **wide)
-        groups = {"first": ball_boxes(0), "lower": [LOWER_BOX], "second": ball_boxes(1), "bar": BAR, "blade": BLADE}
+        groups = {"first": ball_boxes(0), "apart": APART, "second": ball_boxes(1), "bar": BAR, "blade": BLADE}
         groups |= {"more": MORE, "more second": MORE_SECOND}
         rows = {name: [FieldRow(box, self._changed, numbered=True) for box in boxes] for name, boxes in groups.items()}
         self.rows = {row.path: row for group in rows.values() for row in group}
-        self._of_second = [*rows["second"], *rows["more second"]]
+        self._of_second, self._apart = [*rows["second"], *rows["more second"]], rows["apart"]
         self.alike = widgets.Dropdown(
             options=[AS_BALL_1, LOWER_THAN, OWN],
             description="Ball 2 is",
@@ -364,7 +369,7 @@ class KnifeForm(Card):
             *rows["first"],
             self.second,
             self.alike,
-            *rows["lower"],
+            *rows["apart"],
             self._second_rows,
             _heading("Lock bar: a measured rate, or the sizes and the material"),
             *rows["bar"],
@@ -486,6 +491,7 @@ class KnifeForm(Card):
         shown = (
             (self.alike, two),
             (self.rows[LOWER_BY], two and alike == LOWER_THAN),
+            *((row, two and alike != AS_BALL_1) for row in self._apart if row.path != LOWER_BY),
             (self._second_rows, two and alike != AS_BALL_1),
             (self.rows[_HEIGHT], alike == OWN),
         )
@@ -516,7 +522,7 @@ class KnifeForm(Card):
 
     def _rows_in_use(self):
         alike = self.alike.value if self.second.value else AS_BALL_1
-        left_out = [*self._of_second] if alike == AS_BALL_1 else []
+        left_out = [*self._of_second, *self._apart] if alike == AS_BALL_1 else []
         left_out += [self.rows[LOWER_BY]] if alike != LOWER_THAN else []
         left_out += [self.rows[_HEIGHT]] if alike != OWN else []
         return [row for row in self.rows.values() if row not in left_out]
