@@ -62,6 +62,7 @@ _STYLE = """<style>
 @container (min-width: 660px) and (max-width: 960px) {
     .detent-said { height: 110px; }
     .detent-panel .detent-set { display: grid; grid-template-columns: repeat(2, 24.8em); align-items: end; }
+    @media (min-height: 860px) { .detent-seen { position: static; } } /* all is in view, and nothing is covered */
 }
 .jp-OutputArea:has(.detent-columns), .jp-OutputArea-child:has(.detent-columns),
 .jp-OutputArea-output:has(.detent-columns), .detent-panel:has(.detent-columns),

@@ -663,7 +663,7 @@ def _beside_drawings(boxes):
 def _number(path):
     """The number that a size has on the drawings, in a ring; nothing for one that is not on them."""
     number = NUMBERED.get(as_of_ball_1(path) or path)
-    ring = "border:1px solid #1a1a1a;border-radius:50%;width:19px;height:19px;line-height:19px;text-align:center"
+    ring = "border:1px solid currentColor;border-radius:50%;width:19px;height:19px;line-height:19px;text-align:center"
     shown = (
         f'<div title="number {number} on the drawing" style="{ring};font-size:11px">{number}</div>' if number else ""
     )
