@@ -40,6 +40,19 @@ JOINED = dl.Knife(
     dl.Friction(0.12, pivot_torque=3.5),
 )
 
+# closing, ball 2 holds the bar aside until no balance is left beside it, and the bar springs over (a simulator that
+# knows spheres, springs and Coulomb's law loses its balance there, too: see tests/outside/test_stick_and_slip.py)
+SPRINGS_BACK = dl.Knife(
+    "springs back",
+    [
+        dl.Ball(1.78, 0.545, 9.37, 49.0, dl.Recess(1.397, rest_offset=0.096)),
+        dl.Ball(1.53, 0.585, 7.87, 50.8, dl.Recess(0.8245, rest_offset=0.086, off_track=0.0106)),
+    ],
+    dl.LockBar(27.5, rate=14.77, side_compliance=0.0297),
+    dl.Blade(14.0),
+    dl.Friction(0.1, pivot_torque=1.874),
+)
+
 FELT = tuple(
     dl.feel_many(A.with_arrays({"friction.rim": np.array([[0.12]])})).values
 )  # numbers of Feel that feel_many gives too

@@ -11,7 +11,18 @@ from detentlib.mechanics import bar as bars
 from detentlib.mechanics.carry import Detent
 from detentlib.tune.moves import with_second_leaf
 from tests.bench import run
-from tests.knives import CARDS, FRICTIONLESS, JOINED, A, base, measured, numbers_at_random, one_of, with_third_ball
+from tests.knives import (
+    CARDS,
+    FRICTIONLESS,
+    JOINED,
+    SPRINGS_BACK,
+    A,
+    base,
+    measured,
+    numbers_at_random,
+    one_of,
+    with_third_ball,
+)
 
 A_CARD, C_CARD = CARDS["A"], CARDS["C"]
 OFFSET = "balls[0].recess.rest_offset"
@@ -377,6 +388,28 @@ def test_no_ball_pulls_a_bar_that_stands_free():
     assert run.touching[1] == "bar clear of the tang"
     assert (run.energy[1], run.torque[1]) == (0.0, 0.0)
     assert run.clearance[1, 0] > 0
+
+
+def test_where_a_bar_springs_back_one_knife_and_many_draw_in_from_the_same_angle():
+    """The stretch that the blade is on holds to its end: what lies above or below it there is never come to."""
+    felt = dl.feel(SPRINGS_BACK)
+    many = dl.feel_many(SPRINGS_BACK.with_arrays({"friction.rim": np.array([[0.1], [0.1]])}))
+    assert many.values["draw_in_deg"] == pytest.approx(felt.draw_in_deg, abs=1e-3)
+    assert felt.stall_pockets == ()
+    assert felt.draw_in_deg == pytest.approx(1.7441, abs=1e-3)
+
+
+def test_a_bar_that_springs_over_hands_over_at_one_angle():
+    """Ball 1's stretch begins before that of ball 2 ends: on the way out ball 2 keeps the bar to its end."""
+    dimple = dl.Recess(0.0, chamfer_width=0.8238, chamfer_deg=49.642)
+    balls = [
+        dl.Ball(2.1123, 0.91019, 12.11369, 47.96, dimple),
+        dl.Ball(2.1123, 0.91019, 14.60548, 39.15272, dl.Recess(1.77965, rest_offset=0.073, off_track=0.00355)),
+    ]
+    bar, friction = dl.LockBar(9.505, rate=12.7336, side_compliance=0.0087), dl.Friction(0.12, flat=0.32)
+    found = dl.feel(dl.Knife("springs over", balls, bar, dl.Blade(14.0), friction)).handovers
+    assert len(found) == 2
+    assert all(hand.start_deg <= hand.angle_deg <= hand.end_deg for hand in found)
 
 
 def test_two_leaves_that_spring_sideways_are_flagged():

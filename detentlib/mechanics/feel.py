@@ -416,7 +416,7 @@ def _on_the_way(detent, one):
             for each in path.stretches(detent, way)
             if each.end > one["rest"] and each.start < one["break_out"] - HAIR
         ]
-        handovers = _handed(_sticking(detent, alone, one) + alone)
+        handovers = _handed(detent, _sticking(detent, alone, one) + alone)
         return handovers, path.work(detent, way, one["rest"]), path.stall_pockets(detent, one["draw_in"])
     kinks = search.kinks(detent, detent.opening(search.FINE))
     bends = [one["take_up"], *(kink.angle for each in kinks for kink in each)]
@@ -438,17 +438,22 @@ def _sticking(detent, alone, one):
     return [path.Alone(carrier, rest, end, *map(float, detent.state(np.array([rest, end])).torque)) for end in ends[:1]]
 
 
-def _handed(alone):
-    """The handovers between stretches in which one ball alone carries."""
+def _handed(detent, alone):
+    """The handovers between stretches in which one ball alone carries; at one angle where the bar springs over, so that
+    the next stretch begins before this one ends.
+    """
     pairs = [
         (one, after)
         for one, after in pairwise(alone)
         if one.carrier != after.carrier and carry.FACE not in (one.carrier, after.carrier)
     ]
-    return tuple(
-        _handover(one.end, after.start, one.carrier, after.carrier, one.torque_end, after.torque_start)
-        for one, after in pairs
-    )
+    found = []
+    for one, after in pairs:
+        over = after.start < one.end
+        torque = float(detent.state(np.array([one.end + JUST_AFTER])).torque[0]) if over else after.torque_start
+        end = max(one.end, after.start)
+        found.append(_handover(one.end, end, one.carrier, after.carrier, one.torque_end, torque))
+    return tuple(found)
 
 
 def _handover(start, end, from_ball, to_ball, torque_before, torque_after):

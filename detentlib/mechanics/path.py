@@ -79,12 +79,53 @@ def _path(detent, sense, bar, through=()):
         np.broadcast_to(value, theta.shape).transpose(1, 0, 2).reshape(theta.shape[1], -1)
         for value in (theta, found.torque, found.pull)
     ]
+    if sense < 0:
+        flat[::2] = _without_what_is_passed(*flat[::2], theta.shape[-1])
     # where one ball takes over at the angle at which another lets go, that comes first
     starts = there & np.concatenate([np.ones((*there.shape[:-1], 1), bool), ~there[..., :-1]], axis=-1)
     order = np.argsort(flat[0] + _GRAIN * starts.transpose(1, 0, 2).reshape(flat[0].shape), axis=-1, kind="stable")
     return Path(
         found, there, *(np.take_along_axis(value, order, axis=-1) for value in flat), *np.divmod(order, theta.shape[-1])
     )
+
+
+def _without_what_is_passed(theta, pull, count):
+    """Theta and pull of a closing way without what the blade never comes to: where the bar springs sideways on the way
+    back, two stretches lie above each other, and the one that it is on holds to its end.
+
+    Both of m knives (m, c·n): c curves one after the other, of n = count points each; inf where there is
+    none.
+    """
+    with np.errstate(invalid="ignore"):
+        parts = ~(np.diff(theta, axis=-1) >= -_GRAIN)  # where a curve turns back, too
+    parts[:, count - 1 :: count] = True
+    which = np.cumsum(np.concatenate([np.zeros((len(theta), 1), int), parts], axis=-1), axis=-1)
+    order = np.argsort(theta, axis=-1, kind="stable")
+    some = np.take_along_axis(np.isfinite(theta), order, axis=-1)
+    changes = np.take_along_axis(which, order, axis=-1)
+    changes = np.sum((np.diff(changes, axis=-1) != 0) & some[:, 1:], axis=-1)
+    own = [np.unique(each[there]).size for each, there in zip(which, np.isfinite(theta), strict=True)]
+    theta, pull = np.array(theta), np.array(pull)
+    for row in np.flatnonzero(changes >= own):
+        _hold_to_the_end(theta[row], pull[row], which[row])
+    return theta, pull
+
+
+def _hold_to_the_end(theta, pull, which):
+    """The same for one knife in place, (k,) each; which: the number of the stretch that each point is on."""
+    there = np.isfinite(theta)
+    stretches = [np.flatnonzero(there & (which == each)) for each in np.unique(which[there])]
+    end = np.inf
+    for stretch in sorted(stretches, key=lambda points: -theta[points].max()):
+        passed, least = stretch[theta[stretch] >= end], theta[stretch].min()
+        left = stretch[theta[stretch] < end]
+        if passed.size and left.size:
+            # it comes to this stretch where the one before ends
+            pull[passed[0]] = np.interp(end, theta[stretch], pull[stretch])
+            theta[passed[0]] = end - _GRAIN
+            passed = passed[1:]
+        theta[passed] = np.inf
+        end = min(end, least)
 
 
 def peak(way: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
