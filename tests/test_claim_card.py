@@ -216,31 +216,31 @@ def test_who_says_so_is_named_only_as_written(card):
 
 def test_the_page_is_written_and_nothing_is_replaced_unasked(card, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    card.buttons["write"].click()
-    card.wait()
-    assert "give the page a name first" in card.written.value
-    card.name.value, card.who.value = "my-argument", "Kim"
-    card.buttons["write"].click()
-    card.wait()
+    saving = card.saving
+    saving.name.value = ""
+    saving.button.click()
+    assert "write a file name first" in saving.line.value
+    saving.name.value, card.who.value = "my-argument", "Kim"
+    saving.button.click()
     names = [f"my-argument{end}" for end in ("-knife.toml", ".html", ".md", ".png")]
     assert sorted(path.name for path in tmp_path.iterdir()) == names
-    assert all(name in card.written.value for name in names)
+    assert all(name in saving.line.value for name in names)
     text = (tmp_path / "my-argument.md").read_text(encoding="utf-8")
     assert "Claimed by Kim." in text
     assert card.verdict.figure in text
     card.who.value = ""
-    card.buttons["write"].click()
-    card.wait()
-    assert (
-        "is there already. It was left alone. Choose another name, or tick “replace what is there”."
-        in card.written.value
-    )
+    saving.button.click()
+    assert "Not saved: my-argument.md, my-argument.html are there already." in saving.line.value
+    assert "Choose another name, or tick the box above" in saving.line.value
     assert (tmp_path / "my-argument.md").read_text(encoding="utf-8") == text
-    card.replace.value = True
-    card.buttons["write"].click()
-    card.wait()
+    saving.overwrite.value = True
+    saving.button.click()
     assert "Said against a second ball." in (tmp_path / "my-argument.md").read_text(encoding="utf-8")
-    card.replace.value, card.name.value = False, ""
+    (tmp_path / "my-argument-knife.toml").write_text("another card", encoding="utf-8")
+    saving.button.click()
+    saving.overwrite.value = True
+    saving.button.click()
+    assert "my-argument-knife.toml is there already. Choose another name." in saving.line.value
 
 
 def test_no_person_of_the_demo_stands_on_a_card_or_page(card, tmp_path):

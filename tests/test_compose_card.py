@@ -81,7 +81,7 @@ def test_bad_input_stands_in_red_beside_its_box_and_no_old_verdict_stays(kept, b
     assert said in red[0]
     assert "#d32f2f" in red[0]
     assert kept.verdict is None
-    assert kept.buttons["write"].disabled
+    assert kept.saving.button.disabled
     assert kept.answer == "Put right what is red above, and it is judged at once."
     assert kept.image.value == ""
     kept.buttons["reset"].click()

@@ -485,7 +485,7 @@ def test_another_ending_is_refused_and_no_word_is_quoted_that_nobody_wrote(form,
     assert "guess" not in _message(form, "blade.tab_arm")
     _fill(form, {"blade.tab_arm": "13.5"})
     form.save("knives/mine.html")
-    assert "does not end in .toml" in form.saved.value
+    assert "does not end in .toml" in form.saving.line.value
     assert not list(tmp_path.rglob("mine*"))
 
 
@@ -528,7 +528,7 @@ def test_saving_writes_a_file_that_reads_back(form, tmp_path):
     _fill(form, NEEDED)
     form.title.value = "Ilby's first"
     form.save("knives/first")
-    assert "Saved as knives/first.toml. Every page takes it when its cells run" in form.saved.value
+    assert "Saved as knives/first.toml. Every page takes it when its cells run" in form.saving.line.value
     assert dl.read_knife(tmp_path / "knives" / "first.toml") == form.knife
     assert "knives/first.toml" in form.load_name.options
 
@@ -539,39 +539,39 @@ def test_saving_never_replaces_a_file_unasked(form, tmp_path):
     _fill(form, NEEDED)
     form.save("knives/old.toml")
     assert path.read_text(encoding="utf-8") == "mine"
-    assert "is there already" in form.saved.value
-    assert form.overwrite.layout.display == ""
-    form.overwrite.value = True
+    assert "is there already" in form.saving.line.value
+    assert form.saving.overwrite.layout.display == ""
+    form.saving.overwrite.value = True
     form.save("knives/old.toml")
     assert dl.read_knife(path) == form.knife
-    assert form.overwrite.value is False
+    assert form.saving.overwrite.value is False
     form.save("knives/old.toml")
-    assert "is there already" in form.saved.value
+    assert "is there already" in form.saving.line.value
 
 
 def test_another_name_takes_the_leave_to_replace_back(form):
     _fill(form, NEEDED)
     form.save("knives/one")
-    form.save_name.value = "knives/one"
+    form.saving.name.value = "knives/one"
     form.save("knives/one")
-    form.overwrite.value = True
-    form.save_name.value = "knives/two"
-    assert form.overwrite.value is False
-    assert form.overwrite.layout.display == "none"
+    form.saving.overwrite.value = True
+    form.saving.name.value = "knives/two"
+    assert form.saving.overwrite.value is False
+    assert form.saving.overwrite.layout.display == "none"
 
 
 @pytest.mark.parametrize("name", ["", "  ", "nowhere/x", "x" * 300, "a\0b"])
 def test_a_name_that_cannot_be_is_told(form, name, tmp_path):
     _fill(form, NEEDED)
     form.save(name)
-    assert "Not saved" in form.saved.value
+    assert "Not saved" in form.saving.line.value
     assert list(tmp_path.rglob("*.toml")) == []
 
 
 def test_a_form_that_is_no_knife_is_not_saved(form, tmp_path):
     _fill(form, {"balls[0].diameter": "1.5"})
     form.save("knives/half")
-    assert "Not saved. Look at what is red beside Protrusion" in form.saved.value
+    assert "Look at what is red beside Protrusion" in form.saving.line.value
     assert list(tmp_path.rglob("*.toml")) == []
 
 
@@ -581,8 +581,8 @@ def test_buttons_do_what_they_say(form):
     form.load_button.click()
     form.show_button.click()
     assert "12.0 ± " in form.result.value
-    form.save_name.value = "knives/again"
-    form.save_button.click()
+    form.saving.name.value = "knives/again"
+    form.saving.button.click()
     assert dl.read_knife("knives/again.toml") == form.knife
 
 

@@ -46,25 +46,25 @@ def test_a_twin_that_is_put_in_is_said_before_any_number():
 
 
 def test_the_page_names_who_claimed_it_or_its_side_and_never_replaces_unasked(two):
-    two.write()
+    two.saving.save()
     page = Path("settled.md")
     told = page.read_text(encoding="utf-8")
     assert "Said for a second ball." in told
     assert "laimed by" not in told
-    assert "Written: settled.md" in two.written.value
+    assert "Written: settled.md" in two.saving.line.value
     two.claimed_by.value = "the owner"
     before = page.read_bytes()
-    two.write()
+    two.saving.save()
     assert page.read_bytes() == before
-    assert "Not written" in two.written.value
-    assert two.replace.layout.display == ""
-    two.replace.value = True
-    two.write()
+    assert "Not saved" in two.saving.line.value
+    assert two.saving.overwrite.layout.display == ""
+    two.saving.overwrite.value = True
+    two.saving.save()
     assert "Claimed by the owner." in page.read_text(encoding="utf-8")
-    two.name.value = "nowhere/page"
-    two.write()
-    assert "Not written" in two.written.value
-    assert two.replace.layout.display == "none"
+    two.saving.name.value = "nowhere/page"
+    two.saving.save()
+    assert "Not saved" in two.saving.line.value
+    assert two.saving.overwrite.layout.display == "none"
 
 
 def test_under_the_form_it_judges_what_stands_in_the_boxes():

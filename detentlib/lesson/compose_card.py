@@ -6,7 +6,7 @@ import ipywidgets as widgets
 from ipywidgets import Layout
 
 from ..argue.claim import Claim
-from ..argue.own import BALL, BARE_FORMS, BY_SIZE, MAKERS, QUANTITIES, SIZED_FORMS, change_of
+from ..argue.own import BALL, BARE_FORMS, BY_SIZE, MAKERS, QUANTITIES, SIZED_FORMS, maker_of
 from ..draw.card import alert, menu, typed
 from ..files.knife_file import read_knife
 from ..knife.parts import Knife, KnifeError
@@ -114,7 +114,7 @@ class SideBoxes:
             word = f"{word} {self.ball.value if word == BALL else self.size.value.strip()}"
         self.message.value = ""
         try:
-            change_of(word)
+            maker_of(word)
             if self.knife.value != _OWN:
                 read_knife(self.knife.value)
         except (ValueError, KnifeError) as error:

@@ -18,7 +18,6 @@ from ..files.fields import DISTANCES, SIZES, as_of_ball_1, build_knife, counted,
 from ..files.instead import FURTHER, LOWER, PLAY, PRESET, RIM_GAP, SMALLER, other_way, read_instead
 from ..files.instruments import EXACTLY, GUESS, Said, read_said, words_for
 from ..files.knife_file import read_knife, write_knife
-from ..files.writing import ThereAlready
 from ..knife.materials import MATERIALS
 from ..knife.parts import Knife, KnifeError, Problem, spec
 from ..knife.paths import field_of, place_of
@@ -26,6 +25,7 @@ from ..knife.plain import in_html
 from ..knife.units import UnitError, Within, joined, parted, scale_words, sign
 from ..say.headline import headline
 from .choose import files, remember
+from .saving import SaveBox
 from .settling import Settle
 
 _LABELS = {"description_width": "188px"}
@@ -353,14 +353,11 @@ class KnifeForm(Card):
         self._in_more = {row.path for row in rows["more"]}
         known = {"options": [path.as_posix() for path in files()], "ensure_option": False}
         self.load_name = widgets.Combobox(description="Start from a file", placeholder="empty boxes", **known, **wide)
-        self.save_name = widgets.Text("knives/my-knife.toml", description="Save as", **wide)
-        self.save_name.observe(lambda change: self._hide_overwrite(), "value")
         self.load_button = button("Load", "Fill the boxes from this file", lambda: self.load(self.load_name.value))
-        self.save_button = button("Save", "Write the knife file", lambda: self.save(self.save_name.value))
+        self.saving = SaveBox("the knife file", "knives/my-knife.toml", self._write, "Save", "Save as", (188, 436))
         look = {"width": "200px", "margin": "8px 0 4px 0"}
         self.show_button = button("Show the numbers", "Work out this knife", self.show_numbers, **look)
         self.show_button.button_style = "primary"
-        self.overwrite, self.saved = _tick("Replace the file that is there", display="none"), widgets.HTML()
         self.status, self.result = widgets.HTML(), widgets.HTML(layout=Layout(max_width="1000px", overflow="auto"))
         self.settle = Settle(self._wanted)
         drawn = widgets.HBox([self.material, self.material_message], layout=Layout(flex_flow="row wrap"))
@@ -386,9 +383,7 @@ class KnifeForm(Card):
                 self.show_button,
                 self.status,
                 self.result,
-                widgets.HBox([self.save_name, self.save_button], layout=Layout(flex_flow="row wrap")),
-                self.overwrite,
-                self.saved,
+                self.saving,
                 self.settle,
             ],
             layout=Layout(max_width="1180px"),
@@ -440,29 +435,20 @@ class KnifeForm(Card):
 
     def save(self, name: str) -> None:
         """Write the knife file of this name; what is there already stays, unless the box to replace it is ticked."""
-        self.saved.value = self._saved(name.strip())
+        self.saving.name.value = name
+        self.saving.save()
 
-    def _saved(self, name: str) -> str:
-        """Write the file; in HTML that it is written, or why it is not."""
-        if not name:
-            return alert("Not saved: write a file name first, such as knives/my-knife.toml.")
-        path = Path(name) if Path(name).suffix else Path(f"{name}.toml")  # another ending is refused
+    def _write(self, path: Path, replace: bool) -> str:
+        """Write the file; in words what comes of it. KnifeError where the boxes describe no knife, as `write_knife`."""
         knife = self._wanted()
         if knife is None:
-            return alert(f"Not saved. Look at {self._to_look_at()}.")
-        try:
-            write_knife(knife, path, replace=self.overwrite.value)
-            remember(path.as_posix())
-        except ThereAlready:
-            self.overwrite.layout.display = ""
-            instead = "Choose another name, or tick the box above and save again."
-            return alert(f"Not saved: {path} is there already. {instead}")
-        except KnifeError as error:
-            return alert(f"Not saved: {error}")
-        self._hide_overwrite()
+            cure = f"Look at {self._to_look_at()}."
+            raise KnifeError(Problem("these boxes", "", "describe no knife yet", "", cure))
+        write_knife(knife, path, replace=replace)
+        remember(path.as_posix())
         self.load_name.options = [path.as_posix() for path in files()]
         takes = "Every page takes it when its cells run; on this one: Run, then Run All Cells."
-        return spoken(f"Saved as {path.as_posix()}. {takes}")
+        return f"Saved as {path.as_posix()}. {takes}"
 
     def show_numbers(self) -> None:
         """Work out the knife of the boxes and show its headline, or say beside the boxes what is missing."""
@@ -482,9 +468,6 @@ class KnifeForm(Card):
         """The knife of the boxes; what is missing is said beside them."""
         self._asked = True
         return self._shown(self._read())
-
-    def _hide_overwrite(self):
-        self.overwrite.value, self.overwrite.layout.display, self.saved.value = False, "none", ""
 
     def _second_ball(self):
         two, alike = self.second.value, self.alike.value

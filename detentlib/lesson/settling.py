@@ -9,15 +9,14 @@ from ..argue.judging import judge
 from ..argue.scale import OPEN
 from ..argue.verdict import Verdict
 from ..draw.card import Card, alert, button, spoken, status
-from ..files.writing import ThereAlready
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_html
 from ..pages.post import post_page
+from .saving import SaveBox
 
 CLAIM = "doubles"
 NOBODY = "nobody named"
-_LABELS = {"description_width": "188px"}
-_WIDE = {"style": _LABELS, "layout": Layout(width="436px")}
+_WIDE = (188, 436)  # px, of a label, and with its box
 
 
 class Settle(Card):
@@ -29,18 +28,13 @@ class Settle(Card):
     def __init__(self, knife: Callable[[], Knife | None]):
         """knife: gives the Knife to judge, or None where there is none yet."""
         self._knife, self.verdict = knife, None
-        self.claimed_by = widgets.Text(description="Who claimed it", placeholder=NOBODY, **_WIDE)
-        self.name = widgets.Text(description="Name of the page", placeholder="settled", **_WIDE)
-        self.name.observe(lambda change: self._hide_replace(), "value")
+        look = {"style": {"description_width": f"{_WIDE[0]}px"}, "layout": Layout(width=f"{_WIDE[1]}px")}
+        self.claimed_by = widgets.Text(description="Who claimed it", placeholder=NOBODY, **look)
+        self.saving = SaveBox("the page", "settled", self._write, "Write the page", "Name of the page", _WIDE)
         look = {"width": "200px", "margin": "8px 0 4px 0"}
         self.button = button("Settle it: one ball or two", "Judge this knife", self.show, **look)
-        self.write_button = button("Write the page", "A text and a page to post, and the knife file", self.write)
-        self.replace = widgets.Checkbox(
-            description="Replace the page that is there", indent=False, layout=Layout(display="none")
-        )
-        self.result, self.more, self.written = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        write = widgets.HBox([self.name, self.write_button], layout=Layout(flex_flow="row wrap"))
-        self._page = widgets.VBox([self.claimed_by, write, self.replace, self.written], layout=Layout(display="none"))
+        self.result, self.more = widgets.HTML(), widgets.HTML()
+        self._page = widgets.VBox([self.claimed_by, self.saving], layout=Layout(display="none"))
         super().__init__([self.button, self.result, self.more, self._page], layout=Layout(max_width="1000px"))
 
     def __repr__(self):
@@ -65,27 +59,15 @@ class Settle(Card):
         flips = f"What would change it: {'; '.join(verdict.flip_words)}"
         self.more.value = _lines([flips, verdict.next_words])
 
-    def write(self) -> None:
-        """Write the page of this verdict; one that is there already stays, unless the box to replace it is ticked."""
-        try:
-            name = self.name.value.strip() or self.name.placeholder
-            places = post_page(self.verdict, name, self.replace.value, self.claimed_by.value)
-        except ThereAlready as error:
-            self.replace.layout.display = ""
-            told = "Choose another name, or tick the box above and write again."
-            self.written.value = alert(f"Not written. {error} {told}")
-            return
-        except KnifeError as error:
-            self.written.value = alert(f"Not written. {error}")
-            return
-        self._hide_replace()
-        self.written.value = spoken(f"Written: {', '.join(place.as_posix() for place in places)}.")
+    def _write(self, path, replace):
+        places = post_page(self.verdict, path, replace, self.claimed_by.value)
+        return f"Written: {', '.join(place.as_posix() for place in places)}."
 
     def clear(self) -> None:
         """Show nothing: the knife is another one by now."""
         self.verdict, self.result.value, self.more.value = None, "", ""
         self._page.layout.display = "none"
-        self._hide_replace()
+        self.saving.as_before()
 
     def _say(self, verdict: Verdict) -> None:
         """The verdict with its share; what was put in for a second ball stands before any number."""
@@ -96,9 +78,6 @@ class Settle(Card):
         head = in_html(f"“{verdict.claim.sentence}” on {verdict.title}: {word}")
         told = status(f"<b>{head}</b>", "font-size:19px;line-height:1.45")
         self.result.value = _lines([verdict.stand_in] if verdict.stand_in else []) + told + _lines(lines)
-
-    def _hide_replace(self):
-        self.replace.value, self.replace.layout.display, self.written.value = False, "none", ""
 
 
 def settle(knife: Knife) -> Settle:

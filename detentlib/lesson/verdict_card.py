@@ -2,7 +2,6 @@
 
 import threading
 from concurrent.futures import Future, ThreadPoolExecutor
-from pathlib import Path
 
 import ipywidgets as widgets
 from ipywidgets import Layout
@@ -13,13 +12,13 @@ from ..argue.judging import claims, judge
 from ..argue.scale import OPEN
 from ..argue.switches import SWITCHES
 from ..argue.verdict import Verdict
-from ..draw.card import Card, alert, beside, button, picture, spoken
+from ..draw.card import Card, beside, button, picture, spoken
 from ..draw.drawing import pixels_of
 from ..draw.panel import png, still_of
-from ..files.writing import ThereAlready
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_html
 from ..pages.post import picture_words, post_page, said_by, verdict_picture
+from .saving import SaveBox
 from .settling import NOBODY
 
 _DPI = 100
@@ -52,22 +51,24 @@ class VerdictCard(Card):
             "reset": button("Reset", "Everything as at the start", self._reset, **look),
             "break": button("Break it", _BREAK, self._break, **look),
             "stop": button("Stop", "Stop looking for a knife that breaks it", self._stop_looking, **look),
-            "write": button("Write the page", _WRITE, self._write, width="130px", margin="2px 8px 2px 0"),
         }
+        self.saving = SaveBox("the page", "my-argument", self._write, "Write the page", "Name of the page", (120, 360))
+        self.saving.button.tooltip = _WRITE
         self._rows = widgets.VBox()
         self.line = widgets.HTML(layout=Layout(min_height="150px", margin="0"))
-        self.image, self.broken, self.written = widgets.HTML(layout=Layout(margin="0")), widgets.HTML(), widgets.HTML()
-        self.who = _text("Who says so", NOBODY, "Who the card and the page shall name")
-        self.who.observe(lambda change: self._say(*self._told_last), "value")
-        self.name = _text("Name of the page", "such as my-argument", "The files to write begin with this name")
-        self.replace = widgets.Checkbox(
-            description="replace what is there", indent=False, layout=Layout(width="170px", margin="2px 8px")
+        self.image, self.broken = widgets.HTML(layout=Layout(margin="0")), widgets.HTML()
+        self.who = widgets.Text(
+            description="Who says so",
+            placeholder=NOBODY,
+            tooltip="Who the card and the page shall name",
+            continuous_update=False,
+            style={"description_width": "120px"},
+            layout=Layout(width="360px"),
         )
-        left = [self._rows, widgets.HBox([self.buttons[name] for name in ("reset", "break", "stop")]), self.broken]
+        self.who.observe(lambda change: self._say(*self._told_last), "value")
+        left = [self._rows, widgets.HBox(list(self.buttons.values())), self.broken]
         body = beside(left, [self.line, self.image], "350px")
-        page = [self.who, self.name, self.replace, self.buttons["write"]]
-        foot = widgets.HBox(page, layout=Layout(flex_flow="row wrap", margin="6px 0 0 0"))
-        super().__init__([*top, body, foot, self.written], layout=Layout(max_width="1000px"))
+        super().__init__([*top, body, self.who, self.saving], layout=Layout(max_width="1000px"))
         self.add_class("detent-panel")
         self._choose()
         self.wait()
@@ -149,9 +150,10 @@ class VerdictCard(Card):
             self._asked = (claim, self._options)
             self.verdict, self.alt, self._pixels = None, "", None
             self._call_off()
-            self.broken.value = self.image.value = self.written.value = ""
+            self.broken.value = self.image.value = ""
+            self.saving.as_before()
             self.buttons["break"].disabled = claim is None or bool(claim.knives)
-            self.buttons["write"].disabled = True
+            self.saving.button.disabled = True
             self._say("Judging …" if claim else _NONE, [])
 
     def _show(self, job):
@@ -177,7 +179,7 @@ class VerdictCard(Card):
 
     def _finish(self, verdict, head, lines):
         self.verdict = verdict
-        self.buttons["write"].disabled = False
+        self.saving.button.disabled = False
         self._say(head, lines, verdict.stand_in)
         self._draw()
 
@@ -244,21 +246,10 @@ class VerdictCard(Card):
     def _tell(self, said):
         self.broken.value = spoken(said, "line-height:1.4;max-width:320px;white-space:pre-line")
 
-    def _write(self):
-        """Write the page of the verdict that is shown; says so first, as it takes some seconds."""
-        self.written.value = spoken("Writing …")
-        self.working = self._workers.submit(self._put_down, self.verdict)
-
-    def _put_down(self, verdict):
-        if not self.name.value.strip():
-            self.written.value = alert("Nothing written yet: give the page a name first, such as my-argument.")
-            return
-        try:
-            paths = post_page(verdict, self.name.value.strip(), self.replace.value, self.who.value)
-        except KnifeError as error:
-            self.written.value = alert(str(_as_ticked(error)))
-            return
-        self.written.value = spoken(f"Written: {', '.join(map(str, paths))}. {_FILES}")
+    def _write(self, path, replace):
+        """Write the page of the verdict that is shown."""
+        places = post_page(self.verdict, path, replace, self.who.value)
+        return f"Written: {', '.join(place.as_posix() for place in places)}. {_FILES}"
 
 
 class ClaimCard(VerdictCard):
@@ -280,27 +271,6 @@ class ClaimCard(VerdictCard):
     def claim(self) -> Claim:
         """The claim that is chosen."""
         return claims[self.choose.value]
-
-
-def _as_ticked(error):
-    """The same with the cure that the card has for a page that is there already; a knife file is never written over."""
-    if not isinstance(error, ThereAlready):
-        return error
-    cure = "Choose another name, or tick “replace what is there”."
-    return KnifeError(
-        [each if Path(each.where).suffix == ".toml" else each._replace(cure=cure) for each in error.problems]
-    )
-
-
-def _text(label, empty, tip):
-    return widgets.Text(
-        description=label,
-        placeholder=empty,
-        tooltip=tip,
-        continuous_update=False,
-        style={"description_width": "initial"},
-        layout=Layout(width="290px", margin="2px 12px 2px 0"),
-    )
 
 
 def _label(words):

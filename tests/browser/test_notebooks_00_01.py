@@ -192,8 +192,8 @@ def test_a_knife_goes_from_two_minutes_through_the_form_to_a_page(ran):
     _seen(form.get_by_text("Written: knives/argued.md"))
     form.get_by_label("Who claimed it").fill("a customer")
     _press(form, "Write the page")
-    _seen(form.get_by_text("tick the box above and write again"))
-    form.get_by_text("Replace the page that is there").click()
+    _seen(form.get_by_text("tick the box above and save again"))
+    form.get_by_text("Replace the file that is there").locator("visible=true").click()
     _press(form, "Write the page")
     _seen(form.get_by_text("Written: knives/argued.md"))
     for width in (1000, 390):

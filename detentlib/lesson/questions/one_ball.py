@@ -236,10 +236,7 @@ ANSWERS = {
     "03-oil": _wiped_dry,
     "03-slick": _slick,
     "03-hold": Way(
-        _hold,
-        opening=lambda n: n.again(mu=-n.mu),
-        no_friction=lambda n: n.again(mu=0),
-        at_the_ball=lambda n: n.line(2),
+        _hold, opening=lambda n: n.again(mu=-n.mu), no_friction=lambda n: n.again(mu=0), at_the_ball=lambda n: n.line(2)
     ),
     "03-open": Way(
         _open,

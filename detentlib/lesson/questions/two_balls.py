@@ -181,12 +181,7 @@ ANSWERS = {
         ball_1_alone=lambda n: n.line(4),
         component=lambda n: n.load * math.sin(math.radians(n.angle)),
     ),
-    "04-leaf": Way(
-        _leaf,
-        twice=lambda n: 2 * n.force,
-        same_leaf=lambda n: n.force,
-        second_alone=lambda n: n.line(2),
-    ),
+    "04-leaf": Way(_leaf, twice=lambda n: 2 * n.force, same_leaf=lambda n: n.force, second_alone=lambda n: n.line(2)),
     "04-prove": Way(difference_of_two, worst_case=lambda n: 2 * n.doubt, one_reading=lambda n: n.doubt),
     "05-smaller": _one_drill_smaller,
     "05-brief": _brief,
