@@ -36,10 +36,8 @@ _OWN = ("ball.protrusion", "ball.bearing_deg", "ball.run_off_deg", "ball.bar", L
 _ROOTS = ("root_up", "root_side")  # assumed of a drawn bar
 SIZES = tuple(name for name in LockBar.DRAWN if name != "youngs_modulus")
 _STAND_IN = Recess(1.0)  # lets a ball be judged by itself while its recess is not sound
-_STAND_IN_FORCE, _STAND_IN_HEIGHT = (
-    1.0,
-    0.1,
-)  # let a part be judged by itself before what was read instead is turned into its number
+# let a part be judged by itself before what was read instead is turned into its number
+_STAND_IN_FORCE, _STAND_IN_HEIGHT = 1.0, 0.1
 
 
 def as_of_ball_1(path: str) -> str | None:

@@ -9,12 +9,11 @@ from typing import Any, NamedTuple
 
 from ..knife.paths import field_of
 from ..knife.units import UnitError, Within
+from .pulled import PULLED
 
 GUESS, EXACTLY = "guess", "exactly"
 _ABOUT = re.compile(r"(?i)\s*(?:(?:about|around|roughly|approx\.?)(?=[\s\d.#])|~)\s*")
-
-
-_PULLS = ("pull.opening", "pull.letback")  # of pulled.py
+_PULLS = tuple(PULLED)
 
 
 class Share(NamedTuple):

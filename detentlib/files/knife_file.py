@@ -129,57 +129,34 @@ def _quoted(text):
 
 def _text_of(path):
     """Text of a file, whatever its line ends; KnifeError where there is none to read."""
+
+    def refused(wrong, why, cure, where=path):
+        return KnifeError(Problem(str(where), "", wrong, why, cure))
+
+    give, copy = "Give the path of a .toml knife file.", "Copy one of the workbook's knife files and change it."
+    utf8, again = "A knife file is UTF-8 text.", 'Save it again with the encoding "UTF-8"'
     if path.suffix.lower() == ".csv":
-        why = "A .csv file holds readings, a knife file ends in .toml."
         cure = "Give the knife file here, and the readings where readings are asked for."
-        raise KnifeError(Problem(str(path), "", "is a file of readings, where a knife file is wanted", why, cure))
+        why = "A .csv file holds readings, a knife file ends in .toml."
+        raise refused("is a file of readings, where a knife file is wanted", why, cure)
     try:
         data = path.read_bytes()
     except FileNotFoundError:
         raise KnifeError(_no_such_file(path)) from None
     except (OSError, ValueError) as error:
         reason = "it is a folder" if os.path.isdir(path) else getattr(error, "strerror", None) or str(error)
-        raise KnifeError(
-            Problem(str(path), "", f"cannot be read ({reason})", "", "Give the path of a .toml knife file.")
-        ) from None
+        raise refused(f"cannot be read ({reason})", "", give) from None
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise KnifeError(
-            Problem(
-                str(path),
-                "",
-                "is saved as UTF-16",
-                "A knife file is UTF-8 text.",
-                'Save it again with the encoding "UTF-8".',
-            )
-        )
+        raise refused("is saved as UTF-16", utf8, f"{again}.")
     if b"\0" in data:
-        raise KnifeError(
-            Problem(
-                str(path),
-                "",
-                "is not a text file",
-                "A knife file is UTF-8 text.",
-                "Give the path of a .toml knife file.",
-            )
-        )
+        raise refused("is not a text file", utf8, give)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        where = f"{path}, line {data[: error.start].count(10) + 1}"
-        cure = 'Save it again with the encoding "UTF-8", or write +/-.'
-        raise KnifeError(
-            Problem(where, "", "holds a character that is not UTF-8", "An older encoding writes ± differently.", cure)
-        ) from None
+        where, why = f"{path}, line {data[: error.start].count(10) + 1}", "An older encoding writes ± differently."
+        raise refused("holds a character that is not UTF-8", why, f"{again}, or write +/-.", where) from None
     if not text.strip():
-        raise KnifeError(
-            Problem(
-                str(path),
-                "",
-                "is empty",
-                "There is no knife in it.",
-                "Copy one of the workbook's knife files and change it.",
-            )
-        )
+        raise refused("is empty", "There is no knife in it.", copy)
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 

@@ -127,28 +127,21 @@ def number_problem(name: str, data: Mapping[str, Any], value: object) -> Problem
     >>> print(number_problem("tab_arm", tab_arm, [14.0]))
     tab_arm = [14.0]: is not a number. It is the tab arm. Give a number in mm.
     """
-    unit, meaning = data["unit"], data["meaning"]
+    unit, why = data["unit"], f"It is the {data['meaning']}."
     if getattr(value, "ndim", None) == 0:  # numpy's own numbers; a reading that was taken out is none
         value = math.nan if getattr(value, "mask", False) else value.item()
     if isinstance(value, bool) or not isinstance(value, (Real, Decimal)):
-        return Problem(
-            name, short(value), "is not a number", f"It is the {meaning}.", f"Give a number in {unit or 'plain form'}."
-        )
+        return Problem(name, short(value), "is not a number", why, f"Give a number in {unit or 'plain form'}.")
     try:
         value = float(value)
     except OverflowError:
         value = math.inf
     if not math.isfinite(value):
-        return Problem(
-            name,
-            str(value),
-            "is not a finite number",
-            f"It is the {meaning}.",
-            "Measure it, or leave it out if it is not known.",
-        )
+        cure = "Measure it, or leave it out if it is not known."
+        return Problem(name, str(value), "is not a finite number", why, cure)
     holds, said = _RULES[data["rule"]]
     if not holds(value):
-        return Problem(name, show(value, unit), said, f"It is the {meaning}.", "Check the sign and the unit.")
+        return Problem(name, show(value, unit), said, why, "Check the sign and the unit.")
     slip = meant_unit(value, data)
     if slip:
         return _slip_problem(name, value, data, slip)
@@ -158,9 +151,7 @@ def number_problem(name: str, data: Mapping[str, Any], value: object) -> Problem
     if abs(value) > _LARGEST or 0 < abs(value) < least:
         return no_size(name, data, value)
     if unit == "deg" and abs(value) > _ROUND:
-        return Problem(
-            name, show(value, unit), "is more than once round", f"It is the {meaning}.", "Check the power of ten."
-        )
+        return Problem(name, show(value, unit), "is more than once round", why, "Check the power of ten.")
     return None
 
 
@@ -264,10 +255,10 @@ class Part:
                 found.append(problem)
             elif "rule" in spec.metadata and value is not None:
                 object.__setattr__(self, spec.name, float(value))
-        found = found or self._more_problems()
+        found = found or list(self._more_problems())
         if found:
             raise KnifeError(found)
 
     def _more_problems(self):
         """Problems between fields, once each field by itself is sound."""
-        return []
+        return ()

@@ -121,40 +121,31 @@ class Recess(Part):
         return bool((size.flat[0] if hasattr(size, "flat") else size) > 0)
 
     def _more_problems(self):
-        found = []
+        reach, rim = math.hypot(self.rest_offset, self.off_track), self.rim_radius
         if self.diameter == 0 and self.chamfer_width == 0:
-            found.append(
-                Problem(
-                    "diameter",
-                    "0 mm",
-                    "there is no recess",
-                    "The ball would have nothing to sit in.",
-                    "Give its diameter, or a chamfer for a drilled dimple.",
-                )
+            yield Problem(
+                "diameter",
+                "0 mm",
+                "there is no recess",
+                "The ball would have nothing to sit in.",
+                "Give its diameter, or a chamfer for a drilled dimple.",
             )
-        if self.chamfer_width > 0 and self.edge_radius > 0:
-            found.append(
-                Problem(
-                    "edge_radius",
-                    show(self.edge_radius, "mm"),
-                    f"comes together with a chamfer of {self.chamfer_width:g} mm",
-                    "A rim is either chamfered or rounded here; both at once is not modelled.",
-                    "Give the one that the microscope shows.",
-                )
+        elif self.chamfer_width > 0 and self.edge_radius > 0:
+            yield Problem(
+                "edge_radius",
+                show(self.edge_radius, "mm"),
+                f"comes together with a chamfer of {self.chamfer_width:g} mm",
+                "A rim is either chamfered or rounded here; both at once is not modelled.",
+                "Give the one that the microscope shows.",
             )
-        reach = math.hypot(self.rest_offset, self.off_track)
-        if not found and reach >= self.rim_radius:
-            found.append(
-                Problem(
-                    "rest_offset",
-                    show(self.rest_offset, "mm"),
-                    f"puts the ball {reach:.3g} mm from the middle of a recess whose rim radius is"
-                    f" {self.rim_radius:.4g} mm",
-                    "The ball would rest on the land, not in the recess.",
-                    "Rest offset and off-track error together must be smaller than the rim radius.",
-                )
+        elif reach >= rim:
+            yield Problem(
+                "rest_offset",
+                show(self.rest_offset, "mm"),
+                f"puts the ball {reach:.3g} mm from the middle of a recess whose rim radius is {rim:.4g} mm",
+                "The ball would rest on the land, not in the recess.",
+                "Rest offset and off-track error together must be smaller than the rim radius.",
             )
-        return found
 
 
 @dataclass(frozen=True)
@@ -203,29 +194,23 @@ class Ball(Part):
         return self.diameter / 2
 
     def _more_problems(self):
-        found = []
         if self.protrusion >= self.diameter:
-            found.append(
-                Problem(
-                    "protrusion",
-                    show(self.protrusion, "mm"),
-                    f"is not smaller than the ball's diameter {self.diameter:g} mm",
-                    "The ball would have fallen out of the bar.",
-                    "Measure with a depth micrometer from the bar face to the top of the ball.",
-                )
+            yield Problem(
+                "protrusion",
+                show(self.protrusion, "mm"),
+                f"is not smaller than the ball's diameter {self.diameter:g} mm",
+                "The ball would have fallen out of the bar.",
+                "Measure with a depth micrometer from the bar face to the top of the ball.",
             )
         outline = self.recess.rim_radius + self.recess.edge_radius
         if outline >= self.track_radius + self.recess.off_track:
-            found.append(
-                Problem(
-                    "track_radius",
-                    show(self.track_radius, "mm"),
-                    f"puts the pivot inside the recess, whose rim reaches {outline:.4g} mm from its middle",
-                    "The ball would never leave its recess as the blade turns.",
-                    "Check the track radius, and the unit of the recess diameter, chamfer and edge radius.",
-                )
+            yield Problem(
+                "track_radius",
+                show(self.track_radius, "mm"),
+                f"puts the pivot inside the recess, whose rim reaches {outline:.4g} mm from its middle",
+                "The ball would never leave its recess as the blade turns.",
+                "Check the track radius, and the unit of the recess diameter, chamfer and edge radius.",
             )
-        return found
 
 
 @dataclass(frozen=True)
@@ -296,29 +281,23 @@ class LockBar(Part):
         return all(getattr(self, name) is not None for name in self.DRAWN)
 
     def _more_problems(self):
-        found = []
         if self.rate is None and not self.drawn:
             missing = ", ".join(name for name in self.DRAWN if getattr(self, name) is None)
-            found.append(
-                Problem(
-                    "rate",
-                    "",
-                    f"the stiffness of the bar is not known (no rate, and no {missing})",
-                    "How fast the force grows decides the force in the recess.",
-                    "Give a measured rate in N/mm, or the drawn sizes and the material.",
-                )
+            yield Problem(
+                "rate",
+                "",
+                f"the stiffness of the bar is not known (no rate, and no {missing})",
+                "How fast the force grows decides the force in the recess.",
+                "Give a measured rate in N/mm, or the drawn sizes and the material.",
             )
         if self.relief_thickness and self.thickness and self.relief_thickness > self.thickness:
-            found.append(
-                Problem(
-                    "relief_thickness",
-                    show(self.relief_thickness, "mm"),
-                    f"is thicker than the bar ({self.thickness:g} mm)",
-                    "The relief is the thinned part of the bar.",
-                    "Check which of the two was measured where.",
-                )
+            yield Problem(
+                "relief_thickness",
+                show(self.relief_thickness, "mm"),
+                f"is thicker than the bar ({self.thickness:g} mm)",
+                "The relief is the thinned part of the bar.",
+                "Check which of the two was measured where.",
             )
-        return found
 
 
 @dataclass(frozen=True)
@@ -408,18 +387,19 @@ def _table(name, given, example):
 
 def _not_its_kind(knife):
     """A Problem for each part of a Knife that is something else."""
-    kinds = {"bar": LockBar, "blade": Blade, "friction": Friction, "second_bar": LockBar}
-    wanted = {"title": (str, "a text"), "doubts": (Mapping, "a table {path: ±}")}
-    wanted |= {"known_together": (Mapping, "a table {pair of paths: correlation}")}
-    wanted |= {"said": (Mapping, "a table {path: what was written}")}
-    wanted |= {
-        name: (kind, f"a {kind.__name__}") for name, kind in kinds.items() if name in ("bar", "blade", "friction")
+    wanted = {
+        "title": (str, "a text"),
+        "doubts": (Mapping, "a table {path: ±}"),
+        "known_together": (Mapping, "a table {pair of paths: correlation}"),
+        "said": (Mapping, "a table {path: what was written}"),
+        "bar": (LockBar, "a LockBar"),
+        "blade": (Blade, "a Blade"),
+        "friction": (Friction, "a Friction"),
+        "second_bar": (LockBar | None, "a LockBar, or None"),
     }
     if isinstance(knife.title, str) and any("\ud800" <= sign <= "\udfff" for sign in knife.title):
         why = "A title stands on every page and in the knife file."
         yield Problem("title", short(knife.title), "holds half a character, which no file can", why, "Type it again.")
-    if knife.second_bar is not None:
-        wanted["second_bar"] = (LockBar, "a LockBar, or None")
     for name, (kind, said) in wanted.items():
         value = getattr(knife, name)
         if not isinstance(value, kind):
@@ -472,57 +452,54 @@ class Knife:
         object.__setattr__(self, "doubts", dict(self.doubts))
         object.__setattr__(self, "known_together", dict(self.known_together))
         object.__setattr__(self, "said", dict(self.said))
-        found = []
+        found = list(self._between_parts())
+        if not found:
+            doubtful = {path for path in self.paths() if self.doubts.get(path)}
+            found = together_problems(self.known_together, doubtful)
+        if found:
+            raise KnifeError(found, self.title)
+        object.__setattr__(self, "assumed", tuple(path for path in self.paths() if path in self.assumed))
+
+    def _between_parts(self):
+        """Problems between the parts, and of ± and lists that speak of no number of this knife."""
         if not self.balls or self.balls[0].bar != 0:
-            found.append(
-                Problem(
-                    "balls",
-                    "",
-                    "the first ball must sit in the first lock bar",
-                    "Riding force and rate are those at ball 1.",
-                    "Add a ball, or list the ball of the first bar first.",
-                )
+            yield Problem(
+                "balls",
+                "",
+                "the first ball must sit in the first lock bar",
+                "Riding force and rate are those at ball 1.",
+                "Add a ball, or list the ball of the first bar first.",
             )
         for i, ball in enumerate(self.balls):
             if ball.bar == 1 and self.second_bar is None:
-                found.append(
-                    Problem(
-                        f"balls[{i}].bar",
-                        "1",
-                        "the ball sits in a second leaf, but the knife has none",
-                        "Each ball is pressed by the bar that it sits in.",
-                        "Give second_bar, or put the ball in bar 0.",
-                    )
+                yield Problem(
+                    f"balls[{i}].bar",
+                    "1",
+                    "the ball sits in a second leaf, but the knife has none",
+                    "Each ball is pressed by the bar that it sits in.",
+                    "Give second_bar, or put the ball in bar 0.",
                 )
         if self.second_bar is not None and all(ball.bar == 0 for ball in self.balls):
-            found.append(
-                Problem(
-                    "second_bar",
-                    "",
-                    "the second leaf has no ball",
-                    "A leaf without a ball does nothing to the blade.",
-                    "Set bar = 1 on the ball that sits in it.",
-                )
+            yield Problem(
+                "second_bar",
+                "",
+                "the second leaf has no ball",
+                "A leaf without a ball does nothing to the blade.",
+                "Set bar = 1 on the ball that sits in it.",
             )
         paths = set(self.paths())
         for path, doubt in self.doubts.items():
             if path not in paths:
-                found.append(no_such_field(path, paths))
+                yield no_such_field(path, paths)
             elif not (isinstance(doubt, (int, float)) and math.isfinite(doubt) and doubt >= 0):
-                found.append(
-                    Problem(
-                        path,
-                        f"± {short(doubt)}",
-                        "the ± must be a number not below zero",
-                        "± says how far off the value may be, 19 times in 20.",
-                        "Give it in the unit of the value.",
-                    )
+                yield Problem(
+                    path,
+                    f"± {short(doubt)}",
+                    "the ± must be a number not below zero",
+                    "± says how far off the value may be, 19 times in 20.",
+                    "Give it in the unit of the value.",
                 )
-        found += [no_such_field(path, paths) for path in self.assumed if path not in paths]
-        found = found or together_problems(self.known_together, {path for path in paths if self.doubts.get(path)})
-        if found:
-            raise KnifeError(found, self.title)
-        object.__setattr__(self, "assumed", tuple(path for path in self.paths() if path in self.assumed))
+        yield from (no_such_field(path, paths) for path in self.assumed if path not in paths)
 
     def paths(self) -> list[str]:
         """Paths of every number that this knife has, in the order of its parts."""
