@@ -63,7 +63,7 @@ def test_the_case_can_be_solved_from_its_readings():
 
 @pytest.fixture(scope="module")
 def page():
-    return report(C, "It <bumps>.", [bench_readings("two-way-pull-c")], A, found="A handover.")
+    return report(C, "It <bumps>.", [bench_readings("two-way-pull-c")], A).saying("It <bumps>.", "A handover.", "", "")
 
 
 def test_a_report_holds_complaint_readings_numbers_and_sentences(page):

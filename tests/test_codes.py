@@ -54,7 +54,7 @@ TYPED = {
     "lesson/picker.py": ("_click",),  # a click, as the browser tells it
     "argue/own.py": (
         "read_relation",
-        "change_of",
+        "maker_of",
         "_side",
     ),  # a relation, a change; the name of a reader's own function
     "argue/faults/words.py": ("_plain", "_stem"),  # a complaint

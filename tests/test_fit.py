@@ -108,7 +108,7 @@ def test_what_the_card_knows_together_is_weighed_together(r):
     for i, path in enumerate(found.values):
         assert found.values[path].doubt == pytest.approx(1.96 * np.sqrt(after[i, i]), rel=0.03), path
         assert found.values[path].value == pytest.approx(value[i], abs=0.1 * found.values[path].doubt), path
-    assert found.correlations[tuple(found.values)] == pytest.approx(
+    assert found.knife.known_together[tuple(found.values)] == pytest.approx(
         after[0, 1] / np.sqrt(after[0, 0] * after[1, 1]), abs=0.02
     )
 
@@ -180,7 +180,7 @@ def test_numbers_that_one_reading_cannot_part_are_said_to_be_alike():
     """Two-way pulls: more bar force at a longer arm does as well."""
     pair = ("bar.riding_force", "blade.tab_arm")
     found = fit_knife(A, [pulls_of(A, 3)], free=pair, use_card=False)
-    assert found.correlations[pair] > 0.99
+    assert found.knife.known_together[pair] > 0.99
     assert "more of one with more of the other" in found.alike[0]
     assert found.values["blade.tab_arm"].doubt > 2
 

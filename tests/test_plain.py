@@ -80,8 +80,8 @@ def test_every_page_of_markdown_keeps_a_title_as_text(tmp_path):
     post_page(verdict, tmp_path / "nasty")
     forms = {
         "report": (
-            report(knife, complaint=title, beside=A, found=title),
-            report(plain, complaint="plain", beside=A, found="plain"),
+            report(knife, beside=A).saying(title, title, "", ""),
+            report(plain, beside=A).saying("plain", "plain", "", ""),
         ),
         "compare": (dl.compare(knife, A), dl.compare(plain, A)),
         "per_thou": (dl.per_thou(knife), dl.per_thou(plain)),

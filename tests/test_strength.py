@@ -23,7 +23,6 @@ def test_demo_a_leaves_a_bright_track_at_once():
     )
     assert "burnished" in found.track
     assert found.flat.of_yield == pytest.approx((FELT.ride_load / found.first_yield) ** (1 / 3))
-    assert found.flat.of_static_limit == pytest.approx((FELT.ride_load / found.static) ** (1 / 3))
 
 
 @pytest.mark.parametrize(("force", "said"), [(2.0, "no track"), (25.0, "a groove pressed in")])
@@ -44,7 +43,6 @@ def test_a_titanium_tang_yields_far_sooner():
     assert soft.first_yield < 0.25 * hard.first_yield
     # the bearing maker's limit is one of hard steel
     assert soft.static is None
-    assert soft.flat.of_static_limit is None
     assert "soft tang" in soft.track
 
 
@@ -95,7 +93,7 @@ def test_the_rim_is_marked_by_the_ball_that_rests_square_to_it():
     assert (ball.radius, ball.recess.diameter / 2, strength.RIM_EDGE) == (0.79375, 0.59055, 0.02)
     modulus = strength.contact_modulus("52100", "hard blade steel")
     axes = strength.ellipse(rim.load, curved.along, curved.across, modulus)
-    assert rim[1:5] == pytest.approx(axes)
+    assert (rim.short_axis, rim.pressure) == pytest.approx(axes[1:3])
 
 
 def test_a_ring_is_refused_with_its_reason():
@@ -154,14 +152,3 @@ def test_an_edge_past_yield_is_flagged():
         "at one edge as the rim is about to slip: 489 MPa against 480 MPa" in said for said in dl.feel(soft).flags
     )
     assert not any("past its yield" in said for said in dl.feel(A).flags)
-
-
-def test_a_groove_of_no_curvature_is_the_flat_and_a_close_one_presses_less():
-    flat = formulas["S1"](load=17.0, ball_radius=0.79375, modulus=1.13e5)
-    assert strength.in_groove(17.0, 0.79375, 1e12, 1.13e5) == pytest.approx(
-        (flat.radius, flat.radius, flat.pressure, flat.squash)
-    )
-    pressures = [strength.in_groove(17.0, 0.79375, radius, 1.13e5)[2] for radius in (0.85, 1.0, 2.0, 10.0)]
-    assert pressures == sorted(pressures)
-    with pytest.raises(ValueError, match="line or a ring"):
-        strength.in_groove(17.0, 0.79375, 0.79375, 1.13e5)

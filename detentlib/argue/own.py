@@ -24,7 +24,7 @@ BALL = "one ball of"
 _SAME_BALL = 0.001  # mm
 
 
-class Change(NamedTuple):
+class Maker(NamedTuple):
     """What a word makes of a knife: make(knife), or make(knife, by) of one that takes a size [mm]; how it is said."""
 
     make: Callable
@@ -32,18 +32,18 @@ class Change(NamedTuple):
 
 
 MAKERS = {
-    AS_IT_IS: Change(lambda knife: knife, AS_IT_IS),
-    "one ball": Change(with_one_ball, "with one ball"),
-    "second ball": Change(lambda knife: with_second_ball(knife, 0.0), "with a second ball"),
-    "second leaf": Change(with_leaf_of_its_own, "with a second leaf"),
-    "equal arms": Change(lambda knife: with_equal_arms(with_second_ball(knife)), "with equal arms"),
-    "turned round": Change(lambda knife: knife.turned_round(), "turned round"),
+    AS_IT_IS: Maker(lambda knife: knife, AS_IT_IS),
+    "one ball": Maker(with_one_ball, "with one ball"),
+    "second ball": Maker(lambda knife: with_second_ball(knife, 0.0), "with a second ball"),
+    "second leaf": Maker(with_leaf_of_its_own, "with a second leaf"),
+    "equal arms": Maker(lambda knife: with_equal_arms(with_second_ball(knife)), "with equal arms"),
+    "turned round": Maker(lambda knife: knife.turned_round(), "turned round"),
 }
 BY_SIZE = {
-    "one ball of": Change(with_one_ball_of, "with one ball of {}"),
-    "bent back by": Change(lambda knife, by: with_preset(knife, -by), "with its bar bent back by {}"),
-    "bent further by": Change(with_preset, "with its bar bent further by {}"),
-    "worn by": Change(worn_by, "with its rims worn rounder by {}"),
+    "one ball of": Maker(with_one_ball_of, "with one ball of {}"),
+    "bent back by": Maker(lambda knife, by: with_preset(knife, -by), "with its bar bent back by {}"),
+    "bent further by": Maker(with_preset, "with its bar bent further by {}"),
+    "worn by": Maker(worn_by, "with its rims worn rounder by {}"),
 }
 RELATIONS = (
     "at least 2 times",
@@ -74,11 +74,7 @@ def _within(part):
     return Scale((1 - part, 1 + part), (FALSE, TRUE, FALSE))
 
 
-_BARE = {
-    MORE: Scale((1 + TELL,), (FALSE, TRUE)),
-    LESS: Scale((1 - TELL,), (TRUE, FALSE)),
-    SAME: _within(TELL),
-}
+_BARE = {MORE: Scale((1 + TELL,), (FALSE, TRUE)), LESS: Scale((1 - TELL,), (TRUE, FALSE)), SAME: _within(TELL)}
 _ABOUT = 0.1
 _RELATION = re.compile(
     r"(?P<how>at least|at most|about|within)\s+(?P<number>\d+(?:\.\d+)?|\.\d+)\s*(?P<unit>\S+)"
@@ -204,18 +200,18 @@ def _side(given):
     if callable(word):
         name = getattr(word, "__name__", "your change").replace("_", " ").strip()
         return Side(on_many(word), f"the knife after {name}", None, "", "")
-    change = change_of(word)
+    maker = maker_of(word)
     title = "the knife" if knife is None else str(knife.title)
-    name = title if knife is not None and word == AS_IT_IS else f"{title} {change.said}"
+    name = title if knife is not None and word == AS_IT_IS else f"{title} {maker.said}"
     quoted = json.dumps(word, ensure_ascii=False)
     code = quoted if knife is None else "{}" if word == AS_IT_IS else f"({{}}, {quoted})"
-    return Side(change.make, name, knife, word, code)
+    return Side(maker.make, name, knife, word, code)
 
 
-def change_of(word: str) -> Change:
-    """The Change that a word stands for. Raises ValueError for what is no word, and for a size that cannot be.
+def maker_of(word: str) -> Maker:
+    """The Maker that a word stands for. Raises ValueError for what is no word, and for a size that cannot be.
 
-    >>> change_of("bent back by 0.3 mm").said
+    >>> maker_of("bent back by 0.3 mm").said
     'with its bar bent back by 0.3 mm'
     """
     by = next((name for name in BY_SIZE if str(word).startswith(f"{name} ")), None)
@@ -236,7 +232,7 @@ def _by_size(name, text):
         example = "5/64 in" if name == BALL else "0.3 mm"
         raise ValueError(f"{name} {text}: one size above zero is wanted, without a ±, such as {example}.")
     told = _ball_sold(size) if name == BALL else f"{size:.4g} mm"
-    return Change(lambda knife: make(knife, size), said.format(told))
+    return Maker(lambda knife: make(knife, size), said.format(told))
 
 
 def _ball_sold(size):

@@ -105,9 +105,7 @@ def _switch(label, **options):
 
 SWITCHES = {
     "blade": _switch(
-        "Blade",
-        turning="each ball runs on its own track radius",
-        plane=("every ball travels alike", in_the_plane),
+        "Blade", turning="each ball runs on its own track radius", plane=("every ball travels alike", in_the_plane)
     ),
     "arms": _switch(
         "Hinge distances",
@@ -136,11 +134,7 @@ SWITCHES = {
         sharp=("sharp rims", with_sharp_rims),
         worn=(f"rims worn round, edge radius {WORN:g} mm", with_worn_rims),
     ),
-    "card": _switch(
-        "Numbers",
-        measured="as well known as the card says",
-        exact=("every number exact", known_exactly),
-    ),
+    "card": _switch("Numbers", measured="as well known as the card says", exact=("every number exact", known_exactly)),
 }
 
 

@@ -147,21 +147,9 @@ CLAIMS = (
             force(0, "bar force riding, of both leaves", "ride_load"),
         ),
     ),
+    worded("halves", number=_TOUCHING[0], scale=_half_each, cast=_pair, parts=_TOUCHING[1:], start={"bar": "elastic"}),
     worded(
-        "halves",
-        number=_TOUCHING[0],
-        scale=_half_each,
-        cast=_pair,
-        parts=_TOUCHING[1:],
-        start={"bar": "elastic"},
-    ),
-    worded(
-        "both-touch",
-        number=_TOUCHING[0],
-        scale=_sharing,
-        cast=_smaller,
-        parts=_TOUCHING[1:],
-        start={"bar": "elastic"},
+        "both-touch", number=_TOUCHING[0], scale=_sharing, cast=_smaller, parts=_TOUCHING[1:], start={"bar": "elastic"}
     ),
     worded(
         "never-touches",

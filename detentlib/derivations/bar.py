@@ -251,13 +251,7 @@ def _kappa_side(x, step):
 @formula(
     "B6",
     "sideways turn of the bar, one ball carrying",
-    (
-        LOAD,
-        ARM,
-        Symbol("push", "push along the track per newton of load (F2)", "", "m", "any"),
-        BETA,
-        KAPPA_SIDE,
-    ),
+    (LOAD, ARM, Symbol("push", "push along the track per newton of load (F2)", "", "m", "any"), BETA, KAPPA_SIDE),
     {
         "omega": ("sideways turn of the bar", "rad"),
         "shift": ("how far the ball moves along its track, towards the middle of its recess", "mm"),

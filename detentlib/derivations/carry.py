@@ -154,10 +154,7 @@ def _shared(x, step):
 @formula(
     "C5",
     "sharing band: the height mismatch over which both balls carry",
-    (
-        Symbol("load", "force of ball 1 when it carries alone", "N", "F"),
-        *COMPLIANCES,
-    ),
+    (Symbol("load", "force of ball 1 when it carries alone", "N", "F"), *COMPLIANCES),
     {"band": ("width of the band, measured at ball 2", "mm")},
     "two balls on one elastic bar, squash not counted (it adds 0.005 to 0.01 mm)",
     "influence coefficients of the bar (B1, B2a)",

@@ -356,12 +356,7 @@ def formula(
 
 
 def theorem(
-    id: str,
-    title: str,
-    statement: str,
-    symbols: Iterable[Symbol],
-    assumptions: str,
-    source: str,
+    id: str, title: str, statement: str, symbols: Iterable[Symbol], assumptions: str, source: str
 ) -> Callable[[Callable], Callable]:
     """Enter a proof in the register: decorates prove(letters, step) -> relation."""
     return _entering(Theorem, symbols, id=id, title=title, statement=statement, assumptions=assumptions, source=source)

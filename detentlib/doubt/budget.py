@@ -8,10 +8,10 @@ import numpy as np
 from ..knife.checks import refuse, short
 from ..knife.given import given_kind, given_knife
 from ..knife.parts import Knife
-from ..mechanics.feel import letback_given
+from ..mechanics.feel import LETBACK, letback_given
 from .cloud import Cloud, cloud
 from .draws import Interval
-from .many import LETBACK, RESULTS
+from .many import RESULTS
 from .sources import Sources
 
 _TOGETHER = 1.5  # times the variance, from which on parts are said to come to more than the whole

@@ -66,23 +66,23 @@ class Cloud:
         """The same cloud with its first n draws only."""
         return replace(self, scores=self.scores[:n])
 
-    def felt(self, knife: int = 0, elastic: bool = False) -> Felt:
+    def felt(self, knife: int = 0) -> Felt:
         """One of the knives, felt for every draw; kept, so that every result reads the same."""
-        if (knife, elastic) not in self._felt:
+        if knife not in self._felt:
             card = self.knives[knife]
             numbers = self.numbers(knife)
             # a knife that nothing is doubtful in is still as many knives as there are draws
             stands = {"balls[0].track_radius": np.full(self.n + 1, card.balls[0].track_radius)}
-            self._felt[knife, elastic] = felt(card, stands | numbers, self.made, elastic)
-        return self._felt[knife, elastic]
+            self._felt[knife] = felt(card, stands | numbers, self.made)
+        return self._felt[knife]
 
     @cached_property
     def _felt(self):
         return {}
 
-    def column(self, result: str, knife: int = 0, elastic: bool = False) -> np.ndarray:
+    def column(self, result: str, knife: int = 0) -> np.ndarray:
         """One of many.RESULTS, array [n + 1], nan for a draw that cannot be or cannot work."""
-        found = self.felt(knife, elastic)
+        found = self.felt(knife)
         return np.where(found.possible, found.values[result], np.nan)
 
     @cached_property

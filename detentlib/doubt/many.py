@@ -11,9 +11,9 @@ from ..knife.parts import Knife, name_of, spec
 from ..knife.values import Values
 from ..mechanics import bar as bars
 from ..mechanics import carry
+from ..mechanics.carry import JUST_AFTER
 from ..mechanics.feel import Numbers, feel_many, letback_given, relief_stress, stalls
 from ..mechanics.lift import CHAMFER, FLOOR, RIM
-from ..mechanics.search import JUST_AFTER
 
 
 class Result(NamedTuple):
@@ -51,8 +51,6 @@ RESULTS = {
     "rim_lead": Result("rim lead", "mm"),
 }
 
-LETBACK = ("letback_force", "gauge_letback_force")  # a knife gives them only where `letback_given` says so
-
 # what the field rules of a part forbid, for arrays
 _FORBIDS = {
     "positive": (lambda value: value <= 0, "not above zero"),
@@ -78,29 +76,29 @@ class Felt(NamedTuple):
     many: Knife
 
 
-def felt(knife: Knife, numbers: dict, made: Callable | None = None, elastic: bool = False) -> Felt:
+def felt(knife: Knife, numbers: dict, made: Callable | None = None) -> Felt:
     """Feel a knife many times over, with the given numbers changed.
 
-    numbers: {path: array [m]}, each set as it stands; made(knife, numbers), such as `moves.as_made`, gives what they
-    come to at the bench, by words of its own too. elastic: as of `feel`. Knives that no part would take are counted
-    under the reason, beside those of `feel_many`.
+    numbers: {path: array [m]}, each set as it stands; made(knife, numbers), such as `moves.as_made`, gives what
+    they come to at the bench, by words of its own too. The bar is taken as rigid. Knives that no part would take
+    are counted under the reason, beside those of `feel_many`.
     """
     count = max(np.size(value) for value in numbers.values())
     numbers = _columns(numbers, count)
     if count > _AT_ONCE:
         chunks = [slice(start, start + _AT_ONCE) for start in range(0, count, _AT_ONCE)]
-        parts = [felt(knife, {path: value[rows] for path, value in numbers.items()}, made, elastic) for rows in chunks]
+        parts = [felt(knife, {path: value[rows] for path, value in numbers.items()}, made) for rows in chunks]
         return _joined(knife, parts)
     known = set(knife.paths())
     refused = dict(_refused(knife, {path: value for path, value in numbers.items() if path in known}))
     numbers = {"balls[0].track_radius": knife.balls[0].track_radius} | (made(knife, numbers) if made else numbers)
     many, bad, refused = sound(knife, numbers, count, refused)
-    found = feel_many(many, elastic, _AT_ONCE)
+    found = feel_many(many, chunk=_AT_ONCE)
     impossible = {reason: int(rows.sum()) for reason, rows in refused.items()}
     for reason, how_many in found.impossible.items():
         impossible[reason] = impossible.get(reason, 0) + how_many
     given = np.broadcast_to(np.reshape(letback_given(many), -1), (count,))
-    return Felt(found.values | _more(many, found.values, elastic), found.possible & ~bad, impossible, given, many)
+    return Felt(found.values | _more(many, found.values), found.possible & ~bad, impossible, given, many)
 
 
 _AT_ONCE = 4096  # knives
@@ -176,11 +174,11 @@ def _refused_together(many, count):
 
 
 @np.errstate(all="ignore")  # of impossible knives the numbers mean nothing
-def _more(many, values, elastic):
+def _more(many, values):
     """How near each knife is to its limits: floor and face at the stop, the rest as it rests, slips and rides."""
     resting = np.radians(values["rest_deg"])[:, None]
     riding = np.radians(values["break_out_deg"])[:, None] + JUST_AFTER
-    detent = carry.Detent(many, elastic)
+    detent = carry.Detent(many)
     ride, slipping = detent.state(riding), detent.state(np.radians(values["take_up_deg"])[:, None])
     rest, stop = (detent.state(angle, -1) for angle in (resting + JUST_AFTER * (resting > 0), np.zeros(resting.shape)))
     found = {"face_clearance": stop.gap, "rate": bars.rate(many.bar, many.balls[0])}

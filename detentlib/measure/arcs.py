@@ -18,10 +18,8 @@ from .least import Fit, Least, Seen
 _ON_STOP = 1e-9  # deg: as good as 0
 CLEARLY = 5.0  # standard deviations
 ZERO = 0.5  # ± of where a protractor has its zero [deg]: common practice
-SOFT = {
-    "edge_radius": (0.0, 0.04),
-    "chamfer_width": (0.02, 0.04),
-}  # of a rim of which the card says nothing, and its ± [mm]: judgement, a rim is deburred
+# of a rim of which the card says nothing, and its ± [mm]: judgement, a rim is deburred
+SOFT = {"edge_radius": (0.0, 0.04), "chamfer_width": (0.02, 0.04)}
 _BEVELS = (1.0, 89.0)  # deg: no chamfer is flatter, or steeper
 _BEVEL = 10.0  # ± of the angle of a chamfer of which the card says nothing [deg]: judgement
 _SIZES = {
@@ -42,10 +40,8 @@ _SHARPEST = -0.1  # mm: sharper than sharp only as far as the ball's size and th
 _DUST = 9  # decimals beyond which a reading is arithmetic
 _OFTEN = 3  # readings at one angle: going up, coming down, and once more
 _STARTS = 3  # places to start from
-_MANY, _BIN = (
-    1000,
-    0.125,
-)  # more readings than these are taken together, in bins of so many standard deviations of the angle
+# more readings than these are taken together, in bins of so many standard deviations of the angle
+_MANY, _BIN = 1000, 0.125
 
 
 class Rim(NamedTuple):
@@ -187,9 +183,8 @@ def places_of(angle: np.ndarray, shake: np.ndarray) -> tuple[np.ndarray, np.ndar
     standard deviation [deg] (..., 1).
     """
     node, weight = np.polynomial.legendre.leggauss(_NODES)
-    middle = np.where(
-        shake > 0, np.maximum(angle, -_REACH * shake), 0.0
-    )  # further behind the stop no share is left to tell places by
+    # further behind the stop no share is left to tell places by
+    middle = np.where(shake > 0, np.maximum(angle, -_REACH * shake), 0.0)
     low, high = np.maximum(middle - _REACH * shake, 0.0), np.maximum(middle + _REACH * shake, 0.0)
     places = low + (high - low) * (node + 1) / 2
     shares = weight * np.exp(-(((places - middle) / np.where(shake > 0, shake, 1.0)) ** 2) / 2)
@@ -334,10 +329,7 @@ def rivals_of(knife: Knife) -> dict[int, list[Rival]]:
         if soft == "chamfer_width":
             known = (
                 [*known[0], first.recess.chamfer_deg],
-                [
-                    *known[1],
-                    max(normal_doubt(knife.doubts.get("balls[0].recess.chamfer_deg", _BEVEL)) / 2, 1e-6),
-                ],
+                [*known[1], max(normal_doubt(knife.doubts.get("balls[0].recess.chamfer_deg", _BEVEL)) / 2, 1e-6)],
             )
         for count in found:
             found[count].append(Rival(arcs[:count], soft, tuple(map(np.array, known))))

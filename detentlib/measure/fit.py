@@ -48,16 +48,15 @@ class KnifeFit:
     """The card that explains the readings best.
 
     knife: the Knife with the fitted numbers, their ± and how they are known together; values: {path: Value} of the
-    numbers to find and of those that the readings made surer; correlations: {(path, path): -1 to 1}, those of the
-    knife; alike: sentences on what cannot be told apart; untold: sentences on numbers that the readings do not tell at
-    all: they stay as the card has them; residuals: {source: array in standard deviations}; explained: chance of so bad
-    a fit by noise alone; verdict: in words; sliding: friction at the rim from the pulls that keep it moving, None where
-    these were not read; slip: by what share pulls lie beyond steady ones at most, as of `two_way_pull`.
+    numbers to find and of those that the readings made surer; alike: sentences on what cannot be told apart;
+    untold: sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals:
+    {source: array in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words;
+    sliding: friction at the rim from the pulls that keep it moving, None where these were not read; slip: by what
+    share pulls lie beyond steady ones at most, as of `two_way_pull`.
     """
 
     knife: Knife
     values: dict
-    correlations: dict
     alike: tuple
     untold: tuple
     residuals: dict
@@ -166,7 +165,6 @@ def fit_knife(
     return KnifeFit(
         fitted,
         values,
-        kept,
         alike,
         untold,
         problem.residuals(fit),

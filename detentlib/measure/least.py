@@ -17,10 +17,8 @@ _STEP = 0.05  # of one size of a number, to see which way the readings move
 _ROUNDS, _STILL = 8, 0.05  # rounds of weighing, until no number moves by so many of its sizes
 _ROUGH = 8  # tries to see how good a start is
 _LENGTHS = (2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 16.0, 23.0, 32.0)  # how many readings a drift may last for
-_FEW, _TOGETHER = (
-    10,
-    2.0,
-)  # readings, and standard deviations by which neighbours must go together, before a drift is looked for
+# readings, and standard deviations by which neighbours must go together, before a drift is looked for
+_FEW, _TOGETHER = 10, 2.0
 _UNLIKELY = 0.05  # chance of a misfit below which the scatter that is found counts, and not the one that was stated
 # the least share of its variance that numbers known together leave to one of them: correlations are written in three
 # decimals
@@ -205,9 +203,9 @@ class Least:
         found[~np.all(np.isfinite(found), axis=1)] = REFUSED
         return found
 
-    def slopes(self, numbers: np.ndarray, flatter: bool = False) -> np.ndarray:
+    def slopes(self, numbers: np.ndarray) -> np.ndarray:
         """How the misfits move by one size of each number."""
-        return self._whole(self._moved(numbers, flatter))
+        return self._whole(self._moved(numbers))
 
     def _seen(self, numbers):
         return Seen(*(np.broadcast_to(each, (1, self.values.size))[0] for each in self.seen(numbers[None])))

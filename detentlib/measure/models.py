@@ -18,13 +18,8 @@ from .least import Seen
 from .readings import ReadingError, Readings
 from .slip import BREAKAWAY, ONE_WAY, SLIDING, slip_of
 
-NOISE = {
-    "lift": 0.006,
-    "angle": 0.6,
-    "force": 0.3,
-    "zero": ZERO,
-    "gauge": 0.2,
-}  # ± (95 %) of one reading: mm, deg, N; of a zero, deg, and a gauge, N
+# ± (95 %) of one reading: mm, deg, N; of a zero, deg, and a gauge, N
+NOISE = {"lift": 0.006, "angle": 0.6, "force": 0.3, "zero": ZERO, "gauge": 0.2}
 GAUGE = "gauge"  # its error is the same in all that one gauge reads
 SLID = "friction that slides over that which breaks away"  # anything from none to twice as much, before any reading
 _OVER = 0.9  # share of overshoot beyond which nothing would be left of a pull
@@ -66,10 +61,7 @@ class Model(NamedTuple):
 
 
 def models_of(
-    readings: Iterable[Readings],
-    noise: Mapping[str, float],
-    attitude_deg: float,
-    hinge_ratio: float,
+    readings: Iterable[Readings], noise: Mapping[str, float], attitude_deg: float, hinge_ratio: float
 ) -> list[Model]:
     """A Model of each set of readings, each with a name of its own. Raises ReadingError for kinds that cannot be
     fitted.

@@ -43,9 +43,7 @@ def next_measurement(knife: Knife, result: str, instruments: Sequence[Instrument
 
 
 def improvements(
-    sources: Sources,
-    done: dict[Input, float],
-    instruments: Sequence[Instrument] = INSTRUMENTS,
+    sources: Sources, done: dict[Input, float], instruments: Sequence[Instrument] = INSTRUMENTS
 ) -> list[tuple[Input, Advice]]:
     """What would take something off the ± of a number, the cheapest gain first: each with its Input.
 

@@ -49,13 +49,10 @@ class Circle:
 
 
 class Offset(NamedTuple):
-    """Where a recess lies against its ball: rest_offset along the track and off_track across it [mm], Values;
-    correlation.
-    """
+    """Where a recess lies against its ball: rest_offset along the track and off_track across it [mm], Values."""
 
     rest_offset: Value
     off_track: Value
-    correlation: float
 
 
 def fit_circle(
@@ -160,7 +157,7 @@ def against_ball(recess: Circle, ball: Circle, track_direction: Sequence[float] 
     """Rest offset and off-track error of a recess against its ball, from two circles on one photo with the blade shut.
 
     track_direction: (x, y) in the photo along the track, from the ball towards the working rim as the stop holds it.
-    Across the track counts +90° from it. The doubts of both centres add, with their correlation along and across. A
+    Across the track counts +90° from it. The doubts of both centres add. A
     photo taken askew, as the more oval of the two edges shows it, shortens distances one way: either ± counts how much.
     Not counted is how well two photos are laid over each other, nor that what lies deeper is seen aside: the warning of
     an oval edge says how far.
@@ -185,11 +182,8 @@ def against_ball(recess: Circle, ball: Circle, track_direction: Sequence[float] 
     factors = [coverage_factor(max(circle.points - 3, 1)) for circle in (recess, ball)]
     askew = max(_beyond(circle.oval) for circle in (recess, ball))
     doubts = np.hypot(max(factors) * np.sqrt(np.diag(spread)), askew * (np.linalg.norm(offset) + np.abs(offset)) / 2)
-    correlation = spread[0, 1] / math.sqrt(spread[0, 0] * spread[1, 1]) if spread[0, 0] * spread[1, 1] > 0 else 0.0
     # the recess lies across the track opposite to where the ball lies from it
-    return Offset(
-        Value(float(offset[0]), float(doubts[0])), Value(float(-offset[1]), float(doubts[1])), float(-correlation)
-    )
+    return Offset(Value(float(offset[0]), float(doubts[0])), Value(float(-offset[1]), float(doubts[1])))
 
 
 def _places(points):

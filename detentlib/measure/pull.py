@@ -116,9 +116,8 @@ def two_way_pull(
         # rims only ever drag: no more can be overshoot than what parts the two pulls
         share = np.minimum(drawn["slip"], np.maximum(opening - letback, 0.0) / (beyond + back))
         pulls = np.stack([opening - share * beyond, letback + share * back])
-        opening, letback = np.where(
-            (pulls > 0).all(axis=0), pulls, np.nan
-        )  # pulls that scatter wildly may be drawn as none at all
+        # pulls that scatter wildly may be drawn as none at all
+        opening, letback = np.where((pulls > 0).all(axis=0), pulls, np.nan)
         mu = formulas["F6"](opening=opening, letback=letback, phi=drawn["phi"])
         force = opening / (formulas["F2"](phi=drawn["phi"], mu=mu, cos_chi=1.0) * radius)
         means = [Value(mean.value, math.hypot(mean.doubt, gauge_doubt)) for mean in means.values()]

@@ -224,63 +224,44 @@ def _header(number, line, mark, source):
     names, units, found = [], [], []
     for cell in _cells(line, mark):
         match = _HEADER.fullmatch(cell)
-        plain = " ".join((match["name"] if match else cell).lower().split())
-        if plain in _NAMES:
-            names.append(plain)
-            units.append(NAME)
-            if match:
-                found.append(OfLine(number, f"column {short(cell)} holds names, which have no unit. Write {plain}"))
-            continue
-        if not match:
-            if re.fullmatch(r"[\s\d.,+-]+", cell):
-                raise ReadingError(
-                    OfLine(
-                        number,
-                        "the first row holds numbers. It must name the columns with their units, such as:"
-                        f" {KINDS['lift trace'].example}",
-                    ),
-                    source,
-                )
-            if cell:
-                found.append(
-                    OfLine(
-                        number, f"column {short(cell)} has no unit. Write it in brackets, such as: {_example_for(cell)}"
-                    )
-                )
-            else:
-                found.append(
-                    OfLine(
-                        number,
-                        "a column has no name. Name it with its unit, or take out the mark that parts it from the"
-                        " others",
-                    )
-                )
-            continue
-        name, unit = plain, match["unit"]
-        wanted = {kind.must.get(name) or kind.may.get(name) for kind in KINDS.values()} - {None}
-        if not wanted:
-            near = difflib.get_close_matches(name, _KNOWN, 1, 0.5)
-            cure = f"Did you mean {near[0]!r}?" if near else f"Known: {', '.join(_KNOWN)}."
-            found.append(OfLine(number, f"column {short(name)} is not known. {cure}"))
-            continue
-        if not unit:
-            found.append(
-                OfLine(number, f"the unit of {name} is empty. Write it in the brackets, such as: {_example_for(name)}")
-            )
-        elif not (unit == PIXEL and name in ("x", "y")):
-            try:
-                check_unit(unit, wanted.pop())
-            except UnitError as error:
-                found.append(OfLine(number, f"the unit of {name} {error.wrong}. {error.cure}"))
+        name = " ".join((match["name"] if match else cell).lower().split())
+        unit = NAME if name in _NAMES else match["unit"] if match else None
+        if unit is None and re.fullmatch(r"[\s\d.,+-]+", cell):
+            told = "the first row holds numbers. It must name the columns with their units, such as:"
+            raise ReadingError(OfLine(number, f"{told} {KINDS['lift trace'].example}"), source)
+        wrong = _wrong_column(cell, name, unit, match)
+        if wrong:
+            found.append(OfLine(number, wrong))
         names.append(name)
         units.append(unit)
-    found += [
-        OfLine(number, f"there are two columns {name!r}")
-        for name in sorted({name for name in names if names.count(name) > 1})
-    ]
+    found += [OfLine(number, f"there are two columns {name!r}") for name in _KNOWN if names.count(name) > 1]
     if found:
         raise ReadingError(found, source)
     return names, units
+
+
+def _wrong_column(cell, name, unit, match):
+    """What is wrong with one cell of a header, in words; empty for nothing."""
+    if unit == NAME:
+        return f"column {short(cell)} holds names, which have no unit. Write {name}" if match else ""
+    if not cell:
+        return "a column has no name. Name it with its unit, or take out the mark that parts it from the others"
+    if unit is None:
+        return f"column {short(cell)} has no unit. Write it in brackets, such as: {_example_for(cell)}"
+    wanted = {kind.must.get(name) or kind.may.get(name) for kind in KINDS.values()} - {None}
+    if not wanted:
+        near = difflib.get_close_matches(name, _KNOWN, 1, 0.5)
+        cure = f"Did you mean {near[0]!r}?" if near else f"Known: {', '.join(_KNOWN)}."
+        return f"column {short(name)} is not known. {cure}"
+    if not unit:
+        return f"the unit of {name} is empty. Write it in the brackets, such as: {_example_for(name)}"
+    if unit == PIXEL and name in ("x", "y"):
+        return ""
+    try:
+        check_unit(unit, wanted.pop())
+    except UnitError as error:
+        return f"the unit of {name} {error.wrong}. {error.cure}"
+    return ""
 
 
 def _example_for(cell):

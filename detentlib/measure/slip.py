@@ -8,10 +8,8 @@ import numpy as np
 
 from .value import Value
 
-BREAKAWAY, SLIDING = (
-    ("opening", "letting back"),
-    ("opening sliding", "letting back sliding"),
-)  # columns of two-way pulls
+# columns of two-way pulls
+BREAKAWAY, SLIDING = ("opening", "letting back"), ("opening sliding", "letting back sliding")
 ONE_WAY = ("opening",)
 _EVENLY = (np.arange(256) + 0.5) / 256
 

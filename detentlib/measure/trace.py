@@ -29,10 +29,8 @@ _MID_SWING = 20.0  # deg: no detent reaches so far; from here on only run-off is
 _FEW = 8
 _FLAT_START = 3.0  # a slope ratio that two rims hardly reach
 UNEXPLAINED = 0.01
-_SURE, _SURE_OF_DRIFT = (
-    0.1,
-    0.02,
-)  # chance of noise below which a second ball is believed; where errors drift, it takes more
+# chance of noise below which a second ball is believed; where errors drift, it takes more
+_SURE, _SURE_OF_DRIFT = 0.1, 0.02
 _OPEN = 0.4  # chance from which on noise alone makes the gain of a second ball
 _NEVER = 1e-6  # chance of a false lift curve that is accepted
 _FAR_BETTER = 20.0  # deviance, as much as odds of 22,000 to 1
@@ -117,11 +115,7 @@ class LiftTrace:
 
 
 def lift_trace(
-    readings: Readings,
-    knife: Knife,
-    hinge_ratio: float = 1.0,
-    lift_doubt: float = 0.006,
-    angle_doubt: float = 0.6,
+    readings: Readings, knife: Knife, hinge_ratio: float = 1.0, lift_doubt: float = 0.006, angle_doubt: float = 0.6
 ) -> LiftTrace:
     """Read a lift trace (Readings of that kind) with what the card of the Knife says of its balls.
 

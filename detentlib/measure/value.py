@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from itertools import combinations
 from typing import NamedTuple
 
 import numpy as np
@@ -42,27 +43,21 @@ def mean_of(readings: Sequence[float] | np.ndarray, common: float = 0.0) -> Valu
 
 def means_of(
     columns: Mapping[str, Sequence[float] | np.ndarray],
-    common: float = 0.0,
 ) -> tuple[dict[str, Value], dict[tuple[str, str], float]]:
     """Means of numbers that were read together, {name: Value}, and how far these go together, {(name, name): −1 to 1}
     (GUM 5.2.3).
 
-    columns: {name: readings}, row by row of one length, three or more; common: as of `mean_of`.
+    columns: {name: readings}, row by row of one length, three or more.
 
     >>> means_of({"one": [1.0, 2.0, 3.0], "other": [4.0, 3.0, 2.0]})[1]
     {('one', 'other'): -1.0}
     """
-    names, rows = list(columns), np.array([columns[name] for name in columns], float)
-    off = rows - rows.mean(axis=1, keepdims=True)
-    size = np.linalg.norm(off, axis=1)
-    pairs = {
-        (names[j], names[i]): float(off[i] @ off[j] / (size[i] * size[j]))
-        for i in range(len(names))
-        for j in range(i)
-        if size[i] * size[j] > 0
-    }
-    return {name: mean_of(row, common) for name, row in zip(names, rows, strict=True)}, {
-        pair: float(np.clip(r, -1, 1)) for pair, r in pairs.items()
+    scattered = {name: column for name, column in columns.items() if np.ptp(column) > 0}
+    together = np.atleast_2d(np.corrcoef(list(scattered.values()))) if scattered else ()
+    pairs = combinations(range(len(scattered)), 2)
+    names = list(scattered)
+    return {name: mean_of(column) for name, column in columns.items()}, {
+        (names[i], names[j]): float(together[i, j]) for i, j in pairs
     }
 
 

@@ -13,7 +13,7 @@ from ..knife.values import Values
 from .leaf import FACE, Leaf, Pressed, bars_of, bearing, crosses, crossing_deg, leaves_of, on_track
 from .lift import Lift, flat_angle
 
-BALANCED = 1e-9  # rad of sideways turn, 0.04 µm at the ball
+JUST_AFTER = 1e-9  # rad past a step, far below anything that a protractor sees
 
 __all__ = [
     "FACE",
@@ -36,8 +36,7 @@ class State(NamedTuple):
     lifts, loads along the lift and pushes along the track [N], clearances [mm]; one array per bar: carriers, the index
     of the ball with the greatest load or FACE; moments [N·mm]; face_loads [N], the force where the bar face lies on the
     tang; side_turns, how far the bar has turned sideways [rad]. gap [mm] at ball 1; energy [mJ] stored in bend,
-    sideways turn and squash; torque of the detent alone [N·mm], + resists opening. unsettled: true where no balance was
-    found.
+    sideways turn and squash; torque of the detent alone [N·mm], + resists opening.
     """
 
     lifts: list
@@ -51,7 +50,6 @@ class State(NamedTuple):
     gap: np.ndarray
     energy: np.ndarray
     torque: np.ndarray
-    unsettled: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -97,10 +95,7 @@ class Detent:
         return tuple(leaf.settled(np.zeros((self.count, 1)), -1) for leaf in self.leaves)
 
     def relative(
-        self,
-        theta: Values,
-        sense: int,
-        since: Sequence[np.ndarray | None] | None = None,
+        self, theta: Values, sense: int, since: Sequence[np.ndarray | None] | None = None
     ) -> tuple[np.ndarray, ...]:
         """Relative angle of each ball on its recess at one blade angle, one array (b, m, 1) a bar: what a contact
         remembers.
@@ -166,7 +161,6 @@ class Detent:
             shaped(first.spring.parallel_gap + each[0].psi * first.spring.arm),
             shaped(sum(one.energy for one in each)),
             shaped(torque),
-            shaped(sum(np.abs(one.off) for one in each) > BALANCED),
         )
 
     def sideways(self, at: State) -> list[Values]:

@@ -18,7 +18,6 @@ from .leaf import Leaf
 from .lift import FLAT, Lift, friction_at, lean, middle_angle, push_ratio
 from .roots import closed_in
 
-JUST_AFTER = 1e-9  # rad past a step, far below anything that a protractor sees
 _GRAIN = 1e-13  # rad, to which a change is closed in
 _BESIDE = 1e-6  # rad beside a turn, enough to see whether a curve rises or falls there
 _ROUNDS, _ZOOMS, _POINTS, _TOPS = 3, 2, 9, 3
@@ -104,12 +103,7 @@ def curve(leaf: Leaf, angle: np.ndarray, sense: int) -> Curve:
 
 
 def walk(
-    leaf: Leaf,
-    low: np.ndarray,
-    high: np.ndarray,
-    sense: int,
-    count: int,
-    through: Sequence[np.ndarray] = (),
+    leaf: Leaf, low: np.ndarray, high: np.ndarray, sense: int, count: int, through: Sequence[np.ndarray] = ()
 ) -> Curve:
     """Curve of a Leaf on `count` relative angles from low to high (c, m, 1), with both sides of each of its turns.
 

@@ -14,13 +14,16 @@ from ..knife.parts import Knife
 from ..knife.values import Values
 from . import bar as bars
 from . import carry, limits, notes, path, search
+from .carry import JUST_AFTER
 from .lift import middle_angle
-from .search import JUST_AFTER
 
 NO_NUMBER = "comes to no number that a knife has"  # beside the limits of limits.py
 HAIR = 1e-8  # rad before the flat: a ball that takes over no sooner has nothing left to carry up
 _PANEL, _PANELS = np.polynomial.legendre.leggauss(12), 48
 _OFF_TRACK_MU, _OFF_TRACK_LIMIT = 0.2, 0.01
+_AS_THEY_ARE = ("break_torque", "barrier", "snap_ratio", "rest_load", "ride_load", "rest_carrier")
+_ANGLES = ("break_out", "rest", "peak", "take_up", "draw_in")
+LETBACK = ("letback_force", "gauge_letback_force")  # a knife gives them only where `letback_given` says so
 
 
 class Handover(NamedTuple):
@@ -133,38 +136,21 @@ def felt(detent: carry.Detent, knife: Knife) -> Feel:
     at = detent.state(np.array([rest]), -1)
     opened = detent.state(np.array([rest, one["peak"], one["take_up"], break_out + JUST_AFTER]))
     handovers, work, pockets = _on_the_way(detent, one)
-    pull = one["letback_torque"]
-    given = bool(letback_given(knife))
-    tab, stud = knife.blade.tab_arm, knife.blade.stud_arm
-
-    def at_tab(torque):
-        return formulas["F5"](torque=torque, arm=tab)
-
+    numbers = {name: value.item() for name, value in _numbers(facts, knife.blade).items()}
+    if not letback_given(knife):
+        numbers |= dict.fromkeys(LETBACK)
+    stud = knife.blade.stud_arm
     result = Feel(
-        break_torque=one["break_torque"],
-        break_force=at_tab(one["break_torque"]),
+        **numbers,
         stud_break_force=None if stud is None else formulas["F5"](torque=one["break_torque"], arm=stud),
-        letback_force=at_tab(pull) if given else None,
-        gauge_break_force=at_tab(one["break_torque"] + one["peak_drag"]),
-        gauge_letback_force=at_tab(pull - one["rest_drag"]) if given else None,
-        barrier=one["barrier"],
         work=work,
-        break_out_deg=np.degrees(break_out).item(),
-        draw_in_deg=np.degrees(one["draw_in"]).item(),
         stall_pockets=pockets,
-        rest_deg=np.degrees(rest).item(),
-        snap_ratio=one["snap_ratio"],
         handovers=handovers,
-        rest_carrier=one["rest_carrier"],
         idle_clearance=tuple(float(np.ravel(clear)[0]) for clear in at.clearances),
-        peak_deg=np.degrees(one["peak"]).item(),
-        take_up_deg=np.degrees(one["take_up"]).item(),
         loaded_offset=loaded_offset(detent),
         contact_deg=tuple(float(np.degrees(np.ravel(lifted.phi)[0])) for lifted in at.lifts),
         rim_gap=tuple(float(np.ravel(lifted.rim_gap)[0]) for lifted in at.lifts),
         seat_depth=tuple(float(np.ravel(lifted.sink)[0]) for lifted in at.lifts),
-        rest_load=one["rest_load"],
-        ride_load=one["ride_load"],
         rate=float(bars.rate(knife.bar, knife.balls[0])),
         **_stresses(knife, at, opened),
         assumed=knife.assumed,
@@ -249,20 +235,23 @@ def feel_many(knife: Knife, elastic: bool = False, chunk: int = 2048) -> Many:
     def draw_in_deg():
         return np.degrees(np.concatenate([_drawn_in(detent.take(rows), facts["rest"][rows]) for rows in chunks]))
 
-    arm = np.reshape(knife.blade.tab_arm, -1)
-    values = {
-        name: facts[name]
-        for name in ("break_torque", "barrier", "snap_ratio", "rest_load", "ride_load", "rest_carrier")
-    }
-    values |= {f"{name}_deg": np.degrees(facts[name]) for name in ("break_out", "rest", "peak", "take_up")}
+    return Many(Numbers(_numbers(facts, knife.blade), {"draw_in_deg": draw_in_deg}), possible, impossible)
+
+
+def _numbers(facts, blade):
+    """The numbers of Feel that hold for one knife or many, as arrays: forces at the tab, angles in degrees."""
     torques = {
         "break_force": facts["break_torque"],
         "letback_force": facts["letback_torque"],
         "gauge_break_force": facts["break_torque"] + facts["peak_drag"],
         "gauge_letback_force": facts["letback_torque"] - facts["rest_drag"],
     }
-    values |= {name: formulas["F5"](torque=torque, arm=arm) for name, torque in torques.items()}
-    return Many(Numbers(values, {"draw_in_deg": draw_in_deg}), possible, impossible)
+    arm = np.reshape(blade.tab_arm, -1)
+    return (
+        {name: facts[name] for name in _AS_THEY_ARE}
+        | {f"{name}_deg": np.degrees(facts[name]) for name in _ANGLES if name in facts}
+        | {name: formulas["F5"](torque=torque, arm=arm) for name, torque in torques.items()}
+    )
 
 
 def loaded_offset(detent: carry.Detent) -> tuple[Values, ...]:

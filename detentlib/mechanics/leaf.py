@@ -30,8 +30,7 @@ class Pressed(NamedTuple):
 
     off: sideways turn less the one that the pushes ask for [rad], zero in balance; omega: sideways turn; psi: bar
     angle; moment [N·mm]; loads along the lift and pushes along the track, + against opening [N]; face_load and
-    face_push where the bar face lies on the tang; clearances [mm]; slip: +1 where a ball slides as in opening, −1 as in
-    closing.
+    face_push where the bar face lies on the tang; clearances [mm]; energy stored in it [mJ].
     """
 
     off: np.ndarray

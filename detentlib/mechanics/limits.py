@@ -16,6 +16,7 @@ from .path import path
 
 GRID = 65
 PAST = 1e-6  # rad
+_BALANCED = 1e-9  # rad of sideways turn, 0.04 µm at the ball
 LARGEST = 1e9  # of any result: a track as good as straight, of a radius of 1e6 mm, comes to 2e7 N·mm
 
 
@@ -58,7 +59,7 @@ def find(detent: carry.Detent) -> list[Limit]:
         )
         least = np.min(np.where(way.lead >= 0, way.moment, np.inf), axis=(0, -1))
         found.append(Limit("bar force gone before the seat", least <= 0, _slack(name, knife, leaf.members, least)))
-        unsettled = unsettled | np.any(np.abs(rest.off) > carry.BALANCED, axis=-1)
+        unsettled = unsettled | np.any(np.abs(rest.off) > _BALANCED, axis=-1)
     found.append(Limit("no balance sideways", unsettled, _unbalanced(knife)))
     opens = np.radians(np.reshape(knife.blade.opening_deg, -1))
     found.append(Limit("open before it is out", detent.break_out[:, 0] > opens, _stays_in(knife, detent.break_out)))

@@ -161,13 +161,7 @@ def rough_motion(knife: Knife) -> Rough:
         (flick(knife, *finger) for finger in product(FINGER, FINGER_SPEED)),
         key=lambda each: (each.reached_deg, each.speed),
     )
-    return Rough(
-        (flicks[0], flicks[-1]),
-        shake,
-        drop,
-        swing_drag * np.radians(knife.blade.opening_deg),
-        felt.barrier,
-    )
+    return Rough((flicks[0], flicks[-1]), shake, drop, swing_drag * np.radians(knife.blade.opening_deg), felt.barrier)
 
 
 def _need(knife, name):

@@ -4,8 +4,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .carry import FACE, Detent
-from .curves import JUST_AFTER, Curve, and_first, can_land, curve, walk
+from .carry import FACE, JUST_AFTER, Detent
+from .curves import Curve, and_first, can_land, curve, walk
 from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, ROUND
 
 COARSE, FINE = 49, 257  # relative angles, for many knives and for one: between them sums are as good as exact
@@ -137,10 +137,8 @@ def peak(way: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     angle, *rest = (
         np.broadcast_to(value, one.lead.shape)[place][:, None] for value in (one.theta, one.torque, one.load, one.phi)
     )
-    return (
-        np.maximum(angle, 0.0),
-        *rest,
-    )  # what the push turns back is added again, which leaves the stop only as near as numbers go
+    # what the push turns back is added again, which leaves the stop only as near as numbers go
+    return np.maximum(angle, 0.0), *rest
 
 
 def draw_in(detent: Detent, way: Path, rest: np.ndarray) -> np.ndarray:

@@ -9,10 +9,10 @@ from typing import NamedTuple
 import numpy as np
 
 from . import carry
+from .carry import JUST_AFTER
 from .lift import FLAT, ROUND, TOUCH_WORDS, friction_at, push_ratio
 from .roots import closed_in
 
-JUST_AFTER = 1e-9  # past a step, far below anything that a protractor sees
 _ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
 # times what the torque changes by between two grid angles where it is steepest: it changes by no more beside a step
 _STEEPER = 2.0
@@ -23,9 +23,8 @@ FINE = 1025
 def rest(detent: carry.Detent, theta: np.ndarray) -> np.ndarray:
     """The smallest angle with closing torque, friction left out; shape (m, 1). The last angle where nothing closes."""
     found = np.zeros((theta.shape[0], 1))
-    rows = np.flatnonzero(
-        ~(detent.state(theta[:, :1], 0).torque[:, 0] > 0)
-    )  # nan, of a knife that cannot be, is not at the stop
+    # nan, of a knife that cannot be, is not at the stop
+    rows = np.flatnonzero(~(detent.state(theta[:, :1], 0).torque[:, 0] > 0))
     if rows.size:
         found[rows] = _rest_off_the_stop(detent if rows.size == len(found) else detent.take(rows), theta[rows])
     return found

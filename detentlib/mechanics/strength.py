@@ -3,6 +3,7 @@
 Elastic contact figures are comparisons once a contact has yielded, and wear is an order of size only.
 """
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -16,10 +17,8 @@ from .feel import Feel, relief_stress
 from .sweep import SENSE, Sweep
 
 YIELD_FACTOR = 1.6  # greatest pressure over yield stress at first yield (Johnson, Contact Mechanics, 1985; from memory)
-STATIC_LIMIT, DENT = (
-    4200.0,
-    1e-4,
-)  # MPa, and the dent it leaves as a share of the ball diameter (ISO 76:2006); made for hard steel
+# MPa, and the dent it leaves as a share of the ball diameter (ISO 76:2006); made for hard steel
+STATIC_LIMIT, DENT = 4200.0, 1e-4
 HARD = 6000.0  # MPa of hardness, about 57 HRC, from which that limit may be asked
 RIM_EDGE = 0.02  # mm, what a careful deburr leaves; common practice
 WEAR_RANGE = (1e-8, 1e-4)  # of the form with the factor 3: oiled boundary contact (from memory) to starved hard steel
@@ -29,17 +28,14 @@ _NEARLY_ROUND = 1 - 1e-9
 class Contact(NamedTuple):
     """One contact.
 
-    load square to it [N], half axes of the spot [mm], greatest pressure [MPa], squash [mm], and how many times the
-    pressure of first yield and of the static limit that is (the latter None for bodies too soft for that limit).
+    load square to it [N], short half axis of the spot [mm], greatest pressure [MPa], and how many times the pressure of
+    first yield that is.
     """
 
     load: float
-    long_axis: float
     short_axis: float
     pressure: float
-    squash: float
     of_yield: float
-    of_static_limit: float | None
 
 
 class ContactMarks(NamedTuple):
@@ -47,8 +43,8 @@ class ContactMarks(NamedTuple):
 
     flat: Contact riding the flat; rim: Contact at rest on the rim, taken with edge_radius [mm] where the rim is sharp;
     first_yield and static: loads [N] on the flat at which the softer body first yields and at which a bearing maker
-    would stop (None for a body too soft for his limit); track: in words; wear_per_1000 and flat_per_1000: (low, high)
-    of volume [mm³] and of the flat's depth on the ball [mm] in 1000 cycles.
+    would stop (None for a body too soft for his limit); track: in words; flat_per_1000: (low, high) of the depth of the
+    flat worn on the ball in 1000 cycles [mm].
     """
 
     ball: int
@@ -58,7 +54,6 @@ class ContactMarks(NamedTuple):
     first_yield: float
     static: float | None
     track: str
-    wear_per_1000: tuple
     flat_per_1000: tuple
 
 
@@ -92,33 +87,15 @@ def ellipse(load: float, along: float, across: float, modulus: float) -> tuple[f
             f"relative curvatures {along:g} and {across:g} /mm: the smaller must be above zero, or the contact is a"
             " line or a ring"
         )
-    mean = 1 / np.sqrt(along * across)
+    mean = 1 / math.sqrt(along * across)
     round_spot = formulas["S1"](load=load, ball_radius=mean, modulus=modulus)
     ratio = _axis_ratio(across / along)
     if ratio >= _NEARLY_ROUND:
         return round_spot.radius, round_spot.radius, round_spot.pressure, round_spot.squash
     shape = formulas["S1b"](axis_ratio=ratio)
     radius = round_spot.radius * shape.size
-    long, short = radius / np.sqrt(ratio), radius * np.sqrt(ratio)
-    return long, short, 3 * load / (2 * np.pi * long * short), round_spot.squash * shape.approach
-
-
-def in_groove(
-    load: float,
-    ball_radius: float,
-    groove_radius: float,
-    modulus: float,
-) -> tuple[float, float, float, float]:
-    """Ball in the groove of its own track: half axes [mm], greatest pressure [MPa], squash [mm]; see `ellipse`.
-
-    load [N], radii [mm], modulus E* [MPa]. groove_radius is that of the groove's section, larger than the ball's. A
-    groove spreads the load along its width: worn in, the same ball presses less.
-
-    >>> flat, worn = (in_groove(17.0, 0.79375, radius, 1.13e5)[2] for radius in (1e9, 1.0))
-    >>> round(flat), round(worn)
-    (4055, 2557)
-    """
-    return ellipse(load, 1 / ball_radius - 1 / groove_radius, 1 / ball_radius, modulus)
+    long, short = radius / math.sqrt(ratio), radius * math.sqrt(ratio)
+    return long, short, 3 * load / (2 * math.pi * long * short), round_spot.squash * shape.approach
 
 
 def of_this_knife(feel: object) -> None:
@@ -142,8 +119,9 @@ def contact_marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "ha
     edge = part.recess.edge_radius or RIM_EDGE
     curved = formulas["S1c"](ball_radius=radius, bore_radius=part.recess.diameter / 2, edge_radius=edge, phi=phi)
     pressed = feel.rest_load / np.cos(phi)
-    rim = ellipse(pressed, max(curved.along, 1e-6), curved.across, modulus)
-    first = formulas["S2"](pressure=YIELD_FACTOR * softer.yield_stress, ball_radius=radius, modulus=modulus)
+    _, rim_axis, rim_pressure, _ = ellipse(pressed, max(curved.along, 1e-6), curved.across, modulus)
+    yields = YIELD_FACTOR * softer.yield_stress
+    first = formulas["S2"](pressure=yields, ball_radius=radius, modulus=modulus)
     static = (
         formulas["S2"](pressure=STATIC_LIMIT, ball_radius=radius, modulus=modulus) if softer.hardness >= HARD else None
     )
@@ -155,13 +133,12 @@ def contact_marks(knife: Knife, feel: Feel, ball: str = "52100", tang: str = "ha
     )
     return ContactMarks(
         ball=carrier,
-        flat=_contact(feel.ride_load, spot.radius, spot.radius, spot.pressure, spot.squash, softer),
-        rim=_contact(pressed, *rim, softer),
+        flat=Contact(feel.ride_load, spot.radius, spot.pressure, spot.pressure / yields),
+        rim=Contact(pressed, rim_axis, rim_pressure, rim_pressure / yields),
         edge_radius=edge,
         first_yield=first,
         static=static,
         track=_track(feel.ride_load, first, static, DENT * part.diameter),
-        wear_per_1000=volumes,
         flat_per_1000=tuple(flat_depth(volume, radius) for volume in volumes),
     )
 
@@ -207,19 +184,6 @@ def flat_depth(volume: float, ball_radius: float) -> float:
         else:
             high = middle
     return high
-
-
-def _contact(load, long, short, pressure, squash, softer):
-    limit = float(pressure / STATIC_LIMIT) if softer.hardness >= HARD else None
-    return Contact(
-        load,
-        float(long),
-        float(short),
-        float(pressure),
-        float(squash),
-        float(pressure / (YIELD_FACTOR * softer.yield_stress)),
-        limit,
-    )
 
 
 def _track(load, first, static, dent):

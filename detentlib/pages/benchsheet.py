@@ -6,7 +6,6 @@ from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
-from ..draw.measuring import MEASURE
 from ..files.instruments import INSTRUMENTS, instrument_for
 from ..knife.given import given_knife
 from ..knife.parts import Knife, spec
@@ -15,15 +14,7 @@ from ..knife.units import show
 from ..measure.readings import KINDS
 from ..say.cautions import CAUTIONS
 from ..say.measure import exactly
-from .paper import fill, picture, save
-
-_PICTURES = {
-    "measure-lift": "Lift trace: indicator over the ball, printed protractor",
-    "measure-pull": "Two-way pull: gauge square to the arm",
-    "measure-bar": "Bar force: at the ball, shut and riding",
-    "measure-photo": "Photo: points all round, stage scale in it",
-    "measure-height": "Protrusion: depth micrometer, ten times",
-}
+from .paper import fill, save
 
 # what moves the numbers most, and what is quickly had, first: judgement; all else follows as on the card
 _FIRST = (
@@ -41,22 +32,21 @@ _PULLED = "friction.rim"
 _CAUTIONS = ("edge", "gauge", "solvent", "dry", "estimate", "law")  # of measuring; nothing is cut or pressed here
 
 
-def bench_sheet(knife: Knife, path: str | Path, replace: bool = False, pictures: bool = False) -> str | Path:
+def bench_sheet(knife: Knife, path: str | Path, replace: bool = False) -> str | Path:
     """Write the bench sheet of a Knife as one HTML file, two pages of A4 or Letter when printed; returns its path.
 
     Page 1: the two-way pull, then the numbers of the card that an instrument of `instruments.py` serves, those that
-    matter most first, each with its instruments, their ± (95 %), how often, and boxes to write in. Page 2: the rest of
-    them, the lift trace and repeated readings, under the heads that `read_readings` knows. pictures: True adds a page
-    of how to hold the instruments. replace: True writes it over a file that is there. Raises KnifeError like
-    `write_file`.
+    matter most first, each with its instruments, their ± (95 %), how often, and boxes to write in. Page 2: the rest
+    of them, the lift trace and repeated readings, under the heads that `read_readings` knows. replace: True writes
+    it over a file that is there. Raises KnifeError like `write_file`.
     """
     given_knife(knife)
-    save(path, lambda: sheet_html(knife, pictures), replace)
+    save(path, lambda: sheet_html(knife), replace)
     return path
 
 
-def sheet_html(knife: Knife, pictures: bool = False) -> str:
-    """The bench sheet as text; pictures: as of `bench_sheet`."""
+def sheet_html(knife: Knife) -> str:
+    """The bench sheet as text."""
     return fill(
         "bench_sheet.html",
         title=f"Bench sheet: {knife.title}",
@@ -66,8 +56,6 @@ def sheet_html(knife: Knife, pictures: bool = False) -> str:
         rows=card_rows(knife),
         pull=instrument_for(_PULLED, "two-way pull"),
         kinds=KINDS,
-        picture=picture,
-        pictures=[(MEASURE[name](), told) for name, told in _PICTURES.items()] if pictures else [],
     )
 
 

@@ -13,10 +13,9 @@ from ..knife.parts import Knife
 from ..knife.plain import true_minus
 from ..mechanics import bar as bars
 from ..mechanics import carry, limits
-from ..mechanics.carry import Detent
+from ..mechanics.carry import JUST_AFTER, Detent
 from ..mechanics.feel import feel
 from ..mechanics.lift import FLAT, FLOOR, RIM, ROUND, lift
-from ..mechanics.search import JUST_AFTER
 from .arithmetic import Line, Sheet, said
 
 _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop

@@ -24,7 +24,7 @@ from ..knife.parts import Knife, KnifeError, Problem, spec, unmeasured
 from ..knife.paths import place_of
 from ..knife.units import convert
 from ..mechanics import bar as bars
-from ..mechanics import carry, lift, limits, search
+from ..mechanics import carry, lift, limits
 from ..mechanics import feel as feels
 from ..mechanics.feel import feel
 from ..mechanics.notes import runs_off_early
@@ -53,14 +53,8 @@ _COLOURS = {name.lower(): getattr(drawing, name) for name in _LOOK} | {
     f"ball-{i}": colour for i, colour in enumerate(drawing.BALLS)
 }
 _MIXED = 12
-_SHARES = (
-    0.01,
-    0.13,
-    0.37,
-    0.71,
-    0.93,
-    1.1,
-)  # of the way to the flat; at none of it two balls that share can stick in many ways
+# of the way to the flat; at none of it two balls that share can stick in many ways
+_SHARES = (0.01, 0.13, 0.37, 0.71, 0.93, 1.1)
 # what the page compares with the library when it opens: numbers of Feel that feelOf in livesheet_mechanics.js gives as
 # well, alone or one a ball
 FELT = (
@@ -126,7 +120,7 @@ def page(knife: Knife, pair: Knife) -> str:
         "checks": settings(pair, moving, two),
         "touch": lift.TOUCH_WORDS,
         "library": {
-            "just_after": search.JUST_AFTER,
+            "just_after": carry.JUST_AFTER,
             "off_track_mu": feels._OFF_TRACK_MU,
             "off_track_limit": feels._OFF_TRACK_LIMIT,
             "jam_from": math.radians(lift.JAM_DEG - lift.JAM_MARGIN_DEG),
@@ -234,59 +228,24 @@ def movers(knife: Knife) -> list:
 def _of_ball(knife, i):
     """Ball, recess and place of one ball; the less usual numbers last."""
     ball, recess = knife.balls[i], knife.balls[i].recess
-    offset, most = (
-        recess.rest_offset,
-        max(1.02 * ball.diameter, 1.1 * recess.diameter),
-    )  # beyond the ball, which is refused
+    offset, bored = recess.rest_offset, recess.diameter
+    around = min(-0.06, offset - 0.06), max(0.2, offset + 0.1)
+    # up to beyond the ball, which is refused
+    hole = 0.65, max(1.02 * ball.diameter, 1.1 * bored) / (bored or 1)
     # the drawn rate of a leaf is that at its own first ball, so moving that one would change the rate unseen
     beside = i > 0 and ball.bar == knife.balls[0].bar
+    bevel, floor = recess.chamfer_width > 0, recess.depth is not None
     rows = (  # path, label, whether it moves, how its range is given, kind, range, step, whether folded away
         ("diameter", "diameter", True, _scaled, "arm", (0.75, 1.3), 0.0005, False),
         ("protrusion", "protrusion", True, _scaled, "size", (0.6, 1.4), 0.001, False),
-        (
-            "recess.diameter",
-            "recess diameter",
-            recess.diameter > 0,
-            _scaled,
-            "arm",
-            (0.65, most / (recess.diameter or 1)),
-            0.0005,
-            False,
-        ),
-        (
-            "recess.rest_offset",
-            "rest offset",
-            True,
-            _between,
-            "size",
-            (min(-0.06, offset - 0.06), max(0.2, offset + 0.1)),
-            0.001,
-            False,
-        ),
+        ("recess.diameter", "recess diameter", bored > 0, _scaled, "arm", hole, 0.0005, False),
+        ("recess.rest_offset", "rest offset", True, _between, "size", around, 0.001, False),
         ("track_radius", "track radius", True, _scaled, "arm", (0.7, 1.5), 0.01, False),
         ("hinge_distance", "hinge distance", beside, _scaled, "arm", (0.75, 1.25), 0.05, False),
         ("recess.off_track", "off-track error", True, _between, "size", (-0.1, 0.1), 0.001, True),
-        ("recess.chamfer_width", "chamfer width", recess.chamfer_width > 0, _scaled, "size", (0.2, 1.5), 0.001, True),
-        (
-            "recess.edge_radius",
-            "rounding of the rim",
-            recess.chamfer_width == 0,
-            _between,
-            "size",
-            (0.0, 0.15),
-            0.001,
-            True,
-        ),
-        (
-            "recess.depth",
-            "depth of the recess floor",
-            recess.depth is not None,
-            _scaled,
-            "size",
-            (0.2, 1.5),
-            0.001,
-            True,
-        ),
+        ("recess.chamfer_width", "chamfer width", bevel, _scaled, "size", (0.2, 1.5), 0.001, True),
+        ("recess.edge_radius", "rounding of the rim", not bevel, _between, "size", (0.0, 0.15), 0.001, True),
+        ("recess.depth", "depth of the recess floor", floor, _scaled, "size", (0.2, 1.5), 0.001, True),
     )
     for path, label, moves, ranged, kind, ends, step, more in rows:
         if moves:

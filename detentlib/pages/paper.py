@@ -24,13 +24,13 @@ _INCH = 25.4
 _ENDINGS = (".html", ".htm")
 
 
-def page(title: str, body: str, style: str = "") -> str:
-    """A whole page of HTML as text. title: plain text. body: HTML, its own texts already escaped. style: more CSS.
+def page(title: str, body: str) -> str:
+    """A whole page of HTML as text. title: plain text. body: HTML, its own texts already escaped.
 
     >>> "<title>A &amp; B</title>" in page("A & B", "<p>text</p>")
     True
     """
-    return fill("page.html", title=title, body=Markup(body), style=Markup(style))
+    return fill("page.html", title=title, body=Markup(body))
 
 
 def fill(name: str, escape: Callable[[object], str] | None = None, /, **values: object) -> str:
@@ -60,13 +60,13 @@ def _templates(escape):
     )
 
 
-def from_markdown(title: str, markdown: str, style: str = "") -> str:
+def from_markdown(title: str, markdown: str) -> str:
     """A whole page of HTML from Markdown that is safe to show; a file of TOML in it is folded away.
 
     >>> "<strong>Yes.</strong>" in from_markdown("A", "**Yes.**")
     True
     """
-    return page(title, mistune.create_markdown(renderer=_Renderer(), plugins=["table"])(markdown), style)
+    return page(title, mistune.create_markdown(renderer=_Renderer(), plugins=["table"])(markdown))
 
 
 class _Renderer(mistune.HTMLRenderer):

@@ -61,7 +61,7 @@ def _whole_swing(page: Page) -> None:
     page.words(
         "For the last degrees of the swing, set up as on page 1. The pointers: cut along the lines, cut the round"
         " window out, and tape the short end to the blade. The long straight edge with the arrows is the one to read"
-        f" by: it runs through the middle of the pivot. {_off(SWING_REACH)}",
+        f" by: it runs through the middle of the pivot. {_off(SWING_REACH)}"
     )
     middle = (MARGIN + 4, 138.0)
     page.cross(*middle, "pivot-2", **_STRONG)

@@ -49,19 +49,11 @@ class Report:
         paper.save(path, self.html, replace)
 
 
-def report(
-    knife: Knife,
-    complaint: str = "",
-    readings: Sequence[Readings] = (),
-    beside: Knife | None = None,
-    found: str = "",
-    cause: str = "",
-    advice: str = "",
-) -> Report:
+def report(knife: Knife, complaint: str = "", readings: Sequence[Readings] = (), beside: Knife | None = None) -> Report:
     """A Report on a Knife, as the readings gave it: a page with the numbers and your own sentences.
 
-    readings: the Readings behind it. beside: a Knife to compare with, as drawn or as it was. found, cause, advice: your
-    sentences; what is empty is shown as blank. Raises KnifeError for a knife that cannot work.
+    readings: the Readings behind it. beside: a Knife to compare with, as drawn or as it was. Your sentences go in with
+    `Report.saying`; what is empty is shown as blank. Raises KnifeError for a knife that cannot work.
     """
     titles = (knife.title, *([f"beside: {beside.title}"] if beside else []))
     told = headline(knife, *([beside] if beside else []), titles=titles)
@@ -73,7 +65,7 @@ def report(
         heads=heads,
         rows=rows,
         handovers="; ".join(_handover(hand) for hand in feel(knife).handovers),
-        sentences=_sentences(found, cause, advice),
+        sentences=_sentences("", "", ""),
         notes=[
             *((heading, each) for heading, each in told.notes if heading != WHAT_IS_USUAL),
             ("Mind", [CAUTIONS[name] for name in _CAUTIONS]),

@@ -26,12 +26,7 @@ _FINE = {"lw": 0.6, "color": INK}
 
 
 def write_pages(
-    path: str | Path,
-    what: str,
-    title: str,
-    pages: list[tuple[str, Callable]],
-    replace: bool,
-    checks: tuple = CHECKS,
+    path: str | Path, what: str, title: str, pages: list[tuple[str, Callable]], replace: bool, checks: tuple = CHECKS
 ) -> None:
     """Write pages to one file, as its ending .svg or .pdf says; an SVG holds them below each other.
 

@@ -179,9 +179,9 @@ def _on_the_flat(knife, felt):
     return sweep(knife, [felt.break_out_deg + 0.01]).load.sum().item()
 
 
-def bands(knife: Knife, aside: float = 2.0) -> Table:
-    """How wide the sharing band is: of the bar alone (C5), with squash, and with the balls to either side of the bar's
-    centre line by `aside` [mm]; a Table. knife: with two balls on one bar; where its bar is not drawn, the last row is
+def bands(knife: Knife) -> Table:
+    """How wide the sharing band is: of the bar alone (C5), with squash, and with the balls 2 mm to either side of the
+    bar's centre line; a Table. knife: with two balls on one bar; where its bar is not drawn, the last row is
     left out.
 
     >>> from detentlib.files.demo import demo
@@ -191,9 +191,12 @@ def bands(knife: Knife, aside: float = 2.0) -> Table:
     band = sharing_band(knife)
     rows = [("the bar alone", both(band.bar, "mm")), ("with squash of balls and rims", both(band.width, "mm"))]
     if knife.bar.drawn and knife.bar.shear_modulus:
-        apart = sharing_band(knife.replace({"balls[0].side_offset": aside, "balls[1].side_offset": -aside}))
-        rows.append((f"the bar alone, balls {aside:g} mm to either side of its middle", both(apart.bar, "mm")))
+        apart = sharing_band(knife.replace({"balls[0].side_offset": _ASIDE, "balls[1].side_offset": -_ASIDE}))
+        rows.append((f"the bar alone, balls {_ASIDE:g} mm to either side of its middle", both(apart.bar, "mm")))
     return Table(f"{knife.title}: over which difference of heights both carry at rest", ("", "band"), tuple(rows))
+
+
+_ASIDE = 2.0  # mm
 
 
 def near_the_hinge(knife: Knife) -> Table:
@@ -399,8 +402,8 @@ def peak_and_barrier(knives: Sequence[Knife]) -> Table:
     return Table("Harder, and what it costs", heads, tuple(rows), tuple(notes))
 
 
-def how_sure(knife: Knife, more: float = 0.01) -> Table:
-    """Break force with ball 2 pressed `more` [mm] less and more deep, and with squash of balls and rims; a Table.
+def how_sure(knife: Knife) -> Table:
+    """Break force with ball 2 pressed 0.01 mm less and more deep, and with squash of balls and rims; a Table.
 
     knife: with two balls on one bar.
 
@@ -411,7 +414,7 @@ def how_sure(knife: Knife, more: float = 0.01) -> Table:
     deeper = press_difference(knife)
     made = [
         (f"ball 2 lower by {both(deeper + change, 'mm')}", feel(with_press_difference(knife, deeper + change)))
-        for change in (-more, 0.0, more)
+        for change in (-0.01, 0.0, 0.01)
     ]
     made.append(("as drawn, with squash of balls and rims", feel(squashing(knife), elastic=True)))
     return Table(

@@ -99,7 +99,7 @@ class Spread:
         return f"{told}. That makes {share} % of the variance seen; {differ}."
 
 
-class Cause(NamedTuple):
+class Scatter(NamedTuple):
     """One thing that a shop does not repeat exactly.
 
     said: in words; holds: the ± a shop holds, in `unit`; brings: the ± of the reading that it brings alone [N]; takes:
@@ -118,7 +118,7 @@ class Batch:
     """A batch as pulled: a Spread of each kind of pull, and what the window and the knife's card make of them.
 
     edges: of the window, outside: names of the knives outside it; share: of knives to expect outside, and its two ends
-    (95 %, Clopper and Pearson), None without a window. knife: the card, causes: Causes, the largest first; together:
+    (95 %, Clopper and Pearson), None without a window. knife: the card, causes: Scatters, the largest first; together:
     the ± that they bring all at once [N]; thou: its PerThou.
     """
 
@@ -261,7 +261,7 @@ def _spread(name, readings, names):
 
 
 def _causes_of(knife, spread):
-    """Causes, the largest first, and the ± that they bring together [N]."""
+    """Scatters, the largest first, and the ± that they bring together [N]."""
     result, holds = _READ[spread.name], shop_doubts(knife)
     found = tolerance(knife, n=SCREEN, made=True)
     whole = found.drawn.interval(found.drawn.column(result)).doubt
@@ -271,7 +271,7 @@ def _causes_of(knife, spread):
         brings = math.sqrt(share) * whole
         takes = wide / brings * holds[path] if brings else None
         unit = "mm" if path in BENCH else spec(path)["unit"]
-        causes.append(Cause(called(knife, path), holds[path], unit, brings, takes))
+        causes.append(Scatter(called(knife, path), holds[path], unit, brings, takes))
     return tuple(causes), whole
 
 

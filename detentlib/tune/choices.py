@@ -25,7 +25,7 @@ _PRESS_STEPS = 4  # thou
 _BALLS, _BALLS_NEW, _SMALLEST_HOLE = (1.0, 1.35), (0.6, 1.6), 0.4  # of the ball that is in
 _SAME = 1e-6  # mm
 
-Change = str | Iterable[str] | dict[str, Iterable] | None  # places, or {place: values}, see `choices`
+Places = str | Iterable[str] | dict[str, Iterable] | None  # places, or {place: values}, see `choices`
 
 
 class Spot(NamedTuple):
@@ -151,7 +151,7 @@ def default_places(knife: Knife) -> tuple[str, ...]:
 
 def choices(
     knife: Knife,
-    change: Change = None,
+    change: Places = None,
     new_parts: bool = False,
     balls: Sequence[Size] = BALLS,
     holes: Sequence[Size] = DRILLS,

@@ -8,11 +8,12 @@ from itertools import combinations
 
 import numpy as np
 
-from ..doubt.many import LETBACK, RESULTS, felt
+from ..doubt.many import RESULTS, felt
 from ..knife.given import given_function, given_knife
 from ..knife.parts import Knife
 from ..knife.units import both
-from .choices import Change, Choices, choices
+from ..mechanics.feel import LETBACK
+from .choices import Choices, Places, choices
 from .moves import BENT, LOCK_TOO, PIN_TOO, REVERSIBLE, as_made
 from .shop import SHOP, Operation, nominal, scatter, shop_doubts
 from .stock import BALLS, DRILLS, Size
@@ -184,7 +185,7 @@ class Options(Tabled):
 def options(
     knife: Knife,
     window: Window,
-    change: Change = None,
+    change: Places = None,
     new_parts: bool = False,
     shop: Sequence[Operation] = SHOP,
     balls: Sequence[Size] = BALLS,

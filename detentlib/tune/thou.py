@@ -9,11 +9,12 @@ import numpy as np
 
 from ..doubt.cloud import cloud
 from ..doubt.draws import Interval
-from ..doubt.many import LETBACK, RESULTS, carries, felt
+from ..doubt.many import RESULTS, carries, felt
 from ..knife.given import given_knife, given_number
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import true_minus
 from ..knife.units import both
+from ..mechanics.feel import LETBACK
 from ..mechanics.limits import check
 from .moves import BENT, PIN_TOO, REVERSIBLE, THOU, as_drilled, as_made, pin_assumed
 from .shop import nominal

@@ -9,11 +9,12 @@ from typing import NamedTuple
 import numpy as np
 
 from ..doubt.budget import why_not_given
-from ..doubt.many import LETBACK, RESULTS, Felt, felt
+from ..doubt.many import RESULTS, Felt, felt
 from ..knife.checks import short
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.units import UnitError, both, quantity
 from ..knife.values import Values
+from ..mechanics.feel import LETBACK
 
 Window = Mapping[str, Sequence]  # {result: (least, most)}, see `read_window`
 _CURE = 'Write it like "8 N to 10 N", "at least 8 N" or "at most 10 N"; in Python also (least, most), None for no edge.'
