@@ -5,6 +5,7 @@ holds the blade.
 import sympy as sp
 
 from .formulas import Symbol, formula
+from .lift import REST_OFFSET
 
 E = Symbol("youngs_modulus", "Young's modulus of the bar", "MPa", "E")
 G = Symbol("shear_modulus", "shear modulus of the bar", "MPa", "G")
@@ -291,13 +292,7 @@ def _take_up(x, step):
 @formula(
     "B6d",
     "rest offset with the bar pressing",
-    (
-        Symbol("rest_offset", "ball short of concentric at the stop, nothing pressing", "mm", "d_0", "any"),
-        SIDE,
-        LOAD,
-        PHI,
-        MU,
-    ),
+    (REST_OFFSET, SIDE, LOAD, PHI, MU),
     {"loaded_offset": ("ball short of concentric at the stop, the bar pressing", "mm")},
     "one carrying ball, on its track; φ is the contact angle where it comes to rest; the blade has snapped shut, so the"
     " closing balance holds",

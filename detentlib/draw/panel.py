@@ -51,18 +51,13 @@ _STYLE = """<style>
 .detent-rest { grid-area: rest; min-height: 63px; }
 .detent-said { height: 122px; }
 @container (max-width: 1009px) { .detent-said { height: 142px; } .detent-rest { min-height: 104px; } }
-@container (max-width: 960px) {
+@container (max-width: 801px) {
     .detent-panel .detent-columns { grid-template: 'seen' auto 'set' auto 'rest' auto / minmax(0, 1fr); }
     @media (min-height: 600px) {
         .detent-seen { position: sticky; top: 0; z-index: 2; }
         .detent-seen img { width: auto; max-height: 52vh; }
         .detent-set :is(input, select, button, .noUi-handle) { scroll-margin-top: calc(52vh + 200px); }
     }
-}
-@container (min-width: 660px) and (max-width: 960px) {
-    .detent-said { height: 110px; }
-    .detent-panel .detent-set { display: grid; grid-template-columns: repeat(2, 24.8em); align-items: end; }
-    @media (min-height: 860px) { .detent-seen { position: static; } } /* all is in view, and nothing is covered */
 }
 .jp-OutputArea:has(.detent-columns), .jp-OutputArea-child:has(.detent-columns),
 .jp-OutputArea-output:has(.detent-columns), .detent-panel:has(.detent-columns),
