@@ -156,6 +156,12 @@ def test_what_multiplies_is_no_angle_in_degrees(knife):
     assert all(unit != "deg" for line in aside for _, unit in line.numbers.values())
 
 
+def test_the_energy_riding_is_that_of_the_moment_riding():
+    (riding,) = [line for line in _lines(A) if line.letter == "U_r"]
+    (moment,) = [line.value for line in _lines(A) if line.letter == "M_r"]
+    assert {symbol.name: number for symbol, (number, _) in riding.numbers.items()}["M_r"] == pytest.approx(moment)
+
+
 def test_what_a_search_leaves_over_is_nothing():
     """Ball 2 is held in the middle of its recess: its search ends within a millionth of a millimetre of it."""
     distances = [line for line in _lines(JOINED) if line.letter == "d"]

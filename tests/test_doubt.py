@@ -11,7 +11,7 @@ import detentlib as dl
 from detentlib.doubt.budget import gives, why_not_given
 from detentlib.doubt.cloud import cloud
 from detentlib.doubt.many import RESULTS
-from tests.knives import CARDS, A, C, measured
+from tests.knives import CARDS, JOINED, A, C, measured
 
 DOUBTS = {
     "balls[0].recess.diameter": 0.01,
@@ -184,6 +184,18 @@ def test_draws_that_cannot_work_are_counted():
     assert found.lost == pytest.approx(1 - many.possible.mean(), abs=0.01)
     inside = (many.values["barrier"] >= found.low) & (many.values["barrier"] <= found.high)
     assert inside[many.possible].mean() == pytest.approx(0.95, abs=0.01)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_two_recesses_that_err_together_stand_in_the_order_of_the_balls(turned):
+    """Of two recesses drilled in one clamping, rounding alone would say which brings more."""
+    pair = [f"balls[{i}].recess.off_track" for i in (1, 0)]
+    twins = replace(JOINED, doubts=dict.fromkeys(pair[::-1] if turned else pair, 0.05))
+    twins = replace(twins, known_together={tuple(pair[::-1]): 1.0})
+    for result in ("break_force", "letback_force"):
+        found = dl.budget(twins, result)
+        assert list(found.shares) == pair[::-1]
+        assert found.largest == "balls[0].recess.off_track"
 
 
 def test_draws_with_a_ball_nearer_to_the_pivot_than_to_its_recess_are_counted():

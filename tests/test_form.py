@@ -272,7 +272,7 @@ def test_a_doubt_that_cannot_be(form, texts):
 def test_drawn_sizes_want_a_material(form):
     _fill(form, NEEDED | {"bar.relief_thickness": "1.1"})
     assert "is missing" in form.material_message.value
-    form.material.value = "Ti-6Al-4V"
+    form.material.label = "Ti-6Al-4V, titanium"
     assert form.material_message.value == ""
     assert form.knife.bar.youngs_modulus == pytest.approx(113_800)
 

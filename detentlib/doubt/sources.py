@@ -10,6 +10,7 @@ from .draws import interval, narrowed
 
 _NOISE = 60.0  # times what chance would leave, as Sobol points are not quite chance: below that an input brings nothing
 _DUST = 1e-12  # of the variance, which is what rounding leaves
+_SAME = 6  # digits of a ±; two that differ further behind differ by rounding
 _CORNERS = np.array([-1.6, -0.8, 0.0, 0.8, 1.6])  # of a curve, in standard deviations of its input
 
 
@@ -50,7 +51,7 @@ class Sources:
     @cached_property
     def shares(self) -> dict:
         """{Input: ± that it alone would bring}, the largest first; below zero where the number falls as the input
-        rises.
+        rises. Two that always err together bring the same, and stand in the order of their names.
         """
         found = dict.fromkeys(self.inputs, 0.0)
         if self.doubt:
@@ -61,7 +62,7 @@ class Sources:
                 self.inputs[i]: float(-size if fall else size)
                 for i, size, fall in zip(bring, sizes, falls, strict=True)
             }
-        return dict(sorted(found.items(), key=lambda item: -abs(item[1])))
+        return dict(sorted(found.items(), key=lambda item: (-float(f"{abs(item[1]):.{_SAME}g}"), item[0].path)))
 
     def after(self, measured: dict) -> float:
         """The ± of the number after measurements, {Input: new ±}, from the draws that are there: no new run.

@@ -45,6 +45,7 @@ _NARROW = """<style>
 .detent-card .jupyter-widgets:is(.widget-inline-hbox, .widget-checkbox, .widget-html, .widget-button) {
     max-width: calc(100% - 4px);
 }
+.detent-card td, .detent-card th { padding-right: 1em; }
 .detent-card .detent-numbered.widget-inline-hbox.jupyter-widgets { max-width: calc(100% - 34px); }
 @media (max-width: 600px) {
     .detent-card :is(.widget-text, .widget-checkbox) { height: auto; }

@@ -312,6 +312,11 @@ def _has_unit(text):
     return bool(re.search(r"[^\d\s.,/+\-−±eE]", re.sub(r"(?i)\bwithin\b", "", text)))
 
 
+def _material(name):
+    """A material as its drop-down has it: with what else people call it."""
+    return ", ".join((name, *MATERIALS[name].called[:1]))
+
+
 class KnifeForm(Card):
     """Boxes for a knife, its numbers on request, and a file to save it in or load it from.
 
@@ -337,7 +342,7 @@ class KnifeForm(Card):
         )
         self.alike.observe(lambda change: self._second_ball(), "value")
         self.material = widgets.Dropdown(
-            options=[("not given", ""), *((name, name) for name in MATERIALS)],
+            options=[("not given", ""), *((_material(name), name) for name in MATERIALS)],
             description="Material of the bar",
             tooltip="Material of the bar, for its stiffness from the drawn sizes",
             style=_LABELS,

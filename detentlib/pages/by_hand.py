@@ -421,7 +421,8 @@ def _barrier(sheet, knife, leaves, at_rest):
     shares = []
     for which, (leaf, (_, _, moment, omega, _)) in enumerate(zip(leaves, at_rest, strict=True)):
         high = _riding_moment(sheet, knife, leaf, "of the second leaf " if which else "")
-        up = sheet.by("E1", "Energy riding:", {"moment": high, "kappa": leaf.spring.kappa}, letter="U_r")
+        bent = {"moment": high, "kappa": leaf.spring.kappa}
+        up = sheet.by("E1", "Energy riding:", bent, letter="U_r", renamed={"moment": "M_r"})
         down = sheet.by("E1", "Energy at rest:", {"moment": moment, "kappa": leaf.spring.kappa}, letter="U_0")
         if omega:
             aside = sheet.by(
