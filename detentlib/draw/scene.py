@@ -17,7 +17,7 @@ from matplotlib.lines import Line2D
 from ..knife.parts import Knife, KnifeError
 from ..knife.plain import in_picture, true_minus
 from ..mechanics import limits
-from ..mechanics.feel import feel
+from ..mechanics.carry import Detent
 from ..say.measure import Measure
 from .controls import BLADE_ANGLE, Control, Dropdown, Make, Setting
 from .drawing import BACK, GREY, INK, OPENING, SMALL, STYLES, Curve, caption, plain, unit_axis
@@ -224,8 +224,15 @@ def one_below_the_other(figure: Figure, count: int, radius: float, newton: float
     return [Section(figure.add_axes(place), radius, newton, f"ball {i + 1}") for i, place in enumerate(places)]
 
 
-def made_of(knife: Knife, controls: Iterable[Control], setting: Setting, make: Make | None = None) -> Knife | None:
-    """The Knife of a setting {name: value}; None beyond a slider's end, and where the knife cannot be."""
+class Sample(NamedTuple):
+    """A knife that a scene may show, and its Detent."""
+
+    knife: Knife
+    detent: Detent
+
+
+def made_of(knife: Knife, controls: Iterable[Control], setting: Setting, make: Make | None = None) -> Sample | None:
+    """The Sample of a setting {name: value}; None beyond a slider's end, and where the knife cannot be."""
     controls = {control.path: control for control in controls}
     for name, value in setting.items():
         if name in controls and not (control := controls[name].of(knife)).lo <= value <= control.hi:
@@ -236,8 +243,7 @@ def made_of(knife: Knife, controls: Iterable[Control], setting: Setting, make: M
     try:
         made = knife.replace(own)
         made = make(made, starts | others) if make else made
-        limits.check(made)
-        return made
+        return Sample(made, limits.check(made))
     except KnifeError:
         return None
 
@@ -249,8 +255,8 @@ def samples_of(
     choice: Dropdown | None = None,
     extremes: Iterable[Setting] = (),
     make: Make | None = None,
-) -> tuple[list[Knife], dict[str, Setting]]:
-    """The knives that the axes of a scene hold, first the knife itself, and the tries that can be.
+) -> tuple[list[Sample], dict[str, Setting]]:
+    """The Samples that the axes of a scene hold, first the knife itself, and the tries that can be.
 
     Held are both ends of each slider, four fifths of it for a peak between them or an end that cannot be, each try,
     each option of the choice, and the extremes, which are settings as well.
@@ -260,13 +266,13 @@ def samples_of(
         low, high = control.of(knife)[2:4]
         settings += [{control.path: low + share * (high - low)} for share in (0.0, 0.8, 1.0)]
     settings += [{choice.name: option} for option in choice.options] if choice else []
-    found = [knife, *(made_of(knife, controls, setting, make) for setting in (*settings, *extremes))]
     tried = {name: made_of(knife, controls, setting, make) for name, setting in tries.items()}
-    knives = []
+    found = (made_of(knife, controls, setting, make) for setting in (*settings, *extremes))
+    samples = [Sample(knife, limits.check(knife))]
     for made in filter(None, (*found, *tried.values())):
-        if made not in knives:
-            knives.append(made)
-    return knives, {name: tries[name] for name, made in tried.items() if made}
+        if all(made.knife != sample.knife for sample in samples):
+            samples.append(made)
+    return samples, {name: tries[name] for name, made in tried.items() if made}
 
 
 def panel_of(
@@ -283,15 +289,15 @@ def panel_of(
 
     turns: whether the blade angle is the last slider. The others are as of `Panel` and `samples_of`.
     """
-    knives, tries = samples_of(knife, controls, tries, choice, extremes, make)
-    span = span_of(knives)
-    scene = scene_of([Story(each, span) for each in knives])
+    samples, tries = samples_of(knife, controls, tries, choice, extremes, make)
+    span = span_of(sample.detent for sample in samples)
+    scene = scene_of([Story(each.knife, span, detent=each.detent) for each in samples])
     return Panel(knife, [*controls, *([angle_control(span)] if turns else [])], scene, tries, choice, make)
 
 
-def span_of(knives: Iterable[Knife]) -> float:
+def span_of(detents: Iterable[Detent]) -> float:
     """Last blade angle [deg] of the plots: every knife out, with a margin, in half degrees."""
-    return np.ceil(max(feel(knife).break_out_deg for knife in knives) * 1.12 * 2) / 2
+    return np.ceil(max(np.degrees(detent.break_out.item()) for detent in detents) * 1.12 * 2) / 2
 
 
 BLADE = Dropdown(DIRECTION, "Blade", tuple(WAYS))

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from ..knife.parts import Knife
 from ..mechanics.carry import FACE
 from ..mechanics.lift import ROUND
+from ..mechanics.limits import working
 from ..say.measure import Measure
 from ..tune.moves import with_one_ball
 from .controls import Control, Setting
@@ -193,7 +194,7 @@ def whole_knife(knife: Knife) -> Panel:
 
 def side_by_side(knife: Knife, other: Knife) -> Panel:
     """Panel of notebook 00: two knives on the same axes; only the blade angle moves."""
-    span = span_of([knife, other])
+    span = span_of(map(working, (knife, other)))
     return Panel(knife, [angle_control(span)], SideBySide([Story(each, span) for each in (knife, other)]))
 
 

@@ -22,7 +22,7 @@ from ..say.measure import Measure
 from .controls import Control, Dropdown, Setting
 from .drawing import BALLS, CONE, GREY, INK, STYLES, Curve, caption
 from .panel import Panel
-from .scene import Picture, one_below_the_other, samples_of
+from .scene import Picture, made_of, one_below_the_other
 from .story import Story
 from .words import Number, Words, first_up
 
@@ -188,7 +188,7 @@ def against_trace(knife: Knife, traces: Readings | dict[str, Readings] | None = 
         most = knife.balls[1].diameter
         controls += [_around(knife, path, f"Ball 2: {words}", 0.12, most) for path, words in SECOND.items()]
     choice = Dropdown(TRACE, "Trace of", tuple(traces)) if len(traces) > 1 else None
-    _, tries = samples_of(knife, controls, _tries(knife))
+    tries = {name: setting for name, setting in _tries(knife).items() if made_of(knife, controls, setting)}
     return Panel(knife, controls, AgainstTrace(knife, traces), tries, choice)
 
 

@@ -16,6 +16,7 @@ from ..mechanics import bar as bars
 from ..mechanics.carry import Detent
 from ..mechanics.feel import feel, loaded_offset
 from ..mechanics.lift import lift
+from ..mechanics.limits import working
 from ..say.measure import Measure
 from ..tune.moves import preset, with_one_ball, with_preset, with_relief
 from .controls import BLADE_ANGLE, Control, Setting
@@ -366,7 +367,7 @@ class TheGive(Picture):
     def __init__(self, knife: Knife):
         """knife: with one ball and a number for its give."""
         super().__init__()
-        self._last = story = Story(knife, span_of([knife]))
+        self._last = story = Story(knife, span_of([working(knife)]))
         self._span = story.run.angle_deg[-1]
         self._side = SideView(self.figure.add_axes((0.005, 0.6, 0.99, 0.395)), knife, 4.0 / story.feel.ride_load)
         self._face = FaceView(self.figure.add_axes((0.005, 0.01, 0.3, 0.5)), knife)

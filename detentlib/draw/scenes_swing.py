@@ -234,8 +234,8 @@ def around_the_tang(knife: Knife) -> Panel:
     starts, controls = first.knife.balls[0].run_off_deg, [angle_control(span, 0.1)]
     if starts is not None:
         controls.append(Control(RUN_OFF, "Run-off of ball 1", round(starts - 30.0), span + 2.0, 0.5))
-    knives, _ = samples_of(knife, controls[1:], {})
-    scene = AroundTheTang([SwingStory(each) for each in knives])
+    samples, _ = samples_of(knife, controls[1:], {})
+    scene = AroundTheTang([first, *(SwingStory(each.knife) for each in samples[1:])])
     return Panel(knife, controls, scene, _tries(first, controls[0]), BLADE)
 
 

@@ -1,12 +1,13 @@
 """One knife at one moment, ready to be drawn and told: its sweeps both ways, its feel, the seat of each ball."""
 
 import math
+from functools import cache
 
 import numpy as np
 
 from ..knife.parts import Knife, Recess
-from ..mechanics.carry import FACE, crosses, crossing_deg
-from ..mechanics.feel import felt
+from ..mechanics.carry import FACE, Detent, crosses, crossing_deg
+from ..mechanics.feel import Feel, felt
 from ..mechanics.lift import ROUND
 from ..mechanics.limits import working
 from ..mechanics.sweep import Sweep, swept
@@ -24,7 +25,7 @@ _TURNS = 1e-6  # deg, less than that is no take-up
 class Story:
     """One knife swept both ways over a fixed range of blade angles, with the angle of now among them.
 
-    run and back: Sweep opening and letting back over the same angles; at: index of now; feel: its Feel.
+    run and back: Sweep opening and letting back over the same angles; at: index of now.
     """
 
     def __init__(
@@ -34,16 +35,28 @@ class Story:
         angle_deg: float = 0.0,
         before: "Story | None" = None,
         elastic: bool = False,
+        detent: Detent | None = None,
     ):
         """span_deg: the last blade angle [deg]. before: an earlier Story, whose Feel serves again for the same knife.
-        elastic: let bar, ball and rim give, so that balls can share (C4). KnifeError for a knife that cannot work.
+        elastic: let bar, ball and rim give, so that balls can share (C4). detent: of this knife, where it is known
+        already. KnifeError for a knife that cannot work.
         """
         angles = np.union1d(np.linspace(0.0, span_deg, _POINTS), [angle_deg])
         self.knife, self.angle_deg, self.at = knife, angle_deg, int(np.searchsorted(angles, angle_deg))
+        self.elastic = elastic
         same = before and before.knife == knife and before.elastic == elastic
-        self._detent = before._detent if same else working(knife, elastic)
+        self._ask(angles, before if same else None, detent)
+
+    def _ask(self, angles, before, detent=None):
+        """Sweep both ways; the Feel is worked out when it is first asked for, once for all stories of a knife."""
+        knife, self._detent = self.knife, before._detent if before else detent or working(self.knife, self.elastic)
+        self._felt = before._felt if before else cache(lambda: felt(self._detent, knife))
         self.run, self.back = (swept(self._detent, knife, angles, way) for way in ("opening", "closing"))
-        self.feel, self.elastic = before.feel if same else felt(self._detent, knife), elastic
+
+    @property
+    def feel(self) -> Feel:
+        """What the knife feels like."""
+        return self._felt()
 
     def turned(self, way: str) -> Sweep:
         """The Sweep of a way that the blade turns."""
@@ -166,11 +179,10 @@ class SwingStory(Story):
         """before: an earlier SwingStory, whose swing serves again for the same knife. KnifeError as of a Story."""
         same = before is not None and before.knife == knife
         self.knife, self.angle_deg, self.elastic = knife, angle_deg, False
-        self._detent = before._detent if same else working(knife)
-        self.swing, self.feel = (before.swing, before.feel) if same else (swing(knife), felt(self._detent, knife))
+        self.swing = before.swing if same else swing(knife)
         angles = np.union1d(self.swing.opening.angle_deg, [angle_deg])
         self.at = int(np.searchsorted(angles, angle_deg))
-        self.run, self.back = (swept(self._detent, knife, angles, way) for way in ("opening", "closing"))
+        self._ask(angles, before if same else None)
 
     def carrier(self, way: str = "opening") -> int:
         """Index of the ball that carries now, −1 where the bar face lies on the tang."""
