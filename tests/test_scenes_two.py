@@ -19,22 +19,31 @@ ANGLE, HINGE = "blade angle", "balls[1].hinge_distance"
 
 
 @pytest.fixture(scope="module")
-def b():
+def two_balls():
     return two.two_balls(B)
 
 
 @pytest.fixture(scope="module")
-def c():
+def offset_recesses():
     return two.offset_recesses(C)
 
 
-@pytest.fixture(autouse=True)
-def fresh(b, c):
-    """Both panels as they start."""
-    for panel in (b, c):
-        panel._units.value = panel._units.options[0][1]
-        panel._reset()
-    b._preset.value = AS_IT_IS
+def _as_it_starts(panel):
+    panel._units.value = panel._units.options[0][1]
+    panel._reset()
+    return panel
+
+
+@pytest.fixture
+def b(two_balls):
+    panel = _as_it_starts(two_balls)
+    panel._preset.value = AS_IT_IS
+    return panel
+
+
+@pytest.fixture
+def c(offset_recesses):
+    return _as_it_starts(offset_recesses)
 
 
 def _against(panel):
