@@ -113,10 +113,10 @@ def _twist_constant(x, step):
     amplitude = sp.solve(sp.expand(trial.diff(y, 2) - k**2 * trial + 8 / (n * sp.pi)), c)[0]
     step("This is zero at both ends y = ±b/2 and solves it.", sp.Eq(f(y), trial.subs(c, amplitude)))
     along = sp.integrate(sp.expand(trial.subs(c, amplitude)), (y, -b / 2, b / 2))
-    term = sp.simplify(2 * along * 2 * t / (n * sp.pi))
-    term = sp.expand(term.rewrite(sp.tanh))
+    half = k * b / 2
+    term = sp.expand(2 * along * 2 * t / (n * sp.pi)).subs(sp.sinh(half), sp.cosh(half) * sp.tanh(half))
     flat = term.coeff(b, 1)
-    edge = sp.simplify(term - flat * b)
+    edge = term - flat * b
     step("Twice its volume is one term of J.", sp.Eq(sp.Symbol("J_n"), flat * b + edge))
     # the part that goes with b sums to a known constant over the odd n: all terms minus the even ones
     infinite = sp.summation(flat, (n, 1, sp.oo)) - sp.summation(flat.subs(n, 2 * n), (n, 1, sp.oo))
