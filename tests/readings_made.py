@@ -44,10 +44,9 @@ class SoftBench(Bench):
     def seat(self, state, row, ball):
         """Contact angle of one ball, from its pole [deg], and its gap from the rim of the drilled hole [mm]."""
         off = self.off_centre(state.theta, state.centre)
-        lever = self.lever(off, state.ahead, state.centre[..., 2])[row, ball]
-        return float(np.degrees(np.arctan2(np.hypot(*lever[:2]), lever[2]))), float(
-            self.rim[row, ball] - np.hypot(*off[row, ball])
-        )
+        lever = [each[row, ball] for each in self.lever(off, state.ahead, state.centre[2])]
+        gap = self.rim[row, ball] - np.hypot(*(each[row, ball] for each in off))
+        return float(np.degrees(np.arctan2(np.hypot(*lever[:2]), lever[2]))), float(gap)
 
 
 @dataclass(frozen=True)

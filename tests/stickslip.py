@@ -79,13 +79,22 @@ class State:
     theta: np.ndarray  # (knives,), as the next two
     psi: np.ndarray
     omega: np.ndarray
-    centre: np.ndarray  # (knives, contacts, 3), as the next
-    stretch: np.ndarray
-    ahead: np.ndarray  # (knives, contacts, 2), see Bench.ahead
+    centre: tuple  # along x, y and z, (knives, contacts) each, as the next
+    stretch: tuple
+    ahead: tuple  # along x and y, see Bench.ahead
 
     def only(self, row, times):
         """The state of one knife, many times."""
-        return State(*(value[[row] * times] for value in vars(self).values()))
+
+        def of_row(value):
+            return tuple(map(of_row, value)) if isinstance(value, tuple) else value[[row] * times]
+
+        return State(*map(of_row, vars(self).values()))
+
+
+def dot(one, other):
+    """Scalar product of two vectors, each a tuple of arrays: one for x, one for y, and so on."""
+    return sum(a * b for a, b in zip(one, other, strict=True))
 
 
 class Bench:
@@ -138,31 +147,32 @@ class Bench:
         along, high = omega[..., None] * self.side_arm, self.height - psi[..., None] * self.arm
         if self.slip_at == "axis":
             turned = along / self.track
-            return np.stack([self.track * np.sin(turned), self.track * np.cos(turned), high], axis=-1)
-        return np.stack(np.broadcast_arrays(along, self.track, high), axis=-1)
+            return self.track * np.sin(turned), self.track * np.cos(turned), high
+        return along, self.track, high
 
     def start(self, theta):
         """All balls on the flat, their friction not yet drawn."""
         psi, omega = self.psi_flat.copy(), np.zeros_like(theta)
         centre = self.centres(psi, omega)
         off = self.off_centre(theta, centre)
-        return State(theta, psi, omega, centre, np.zeros_like(centre), self.ahead(off, off))
+        return State(theta, psi, omega, centre, (np.zeros_like(centre[2]),) * 3, self.ahead(off, off))
 
     def off_centre(self, theta, centre):
-        """From the recess axis to the ball's axis along the face of the tang (..., 2)."""
+        """From the recess axis to the ball's axis along the face of the tang, x and y."""
         turned = theta[:, None] + self.behind
-        return centre[..., :2] - self.recess_track[..., None] * np.stack([np.sin(turned), np.cos(turned)], axis=-1)
+        return centre[0] - self.recess_track * np.sin(turned), centre[1] - self.recess_track * np.cos(turned)
 
     def ahead(self, off, before):
-        """From the recess axis to the ball's axis, of length 1, to the same side of the recess as before (..., 2)."""
-        away = np.sqrt((off**2).sum(axis=-1, keepdims=True))
-        same = np.copysign(1.0, (off * before).sum(axis=-1, keepdims=True))
-        return np.where(away > 1e-12, same * off / np.maximum(away, 1e-12), before)
+        """From the recess axis to the ball's axis, of length 1, to the same side of the recess as before, x and y."""
+        away = np.sqrt(dot(off, off))
+        there, same = away > 1e-12, np.copysign(1.0, dot(off, before)) / np.maximum(away, 1e-12)
+        return tuple(np.where(there, same * new, old) for new, old in zip(off, before, strict=True))
 
     def lever(self, off, ahead, height):
-        """From the ball's centre to the nearest point of the tang on its side of the recess (..., 3)."""
-        out, down = self.nearest(self.side_of_recess * (off * ahead).sum(axis=-1), height)
-        return np.concatenate([ahead * (self.side_of_recess * out)[..., None], down[..., None]], axis=-1)
+        """From the ball's centre to the nearest point of the tang on its side of the recess."""
+        out, down = self.nearest(self.side_of_recess * dot(off, ahead), height)
+        aside = self.side_of_recess * out
+        return ahead[0] * aside, ahead[1] * aside, down
 
     def nearest(self, away, height):
         """The same in the plane of ball and recess axis, out and down: on the rim, or straight above."""
@@ -175,40 +185,43 @@ class Bench:
         centre = self.centres(psi, omega)
         off = self.off_centre(theta, centre)
         ahead = self.ahead(off, before.ahead)
-        lever = self.lever(off, ahead, centre[..., 2])
-        distance = np.sqrt((lever**2).sum(axis=-1))
-        normal = -lever / distance[..., None]
+        lever = self.lever(off, ahead, centre[2])
+        distance = np.sqrt(dot(lever, lever))
+        normal = tuple(-each / distance for each in lever)
         press = STIFF * np.maximum(self.radius - distance, 0.0)
-        past = before.stretch + self.slip(theta, omega, centre, lever, before)
-        past = past - (past * normal).sum(axis=-1, keepdims=True) * normal
-        length = np.sqrt((past**2).sum(axis=-1))
+        slip = self.slip(theta, omega, centre, lever, before)
+        past = tuple(old + new for old, new in zip(before.stretch, slip, strict=True))
+        out = dot(past, normal)
+        past = tuple(each - out * square for each, square in zip(past, normal, strict=True))
+        length = np.sqrt(dot(past, past))
         limit = self.friction * press / STIFF
-        stretch = past * np.where(length > limit, limit / np.maximum(length, 1e-300), 1.0)[..., None]
-        force = press[..., None] * normal - STIFF * stretch
+        kept = np.where(length > limit, limit / np.maximum(length, 1e-300), 1.0)
+        stretch = tuple(each * kept for each in past)
+        force = tuple(press * square - STIFF * each for square, each in zip(normal, stretch, strict=True))
         return centre, force, stretch, ahead, self.moments(omega, centre, lever, force)
 
     def slip(self, theta, omega, centre, lever, before):
-        """How far each ball has moved past the tang at its contact since the state before (..., 3)."""
+        """How far each ball has moved past the tang at its contact since the state before."""
         turn = theta[:, None] - before.theta[:, None]
-        moved = centre - before.centre
+        swing = (omega - before.omega)[..., None]
+        along, across, deeper = (new - old for new, old in zip(centre, before.centre, strict=True))
         if self.slip_at == "axis":
-            swept = (omega - before.omega)[..., None] * self.side_arm - self.track * turn
-            return np.stack([swept, np.zeros_like(swept), moved[..., 2]], axis=-1)
-        x, y = centre[..., 0] + lever[..., 0], centre[..., 1] + lever[..., 1]
-        tang = np.stack([x - (np.cos(turn) * x - np.sin(turn) * y), y - (np.sin(turn) * x + np.cos(turn) * y)], axis=-1)
-        swung = (omega - before.omega)[..., None, None] * np.stack([-lever[..., 1], lever[..., 0]], axis=-1)
-        return moved + np.concatenate([swung - tang, np.zeros_like(x)[..., None]], axis=-1)
+            return swing * self.side_arm - self.track * turn, 0.0, deeper
+        x, y = centre[0] + lever[0], centre[1] + lever[1]
+        cos, sin = np.cos(turn), np.sin(turn)
+        tang_x, tang_y = x - (cos * x - sin * y), y - (sin * x + cos * y)
+        return along - swing * lever[1] - tang_x, across + swing * lever[0] - tang_y, deeper
 
     def moments(self, omega, centre, lever, force):
         """Of the forces on the balls: up, sideways, and what resists opening [N·mm], each (..., knives)."""
-        fx, fy, fz = np.moveaxis(force, -1, 0)
+        fx, fy, fz = force
         if self.slip_at == "axis":
             turned = omega[..., None] * self.side_arm / self.track
             along = fx * np.cos(turned) - fy * np.sin(turned)
             side, blade = along * self.side_arm, along * self.track
         else:
-            side = fx * self.side_arm + lever[..., 0] * fy - lever[..., 1] * fx
-            blade = fx * (centre[..., 1] + lever[..., 1]) - fy * (centre[..., 0] + lever[..., 0])
+            side = fx * self.side_arm + lever[0] * fy - lever[1] * fx
+            blade = fx * (centre[1] + lever[1]) - fy * (centre[0] + lever[0])
         return [(-fz * self.arm).sum(axis=-1), side.sum(axis=-1), blade.sum(axis=-1)]
 
     def unbalance(self, theta, psi, omega, before):
@@ -226,12 +239,14 @@ class Bench:
         return found
 
     def stuck(self, theta, before):
-        held = np.argmax((before.stretch**2).sum(axis=-1), axis=-1)[:, None]
+        held = np.argmax(dot(before.stretch, before.stretch), axis=-1)[:, None]
         gear = np.take_along_axis(self.track / self.side_arm, held, axis=1)[:, 0]
         return np.stack([before.psi, before.omega + gear * (theta - before.theta)])
 
     def newton(self, theta, guess, before):
-        """Newton's method, halving each step that does not help: the two turns, and what is left of the moments."""
+        """Newton's method, each step that does not help cut to where a straight line would have come to nothing, such
+        as one from above the tang deep into it: the two turns, and what is left of the moments.
+        """
         nudge = np.array([[0, 1e-9, 0], [0, 0, 1e-9]])[..., None]
         base, step = guess, np.zeros_like(guess)
         left = np.full(theta.shape, np.inf)
@@ -246,10 +261,11 @@ class Bench:
             left, base = np.where(better, size, left), np.where(better, trial, base)
             if np.all(left < BALANCED):
                 break
-            newton = -np.linalg.solve(np.moveaxis(slope, -1, 0), rest.T[..., None])[..., 0].T
+            (a, b), (c, d) = slope
+            newton = np.stack([b * rest[1] - d * rest[0], c * rest[0] - a * rest[1]]) / (a * d - b * c)
             longest = np.abs(newton * self.arm[:, 0]).max(axis=0)
             newton *= np.minimum(1.0, 0.02 / np.maximum(longest, 1e-300))
-            step = np.where(better, newton, step / 2) * (left >= BALANCED)
+            step = np.where(better, newton, step * np.fmin(left / (left + size), 0.5)) * (left >= BALANCED)
         return base, left
 
     def only(self, row, times):
@@ -303,10 +319,10 @@ class Bench:
             centre, force, stretch, ahead, moments = self.contact(theta, *found, state)
             state = State(theta, *found, centre, stretch, ahead)
             off = self.off_centre(theta, state.centre)
-            flat = ((off**2).sum(axis=-1) >= self.upper**2)[:, : self.balls]
-            loads = -force[..., 2].reshape(-1, 2, self.balls).sum(axis=1)
+            flat = (dot(off, off) >= self.upper**2)[:, : self.balls]
+            loads = -force[2].reshape(-1, 2, self.balls).sum(axis=1)
             stored = self.stored(state.psi, state.omega)
-            rows.append((theta, moments[2], stored, loads, -off[:, : self.balls, 0], flat, state.psi))
+            rows.append((theta, moments[2], stored, loads, -off[0][:, : self.balls], flat, state.psi))
         record = [np.stack(column, axis=1) for column in zip(*rows, strict=True)]
         return state, Record(*record)
 
