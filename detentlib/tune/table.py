@@ -1,5 +1,6 @@
 """Tables for people: the same rows as plain text and as Markdown."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..knife.plain import in_markdown
@@ -9,9 +10,9 @@ class Table(NamedTuple):
     """A table: title, heads, rows of text, and notes below it; without rows only title and notes are shown."""
 
     title: str
-    heads: tuple
-    rows: tuple
-    notes: tuple = ()
+    heads: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    notes: Sequence[str] = ()
 
     def __repr__(self):
         return self.text()
