@@ -189,6 +189,12 @@ def test_nothing_is_written_without_a_name(verdict, tmp_path, monkeypatch, capsy
     assert "data:" not in said
 
 
+def test_letters_are_explained_where_a_formula_has_them(verdict, tmp_path):
+    text, page, *_ = post_page(verdict, tmp_path / "page")
+    assert four_lines(verdict.compared).letters in page.read_text("utf-8")
+    assert "κ:" not in text.read_text("utf-8")
+
+
 def test_who_claimed_it_is_named_only_as_asked(verdict, tmp_path):
     post_page(verdict, tmp_path / "plain")
     post_page(verdict, tmp_path / "named", claimed_by="Kim & Co")

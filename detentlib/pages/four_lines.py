@@ -25,12 +25,13 @@ _SHARE = "x: how much of the bar's moment ball 2 takes."
 
 class Lines(NamedTuple):
     """The four lines: heads of their columns; rows, each (number, what, its formula as Markup, cells); what they do not
-    show.
+    show; and the letters of the formulas, for a page that has those.
     """
 
     heads: tuple[str, ...]
     rows: tuple[tuple, ...]
     notes: tuple[str, ...]
+    letters: str = _LETTERS
 
 
 def four_lines(compared: dict[str, Knife]) -> Lines:
@@ -52,7 +53,6 @@ def four_lines(compared: dict[str, Knife]) -> Lines:
         beside = others or {"ball 1 alone": with_one_ball(pair)}
         columns = _splits(pair) | {name: held(knife) for name, knife in beside.items()}
         notes = (_SHARE, *_notes(pair))
-    notes = (*notes, _LETTERS)
     rows = (
         ("1", "the bar's moment, N·mm", _moments(pair), _cells(columns, "moments", ", ", 1)),
         ("2", "the load of each ball, N", _loads(pair), _cells(columns, "loads", ", ", 2)),
