@@ -230,7 +230,11 @@ def test_a_force_that_no_knife_has_is_refused():
 
 def test_a_long_value_is_cut_and_deep_brackets_are_told(tmp_path):
     text = (FOLDER / "pellowfen-a.toml").read_text(encoding="utf-8")
-    for old, new in (('"1.3208 ± 0.02 mm"', f'"{"[" * 50_000}"'), ('"1.3208 ± 0.02 mm"', "[" * 900)):
+    for old, new in (
+        ('"1.3208 ± 0.02 mm"', f'"{"[" * 50_000}"'),
+        ('"1.3208 ± 0.02 mm"', "[" * 900),
+        ('"1.3208 ± 0.02 mm"', "a=" * 3000),
+    ):
         (tmp_path / "a.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
         with pytest.raises(dl.KnifeError) as caught:
             dl.read_knife(tmp_path / "a.toml")

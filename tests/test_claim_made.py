@@ -63,6 +63,7 @@ MADE = {
     "a limit below zero": (lambda: dl.Within(-1), "is no limit of a ±"),
     "no limit": (lambda: dl.Within(float("inf")), "is no limit of a ±"),
     "problems": (lambda: dl.KnifeError(3), "is no Problem"),
+    "problems in an array": (lambda: dl.KnifeError(np.array(3.0)), "is no Problem"),
     "problems in words": (lambda: dl.KnifeError("text"), "is no Problem"),
     "problems of readings": (lambda: dl.ReadingError(None), "Give a text"),
     "a source": (lambda: dl.ReadingError("x", 3), "Give a text"),

@@ -17,7 +17,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from ..knife.checks import short
+from ..knife.checks import short, shortened
 from ..knife.given import given_knife, given_list
 from ..knife.parts import Knife, KnifeError, Problem
 from ..knife.paths import RECESS, place_of
@@ -348,19 +348,19 @@ def _not_toml(text, line, twice, reason):
             f"({reason}.)",
             "A line is a [table], a field = value, or a comment that starts with #.",
         )
-    name, value = line[1], _bare(line[2])
+    name, value, meant = shortened(line[1]), _bare(line[2]), shortened(_meant(line[2]))
     if twice:
         return Problem("", "", f"{shown} gives {name} a second time", "", "Keep one of the two lines.")
     if not value:
         return Problem("", "", f"{shown} gives no value", "", "Write the value, or take the line out.")
     if _DECIMAL_COMMA.fullmatch(value):
-        return Problem("", "", f"{shown} has a comma in the number", "", f"Write {name} = {_meant(line[2])} instead.")
+        return Problem("", "", f"{shown} has a comma in the number", "", f"Write {name} = {meant} instead.")
     return Problem(
         "",
         "",
         f"{shown} cannot be read",
         "A value with a unit, and any text, stands in quotes.",
-        f"Write {name} = {_meant(line[2])}.",
+        f"Write {name} = {meant}.",
     )
 
 

@@ -41,8 +41,10 @@ class KnifeError(ValueError):
 
     def __init__(self, problems: Problem | Iterable[Problem], title: str = "") -> None:
         """Take one Problem or many; title says which knife or file."""
-        several = isinstance(problems, Iterable) and not isinstance(problems, Problem)
-        self.problems = tuple(problems) if several else (problems,)
+        try:
+            self.problems = (problems,) if isinstance(problems, Problem) else tuple(problems)
+        except TypeError:
+            self.problems = (problems,)
         wrong = [each for each in self.problems if not isinstance(each, Problem)]
         if wrong:
             raise refuse("problems", wrong[0], "is no Problem", "A KnifeError is made of what is wrong with a knife.")
