@@ -467,8 +467,9 @@ def _hidden(one, pair, rows):
         least.near(_second(one, pair, lower, later), ways, one.fit.drift)
         for lower, later in itertools.product(_LOWER, _LATER)
     ]
-    odds = np.exp((one.fit.deviance - np.array([deviance for _, deviance in found])) / 2) / len(found)
-    return [(odd / (1 + odds.sum()), numbers) for odd, (numbers, _) in zip(odds.tolist(), found, strict=True)]
+    loss = np.array([one.fit.deviance, *(deviance for _, deviance in found)])
+    shares = np.exp(-(loss - loss.min()) / 2) / [1, *(len(found) for _ in found)]
+    return [(share, numbers) for share, (numbers, _) in zip(shares[1:] / shares.sum(), found, strict=True)]
 
 
 def _weighed(tried, alike):
