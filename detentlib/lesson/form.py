@@ -88,7 +88,12 @@ APART = [
         "0: as high",
     ),
     Box("balls[1].further_out", "Ball 2: further out by", "how much further from the pivot than ball 1", "0: as far"),
-    Box("balls[1].recess.smaller_by", "Ball 2: recess smaller by", "how much less across than recess 1", "0: as large"),
+    Box(
+        "balls[1].recess.smaller_by",
+        "Ball 2: hole smaller by",
+        "how much less its recess measures across than that of ball 1",
+        "0: as large",
+    ),
 ]
 BAR = [
     Box("bar.riding_force", "Riding force", "gauge hooked at the ball, while it rides the flat"),
