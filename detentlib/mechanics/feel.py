@@ -438,7 +438,7 @@ def _handed(detent, alone):
     ]
     found = []
     for one, after in pairs:
-        over = after.start < one.end
+        over = after.start < one.end - HAIR
         torque = float(detent.state(np.array([one.end + JUST_AFTER])).torque[0]) if over else after.torque_start
         end = max(one.end, after.start)
         found.append(_handover(one.end, end, one.carrier, after.carrier, one.torque_end, torque))

@@ -398,7 +398,10 @@ function handoversOf(knife, resting) {
   return stretches.slice(1).flatMap(({i, first}, k) => {
     const {i: from, last} = stretches[k];
     if (i === from || i === FACE || from === FACE) return [];
-    return [{start: last.theta, end: first.theta, from, to: i, before: last.torque, after: first.torque}];
+    // at one angle where the bar springs over, so that the next stretch begins before this one ends
+    const over = first.theta < last.theta - LIBRARY.hair;
+    const after = over ? state(knife, last.theta + LIBRARY.just_after) : first;
+    return [{start: last.theta, end: Math.max(last.theta, first.theta), from, to: i, before: last.torque, after: after.torque}];
   });
 }
 
