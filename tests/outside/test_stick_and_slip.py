@@ -286,12 +286,15 @@ def test_a_ball_that_comes_out_through_the_middle_of_its_recess_is_flagged():
     """The bar swings it a third of a micrometre off its track, which the library leaves out: flagged where that counts."""
     shallow = CARDS["A"].replace({"balls[0].recess.rest_offset": 0.03})
     knives = [shallow.replace({"balls[0].recess.off_track": off}) for off in (0.0, 0.001, 0.005, 0.03)]
+    soft = {"balls[0].recess.off_track": 0.0001, "bar.side_compliance": 0.012, "friction.rim": 0.12}
+    knives.append(shallow.replace(soft))
     runs, felt = simulate([numbers_of(knife) for knife in knives]), [dl.feel(knife) for knife in knives]
     flagged = [any("through the middle of its recess" in flag for flag in each.flags) for each in felt]
-    assert flagged == [True, True, False, False]
+    assert flagged == [True, True, False, False, True]
     apart = np.array([abs(run.break_torque / each.break_torque - 1) for run, each in zip(runs, felt, strict=True)])
-    assert np.all(apart < np.where(flagged, 0.06, 0.01))
-    assert max(apart) > 0.015
+    assert np.all(apart < np.where(flagged, 0.11, 0.01))
+    assert max(apart[:-1]) > 0.015
+    assert apart[-1] > 0.09
 
 
 @pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
