@@ -219,7 +219,7 @@ def test_a_shift_does_the_same_until_the_blade_turns_the_other_way(c):
     assert _against(c) == pytest.approx(smaller, abs=0.011)
     assert "Rim lead 0.070 mm" in c.answer
     c.move({two.RECESS: two.TURNED})
-    assert re.search(r"Rim lead -0\.0\d\d mm", c.answer)
+    assert re.search(r"Rim lead −0\.0\d\d mm", c.answer)
     assert "No handover" in c.answer
     assert _against(c) == [1.00, 1.00]
 

@@ -61,7 +61,7 @@ def large(number: Number, before: float, sentence: str, measure: Measure, loud: 
 
 
 def _cell(head, value, unit, measure):
-    return _figure(head, true_minus(measure.short(value, unit)), true_minus(measure.other(value, unit)))
+    return _figure(head, measure.short(value, unit), measure.other(value, unit))
 
 
 def _changed(head, change, before, unit, measure):

@@ -6,6 +6,7 @@ Decimals are fixed, so that a line stands still while a slider moves.
 from typing import NamedTuple
 
 from ..knife.checks import show
+from ..knife.plain import true_minus
 from ..knife.units import behind, convert, with_inches
 
 _PLACES = {"N": 2, "lbf": 2, "mm": 3, "thou": 1, "deg": 1, "mJ": 2, "N/mm": 2, "lbf/in": 1, "MPa": 0, "ksi": 0, "": 2}
@@ -50,8 +51,8 @@ class Measure(NamedTuple):
     def short(self, value: float, unit: str) -> str:
         """The value in the shown unit only.
 
-        >>> THOU.short(14.21, "N")
-        '3.19 lbf'
+        >>> THOU.short(14.21, "N"), MM.short(-0.05, "mm")
+        ('3.19 lbf', '−0.050 mm')
         """
         shown = self.units.get(unit, unit)
         return _written(convert(value, unit, shown), shown)
@@ -76,7 +77,7 @@ def _written(value, unit):
     """Fixed decimals, so that the line does not jump while a slider moves; never -0."""
     places = _PLACES[unit]
     number = round(float(value), places) + 0.0
-    return f"{number:.{places}f}{behind(unit)}"
+    return true_minus(f"{number:.{places}f}{behind(unit)}")
 
 
 def exactly(value: float, unit: str) -> str:
