@@ -571,7 +571,7 @@ def test_a_name_that_cannot_be_is_told(form, name, tmp_path):
 def test_a_form_that_is_no_knife_is_not_saved(form, tmp_path):
     _fill(form, {"balls[0].diameter": "1.5"})
     form.save("knives/half")
-    assert "Look at what is red beside Protrusion" in form.saving.line.value
+    assert "Not saved: no knife yet: look at what is red beside Protrusion" in form.saving.line.value
     assert list(tmp_path.rglob("*.toml")) == []
 
 

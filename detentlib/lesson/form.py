@@ -178,7 +178,7 @@ class FieldRow(widgets.HBox):
             # past it
             options=[*((word, word) for word in words), (_BY_HAND, "")],
             tooltip=f"{box.label}: how it was measured",  # without a description, a screen reader reads this
-            layout=Layout(width="140px"),
+            layout=Layout(width="156px"),
         )
         self.message = widgets.HTML(layout=Layout(flex="1 1 300px", min_width="0", margin="0 0 8px 8px"))
         self._settle()
@@ -452,8 +452,7 @@ class KnifeForm(Card):
         """Write the file; in words what comes of it. KnifeError where the boxes describe no knife, as `write_knife`."""
         knife = self._wanted()
         if knife is None:
-            cure = f"Look at {self._to_look_at()}."
-            raise KnifeError(Problem("these boxes", "", "describe no knife yet", "", cure))
+            raise KnifeError(Problem("no knife yet", "", f"look at {self._to_look_at()}", "", ""))
         write_knife(knife, path, replace=replace)
         remember(path.as_posix())
         self.load_name.options = [path.as_posix() for path in files()]

@@ -47,6 +47,7 @@ class SaveBox(Card):
 
     def save(self) -> None:
         """Write the file of this name; one that is there already stays, unless the tick says otherwise."""
+        self.line.value = spoken("Writing …")  # a page takes some seconds
         self.line.value = self._saved(self.name.value.strip())
 
     def _saved(self, name):
