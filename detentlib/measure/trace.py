@@ -17,7 +17,7 @@ import numpy as np
 from ..knife.given import given_knife, given_number
 from ..knife.parts import Knife
 from ..knife.plain import true_minus
-from ..knife.units import show
+from ..knife.units import SURE, show
 from .arcs import ZERO, Rival, fit_two, on_stop, rivals_of, rows_of, with_steps
 from .given import HINGE_RATIO, HINGE_RATIOS, given_angles, given_readings, pasted_again
 from .least import Fit
@@ -42,7 +42,6 @@ _CLEARLY_LOWER, _HALFWAY = (
     0.45,
 )  # such a ball: how much lower it touches [deg], and at what share of the climb it hands over
 _LOWER, _LATER = (2.0, 6.0, 10.0, 14.0), (0.1, 0.3, 0.5, 0.7)  # the same, of balls that may be hidden in the noise
-_COVERS = 1.96  # standard deviations of a normal number in its ±
 _SHARP = 1e-9  # of the widest: as good as no scatter
 _HIDDEN = 0.05  # share of belief from which on second balls that may be hidden are worth a word
 _READING = 0.25  # minutes that one more reading takes: common practice
@@ -434,7 +433,7 @@ def _holds(share, apart, doubt):
     most = float(np.max(apart + 2 * doubt))
     if not most:
         return 0.0
-    sigma = np.maximum(doubt / _COVERS, _SHARP * most)
+    sigma = np.maximum(doubt / SURE, _SHARP * most)
 
     def missed(reach):
         return share @ (ndtr((apart - reach) / sigma) + ndtr(-(apart + reach) / sigma)) / share.sum() - 0.05

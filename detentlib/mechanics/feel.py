@@ -18,7 +18,7 @@ from .carry import JUST_AFTER
 from .lift import middle_angle
 
 NO_NUMBER = "comes to no number that a knife has"  # beside the limits of limits.py
-HAIR = 1e-8  # rad before the flat: a ball that takes over no sooner has nothing left to carry up
+HAIR = 1e-8  # rad: a stretch no longer than that is none, before the flat or where two overlap
 _PANEL, _PANELS = np.polynomial.legendre.leggauss(12), 48
 _OFF_TRACK_MU, _OFF_TRACK_LIMIT = 0.2, 0.01
 _AS_THEY_ARE = ("break_torque", "barrier", "snap_ratio", "rest_load", "ride_load", "rest_carrier")

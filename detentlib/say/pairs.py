@@ -35,6 +35,7 @@ from .measure import MM, THOU
 
 TEXTBOOK = {"rim_gap": 0.6, "ball_radius": 1.5875 / 2, "height_difference": TWO_THOU}  # mm, in the plane
 _TOUCHES = 1e-7  # mm, a clearance that is none
+_ASIDE = 2.0  # mm, of a ball from the middle of its bar
 
 
 def each_alone(knife: Knife) -> Table:
@@ -194,9 +195,6 @@ def bands(knife: Knife) -> Table:
         apart = sharing_band(knife.replace({"balls[0].side_offset": _ASIDE, "balls[1].side_offset": -_ASIDE}))
         rows.append((f"the bar alone, balls {_ASIDE:g} mm to either side of its middle", both(apart.bar, "mm")))
     return Table(f"{knife.title}: over which difference of heights both carry at rest", ("", "band"), tuple(rows))
-
-
-_ASIDE = 2.0  # mm
 
 
 def near_the_hinge(knife: Knife) -> Table:
