@@ -12,7 +12,7 @@ from ..knife.values import Values
 from ..mechanics import bar as bars
 from ..mechanics import carry
 from ..mechanics.carry import JUST_AFTER
-from ..mechanics.feel import Numbers, feel_many, letback_given, relief_stress, stalls
+from ..mechanics.feel import Numbers, detent_of_many, feel_all, letback_given, relief_stress, stalls
 from ..mechanics.lift import CHAMFER, FLOOR, RIM
 
 
@@ -93,12 +93,13 @@ def felt(knife: Knife, numbers: dict, made: Callable | None = None) -> Felt:
     refused = dict(_refused(knife, {path: value for path, value in numbers.items() if path in known}))
     numbers = {"balls[0].track_radius": knife.balls[0].track_radius} | (made(knife, numbers) if made else numbers)
     many, bad, refused = sound(knife, numbers, count, refused)
-    found = feel_many(many, chunk=_AT_ONCE)
+    detent = detent_of_many(many, count)
+    found = feel_all(detent, _AT_ONCE)
     impossible = {reason: int(rows.sum()) for reason, rows in refused.items()}
     for reason, how_many in found.impossible.items():
         impossible[reason] = impossible.get(reason, 0) + how_many
     given = np.broadcast_to(np.reshape(letback_given(many), -1), (count,))
-    return Felt(found.values | _more(many, found.values), found.possible & ~bad, impossible, given, many)
+    return Felt(found.values | _more(detent, found.values), found.possible & ~bad, impossible, given, many)
 
 
 _AT_ONCE = 4096  # knives
@@ -174,12 +175,10 @@ def _refused_together(many, count):
 
 
 @np.errstate(all="ignore")  # of impossible knives the numbers mean nothing
-def _more(many, values):
+def _more(detent, values):
     """How near each knife is to its limits: floor and face at the stop, the rest as it rests, slips and rides."""
-    resting = np.radians(values["rest_deg"])[:, None]
-    riding = np.radians(values["break_out_deg"])[:, None] + JUST_AFTER
-    detent = carry.Detent(many)
-    ride, slipping = detent.state(riding), detent.state(np.radians(values["take_up_deg"])[:, None])
+    many, resting = detent.knife, np.radians(values["rest_deg"])[:, None]
+    ride, slipping = detent.riding, detent.state(np.radians(values["take_up_deg"])[:, None])
     rest, stop = (detent.state(angle, -1) for angle in (resting + JUST_AFTER * (resting > 0), np.zeros(resting.shape)))
     found = {"face_clearance": stop.gap, "rate": bars.rate(many.bar, many.balls[0])}
     (up, _), (flat, _), (_, side) = (relief_stress(many, at) for at in (rest, ride, slipping))

@@ -179,6 +179,11 @@ class Detent:
         return np.maximum.reduce(np.broadcast_arrays(*self.leaving))
 
     @cached_property
+    def riding(self) -> State:
+        """State just after the last ball has come on to the flat when opening."""
+        return self.state(self.break_out + JUST_AFTER)
+
+    @cached_property
     def leaving(self) -> list[np.ndarray]:
         """Blade angle [rad] at which each ball comes on to the flat when opening, (m, 1) each; with the drag there
         counted.

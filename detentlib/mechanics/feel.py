@@ -214,14 +214,28 @@ def feel_many(knife: Knife, elastic: bool = False, chunk: int = 2048) -> Many:
     given_switch("elastic", elastic, "whether balls can share")
     chunk = given_count("chunk", chunk, "how many knives are taken at once")
     count = max(np.size(knife.get(path)) for path in knife.paths())
+    return feel_all(detent_of_many(knife, count, elastic), chunk)
+
+
+def detent_of_many(knife: Knife, count: int, elastic: bool = False) -> carry.Detent:
+    """The Detent of many knives in one, for `feel_all`."""
     # the searches keep a row of angles a knife, also where the knives differ in nothing that moves those angles
-    detent = carry.Detent(
-        knife.with_arrays({"balls[0].track_radius": np.broadcast_to(knife.balls[0].track_radius, (count, 1))}), elastic
-    )
+    rows = np.broadcast_to(knife.balls[0].track_radius, (count, 1))
+    return carry.Detent(knife.with_arrays({"balls[0].track_radius": rows}), elastic)
+
+
+@np.errstate(all="ignore")  # of impossible knives the numbers mean nothing
+def feel_all(detent: carry.Detent, chunk: int) -> Many:
+    """Feel of many knives as `feel_many` does; up to a chunk of them share what the Detent has worked out already."""
+    count = detent.count
     chunks = [np.arange(start, min(start + chunk, count)) for start in range(0, count, chunk)]
     parts, possible, impossible = [], np.ones(count, bool), {}
+
+    def taken(rows):
+        return detent if rows.size == count else detent.take(rows)
+
     for rows in chunks:
-        part = detent.take(rows)
+        part = taken(rows)
         facts = _facts(part)
         no_number = ~np.all(np.abs(list(facts.values())) <= limits.LARGEST, axis=0)
         broken = [(limit.name, limit.broken) for limit in limits.find(part)]
@@ -233,9 +247,9 @@ def feel_many(knife: Knife, elastic: bool = False, chunk: int = 2048) -> Many:
 
     @np.errstate(all="ignore")
     def draw_in_deg():
-        return np.degrees(np.concatenate([_drawn_in(detent.take(rows), facts["rest"][rows]) for rows in chunks]))
+        return np.degrees(np.concatenate([_drawn_in(taken(rows), facts["rest"][rows]) for rows in chunks]))
 
-    return Many(Numbers(_numbers(facts, knife.blade), {"draw_in_deg": draw_in_deg}), possible, impossible)
+    return Many(Numbers(_numbers(facts, detent.knife.blade), {"draw_in_deg": draw_in_deg}), possible, impossible)
 
 
 def _numbers(facts, blade):
@@ -313,7 +327,7 @@ def _facts(detent):
     """The numbers of Feel as arrays over the knives (one or many), angles in rad; all but the draw-in angle."""
     knife, last = detent.knife, detent.break_out
     rest = search.rest(detent, detent.opening(limits.GRID))
-    resting, riding, free = detent.state(rest, -1), detent.state(last + JUST_AFTER), detent.state(last + JUST_AFTER, 0)
+    resting, riding, free = detent.state(rest, -1), detent.riding, detent.state(last + JUST_AFTER, 0)
     facts = (_peak_by_curve if _plain(detent) else _peak_by_angle)(detent) | {
         "letback_torque": resting.torque,
         "rest": rest,
