@@ -16,6 +16,7 @@ import numpy as np
 import detentlib as dl
 from detentlib.doubt.budget import budgets
 from detentlib.measure.arcs import SOFT, ZERO
+from detentlib.measure.models import NOISE
 from tests.knives import CARDS
 from tests.readings_made import Hand, seen
 
@@ -87,16 +88,16 @@ def traces(which, card, count, **faults):
     """Shares: contact angle inside, rim gap inside, break-out inside, second ball seen."""
     inside = []
     for seed, run in enumerate(runs(which, count)):
-        found = dl.lift_trace(
-            Hand(seed, **{name: value(seed) if callable(value) else value for name, value in faults.items()}).trace(
-                run
-            ),
-            card,
-        )
+        found = dl.lift_trace(_hand(seed, faults).trace(run), card)
         inside.append([_in(getattr(found, name), getattr(run, name)) for name in TRACED] + [found.handover is not None])
     return dict(
         zip(("contact angle", "rim gap", "break-out", "second ball seen"), np.mean(inside, axis=0), strict=True)
     )
+
+
+def _hand(seed, faults):
+    """A Hand with the faults given, each a number or what a seed draws."""
+    return Hand(seed, **{name: value(seed) if callable(value) else value for name, value in faults.items()})
 
 
 def pulls(which, card, count, **faults):
@@ -133,7 +134,7 @@ def fits(which, card, count, **faults):
     """Shares inside of what a fit to a short trace, pulls and a force trace says, and of what its knife should do."""
     inside = []
     for seed, run in enumerate(runs(which, count)):
-        hand = Hand(seed, **faults)
+        hand = _hand(seed, faults)
         fit = dl.fit_knife(card, [hand.trace(run, np.linspace(0.1, 6, 60)), hand.pulls(run), hand.forces(run)])
         row = [_in(fit.values[path], run.knife.get(path)) for path in FITTED]
         told = budgets(fit.knife, ("break_force", "letback_force"))
@@ -170,6 +171,9 @@ CASES = {
     "circle, round": lambda n: circles(n, 0.0),
     "circle, oval by 1 %": lambda n: circles(n, 0.01),
     "fit, card drawn": lambda n: fits("plain", CARD, n),
+    "fit, zero and gauge as far off as the reader allows": lambda n: fits(
+        "plain", CARD, n, zero=lambda seed: zero_off(seed, ZERO / 2), gauge=NOISE["gauge"]
+    ),
     "fit, stick-slip of 5 %": lambda n: fits("plain", CARD, n, stick_slip=0.05),
     "fit, stick-slip of 10 %": lambda n: fits("plain", CARD, n, stick_slip=0.1),
     "fit, give of 0.0015 to 0.0036 mm/N": lambda n: fits("give", GIVING, n),

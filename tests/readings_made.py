@@ -146,6 +146,11 @@ class Hand:
         """Its own dice."""
         return np.random.default_rng(self.seed)
 
+    @cached_property
+    def off(self):
+        """What its gauge reads beyond the truth, in all that it reads [N]."""
+        return self.gauge / 2 * self.chance.standard_normal()
+
     def trace(self, run, climb=CLIMB, far=()):
         """A lift trace: on the stop, where the reader writes 0, then the climb, then the angles `far` round the
         swing.
@@ -158,11 +163,7 @@ class Hand:
 
     def pulls(self, run, count=5):
         """Two-way pulls at the tab: each opening overshoots by a share of its own, each let-back falls short by one."""
-        drag, arm, off = (
-            run.knife.friction.pivot_torque,
-            run.knife.blade.tab_arm,
-            self.gauge / 2 * self.chance.standard_normal(),
-        )
+        drag, arm, off = run.knife.friction.pivot_torque, run.knife.blade.tab_arm, self.off
         jerk = 1 + self.stick_slip * self.chance.uniform(size=(2, count))
         noise = off + FORCE * self.chance.standard_normal((2, count))
         opening, back = (
@@ -176,10 +177,11 @@ class Hand:
         angles = np.linspace(0.0, 5.5, count)
         read = np.where(angles > 0, self._step(angles + self.zero + self.shake * self._errors(angles.size), 0), 0.0)
         torque = np.interp(angles, run.angle, run.torque) + run.knife.friction.pivot_torque
+        off = self.off if self.gauge else 0.0
         return _readings(
             "force trace",
             angle=read,
-            force=torque / run.knife.blade.tab_arm + FORCE * self.chance.standard_normal(angles.size),
+            force=torque / run.knife.blade.tab_arm + off + FORCE * self.chance.standard_normal(angles.size),
         )
 
     def edge(self, radius, oval=0.0, centre=(1.0, 1.0), arc_deg=(0.0, 330.0), count=16):

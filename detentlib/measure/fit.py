@@ -28,7 +28,7 @@ FREE_SECOND = ("balls[1].recess.rest_offset", "balls[1].protrusion")
 ALIKE, UNEXPLAINED = 0.9, 0.01
 _SURER = 0.9  # of what it was: a ± from which on the readings have told something of a number
 _UNTOLD = 1e-6  # misfits per size of a number: below this the readings do not feel it
-_KEPT = (0.05, 0.02, 0.005, 0.0)  # correlations from here on are kept, the first that go together
+_KEPT = (0.01, 0.005, 0.0)  # correlations from here on are kept, the first that go together
 _LOW = {"positive": 0.0, "not negative": -1e-12}  # a number lies above
 _ASIDE = 1.5  # standard deviations
 _APART = 1e6  # readings between one set and the next: errors of one do not drift into the other
@@ -100,11 +100,13 @@ def fit_knife(
 
     Pulls that stick and slip overshoot, and those that keep the blade moving have a friction of their own: both as of
     `two_way_pull`. Each ± is that of the noise as stated, of the card and of angle errors that drift together; where
-    the readings are not explained by it, of their scatter as found. Where a second ball only just touches, or hangs
-    idle, its numbers have two answers: the one found is that nearest to the card, and the ± is of that one; start it
-    from the rim gap of the lift trace. Raises ReadingError for no readings, kinds that cannot be fitted, readings too
-    few for the numbers and readings that tell none of them; KnifeError for a card that cannot work; ValueError for
-    other arguments of a wrong kind.
+    the readings are not explained by it, of their scatter as found. Numbers are known together by correlations, and
+    these cannot tie what weakens a knife to either side alike, such as an off-track error: the ± of a force worked out
+    of the fitted knife is then wide, often by half, now and then more than twice what the readings ask for. Where a
+    second ball only just touches, or hangs idle, its numbers have two answers: the one found is that nearest to the
+    card, and the ± is of that one; start it from the rim gap of the lift trace. Raises ReadingError for no readings,
+    kinds that cannot be fitted, readings too few for the numbers and readings that tell none of them; KnifeError for a
+    card that cannot work; ValueError for other arguments of a wrong kind.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> from detentlib.measure.readings import readings_from_text

@@ -3,6 +3,7 @@
 from ..doubt.budget import budget
 from ..doubt.many import RESULTS
 from ..knife.parts import Knife, name_of, spec
+from ..knife.paths import field_of
 from ..knife.units import Within, both
 from ..measure.fit import KnifeFit
 from ..measure.next_measurement import Advice, next_measurement
@@ -13,6 +14,10 @@ from .measure import exactly
 
 _WORTH = 0.05  # share of a ± that a measurement must take off to be worth its minutes: judgement
 MIXED = "such parts add up to more than the whole: readings tell what these numbers make together, not each of them"
+WIDE = (
+    "a force worked out of this knife has a ± on the wide side, often by half, now and then twice what the readings ask"
+    " for: an error off the track weakens to either side alike, which the file cannot tie to the other numbers"
+)
 _SLIPS = 0.01  # share of overshoot from which on it is worth a word
 
 
@@ -97,7 +102,8 @@ def fit_words(fit: KnifeFit | None) -> list[str]:
     lines = [fit.verdict]
     for path, value in fit.values.items():
         lines.append(f"{name_of(path, fit.knife)}: {_with(value, spec(path)['unit'])}")
-    return [*lines, *_slip_words(fit), *fit.alike, *fit.untold]
+    off_track = any(field_of(path) == "recess.off_track" and doubt for path, doubt in fit.knife.doubts.items())
+    return [*lines, *_slip_words(fit), *fit.alike, *fit.untold, *[WIDE] * off_track]
 
 
 def next_words(advice: Advice, knife: Knife, result: str) -> str:
