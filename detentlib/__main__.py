@@ -249,10 +249,11 @@ def _tell(*lines):
 
 def _batch(asked):
     from .tune.batch import batch_of
+    from .tune.table import TERMINAL
 
     pulls, knife = read_readings(asked.pulls), read_knife(asked.knife) if asked.knife else None
     for table in batch_of(pulls, knife, asked.window).tables():
-        print(table._replace(notes=()).text())
+        print(table._replace(notes=()).text(TERMINAL))
         _tell(*table.notes)
         print()
     return FINE

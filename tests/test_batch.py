@@ -13,6 +13,7 @@ from detentlib.__main__ import main
 from detentlib.measure.readings import NAME, readings_from_rows, readings_from_text
 from detentlib.measure.spread import analysis_of_variance, clopper_pearson, deviation_of, grubbs_limit, stands_out
 from detentlib.tune.moves import as_made
+from detentlib.tune.table import TERMINAL
 from tests.invented import READINGS
 from tests.knives import CARDS, FOLDER
 
@@ -258,7 +259,10 @@ def test_the_command_says_what_the_library_says(found, capsys):
     said, wrong = capsys.readouterr()
     assert wrong == ""
     for table in found.tables():
-        assert table._replace(notes=()).text() in said
+        rows = table._replace(notes=()).text(TERMINAL)
+        assert rows in said
+        assert max(map(len, rows.splitlines())) <= TERMINAL
+        assert sorted(rows.split()) == sorted(table._replace(notes=()).text().split())
         assert all(" ".join(note.split()) in " ".join(said.split()) for note in table.notes)
 
 

@@ -1,9 +1,10 @@
 """Text that stays text: what people wrote, made safe to stand in Markdown, in HTML and in a picture; one function
-for each. And the minus sign of numbers.
+for each. And the minus sign of numbers, and lines that are too long.
 """
 
 import html
 import re
+import textwrap
 
 # \t, \n and \r are no surprise in a text; every other control character is shown by its sign, as is half a character
 # (a surrogate alone), which no file can hold
@@ -15,6 +16,8 @@ _SIGNS = (
 _DRAWN = dict.fromkeys(_SIGNS, 0xFFFD) | {ord("\t"): " "}  # the font of the pictures has none of the signs
 _LINE_ENDS = re.compile(r"[ \t]*[\n\r\x85\u2028\u2029]+[ \t]*")
 # $ and \ stand in a tag of their own: else what typesets formulas looks for them in the finished page
+_TOGETHER = re.compile(r"(?<=[\d±]) (?=\S)|(?<=\S) (?=±)")  # blanks of a number with its unit
+_KEPT = "\N{NO-BREAK SPACE}"
 _MARKS = {ord(mark): f"&#{ord(mark)};" for mark in "`*_[]<>&|~#"} | {
     ord(mark): f"<span>&#{ord(mark)};</span>" for mark in "$\\"
 }
@@ -54,6 +57,17 @@ def in_html(said: object) -> str:
     '&lt;&amp;&gt;'
     """
     return html.escape(visible(said))
+
+
+def wrapped(line: str, width: int, indent: int) -> list[str]:
+    """A line wrapped between words, never within a number or before its unit; all but the first are indented.
+
+    >>> wrapped("rate of the bar 10.30 N/mm", 20, 2)
+    ['rate of the bar', '  10.30 N/mm']
+    """
+    kept = _TOGETHER.sub(_KEPT, line)
+    lines = textwrap.wrap(kept, width, subsequent_indent=" " * indent, break_long_words=False)
+    return [each.replace(_KEPT, " ") for each in lines]
 
 
 def true_minus(numbers: str) -> str:

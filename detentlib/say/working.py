@@ -4,8 +4,6 @@ What a notebook prints here is the same on every run, so that it can be compared
 """
 
 import math
-import re
-import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -16,14 +14,12 @@ from IPython.display import display
 
 from ..derivations.formulas import Theorem, formulas
 from ..derivations.typeset import latex
-from ..knife.plain import in_html
+from ..knife.plain import in_html, wrapped
 
 if TYPE_CHECKING:
     from sympy import Basic
 
 _WIDTH = 66  # characters of a printed line: beside its file browser a window of 1,000 px shows 68 of it
-_TOGETHER = re.compile(r"(?<=[\d±]) (?=\S)|(?<=\S) (?=±)")  # blanks of a number with its unit
-_KEPT = "\N{NO-BREAK SPACE}"
 _DIGITS = 4  # of a number in a formula, such as that of gravity
 _AT_A_GLANCE = 8  # signs of reckoning in a result that stands open; beyond that it is a wall to who has no algebra
 
@@ -54,8 +50,7 @@ def say(markdown: str) -> None:
 def tell(*lines: str) -> None:
     """Print lines, long ones wrapped between words, never within a number or before its unit."""
     for line in lines:
-        kept = _TOGETHER.sub(_KEPT, line)
-        print(textwrap.fill(kept, _WIDTH, subsequent_indent="   ").replace(_KEPT, " "))
+        print("\n".join(wrapped(line, _WIDTH, 3)))
 
 
 @dataclass(frozen=True)

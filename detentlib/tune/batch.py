@@ -17,7 +17,7 @@ from ..measure.spread import LEAST, Repeats, analysis_of_variance, clopper_pears
 from ..measure.value import Value, coverage_factor, mean_of
 from .moves import BENCH, called
 from .shop import shop_doubts
-from .table import Table
+from .table import TERMINAL, Table
 from .thou import PerThou, per_thou
 from .tolerance import tolerance
 from .window import read_window
@@ -138,7 +138,7 @@ class Batch:
 
     def __str__(self):
         """As plain text."""
-        return "\n\n".join(table.text() for table in self.tables())
+        return "\n\n".join(table.text(TERMINAL) for table in self.tables())
 
     def _repr_markdown_(self):
         return "\n\n".join(table.markdown() for table in self.tables())

@@ -1,9 +1,14 @@
 """Tables for people: the same rows as plain text and as Markdown."""
 
 from collections.abc import Sequence
+from itertools import zip_longest
+from math import inf
 from typing import NamedTuple
 
-from ..knife.plain import in_markdown
+from ..knife.plain import in_markdown, wrapped
+
+TERMINAL = 100  # characters of a line that most terminals show whole
+_BETWEEN, _INDENT = "  ", 2
 
 
 class Table(NamedTuple):
@@ -20,22 +25,25 @@ class Table(NamedTuple):
     def _repr_markdown_(self):
         return self.markdown()
 
-    def text(self) -> str:
-        """As plain text, columns lined up.
+    def text(self, width: float = inf) -> str:
+        """As plain text, columns lined up; cells are wrapped until a line has at most `width` characters.
 
         >>> print(Table("Balls", ("name", "mm"), (("1/16 in", "1.5875"), ("2 mm", "2"))).text())
         Balls
         name     mm
         1/16 in  1.5875
         2 mm     2
+        >>> print(Table("Balls", ("size", "what it is"), (("1/16 in", "the smaller of two"),)).text(20))
+        Balls
+        size     what it is
+        1/16 in  the smaller
+                   of two
         """
         if not self.rows:
             return "\n".join([self.title, *self.notes])
-        widths = [max(len(row[k]) for row in (self.heads, *self.rows)) for k in range(len(self.heads))]
-        lines = [
-            "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-            for row in (self.heads, *self.rows)
-        ]
+        rows = (self.heads, *self.rows)
+        widths = _widths(rows, width)
+        lines = [line for row in rows for line in _lines(row, widths)]
         return "\n".join([self.title, *lines, *self.notes])
 
     def markdown(self) -> str:
@@ -72,6 +80,30 @@ class Tabled:
 
     def _repr_markdown_(self):
         return self._table().markdown()
+
+
+def _widths(rows, most):
+    """Widths of the columns: as wide as their cells, or the widest less until a line fits; no word is cut for it."""
+    columns = list(zip(*rows, strict=True))
+    widths = [max(map(len, cells)) for cells in columns]
+    words = [max((len(word) for cell in cells for word in _wrapped(cell, 1)), default=0) for cells in columns]
+    while sum(widths) + len(_BETWEEN) * (len(widths) - 1) > most:
+        wide = [k for k in range(len(widths)) if widths[k] > words[k]]
+        if not wide:
+            break
+        widths[max(wide, key=widths.__getitem__)] -= 1
+    return widths
+
+
+def _lines(row, widths):
+    """The lines of a row, each cell wrapped in its column."""
+    cells = [_wrapped(cell, width) for cell, width in zip(row, widths, strict=True)]
+    for parts in zip_longest(*cells, fillvalue=""):
+        yield _BETWEEN.join(part.ljust(width) for part, width in zip(parts, widths, strict=True)).rstrip()
+
+
+def _wrapped(cell, width):
+    return wrapped(cell, max(width, 1), _INDENT)
 
 
 def _row(cells):

@@ -22,7 +22,7 @@ from .stock import BALLS, DRILLS, near
 from .table import Table, Tabled
 
 _STEPS = (1e-4, 3.0)  # mm: less is no step that can be made, more is no step
-_ON_GAUGE = ("gauge_break_force", "gauge_letback_force")
+_ON_GAUGE = {"gauge_break_force": "", "gauge_letback_force": "let-back "}
 _SHOWN = ("break_force", "letback_force", "barrier", "break_out_deg", "relief_stress")
 ONE_WAY, INFORMATION = "one-way", "for information"
 # rim friction, common practice: freshly oiled 0.08 to 0.15, dirty or starved 0.15 to 0.30, dry hardened steel 0.3 to
@@ -81,16 +81,20 @@ class Step(NamedTuple):
     effects: Mapping = MappingProxyType({})
     catches: tuple = ()
 
-    def told(self) -> str:
-        """Limits on the way and why it cannot be, in words; empty where there is nothing to tell."""
+    def told(self, beside: Sequence[str] = ()) -> str:
+        """Limits on the way and why it cannot be, in words; empty where there is nothing to tell.
+
+        beside: results that are shown beside it, so that it need not tell them.
+        """
         said = [self.impossible] if self.impossible else []
         for catch in self.catches:
             amount = both(catch.at * self.size, self.unit) if self.unit else f"{abs(catch.at * self.size):.3g}"
             said.append(f"{catch.words} after {amount}")
         alone, gauge = (self.effects.get(name) for name in ("break_force", "gauge_break_force"))
         if not self.impossible and abs(alone.change) < _NOTHING < abs(gauge.change):
-            reads = [_signed(self.effects[name].interval, "N") for name in _ON_GAUGE if name in self.effects]
-            said.append(f"on the whole knife the gauge reads {', let-back '.join(reads)}")
+            names = [name for name in _ON_GAUGE if name in self.effects and name not in beside]
+            reads = [f"{_ON_GAUGE[name]}{_signed(self.effects[name].interval, 'N')}" for name in names]
+            said += [f"on the whole knife the gauge reads {', '.join(reads)}"] if reads else []
         return "; ".join(said)
 
 
@@ -120,7 +124,7 @@ class PerThou(Tabled):
         rows = []
         for row in self.rows:
             cells = (_cell(row.effects.get(name), RESULTS[name].unit) for name in shown)
-            rows.append((row.words, row.cost, *cells, row.told()))
+            rows.append((row.words, row.cost, *cells, row.told(shown)))
         now = next((row.effects for row in self.rows if row.effects), {})
         starts = [(RESULTS[name], now[name].before) for name in shown if name in now]
         values = ", ".join(f"{words} {both(before, unit)}" for (words, unit), before in starts)
