@@ -96,8 +96,8 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
     if sprung is not None:
         said.append(
             f"At {np.degrees(sprung):.2f}° the bar springs sideways all at once: there the rim's push grows faster than"
-            " the bar holds against it. A bar that is stiffer sideways, a smaller recess or more rest offset"
-            " steadies it."
+            " the bar holds against it, and the break force may be out by about a tenth. A bar stiffer sideways, a"
+            " smaller recess or more rest offset steadies it."
         )
     if feel.peak_deg > feel.break_out_deg + _BESIDE:
         said.append(

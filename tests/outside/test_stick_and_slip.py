@@ -298,6 +298,23 @@ def test_a_ball_that_comes_out_through_the_middle_of_its_recess_is_flagged():
 
 
 @pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
+def test_a_bar_that_springs_sideways_is_flagged():
+    """Its peak lies just behind the spring, where least differences count."""
+    numbers = {
+        "balls[0].recess.rest_offset": 0.09,
+        "balls[0].recess.diameter": 1.295,
+        "balls[0].protrusion": 0.427,
+        "bar.riding_force": 12.738,
+        "bar.side_compliance": 0.0115,
+        "friction.rim": 0.302,
+    }
+    knife = CARDS["A"].replace(numbers)
+    (run,), felt = simulate([numbers_of(knife)]), dl.feel(knife)
+    assert any("springs sideways" in flag and "out by about a tenth" in flag for flag in felt.flags)
+    assert 0.05 < abs(run.break_torque / felt.break_torque - 1) < 0.1
+
+
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
 def test_where_a_bar_springs_back_the_referee_loses_its_balance():
     """Closing: no balance is left near by one step of the simulator below the draw-in angle of the library."""
     with pytest.raises(AssertionError, match=r"no balance within .* at [\d.]+°") as lost:
