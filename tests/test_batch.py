@@ -240,9 +240,28 @@ def test_a_window_that_is_none_is_refused():
         ("about 12 N", "is no window"),
         ("13 to 11 N", "the least is above the most"),
         ("11 mm to 12 mm", "a unit of length"),
+        ("2 mm", "has mm, a unit of length"),
+        ("8,5-12", 'has a comma in the number. A decimal point is written ".": write "8.5"'),
+        ("8.5 to 12,5 N", 'comma in the number. A decimal point is written ".": write "12.5 N"'),
     ):
         with pytest.raises(dl.KnifeError, match=said):
             dl.batch_of(readings, window=window)
+
+
+@pytest.mark.parametrize(
+    ("window", "ends"),
+    [
+        ("8.5-12", (8.5, 12)),
+        ("8.5 – 12 N", (8.5, 12)),
+        ("2 lbf to 3", (8.896443, 13.344665)),  # 1 lbf is 4.4482216 N (NIST SP 811)
+        ("2-3 lb", (8.896443, 13.344665)),
+        ("10 +/- 1 N", (9, 11)),
+        ("1e1 to 1.2e+1 N", (10, 12)),
+    ],
+)
+def test_a_window_is_read_however_people_write_it(window, ends):
+    readings = readings_from_text(batch_text([("a", 12), ("b", 12.2)]))
+    assert [edge.at for edge in dl.batch_of(readings, window=window).edges] == pytest.approx(ends, rel=1e-6)
 
 
 def test_names_may_be_typed_too():

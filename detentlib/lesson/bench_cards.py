@@ -67,8 +67,9 @@ class WantedForce(Card):
         try:
             edges = read_window({"break_force": text}) if text else ()
         except KnifeError as error:
-            wrong = error.problems[0].wrong
-            self.line.value = alert(f"“{text}” {wrong}. {_WRITE} The page takes {self._said()} until then.")
+            problem = error.problems[0]
+            told = f"“{text}”: {problem.wrong}. {problem.why}".strip()
+            self.line.value = alert(f"{told} {_WRITE} The page takes {self._said()} until then.")
             return
         if len(edges) == 1:
             self.line.value = alert(f"“{text}” has one end. {_WRITE} The page takes {self._said()} until then.")

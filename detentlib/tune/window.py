@@ -12,7 +12,7 @@ from ..doubt.budget import why_not_given
 from ..doubt.many import RESULTS, Felt, felt
 from ..knife.checks import short
 from ..knife.parts import Knife, KnifeError, Problem
-from ..knife.units import UnitError, both, quantity
+from ..knife.units import UnitError, both, quantity, unit_named
 from ..knife.values import Values
 from ..mechanics.feel import LETBACK
 
@@ -20,7 +20,8 @@ Window = Mapping[str, Sequence]  # {result: (least, most)}, see `read_window`
 _CURE = 'Write it like "8 N to 10 N", "at least 8 N" or "at most 10 N"; in Python also (least, most), None for no edge.'
 _NUMBER = re.compile(r"[\d\s.,/+-]+")
 ALONE = 0.1  # of a number that is wanted by itself, to either side: judgement
-_ENDS = re.compile(r"at least (?P<least>.+)|at most (?P<most>.+)|(?P<low>.+?) to (?P<high>.+)")
+_DASH = r"(?: ?[–—] ?|(?<![eE+/]) ?- ?)(?=[.\d])"  # between two numbers, and not the one of +/- or of 1e-5
+_ENDS = re.compile(rf"at least (?P<least>.+)|at most (?P<most>.+)|(?P<low>[^±+]+?)(?: to |{_DASH})(?P<high>.+)")
 
 
 class Edge(NamedTuple):
@@ -43,14 +44,16 @@ class Edge(NamedTuple):
 def read_window(window: Window, knife: Knife | None = None) -> tuple[Edge, ...]:
     """Edges of a window {result: (least, most)}; None where there is no such edge, text such as "2 lbf" counts.
 
-    Both ends may be one text: "2 to 3 lbf", "at least 8 N", "at most 10 N"; "15 ± 1 N" is its ends, and "15 N" alone
-    leaves a tenth of it on either side.
+    Both ends may be one text: "2 to 3 lbf", "8-10 N", "at least 8 N", "at most 10 N"; "15 ± 1 N" is its ends, and
+    "15 N" alone leaves a tenth of it on either side.
     knife: the one it is for, so that a number it does not give is refused here. Raises KnifeError with every problem.
 
     >>> [str(edge) for edge in read_window({"break_force": (8, "10 N"), "barrier": (3, None)})]
     ['break force at least 8.000 N (1.80 lbf)', 'break force at most 10.00 N (2.25 lbf)', 'barrier at least 3.000 mJ']
     >>> [round(edge.at, 3) for edge in read_window({"break_force": "2 to 3 lbf"})]
     [8.896, 13.345]
+    >>> [round(edge.at, 3) for edge in read_window({"break_force": "8.5-12"})]
+    [8.5, 12.0]
     >>> [round(edge.at, 3) for edge in read_window({"break_force": "15 N"})]
     [13.5, 16.5]
     """
@@ -67,7 +70,10 @@ def read_window(window: Window, knife: Knife | None = None) -> tuple[Edge, ...]:
             continue
         try:
             edges += _edges(result, ends)
-        except (UnitError, ValueError) as error:
+        except UnitError as error:
+            wrong, why = (error.wrong, error.cure) if error.given == ends else (f"{error}".removesuffix("."), "")
+            found.append(Problem(_named(result), short(ends), wrong, why, _CURE))
+        except ValueError as error:
             found.append(Problem(_named(result), short(ends), str(error), "", _CURE))
     if not found and not edges:
         cure = 'Give at least one, such as {"break_force": (8, 10)}.'
@@ -91,18 +97,22 @@ def alone(text: str) -> bool:
 
 
 def _ends_of(text, unit):
-    """(least, most) of a window in words; a unit that stands behind both counts for both."""
+    """(least, most) of a window in words; a unit that stands at one end alone counts for both."""
     match = _ENDS.fullmatch(" ".join(text.split()))
     if not match:
         try:
             wanted, doubt = quantity(text, unit)
         except UnitError:
+            if text.lstrip()[:1].isdigit():
+                raise  # what is wrong with that number says more
             raise ValueError("is no window") from None
         by = abs(wanted) * ALONE if doubt is None else doubt
         return wanted - by, wanted + by
     low, high = match["least"] or match["low"], match["most"] or match["high"]
     if match["low"] and _NUMBER.fullmatch(low):
-        low += _NUMBER.sub("", high, count=1)
+        low = f"{low} {unit_named(high)}".strip()
+    elif match["low"] and _NUMBER.fullmatch(high):
+        high = f"{high} {unit_named(low)}".strip()
     return low, high
 
 
