@@ -1071,6 +1071,15 @@ def test_a_preset_in_place_of_a_riding_force(file_of):
     assert drawn.bar.riding_force == pytest.approx(17.04, rel=1e-3)
 
 
+def test_what_its_preset_makes_of_a_bar_is_told_at_the_preset():
+    card = {"balls[0].diameter": "1/16 in", "balls[0].protrusion": 0.43, "balls[0].recess.diameter": 1.34}
+    with pytest.raises(KnifeError) as refused:
+        knife_from_fields(card | {"bar.preset": "9 mm"}, "mine")
+    (problem,) = refused.value.problems
+    assert problem.where == "bar.preset"
+    assert problem.value.startswith("9 mm, so that the force at ball 1 when it rides the flat is 108")
+
+
 def test_the_preset_of_a_second_leaf_is_at_its_own_first_ball(file_of):
     text = changed("rate = 10.3", "rate = 10.3\n[second_bar]\npreset = 2\nrate = 9\n")
     text += (

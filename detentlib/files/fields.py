@@ -321,9 +321,20 @@ class _Draft:
         found = [each for each in self.found if each.where not in self.taken or as_of_ball_1(each.where) not in wrong]
         said = " (assumed, as it was left out)"
         return [
-            problem._replace(value=f"{problem.value}{said}") if problem.where in self.assumed else problem
+            problem._replace(value=f"{problem.value}{said}")
+            if problem.where in self.assumed
+            else self._as_read(problem)
             for problem in found
         ]
+
+    def _as_read(self, problem):
+        """The Problem, at what was read another way where its number comes from that."""
+        read = other_way(problem.where)
+        if read not in self.given or problem.where in self.given:
+            return problem
+        meaning = self.known[problem.where].metadata["meaning"]
+        value = f"{self.given[read]}, so that the {meaning} is {problem.value}"
+        return problem._replace(where=read, value=value)
 
     def _unknown(self, path):
         place, known = self.places[path], [place_of(each) for each in self.known]

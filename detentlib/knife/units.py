@@ -68,6 +68,11 @@ _SPELLINGS = {
     "radian": "rad",
     "radians": "rad",
 }
+_OF_TWO = {  # what a unit is made of that no tool reads by itself
+    "torque": ": force times arm, so 0.2 N at 15 mm is 3 N·mm",
+    "rate": ": what the force grows by over the lift that does it, so 3 N in 0.3 mm is 10 N/mm",
+    "compliance": ": how far it goes over the force that does it, so 0.05 mm under 10 N is 0.005 mm/N",
+}
 _AMBIGUOUS = {"mil": "thou or mm", "mils": "thou or mm"}
 _GAUGE_MARKS = {"lb": "lbf", "oz": "ozf", "kg": "kgf", "g": "gf"}
 _INCH_PARTNERS = {"N": "lbf", "N·mm": "lbf·in", "N/mm": "lbf/in", "MPa": "ksi", "g": "oz", "g·mm²": "lb·in²"}
@@ -413,7 +418,7 @@ def _find(name, given, wanted):
         if wanted == "force" and plain in _GAUGE_MARKS:
             cure = f"A pull gauge that says {name} means {_GAUGE_MARKS[plain]}: write that."
         else:
-            cure = f"Give it in {_wanted(wanted)}."
+            cure = f"Give it in {_wanted(wanted)}{_OF_TWO.get(wanted, '')}."
         raise UnitError(given, f"has {name}, a unit of {kind}, where {_a(wanted)} is wanted", cure)
     return kind, size
 

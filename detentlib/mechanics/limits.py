@@ -8,14 +8,17 @@ import numpy as np
 
 from ..derivations.formulas import formulas
 from ..knife.given import given_knife, given_switch
-from ..knife.parts import Knife, KnifeError, Problem
+from ..knife.parts import Knife, KnifeError, Problem, spec
+from ..knife.units import both
 from ..knife.values import Values
+from . import bar as bars
 from . import carry
 from .lift import FLAT, JAM_DEG, JAM_MARGIN_DEG, lift, middle_angle
 from .path import path
 
 GRID = 65
 PAST = 1e-6  # rad
+_GIVE = "side_compliance"
 _BALANCED = 1e-9  # rad of sideways turn, 0.04 µm at the ball
 LARGEST = 1e9  # of any result: a track as good as straight, of a radius of 1e6 mm, comes to 2e7 N·mm
 
@@ -54,7 +57,7 @@ def find(detent: carry.Detent) -> list[Limit]:
             Limit(
                 "the bar gives way before the rim lets go",
                 past & ~np.any([each.broken for each in found], axis=0),
-                _gives_way(name, held),
+                _gives_way(knife, name, leaf.members[0], held),
             )
         )
         least = np.min(np.where(way.lead >= 0, way.moment, np.inf), axis=(0, -1))
@@ -172,14 +175,29 @@ def _no_number(where, what):
     return Problem(where, "", "has sizes that cannot be meant", why, "Check the unit of each of its numbers.")
 
 
-def _gives_way(name, held):
-    return lambda: Problem(
-        f"{name}.side_compliance",
-        "",
-        f"lets the bar go aside until the blade stands at {np.degrees(np.max(held)):.1f}° before the rim lets go",
-        "The blade is then past the place where the flat begins, and all lets go at once: that is felt as a jam.",
-        "Less friction, a smaller recess, more rest offset, or a bar that is stiffer sideways.",
-    )
+def _gives_way(knife, name, first, held):
+    """Told of whichever is further from what is usual: how hard the bar presses, or how far it gives."""
+
+    def problem():
+        bar, usual = getattr(knife, name), {each: spec(f"bar.{each}")["typical"] for each in ("riding_force", _GIVE)}
+        force, give = (
+            np.ravel(each)[0].item() for each in (bar.riding_force, bars.side_compliance(bar, knife.balls[first]))
+        )
+        hard = force / usual["riding_force"].value > give / usual[_GIVE].value
+        field, value, unit = ("riding_force", force, "N") if hard else (_GIVE, give, "mm/N")
+        middle, by = usual[field]
+        angle = f"the blade stands at {np.degrees(np.max(held)):.1f}° before the rim lets go"
+        return Problem(
+            f"{name}.{field}",
+            both(value, unit),
+            f"pushes the bar aside until {angle}" if hard else f"lets the bar go aside until {angle}",
+            "The blade is then past the place where the flat begins, and all lets go at once: that is felt as a jam.",
+            f"Check the number and its unit: usual is {both(middle - by, unit)} to {both(middle + by, unit)}. "
+            f"{'Less force, less' if hard else 'Less'} friction, a smaller recess, more rest offset, or a bar that is"
+            " stiffer sideways.",
+        )
+
+    return problem
 
 
 def _unbalanced(knife):
