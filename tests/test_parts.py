@@ -295,13 +295,6 @@ def test_stiffness_must_be_known():
     assert PARTS["bar"].drawn is True
 
 
-def test_a_ball_sits_beyond_the_relief():
-    relief = A.bar.relief_length / 2
-    assert A.replace({"balls[0].hinge_distance": relief + 1e-6})
-    with pytest.raises(dl.KnifeError, match=r"balls\[0\].hinge_distance = 3.000 mm: puts the ball on the relief"):
-        A.replace({"balls[0].hinge_distance": relief})
-
-
 def test_relief_on_just_under_and_just_over_the_bar():
     assert replace(PARTS["bar"], relief_thickness=3.0)
     assert replace(PARTS["bar"], relief_thickness=3.0 - 1e-9)

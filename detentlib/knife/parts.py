@@ -479,15 +479,6 @@ class Knife:
                     "Each ball is pressed by the bar that it sits in.",
                     "Give second_bar, or put the ball in bar 0.",
                 )
-            bar = self.second_bar if ball.bar else self.bar
-            if bar and bar.drawn and ball.hinge_distance <= bar.relief_length / 2:
-                yield Problem(
-                    f"balls[{i}].hinge_distance",
-                    show(ball.hinge_distance, "mm"),
-                    f"puts the ball on the relief, which is {bar.relief_length:g} mm long",
-                    "The ball sits beyond the relief, where the bar has its full thickness.",
-                    "Check which was measured where: the hinge distance is from the middle of the relief to the ball.",
-                )
         if self.second_bar is not None and all(ball.bar == 0 for ball in self.balls):
             yield Problem(
                 "second_bar",
