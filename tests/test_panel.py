@@ -249,10 +249,10 @@ def test_units_change_labels_ranges_and_words_but_not_the_knife():
     knife, metric = panel.knife, panel.answer
     panel._units.value = THOU
     num = panel._nums[BORE]
-    assert num.box.description == "Recess diameter, thou"
+    assert num.box.description == "Recess diameter,\u00a0thou"
     assert num.box.value == 46.5
     assert panel._nums[RIDING].box.value == pytest.approx(3.8307)
-    assert panel._nums[RIDING].box.description == "Riding force, lbf"
+    assert panel._nums[RIDING].box.description == "Riding force,\u00a0lbf"
     assert num.slider.min * 0.0254 == pytest.approx(num.control.lo, abs=0.002)
     assert num.slider.max * 0.0254 == pytest.approx(num.control.hi, abs=0.002)
     assert f"{dl.feel(knife).break_force / 4.4482216:.2f} lbf" in panel.answer

@@ -261,5 +261,5 @@ def test_a_refusal_names_the_number_in_words():
     """A small ball 2 drops through its recess: the line says so as a maker would, not as a path."""
     panel = two.offset_recesses(C)
     panel.move({control.path: control.lo for control in (num.control for num in panel._nums.values())})
-    assert panel.answer.startswith("This cannot be. ball 2: diameter of the recess = ")
+    assert panel.answer.startswith("This cannot be. Ball 2: diameter of the recess = ")
     assert "[" not in panel.answer

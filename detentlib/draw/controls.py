@@ -82,9 +82,9 @@ class Num(widgets.VBox):
             self._in_box(),
             step=step,
             tooltip=tip,
-            description=f"{self.control.label}, {unit}" if unit else self.control.label,
-            style={"description_width": "15.1em"},
-            layout=Layout(width="23.8em", margin="0"),
+            description=f"{self.control.label},\u00a0{unit}" if unit else self.control.label,
+            style={"description_width": "auto"},
+            layout=Layout(width="auto", margin="0 4px 0 0"),
         )
         self.slider = widgets.FloatSlider(
             self._on_slider(),
@@ -93,7 +93,7 @@ class Num(widgets.VBox):
             step=step,
             tooltip=tip,
             readout=False,
-            layout=Layout(width="22.6em", height="22px", margin="0 8px"),
+            layout=Layout(width="auto", height="22px", margin="0 16px 0 8px"),
         )
         self.box.observe(self._typed, "value")
         self.slider.observe(self._slid, "value")

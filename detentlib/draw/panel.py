@@ -33,7 +33,7 @@ from .controls import BLADE_ANGLE, Control, Dropdown, Make, Num, Setting
 from .drawing import pixels_of, still_palette
 from .play import Play
 from .story import WAYS
-from .words import large
+from .words import first_up, large
 
 if TYPE_CHECKING:
     from .scene import Picture
@@ -41,17 +41,30 @@ if TYPE_CHECKING:
 STILL_BYTES = 20_000  # a notebook is stored with its stills
 SHADES = 16  # more than an eye tells apart
 
-# Where there is no room beside the sliders the picture comes first, and stays in view while they move under it. It
-# can only where none of the boxes around it scrolls by itself.
+# The picture keeps the width at which its words are 10 px high: the sliders beside it give way first, and the prompt to
+# the left. Where that is not enough it comes first, and stays in view while they move under it. It can only where none
+# of the boxes around it scrolls by itself.
 _STYLE = """<style>
 .detent-panel:has(.detent-columns) { container-type: inline-size; }
-.detent-panel .detent-columns { display: grid; grid-template: 'set seen' auto 'set rest' 1fr / 24.8em minmax(0, 1fr); }
-.detent-set { grid-area: set; padding: 4px 8px 0 0; }
+.detent-panel .detent-columns {
+    display: grid;
+    grid-template: 'set seen' auto 'set rest' 1fr / clamp(17.5em, 100cqw - 658px, 24.8em) minmax(0, 1fr);
+}
+.detent-set .widget-inline-hbox .widget-label { flex: 1 1 auto; height: auto; line-height: 1.2; white-space: normal; }
+.detent-set .widget-text { align-items: center; height: auto; }
+.detent-set .widget-text input { flex: 0 1 8em; min-width: 5em; }
+.detent-set .widget-hbox > .widget-label { flex-shrink: 1; min-width: min-content; }
+.detent-set .widget-toggle-buttons { flex: 0 1 auto; min-width: 0; }
+.detent-set .widget-toggle-buttons > div { display: flex; }
+.detent-set .widget-toggle-buttons button { flex: 0 1 7.5em; min-width: min-content; padding: 0 3px; }
+.detent-set .widget-button { padding: 0 4px; }
+.detent-set { grid-area: set; padding: 4px 8px 0 0; max-width: 24.8em; }
 .detent-seen { grid-area: seen; align-self: start; background: var(--jp-layout-color0, white); }
 .detent-rest { grid-area: rest; min-height: 63px; }
 .detent-said { height: 122px; }
-@container (max-width: 1009px) { .detent-said { height: 142px; } .detent-rest { min-height: 104px; } }
-@container (max-width: 801px) {
+@container (max-width: 880px) {
+    .detent-said { height: 142px; }
+    .detent-rest { min-height: 104px; }
     .detent-panel .detent-columns { grid-template: 'seen' auto 'set' auto 'rest' auto / minmax(0, 1fr); }
     @media (min-height: 600px) {
         .detent-seen { position: sticky; top: 0; z-index: 2; }
@@ -63,6 +76,7 @@ _STYLE = """<style>
 .jp-OutputArea-output:has(.detent-columns), .detent-panel:has(.detent-columns),
 .detent-panel .detent-columns, .detent-columns .widget-box { overflow: visible; }
 @container (max-width: 520px) { .detent-said { height: 188px; } }
+@media (max-width: 1080px) { .jp-OutputArea-child:has(.detent-columns) > .jp-OutputPrompt { display: none; } }
 </style>"""
 
 
@@ -208,14 +222,14 @@ class Panel(Card):
             self._choose.observe(lambda change: self._moved(), "value")
             rows.append(self._named(self._choice.label, self._choose))
         tries, look = [("as set below", ""), *((name, name) for name in self._presets)], {"margin": "0 0 4px 0"}
-        self._preset = menu("Try", tries, "Set several sliders at once", label_width="4.6em", width="23.8em", **look)
+        self._preset = menu("Try", tries, "Set several sliders at once", label_width="4.6em", width="auto", **look)
         self._preset.observe(lambda change: self._use_preset(change["new"]), "value")
         rows += [self._preset] if self._presets else []
         rows += [*self._nums.values(), *([self._play.button] if self._play else [])]
-        buttons = [button("Reset", "Everything as it was at the start", self._reset, width="11.5em")]
+        buttons = [button("Reset", "Everything as it was at the start", self._reset, flex="1 1 0")]
         if self._nums.keys() - {BLADE_ANGLE}:  # else no control changes the curves
             tip = "Freeze the curves of now in grey, to compare with"
-            buttons.insert(0, button("Keep as before", tip, self._keep, width="11.5em"))
+            buttons.insert(0, button("Keep as before", tip, self._keep, flex="1 1 0"))
         rows.append(widgets.HBox(buttons, layout=Layout(margin="6px 0 0 0")))
         columns = [
             widgets.VBox(rows).add_class("detent-set"),
@@ -335,7 +349,7 @@ class Panel(Card):
         labels |= {path: num.control.label for path, num in self._nums.items()}
         problem = error.problems[0]
         said = problem._replace(where=labels.get(problem.where, problem.where))
-        return f"This cannot be. {said} The grey picture is the last one that works."
+        return f"This cannot be. {first_up(str(said))} The grey picture is the last one that works."
 
     def _tell(self, text):
         self.answer, self._rest.value = text, ""

@@ -38,7 +38,7 @@ class Play:
         self._pace = pace or Pace(
             lambda angle: np.interp(angle, ends, (0, 1)), lambda share: np.interp(share, (0, 1), ends)
         )
-        self.button = button(_PLAY, "Swing the blade from end to end, or stop it", self._press, width="22.6em")
+        self.button = button(_PLAY, "Swing the blade from end to end, or stop it", self._press, width="auto")
         self.button.layout.margin = "4px 8px 2px 8px"
         self._sent, self._shown = widgets.IntText(), widgets.IntText()
         self._link = widgets.jslink((self._sent, "value"), (self._shown, "value"))

@@ -5,11 +5,13 @@ line.
 import pytest
 
 import detentlib as dl
+from detentlib.draw.drawing import SMALL
 from tests.browser.lab import where
 from tests.knives import CARDS
 
 B = CARDS["B"]
 
+POINT = 72 / 100  # of a pixel of a picture drawn with 100 of them to the inch
 ANGLE, OFF = "Blade angle, °", "Run-off of ball 1, °"
 
 
@@ -36,3 +38,5 @@ def test_the_blade_goes_round_and_a_run_off_moves(page):
     page.says("At 0.0°: ball 1 on its rim")
     assert page.faults() == []
     assert where(page.panel())["height"] < 640
+    drawn = where(page.picture())["width"] / float(page.picture().get_attribute("width"))
+    assert drawn * SMALL / POINT >= 10  # px, of the smallest words, in this window of 1000
