@@ -621,6 +621,14 @@ def test_a_claim_that_the_knife_is_not_about():
         judge("missing-track", riding)
 
 
+def test_a_number_without_a_plus_minus_says_why():
+    idle = B.replace({"balls[1].protrusion": 0.25})  # far below the tang, whatever its ± are
+    assert "1.000 times. It holds exactly: what parts the two takes no part in it." in judge("doubles", idle).decides
+    assert "It has no ±, as every number of the card is taken as exact." in judge("doubles", idle, **EXACT).decides
+    assert re.match(r"It holds exactly in 9\d(\.\d)? % of what this card allows: ", judge("doubles", B).exact_words)
+    assert not judge("doubles", C).exact_words
+
+
 SIDES = "heard at the bench", "said for a second ball", "said against a second ball", "taught at the bench"
 
 

@@ -78,6 +78,16 @@ def test_what_one_knife_does_not_give_is_said():
     assert "not given: let-back force" in str(found)
 
 
+def test_what_parts_them_may_leave_a_number_as_it_is():
+    """The last ball on the flat is ball 1, with and without a second one."""
+    row = dl.compare(C, A)["break_out_deg"]
+    assert row.same
+    assert "difference none, in 95 % of what the ± of both allow: cannot be told apart" in str(row)
+    assert "1.000 times" not in str(row)
+    assert "| none, in 95 % of what the ± of both allow | not with these ± |" in dl.compare(C, A)._repr_markdown_()
+    assert not dl.compare(C, A)["break_force"].same
+
+
 def test_it_prints_as_text_and_as_a_table():
     found = dl.compare(A, C)
     assert str(found).count("\n") == len(USUAL)

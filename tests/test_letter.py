@@ -138,7 +138,11 @@ def test_a_name_in_the_picture_covers_the_line_that_it_lies_on():
 def test_a_ball_and_a_leaf_that_came_are_said():
     (fitted,) = changed(A, B)
     assert fitted == ("ball 2", "none", "1.5875 mm (62.5 thou), in a recess of 1.3208 mm (52.0 thou)")
-    assert next(changed(B, A))[1:] == (fitted[2], "none")
+    assert next(changed(B, A))[1:] == (fitted[2], "taken out")
+    assert "Ball 2 was put in: before, there was none." in words_of(letter_page(A, B))
+    out = words_of(letter_page(B, A))
+    assert "Ball 2 was taken out: after, there is none." in out
+    assert "Before, shut: ball 1 takes the load." in out
     assert ("second leaf", "none", "fitted") in list(changed(B, with_second_leaf(B)))
 
 

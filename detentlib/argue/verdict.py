@@ -100,7 +100,26 @@ class Verdict:
     @property
     def decides(self) -> str:
         """The number, the scale, and in how much of what the cards allow each of its words is so."""
-        return " ".join(filter(None, [f"{self.figure}. Scale: {self.scale.said(self.unit)}.", self.share_words]))
+        scale = f"Scale: {self.scale.said(self.unit)}."
+        return " ".join(filter(None, [f"{self.figure}.", self.exact_words, scale, self.share_words]))
+
+    @property
+    def exact_words(self) -> str:
+        """Why the number has no ±; "" where it has one."""
+        if self.number.doubt:
+            return ""
+        if self.options.get("card") == "exact":
+            return "It has no ±, as every number of the card is taken as exact."
+        alike = self.unit == TIMES and abs(self.number.value - 1) < _DUST
+        why = "what parts the two takes no part in it" if alike else "no ± of the card changes it"
+        return f"It holds exactly{self._mostly}: {why}."
+
+    @property
+    def _mostly(self):
+        """In how much of what the cards allow the number is the card's own; "" where always."""
+        drawn = self.column[np.isfinite(self.column)]
+        share = np.mean(np.abs(drawn - drawn[0]) <= _DUST * max(1.0, abs(drawn[0])))
+        return "" if share == 1 else f" in {share_said(share, self.drawn.n)} {self.drawn.allowed}"
 
     @property
     def share_words(self) -> str:

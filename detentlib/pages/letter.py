@@ -60,7 +60,7 @@ def letter_page(knife: Knife, after: Knife | None = None) -> str:
         title=f"About your knife: {last.title}",
         knife=last,
         picture=picture(*balls_drawn(*knives)),
-        carries=_carries(stages, drawn),
+        carries=_carries(stages, knives, drawn),
         heads=("", *_heads(stages, knives), *(["change"] if told else [])),
         rows=list(_rows(drawn, told)),
         means=_means(drawn[-1], told),
@@ -114,8 +114,10 @@ def _sizes(ball: Ball) -> str:
     return f"{exactly(ball.diameter, 'mm')}, in a recess of {exactly(2 * ball.recess.rim_radius, 'mm')}"
 
 
-def _carries(stages, drawn):
-    """Which ball holds the shut knife, a sentence for each knife with two on a bar, and why they do not add up."""
+def _carries(stages, knives, drawn):
+    """Which ball holds the shut knife, a sentence for each knife with two on a bar, why they do not add up, and what
+    became of a ball that only one of them has.
+    """
     said = []
     for stage, each in zip(stages, drawn, strict=True):
         shares = carriers(each)
@@ -125,7 +127,16 @@ def _carries(stages, drawn):
             said.append(f"{lead}: ball {sure[0]} takes the load.")
         elif shares:
             said.append(f"{lead}: which ball takes the load cannot be told ({carriers_said(each)}).")
-    return [*said, _ONE_SPRING] if said else []
+    said += [_ONE_SPRING] if said else []
+    return [*said, *(_came_or_went(*knives) if len(knives) > 1 else [])]
+
+
+def _came_or_went(before: Knife, after: Knife) -> Iterator[str]:
+    """What became of a ball that only one of the two has, a sentence each."""
+    for i in range(len(after.balls), len(before.balls)):
+        yield f"Ball {i + 1} was taken out: after, there is none."
+    for i in range(len(before.balls), len(after.balls)):
+        yield f"Ball {i + 1} was put in: before, there was none."
 
 
 def _rows(drawn: list[Cloud], told: Comparison | None) -> Iterator[tuple]:
@@ -201,8 +212,8 @@ def changed(before: Knife, after: Knife) -> Iterator[tuple]:
     """(what, from, to) of every difference of two knives, in words and in the units that their reader wrote."""
     counts = [len(knife.balls) for knife in (before, after)]
     for i in range(min(counts), max(counts)):
-        sizes = (_sizes(knife.balls[i]) if i < len(knife.balls) else "none" for knife in (before, after))
-        yield f"ball {i + 1}", *sizes
+        one, other = (_sizes(knife.balls[i]) if i < len(knife.balls) else "" for knife in (before, after))
+        yield f"ball {i + 1}", one or "none", other or "taken out"
     for name, words in zip(BARS, ("lock bar", "second leaf"), strict=True):
         leaves = [getattr(knife, name) for knife in (before, after)]
         if (leaves[0] is None) != (leaves[1] is None):

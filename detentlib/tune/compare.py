@@ -18,6 +18,8 @@ from ..mechanics.feel import Feel, feel
 from .table import Table
 
 USUAL = ("break_force", "letback_force", "gauge_break_force", "barrier", "break_out_deg")
+_NO_DIFFERENCE = "none, in 95 % of what the ± of both allow"
+_NONE = 1e-4  # of a number: a difference that no gauge reads
 _DUST = 1e-9  # what rounding leaves of a difference of nothing
 
 
@@ -37,11 +39,18 @@ class Row(NamedTuple):
     ratio: Interval | None
     apart: bool
 
+    @property
+    def same(self) -> bool:
+        """Whether the difference is none to both its ends, as where what parts the two does not touch this number."""
+        return max(-self.difference.low, self.difference.high) <= _NONE * abs(self.one.value)
+
     def __str__(self):
-        """In words."""
+        """In words; of a difference of nothing without a ± that there is none."""
         verdict = "can be told apart" if self.apart else "cannot be told apart with these ±"
-        times = "" if self.ratio is None else f", {self.ratio.said('times')}"
         one, other, difference = (each.said(self.unit) for each in (self.one, self.other, self.difference))
+        if self.same:
+            return f"{self.words}: {one} and {other}; difference {_NO_DIFFERENCE}: {verdict}"
+        times = "" if self.ratio is None else f", {self.ratio.said('times')}"
         return f"{self.words}: {one} and {other}; difference {difference}{times}: {verdict}"
 
 
@@ -74,7 +83,8 @@ class Comparison:
             "|---|---|---|---|---|",
         ]
         for row in self.rows:
-            values = (each.said(row.unit) for each in (row.one, row.other, row.difference))
+            one, other, difference = (each.said(row.unit) for each in (row.one, row.other, row.difference))
+            values = one, other, _NO_DIFFERENCE if row.same else difference
             rows.append(f"| {' | '.join([row.words, *values, 'yes' if row.apart else 'not with these ±'])} |")
         return "\n".join([*rows, "", f"{self._once}."])
 
