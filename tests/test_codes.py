@@ -123,16 +123,19 @@ def allowed(module):
     return None if "*" in names else {function for each in names for function in each}
 
 
-MODULES = {
-    path.relative_to(HOME).as_posix(): list(places(ast.parse(path.read_text(encoding="utf-8"))))
-    for path in sorted(HOME.rglob("*.py"))
-}
+@pytest.fixture(scope="module")
+def modules():
+    """{module: its `places`} of the whole library."""
+    return {
+        path.relative_to(HOME).as_posix(): list(places(ast.parse(path.read_text(encoding="utf-8"))))
+        for path in sorted(HOME.rglob("*.py"))
+    }
 
 
-def test_text_is_taken_apart_only_where_it_is_read_or_written():
+def test_text_is_taken_apart_only_where_it_is_read_or_written(modules):
     wrong = [
         f"{module}:{line} in {function or 'the module'}: give it a code, a field of a record or a table instead"
-        for module, found in MODULES.items()
+        for module, found in modules.items()
         for function, line in found
         if allowed(module) is not None and function not in allowed(module)
     ]
@@ -140,8 +143,8 @@ def test_text_is_taken_apart_only_where_it_is_read_or_written():
 
 
 @pytest.mark.parametrize("module", TYPED | WRITTEN)
-def test_who_may_take_text_apart_does(module):
-    functions = {function for function, _ in MODULES[module]}
+def test_who_may_take_text_apart_does(module, modules):
+    functions = {function for function, _ in modules[module]}
     assert functions
     assert (allowed(module) or set()) <= functions
 

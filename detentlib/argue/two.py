@@ -24,6 +24,7 @@ from .scale import DOUBLE, FALSE, PARTLY, SAME, TELL, TIMES, TRUE, Part, Scale, 
 from .switches import all_but
 
 _OUTLINE = ("diameter", "rest_offset", "off_track", "chamfer_width", "chamfer_deg", "edge_radius")
+_TOGETHER = 65536  # places at once, knives times angles: what stays near the processor is quicker than all at once
 _HALF = 0.4  # a ball with at least this share of the load carries about half
 
 
@@ -46,7 +47,11 @@ def with_equal_recesses(knife: Knife) -> Knife:
 
 def room(pair: ComparedKnife, angles: np.ndarray) -> np.ndarray:
     """Room of ball 2 below the bar that ball 1 holds up [mm], below zero where it takes over: [knives, angles]."""
-    clear = carry.state(with_ball_2_sunk(pair.knife), angles, pair.elastic).clearances[1]
+    detent = carry.Detent(with_ball_2_sunk(pair.knife), pair.elastic)
+    angles = np.broadcast_to(angles, (detent.count, np.shape(angles)[-1]))
+    size = max(1, _TOGETHER // angles.shape[-1])
+    some = np.split(np.arange(detent.count), range(size, detent.count, size))
+    clear = np.concatenate([detent.take(rows).state(angles[rows]).clearances[1] for rows in some])
     return clear - (np.reshape(pair.knife.balls[1].protrusion, (-1, 1)) - SUNK)
 
 

@@ -26,7 +26,7 @@ from ..knife.units import convert
 from ..mechanics import bar as bars
 from ..mechanics import carry, lift, limits
 from ..mechanics import feel as feels
-from ..mechanics.feel import feel
+from ..mechanics.feel import feel, felt
 from ..mechanics.notes import runs_off_early
 from ..say.cautions import CAUTIONS
 from ..tune.moves import with_one_ball
@@ -347,14 +347,15 @@ def _told(knife, values, second):
     """What the library says to one setting."""
     try:
         knife = changed(knife, values, second)
-        found = feel(knife)
+        detent = limits.working(knife)
+        found = felt(detent, knife)
     except KnifeError as error:
         return {"refused": [problem.where for problem in error.problems]}
     early = [f"balls[{i}].track_radius" for i, ball in enumerate(knife.balls) if runs_off_early(ball, found)]
     if early:  # the sheet has no slider for the run-off angle, and does not compute the edge of the tang
         return {"refused": early}
     angles = [round(share * found.break_out_deg, 6) for share in _SHARES]
-    opening, closing = (carry.state(knife, np.radians(angles), sense=sense) for sense in (1, -1))
+    opening, closing = (detent.state(np.radians(angles), sense) for sense in (1, -1))
     numbers = [number for name in FELT for number in np.atleast_1d(getattr(found, name)).tolist()]
     for k in range(len(angles)):
         numbers += [opening.torque[k], closing.torque[k], opening.gap[k]]
