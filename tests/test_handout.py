@@ -15,7 +15,7 @@ from detentlib.draw.letters import legend
 from detentlib.draw.plan import svg_figure
 from detentlib.files.fields import knife_from_fields
 from detentlib.files.writing import must_end
-from detentlib.knife.parts import spec
+from detentlib.knife.parts import assumed_words, spec
 from detentlib.knife.paths import field_of
 from detentlib.knife.units import both
 from detentlib.pages.by_hand import worked_example
@@ -79,6 +79,23 @@ def test_the_assumed_are_marked():
     assert source.count("<td>assumed</td>") == len(FORM.assumed) - 3
     assert f"{spec('balls[0].protrusion')['meaning']} (a guess)" in source
     assert "Assumed, as nobody measured it" in source
+
+
+def test_every_letter_of_the_job_card_is_among_the_letters():
+    named = {letter for part in legend().split("; ") for letter in part.partition(": ")[0].split(", ")}
+    assert set(LETTERS.values()) <= named
+
+
+def test_what_ball_2_was_guessed_to_be_beside_ball_1_is_a_guess():
+    card = {"balls[0].diameter": "1/16 in", "balls[0].protrusion": "17 thou", "balls[0].recess.diameter": "53 thou"}
+    card |= {"bar.riding_force": "18 N", "balls[1].lower_by": "2 thou", "balls[1].further_out": "1.6 mm, calipers"}
+    knife = knife_from_fields(card, "mine")
+    told = assumed_words(knife)
+    assert "ball 2: protrusion of the ball above the bar face (a guess)" in told
+    assert "ball 2: hinge distance of the ball (middle of the relief to ball)" in told
+    source = handout_page(knife)
+    assert source.count("<td>calipers</td>") == 1
+    assert source.count("<td>guess</td>") == len([said for said in told if "(a guess)" in said])
 
 
 @pytest.mark.parametrize("title", ["<b>&\"'", "Ilby's {} %s knife", "ключ ± µ", ""])

@@ -10,17 +10,21 @@ from typing import Any
 
 from ..knife.checks import Part, Problem, number, show
 from ..knife.parts import Knife, spec
-from ..knife.paths import field_of, place_of
+from ..knife.paths import (
+    BOTH_WAYS,
+    FROM_BALL_1,
+    FURTHER,
+    LOWER,
+    PRESET,
+    RIM_GAP,
+    SMALLER,
+    field_of,
+    other_way,
+    place_of,
+)
 from ..knife.together import matrix_of
 from ..knife.units import normal_doubt
 
-RIM_GAP, PRESET = "recess.rim_gap", "bar.preset"
-LOWER, FURTHER, SMALLER = "ball.lower_by", "ball.further_out", "recess.smaller_by"
-# field: (the number that it stands for, its sign beside that of ball 1)
-_FROM_BALL_1 = {LOWER: ("protrusion", -1), FURTHER: ("track_radius", 1), SMALLER: ("diameter", -1)}
-_BOTH_WAYS = {RIM_GAP: "rest_offset", PRESET: "riding_force"} | {each: to for each, (to, _) in _FROM_BALL_1.items()}
-_OF_OTHERS = {"ball.protrusion": "lower_by", "ball.track_radius": "further_out", "recess.diameter": "smaller_by"}
-_BOTH_WAYS |= {"recess.rest_offset": "rim_gap", "bar.riding_force": "preset"} | _OF_OTHERS
 PLAY = "blade.pivot_play"
 _SMALL = 1e-3  # of a ±, to see how a number goes with another
 _NOTHING = 1e-4  # of a correlation
@@ -52,20 +56,6 @@ def read_instead(path: str) -> bool:
     return field_of(path) in READ
 
 
-def other_way(path: str) -> str | None:
-    """The path of what a number read another way stands for, and the reverse; None for any other number.
-
-    >>> other_way("balls[0].recess.rim_gap"), other_way("bar.riding_force"), other_way("bar.rate")
-    ('balls[0].recess.rest_offset', 'bar.preset', None)
-    """
-    place = place_of(path)
-    if place is None or place.field not in _BOTH_WAYS:
-        return None
-    if place.index == 0 and (place.field in _FROM_BALL_1 or place.field in _OF_OTHERS):
-        return None
-    return place.beside(_BOTH_WAYS[place.field])
-
-
 def mixtures(values: Mapping[str, Any], doubts: Mapping[str, float]) -> list[Problem]:
     """The Problems of numbers given both ways, each at what was read another way."""
     found = []
@@ -75,7 +65,7 @@ def mixtures(values: Mapping[str, Any], doubts: Mapping[str, float]) -> list[Pro
         field, stands = field_of(path), other_way(path)
         shown = show(value, READ[field].metadata["unit"])
         if stands in values:
-            other = f"{_BOTH_WAYS[field]} = {show(values[stands], spec(stands)['unit'])}"
+            other = f"{BOTH_WAYS[field]} = {show(values[stands], spec(stands)['unit'])}"
             why, cure = (
                 "Both say the same thing, and two readings hardly ever agree.",
                 "Keep the one that you trust more, and take the other out.",
@@ -96,7 +86,7 @@ def converted(knife: Knife, values: Mapping[str, float], doubts: Mapping[str, fl
     pivot is then 0 ± 0, since the rim gap was seen with it. Raises KnifeError for a rim gap that cannot be.
     """
     knife = replace(knife, known_together={pair: r for pair, r in together.items() if knife.doubts.keys() >= set(pair)})
-    for field, stands in (*((each, _beside_ball_1) for each in _FROM_BALL_1), (PRESET, _forces)):
+    for field, stands in (*((each, _beside_ball_1) for each in FROM_BALL_1), (PRESET, _forces)):
         for path in values:
             if field_of(path) == field:
                 knife = _derived(knife, {path: values[path]}, doubts, stands)
@@ -112,7 +102,7 @@ def _beside_ball_1(knife: Knife, apart: Mapping[str, float]) -> dict[str, float]
     for path, value in apart.items():
         stands = other_way(path)
         found[stands] = knife.get(place_of(stands)._replace(index=0).beside(place_of(stands).name))
-        found[stands] += _FROM_BALL_1[field_of(path)][1] * value
+        found[stands] += FROM_BALL_1[field_of(path)][1] * value
     return found
 
 

@@ -22,6 +22,7 @@ from .paths import (
     by_owner,
     field_of,
     no_such_field,
+    other_way,
     place_of,
     rebuild,
     steps_of,
@@ -666,9 +667,14 @@ def unmeasured(*knives: Knife) -> tuple[str, ...]:
 
 def guessed(*knives: Knife) -> tuple[str, ...]:
     """One sentence on the numbers that somebody gave without saying how sure they are; empty where there are none."""
-    paths = {path: knife for knife in knives for path in knife.assumed if path in knife.said}
+    paths = {path: knife for knife in knives for path in knife.assumed if said_of(knife, path)}
     words = dict.fromkeys(name_of(path, knife) for path, knife in paths.items())
     return (f"a guess, not measured: {'; '.join(words)}",) if words else ()
+
+
+def said_of(knife: Knife, path: str) -> object | None:
+    """What somebody wrote of a number, or of what it was read by, as knife.said has it; None where nobody wrote any."""
+    return knife.said.get(path) or knife.said.get(other_way(path))
 
 
 def assumed_words(knife: Knife) -> list[str]:
@@ -682,7 +688,7 @@ def assumed_words(knife: Knife) -> list[str]:
     >>> assumed_words(knife)
     ['rate of the bar at ball 1']
     """
-    found = [f"{name_of(path, knife)}{' (a guess)' if path in knife.said else ''}" for path in knife.assumed]
+    found = [f"{name_of(path, knife)}{' (a guess)' if said_of(knife, path) else ''}" for path in knife.assumed]
     two = [ball.bar for ball in knife.balls].count(0) > 1
     if two and knife.bar.parallel_gap is None:
         found.append(f"{spec('bar.parallel_gap')['meaning']} (taken as where ball 1 rides the flat)")

@@ -20,6 +20,14 @@ Tree = TypeVar("Tree")  # a part, or a knife
 BALL, RECESS, BAR, BLADE, FRICTION = ("ball", "recess", "bar", "blade", "friction")
 _LONGEST = 100  # characters of a path that are shown
 BARS = ("bar", "second_bar")  # a Knife's names of its lock bars, in the order in which a ball counts them
+# fields that are read in place of one of a part, see files/instead.py
+RIM_GAP, PRESET = "recess.rim_gap", "bar.preset"
+LOWER, FURTHER, SMALLER = "ball.lower_by", "ball.further_out", "recess.smaller_by"
+# field: (the number that it stands for, its sign beside that of ball 1)
+FROM_BALL_1 = {LOWER: ("protrusion", -1), FURTHER: ("track_radius", 1), SMALLER: ("diameter", -1)}
+BOTH_WAYS = {RIM_GAP: "rest_offset", PRESET: "riding_force"} | {each: to for each, (to, _) in FROM_BALL_1.items()}
+_OF_OTHERS = {"ball.protrusion": "lower_by", "ball.track_radius": "further_out", "recess.diameter": "smaller_by"}
+BOTH_WAYS |= {"recess.rest_offset": "rim_gap", "bar.riding_force": "preset"} | _OF_OTHERS
 _PATH = re.compile(
     r"(?:balls\[(?P<ball>[0-9]{1,3})\](?P<recess>\.recess)?|(?P<bar>bar|second_bar)|(?P<other>blade|friction))"
     r"(?:\.(?P<name>[^.]+))?"
@@ -97,6 +105,20 @@ def field_of(path: str) -> str:
     """
     place = place_of(path)
     return place.field if place else path
+
+
+def other_way(path: str) -> str | None:
+    """The path of what a number read another way stands for, and the reverse; None for any other number.
+
+    >>> other_way("balls[0].recess.rim_gap"), other_way("bar.riding_force"), other_way("bar.rate")
+    ('balls[0].recess.rest_offset', 'bar.preset', None)
+    """
+    place = place_of(path)
+    if place is None or place.field not in BOTH_WAYS:
+        return None
+    if place.index == 0 and (place.field in FROM_BALL_1 or place.field in _OF_OTHERS):
+        return None
+    return place.beside(BOTH_WAYS[place.field])
 
 
 def no_such_field(path: str, known: Iterable[str]) -> Problem:

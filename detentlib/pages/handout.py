@@ -15,7 +15,7 @@ from ..draw.section import Section
 from ..draw.story import Story
 from ..files.knife_file import knife_text
 from ..knife.given import given_switch
-from ..knife.parts import FIELDS, Knife, assumed_words, name_of, spec
+from ..knife.parts import FIELDS, Knife, assumed_words, name_of, said_of, spec
 from ..knife.paths import BARS, field_of, place_of
 from ..knife.units import both, in_digits
 from ..mechanics.feel import feel
@@ -138,7 +138,8 @@ def _defaults(knife):
 def _card_row(knife, path):
     value, unit, doubt = knife.get(path), spec(path)["unit"], knife.doubts.get(path)
     unsaid = "assumed" if path in knife.assumed else "" if doubt else "no ± given"
-    measured = knife.said[path].word if path in knife.said else unsaid
+    said = said_of(knife, path)
+    measured = said.word if said else unsaid
     shown = both(value, unit, doubt) if doubt else exactly(value, unit)
     return LETTERS.get(field_of(path), ""), spec(path)["meaning"], shown, measured
 
