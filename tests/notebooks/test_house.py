@@ -1,11 +1,15 @@
 """Every notebook keeps the house rules, and each rule catches what it is there for."""
 
 import base64
+import re
 
 import nbformat.v4
 import pytest
 
+from detentlib.files.fields import knife_from_fields
+from detentlib.lesson import around_the_tang, one_spring, two_balls
 from detentlib.say.cautions import caution_list
+from tests.knives import CARDS
 from tests.notebooks import rules, settle
 
 NOTEBOOKS = sorted(settle.NOTEBOOKS.glob("*.ipynb"))
@@ -184,3 +188,29 @@ def test_the_first_notebook_has_its_own_spine(place):
 def test_a_path_of_this_machine_is_seen(place):
     output = nbformat.v4.new_output("stream", name="stdout", text=f"read {place.parent}/knives/a.toml")
     assert list(rules.clean_outputs(_notebook(_code(outputs=[output])), place))
+
+
+def test_what_only_some_cards_have_a_slider_for_is_named_so():
+    """A knife of four numbers, and the demo: what the demo moves beyond it stands in the words beside its card."""
+    few = knife_from_fields(
+        {"balls[0].diameter": 1.59, "balls[0].protrusion": 0.43, "balls[0].recess.diameter": 1.35}, "four numbers"
+    )
+    only = {
+        "02_one_spring": _sliders(one_spring(CARDS["A"])) - _sliders(one_spring(few)),
+        "04_two_balls_one_spring": _sliders(two_balls(CARDS["B"])) - _sliders(two_balls(few)),
+        "06_around_the_tang": _sliders(around_the_tang(CARDS["B"])) - _sliders(around_the_tang(few)),
+    }
+    for name, labels in only.items():
+        assert labels
+        text = "\n".join(
+            cell.source
+            for cell in nbformat.read(settle.NOTEBOOKS / f"{name}.ipynb", 4).cells
+            if cell.cell_type == "markdown"
+        )
+        for label in labels:
+            for sentence in re.findall(rf"[^.;]*\*{label.partition(',')[0]}\*[^.]*", text):
+                assert "card" in sentence, sentence
+
+
+def _sliders(panel):
+    return {num.control.label for num in panel._nums.values()}
