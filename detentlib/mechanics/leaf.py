@@ -22,7 +22,7 @@ _CLOSE = 1e-14  # rad of sideways turn, far below an atom at the ball
 _BESIDE = 1e-14  # rad of sideways turn, beside a jump
 _ATOM = 1e-16  # rad of sideways turn, to which a jump is closed in
 _STILL = 1e-9
-_MANY = 9  # secants
+_MANY = 8  # secants after the first
 
 
 class Pressed(NamedTuple):
@@ -127,20 +127,20 @@ class Leaf:
             return self.pressed(theta, np.zeros(theta.shape), sense, None)
         theta = np.broadcast_to(theta, np.broadcast_shapes(theta.shape, self._knives))
         # more rounds might land on a balance that the bar has not come to yet
-        found, *ends = self._secants(theta, sense, since, *self._bounds(theta), 1)
+        found, *so_far = self._secants(theta, sense, since, *self._unturned(theta, sense, since), 1)
         rows, columns = np.nonzero(np.abs(found.off) > _CLOSE)
-        ends = [end[rows, columns][:, None] for end in ends]
+        so_far = [each[rows, columns][:, None] for each in so_far]
         for way in (Leaf._known_jumps, Leaf._secants, Leaf._jumps):
             if not rows.size:
                 break
             leaf = self.take(rows) if self.many else self
             past = since if since is None or since.shape[1] == 1 else since[:, rows]
-            new, *ends = way(leaf, theta[rows, columns][:, None], sense, past, *ends)
+            new, *so_far = way(leaf, theta[rows, columns][:, None], sense, past, *so_far)
             if new is None:
                 continue
             found = _put_all(found, new, rows, columns)
             left = np.abs(new.off[:, 0]) > _CLOSE
-            rows, columns, ends = rows[left], columns[left], [end[left] for end in ends]
+            rows, columns, so_far = rows[left], columns[left], [each[left] for each in so_far]
         return found
 
     @cached_property
@@ -149,9 +149,9 @@ class Leaf:
         every = (self.tilt, self._greatest_moment, self.friction.rim, self.friction.on_flat)
         return np.broadcast_shapes(self.flat.shape[1:], *(np.shape(each) for each in every))
 
-    def _known_jumps(self, theta, sense, since, low, high):
+    def _known_jumps(self, theta, sense, since, *so_far):
         """Pressed where the balance lies at a jump of the push whose place is known, None where it nowhere does, and
-        turns between which it lies; theta (k, 1).
+        how far the secants have come; theta (k, 1).
 
         These are where a rim that stuck begins to slip, and where a ball stands in the middle of its recess.
         """
@@ -162,19 +162,25 @@ class Leaf:
         off = self.pressed(theta, np.concatenate([jumps - _BESIDE, jumps + _BESIDE], axis=-1), sense, since).off
         found = (off[:, : jumps.shape[1]] <= 0) & (off[:, jumps.shape[1] :] > 0)
         if not np.any(found):
-            return None, low, high
+            return None, *so_far
         jump = np.take_along_axis(jumps, np.argmax(found, axis=-1)[:, None], axis=-1)
         mixed = _mixed(*(self.pressed(theta, jump + side, sense, since) for side in (-_BESIDE, _BESIDE)))
-        return mixed._replace(off=np.where(np.any(found, axis=-1, keepdims=True), 0.0, np.inf)), low, high
+        return mixed._replace(off=np.where(np.any(found, axis=-1, keepdims=True), 0.0, np.inf)), *so_far
 
-    def _secants(self, theta, sense, since, low, high, rounds=_MANY):
-        """Pressed by secants kept between two turns, from the turn that the pushes of the unturned bar ask for: on the
-        flat it is that. And turns nearer by between which the balance lies.
+    def _unturned(self, theta, sense, since):
+        """What the secants begin with: turns between which the balance lies, the unturned bar and what is off there,
+        and the turn that its pushes ask for: on the flat it is that.
         """
-        last = np.zeros(theta.shape)
+        (low, high), last = self._bounds(theta), np.zeros(theta.shape)
         off = self.pressed(theta, last, sense, since).off
         now = np.clip(-off, low, high)
         low, high = np.where(off <= 0, np.maximum(low, last), low), np.where(off > 0, np.minimum(high, last), high)
+        return low, high, last, off, now
+
+    def _secants(self, theta, sense, since, low, high, last, off, now, rounds=_MANY):
+        """Pressed by secants kept between two turns, low and high: from the turn `last`, where so much is `off`, to the
+        turn `now`, and on. And all five as they are then, to go on from.
+        """
         for _ in range(rounds):
             found = self.pressed(theta, now, sense, since)
             new = found.off
@@ -187,7 +193,7 @@ class Leaf:
             low, high = np.where(new <= 0, np.maximum(low, now), low), np.where(new > 0, np.minimum(high, now), high)
             ahead = np.where((ahead > low) & (ahead < high), ahead, (low + high) / 2)
             last, off, now = now, new, np.where(settled, now, ahead)
-        return found, low, high
+        return found, low, high, last, off, now
 
     @cached_property
     def middle(self) -> np.ndarray:
@@ -216,7 +222,7 @@ class Leaf:
     def _greatest_moment(self):
         return np.maximum(np.max(bars.moment(self.spring, self.asked(self.balls.protrusion)), axis=0), 0.0)
 
-    def _jumps(self, theta, sense, since, low, high):
+    def _jumps(self, theta, sense, since, low, high, *others):
         """Pressed where the balance lies in a jump: two states at one turn, in the shares that it asks for; theta (k,
         1).
 
@@ -235,7 +241,7 @@ class Leaf:
             return np.copysign(np.clip(left, np.finfo(float).tiny, 1.0), at.off)
 
         low, high = closed_in(off, low, high, off(low), off(high), _ATOM)
-        return _mixed(*(self.pressed(theta, side, sense, since) for side in (low, high))), low, high
+        return _mixed(*(self.pressed(theta, side, sense, since) for side in (low, high))), low, high, *others
 
     @cached_property
     def flat(self) -> np.ndarray:
