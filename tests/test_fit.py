@@ -34,6 +34,17 @@ def test_a_wrong_model_is_mostly_called_so(wrong):
     assert all("cannot explain" in fit.verdict for fit in fits if fit.explained < 0.01)
 
 
+def test_readings_of_another_knife_are_called_so_and_no_number_is_told():
+    """As where the demo's readings meet a card of one's own: by their misfit every ± grew, tab arm and all."""
+    pulls = readings_from_text("opening [N], letting back [N]\n25, 18\n25.1, 17.9\n24.8, 18.2\n25, 18.1")
+    found = fit_knife(A, [pulls])
+    assert found.foreign
+    assert found.knife.doubts["blade.tab_arm"] > A.doubts["blade.tab_arm"]
+    (said,) = fit_words(found)
+    assert f"they lie {found.off:.0f} times as far off" in said
+    assert not fit_knife(A, [pulls_of(A, 6)]).foreign
+
+
 def test_a_fit_to_three_kinds_finds_what_was_put_in_and_says_what_it_cannot_tell():
     true = A.replace({"friction.rim": 0.16, "balls[0].recess.rest_offset": 0.075, "bar.riding_force": 16.5})
     found = fit_knife(A, [trace_of(true, 5, climb=SHORT_CLIMB), pulls_of(true, 6), forces_of(true, 7)])

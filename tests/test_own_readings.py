@@ -93,6 +93,11 @@ def test_the_demos_fit_takes_all_of_the_demos():
     )
 
 
+def test_readings_of_another_knife_are_told_so_and_leave_no_fit_to_save(capsys):
+    assert _entered("pulls", "typed", [["25", "18"], ["25.1", "17.9"], ["24.8", "18.2"], ["25", "18.1"]]).fit(A) is None
+    assert "Are they of this knife" in " ".join(capsys.readouterr().out.split())
+
+
 def test_pulls_as_found_are_fitted_where_there_are_no_others(capsys):
     fit = _entered("as_found", "typed", PULLS).fit(A)
     assert fit is not None

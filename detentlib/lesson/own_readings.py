@@ -24,6 +24,7 @@ from ..measure.given import given_readings
 from ..measure.readings import KINDS, ReadingError, Readings, read_readings, readings_from_rows, readings_from_text
 from ..measure.trace import LiftTrace
 from ..measure.value import Value
+from ..say.measured import fit_words
 from ..say.working import tell
 from .choose import DEMO_ONLY
 from .picker import DEMO_MARKS, DEMO_PHOTO, Photo, PhotoPicker, pairs
@@ -292,7 +293,7 @@ class MyReadings(Card):
         return seen.contact_deg
 
     def fit(self, knife: Knife) -> KnifeFit | None:
-        """`fit_knife` of one's own readings alone, or of the demo's alone; tells whose. None where it cannot be."""
+        """`fit_knife` of one's own readings alone, or of the demo's alone; tells whose; None where none can be."""
         state = "as_found" if self.own and not self._has("pulls") else "pulls"
         names = ("trace", state, "force") + ("opening",) * self._has("opening")
         tell(*map(self.whose, names))
@@ -302,7 +303,11 @@ class MyReadings(Card):
             return None
         taken = "yours alone" if self.own else "the demo's alone"
         tell(f"The fit takes {taken}.{self._strange(knife)}")
-        return _or_told(fit_knife, knife, used, **self._stood())
+        found = _or_told(fit_knife, knife, used, **self._stood())
+        if found and found.foreign:
+            tell(*fit_words(found))
+            return None
+        return found
 
     def photo_picker(self) -> PhotoPicker:
         """The PhotoPicker on the photo that was chosen last, with what was picked on it; else on the demo's."""

@@ -26,6 +26,7 @@ from .value import Value
 FREE = ("bar.riding_force", "balls[0].recess.diameter", "balls[0].recess.rest_offset", "friction.rim")
 FREE_SECOND = ("balls[1].recess.rest_offset", "balls[1].protrusion")
 ALIKE, UNEXPLAINED = 0.9, 0.01
+_FOREIGN = 3.0  # times as far off as the ± allow, from where on readings and card are not of one knife: judgement
 _SURER = 0.9  # of what it was: a ± from which on the readings have told something of a number
 _UNTOLD = 1e-6  # misfits per size of a number: below this the readings do not feel it
 _KEPT = (0.01, 0.005, 0.0)  # correlations from here on are kept, the first that go together
@@ -50,7 +51,8 @@ class KnifeFit:
     knife: the Knife with the fitted numbers, their ± and how they are known together; values: {path: Value} of the
     numbers to find and of those that the readings made surer; alike: sentences on what cannot be told apart;
     untold: sentences on numbers that the readings do not tell at all: they stay as the card has them; residuals:
-    {source: array in standard deviations}; explained: chance of so bad a fit by noise alone; verdict: in words;
+    {source: array in standard deviations}; explained: chance of so bad a fit by noise alone; off: how many times as
+    far off the readings lie as their ± and those of the card allow; verdict: in words;
     sliding: friction at the rim from the pulls that keep it moving, None where these were not read; slip: by what
     share pulls lie beyond steady ones at most, as of `two_way_pull`.
     """
@@ -61,6 +63,7 @@ class KnifeFit:
     untold: tuple
     residuals: dict
     explained: float
+    off: float
     verdict: str
     sliding: Value | None
     slip: float
@@ -68,6 +71,11 @@ class KnifeFit:
     def __repr__(self):
         """Short and stable, for a notebook."""
         return f"<KnifeFit of {len(self.values)} numbers to {len(self.residuals)} sets of readings: {self.verdict}>"
+
+    @property
+    def foreign(self) -> bool:
+        """Whether readings and card do not belong together: the numbers of such a fit mean nothing."""
+        return self.explained < UNEXPLAINED and self.off > _FOREIGN
 
     def save(self, path: str | Path, replace: bool | None = False) -> None:
         """Write the fitted knife as a knife file that `read_knife` gives back, with every ± and what is known together.
@@ -163,7 +171,8 @@ def fit_knife(
         for path in free
         if path not in values
     )
-    verdict = _verdict(fit.explained, [name_of(path, knife) for path in told if _beyond(knife, path, fitted)])
+    off = math.sqrt(fit.misfit / fit.free)
+    verdict = _verdict(fit.explained, off, [name_of(path, knife) for path in told if _beyond(knife, path, fitted)])
     return KnifeFit(
         fitted,
         values,
@@ -171,6 +180,7 @@ def fit_knife(
         untold,
         problem.residuals(fit),
         fit.explained,
+        off,
         verdict,
         problem.sliding(fit),
         problem.slip(fit),
@@ -427,7 +437,13 @@ def _alike(knife, correlations):
     return tuple(said)
 
 
-def _verdict(explained, beyond):
+def _verdict(explained, off, beyond):
+    if explained < UNEXPLAINED and off > _FOREIGN:
+        return (
+            f"the model cannot explain these readings with this card: they lie {off:.0f} times as far off as their ±"
+            " and those of the card allow, so a fit says nothing of either. Are they of this knife, in the right units,"
+            " and is the card right?"
+        )
     if beyond:
         return f"these readings put the {' and the '.join(beyond)} beyond what the card calls its limit: one is wrong"
     if explained < UNEXPLAINED:

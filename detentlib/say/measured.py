@@ -95,10 +95,12 @@ def _rest_words(knife, pull):
 def fit_words(fit: KnifeFit | None) -> list[str]:
     """A KnifeFit in words: the verdict, each number found, and what the readings cannot tell apart or not at all.
 
-    Nothing for None.
+    The verdict alone where readings and card do not belong together; nothing for None.
     """
     if fit is None:
         return []
+    if fit.foreign:
+        return [fit.verdict]
     lines = [fit.verdict]
     for path, value in fit.values.items():
         lines.append(f"{name_of(path, fit.knife)}: {_with(value, spec(path)['unit'])}")
