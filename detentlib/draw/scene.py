@@ -121,7 +121,8 @@ class Plot:
             self.curves.append(Curve(ax, "" if self.legend else name, colour, style, above, width))
             handles.append(Line2D([], [], color=colour, ls=style, lw=width, label=in_picture(name)))
         if self.legend:
-            ax.legend(handles=handles, loc=self.legend, frameon=False, fontsize=SMALL, handlelength=3.2)
+            plate = {"facecolor": "white", "edgecolor": "none", "framealpha": 1.0}
+            ax.legend(handles=handles, loc=self.legend, fontsize=SMALL, handlelength=3.2, **plate)
         self.upright = ax.axvline(0, color=INK, lw=1, ls=":")
         (self.dots,) = ax.plot([], [], "o", ms=6, mfc="white", mec=INK, mew=1.5, clip_on=False)
         self.beyond = caption(ax, 0.62, 0.99, "", INK, "center", "top", transform=ax.transAxes)

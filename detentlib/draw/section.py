@@ -191,8 +191,8 @@ class Section:
         turns = np.linspace(0, math.copysign(seat.phi, out[0]), 20)
         self.arc.set_data(centre[0] + 0.55 * radius * np.sin(turns), centre[1] + 0.55 * radius * np.cos(turns))
         self.angle.set_text(measure.short(math.degrees(seat.phi), "deg") if seat.phi > 0 else "")
-        aside = -math.copysign(0.06, out[0])  # on the other side of the upright than the arc
-        self.angle.set(position=(aside * radius, centre[1] + 0.5 * radius), ha="right" if aside < 0 else "left")
+        aside = -math.copysign(0.06, out[0])  # on the other side of the upright than the arc, inside the ball
+        self.angle.set(position=(aside * radius, centre[1] + 0.24 * radius), ha="right" if aside < 0 else "left")
 
     def _draw_forces(self, centre, touch, seat, measure):
         newton, pixel, tail = self.newton, self.pixel, centre[1] - self.newton * seat.load
