@@ -15,8 +15,8 @@ _KEYS = """document.addEventListener('focusin', event => {
         event.target.setAttribute('data-lm-suppress-shortcuts', 'true');
 });"""
 
-# Handles of sliders have no name, and of a row of buttons only colour says which one is down: both for who cannot see.
-# And a long strip of folded code would make the whole page wider than its window.
+# Handles of sliders and boxes without a label have no name, and of a row of buttons only colour says which one is
+# down: both for who cannot see. And a long strip of folded code would make the whole page wider than its window.
 _NAMES = """if (!window.detentNames) {
     const narrow = document.createElement('style');
     narrow.textContent = '.jp-Placeholder-content, .jp-PlaceholderText { min-width: 0; overflow: hidden }';
@@ -26,6 +26,8 @@ _NAMES = """if (!window.detentNames) {
     const name = () => {
         for (const slider of document.querySelectorAll('.widget-slider'))
             for (const handle of slider.querySelectorAll('.noUi-handle')) named(handle, titled(slider));
+        for (const box of document.querySelectorAll('.jupyter-widgets :is(select, input)[title]'))
+            if (!box.labels?.[0]?.textContent) named(box, box.title); // an empty label would be its name
         for (const row of document.querySelectorAll('.widget-toggle-buttons')) {
             row.setAttribute('role', 'group');
             named(row, titled(row));

@@ -62,6 +62,24 @@ UNDRAWN = """() => [...document.querySelectorAll('.jupyter-widgets-error-widget'
     each.click(); // it says then what went wrong
     return each.textContent;
 })"""
+CONTROLS = """.jp-OutputArea :is(button, input, select, textarea, summary, a[href], .noUi-handle)"""
+TO_REACH = """controls => {
+    const look = each => [each, each.parentElement, each.firstElementChild].filter(Boolean).map(one => {
+        const {outline, boxShadow, borderColor, backgroundColor} = getComputedStyle(one);
+        return [outline, boxShadow, borderColor, backgroundColor];
+    }).join();
+    const all = [...document.querySelectorAll(controls)].filter(each => each.offsetParent && !each.disabled);
+    window.toReach = new Map(all.map(each => [each, 'is not reached']));
+    let ringed;
+    document.addEventListener('focusin', event => { ringed = look(event.target); });
+    document.addEventListener('focusout', event => setTimeout((each, seen) => {
+        if (window.toReach.has(each)) window.toReach.set(each, seen === look(each) ? 'shows no focus' : '');
+    }, 0, event.target, ringed));
+    all[0].focus();
+    return all.length;
+}"""
+NOT_REACHED = """() => [...window.toReach].filter(([each, said]) => said).map(([each, said]) =>
+    `${each.getAttribute('aria-label') || each.title || each.textContent || each.outerHTML} ${said}`)"""
 SPILLS = """panel => {
     const line = panel.querySelector('[role=status]').getBoundingClientRect(),
           picture = panel.querySelector('img').getBoundingClientRect();
@@ -274,6 +292,12 @@ class Page:
             found += ["the line runs over the picture"] * self.panel(place).evaluate(SPILLS)
             found += ["the picture has no words"] * (not self.picture(place).get_attribute("alt"))
         return found
+
+    def by_tab(self):
+        """Go through the outputs by Tab alone; the controls that it does not reach, or that do not show the focus."""
+        for _ in range(2 * self.page.evaluate(TO_REACH, CONTROLS)):  # cells and links are stops too
+            self.page.keyboard.press("Tab")
+        return self.page.evaluate(NOT_REACHED)
 
     def printed(self):
         """All that the cells have printed, also in those out of sight, which the page takes apart."""

@@ -40,3 +40,8 @@ def test_the_blade_goes_round_and_a_run_off_moves(page):
     assert where(page.panel())["height"] < 640
     drawn = where(page.picture())["width"] / float(page.picture().get_attribute("width"))
     assert drawn * SMALL / POINT >= 10  # px, of the smallest words, in this window of 1000
+
+
+def test_every_control_of_the_outputs_is_reached_by_tab_and_shows_it(page):
+    assert page.by_tab() == []
+    assert page.faults() == []

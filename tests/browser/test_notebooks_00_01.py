@@ -108,7 +108,7 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
 
     _fill(form, "Ball diameter, mm", "1/16 in")
     _seen(form.get_by_text("= 1.5875 ± 0.06 mm, a guess"))
-    how = form.get_by_title("Ball diameter: how it was measured", exact=True)
+    how = form.get_by_label("Ball diameter: how it was measured", exact=True)
     expect(how).to_have_value("guess")
     page.page.keyboard.press("Tab")
     page.page.keyboard.press("Tab")
