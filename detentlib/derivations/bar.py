@@ -27,7 +27,7 @@ MU = Symbol("mu", "friction coefficient", "", r"\mu", "not negative")
 BETA = Symbol("beta", "angle between track and bar", "rad", r"\beta", "any")
 TRACK = Symbol("track_radius", "track radius of the ball", "mm", r"\rho")
 SIDE = Symbol(
-    "side_compliance", "sideways compliance of the bar at the ball, along its track", "mm/N", "D", "not negative"
+    "side_compliance", "sideways compliance of the bar at the ball, along its track", "mm/N", "C_s", "not negative"
 )
 KAPPA_SIDE = Symbol("kappa_side", "stiffness of the bar in sideways turn", "N·mm", r"\kappa_s")
 SERIES_TERMS = 20
@@ -173,7 +173,7 @@ def _rate(x, step):
     "bar angle that a ball demands",
     (
         Symbol("gap", "gap that the ball demands", "mm", "g", "any"),
-        Symbol("parallel_gap", "gap at which bar face and tang are parallel", "mm", "H", "any"),
+        Symbol("parallel_gap", "gap at which bar face and tang are parallel", "mm", "g_p", "any"),
         ARM,
     ),
     {"psi": ("bar angle", "rad")},
@@ -236,7 +236,7 @@ def _sideways(x, step):
 @formula(
     "B6b",
     "stiffness of the bar in sideways turn",
-    (Symbol("side_compliance", "sideways compliance at ball 1, square to the bar", "mm/N", "D_{11}"), ARM_1),
+    (Symbol("side_compliance", "sideways compliance at ball 1, square to the bar", "mm/N", "C_s"), ARM_1),
     {"kappa_side": ("moment per radian of sideways turn about the middle of the relief", "N·mm")},
     "one stiff bar turning sideways about the middle of its relief",
 )
@@ -335,13 +335,13 @@ def _stability(x, step):
     "B9",
     "another stop pin",
     (
-        Symbol("pin_change", "how much thicker the pin is, in diameter", "mm", r"\delta", "any"),
+        Symbol("pin_change", "how much thicker the pin is, in diameter", "mm", r"\Delta D_p", "any"),
         Symbol("stop_radius", "pivot to where the tang meets the pin", "mm", "r_p"),
         TRACK,
     ),
     {
-        "turn": ("blade angle by which the stop holds the blade further open", "rad"),
-        "travel": ("how far that moves the recess past the ball, along its track", "mm"),
+        "turn": ("blade angle by which the stop holds the blade further open", "rad", r"\Delta\theta_s"),
+        "travel": ("how far that moves the recess past the ball, along its track", "mm", r"\Delta x"),
     },
     "small change; the pin stays where it is and the tang meets it square to the line to the pivot",
     "lever",
@@ -350,5 +350,5 @@ def _stop_pin(x, step):
     out = x.pin_change / 2
     step("Only the half of the pin that faces the tang moves it.", out)
     turn = out / x.stop_radius
-    step("On the radius of the stop that turns the blade by", sp.Eq(sp.Symbol(r"\Delta\theta"), turn))
+    step("On the radius of the stop that turns the blade by", sp.Eq(sp.Symbol(r"\Delta\theta_s"), turn))
     return {"turn": turn, "travel": x.track_radius * turn}

@@ -35,7 +35,7 @@ def _clearance(x, step):
     "torque of two balls on one bar",
     (
         Symbol("moment", "moment of the bar", "N·mm", "M"),
-        Symbol("share", "share of the moment that ball 2 carries, 0 to 1", "", "x", "not negative"),
+        Symbol("share", "share of the moment that ball 2 carries, 0 to 1", "", r"\xi", "not negative"),
         Symbol("hinge_distance_1", "hinge distance of ball 1", "mm", "L_1"),
         Symbol("hinge_distance_2", "hinge distance of ball 2", "mm", "L_2"),
         Symbol("rise_1", "rise at ball 1 per radian of blade (track radius × slope)", "mm", "u_1", "any"),
@@ -54,12 +54,12 @@ def _two_balls(x, step):
     balance = sp.Eq(n1 * x.hinge_distance_1 + n2 * x.hinge_distance_2, x.moment)
     step("The bar has one moment. The two loads on their arms must balance it.", balance)
     split = sp.Eq(n2 * x.hinge_distance_2, x.share * x.moment)
-    step("Let ball 2 carry the share x of it.", split)
+    step("Let ball 2 carry the share ξ of it.", split)
     loads = sp.solve((balance, split), (n1, n2), dict=True)[0]
     torque = n1 * x.rise_1 + n2 * x.rise_2
     step("Each load works on the rise of its own ball.", torque)
     mean = torque.subs({n: sp.factor(load) for n, load in loads.items()})
-    step("With the loads put in: x between 0 and 1 slides between ball 1 alone and ball 2 alone.", mean)
+    step("With the loads put in: ξ between 0 and 1 slides between ball 1 alone and ball 2 alone.", mean)
     return {"torque": mean, "load_1": sp.factor(loads[n1]), "load_2": sp.factor(loads[n2])}
 
 
@@ -76,17 +76,17 @@ def _two_balls(x, step):
     " ball 2",
 )
 def _handover(x, step):
-    f1, f2, m, h = sp.symbols(r"\varphi_1 \varphi_2 m h", positive=True)
+    f1, f2, m, h = sp.symbols(r"\varphi_1 \varphi_2 \varphi_m h", positive=True)
     R = x.ball_radius
     height = sp.Eq(x.height_difference, R * (1 - sp.cos(f1)) - R * (1 - sp.cos(f2)))
     step("Where both touch, ball 1 sits deeper by just as much as it stands out more.", height)
     lead = sp.Eq(x.rim_lead, R * sp.sin(f1) - R * sp.sin(f2))
     step("Their rim gaps differ by the rim lead all along.", lead)
-    # products in the mean m and the half difference h
+    # products in the mean and the half difference h
     halves = {f1: m + h, f2: m - h}
     tall, long = (sp.factor(sp.expand_trig(side.rhs.subs(halves))) for side in (height, lead))
     step(
-        "In the mean m and the half difference h of the two angles.",
+        "In the mean φₘ and the half difference h of the two angles.",
         [sp.Eq(x.height_difference, tall), sp.Eq(x.rim_lead, long)],
     )
     tangent = sp.simplify(tall / long)
@@ -154,7 +154,7 @@ def _shared(x, step):
 @formula(
     "C5",
     "sharing band: the height mismatch over which both balls carry",
-    (Symbol("load", "force of ball 1 when it carries alone", "N", "F"), *COMPLIANCES),
+    (Symbol("load", "force of ball 1 when it carries alone", "N", r"N_{\mathrm{alone}}"), *COMPLIANCES),
     {"band": ("width of the band, measured at ball 2", "mm")},
     "two balls on one elastic bar, squash not counted (it adds 0.005 to 0.01 mm)",
     "influence coefficients of the bar (B1, B2a)",

@@ -43,9 +43,9 @@ def _contact_modulus(x, step):
     "Hertz contact; any text on contact",
 )
 def _hertz(x, step):
-    p, a, delta, r = sp.symbols(r"p_0 a \delta r", positive=True)
+    p, a, delta, r = sp.symbols(r"\sigma_H a_H \delta r", positive=True)
     pressed = sp.pi * p / (4 * x.modulus * a) * (2 * a**2 - r**2)
-    step("Hertz' pressure p₀√(1 − r²/a²), at r from the middle of the spot, presses the surfaces in by", pressed)
+    step("Hertz' pressure σ_H√(1 − r²/a_H²), at r from the middle of the spot, presses the surfaces in by", pressed)
     fit = sp.Poly(sp.expand(pressed - (delta - r**2 / (2 * x.ball_radius))), r).coeffs()
     step(
         "The ball is a parabola δ − r²/2R: both must agree at every r inside the spot.",
@@ -54,7 +54,7 @@ def _hertz(x, step):
     shape = sp.solve(fit, (p, delta), dict=True)[0]
     force = sp.integrate(p * sp.sqrt(1 - (r / a) ** 2) * 2 * sp.pi * r, (r, 0, a))
     step("The pressure adds up to the force.", sp.Eq(x.load, force))
-    cubed = sp.Symbol("a^3", positive=True)
+    cubed = sp.Symbol("a_H^3", positive=True)
     radius = sp.cbrt(sp.solve(sp.Eq(x.load, sp.simplify(force.subs(p, shape[p]))).subs(a**3, cubed), cubed)[0])
     step("So the spot has the radius", sp.Eq(a, radius))
     return {"squash": shape[delta].subs(a, radius), "radius": radius, "pressure": shape[p].subs(a, radius)}
@@ -85,7 +85,7 @@ def _ellipse(x, step):
     )
     # an elliptical pressure presses by L − A x² − B y²; both curvatures come from the same two integrals
     along, across = (K - E) / m, (E / k**2 - K) / m
-    step("The pressure p₀√(1 − x²/a² − y²/b²) bends the surface along the long axis in proportion to", along)
+    step("The pressure σ_H√(1 − x²/a² − y²/b²) bends the surface along the long axis in proportion to", along)
     step("and across it in proportion to", across)
     ratio = across / along
     step("Their ratio must be that of the two relative curvatures.", ratio)
@@ -124,12 +124,12 @@ def _rim_curvatures(x, step):
     "S2",
     "force at which a contact reaches a given pressure",
     (
-        Symbol("pressure", "greatest pressure", "MPa", "p_0"),
+        Symbol("pressure", "greatest pressure", "MPa", r"\sigma_H"),
         Symbol("ball_radius", "radius of the ball", "mm", "R"),
         Symbol("modulus", "contact modulus E* (S1a)", "MPa", "E^*"),
     ),
     {"load": ("force on the ball", "N")},
-    "ball on the flat; first yield below the surface at p₀ = 1.6 Y, the bearing industry's static limit at p₀ ="
+    "ball on the flat; first yield below the surface at σ_H = 1.6 Y, the bearing industry's static limit at σ_H ="
     " 4200 MPa",
     "S1 solved for the force; 1.6 Y: Johnson, Contact Mechanics, 1985, from memory; 4200 MPa: ISO 76:2006",
 )
@@ -198,11 +198,11 @@ def _bent(x, step, force, breadth, height):
     (
         Symbol("wear_coefficient", "wear coefficient, of the form with the factor 3", "", "K"),
         Symbol("load", "force on the ball", "N", "N"),
-        Symbol("distance", "distance slid", "mm", "x"),
+        Symbol("distance", "distance slid", "mm", "X"),
         Symbol("hardness", "hardness of the softer body", "MPa", "H"),
     ),
     {"volume": ("volume worn off", "mm³")},
-    "Archard's law in the form K·N·x/(3H); coefficients scatter tenfold and more, so only an order of size",
+    "Archard's law in the form K·N·X/(3H); coefficients scatter tenfold and more, so only an order of size",
     "Archard; the factor 3 is in some texts and not in others",
 )
 def _worn(x, step):

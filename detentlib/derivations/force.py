@@ -202,8 +202,8 @@ def _dead_band(x, step):
     "F6",
     "friction from a two-way pull",
     (
-        Symbol("opening", "torque that just opens, drag taken off", "N·mm", "M_o"),
-        Symbol("letback", "torque at which it just closes again, drag taken off", "N·mm", "M_l"),
+        Symbol("opening", "torque that just opens, drag taken off", "N·mm", "T_o"),
+        Symbol("letback", "torque at which it just closes again, drag taken off", "N·mm", "T_l"),
         PHI,
     ),
     {"mu": ("friction coefficient at the rim", "")},
@@ -232,7 +232,7 @@ def _two_way(x, step):
     "F7",
     "torque of the blade's weight",
     (
-        Symbol("mass", "mass of the blade", "g", "m"),
+        Symbol("mass", "mass of the blade", "g", "m_b"),
         Symbol("balance_radius", "pivot to balance point", "mm", "r_b"),
         Symbol(
             "attitude",
@@ -283,7 +283,7 @@ def _loaded_pivot(x, step):
         Symbol("peak", "greatest torque on opening", "N·mm", "T_{p}"),
         Symbol("drag", "torque on the flat", "N·mm", "T_f", "any"),
     ),
-    {"ratio": ("share of the peak that falls away", "")},
+    {"ratio": ("share of the peak that falls away", "", r"\mathrm{snap}")},
     "peak first, then the drag of the ball on the flat",
     "tactile-switch usage: (peak − after)/peak",
 )
@@ -386,7 +386,7 @@ def _wedge(x, step):
     (
         Symbol("protrusion_1", "protrusion of ball 1", "mm", "p_1"),
         Symbol("protrusion_2", "protrusion of ball 2", "mm", "p_2"),
-        Symbol("parallel_gap", "gap at which bar face and tang are parallel", "mm", "H", "any"),
+        Symbol("parallel_gap", "gap at which bar face and tang are parallel", "mm", "g_p", "any"),
         Symbol("hinge_distance_1", "hinge distance of ball 1", "mm", "L_1"),
         Symbol("hinge_distance_2", "hinge distance of ball 2", "mm", "L_2"),
         Symbol(

@@ -5,7 +5,7 @@ import sympy as sp
 from .formulas import Symbol, formula
 
 INERTIA = Symbol("inertia", "inertia of the blade about the pivot", "g·mm²", "I")
-MASS = Symbol("mass", "mass of the blade", "g", "m")
+MASS = Symbol("mass", "mass of the blade", "g", "m_b")
 BALANCE = Symbol("balance_radius", "pivot to balance point", "mm", "r_b")
 G_EARTH = sp.Float("9806.65")  # mm/s²
 NEWTON = 10**6  # g·mm/s² in a newton
@@ -19,8 +19,8 @@ NEWTON = 10**6  # g·mm/s² in a newton
         Symbol("arm", "pivot to the place of the push", "mm", "A"),
         Symbol("finger_stiffness", "how stiff the finger is", "N/mm", "k_f", "not negative"),
         Symbol("finger_speed", "speed at which the hand moves the finger", "mm/s", "v", "not negative"),
-        Symbol("time", "time since the finger touched the blade", "s", "t", "not negative"),
-        Symbol("gone", "blade angle since then", "rad", r"\delta", "any"),
+        Symbol("time", "time since the finger touched the blade", "s", r"\tau", "not negative"),
+        Symbol("gone", "blade angle since then", "rad", r"\theta_f", "any"),
         Symbol("resistance", "torque of detent and pivot", "N·mm", "T", "any"),
     ),
     {"acceleration": ("angular acceleration", "rad/s²")},
@@ -29,7 +29,7 @@ NEWTON = 10**6  # g·mm/s² in a newton
 )
 def _flick(x, step):
     squeezed = x.finger_speed * x.time - x.arm * x.gone
-    step("The hand has come on by v t, the blade has gone ahead by Aδ: the finger is squeezed by", squeezed)
+    step("The hand has come on by v τ, the blade has gone ahead by Aθ_f: the finger is squeezed by", squeezed)
     push = sp.Max(0, x.finger_stiffness * squeezed)
     step("So it pushes like a spring, and cannot pull.", push)
     balance = push * x.arm - x.resistance
@@ -75,7 +75,7 @@ def _drop(x, step):
         "The handle falls with speed v and stops dead; the blade keeps its momentum and turns about the pivot at", spin
     )
     energy = x.inertia * spin**2 / 2 / 1000 / 1000
-    step("Energy of that turning, in mJ (g·mm²/s² is a millionth of it): only the part m·r_b²/I of the fall.", energy)
+    step("Energy of that turning, in mJ (g·mm²/s² is a millionth of it): only the part m_b·r_b²/I of the fall.", energy)
     fallen = energy.subs(v, sp.sqrt(2 * G_EARTH * h))
     step("With the speed of the fall from the height h, at 9.80665 m/s².", sp.Eq(x.work, fallen))
     return sp.solve(sp.Eq(x.work, fallen), h)[0]

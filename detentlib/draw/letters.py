@@ -23,7 +23,7 @@ _MEANT = (
     ("Dᵣ, a", "diameter and radius of the recess"),
     ("d₀, d", "rest offset: parts, bar pressing"),
     ("b, φ, s", "rim gap, contact angle, seat depth"),
-    ("g, H", "gap of bar and tang; where parallel"),
+    ("g, gₚ", "gap of bar and tang; where parallel"),
     ("N, Fᵣ", "force on the ball; on the flat"),
     ("k, E", "rate of the bar, Young's modulus"),
     ("μ, m", "friction; push per newton with it"),

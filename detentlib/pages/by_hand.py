@@ -199,7 +199,7 @@ def _side_stiffness(sheet, bar, first):
         return None
     if bar.side_compliance is None:
         sizes = {"hinge_distance": first.hinge_distance} | _sizes(bar)
-        letter, drawn = _letters(r"D_{11}", "D_d", bar.root_side)
+        letter, drawn = _letters("C_s", "C_{sd}", bar.root_side)
         give = sheet.by("B6a", "Sideways the bar gives too, by", sizes, letter=drawn, plain=True)
         give = _with_root(sheet, letter, drawn, give, bar.root_side)
     values = {"side_compliance": give, "hinge_distance_1": first.hinge_distance}
@@ -374,8 +374,8 @@ def _shared(sheet, knife, kappa_side, carried):
         return (stiffness * omega / moment - one) / (two - one)
 
     words = f"So that their pushes turn the bar by ω, ball {carried.both[1].ball + 1} takes of the moment the share"
-    share = {"x": (sheet.sum(words, "x", written, known | sideways, ""), "")}
-    loads, torques = (lambda M, x, L: M * (1 - x) / L, lambda M, x, L: M * x / L), {}
+    share = {r"\xi": (sheet.sum(words, r"\xi", written, known | sideways, ""), "")}
+    loads, torques = (lambda M, xi, L: M * (1 - xi) / L, lambda M, xi, L: M * xi / L), {}
     for seat, load, ratio in zip(carried.both, loads, ratios, strict=True):
         number, ball = seat.ball + 1, knife.balls[seat.ball]
         arm, name = {"L": (ball.hinge_distance, "mm")}, f"N_{number}"

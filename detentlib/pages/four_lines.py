@@ -66,7 +66,7 @@ def _splits(pair):
     """{what is supposed: Held} of two balls on a bar."""
     at = held(pair)
     return {
-        f"x = {100 * mix.share:.0f} %": at._replace(loads=(mix.load_1, mix.load_2), pushes=mix.pushes, force=mix.force)
+        f"ξ = {100 * mix.share:.0f} %": at._replace(loads=(mix.load_1, mix.load_2), pushes=mix.pushes, force=mix.force)
         for mix in mixes(pair, SHARES, friction=True)
     }
 
@@ -108,12 +108,12 @@ def _pushes(knife):
     at = held(knife)
     parts = zip(knife.balls, at.contact_deg, at.ratios, strict=True)
     rims = (
-        f"w{_below(i)} = {ratio:.4f} (contact angle {angle:.1f}°), ρ{_below(i)} = {ball.track_radius:g} mm"
+        f"m{_below(i)} = {ratio:.4f} (contact angle {angle:.1f}°), ρ{_below(i)} = {ball.track_radius:g} mm"
         for i, (ball, angle, ratio) in enumerate(parts, 1)
     )
     friction = f"friction {knife.friction.rim:g}"
     return (
-        f"N·w·ρ/A, A = {knife.blade.tab_arm:g} mm; w, push per newton, with {friction}: {true_minus('; '.join(rims))}"
+        f"N·m·ρ/A, A = {knife.blade.tab_arm:g} mm; m, push per newton, with {friction}: {true_minus('; '.join(rims))}"
     )
 
 

@@ -47,7 +47,7 @@ LETTERS = {
     "bar.thickness": "t",
     "bar.youngs_modulus": "E",
     "bar.rate": "k",
-    "bar.parallel_gap": "H",
+    "bar.parallel_gap": "gₚ",
     "blade.tab_arm": "A",
     "friction.rim": "μ",
 }
