@@ -79,7 +79,7 @@ def _slip_words(pulled):
     if pulled.slip > _SLIPS:
         beyond = f"{100 * pulled.slip:.0f} % beyond a steady pull, which is taken off"
         lines.append(f"the pulls stick and slip: they read about {beyond}")
-        lines.append("the ± counts how little so few pairs tell of that")
+        lines.append("so few pairs tell little of that, which the ± counts")
     return lines
 
 
