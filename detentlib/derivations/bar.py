@@ -286,7 +286,7 @@ def _take_up(x, step):
     step("It slips the other way only once it pushes by", opening)
     balance = sp.Eq(x.track_radius * turn, x.side_compliance * (opening - closed))
     step("Till then it takes the ball along, at the same contact angle, and the bar bends sideways.", balance)
-    return sp.solve(balance, turn)[0]
+    return sp.factor(sp.solve(balance, turn, simplify=False)[0])  # simplify takes long over the tangents
 
 
 @formula(

@@ -373,7 +373,7 @@ def _wedge(x, step):
     step("The wedge: the floor holds it, and rubs against the push.", wedge)
     found = sp.solve([*block, *wedge], (push, face, floor, wall), dict=True)[0]
     return {
-        name: sp.simplify(found[letter])
+        name: sp.factor(found[letter])
         for name, letter in (("push", push), ("face", face), ("floor", floor), ("wall", wall))
     }
 
