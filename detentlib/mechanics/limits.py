@@ -175,17 +175,22 @@ def _no_number(where, what):
     return Problem(where, "", "has sizes that cannot be meant", why, "Check the unit of each of its numbers.")
 
 
+def usual() -> dict:
+    """What is usual of the two numbers that push a bar aside: its force, and how far it gives sideways."""
+    return {name: spec(f"bar.{name}")["typical"] for name in ("riding_force", _GIVE)}
+
+
 def _gives_way(knife, name, first, held):
     """Told of whichever is further from what is usual: how hard the bar presses, or how far it gives."""
 
     def problem():
-        bar, usual = getattr(knife, name), {each: spec(f"bar.{each}")["typical"] for each in ("riding_force", _GIVE)}
+        bar, known = getattr(knife, name), usual()
         force, give = (
             np.ravel(each)[0].item() for each in (bar.riding_force, bars.side_compliance(bar, knife.balls[first]))
         )
-        hard = force / usual["riding_force"].value > give / usual[_GIVE].value
+        hard = force / known["riding_force"].value > give / known[_GIVE].value
         field, value, unit = ("riding_force", force, "N") if hard else (_GIVE, give, "mm/N")
-        middle, by = usual[field]
+        middle, by = known[field]
         angle = f"the blade stands at {np.degrees(np.max(held)):.1f}° before the rim lets go"
         return Problem(
             f"{name}.{field}",

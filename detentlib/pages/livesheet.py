@@ -125,6 +125,7 @@ def page(knife: Knife, pair: Knife) -> str:
             "off_track_limit": feels._OFF_TRACK_LIMIT,
             "jam_from": math.radians(lift.JAM_DEG - lift.JAM_MARGIN_DEG),
             "past": limits.PAST,
+            "usual": {name: usual.value for name, usual in limits.usual().items()},
             "hair": feels.HAIR,
         },
     }

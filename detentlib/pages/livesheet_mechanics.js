@@ -112,7 +112,7 @@ function prepared(given) {
 /**
  * A bar with a row for each of its balls, and one for its face, which can land on the tang beside the first ball.
  * tilt: sideways turn per moment; lever: how far a row is taken round the pivot per sideways turn; dragged: greatest
- * turn from friction on the flat.
+ * turn from friction on the flat; hard: its force is further from what is usual than its give sideways.
  */
 function leafOf(knife, bar, which) {
   const members = knife.balls.flatMap((ball, i) => ball.bar === which ? [i] : []), first = knife.balls[members[0]];
@@ -139,6 +139,7 @@ function leafOf(knife, bar, which) {
   return {
     members, balls, rows: [...balls, rowOf(FACE, first, () => onFace)], tilt, kappa, moment,
     arm: hinge_distance_1, parallel_gap, name: which ? "second_bar" : "bar", mu: found => smooth(found) ? flat : rim,
+    hard: riding_force / LIBRARY.usual.riding_force > side_compliance / LIBRARY.usual.side_compliance,
     dragged: tilt * Math.max(rim, flat) * Math.max(0,
       ...members.map(i => moment(barAngle(knife.balls[i].protrusion, knife.balls[i])))),
   };
@@ -432,7 +433,8 @@ function brokenLimits(knife) {
         : [];
     });
     const held = jammed.length ? null : heldPastTheFlat(knife, leaf);
-    if (held !== null) jammed.push({where: `${leaf.name}.side_compliance`, limit: "goesAside", value: degrees(held)});
+    const [field, limit] = leaf.hard ? ["riding_force", "pushesAside"] : ["side_compliance", "goesAside"];
+    if (held !== null) jammed.push({where: `${leaf.name}.${field}`, limit, value: degrees(held)});
     const least = Math.min(...leaf.curves.flat().filter(one => one.lead >= 0).map(one => one.moment));
     return least > 0 ? jammed : [...jammed,
       {where: `${leaf.name}.riding_force`, limit: "slack", value: least / leaf.arm}];

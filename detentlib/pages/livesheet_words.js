@@ -82,6 +82,9 @@ function warnings({knife, rest_deg, letback_force}) {
   ].filter(Boolean).map(said => `Note: ${said}.`).join(" ");
 }
 
+const standsAt = value => `the blade stands at ${short(value, "deg")} before the rim lets go, `
+  + "past the place where the flat begins: that is felt as a jam. Take less";
+
 const CANNOT = {
   drops: value => `leaves a rim gap of ${short(value, "size")}, not smaller than the ball's radius. `
     + "The ball would drop past its widest part. "
@@ -95,8 +98,8 @@ const CANNOT = {
     + "Take more force, a lower rate or a shallower seat",
   unbalanced: () => "lets the rim push the bar sideways until nothing holds it: the ball would walk through its recess. "
     + "Take less",
-  goesAside: value => `lets the bar go aside until the blade stands at ${short(value, "deg")} before the rim lets go, `
-    + "past the place where the flat begins: that is felt as a jam. Take less",
+  goesAside: value => `lets the bar go aside until ${standsAt(value)}`,
+  pushesAside: value => `pushes the bar aside until ${standsAt(value)}`,
   overlap: value => `overlaps that of ball 1: their middles are ${short(value, "size")} apart. `
     + "Take smaller recesses, or track radii further apart",
   edge: value => `would run off the tang at ${short(value, "deg")}, before the balls are on the flat. `
