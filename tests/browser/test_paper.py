@@ -5,10 +5,32 @@ import re
 import pytest
 
 import detentlib as dl
+from detentlib.files.fields import knife_from_fields
 from tests.knives import CARDS, A, C
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 MANY = CARDS["C"].replace({path: 1.01 * value for path in CARDS["C"].paths() if (value := CARDS["C"].get(path))})
+GUESSED = knife_from_fields(
+    {
+        "balls[0].diameter": "1/16 in, stock size",
+        "balls[0].protrusion": "17 thou, depth micrometer",
+        "balls[0].recess.diameter": "53 thou",
+        "balls[0].recess.rest_offset": "3 thou",
+        "balls[0].track_radius": "8.2 mm, calipers",
+        "balls[0].hinge_distance": "37 mm",
+        "balls[1].lower_by": "2 thou",
+        "balls[1].further_out": "1.6 mm",
+        "balls[1].recess.smaller_by": "2 thou",
+        "bar.riding_force": "18 N, pull gauge",
+        "bar.material": "Ti-6Al-4V",
+        "bar.width": "7.2 mm",
+        "bar.thickness": "3.1 mm",
+        "bar.relief_thickness": "1.15 mm",
+        "bar.relief_length": "5.5 mm",
+        "blade.tab_arm": "13.5 mm, calipers",
+    },
+    "my knife",
+)
 MARGIN = 28.0  # mm, left and right together
 PIXELS_PER_MM = 96 / 25.4
 TOO_WIDE = """width => [...document.querySelectorAll('body *')].filter(each => !each.closest('svg')
@@ -60,6 +82,13 @@ def test_a_handout_prints_on_both_papers_with_nothing_cut_off(offline, knife, mo
     assert 5 <= len(pages) <= most
     for size in pages:
         assert size == pytest.approx(PAPERS[paper], abs=0.6)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_live_sheet_of_a_card_full_of_guesses_is_two_pages(offline, paper):
+    page, _ = offline(lambda path: dl.live_sheet(GUESSED, path), "page.html")
+    page.get_by_text("This sheet agrees with the library").wait_for()
+    assert len(_boxes(page.pdf(format=paper))) == 2
 
 
 @pytest.mark.parametrize("paper", PAPERS)
