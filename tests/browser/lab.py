@@ -31,6 +31,7 @@ AS_A_PERSON = re.findall(r"--\S+=\S+", re.search(".*jupyter lab.*", (ROOT / "REA
 OF_A_PERSON = ("chosen-knife.txt", "own-readings.json")
 HANGS = 600  # s; a busy machine is slow, not wrong: only what hangs takes that long
 LEAVES = 60  # s; for a server to end by itself
+STOPS = 6  # of Tab for each control of the outputs, at most
 RUN_ALL = """async seconds => {
     const run = async () => {
         await window.jupyterapp.started; // the part that draws widgets may come last
@@ -295,9 +296,11 @@ class Page:
 
     def by_tab(self):
         """Go through the outputs by Tab alone; the controls that it does not reach, or that do not show the focus."""
-        for _ in range(2 * self.page.evaluate(TO_REACH, CONTROLS)):  # cells and links are stops too
+        for _ in range(STOPS * self.page.evaluate(TO_REACH, CONTROLS)):  # cells and links are stops too
             self.page.keyboard.press("Tab")
-        return self.page.evaluate(NOT_REACHED)
+            if not (left := self.page.evaluate(NOT_REACHED)):
+                break
+        return left
 
     def printed(self):
         """All that the cells have printed, also in those out of sight, which the page takes apart."""
