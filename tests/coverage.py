@@ -135,7 +135,9 @@ def fits(which, card, count, **faults):
     inside = []
     for seed, run in enumerate(runs(which, count)):
         hand = _hand(seed, faults)
-        fit = dl.fit_knife(card, [hand.trace(run, np.linspace(0.1, 6, 60)), hand.pulls(run), hand.forces(run)])
+        fit = dl.fit_knife(
+            card, [hand.trace(run, np.linspace(0.1, 6, 60)), hand.pulls(run), hand.forces(run, off=hand.off)]
+        )
         row = [_in(fit.values[path], run.knife.get(path)) for path in FITTED]
         told = budgets(fit.knife, ("break_force", "letback_force"))
         true = run.break_torque / run.knife.blade.tab_arm, run.letback_torque / run.knife.blade.tab_arm

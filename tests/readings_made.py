@@ -172,12 +172,11 @@ class Hand:
         )
         return _readings("two-way pull", **{"opening": opening, "letting back": back})
 
-    def forces(self, run, count=23):
-        """Opening force against the blade angle."""
+    def forces(self, run, count=23, off=0.0):
+        """Opening force against the blade angle; off: what the gauge reads beyond the truth [N]."""
         angles = np.linspace(0.0, 5.5, count)
         read = np.where(angles > 0, self._step(angles + self.zero + self.shake * self._errors(angles.size), 0), 0.0)
         torque = np.interp(angles, run.angle, run.torque) + run.knife.friction.pivot_torque
-        off = self.off if self.gauge else 0.0
         return _readings(
             "force trace",
             angle=read,

@@ -63,7 +63,7 @@ TYPED = {
     "tune/window.py": ("_ends_of", "alone"),  # a window, such as "8 N to 10 N"
 }
 WRITTEN = {
-    "knife/plain.py": "*",  # text made safe, and the minus sign
+    "knife/plain.py": "*",  # text made safe, the minus sign, a line in several
     "knife/checks.py": ("short",),  # a value on one line
     "files/knife_file.py": ("write_knife", "_quoted"),  # remarks and texts of TOML
     "derivations/formulas.py": ("_typeset",),  # a letter in LaTeX
@@ -72,7 +72,6 @@ WRITTEN = {
     "pages/four_lines.py": ("_below",),  # digits below the line
     "pages/handout.py": ("handout_page",),  # the name of a file from a title
     "pages/livesheet.py": ("_json",),  # JSON inside HTML
-    "say/working.py": ("tell",),  # a printed line in several
     "pages/mathml.py": ("formula", "_plain", "_greek"),  # LaTeX to MathML
 }
 

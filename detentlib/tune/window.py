@@ -71,8 +71,8 @@ def read_window(window: Window, knife: Knife | None = None) -> tuple[Edge, ...]:
         try:
             edges += _edges(result, ends)
         except UnitError as error:
-            wrong, why = (error.wrong, error.cure) if error.given == ends else (f"{error}".removesuffix("."), "")
-            found.append(Problem(_named(result), short(ends), wrong, why, _CURE))
+            wrong = error.wrong if error.given == ends else f"{error.given!r} {error.wrong}"
+            found.append(Problem(_named(result), short(ends), wrong, error.cure, _CURE))
         except ValueError as error:
             found.append(Problem(_named(result), short(ends), str(error), "", _CURE))
     if not found and not edges:
