@@ -189,7 +189,8 @@ def test_the_letters_stand_on_the_first_page_and_are_those_of_the_arithmetic():
     for part in worked_example(A):
         for line in part.lines:
             used |= {str(symbol): value for symbol, (value, _) in getattr(line, "numbers", {}).items()}
-    written = {"ρ": r"\rho", "Dᵣ": "D_r", "d₀": "d_0", "Fᵣ": "F_r", "tᵣ": "t_r", "ℓ": r"\ell", "μ": r"\mu"}
+    written = {"ρ": r"\rho", "Dᵣ": "D_r", "d₀": "d_0", "Fᵣ": "F_r", "tᵣ": "t_r", "gₚ": "g_p"}
+    written |= {"ℓ": r"\ell", "μ": r"\mu"}
     alone = {each: letter for each, letter in LETTERS.items() if card.get(each) and letter not in ("k", "μ")}
     assert len(alone) == 14
     assert {each: used[written.get(letter, letter)] for each, letter in alone.items()} == pytest.approx(

@@ -48,10 +48,10 @@ def test_a_bar_pushed_aside_is_told_of_what_is_far_from_usual():
         A.replace({"bar.riding_force": force, "bar.side_compliance": give})
         for force, give in ((80.07, 0.005), (17, 0.05))
     )
-    assert (told(hard).where, told(hard).value) == ("bar.riding_force", "80.07 N (18.0 lbf)")
-    assert "usual is 6.000 N (1.35 lbf) to 25.00 N (5.62 lbf)" in told(hard).cure
-    assert (told(soft).where, told(soft).value) == ("bar.side_compliance", "0.0500 mm/N")
-    assert "usual is 0.0020 mm/N to 0.0080 mm/N" in told(soft).cure
+    assert (told(hard).where, told(hard).value) == ("bar.riding_force", "80.1 N")
+    assert "usual is 6 to 25 N" in told(hard).cure
+    assert (told(soft).where, told(soft).value) == ("bar.side_compliance", "0.05 mm/N")
+    assert "usual is 0.002 to 0.008 mm/N" in told(soft).cure
 
 
 @pytest.mark.parametrize("beyond", [0.0, 1e-6, 0.1])

@@ -9,7 +9,6 @@ import numpy as np
 from ..derivations.formulas import formulas
 from ..knife.given import given_knife, given_switch
 from ..knife.parts import Knife, KnifeError, Problem, spec
-from ..knife.units import both
 from ..knife.values import Values
 from . import bar as bars
 from . import carry
@@ -194,10 +193,10 @@ def _gives_way(knife, name, first, held):
         angle = f"the blade stands at {np.degrees(np.max(held)):.1f}° before the rim lets go"
         return Problem(
             f"{name}.{field}",
-            both(value, unit),
+            f"{value:.3g} {unit}",
             f"pushes the bar aside until {angle}" if hard else f"lets the bar go aside until {angle}",
             "The blade is then past the place where the flat begins, and all lets go at once: that is felt as a jam.",
-            f"Check the number and its unit: usual is {both(middle - by, unit)} to {both(middle + by, unit)}. "
+            f"Check the number and its unit: usual is {middle - by:.2g} to {middle + by:.2g} {unit}. "
             f"{'Less force, less' if hard else 'Less'} friction, a smaller recess, more rest offset, or a bar that is"
             " stiffer sideways.",
         )
