@@ -104,7 +104,7 @@ def pulls(which, card, count, **faults):
     """Share: friction inside."""
     inside = []
     for seed, run in enumerate(runs(which, count)):
-        found = dl.two_way_pull(Hand(seed, gauge=0.2, **faults).pulls(run), card)
+        found = dl.two_way_pull(Hand(seed, gauge=NOISE["gauge"], **faults).pulls(run), card)
         inside.append(_in(found.friction, run.knife.friction.rim))
     return {"friction": np.mean(inside)}
 

@@ -2,9 +2,15 @@
 tests.coverage`.
 """
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
+from detentlib.doubt.budget import budget
+from detentlib.measure.fit import fit_knife
 from detentlib.measure.trace import lift_trace
+from detentlib.say.measured import WIDE, fit_words
 from tests.coverage import CARD, GIVING, TWO, circles, fits, pulls, runs, traces, zero_off
 from tests.readings_made import Hand
 
@@ -53,6 +59,20 @@ def test_pulls_hold_the_friction_with_and_without_stick_slip():
 def test_a_fit_holds_the_numbers_of_the_knife_and_what_it_does():
     assert min(fits("plain", CARD, FEW).values()) >= 0.8
     assert min(fits("give", GIVING, FEW).values()) >= 0.8
+
+
+def test_forces_of_a_fitted_knife_are_wide_by_its_off_track_error_and_that_is_said():
+    """Up to some two times: against the same fit by a card that knows of no such error, where nothing acts evenly."""
+    path, ratios = "balls[0].recess.off_track", []
+    on_track = replace(CARD, doubts={each: doubt for each, doubt in CARD.doubts.items() if each != path})
+    for seed in (0, 4):
+        run, hand = runs("plain", 5)[seed], Hand(seed)
+        readings = [hand.trace(run, np.linspace(0.1, 6, 60)), hand.pulls(run), hand.forces(run)]
+        wide, narrow = (fit_knife(card, readings) for card in (CARD, on_track))
+        assert WIDE in fit_words(wide)
+        assert WIDE not in fit_words(narrow)
+        ratios.append(budget(wide.knife, "break_force").doubt / budget(narrow.knife, "break_force").doubt)
+    assert 1.1 < ratios[0] < 1.7 < ratios[1] < 2.5
 
 
 def test_a_fit_to_pulls_that_stick_and_slip_holds_the_friction():

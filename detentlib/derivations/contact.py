@@ -45,7 +45,10 @@ def _contact_modulus(x, step):
 def _hertz(x, step):
     p, a, delta, r = sp.symbols(r"\sigma_H a_H \delta r", positive=True)
     pressed = sp.pi * p / (4 * x.modulus * a) * (2 * a**2 - r**2)
-    step("Hertz' pressure σ_H√(1 − r²/a_H²), at r from the middle of the spot, presses the surfaces in by", pressed)
+    step(
+        "Hertz' pressure falls to the edge of the spot like half an ellipse; at r it presses the surfaces in by",
+        pressed,
+    )
     fit = sp.Poly(sp.expand(pressed - (delta - r**2 / (2 * x.ball_radius))), r).coeffs()
     step(
         "The ball is a parabola δ − r²/2R: both must agree at every r inside the spot.",
@@ -85,7 +88,7 @@ def _ellipse(x, step):
     )
     # an elliptical pressure presses by L − A x² − B y²; both curvatures come from the same two integrals
     along, across = (K - E) / m, (E / k**2 - K) / m
-    step("The pressure σ_H√(1 − x²/a² − y²/b²) bends the surface along the long axis in proportion to", along)
+    step("The like pressure on an ellipse bends the surface along the long axis in proportion to", along)
     step("and across it in proportion to", across)
     ratio = across / along
     step("Their ratio must be that of the two relative curvatures.", ratio)
@@ -129,7 +132,7 @@ def _rim_curvatures(x, step):
         Symbol("modulus", "contact modulus E* (S1a)", "MPa", "E^*"),
     ),
     {"load": ("force on the ball", "N")},
-    "ball on the flat; first yield below the surface at σ_H = 1.6 Y, the bearing industry's static limit at σ_H ="
+    "ball on the flat; first yield below the surface at a pressure of 1.6 Y, the bearing industry's static limit at"
     " 4200 MPa",
     "S1 solved for the force; 1.6 Y: Johnson, Contact Mechanics, 1985, from memory; 4200 MPa: ISO 76:2006",
 )

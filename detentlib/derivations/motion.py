@@ -29,7 +29,7 @@ NEWTON = 10**6  # g·mm/s² in a newton
 )
 def _flick(x, step):
     squeezed = x.finger_speed * x.time - x.arm * x.gone
-    step("The hand has come on by v τ, the blade has gone ahead by Aθ_f: the finger is squeezed by", squeezed)
+    step("What the hand has come on by since then, less what the blade has gone ahead, squeezes the finger.", squeezed)
     push = sp.Max(0, x.finger_stiffness * squeezed)
     step("So it pushes like a spring, and cannot pull.", push)
     balance = push * x.arm - x.resistance
@@ -75,7 +75,7 @@ def _drop(x, step):
         "The handle falls with speed v and stops dead; the blade keeps its momentum and turns about the pivot at", spin
     )
     energy = x.inertia * spin**2 / 2 / 1000 / 1000
-    step("Energy of that turning, in mJ (g·mm²/s² is a millionth of it): only the part m_b·r_b²/I of the fall.", energy)
+    step("Energy of that turning, in mJ (g·mm²/s² is a millionth of it), a part of that of the fall.", energy)
     fallen = energy.subs(v, sp.sqrt(2 * G_EARTH * h))
     step("With the speed of the fall from the height h, at 9.80665 m/s².", sp.Eq(x.work, fallen))
     return sp.solve(sp.Eq(x.work, fallen), h)[0]

@@ -110,11 +110,11 @@ def fit_knife(
     `two_way_pull`. Each ± is that of the noise as stated, of the card and of angle errors that drift together; where
     the readings are not explained by it, of their scatter as found. Numbers are known together by correlations, and
     these cannot tie what weakens a knife to either side alike, such as an off-track error: the ± of a force worked out
-    of the fitted knife is then wide, often by half, now and then more than twice what the readings ask for. Where a
-    second ball only just touches, or hangs idle, its numbers have two answers: the one found is that nearest to the
-    card, and the ± is of that one; start it from the rim gap of the lift trace. Raises ReadingError for no readings,
-    kinds that cannot be fitted, readings too few for the numbers and readings that tell none of them; KnifeError for a
-    card that cannot work; ValueError for other arguments of a wrong kind.
+    of the fitted knife is then wide, up to some two times what the readings ask for. Where a second ball only just
+    touches, or hangs idle, its numbers have two answers: the one found is that nearest to the card, and the ± is of
+    that one; start it from the rim gap of the lift trace. Raises ReadingError for no readings, kinds that cannot be
+    fitted, readings too few for the numbers and readings that tell none of them; KnifeError for a card that cannot
+    work; ValueError for other arguments of a wrong kind.
 
     >>> from detentlib.knife.parts import Ball, Blade, Friction, Knife, LockBar, Recess
     >>> from detentlib.measure.readings import readings_from_text

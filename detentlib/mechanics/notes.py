@@ -33,7 +33,7 @@ _SAME = 0.05  # N, told by one number
 # more than this share of the way from the middle of the recess, the break force was out by 1 to 11 % against a
 # simulation of spheres, springs and Coulomb's law, most where the bar is soft sideways
 # (tests/outside/test_stick_and_slip.py).
-_OFF_THE_TRACK = 0.04
+_OFF_THE_TRACK, _ROUGH = 0.04, "the break force may be out by about a tenth"
 _BESIDE = 1e-5  # deg: a peak that lies on the flat stands just past where that begins
 
 
@@ -96,8 +96,8 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
     if sprung is not None:
         said.append(
             f"At {np.degrees(sprung):.2f}° the bar springs sideways all at once: there the rim's push grows faster than"
-            " the bar holds against it, and the break force may be out by about a tenth. A bar stiffer sideways, a"
-            " smaller recess or more rest offset steadies it."
+            f" the bar holds against it, and {_ROUGH}. A bar stiffer sideways, a smaller recess or more rest offset"
+            " steadies it."
         )
     if feel.peak_deg > feel.break_out_deg + _BESIDE:
         said.append(
@@ -108,8 +108,7 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
     for i in _through_the_middle(detent, opened, feel):
         said.append(
             f"Ball {i + 1} comes out through the middle of its recess, and there thousandths of a millimetre across its"
-            " track count: the break force may be out by about a tenth. More rest offset, or a bar that is stiffer"
-            " sideways, steadies it."
+            f" track count: {_ROUGH}. More rest offset, or a bar that is stiffer sideways, steadies it."
         )
     aside = max(abs(one - ball.recess.rest_offset) for one, ball in zip(feel.loaded_offset, knife.balls, strict=True))
     if feel.barrier < 0 and not any(runs_off_early(ball, feel) for ball in knife.balls):

@@ -15,8 +15,8 @@ from .measure import exactly
 _WORTH = 0.05  # share of a ± that a measurement must take off to be worth its minutes: judgement
 MIXED = "such parts add up to more than the whole: readings tell what these numbers make together, not each of them"
 WIDE = (
-    "a force worked out of this knife has a ± on the wide side, often by half, now and then twice what the readings ask"
-    " for: an error off the track weakens to either side alike, which the file cannot tie to the other numbers"
+    "a force worked out of this knife has a ± on the wide side, up to some two times what the readings ask for: an"
+    " error off the track weakens to either side alike, which the file cannot tie to the other numbers"
 )
 _SLIPS = 0.01  # share of overshoot from which on it is worth a word
 
