@@ -30,7 +30,8 @@ _BY_A_HAIR = ", but by a hair: other draws might say that they cannot tell"
 _NO_SECOND_BALL = (
     "this knife has no second ball to try. Pull at the tab five times, and hold that against one ball's number above."
 )
-_FEW = 128  # draws of what another assumption makes of it, where they settle it
+_FEW = (128, 512)  # draws of what another assumption makes of it, where they settle it
+_SURELY = 3.3  # standard errors of a share: one of a thousand is as far off
 
 
 class Flip(NamedTuple):
@@ -234,7 +235,7 @@ class Verdict:
     def _under(self, claim, options):
         """The Verdict under other options, from as few draws as settle it; None where the knife cannot be judged."""
         try:
-            for drawn in (self.drawn.first(_FEW), self.drawn):
+            for drawn in (*map(self.drawn.first, _FEW), self.drawn):
                 other = claim.judged(self.knives, options, drawn)
                 if other.settled:
                     break
@@ -244,9 +245,11 @@ class Verdict:
 
     @property
     def settled(self) -> bool:
-        """Whether more draws could not change the word: none of these disagrees, or far too many do."""
+        """Whether more draws would hardly change the word: none of these disagrees, or the share of those that agree
+        lies far from where a verdict begins to stand.
+        """
         most = next(iter(self.shares.values()))
-        return most == 1 or most < 0.88
+        return most == 1 or abs(most - _SETTLED) > _SURELY * math.sqrt(most * (1 - most) / self.drawn.n)
 
     @property
     def next_words(self) -> str:

@@ -199,22 +199,23 @@ def _closed_in(leaf, found, cells, sense):
     which, knives, columns = cells
     at, mine = _at(leaf, cells, sense, len(found.angle))
     left, right = ((which, knives, columns + side) for side in (0, 1))
-    first, kind = _kind(found, sense)[left], _kind(found, sense)
+    kind = _kind(found, sense)
     leads = (found.lead[left] >= 0) != (found.lead[right] >= 0)
     pulls = ~leads & (found.touch[left] == found.touch[right])
+    leads, pulls, first = leads[:, None], pulls[:, None], kind[left][:, None]
 
     def measure(one, kinds, index):
         # what says how near the change is, where there is such a thing
-        same = np.where(kinds[index] == first, 1.0, -1.0)
-        return np.where(leads, one.lead[index] + np.finfo(float).tiny, np.where(pulls, one.pull[index], same))
+        lead, pull, kinds = (value[index].reshape(which.size, -1) for value in (one.lead, one.pull, kinds))
+        return np.where(leads, lead + np.finfo(float).tiny, np.where(pulls, pull, np.where(kinds == first, 1.0, -1.0)))
 
     def value(angles):
-        one = at(angles[:, None])
-        return measure(one, _kind(one, sense), (*mine, 0))
+        one = at(angles)
+        return measure(one, _kind(one, sense), mine)
 
-    return closed_in(
-        value, found.angle[left], found.angle[right], *(measure(found, kind, side) for side in (left, right)), _GRAIN
-    )
+    ends = [found.angle[side][:, None] for side in (left, right)]
+    before, after = closed_in(value, *ends, *(measure(found, kind, side) for side in (left, right)), _GRAIN)
+    return before[:, 0], after[:, 0]
 
 
 def _greatest(leaf, found, cells, sense, measure):

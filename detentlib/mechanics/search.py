@@ -11,12 +11,13 @@ import numpy as np
 from . import carry
 from .carry import JUST_AFTER
 from .lift import FLAT, ROUND, TOUCH_WORDS, friction_at, push_ratio
-from .roots import closed_in
+from .roots import by_sections, closed_in
 
-_ZOOM_ROUNDS, _ZOOM_POINTS, _HALVINGS = 5, 9, 24
+_ZOOM_ROUNDS, _ZOOM_POINTS = 5, 9
 # times what the torque changes by between two grid angles where it is steepest: it changes by no more beside a step
 _STEEPER = 2.0
 _GRAIN = 1e-15  # rad, to which the rest is closed in, and where another ball joins
+_HAIR = 1e-11  # rad, to which a step is closed in
 FINE = 1025
 
 
@@ -82,7 +83,7 @@ def draw_in(detent: carry.Detent, theta: np.ndarray, resting: np.ndarray) -> np.
     everywhere = np.all(pulls, axis=-1, keepdims=True)
     high = np.take_along_axis(theta, fails, axis=-1)
     low = np.take_along_axis(theta, np.maximum(fails - 1, 0), axis=-1)
-    found = np.where(everywhere, theta[:, -1:], _close_in(_pulls_home(detent, resting), low, high))
+    found = np.where(everywhere, theta[:, -1:], by_sections(_pulls_home(detent, resting), low, high, _HAIR)[1])
     # just before a step the pull can be weaker than at any grid angle
     for rows, step in _steps(detent, theta, at, theta[:, :-1] < found, -1):
         some, before = detent.take(rows), step - JUST_AFTER
@@ -90,7 +91,7 @@ def draw_in(detent: carry.Detent, theta: np.ndarray, resting: np.ndarray) -> np.
         if np.any(weak):
             rows, before = rows[weak], before[weak]
             below = np.max(np.where(theta[rows] < before, theta[rows], 0.0), axis=-1, keepdims=True)
-            found[rows] = _close_in(_pulls_home(detent.take(rows), resting[rows]), below, before)
+            found[rows] = by_sections(_pulls_home(detent.take(rows), resting[rows]), below, before, _HAIR)[1]
     # off track it can be too weak beside the seat over less than one step of the grid
     comes_home = pull(detent, detent.state(resting + JUST_AFTER, -1)) > 0
     return np.where(comes_home, found, resting)
@@ -197,7 +198,7 @@ def _between(theta, turns, holds):
     return (
         []
         if not turns.size
-        else _close_in(holds, theta[0, turns][:, None], theta[0, turns + 1][:, None])[:, 0].tolist()
+        else by_sections(holds, theta[0, turns][:, None], theta[0, turns + 1][:, None], _HAIR)[1][:, 0].tolist()
     )
 
 
@@ -245,7 +246,9 @@ def _steps(detent, theta, at, within, sense=1):
             low, high = theta[rows, columns][:, None], theta[rows, columns + 1][:, None]
             yield from _one_a_row(
                 rows,
-                _close_in(_same_pattern(detent.take(rows), members, code[rows, columns][:, None], sense), low, high),
+                by_sections(
+                    _same_pattern(detent.take(rows), members, code[rows, columns][:, None], sense), low, high, _HAIR
+                )[1],
             )
 
 
@@ -255,17 +258,3 @@ def _one_a_row(rows, angles):
         first = np.unique(rows, return_index=True)[1]
         yield rows[first], angles[first]
         rows, angles = np.delete(rows, first), np.delete(angles, first, axis=0)
-
-
-def _close_in(holds, low, high):
-    """The angle between low, where `holds`, and high, where it does not, at which it ends (the far side of it)."""
-    # one knife: the price is that of a call, so many points in few rounds; many knives: the price is that of a point
-    sections = 64 if low.size < 64 else 2
-    ends = np.ones(low.shape, bool)
-    for _ in range(int(np.ceil(_HALVINGS / np.log2(sections)))):
-        inner = low + (high - low) * np.arange(1, sections) / sections
-        inside = np.concatenate([ends, holds(inner), ~ends], axis=-1)
-        points = np.concatenate([low, inner, high], axis=-1)
-        end = np.argmin(inside, axis=-1)[:, None]
-        low, high = np.take_along_axis(points, end - 1, axis=-1), np.take_along_axis(points, end, axis=-1)
-    return high
