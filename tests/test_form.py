@@ -160,7 +160,7 @@ def _row(form, path, value, doubt="", word=None):
 def test_a_number_of_which_nobody_says_how_it_was_measured_counts_as_a_guess(form):
     _fill(form, NEEDED)
     row = _row(form, "blade.tab_arm", "14")
-    assert (row.word.value, row.doubt.placeholder, row.word.disabled) == (GUESS, "1.2", False)
+    assert (row.word.value, row.doubt.placeholder) == (GUESS, "1.2")
     assert "a guess, so ± 1.2 mm" in _message(form, "blade.tab_arm")
     assert form.knife.doubts["blade.tab_arm"] == 1.2
     form.show_numbers()
@@ -191,11 +191,19 @@ def test_a_doubt_by_hand_is_no_guess_unless_somebody_says_so(form):
     assert row.word.value == GUESS
 
 
-def test_an_empty_box_has_nothing_to_choose_but_where_nothing_is_usual(form):
+def test_how_it_is_measured_may_be_chosen_before_the_number(form):
+    """Who types fast has left the number before the kernel has heard of it; what they choose next holds."""
     _fill(form, NEEDED)
-    assert form.rows["blade.tab_arm"].word.disabled
+    row = form.rows["blade.tab_arm"]
+    row.word.value = "calipers"
+    assert (row.text(), form.knife.said.get("blade.tab_arm"), row.word.disabled) == ("", None, False)
+    row.value.value = "14"
+    assert (row.text(), form.knife.doubts["blade.tab_arm"]) == ("14, calipers", 0.6)
+
+
+def test_where_nothing_is_usual_the_instrument_alone_is_enough(form):
+    _fill(form, NEEDED)
     row = _row(form, "blade.pivot_play", "", word="dial indicator")
-    assert not row.word.disabled
     assert (form.knife.blade.pivot_play, form.knife.doubts["blade.pivot_play"]) == (0, 0.01)
     row.word.value = GUESS
     assert form.knife.said.get("blade.pivot_play") is None

@@ -201,14 +201,13 @@ class FieldRow(widgets.HBox):
         self._changed()
 
     def _settle(self):
-        """A word written behind the value goes into the choice; without a ± by hand, or a value, there is none."""
+        """A word written behind the value goes into the choice; without a ± by hand there is none."""
         self._quiet = True
         written = read_said(self.value.value)
         if written.word in [word for _, word in self.word.options if word]:
             self.value.value, self.word.value = written
-        if not self.filled or (self.word.value == "" and not self._by_hand):
+        if self.word.value == "" and not self._by_hand:
             self.word.value = GUESS
-        self.word.disabled = not (self.filled or self._zero)
         self._quiet = False
 
     @property
@@ -351,7 +350,7 @@ class KnifeForm(Card):
             description="Material of the bar",
             tooltip="Material of the bar, for its stiffness from the drawn sizes",
             style=_LABELS,
-            layout=Layout(width="328px", margin="2px 2px 2px 28px"),
+            layout=Layout(width="436px", margin="2px 2px 2px 28px"),
         ).add_class("detent-numbered")
         self.material_message = widgets.HTML(layout=Layout(flex="1 1 240px", margin="2px 0 0 8px"))
         self.material.observe(lambda change: self._changed(), "value")
