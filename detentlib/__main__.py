@@ -167,7 +167,7 @@ def _fine(path):
         found = read_readings(path)
         return f"{path}: fine. {found.kind}, {len(found)} rows."
     knife = read_knife(path)
-    assumed = f", {len(knife.assumed)} of its numbers assumed" if knife.assumed else ""
+    assumed = f", {len(knife.assumed)} of its numbers guessed or assumed" if knife.assumed else ""
     return f"{path}: fine. {knife.title}, {len(knife.balls)} ball{'s' if len(knife.balls) > 1 else ''}{assumed}."
 
 

@@ -238,6 +238,10 @@ def test_a_window_that_is_none_is_refused():
     readings = readings_from_text(batch_text([("a", 12), ("b", 12.2)]))
     for window, said in (
         ("about 12 N", "is no window"),
+        ("10 to ", "lacks its second number"),
+        ("10 N –", "lacks its second number"),
+        ("to 12 N", "lacks its first number"),
+        ("at least", "lacks its number"),
         ("13 to 11 N", "the least is above the most"),
         ("11 mm to 12 mm", "a unit of length"),
         ("2 mm", "has mm, a unit of length"),

@@ -151,7 +151,7 @@ def test_check_looks_at_every_file(capsys, tmp_path):
     assert code == 1
     rows = len(dl.read_readings(trace))
     assert said.splitlines() == [
-        f"{KNIFE}: fine. Pellowfen A, 1 ball, 3 of its numbers assumed.",
+        f"{KNIFE}: fine. Pellowfen A, 1 ball, 3 of its numbers guessed or assumed.",
         f"{trace}: fine. lift trace, {rows} rows.",
     ]
     assert [line.split(",")[1].strip() for line in wrong.splitlines()] == ["line 2", "line 5"]

@@ -240,6 +240,19 @@ def test_the_doubt_is_that_of_the_noise_unless_the_readings_scatter_more():
     assert wide.values["bar.riding_force"].doubt > 1.5 * calm.values["bar.riding_force"].doubt
 
 
+def test_a_fit_that_is_hardly_explained_says_that_its_doubts_are_widened():
+    """A force trace that scatters by 1.3 times its ±: noise might do that, and yet what is found gets wider."""
+    forces, alone = forces_of(A, 4), {"free": ("bar.riding_force",), "use_card": False}
+    plain, hardly, not_at_all = (
+        fit_knife(A, [forces], noise={"gauge": 1e-6, "force": force}, **alone) for force in (0.2, 0.12, 0.07)
+    )
+    assert 0.01 < hardly.explained < 0.05 < plain.explained
+    assert "but hardly: they lie 1.3 times as far off as their ±" in hardly.verdict
+    assert "each ± found is so much wider" in hardly.verdict
+    assert "each ± found is so much wider; look for a burr" in fit_words(not_at_all)[0]
+    assert plain.verdict == f"the model explains these readings (chance {plain.explained:.2f})"
+
+
 def test_pulls_that_stick_and_slip_overshoot_in_a_fit_as_they_do_alone():
     """Pulls of A, each beyond the steady one by a share of up to 10 %: means alone make 0.15 of its 0.12; a trace
     and its forces hold the rest.

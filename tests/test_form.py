@@ -13,6 +13,7 @@ from detentlib.files.fields import data_of
 from detentlib.files.instruments import EXACTLY, GUESS, words_for
 from detentlib.knife.parts import spec
 from detentlib.lesson.form import AS_BALL_1, LOWER_THAN, OWN, knife_form
+from detentlib.pages.hand_on import FIRST
 from detentlib.say.headline import headline
 from tests.knives import FOLDER, A
 
@@ -593,6 +594,26 @@ def test_buttons_do_what_they_say(form):
     form.saving.name.value = "knives/again"
     form.saving.button.click()
     assert dl.read_knife("knives/again.toml") == form.knife
+
+
+def test_papers_of_the_boxes_are_handed_on_from_the_form(form, tmp_path):
+    papers = form.papers
+    assert [tick.description for tick in papers.ticks if tick.value] == [paper.said for paper in FIRST]
+    assert [paper.ending for paper in FIRST] == ["-letter.html", "-answers.html", "-live-sheet.html"]
+    papers.name.value = "mine"
+    papers.write()
+    assert "the boxes describe no knife" in papers.written.value
+    _fill(form, NEEDED)
+    form.title.value = "Mine"
+    assert papers.written.value == ""
+    for tick in papers.ticks[1:]:
+        tick.value = False
+    papers.write()
+    assert "Written: mine-letter.html" in papers.written.value
+    assert "list of files at the left" in papers.written.value
+    assert "About your knife: Mine" in (tmp_path / "mine-letter.html").read_text("utf-8")
+    _fill(form, {"blade.tab_arm": "13"})
+    assert papers.written.value == ""
 
 
 def test_without_a_kernel_it_says_how_to_see_it(form):

@@ -78,7 +78,7 @@ def test_the_assumed_are_marked():
     assert source.count("<td>guess</td>") == 3
     assert source.count("<td>assumed</td>") == len(FORM.assumed) - 3
     assert f"{spec('balls[0].protrusion')['meaning']} (a guess)" in source
-    assert "Assumed, as nobody measured it" in source
+    assert "Guessed or assumed, as nobody measured it" in source
 
 
 def test_every_letter_of_the_job_card_is_among_the_letters():

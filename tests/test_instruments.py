@@ -85,6 +85,10 @@ def test_no_doubt_is_narrower_than_the_instrument_alone(word, path, limit):
     assert doubt_by(word, path, 1.0, data_of(path)) >= limit
 
 
+def test_a_share_of_a_number_is_a_doubt_of_two_digits():
+    assert doubt_by("data sheet", "bar.youngs_modulus", 113_800.0, data_of("bar.youngs_modulus")) == 3400  # not 3414
+
+
 def test_a_file_fills_the_doubts_from_how_each_number_was_measured(tmp_path):
     knife = knife_from_fields(CARD, "card")
     wanted = {

@@ -15,6 +15,7 @@ from detentlib.knife.parts import spec
 from detentlib.pages import livesheet
 from detentlib.pages.livesheet import FELT, SLOT, changed, file_lines, javascript, movers, with_springs
 from detentlib.say.cautions import CAUTIONS
+from detentlib.say.headline import headline
 from detentlib.tune.moves import with_one_ball, with_second_leaf
 from tests import knives
 from tests.pages import Page
@@ -46,6 +47,16 @@ def test_one_small_file_that_asks_for_nothing(sheet, text):
     assert not re.search(r"@import|url\((?!#)|fetch\(|XMLHttpRequest|import\(|localStorage", text)
     policy = next(each["content"] for each in page.all("meta") if "content" in each and "http-equiv" in each)
     assert policy.startswith("default-src 'none'")
+
+
+def test_the_card_as_written_has_the_ends_that_the_headline_shows(text):
+    """The sliders work without ±, so the sheet must say how sure its card is, and of what that is said."""
+    shown = re.search(r'<p id="as-written">(.*?)</p>', text)[1]
+    _, *rows = headline(knives.CARDS["C"]).table
+    assert all(f"{name[0].lower()}{name[1:]} {figure}" in shown for name, figure, _ in rows)
+    assert "The card as written" in shown
+    assert "A moved number has no ± here." in shown
+    assert livesheet.as_written(replace(knives.CARDS["C"], doubts={}, known_together={})) == ""
 
 
 def test_every_number_has_a_name_a_box_and_a_slider(text):

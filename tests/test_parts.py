@@ -334,6 +334,25 @@ def test_balls_and_bars_must_fit():
         knife([ball], PARTS["bar"])
 
 
+def test_a_relief_ends_before_its_ball():
+    """A plain liner, thin from its slot to its ball, may be said as one relief: twice the distance from its middle."""
+    reach, near = PARTS["ball"].hinge_distance, replace(PARTS["ball"], bar=1, hinge_distance=20.0)
+
+    def knife(length, second=None):
+        balls, bar = [PARTS["ball"]], replace(PARTS["bar"], relief_length=length)
+        more = {} if second is None else {"second_bar": replace(PARTS["bar"], relief_length=second)}
+        return dl.Knife("t", [*balls, near] if more else balls, bar, PARTS["blade"], PARTS["friction"], **more)
+
+    assert knife(2 * reach).bar.relief_length == 2 * reach
+    assert knife(60.0, 6.0).second_bar.relief_length == 6.0
+    beyond = "reaches beyond the ball, 20 mm from the middle of the relief"
+    with pytest.raises(dl.KnifeError, match=rf"second_bar\.relief_length = 41 mm: {beyond}"):
+        knife(6.0, 41.0)
+    swapped = {"bar.relief_length": 37.0, "balls[0].hinge_distance": 5.5}
+    with pytest.raises(dl.KnifeError, match=r"bar\.relief_length = 37 mm: .* hinge distance were swapped"):
+        A.replace(swapped)
+
+
 @pytest.mark.parametrize("doubt", [-0.1, math.nan, math.inf, "0.1"])
 def test_a_doubt_is_a_number_not_below_zero(doubt):
     with pytest.raises(dl.KnifeError, match=r"friction.rim = ± .*must be a number not below zero"):

@@ -141,6 +141,7 @@ def test_the_four_lines_end_where_feel_ends(letter):
     felt, one = dl.feel(knife), dl.feel(with_one_ball(knife)).break_force
     *_, pushes, sums = (cells for *_, cells in four_lines({"two": knife, "ball 1 alone": with_one_ball(knife)}).rows)
     stands = 0 if letter in "BE" else 2
+    assert four_lines({"two": knife}).heads[0].split(" ")[0] == four_lines({"two": knife}).notes[0].split(":")[0] == "ξ"
     forces = [float(cell.split(" ")[0]) for cell in sums]
     if felt.peak_deg == pytest.approx(felt.take_up_deg):
         assert forces[stands] == pytest.approx(felt.break_force, abs=0.006)

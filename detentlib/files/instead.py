@@ -45,7 +45,7 @@ class Instead(Part):
     rim_gap: float = number("rim gap of the ball with the bar pressing, the knife shut", "mm", sane=(0.05, 5))
     preset: float = number("preset of the bar (the blade out, how far it springs past the flat)", "mm", sane=(0.15, 25))
     lower_by: float = number("distance that the ball stands lower than ball 1", "mm", "any", sane=(0, 1.5))
-    further_out: float = number("distance that the ball lies further from the pivot than ball 1", "mm", "any", sane=(0, 60))
+    further_out: float = number("distance that the ball lies further out than ball 1", "mm", "any", sane=(0, 60))
     smaller_by: float = number("distance by which the recess is smaller than that of ball 1", "mm", "any", sane=(0, 5))
 
 

@@ -14,6 +14,7 @@ from .pulled import PULLED
 GUESS, EXACTLY = "guess", "exactly"
 _ABOUT = re.compile(r"(?i)\s*(?:(?:about|around|roughly|approx\.?)(?=[\s\d.#])|~)\s*")
 _PULLS = tuple(PULLED)
+_DIGITS = 2  # of a ± that is a share of its number
 
 
 class Share(NamedTuple):
@@ -324,7 +325,7 @@ def _doubt(word, path, value, data):
     own += [doubt for doubt, fields in WAYS[word].doubts if field_of(path) in fields]
     own += [data["typical"].doubt] if word == GUESS and data["typical"] else []
     found = own[0] if own else None
-    return found.share * abs(value) if isinstance(found, Share) else found
+    return float(f"{found.share * abs(value):.{_DIGITS}g}") if isinstance(found, Share) else found
 
 
 def _unknown(word):

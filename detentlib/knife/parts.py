@@ -51,6 +51,7 @@ __all__ = [
     "spec",
 ]
 
+UNMEASURED = "Guessed or assumed, as nobody measured it"
 _USUAL_SIDE = Typical(0.005, 0.003)  # drawn bars of the usual sizes (B6a) times their root factor
 
 
@@ -488,6 +489,19 @@ class Knife:
                 "A leaf without a ball does nothing to the blade.",
                 "Set bar = 1 on the ball that sits in it.",
             )
+        for i, bar in enumerate((self.bar, self.second_bar)):
+            reaches = [ball.hinge_distance for ball in self.balls if ball.bar == i]
+            if self.many or bar is None or bar.relief_length is None:
+                continue
+            if any(bar.relief_length > 2 * reach for reach in reaches):
+                yield Problem(
+                    f"{('bar', 'second_bar')[i]}.relief_length",
+                    show(bar.relief_length, "mm"),
+                    f"reaches beyond the ball, {show(min(reaches), 'mm')} from the middle of the relief",
+                    "The thinned part lies between the bar's root and its ball, half its length to either side of its"
+                    " middle.",
+                    "Check whether it and the hinge distance were swapped.",
+                )
         paths = set(self.paths())
         for path, doubt in self.doubts.items():
             if path not in paths:
@@ -662,7 +676,7 @@ def name_of(path: str, *knives: Knife) -> str:
 def unmeasured(*knives: Knife) -> tuple[str, ...]:
     """One sentence on the numbers that nobody measured; empty where there are none."""
     words = dict.fromkeys(word for knife in knives for word in assumed_words(knife))
-    return (f"assumed, as nobody measured it: {'; '.join(words)}",) if words else ()
+    return (f"{UNMEASURED[0].lower()}{UNMEASURED[1:]}: {'; '.join(words)}",) if words else ()
 
 
 def guessed(*knives: Knife) -> tuple[str, ...]:

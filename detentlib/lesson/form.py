@@ -25,6 +25,7 @@ from ..knife.plain import in_html
 from ..knife.units import UnitError, Within, joined, parted, scale_words, sign
 from ..say.headline import headline
 from .choose import files, remember
+from .papers import HandOn
 from .saving import SaveBox
 from .settling import Settle
 
@@ -368,7 +369,7 @@ class KnifeForm(Card):
         self.show_button = button("Show the numbers", "Work out this knife", self.show_numbers, **look)
         self.show_button.button_style = "primary"
         self.status, self.result = widgets.HTML(), widgets.HTML(layout=Layout(max_width="1000px", overflow="auto"))
-        self.settle = Settle(self._wanted)
+        self.settle, self.papers = Settle(self._wanted), HandOn(self._wanted)
         drawn = widgets.HBox([self.material, self.material_message], layout=Layout(flex_flow="row wrap"))
         sizes = [
             _heading("Ball and recess"),
@@ -394,6 +395,8 @@ class KnifeForm(Card):
                 self.result,
                 self.saving,
                 self.settle,
+                _heading("Papers to hand on"),
+                self.papers,
             ],
             layout=Layout(max_width="1180px"),
         )
@@ -497,6 +500,7 @@ class KnifeForm(Card):
         self.result.value = ""
         self.status.value = ""
         self.settle.clear()
+        self.papers.clear()
         self._shown(self._read())
 
     def _given(self):

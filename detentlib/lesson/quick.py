@@ -10,7 +10,7 @@ from ..draw.card import Card, alert, button, spoken
 from ..files.fields import build_knife, data_of, read_number, with_doubt
 from ..files.instruments import read_said
 from ..files.pulled import LETBACK, OPENING, PULLED
-from ..knife.parts import Knife, KnifeError, Problem, assumed_words, field_problem, name_of
+from ..knife.parts import UNMEASURED, Knife, KnifeError, Problem, assumed_words, field_problem, name_of
 from ..knife.units import UnitError
 from ..measure.one_pull import OnePull, one_pull
 from ..measure.readings import ReadingError
@@ -94,7 +94,8 @@ class TwoMinutes(Card):
         said = "The form has these sizes now."
         if pulls:
             fitted = self.found.knife
-            texts[_RIDING] = with_doubt(f"{fitted.get(_RIDING):.4g}", fitted.doubts[_RIDING], self.rows[OPENING].unit)
+            force, doubt = fitted.get(_RIDING), float(f"{fitted.doubts[_RIDING]:.2g}")
+            texts[_RIDING] = with_doubt(f"{force:.4g}", doubt, self.rows[OPENING].unit)
             said = _WIDER
         replaced = self._form.take({path: text for path, text in texts.items() if text})
         self.line.value = spoken(f"{said} {replaced}".strip())
@@ -168,7 +169,7 @@ def _table(found: OnePull, card: Knife) -> str:
     """What was found, and what of it nobody measured, in HTML."""
     said = [(RESULTS[name], number) for name, number in found.numbers.items()]
     rows = [(f"{words[0].upper()}{words[1:]}", number.said(unit)) for (words, unit), number in said]
-    notes = (("Not measured: guessed, or what is usual", ("; ".join(assumed_words(card)),)),)
+    notes = ((UNMEASURED, ("; ".join(assumed_words(card)),)),)
     return Headline((("", "from these boxes"), *rows), notes)._repr_html_()
 
 

@@ -18,7 +18,7 @@ from ..knife.units import SURE, Within
 from ..mechanics import limits
 from ..mechanics.carry import Detent
 from .given import ATTITUDE, HINGE_RATIO, HINGE_RATIOS
-from .least import Least, Seen
+from .least import UNLIKELY, Least, Seen
 from .models import NOISE, SLID, Overshoot, models_of
 from .readings import ReadingError, Readings
 from .value import Value
@@ -446,9 +446,13 @@ def _verdict(explained, off, beyond):
         )
     if beyond:
         return f"these readings put the {' and the '.join(beyond)} beyond what the card calls its limit: one is wrong"
+    wider = (
+        f"they lie {off:.1f} times as far off as their ± and those of the card allow, and each ± found is so much wider"
+    )
     if explained < UNEXPLAINED:
         return (
-            f"the model cannot explain these readings (chance {explained:.1g}): look for a burr, a bent pivot, a floor,"
-            " an off-track recess"
+            f"the model cannot explain these readings (chance {explained:.1g}): {wider}; look for a burr, a bent pivot,"
+            " a floor, an off-track recess"
         )
-    return f"the model explains these readings (chance {explained:.2f})"
+    hardly = f", but hardly: {wider}" if explained < UNLIKELY else ""
+    return f"the model explains these readings (chance {explained:.2f}){hardly}"

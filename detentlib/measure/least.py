@@ -19,7 +19,7 @@ _ROUGH = 8  # tries to see how good a start is
 _LENGTHS = (2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 16.0, 23.0, 32.0)  # how many readings a drift may last for
 # readings, and standard deviations by which neighbours must go together, before a drift is looked for
 _FEW, _TOGETHER = 10, 2.0
-_UNLIKELY = 0.05  # chance of a misfit below which the scatter that is found counts, and not the one that was stated
+UNLIKELY = 0.05  # chance of a misfit below which the scatter that is found counts, and not the one that was stated
 # the least share of its variance that numbers known together leave to one of them: correlations are written in three
 # decimals
 _TIED = 1e-6
@@ -145,7 +145,7 @@ class Least:
         self._whiten(seen, self.drift)
         misfit = self._misfit(numbers, seen)
         free = self.values.size + self.inside[1] + self.known - numbers.size
-        scale = misfit / free if free > 0 and chi2.sf(misfit, free) < _UNLIKELY else 1.0
+        scale = misfit / free if free > 0 and chi2.sf(misfit, free) < UNLIKELY else 1.0
         factor = 1.96 if scale == 1.0 else coverage_factor(free)
         moved = self._moved(numbers, flatter=True)
         spread = covariance(self._whole(moved), scale) * np.outer(self.size, self.size)

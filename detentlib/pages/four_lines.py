@@ -20,7 +20,7 @@ _LETTERS = (
     "F: force at ball 1 on the flat; κ: moment that bends the bar by 1 rad; ψ: its turn, with r on the flat; L: hinge"
     " to ball; N: load; ρ: pivot to ball; A: pivot to tab."
 )
-_SHARE = "x: how much of the bar's moment ball 2 takes."
+_SHARE = "ξ: how much of the bar's moment ball 2 takes."
 
 
 class Lines(NamedTuple):

@@ -33,6 +33,7 @@ PAPERS = (
     Paper("-track-map.svg", "the track map, true to size", track_map),
     Paper("-bench-sheet.html", "the bench sheet, to measure it anew", bench_sheet),
 )
+FIRST = tuple(paper for paper in PAPERS if paper.write in (letter, handout, live_sheet))  # what most people ask for
 
 
 def letter_after(before: Knife) -> Paper:
@@ -42,11 +43,13 @@ def letter_after(before: Knife) -> Paper:
     )
 
 
-def write_papers(knife: Knife, name: str | Path, papers: tuple[Paper, ...]) -> dict[Path, str]:
+def write_papers(
+    knife: Knife, name: str | Path, papers: tuple[Paper, ...], tell: Callable[[Paper], object] = lambda paper: None
+) -> dict[Path, str]:
     """Write papers of a Knife, their file names beginning with `name`: {path: why it could not be written, or ""}.
 
-    name: with a folder if wanted. Files that are there are never replaced: raises ThereAlready that names
-    them, and nothing is then written.
+    name: with a folder if wanted. tell: called with each paper before it is written, as that takes a while. Files that
+    are there are never replaced: raises ThereAlready that names them, and nothing is then written.
 
     >>> write_papers(None, "x", ())
     {}
@@ -56,10 +59,11 @@ def write_papers(knife: Knife, name: str | Path, papers: tuple[Paper, ...]) -> d
     if there:
         wrong = "is there already" if len(there) == 1 else "are there already"
         raise ThereAlready(Problem(", ".join(there), "", wrong, "Nothing was written.", "Take another name."))
-    return {path: _problem(paper, knife, path) for path, paper in paths.items()}
+    return {path: _problem(paper, knife, path, tell) for path, paper in paths.items()}
 
 
-def _problem(paper, knife, path):
+def _problem(paper, knife, path, tell):
+    tell(paper)
     try:
         paper.write(knife, path)
     except KnifeError as error:

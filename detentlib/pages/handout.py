@@ -15,7 +15,7 @@ from ..draw.section import Section
 from ..draw.story import Story
 from ..files.knife_file import knife_text
 from ..knife.given import given_switch
-from ..knife.parts import FIELDS, Knife, assumed_words, name_of, said_of, spec
+from ..knife.parts import FIELDS, UNMEASURED, Knife, assumed_words, name_of, said_of, spec
 from ..knife.paths import BARS, field_of, place_of
 from ..knife.units import both, in_digits
 from ..mechanics.feel import feel
@@ -99,6 +99,7 @@ def handout_page(knife: Knife, answers: bool = True) -> str:
         ],
         worked=worked_example(knife),
         doubt=list(_doubt(knife, drawn)) if answers else [],
+        unmeasured=UNMEASURED,
         assumed=assumed_words(knife) if felt.assumed else (),
         left_out=[*felt.left_out, *_rigid_or_not(knife, answers)],
         usual=notes.get(WHAT_IS_USUAL, ()),

@@ -16,6 +16,9 @@ import numpy as np
 from markupsafe import Markup
 
 from ..derivations.formulas import formulas
+from ..doubt.budget import gives
+from ..doubt.cloud import cloud
+from ..doubt.many import RESULTS
 from ..draw import drawing
 from ..files.fields import with_doubt
 from ..files.knife_file import entry, knife_lines
@@ -29,6 +32,7 @@ from ..mechanics import feel as feels
 from ..mechanics.feel import feel, felt
 from ..mechanics.notes import runs_off_early
 from ..say.cautions import CAUTIONS
+from ..say.headline import HEADLINE
 from ..tune.moves import with_one_ball
 from ..tune.pair import with_second_ball
 from . import paper
@@ -139,9 +143,25 @@ def page(knife: Knife, pair: Knife) -> str:
             (title, [(i, each) for i, each in enumerate(moving) if each.group == k]) for k, title in enumerate(_GROUPS)
         ],
         two=two,
+        as_written=as_written(knife),
         left_out=(*unmeasured(knife), *feel(pair).left_out, *_ALWAYS_LEFT_OUT),
         cautions=CAUTIONS.values(),
     )
+
+
+def as_written(knife: Knife) -> str:
+    """What `headline` shows of a Knife, each number with its ± or both its ends, as a sentence that stays true when a
+    slider moves; "" for a knife without any ±.
+    """
+    if not knife.doubts:
+        return ""
+    drawn = cloud(knife)
+    told = (
+        f"{name[0].lower()}{name[1:]} {drawn.interval(drawn.column(result)).said(RESULTS[result].unit)}"
+        for result, name in HEADLINE.items()
+        if gives(drawn, result)
+    )
+    return f"The card as written, with its ± or both ends (95 %): {'; '.join(told)}. A moved number has no ± here."
 
 
 def _beyond(knife, found):

@@ -10,7 +10,7 @@ from ..doubt.budget import budgets, gives
 from ..doubt.cloud import Cloud, cloud
 from ..doubt.draws import share_said, shares_said
 from ..doubt.many import shares_a_bar
-from ..knife.parts import Knife, assumed_words, name_of
+from ..knife.parts import UNMEASURED, Knife, assumed_words, name_of
 from ..knife.plain import in_html
 from ..knife.units import behind, convert
 from ..mechanics.feel import feel
@@ -114,7 +114,7 @@ def _told(knife, drawn):
             *(f"{share_said(part, drawn.n)} {gone} ({why}) and is left out of each ±" for why, part in lost),
         ),
         "Which ball carries": _carries(drawn),
-        "Assumed, as nobody measured it": ("; ".join(assumed_words(knife)),) if knife.assumed else (),
+        UNMEASURED: ("; ".join(assumed_words(knife)),) if knife.assumed else (),
         LEFT_OUT: felt.left_out,
         WHAT_IS_USUAL: _usual(),
     }

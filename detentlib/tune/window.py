@@ -21,6 +21,11 @@ _CURE = 'Write it like "8 N to 10 N", "at least 8 N" or "at most 10 N"; in Pytho
 _NUMBER = re.compile(r"[\d\s.,/+-]+")
 ALONE = 0.1  # of a number that is wanted by itself, to either side: judgement
 _DASH = r"(?: ?[–—] ?|(?<![eE+/]) ?- ?)(?=[.\d])"  # between two numbers, and not the one of +/- or of 1e-5
+_LACKS = {  # what stands where a number is missing
+    "its second number": re.compile(r".*\d.* to|.*\d.*[-–—]"),
+    "its first number": re.compile(r"to .+"),
+    "its number": re.compile(r"at (least|most)"),
+}
 _ENDS = re.compile(rf"at least (?P<least>.+)|at most (?P<most>.+)|(?P<low>[^±+]+?)(?: to |{_DASH})(?P<high>.+)")
 
 
@@ -98,7 +103,10 @@ def alone(text: str) -> bool:
 
 def _ends_of(text, unit):
     """(least, most) of a window in words; a unit that stands at one end alone counts for both."""
-    match = _ENDS.fullmatch(" ".join(text.split()))
+    words = " ".join(text.split())
+    if lacks := next((what for what, half in _LACKS.items() if half.fullmatch(words)), None):
+        raise ValueError(f"lacks {lacks}")
+    match = _ENDS.fullmatch(words)
     if not match:
         try:
             wanted, doubt = quantity(text, unit)

@@ -113,6 +113,12 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     page.page.keyboard.press("Tab")
     page.page.keyboard.press("Tab")
     expect(how).to_be_focused()
+    far = form.get_by_label("Hinge distance, mm", exact=True)
+    far.focus()
+    for key in ("3", "7", "Tab", "Tab"):  # faster than the kernel hears of the number
+        page.page.keyboard.press(key)
+    expect(form.get_by_label("Hinge distance: how it was measured", exact=True)).to_be_focused()
+    how.focus()
     cells = page.cells()
     page.page.keyboard.press("ArrowDown")
     expect(how).not_to_have_value("guess")
@@ -135,7 +141,7 @@ def test_the_form_takes_a_knife_and_tells_what_is_wrong(ran):
     _fill(form, BORE, "0.052 in")
     _press(form, "Show the numbers")
     _seen(form.get_by_role("cell", name="Break force at the tab"))
-    _seen(form.get_by_text("Assumed, as nobody measured it"))
+    _seen(form.get_by_text("Guessed or assumed, as nobody measured it"))
 
     form.get_by_text("It has a second ball").click()  # two thou lower than ball 1, and nothing else to fill
     form.get_by_label("Ball 2 is").select_option("lower than ball 1")
@@ -196,6 +202,11 @@ def test_a_knife_goes_from_two_minutes_through_the_form_to_a_page(ran):
     form.get_by_text("Replace the file that is there").locator("visible=true").click()
     _press(form, "Write the page")
     _seen(form.get_by_text("Written: knives/argued.md"))
+    form.get_by_text("the hand-out, with the arithmetic").click()
+    form.get_by_text("the live sheet, with sliders").click()
+    form.get_by_label("Name of the files").fill("knives/for-them")
+    _press(form, "Write them")
+    _seen(form.get_by_text("Written: knives/for-them-letter.html"))
     for width in (1000, 390):
         page.page.set_viewport_size({"width": width, "height": 900})
         page.page.wait_for_function(f"() => window.innerWidth === {width}")
