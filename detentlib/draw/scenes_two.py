@@ -21,6 +21,7 @@ from ..tune.pair import (
     shared_loads,
     sharing_band,
     squashing,
+    with_ball_2_sunk,
     with_press_difference,
     with_rim_lead,
     with_second_ball,
@@ -181,6 +182,7 @@ class TwoBalls(Pair):
         ax = self.plot((0.075, 0.085, 0.895, 0.14), (*ends, 0, 1), across, ("load", "N", 2))
         self._strip = Strip(ax, max(story.run.load.max() for story in samples))
         self.moving += self._strip.artists
+        self._band, self._known, self._band_of = None, None, None
 
     def followed(self, knife: Knife, angle: float) -> Story:
         """The knife, elastic where both balls carry and rigid elsewhere; and ball 1 alone, taken the same way."""
@@ -194,7 +196,7 @@ class TwoBalls(Pair):
     def words(self, story: Story, way: str, measure: Measure, extras: Setting) -> Words:
         """Who carries what, and how that compares with one ball."""
         run, at, knife = story.run, story.at, story.knife
-        band = sharing_band(knife, story.angle_deg) if _one_bar(knife) else None
+        band = self._banded(knife, story.angle_deg) if _one_bar(knife) else None
         loads = [measure.short(load, "N") for load in run.load[at]]
         if len(loads) == 1 or run.carrier[at] < 0:
             now = f"{run.touching[at]}, pressed with {loads[0]}"
@@ -215,6 +217,13 @@ class TwoBalls(Pair):
         below = f"the load of each ball over the press-depth difference{both}; with it what a press repeats"
         seen = f"{self._shown()} Below, {below}."
         return Words(break_force(story), sentence, f"{first_up(barrier)}.{story.warning()}", seen)
+
+    def _banded(self, knife, angle):
+        """The sharing band, which does not hang on how deep ball 2 is pressed: found anew where more was moved."""
+        of = with_ball_2_sunk(squashing(knife)), angle
+        if of != self._band_of:
+            self._band_of, self._known = of, sharing_band(knife, angle)
+        return self._known
 
     def draw(self, story: Story, way: str, measure: Measure, extras: Setting) -> None:
         """The balls that there are, their curves, and the strip."""

@@ -24,7 +24,7 @@ PRESS = {"pressed on a stop": 0.005, "by hand": 0.02}
 _LEAD_ROUNDS, _LEAD_EXACT = 8, 1e-9  # mm
 _WIDEST, _TOUCH_ROUNDS, _TOUCH_POINTS = 0.99, 6, 33
 _MIDDLE = 1e-6  # rad beside the middle of a recess, far below anything that a protractor sees
-_BAND_BESIDE, _BAND_EXACT = 1e-4, 1e-9  # mm
+_BAND_BESIDE, _BAND_EXACT = 1e-4, 1e-7  # mm
 
 
 def with_second_ball(knife: Knife, deeper: Values = TWO_THOU) -> Knife:
