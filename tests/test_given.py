@@ -16,6 +16,7 @@ from detentlib.measure.pull import off_stop
 from detentlib.measure.readings import KINDS, ReadingError, Readings
 from detentlib.measure.trace import HandoverSeen
 from detentlib.measure.value import Value
+from detentlib.say.headline import headline
 from tests.bench_readings import forces_of, pulls_of, trace_of
 from tests.knives import A, B, C
 
@@ -149,6 +150,11 @@ def test_what_is_no_knife(measure, readings):
         measure(readings, "Pellowfen A")
     with pytest.raises(ValueError, match="holds many knives at once"):
         measure(readings, MANY)
+
+
+def test_a_headline_of_no_knife():
+    with pytest.raises(ValueError, match="is not a Knife"):
+        headline()
 
 
 NUMBERS = (

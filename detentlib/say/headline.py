@@ -10,6 +10,7 @@ from ..doubt.budget import budgets, gives
 from ..doubt.cloud import Cloud, cloud
 from ..doubt.draws import share_said, shares_said
 from ..doubt.many import shares_a_bar
+from ..knife.given import given_knife
 from ..knife.parts import UNMEASURED, Knife, assumed_words, name_of
 from ..knife.plain import in_html
 from ..knife.units import behind, convert
@@ -72,8 +73,10 @@ def headline(*knives: Knife, titles: Sequence[str] | None = None, drawn: Sequenc
 
     One knife: with what most of each ± comes from. Several: side by side, under `titles` if given. Below stand what to
     look at, which ball carries, what was assumed, what is usual, and what the numbers leave out. drawn: the cloud of
-    each knife by itself, where it is known already. Raises KnifeError for a knife that cannot work.
+    each knife by itself, where it is known already. Raises KnifeError for a knife that cannot work, ValueError where
+    none is given.
     """
+    given_knife(knives[0] if knives else None)
     titles = tuple(titles or (str(knife.title) for knife in knives))
     drawn = drawn or [cloud(knife) for knife in knives]
     alone = len(knives) == 1
