@@ -16,10 +16,12 @@ _KEYS = """document.addEventListener('focusin', event => {
 });"""
 
 # Handles of sliders and boxes without a label have no name, and of a row of buttons only colour says which one is
-# down: both for who cannot see. And a long strip of folded code would make the whole page wider than its window.
+# down: both for who cannot see. And a long strip of folded code, or the widest box of a card, would make the whole page
+# wider than its window.
 _NAMES = """if (!window.detentNames) {
     const narrow = document.createElement('style');
-    narrow.textContent = '.jp-Placeholder-content, .jp-PlaceholderText { min-width: 0; overflow: hidden }';
+    narrow.textContent = '.jp-Placeholder-content, .jp-PlaceholderText { min-width: 0; overflow: hidden }'
+        + '.jp-Cell-outputArea { min-width: 0 }';
     document.head.append(narrow);
     const named = (element, name) => element.hasAttribute('aria-label') || element.setAttribute('aria-label', name);
     const titled = element => element.querySelector('label').title;
@@ -50,6 +52,11 @@ _NARROW = """<style>
 .detent-card td, .detent-card th { padding-right: 1em; }
 .detent-card .detent-numbered.widget-inline-hbox.jupyter-widgets { max-width: calc(100% - 34px); }
 @media (max-width: 600px) {
+    .detent-card .jupyter-widgets:is(.widget-inline-hbox, .widget-button):not(.detent-numbered) {
+        max-width: calc(100% - 4px) !important; /* also where a box says how wide it may be, without its margins */
+    }
+    .detent-card .widget-button { height: auto; white-space: normal; line-height: 1.6; }
+    .detent-card .widget-html { overflow-x: auto; }
     .detent-card :is(.widget-text, .widget-checkbox) { height: auto; }
     .detent-card :is(.widget-inline-hbox .widget-label, .widget-label-basic) {
         flex-shrink: 1; min-width: min-content; height: auto; white-space: normal; line-height: 1.2;

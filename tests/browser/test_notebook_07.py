@@ -123,3 +123,12 @@ def test_own_readings_are_typed_used_and_seen_in_every_cell(remembering):
     own.get_by_role("button", name="Back to the demo", exact=True).click()
     expect(own.get_by_text("None yet: the page takes the demo's")).to_be_visible(timeout=PATIENCE)
     assert page.faults() == []
+
+
+def test_nothing_is_wider_than_a_phone_and_no_answer_is_cut_off(page):
+    page.page.set_viewport_size({"width": 390, "height": 844})
+    pane = page.page.locator(".jp-WindowedPanel-outer")
+    for top in range(0, pane.evaluate("pane => pane.scrollHeight"), 600):
+        pane.evaluate("(pane, top) => { pane.scrollTop = top; }", top)
+        page.page.wait_for_timeout(200)  # what is out of sight is not drawn
+        assert [page.page.evaluate(look) for look in (labs.TOO_WIDE, labs.CUT_OFF)] == [[], []]
