@@ -16,8 +16,8 @@ _KEYS = """document.addEventListener('focusin', event => {
 });"""
 
 # Handles of sliders and boxes without a label have no name, and of a row of buttons only colour says which one is
-# down: both for who cannot see. And a long strip of folded code, or the widest box of a card, would make the whole page
-# wider than its window.
+# down: both for who cannot see. The words that open more are no button: no key reaches or opens them. And a long strip
+# of folded code, or the widest box of a card, would make the whole page wider than its window.
 _NAMES = """if (!window.detentNames) {
     const narrow = document.createElement('style');
     narrow.textContent = '.jp-Placeholder-content, .jp-PlaceholderText { min-width: 0; overflow: hidden }'
@@ -36,6 +36,19 @@ _NAMES = """if (!window.detentNames) {
             for (const each of row.querySelectorAll('button'))
                 each.setAttribute('aria-pressed', each.classList.contains('mod-active'));
         }
+        for (const head of document.querySelectorAll('.jupyter-widget-Collapse-header')) {
+            if (head.tabIndex < 0) {
+                head.tabIndex = 0;
+                head.setAttribute('role', 'button');
+                head.setAttribute('data-lm-suppress-shortcuts', 'true');
+                head.addEventListener('keydown', event => {
+                    if (event.key !== 'Enter' && event.key !== ' ') return;
+                    event.preventDefault();
+                    head.click();
+                });
+            }
+            head.setAttribute('aria-expanded', head.parentElement.classList.contains('jupyter-widget-Collapse-open'));
+        }
     };
     window.detentNames = new MutationObserver(name);
     const seen = {childList: true, subtree: true, attributes: true, attributeFilter: ['class']};
@@ -44,8 +57,15 @@ _NAMES = """if (!window.detentNames) {
 }"""
 ANSWER = "font-size:14px;line-height:1.45;max-width:770px"  # how the line above a picture looks
 
-# In the width of a phone no box is wider than its card, and a label gives way before the box does.
-_NARROW = """<style>
+# A person may have set larger letters: a button and a label then take more lines, and nothing is cut off. In the width
+# of a phone no box is wider than its card, and a label gives way before the box does. The grey of the words that open
+# more is too faint on its ground.
+_LOOK = """<style>
+.detent-card .widget-button {
+    height: auto; min-height: var(--jp-widgets-inline-height); line-height: 1.3; white-space: normal;
+}
+.detent-card .widget-inline-hbox > .widget-label { height: auto; white-space: normal; line-height: 1.2; }
+.detent-card .jupyter-widget-Collapse-header { color: var(--jp-ui-font-color1); }
 .detent-card .jupyter-widgets:is(.widget-inline-hbox, .widget-checkbox, .widget-html, .widget-button) {
     max-width: calc(100% - 4px);
 }
@@ -75,7 +95,7 @@ class Card(widgets.VBox):
         hidden = Layout(display="none")
         keys = {"output_type": "display_data", "data": {"application/javascript": _KEYS + _NAMES}, "metadata": {}}
         super().__init__(
-            [*children, widgets.Output(outputs=(keys,), layout=hidden), widgets.HTML(_NARROW, layout=hidden)], **options
+            [*children, widgets.Output(outputs=(keys,), layout=hidden), widgets.HTML(_LOOK, layout=hidden)], **options
         )
         self.add_class("detent-card")
 

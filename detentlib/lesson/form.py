@@ -172,7 +172,7 @@ class FieldRow(widgets.HBox):
         limits = f"± of the {meaning}; within 0.1, say, where it cannot lie further off"
         self.value = _text(f"{box.label}, {unit}" if unit else box.label, meaning, "328px", _LABELS)
         self.value.add_class("detent-numbered")
-        self.doubt = _text("±", limits, "124px", {"description_width": "16px"})
+        self.doubt = _text("±", limits, "124px", {"description_width": "1.3em"})
         words = [GUESS, *(word for word in words_for(box.path, data) if word != GUESS), EXACTLY]
         self.word = widgets.Dropdown(
             # what a ± by hand stands for comes last: without one it falls back to the guess, and an arrow key must get

@@ -63,7 +63,8 @@ UNDRAWN = """() => [...document.querySelectorAll('.jupyter-widgets-error-widget'
     each.click(); // it says then what went wrong
     return each.textContent;
 })"""
-CONTROLS = """.jp-OutputArea :is(button, input, select, textarea, summary, a[href], .noUi-handle)"""
+CONTROLS = """.jp-OutputArea :is(button, input, select, textarea, summary, a[href], .noUi-handle,
+    .jupyter-widget-Collapse-header):not(.jp-InternalAnchorLink)"""
 TO_REACH = """controls => {
     const look = each => [each, each.parentElement, each.firstElementChild].filter(Boolean).map(one => {
         const {outline, boxShadow, borderColor, backgroundColor} = getComputedStyle(one);

@@ -1,5 +1,5 @@
 """Notebook 10 as a person uses it: run all, answer on the practice bench with one slip and then right, take a hint,
-change topic and seed.
+change topic and seed; and by keys alone.
 """
 
 import re
@@ -72,6 +72,17 @@ def test_a_report_by_boxes(page):
     found.fill("Recess 2 is a drill too small.")
     found.press("Tab")
     expect(open_page.get_by_text("Found. Recess 2 is a drill too small.")).to_be_visible(timeout=PATIENCE)
-    open_page.get_by_role("button", name="Write the page").click()
+    open_page.get_by_role("button", name="Write the page").press("Enter")
     expect(open_page.get_by_text("Saved as report-c.html.")).to_be_visible(timeout=PATIENCE)
     assert page.faults() == []
+
+
+def test_by_keys_every_control_is_reached_and_what_folds_opens(page):
+    assert page.by_tab() == []
+    more = page.page.get_by_role("button", name="What you can do now").last
+    more.focus()
+    cells = page.cells()
+    for key, opened in (("Enter", "true"), (" ", "false")):
+        page.page.keyboard.press(key)
+        expect(more).to_have_attribute("aria-expanded", opened)
+    assert page.cells() == cells

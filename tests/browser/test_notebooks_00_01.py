@@ -82,6 +82,10 @@ def test_a_number_is_answered_by_keyboard_alone(ran):
     card.get_by_role("button", name="Show the working").focus()
     page.page.keyboard.press("Enter")
     _seen(card.locator("mjx-container").first)
+    fold = page.page.locator(".jp-OutputArea summary").first
+    for key, opened in (("Enter", True), (" ", False)):
+        fold.press(key)
+        expect(fold.locator("..")).to_have_js_property("open", opened)
     assert page.cells() == cells
     assert page.faults() == []
 
@@ -305,11 +309,12 @@ def test_in_a_narrow_window_the_picture_comes_first_and_stays_in_view(one_ball, 
     assert page.panel().evaluate(CUT) == []
 
 
-def test_play_by_key_swings_the_blade_and_stops_by_itself(one_ball):
+def test_play_by_key_swings_the_blade_stops_by_key_and_by_itself(one_ball):
     page = one_ball()
     page.panel().get_by_role("button", name="Play the swing").focus()
-    page.page.keyboard.press("Enter")
-    expect(page.panel().get_by_role("button", name="Stop")).to_be_visible()
+    for shown in ("Stop", "Play the swing", "Stop"):
+        page.page.keyboard.press("Enter")
+        expect(page.panel().get_by_role("button", name=shown)).to_be_visible()
     expect(page.status()).to_have_attribute("aria-live", "off")
     expect(page.panel().get_by_role("button", name="Play the swing")).to_be_visible()
     expect(page.status()).to_have_attribute("aria-live", "polite")
