@@ -43,7 +43,7 @@ WITHOUT = {
         "at_leads, bands, beside, both, cautions, derivation, each_alone, false_detents, first_yield,"
         " fit_words, handovers, headline, how_sure, letters, marks, near_the_hinge, peak_and_barrier,"
         " pull_words, rough, swing_cost, tell, Table, touch, trace_words, ways_round, what_doubles,"
-        " what_next, words, worked"
+        " what_next, who_carries, words, worked"
     ),
     "draws numbers of this table": (
         "against_trace, around_the_tang, offset_recesses, one_ball, one_spring, progress, side_by_side,"

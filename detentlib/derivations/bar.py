@@ -52,7 +52,7 @@ def _bent(x, step, l1, l2, relief_I, bar_I):
     u, v = sp.symbols("u v", nonnegative=True)
     L = x.relief_length
     moments = (L / 2 + l1 - u) * (L / 2 + l2 - u)
-    step("A unit force at each ball bends the bar at u by its arm from there; their product is", moments)
+    step("A unit force at each ball bends the bar by its arm, at the place u along it; their product is", moments)
     relief = sp.integrate(sp.expand(moments), (u, 0, L)) / (x.youngs_modulus * relief_I)
     step("Virtual work over the relief.", sp.factor(relief))
     # v runs from the nearer ball back to the end of the relief: only there do both moments live

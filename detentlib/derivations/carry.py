@@ -76,17 +76,17 @@ def _two_balls(x, step):
     " ball 2",
 )
 def _handover(x, step):
-    f1, f2, m, h = sp.symbols(r"\varphi_1 \varphi_2 \varphi_m h", positive=True)
+    f1, f2, m, h = sp.symbols(r"\varphi_1 \varphi_2 \varphi_m \varphi_h", positive=True)
     R = x.ball_radius
     height = sp.Eq(x.height_difference, R * (1 - sp.cos(f1)) - R * (1 - sp.cos(f2)))
     step("Where both touch, ball 1 sits deeper by just as much as it stands out more.", height)
     lead = sp.Eq(x.rim_lead, R * sp.sin(f1) - R * sp.sin(f2))
     step("Their rim gaps differ by the rim lead all along.", lead)
-    # products in the mean and the half difference h
+    # products in the mean and the half difference
     halves = {f1: m + h, f2: m - h}
     tall, long = (sp.factor(sp.expand_trig(side.rhs.subs(halves))) for side in (height, lead))
     step(
-        "In the mean φₘ and the half difference h of the two angles.",
+        "In the mean φₘ and the half difference φₕ of the two angles.",
         [sp.Eq(x.height_difference, tall), sp.Eq(x.rim_lead, long)],
     )
     tangent = sp.simplify(tall / long)
@@ -94,7 +94,7 @@ def _handover(x, step):
     mean = sp.atan(x.height_difference / x.rim_lead)
     step("Divide: the mean angle.", sp.Eq(m, mean))
     whole = sp.simplify(tall**2 + long**2)
-    sine = sp.Symbol(r"\sin h", positive=True)
+    sine = sp.Symbol(r"\sin\varphi_h", positive=True)
     half = sp.asin(sp.solve(sp.Eq(whole.subs(sp.sin(h), sine), x.height_difference**2 + x.rim_lead**2), sine)[0])
     step("Square and add: the half difference.", sp.Eq(h, half))
     return {"phi_1": mean + half, "phi_2": mean - half, "travel": x.rim_gap_1 - R * sp.sin(mean + half)}
@@ -127,8 +127,8 @@ COMPLIANCES = (
     "C4",
     "loads of two balls that both touch, on one elastic bar",
     (
-        Symbol("lift_1", "how far ball 1 holds the bar out beyond its free position", "mm", "w_1", "any"),
-        Symbol("lift_2", "the same at ball 2", "mm", "w_2", "any"),
+        Symbol("lift_1", "how far ball 1 holds the bar out beyond its free position", "mm", "f_1", "any"),
+        Symbol("lift_2", "the same at ball 2", "mm", "f_2", "any"),
         *COMPLIANCES,
     ),
     {"load_1": ("load of ball 1", "N"), "load_2": ("load of ball 2", "N")},
@@ -160,18 +160,18 @@ def _shared(x, step):
     "influence coefficients of the bar (B1, B2a)",
 )
 def _sharing_band(x, step):
-    n1, n2, w1, w2 = sp.symbols("N_1 N_2 w_1 w_2", real=True)
+    n1, n2, f1, f2 = sp.symbols("N_1 N_2 f_1 f_2", real=True)
     lifts = (
-        sp.Eq(w1, x.compliance_11 * n1 + x.compliance_12 * n2),
-        sp.Eq(w2, x.compliance_12 * n1 + x.compliance_22 * n2),
+        sp.Eq(f1, x.compliance_11 * n1 + x.compliance_12 * n2),
+        sp.Eq(f2, x.compliance_12 * n1 + x.compliance_22 * n2),
     )
-    step("Each load, N₁ and N₂, lifts the bar at both balls; by w₁ and w₂ in all.", list(lifts))
+    step("Each load, N₁ and N₂, lifts the bar at both balls; by f₁ and f₂ in all.", list(lifts))
     loads = sp.solve(lifts, (n1, n2), dict=True)[0]
     at_1 = x.compliance_11 * x.load
-    step("Ball 1 alone lifts the bar there by", sp.Eq(w1, at_1))
-    second, first = (sp.solve(loads[n].subs(w1, at_1), w2)[0] for n in (n2, n1))
-    step("Raise ball 2: it begins to carry at this lift,", sp.Eq(w2, second))
-    step("and from this lift on ball 1 is idle.", sp.Eq(w2, first))
+    step("Ball 1 alone lifts the bar there by", sp.Eq(f1, at_1))
+    second, first = (sp.solve(loads[n].subs(f1, at_1), f2)[0] for n in (n2, n1))
+    step("Raise ball 2: it begins to carry at this lift,", sp.Eq(f2, second))
+    step("and from this lift on ball 1 is idle.", sp.Eq(f2, first))
     return sp.factor(first - second)
 
 
@@ -183,7 +183,7 @@ def _sharing_band(x, step):
         Symbol("rate_1", "rate of spring 1", "N/mm", "k_1"),
         Symbol("rate_2", "rate of spring 2", "N/mm", "k_2"),
     ),
-    {"place": ("distance of the load from spring 1", "mm", "a")},
+    {"place": ("distance of the load from spring 1", "mm", r"\ell_1")},
     "stiff bar, straight-line springs that both press, level before the load came",
     "lever; any statics text",
 )

@@ -171,7 +171,7 @@ def _relief_stress(x, step):
             "side_push",
             "push of the rim at the ball that carries, along the tang and square to the bar",
             "N",
-            "H",
+            "P_s",
             "any",
         ),
         *STRIP,
@@ -220,7 +220,7 @@ def _worn(x, step):
 @formula(
     "S4a",
     "volume of a flat worn on a ball",
-    (Symbol("depth", "depth of the flat", "mm", "h"), Symbol("ball_radius", "radius of the ball", "mm", "R")),
+    (Symbol("depth", "depth of the flat", "mm", "h_w"), Symbol("ball_radius", "radius of the ball", "mm", "R")),
     {"volume": ("volume worn off", "mm³")},
     "flat square to the radius, h < R",
     "solid of revolution",

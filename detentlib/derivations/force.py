@@ -458,9 +458,8 @@ def _second_ball(x, step):
     "integral of the push (F2) over the travel",
 )
 def _work(x, step):
-    u = sp.Symbol("u", positive=True)
     R, lam = x.ball_radius, x.lam
-    push = x.load * sp.tan(u + lam) * sp.diff(R * sp.sin(u), u)
+    push = x.load * sp.tan(x.phi + lam) * sp.diff(R * sp.sin(x.phi), x.phi)
     step("Push times travel, the travel being R cos φ dφ.", push)
     whole = sp.Symbol("v", positive=True)
     # with v = φ + λ: tan v cos(v − λ) = sin v cos λ + (1/cos v − cos v) sin λ

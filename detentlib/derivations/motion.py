@@ -44,12 +44,12 @@ def _flick(x, step):
     "D2",
     "acceleration across the blade that shakes it open",
     (Symbol("torque", "greatest torque on opening, with pivot drag", "N·mm", "T"), MASS, BALANCE),
-    {"acceleration": ("acceleration", "m/s²", "a")},
+    {"acceleration": ("acceleration", "m/s²", "a_b")},
     "steady acceleration square to the blade, handle held still; an estimate",
     "inertia force at the balance point",
 )
 def _shake(x, step):
-    a = sp.Symbol("a", positive=True)
+    a = sp.Symbol("a_b", positive=True)
     moment = x.mass * a * 1000 * x.balance_radius / NEWTON
     step(
         "The blade's own mass turns it, at the balance point; grams and m/s² make the thousand.",

@@ -61,7 +61,7 @@ ANSWER = "font-size:14px;line-height:1.45;max-width:770px"  # how the line above
 # of a phone no box is wider than its card, and a label gives way before the box does. The grey of the words that open
 # more is too faint on its ground.
 _LOOK = """<style>
-.detent-card .widget-button {
+.detent-card :is(.widget-button, .widget-toggle-button) {
     height: auto; min-height: var(--jp-widgets-inline-height); line-height: 1.3; white-space: normal;
 }
 .detent-card .widget-inline-hbox > .widget-label { height: auto; white-space: normal; line-height: 1.2; }

@@ -67,7 +67,8 @@ def _cell(head, value, unit, measure):
 def _changed(head, change, before, unit, measure):
     size = measure.short(abs(change), unit)
     sign = "" if size == measure.short(0.0, unit) else "+" if change > 0 else "−"
-    share = true_minus(f"{100 * change / before:+.1f} %") if sign and before > _LEAST else ""
+    # a share of a push that has become a pull says nothing
+    share = true_minus(f"{100 * change / before:+.1f} %") if sign and before > _LEAST and change >= -before else ""
     return _figure(head, sign + size, share)
 
 

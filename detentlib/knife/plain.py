@@ -16,7 +16,7 @@ _SIGNS = (
 _DRAWN = dict.fromkeys(_SIGNS, 0xFFFD) | {ord("\t"): " "}  # the font of the pictures has none of the signs
 _LINE_ENDS = re.compile(r"[ \t]*[\n\r\x85\u2028\u2029]+[ \t]*")
 # $ and \ stand in a tag of their own: else what typesets formulas looks for them in the finished page
-_TOGETHER = re.compile(r"(?<=[\d±]) (?=\S)|(?<=\S) (?=±)")  # blanks of a number with its unit
+_TOGETHER = re.compile(r"(?<=[\d±]) (?=\S)|(?<=\d\)) (?=\S)|(?<=\S) (?=±)")  # blanks of a number with its unit
 _KEPT = "\N{NO-BREAK SPACE}"
 _MARKS = {ord(mark): f"&#{ord(mark)};" for mark in "`*_[]<>&|~#"} | {
     ord(mark): f"<span>&#{ord(mark)};</span>" for mark in "$\\"
@@ -59,14 +59,22 @@ def in_html(said: object) -> str:
     return html.escape(visible(said))
 
 
+def unbroken(said: str) -> str:
+    r"""The text with no-break spaces within its numbers and before their units, for a cell that a browser wraps.
+
+    >>> unbroken("12.1 ± 2.0 N (2.71 lbf)")
+    '12.1\xa0±\xa02.0\xa0N (2.71\xa0lbf)'
+    """
+    return _TOGETHER.sub(_KEPT, said)
+
+
 def wrapped(line: str, width: int, indent: int) -> list[str]:
     """A line wrapped between words, never within a number or before its unit; all but the first are indented.
 
     >>> wrapped("rate of the bar 10.30 N/mm", 20, 2)
     ['rate of the bar', '  10.30 N/mm']
     """
-    kept = _TOGETHER.sub(_KEPT, line)
-    lines = textwrap.wrap(kept, width, subsequent_indent=" " * indent, break_long_words=False)
+    lines = textwrap.wrap(unbroken(line), width, subsequent_indent=" " * indent, break_long_words=False)
     return [each.replace(_KEPT, " ") for each in lines]
 
 

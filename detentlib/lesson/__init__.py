@@ -13,7 +13,7 @@ _ROOMS = {
     "draw.scenes_two": ("offset_recesses", "two_balls"),
     "draw.progress": ("progress",),
     "say.working": ("derivation", "tell", "worked"),
-    "say.headline": ("headline",),
+    "say.headline": ("headline", "who_carries"),
     "say.measured": ("fit_words", "what_next", "pull_words", "trace_words"),
     "say.cautions": ("cautions",),
     "say.glossary": ("letters", "words"),

@@ -153,6 +153,18 @@ def carriers_said(drawn: Cloud) -> str:
     return f"{shares_said({who: drawn.share(way) for who, way in ways.items()}, drawn.n)} {drawn.allowed}"
 
 
+def who_carries(knife: Knife) -> str:
+    """Which ball of a bar carries at rest, in what share of what the card allows; "" where no two balls share a bar.
+
+    >>> from detentlib.files.demo import demo
+    >>> who_carries(demo("pellowfen-a"))
+    ''
+    >>> who_carries(demo("pellowfen-b"))
+    'ball 1 alone in 96 %, ball 2 alone in 3 %, both in the rest of what this card allows'
+    """
+    return carriers_said(cloud(knife))
+
+
 def _carries(drawn):
     """Which ball of a bar carries at rest, in what share of what the card allows, and how far the idle one is clear."""
     told = carriers_said(drawn)

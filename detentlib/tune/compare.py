@@ -12,7 +12,7 @@ from ..doubt.draws import Interval
 from ..doubt.many import RESULTS
 from ..knife.checks import refuse
 from ..knife.parts import Knife
-from ..knife.plain import in_markdown
+from ..knife.plain import in_markdown, unbroken
 from ..knife.units import both
 from ..mechanics.feel import Feel, feel
 from .table import Table
@@ -83,7 +83,7 @@ class Comparison:
             "|---|---|---|---|---|",
         ]
         for row in self.rows:
-            one, other, difference = (each.said(row.unit) for each in (row.one, row.other, row.difference))
+            one, other, difference = (unbroken(each.said(row.unit)) for each in (row.one, row.other, row.difference))
             values = one, other, _NO_DIFFERENCE if row.same else difference
             rows.append(f"| {' | '.join([row.words, *values, 'yes' if row.apart else 'not with these ±'])} |")
         return "\n".join([*rows, "", f"{self._once}."])

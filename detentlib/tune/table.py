@@ -5,7 +5,7 @@ from itertools import zip_longest
 from math import inf
 from typing import NamedTuple
 
-from ..knife.plain import in_markdown, wrapped
+from ..knife.plain import in_markdown, unbroken, wrapped
 
 TERMINAL = 100  # characters of a line that most terminals show whole
 _BETWEEN, _INDENT = "  ", 2
@@ -47,14 +47,14 @@ class Table(NamedTuple):
         return "\n".join([self.title, *lines, *self.notes])
 
     def markdown(self) -> str:
-        """As Markdown.
+        """As Markdown; in a narrow window no cell is broken within a number or before its unit.
 
-        >>> print(Table("Balls", ("name", "mm"), (("2 mm", "2"),), ("Sizes in mm.",)).markdown())
+        >>> print(Table("Balls", ("name", "mm"), (("small", "2"),), ("Sizes in mm.",)).markdown())
         **Balls**
         <BLANKLINE>
         | name | mm |
         |:---|:---|
-        | 2 mm | 2 |
+        | small | 2 |
         <BLANKLINE>
         Sizes in mm.
         """
@@ -107,4 +107,4 @@ def _wrapped(cell, width):
 
 
 def _row(cells):
-    return f"| {' | '.join(map(in_markdown, cells))} |"
+    return f"| {' | '.join(in_markdown(unbroken(cell)) for cell in cells)} |"

@@ -66,9 +66,9 @@ def from_lift(ball: float, lift: float) -> list:
 
 
 def _pressed_deeper(lift, drop, first, second):
-    left = total("Past the run-off the bar stands so much above its seat, at ball 1.", "w_1", lift, -drop, "mm")
+    left = total("Past the run-off the bar stands so much above its seat, at ball 1.", r"\Delta g_1", lift, -drop, "mm")
     ratio = quotient("At ball 2 it is less, as that is nearer to the hinge.", "r", second, first, "")
-    at_second = product("There it stands above its seat by", "w_2", left.value, ratio.value, "mm")
+    at_second = product("There it stands above its seat by", r"\Delta g_2", left.value, ratio.value, "mm")
     said = "Ball 1 held it up by the whole lift. Ball 2 stands lower by"
     return [left, ratio, at_second, total(said, r"\Delta", lift, -at_second.value, "mm")]
 
