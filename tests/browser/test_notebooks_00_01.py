@@ -82,7 +82,10 @@ def test_a_number_is_answered_by_keyboard_alone(ran):
     card.get_by_role("button", name="Show the working").focus()
     page.page.keyboard.press("Enter")
     _seen(card.locator("mjx-container").first)
+    assert page.cells() == cells
     fold = page.page.locator(".jp-OutputArea summary").first
+    fold.focus()
+    cells = page.cells()
     for key, opened in (("Enter", True), (" ", False)):
         fold.press(key)
         expect(fold.locator("..")).to_have_js_property("open", opened)
