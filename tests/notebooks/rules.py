@@ -151,9 +151,10 @@ def has_spine(notebook, path):
         yield "the first cell is not a title"
     if path.stem == NO_LESSON:
         return
-    headings = [
-        line.lstrip("#").strip() for _, source in texts for line in source.splitlines() if re.match(r"##+ ", line)
-    ]
+    lines = [line for _, source in texts for line in source.splitlines() if re.match(r"##+ ", line)]
+    headings, sections = (
+        [line.lstrip("#").strip() for line in lines if line.startswith(mark)] for mark in ("##", "## ")
+    )
     spine = START_SPINE if path.stem.startswith("00") else SPINE
     places = [[i for i, heading in enumerate(headings) if re.match(rf"(?:{wanted})\b", heading)] for wanted in spine]
     yield from (
@@ -163,7 +164,7 @@ def has_spine(notebook, path):
     )
     if any(a and b and a[0] > b[0] for a, b in pairwise(places)):
         yield f"headings are not in the order {', '.join(spine)}"
-    follows = [after for heading, after in pairwise(headings) if heading == MORE]
+    follows = [after for section, after in pairwise(sections) if section == MORE]
     if MORE in headings and follows != ["At the bench"]:
         yield f"{MORE} stands once, right before At the bench"
 
