@@ -469,6 +469,7 @@ function feelOf(given) {
     gauge_letback_force: given_back ? atTab(resting.torque - dragOf(knife, resting.seats)) : null,
     barrier: state(knife, beyond, 0).energy - resting.energy,
     break_out_deg: degrees(knife.breakOut), rest_deg: degrees(rest), take_up_deg: degrees(takeUp(knife)),
+    joins: isFinite(joined(knife)),
     loaded_offset: knife.bars.flatMap(leaf =>
       leaf.balls.map((row, k) => knife.balls[row.i].recess.rest_offset + leaf.shut[k] * row.track_radius)),
     contact_deg: resting.balls.map(({lift}) => degrees(lift.phi)),

@@ -45,6 +45,7 @@ function facts(found) {
     const [low, high] = [before, after].map(torque => short(F.F5({torque, arm}), "force"));
     return `${where}: ball ${from + 1} to ball ${to + 1}, ${way} ${low.split(" ")[0]} → ${high}`;
   });
+  const joins = found.joins ? `none, but at ${short(found.take_up_deg, "deg")} another ball comes to carry as well` : "";
   return [
     ["Break force", say(found.break_force, "force")],
     ["Let-back force", returns],
@@ -53,7 +54,7 @@ function facts(found) {
     ["Break-out angle", short(found.break_out_deg, "deg")],
     ["A gauge on the whole knife",
       `${short(found.gauge_break_force, "force")} open, ${gaugeHold === null ? "not given" : short(gaugeHold, "force")} back`],
-    ["Handover on opening", over.join("\n") || "none"],
+    ["Handover on opening", over.join("\n") || joins || "none"],
   ];
 }
 

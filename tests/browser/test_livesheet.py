@@ -221,6 +221,14 @@ def test_the_rim_sticks_then_slips_and_both_carry_while_the_bar_swings_over(open
     assert page.wrong == []
 
 
+def test_a_ball_that_joins_and_lets_go_again_is_told_though_no_ball_hands_over(open_sheet):
+    found = dl.feel(knives.JOINED)
+    assert found.handovers == ()
+    expect(_fact(open_sheet(knives.JOINED), "Handover")).to_contain_text(
+        f"none, but at {found.take_up_deg:.2f}° another ball comes to carry as well"
+    )
+
+
 def test_the_copied_text_is_the_knife_on_the_page(open_sheet, tmp_path):
     page = open_sheet(knives.C)
     assert _file(page, tmp_path) == knives.C
