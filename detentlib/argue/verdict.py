@@ -31,6 +31,7 @@ _NO_SECOND_BALL = (
     "this knife has no second ball to try. Pull at the tab five times, and hold that against one ball's number above."
 )
 _FEW = (128, 512)  # draws of what another assumption makes of it, where they settle it
+_WORTH = 0.99  # of a ±: for less than a hundredth off it nobody would measure
 _SURELY = 3.3  # standard errors of a share: one of a thousand is as far off
 
 
@@ -269,6 +270,8 @@ class Verdict:
         with_all = f"{len(steps)} measurements of the instrument table, one after the other, leave ±{left:#.2g}"
         if left < self.margin:
             return f"{said}. {with_all}, and that decides."
+        if len(steps) < 2:
+            with_all = "No other of the instrument table takes a hundredth more off it"
         return f"{said}. {with_all}, but it would take ±{self.margin:#.2g}. Instead, {self._bench}"
 
     @property
@@ -278,8 +281,11 @@ class Verdict:
     def _series(self):
         """(measurements one after the other, each the cheapest gain left, until the number is decided; its ± then)."""
         steps, done, doubt = [], {}, self.number.doubt
-        while doubt >= self.margin and (more := self._advice(done)):
-            measured, best = more[0]
+        while doubt >= self.margin:
+            worth = ((each, advice) for each, advice in self._advice(done) if advice.result_doubt < _WORTH * doubt)
+            measured, best = next(worth, (None, None))
+            if best is None:
+                break
             done, doubt = done | {measured: best.doubt_then}, best.result_doubt
             steps.append(best)
         return steps, doubt

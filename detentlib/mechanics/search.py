@@ -17,7 +17,7 @@ _ZOOM_ROUNDS, _ZOOM_POINTS = 5, 9
 # times what the torque changes by between two grid angles where it is steepest: it changes by no more beside a step
 _STEEPER = 2.0
 _GRAIN = 1e-15  # rad, to which the rest is closed in, and where another ball joins
-_HAIR = 1e-11  # rad, to which a step is closed in
+_PARTS = 2**24  # of a step of the grid, to one of which a change is closed in
 FINE = 1025
 
 
@@ -83,7 +83,7 @@ def draw_in(detent: carry.Detent, theta: np.ndarray, resting: np.ndarray) -> np.
     everywhere = np.all(pulls, axis=-1, keepdims=True)
     high = np.take_along_axis(theta, fails, axis=-1)
     low = np.take_along_axis(theta, np.maximum(fails - 1, 0), axis=-1)
-    found = np.where(everywhere, theta[:, -1:], by_sections(_pulls_home(detent, resting), low, high, _HAIR)[1])
+    found = np.where(everywhere, theta[:, -1:], _close_in(_pulls_home(detent, resting), low, high))
     # just before a step the pull can be weaker than at any grid angle
     for rows, step in _steps(detent, theta, at, theta[:, :-1] < found, -1):
         some, before = detent.take(rows), step - JUST_AFTER
@@ -91,7 +91,7 @@ def draw_in(detent: carry.Detent, theta: np.ndarray, resting: np.ndarray) -> np.
         if np.any(weak):
             rows, before = rows[weak], before[weak]
             below = np.max(np.where(theta[rows] < before, theta[rows], 0.0), axis=-1, keepdims=True)
-            found[rows] = by_sections(_pulls_home(detent.take(rows), resting[rows]), below, before, _HAIR)[1]
+            found[rows] = _close_in(_pulls_home(detent.take(rows), resting[rows]), below, before)
     # off track it can be too weak beside the seat over less than one step of the grid
     comes_home = pull(detent, detent.state(resting + JUST_AFTER, -1)) > 0
     return np.where(comes_home, found, resting)
@@ -198,7 +198,7 @@ def _between(theta, turns, holds):
     return (
         []
         if not turns.size
-        else by_sections(holds, theta[0, turns][:, None], theta[0, turns + 1][:, None], _HAIR)[1][:, 0].tolist()
+        else _close_in(holds, theta[0, turns][:, None], theta[0, turns + 1][:, None])[:, 0].tolist()
     )
 
 
@@ -246,9 +246,7 @@ def _steps(detent, theta, at, within, sense=1):
             low, high = theta[rows, columns][:, None], theta[rows, columns + 1][:, None]
             yield from _one_a_row(
                 rows,
-                by_sections(
-                    _same_pattern(detent.take(rows), members, code[rows, columns][:, None], sense), low, high, _HAIR
-                )[1],
+                _close_in(_same_pattern(detent.take(rows), members, code[rows, columns][:, None], sense), low, high),
             )
 
 
@@ -258,3 +256,8 @@ def _one_a_row(rows, angles):
         first = np.unique(rows, return_index=True)[1]
         yield rows[first], angles[first]
         rows, angles = np.delete(rows, first), np.delete(angles, first, axis=0)
+
+
+def _close_in(holds, low, high):
+    """The angle between low, where `holds`, and high, where it does not, at which it ends (the far side of it)."""
+    return by_sections(holds, low, high, np.max(high - low, initial=0.0) / _PARTS / 2)[1]

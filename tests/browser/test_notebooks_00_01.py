@@ -45,6 +45,10 @@ def _choose(page, words):
     expect(line).to_contain_text("because “it rattles”", timeout=PATIENCE)
 
 
+def test_a_page_that_ran_is_saved_only_by_its_reader(ran):
+    assert not ran("01_one_ball").page.evaluate("window.jupyterapp.commands.isToggled('docmanager:toggle-autosave')")
+
+
 def test_one_ball_answers_key_mouse_and_typed_number(ran):
     page = ran("01_one_ball")
     _choose(page, "It falls")
