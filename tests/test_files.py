@@ -158,8 +158,8 @@ def test_a_material_fills_the_moduli_with_their_doubt(file_of):
     knife = read_knife(file_of(changed("rate = 10.3", drawn)))
     table = MATERIALS["Ti-6Al-4V"]
     assert knife.bar.youngs_modulus == table.youngs_modulus
-    assert knife.doubts["bar.youngs_modulus"] == pytest.approx(0.03 * table.youngs_modulus)
-    assert knife.doubts["bar.yield_stress"] == pytest.approx(0.10 * table.yield_stress)
+    assert knife.doubts["bar.youngs_modulus"] == float(f"{0.03 * table.youngs_modulus:.2g}")
+    assert knife.doubts["bar.yield_stress"] == float(f"{0.10 * table.yield_stress:.2g}")
     assert knife.bar.shear_modulus == 45000
     assert "bar.shear_modulus" in knife.said  # a guess that somebody made, not one of the table
     assert {path for path in knife.assumed if "modulus" in path or "stress" in path} - knife.said.keys() == {
