@@ -3,7 +3,7 @@
 import math
 import re
 from dataclasses import replace
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -568,6 +568,29 @@ def test_a_verdict_reads_well():
     for word in ("Scale", "Numbers", "Assumed", "What would flip it", "Why", "Next"):
         assert word in str(found)
     assert str(found) == str(judge("nothing", C))
+
+
+def test_few_draws_settle_another_assumption_where_all_say_the_same():
+    found = judge("doubles", CARDS["B"])
+    few = found.way_out.verdict
+    on_two = replace(found.claim, cast=found.claim.two_leaves, two_leaves=None)
+    whole = on_two.judged(found.knives, found.options, found.drawn)
+    assert few.settled
+    assert few.drawn.n < whole.drawn.n
+    assert few.word == whole.word == TRUE
+    assert few.shares[TRUE] == pytest.approx(whole.shares[TRUE], abs=0.01)
+
+
+def test_only_measurements_that_take_a_hundredth_off_are_counted():
+    found = judge("nothing", CARDS["C"])
+    steps, left = found._series()
+    doubts = [found.number.doubt, *(step.result_doubt for step in steps)]
+    assert len(steps) > 1
+    assert all(after < 0.99 * before for before, after in pairwise(doubts))
+    assert (
+        f"{len(steps)} measurements of the instrument table, one after the other, leave ±{left:#.2g}"
+        in found.next_words
+    )
 
 
 def test_a_second_leaf_stands_first_where_it_is_the_way_out():

@@ -222,7 +222,7 @@ def _worn(x, step):
     "volume of a flat worn on a ball",
     (Symbol("depth", "depth of the flat", "mm", "h_w"), Symbol("ball_radius", "radius of the ball", "mm", "R")),
     {"volume": ("volume worn off", "mm³")},
-    "flat square to the radius, h < R",
+    "flat square to the radius, h_w < R",
     "solid of revolution",
 )
 def _flat_on_ball(x, step):

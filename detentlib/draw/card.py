@@ -75,7 +75,6 @@ _LOOK = """<style>
     .detent-card .jupyter-widgets:is(.widget-inline-hbox, .widget-button):not(.detent-numbered) {
         max-width: calc(100% - 4px) !important; /* also where a box says how wide it may be, without its margins */
     }
-    .detent-card .widget-button { height: auto; white-space: normal; line-height: 1.6; }
     .detent-card .widget-html { overflow-x: auto; }
     .detent-card :is(.widget-text, .widget-checkbox) { height: auto; }
     .detent-card :is(.widget-inline-hbox .widget-label, .widget-label-basic) {

@@ -182,7 +182,7 @@ class TwoBalls(Pair):
         ax = self.plot((0.075, 0.085, 0.895, 0.14), (*ends, 0, 1), across, ("load", "N", 2))
         self._strip = Strip(ax, max(story.run.load.max() for story in samples))
         self.moving += self._strip.artists
-        self._band, self._known, self._band_of = None, None, None
+        self._known, self._band_of = None, None
 
     def followed(self, knife: Knife, angle: float) -> Story:
         """The knife, elastic where both balls carry and rigid elsewhere; and ball 1 alone, taken the same way."""

@@ -8,13 +8,12 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ..knife.paths import field_of
-from ..knife.units import UnitError, Within
+from ..knife.units import UnitError, Within, two_digits
 from .pulled import PULLED
 
 GUESS, EXACTLY = "guess", "exactly"
 _ABOUT = re.compile(r"(?i)\s*(?:(?:about|around|roughly|approx\.?)(?=[\s\d.#])|~)\s*")
 _PULLS = tuple(PULLED)
-_DIGITS = 2  # of a ± that is a share of its number
 
 
 class Share(NamedTuple):
@@ -325,7 +324,7 @@ def _doubt(word, path, value, data):
     own += [doubt for doubt, fields in WAYS[word].doubts if field_of(path) in fields]
     own += [data["typical"].doubt] if word == GUESS and data["typical"] else []
     found = own[0] if own else None
-    return float(f"{found.share * abs(value):.{_DIGITS}g}") if isinstance(found, Share) else found
+    return two_digits(found.share * abs(value)) if isinstance(found, Share) else found
 
 
 def _unknown(word):

@@ -574,6 +574,15 @@ def in_digits(value: float, digits: int) -> str:
     return _rounded(value, _places(value, digits))
 
 
+def two_digits(value: float) -> float:
+    """A number rounded to the two digits that a ± is worth.
+
+    >>> two_digits(3414.0), two_digits(0.0347)
+    (3400.0, 0.035)
+    """
+    return float(f"{value:.2g}")
+
+
 def _rounded(value, places):
     """Fixed-point text; adding zero turns -0 into 0."""
     return f"{round(value, places) + 0.0:.{max(places, 0)}f}"

@@ -11,7 +11,7 @@ from ..files.fields import build_knife, data_of, read_number, with_doubt
 from ..files.instruments import read_said
 from ..files.pulled import LETBACK, OPENING, PULLED
 from ..knife.parts import UNMEASURED, Knife, KnifeError, Problem, assumed_words, field_problem, name_of
-from ..knife.units import UnitError
+from ..knife.units import UnitError, two_digits
 from ..measure.one_pull import OnePull, one_pull
 from ..measure.readings import ReadingError
 from ..say.headline import Headline
@@ -94,7 +94,7 @@ class TwoMinutes(Card):
         said = "The form has these sizes now."
         if pulls:
             fitted = self.found.knife
-            force, doubt = fitted.get(_RIDING), float(f"{fitted.doubts[_RIDING]:.2g}")
+            force, doubt = fitted.get(_RIDING), two_digits(fitted.doubts[_RIDING])
             texts[_RIDING] = with_doubt(f"{force:.4g}", doubt, self.rows[OPENING].unit)
             said = _WIDER
         replaced = self._form.take({path: text for path, text in texts.items() if text})

@@ -4,7 +4,7 @@ from ..doubt.budget import budget
 from ..doubt.many import RESULTS
 from ..knife.parts import Knife, name_of, spec
 from ..knife.paths import field_of
-from ..knife.units import Within, both
+from ..knife.units import Within, both, two_digits
 from ..measure.fit import KnifeFit
 from ..measure.next_measurement import Advice, next_measurement
 from ..measure.pull import Pull
@@ -111,9 +111,9 @@ def fit_words(fit: KnifeFit | None) -> list[str]:
 def next_words(advice: Advice, knife: Knife, result: str) -> str:
     """Advice of `next_measurement` in words, with the ± of the result that it leaves."""
     unit = spec(advice.path)["unit"]
-    now, then = (exactly(float(f"{each:.2g}"), unit) for each in (advice.doubt_now, advice.doubt_then))
+    now, then = (exactly(two_digits(each), unit) for each in (advice.doubt_now, advice.doubt_then))
     now = f"within {now}" if isinstance(advice.doubt_now, Within) else f"±{now}"
-    left = exactly(float(f"{advice.result_doubt:.2g}"), RESULTS[result].unit)
+    left = exactly(two_digits(advice.result_doubt), RESULTS[result].unit)
     what = f"{advice.instrument}, {advice.minutes:g} min: {name_of(advice.path, knife)}"
     return f"{what} from {now} to ±{then}; that leaves ±{left}"
 
@@ -135,7 +135,7 @@ def what_next(knife: Knife, result: str) -> list[str]:
         told = f"takes off at most {off}: {best.instrument}, {best.minutes:g} min, for the {name_of(best.path, knife)}"
         lines.append(f"no further measurement of one number is worth its minutes here; any of them {told}")
     if sure.largest:
-        alone = exactly(float(f"{abs(sure.shares[sure.largest]):.2g}"), sure.unit)
+        alone = exactly(two_digits(abs(sure.shares[sure.largest])), sure.unit)
         lines.append(f"the largest part of the ±: the {name_of(sure.largest, knife)}, ±{alone} by itself")
         if sure.mixed:
             lines.append(MIXED)

@@ -10,7 +10,7 @@ from ..doubt.draws import SCREEN, SURE, Interval
 from ..knife.checks import show
 from ..knife.given import given_knife
 from ..knife.parts import Knife, spec
-from ..knife.units import both, with_inches
+from ..knife.units import both, two_digits, with_inches
 from ..measure.given import given_readings
 from ..measure.readings import ReadingError, Readings
 from ..measure.spread import LEAST, Repeats, analysis_of_variance, clopper_pearson, deviation_of, stands_out
@@ -277,5 +277,5 @@ def _causes_of(knife, spread):
 
 def _short(value, unit="N"):
     """A ± or a scatter in two digits."""
-    value = float(f"{value:.2g}")
+    value = two_digits(value)
     return with_inches(show(value, unit), value, unit)
