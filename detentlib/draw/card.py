@@ -64,7 +64,9 @@ _LOOK = """<style>
 .detent-card :is(.widget-button, .widget-toggle-button) {
     height: auto; min-height: var(--jp-widgets-inline-height); line-height: 1.3; white-space: normal;
 }
-.detent-card .widget-inline-hbox > .widget-label { height: auto; white-space: normal; line-height: 1.2; }
+.detent-card :is(.widget-inline-hbox > .widget-label, .widget-label.widget-inline-hbox) {
+    height: auto; white-space: normal; line-height: 1.2;
+}
 .detent-card .jupyter-widget-Collapse-header { color: var(--jp-ui-font-color1); }
 .detent-card .jupyter-widgets:is(.widget-inline-hbox, .widget-checkbox, .widget-html, .widget-button) {
     max-width: calc(100% - 4px);

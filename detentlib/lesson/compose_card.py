@@ -132,7 +132,7 @@ def _number(text):
 
 
 def _menu(label, options, width):
-    tip, wide = label or "What is made of the knife", "58px" if label else "0px"
+    tip, wide = label or "What is made of the knife", "4.6em" if label else "0px"
     return menu(label, options, tip, label_width=wide, width=width, margin=_BESIDE)
 
 

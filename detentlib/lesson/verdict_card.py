@@ -104,19 +104,20 @@ class VerdictCard(Card):
         claim = self.claim()
         self.switches = {name: self._switch(name, claim.start.get(name)) for name in claim.switches}
         self._rows.children = [
-            widgets.HBox([_label(SWITCHES[name].label), buttons]) for name, buttons in self.switches.items()
+            widgets.HBox([_label(SWITCHES[name].label), buttons], layout=Layout(align_items="center"))
+            for name, buttons in self.switches.items()
         ]
         self._changed()
 
     def _switch(self, name, start):
         options = SWITCHES[name].options
-        wide = 210 // len(options) - 4
+        wide = 16.1 / len(options) - 0.3  # the buttons of a row fill as much as those of any other
         buttons = widgets.ToggleButtons(
             options=list(options),
             value=start or next(iter(options)),
             tooltip=SWITCHES[name].label,
             tooltips=[f"{SWITCHES[name].label}: {option.said}" for option in options.values()],
-            style={"button_width": f"{wide}px"},
+            style={"button_width": f"{wide:.1f}em"},
             layout=Layout(margin="0 0 2px 0"),
         )
         buttons.observe(lambda change: self._changed(), "value")
@@ -263,7 +264,7 @@ class ClaimCard(VerdictCard):
             description="Claim",
             tooltip="The claim to judge",
             layout=Layout(width="100%", margin="0 0 6px 0"),
-            style={"description_width": "46px"},
+            style={"description_width": "3.6em"},
         )
         super().__init__(knife, [self.choose])
         self.choose.observe(lambda change: self._choose(), "value")
@@ -274,4 +275,4 @@ class ClaimCard(VerdictCard):
 
 
 def _label(words):
-    return widgets.Label(words, tooltip=words, layout=Layout(width="108px"))
+    return widgets.Label(words, tooltip=words, layout=Layout(width="8.4em"))
