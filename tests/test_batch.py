@@ -101,6 +101,12 @@ def test_variance_within_and_between_is_what_was_put_in():
     assert (same.between, same.share) == (0.0, 1.0)
 
 
+def test_pulls_that_repeat_to_the_digit_leave_chance_nothing_or_all():
+    """A coarse gauge reads every knife alike twice over: then what differs between knives is no chance."""
+    assert analysis_of_variance([np.array([12.0, 12.0]), np.array([12.5, 12.5])]).chance == 0.0
+    assert analysis_of_variance([np.array([12.0, 12.0]), np.array([12.0, 12.0])]).chance == 1.0
+
+
 @pytest.mark.checked_by("another program", "scipy, binomial", "batch_of")
 def test_the_ends_of_a_share_leave_a_fortieth_on_either_side():
     share, low, high = clopper_pearson(4, 20)

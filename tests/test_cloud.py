@@ -167,9 +167,14 @@ def test_what_a_measurement_leaves_of_limits():
     """A force within 0.8 N that a gauge then reads to ± 0.1 N: ± 0.1 N is left; one of ± 0.9 N says no more than the
     limits, ± 0.905 N, did.
     """
-    found = budget(within(A, {"bar.riding_force": 0.8}), "ride_load")
-    assert found.after({"bar.riding_force": 0.1}) == pytest.approx(0.1, rel=0.02)
-    assert found.after({"bar.riding_force": 0.91}) == pytest.approx(found.doubt)
+    found = budget(within(A, {"bar.riding_force": 0.8}), "ride_load").sources
+    force = next(each for each in found.inputs if each.path == "bar.riding_force")
+    assert found.after({force: 0.1}) == pytest.approx(0.1, rel=0.02)
+    assert found.after({force: 0.91}) == pytest.approx(found.doubt)
+
+
+def test_of_no_doubt_nothing_is_left():
+    assert budget(replace(A, doubts={}), "ride_load").sources.after({}) == 0.0
 
 
 def test_first_order_takes_limits_by_their_standard_deviation():

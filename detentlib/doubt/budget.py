@@ -52,11 +52,6 @@ class Budget:
         """Whether the parts come to far more than the whole, since numbers are known together."""
         return sum(share**2 for share in self.shares.values()) > _TOGETHER * self.doubt**2
 
-    def after(self, measured: dict) -> float:
-        """The ± of the result once numbers are measured as well as {path: ±} says."""
-        inputs = {each.path: each for each in self.sources.inputs}
-        return self.sources.after({inputs[path]: doubt for path, doubt in measured.items()})
-
 
 def budget(knife: Knife, result: str) -> Budget:
     """Doubt of one number of a knife from the ± of all its numbers at once.

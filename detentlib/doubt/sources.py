@@ -70,8 +70,6 @@ class Sources:
         Each draw is moved by what its measured numbers do alone, from where they stood to where the narrower ± leaves
         them. What goes together with these is moved with them, by linear regression; what inputs do only jointly stays.
         """
-        if not self.doubt:
-            return 0.0
         scores, together = self._scores, self.together.copy()
         for each, doubt in measured.items():
             i = self.inputs.index(each)
