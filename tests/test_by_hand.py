@@ -15,7 +15,26 @@ from detentlib.pages.by_hand import worked_example
 from tests.knives import CARDS, FOLDER, JOINED, A, B, C, D, E, sound_knives
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
+
+
+def _on_one_spring(rests, friction, give, ball_2=(2.0, 0.75), arms=(30.0, 30.0)):
+    """Two balls with rest offsets near nothing on a bar that gives sideways [mm/N]; ball_2: diameter, protrusion."""
+    first = dl.Ball(2.0, 0.75, 6.0, arms[0], dl.Recess(1.5, rest_offset=rests[0]))
+    second = dl.Ball(*ball_2, 7.5, arms[1], dl.Recess(1.5, rest_offset=rests[1]))
+    bar = dl.LockBar(14.0, rate=4.0, side_compliance=give)
+    return dl.Knife("on one spring", [first, second], bar, dl.Blade(10.0), dl.Friction(friction))
+
+
 SPECIAL = {
+    "held between two rims": _on_one_spring((0.0, 0.0625), 0.0, 0.003),
+    "held between two rims that stick": _on_one_spring((0.0, 0.03), 0.12, 0.003),
+    "ball 2 in the middle of its recess": _on_one_spring((-0.002, 0.0), 0.05, 0.005, (2.02, 0.749), (37.0, 36.35)),
+    "off the stop between two rims": _on_one_spring(
+        (-0.0017423, 0.0001594), 0.05, 0.005, (2.0178, 0.74884), (37.0, 36.3545)
+    ),
+    "ball 2 takes over where ball 1 slips": _on_one_spring(
+        (0.0348, 0.0432), 0.3, 0.001, (2.0885, 0.734), (37.0, 35.26)
+    ),
     "rounded rim": A.replace({"balls[0].recess.edge_radius": 0.05}),
     "wide chamfer": A.replace({"balls[0].recess.chamfer_width": 0.2}),
     "light chamfer": A.replace({"balls[0].recess.chamfer_width": 0.02}),
@@ -91,6 +110,15 @@ def test_it_ends_where_feel_ends_for_any_knife(knife):
     except dl.KnifeError:
         return
     _ends_in_feel(knife, 1e-3)
+
+
+def test_it_ends_where_feel_ends_with_rest_offsets_near_nothing():
+    """On a bar that gives sideways two rims can hold it between them, one in eight of these."""
+    rng = np.random.default_rng(3)
+    for _ in range(40):
+        rests, give, friction = rng.uniform([0, 0], [0.05, 0.1]), rng.choice([5e-4, 3e-3]), rng.choice([0.0, 0.12])
+        ball_2 = 2.0 * rng.uniform(0.95, 1.05), 0.75 + rng.uniform(-0.02, 0.02)
+        _ends_in_feel(_on_one_spring(rests, friction, give, ball_2), 1e-3)
 
 
 def test_the_demo_knife_by_the_numbers_of_its_card():

@@ -268,6 +268,20 @@ def test_where_another_ball_joins_the_one_that_sticks_the_push_jumps_and_may_be_
     assert np.radians(many.values["take_up_deg"][0]) == pytest.approx(np.radians(felt.take_up_deg))
 
 
+def test_what_a_curve_has_before_the_rim_lets_go_is_no_peak():
+    """Ball 2 alone could carry just before ball 1 slips and would ask for more there, but the blade never stands so."""
+    second = dl.Ball(2.0885, 0.734, 7.5, 35.26, dl.Recess(1.5, rest_offset=0.0432))
+    first = dl.Ball(2.0, 0.75, 6.0, 37.0, dl.Recess(1.5, rest_offset=0.0348))
+    bar = dl.LockBar(14.0, rate=4.0, side_compliance=0.001)
+    knife = dl.Knife("lets go late", [first, second], bar, dl.Blade(10.0), dl.Friction(0.3))
+    felt = dl.feel(knife)
+    assert felt.peak_deg == pytest.approx(felt.take_up_deg)
+    opened = dl.sweep(knife, np.linspace(0, felt.break_out_deg, 20001))
+    assert opened.torque.max() == pytest.approx(felt.break_torque, rel=1e-4)
+    many = dl.feel_many(knife.with_arrays({"friction.rim": np.array([[0.3], [0.1]])}))
+    assert many.values["break_torque"][0] == pytest.approx(felt.break_torque)
+
+
 @pytest.mark.parametrize("balls", [1, 2])
 def test_what_curves_find_is_what_a_search_over_the_blade_angle_finds(balls):
     """Peak, draw-in and take-up by the explicit curves against a dense sweep, whose every angle is balanced by

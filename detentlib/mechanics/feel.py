@@ -383,19 +383,23 @@ def _plain(detent):
 
 
 def _peak_by_curve(detent):
-    """The peak from the curves of one rigid bar, or where another ball joins the one that sticks: the push jumps
-    there, and both may carry from then on, which no curve shows.
+    """The peak from the curves of one rigid bar, or where the rim that sticks lets go: the push jumps where another
+    ball joins there, and what a curve has before that is passed over.
     """
     friction, (take_up, joins) = detent.knife.friction, search.take_up(detent)
     angle, torque, load, phi = path.peak(path.path(detent))
     drag = np.broadcast_to(friction.pivot_torque + carry.load_drag(friction, load, phi), angle.shape).copy()
-    rows = np.flatnonzero(joins)
+    passed_over = angle < take_up - JUST_AFTER
+    rows = np.flatnonzero(joins | passed_over)
     if rows.size:
         some, just_after = detent.take(rows) if detent.many else detent, take_up[rows] + JUST_AFTER
         at = some.state(just_after)
-        higher, both = (at.torque > torque[rows])[:, 0], (just_after, at.torque, carry.pivot_drag(some.knife, at))
+        counts, both = (
+            (passed_over[rows] | (at.torque > torque[rows]))[:, 0],
+            (just_after, at.torque, carry.pivot_drag(some.knife, at)),
+        )
         for known, new in zip((angle, torque, drag), both, strict=True):
-            known[rows[higher]] = np.broadcast_to(new, just_after.shape)[higher]
+            known[rows[counts]] = np.broadcast_to(new, just_after.shape)[counts]
     return {"break_torque": torque, "peak": angle, "peak_drag": drag, "take_up": take_up}
 
 

@@ -20,6 +20,7 @@ from .arithmetic import Line, Sheet, said
 
 _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
 _MIDDLE = 1e-6  # mm; a search for the middle of a recess ends nearer to it than that
+_SIDES = {1.0: "holds the blade back", -1.0: "helps the blade open"}
 _BRINK = 1e-8  # mm of depth; nearer than this to the floor a rim carries as well
 
 
@@ -49,7 +50,9 @@ class _Leaf(NamedTuple):
 
 
 class _Seat(NamedTuple):
-    """One ball at one moment: contact angle [rad], the bar angle that it demands, and what its torque needs."""
+    """One ball at one moment: contact angle [rad], the bar angle that it demands, and what its torque needs; side: 1
+    where its rim holds it back on opening, −1 where it helps.
+    """
 
     ball: int
     phi: float
@@ -57,13 +60,14 @@ class _Seat(NamedTuple):
     reach: float
     smooth: bool
     all_round: bool
+    side: float
     on_brink: bool
     psi: float
 
 
 class _Carried(NamedTuple):
     """What one bar carries at one moment: the Seat, None for the bar face, its load, the bar's moment and sideways
-    turn; both: the two Seats, where a ball has just joined another one.
+    turn; both: the two Seats, where two balls share the bar.
     """
 
     seat: _Seat | None
@@ -87,8 +91,7 @@ def worked_example(knife: Knife) -> tuple:
     at_rest = _moment_at(sheet, detent, leaves, rest, -1)
     at_peak = at_rest
     to_the_end = rest == 0 and abs(peak - math.radians(felt.take_up_deg)) < _LATE < peak  # of the take-up
-    joined = to_the_end and _has_joined(detent, peak)
-    sticks = to_the_end and not joined and _by_one_rim(detent, at_rest)
+    sticks = to_the_end and _by_one_rim(detent, at_rest, peak)
     if peak != rest:
         sheet.head(f"The hardest moment of opening, at {said(felt.peak_deg)}°")
     if sticks:
@@ -101,7 +104,7 @@ def worked_example(knife: Knife) -> tuple:
             "The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at"
             " that angle."
         )
-        at_peak = _moment_at(sheet, detent, leaves, peak, 1, joined)
+        at_peak = _moment_at(sheet, detent, leaves, peak, 1)
     sheet.head("What the finger feels, opening")
     ratio = _torque(sheet, knife, leaves, at_peak, 1, "break")
     if sticks:
@@ -125,19 +128,11 @@ def shut_moments(knife: Knife) -> tuple[Line, ...]:
     return tuple(line for line in lines if line.id == "B5")
 
 
-def _by_one_rim(detent, carried):
-    """Whether one ball alone, on one side of its recess, carries the only bar."""
-    seat = carried[0].seat
-    return (
-        len(carried) == 1 and seat is not None and not seat.all_round and np.count_nonzero(detent.resting[0].loads) == 1
-    )
-
-
-def _has_joined(detent, theta):
-    """Whether another ball of the only bar has come to carry at a blade angle, where in the shut knife one is alone."""
-    if len(detent.leaves) > 1 or np.count_nonzero(detent.resting[0].loads) != 1:
-        return False
-    return np.count_nonzero(detent.state(np.array([theta])).loads) == 2
+def _by_one_rim(detent, carried, peak):
+    """Whether one ball alone, on one side of its recess, carries the only bar at rest and up to a blade angle."""
+    (seat, *_), *more = carried
+    at_rest, there = (np.ravel(loads) > 0 for loads in (detent.resting[0].loads, detent.state(np.array([peak])).loads))
+    return not more and seat is not None and not seat.all_round and at_rest.sum() == 1 and (at_rest == there).all()
 
 
 def _taken_up(sheet, knife, kappa_side, carried, ratio):
@@ -267,8 +262,8 @@ def _drawn_rate(sheet, bar, ball):
     return sheet.sum("So the rate at the ball:", "k", lambda C: 1 / C, {"C": (bent, "mm/N")}, "N/mm")
 
 
-def _moment_at(sheet, detent, leaves, theta, sense, joined=False):
-    """Every bar at one blade angle: a list of _Carried. joined: a ball of the only bar has joined another one there."""
+def _moment_at(sheet, detent, leaves, theta, sense):
+    """Every bar at one blade angle: a list of _Carried."""
     found, state, knife = [], detent.state(np.array([theta]), sense), detent.knife
     for leaf, turn in zip(leaves, state.side_turns, strict=True):
         omega = turn.item()
@@ -279,7 +274,8 @@ def _moment_at(sheet, detent, leaves, theta, sense, joined=False):
             )
             sheet.say(words, said(math.degrees(omega)))
         seats = [_seat(sheet, knife, leaf, i, theta, omega, state) for i in leaf.members]
-        both = tuple(seat for seat in seats if joined and np.ravel(state.loads[seat.ball])[0] > 0)
+        loaded = tuple(seat for seat in seats if np.ravel(state.loads[seat.ball])[0] > 0)
+        both = loaded if leaf.side is not None and len(loaded) > 1 else ()
         found.append(_Carried(*_carried(sheet, knife, leaf, seats, both), omega, both))
     return found
 
@@ -326,7 +322,7 @@ def _torque(sheet, knife, leaves, carried, sense, name):
     for leaf, one in zip(leaves, carried, strict=True):
         (seat, load, _, omega, both), kappa_side = one, leaf.side
         if both:
-            torques.append(_shared(sheet, knife, kappa_side, one))
+            torques.append(_shared(sheet, knife, kappa_side, one, sense))
             continue
         if seat and sense < 0 and (seat.all_round or (seat.on_brink and kappa_side is not None)):
             torques.append(_held_both_ways(sheet, knife.balls[seat.ball], kappa_side, omega, seat))
@@ -353,7 +349,7 @@ def _ratio(sheet, knife, seat, sense, letter="m"):
     return sheet.by(which_law, f"Push per newton, with friction {true_minus(f'{mu:g}')}:", place, letter=letter)
 
 
-def _shared(sheet, knife, kappa_side, carried):
+def _shared(sheet, knife, kappa_side, carried, sense):
     """Torque of two balls that carry one bar: their pushes have to turn it sideways by ω, which parts its moment."""
     moment = {"M": (carried.moment, "N·mm")}
     known = {r"\kappa_s": (kappa_side, "N·mm"), r"\omega": (carried.omega, "rad")} | moment
@@ -361,7 +357,10 @@ def _shared(sheet, knife, kappa_side, carried):
     for seat in carried.both:
         number, ball = seat.ball + 1, knife.balls[seat.ball]
         sheet.say(f"Ball {number}:")
-        ratios.append(_ratio(sheet, knife, seat, 1, f"m_{number}"))
+        if seat.all_round:
+            sheet.say(f"It stands in the middle of its recess and leans on the side that {_SIDES[seat.side]}.")
+            seat = seat._replace(cos_chi=seat.side)
+        ratios.append(_ratio(sheet, knife, seat, sense, f"m_{number}"))
         letter, of = f"m_{number}", {f"m_{number}": (ratios[-1], "")}
         across = math.sin(math.radians(ball.track_to_bar_deg))
         if across != 1:
@@ -545,7 +544,9 @@ def _seat(sheet, knife, leaf, i, theta, omega, state, turning=True):
     )
     psi = sheet.by("B4", "As a bar angle:", leaf.demand(demand, ball.hinge_distance))
     reach = float(np.ravel(lifted.reach)[0])
-    return _Seat(i, phi, cos_chi, reach, touch in (FLAT, FLOOR), int(np.ravel(lifted.touch)[0]) == ROUND, on_brink, psi)
+    side = math.copysign(1.0, np.ravel(lifted.cos_chi)[0])
+    all_round = int(np.ravel(lifted.touch)[0]) == ROUND or (bool(held) and leaf.side is not None)
+    return _Seat(i, phi, cos_chi, reach, touch in (FLAT, FLOOR), all_round, side, on_brink, psi)
 
 
 def _taken_along(sheet, ball, theta, omega):
