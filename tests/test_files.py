@@ -924,6 +924,25 @@ def test_the_liner_lock_bends_as_a_plain_cantilever(root):
             assert abs(knife.get(path) - usual.value) <= usual.doubt
 
 
+PLAIN = ("bar.relief_thickness", "bar.thickness")
+
+
+def test_the_two_thicknesses_of_a_plain_bar_are_one_measurement(root, file_of):
+    """Drawn apart, half of such liners would have a relief thicker than the bar, and be left out as impossible."""
+    text = (root / "notebooks/knives/pellowfen-l.toml").read_text(encoding="utf-8").split("[known_together]")[0]
+    knife = read_knife(file_of(text))
+    assert knife.known_together == {PLAIN: 1.0}
+    drawn = cloud(knife, n=400)
+    assert drawn.felt().possible.all()
+    relief, bar = (drawn.felt().many.get(path) for path in PLAIN)
+    assert relief == pytest.approx(bar)
+    assert relief.std() > 0
+    reversed_pair = read_knife(file_of(f'{text}[known_together]\n"{PLAIN[1]}" = {{ "{PLAIN[0]}" = 1.0 }}\n'))
+    assert reversed_pair.known_together == {PLAIN[::-1]: 1.0}
+    stepped = read_knife(file_of(text.replace('relief_thickness = "1.20', 'relief_thickness = "1.10')))
+    assert stepped.known_together == {}
+
+
 def test_every_knife_file_says_that_it_is_invented(root):
     for path in (root / "notebooks/knives").glob("*.toml"):
         first = path.read_text(encoding="utf-8").splitlines()[0]

@@ -8,8 +8,9 @@ What a knife cannot do without and nobody gave is filled from the bar's material
 parts.py, its range as ±), and listed in `knife.assumed` as well. What was read another way (instead.py) is turned into
 the number that it stands for. What somebody wrote stands in `knife.said`, word for word: for writing it again, never
 for reckoning. Where ball 2 leaves a distance out it is that of ball 1; where it says how much lower than ball 1 it
-stands, so is everything else that it leaves out. What is taken over errs together with the number of ball 1. A Knife
-made in Python is a programmer's: what has no ± there is exact, and is written "..., exactly".
+stands, so is everything else that it leaves out. What is taken over errs together with the number of ball 1, and so do
+the two thicknesses of a plain bar, given alike. A Knife made in Python is a programmer's: what has no ± there is exact,
+and is written "..., exactly".
 """
 
 import difflib
@@ -127,7 +128,7 @@ def build_knife(
         knife = Knife(
             title, balls, doubts=draft.doubts, assumed=(*assumed, *draft.assumed, *guessed), said=told, **parts
         )
-        knife = converted(knife, *draft.instead, draft.alike() | (known_together or {}))
+        knife = converted(knife, *draft.instead, draft.alike(known_together or {}))
         _check_mechanics(knife)
     except KnifeError as error:
         draft.found += error.problems
@@ -284,9 +285,23 @@ class _Draft:
         if first in self.doubts:
             self.doubts[path] = self.doubts[first]
 
-    def alike(self):
-        """{pair of paths: 1} of numbers of ball 1 and of those that were taken over from it."""
-        return {(first, path): 1.0 for path, first in self.twins.items() if self.doubts.get(path)}
+    def alike(self, known_together):
+        """Correlations: those that were given, and 1 for what was measured once: a number that was taken over from
+        ball 1, the one thickness of a plain bar.
+        """
+        once = [(first, path) for path, first in self.twins.items() if self.doubts.get(path)]
+        once += [pair for owner, kind in self.owners.items() if kind is LockBar for pair in self._plain(owner)]
+        given = {frozenset(pair) for pair in known_together}
+        return {pair: 1.0 for pair in once if frozenset(pair) not in given} | known_together
+
+    def _plain(self, bar):
+        """The pair of thicknesses of a bar whose relief is as thick as itself; none where it is stepped.
+
+        Drawn apart, half of such bars would have a relief thicker than the bar, which cannot be.
+        """
+        pair = f"{bar}.relief_thickness", f"{bar}.thickness"
+        (value, doubt), other = ((self.values.get(path), self.doubts.get(path)) for path in pair)
+        return [pair] if doubt and (value, doubt) == other else []
 
     def part(self, owner, **more):
         """The part at `owner`, or None where it is not sound; what is wrong between its fields is added."""
