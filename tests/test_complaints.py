@@ -189,6 +189,8 @@ SAID = {
         "won't snap home",
     ),
     "rests off the stop": (
+        "up and down play when shut",
+        "the blade moves up and down when closed",
         "it rattles when closed",
         "blade is loose when shut",
         "there is play when closed",

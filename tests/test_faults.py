@@ -334,6 +334,14 @@ def test_a_number_that_nobody_wrote_down_is_not_excluded():
     assert told.move.effect == pytest.approx(-lost)
 
 
+@pytest.mark.parametrize("off", [0.0, 0.02])
+def test_what_putting_a_recess_on_its_track_brings_is_told_of_one_as_far_off_as_the_cause_supposes(off):
+    told, _ = found("weak", known(A, {OFF: off}, 0.05), "recess off the track")
+    assert told.standing == OPEN
+    worst = dl.feel(A.replace({OFF: off + 0.05})).break_force
+    assert told.move.effect == pytest.approx(dl.feel(A).break_force - worst, rel=0.01)
+
+
 def test_a_handover_is_told_with_its_angle_and_its_step():
     told, _ = found("two-stage", lean(C), "handover")
     step = dl.feel(C).handovers[0]

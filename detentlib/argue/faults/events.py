@@ -87,10 +87,11 @@ def off_track(case: Case) -> Cause:
         standing = LIKELY if abs(value.value) > usual else POSSIBLE
         return Cause(name, standing, said, case.share(cured), decider, move)
     worst = case.change({path: interval(np.abs(column)).high})
+    cure = None if None in (worst, cured) else cured - worst  # of a recess as far off as the cause supposes
     standing = EXCLUDED if case.share(worst) < SMALL else OPEN
     end = "at the end of its ±" if value.doubt else "so far off on either side"
     said = f"{value.said('mm')}; {end} {case.told(worst)}"
-    return Cause(name, standing, said, case.share(worst), decider, move)
+    return Cause(name, standing, said, case.share(worst), decider, move._replace(effect=cure))
 
 
 def bar_face(case: Case) -> Cause:
