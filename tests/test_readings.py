@@ -47,6 +47,20 @@ def test_forces_come_in_newtons(unit, value):
     )
 
 
+def test_a_column_in_what_a_scale_shows_is_taken_as_force_and_said():
+    text = "knife, opening [kg], letting back [lb]\n1, 1.2, 1.5\n2, 1.3, 2 N"
+    found = readings_from_text(text)
+    assert found["opening"].tolist() == pytest.approx([1.2 * 9.80665, 1.3 * 9.80665])
+    assert found["letting back"].tolist() == pytest.approx([1.5 * 4.4482216152605, 2.0])
+    assert found.remarks == ("kg of a scale, taken as kgf", "lb of a scale, taken as lbf")
+    assert readings_from_text("opening [N]\n12").remarks == ()
+
+
+def test_an_empty_cell_may_be_left_out_with_its_row():
+    told = refused("knife, opening [N]\n1, 11\n2,")
+    assert "line 3: opening cell is empty. Give a number in N, or leave the row out." in told
+
+
 @pytest.mark.parametrize("mark", [",", ";", "\t"])
 def test_commas_semicolons_and_tabs_part_the_columns(mark):
     found = readings_from_text(f"# from the bench\nangle [deg]{mark}lift [mm]\n\n0{mark}0.1\n1.5{mark}0.2\n")

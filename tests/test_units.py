@@ -105,6 +105,7 @@ REFUSED = [
     ("5 MM", "mm", "unit MM", "Did you mean mm?"),
     ("1 mPa", "MPa", "unit mPa", "Did you mean MPa?"),
     ("3 lbff", "N", "unit lbff", "Did you mean lbf?"),
+    ("38 mn", "mm", "unit mn", "Did you mean mm?"),
     ("3 furlongs", "mm", "unit furlongs", "mm, cm, m, µm, in or thou"),
     ("1.0 ± 0.1 furlongs", "mm", "unit furlongs", "thou"),
     ("1.0 mm ± 0.1 N", "mm", "a unit of force", "thou"),

@@ -236,6 +236,15 @@ def with_unit(text: str, unit: str) -> str:
     return f"{text}{_BEHIND.get(unit, f' {unit}')}" if bare and unit else text
 
 
+def of_scale(name: str, unit: str) -> str:
+    """The unit that `name` stands for where a quantity in `unit` is wanted: of a mass that a scale shows, its force.
+
+    >>> of_scale("kg", "N"), of_scale("kg", "g"), of_scale("lbf", "N")
+    ('kgf', 'kg', 'lbf')
+    """
+    return _on_scale(name, _find(unit, unit, None)[0]) or name
+
+
 def _on_scale(name: str, kind: str) -> str | None:
     """The unit of force that a scale means by a unit of mass, where a force is wanted; else None."""
     plain = name.strip().rstrip(".")
@@ -425,9 +434,10 @@ def _find(name, given, wanted):
 
 def _nearest(name, wanted):
     names = [known for known in (_KINDS[wanted] if wanted else _UNITS) if known]
-    near = [known for known in names if known.casefold() == name.casefold()] or difflib.get_close_matches(
-        name, names, 1, 0.5
-    )
+    close = difflib.get_close_matches(name, names, len(names) or 1, 0.5)
+    # a slip of the hand keeps the first letter and the length: mn is mm, not m
+    close.sort(key=lambda known: (known[:1] == name[:1], len(known) == len(name)), reverse=True)
+    near = [known for known in names if known.casefold() == name.casefold()] or close
     return f"Did you mean {near[0]}?" if near else f"Give it in {_wanted(wanted) if wanted else ', '.join(names)}."
 
 

@@ -18,7 +18,7 @@ import numpy as np
 from ..files.writing import file_name
 from ..knife.checks import short, shortened
 from ..knife.given import checked
-from ..knife.units import UnitError, check_unit, convert, quantity
+from ..knife.units import UnitError, check_unit, convert, of_scale, quantity, scale_words
 
 PIXEL = "px"
 NAME = "name"  # in place of a unit: the column holds names, not numbers
@@ -175,6 +175,8 @@ def readings_from_text(text: str, source: str = "pasted text") -> Readings:
     if _all_commas(rows, of_names):
         rows = [(number, _with_points(cells, of_names)) for number, cells in rows]
         remarks += ("decimal commas were read as decimal points",)
+    units, taken = _as_forces(units, kept.values())
+    remarks += taken
     columns = _numbers(rows, list(zip(names, units, kept.values(), strict=True)), mark, source)
     return Readings(kind, dict(zip(names, columns, strict=True)), kept, source, remarks)
 
@@ -257,11 +259,25 @@ def _wrong_column(cell, name, unit, match):
         return f"the unit of {name} is empty. Write it in the brackets, such as: {_example_for(name)}"
     if unit == PIXEL and name in ("x", "y"):
         return ""
+    kept = wanted.pop()
     try:
-        check_unit(unit, wanted.pop())
+        check_unit(of_scale(unit, kept), kept)
     except UnitError as error:
         return f"the unit of {name} {error.wrong}. {error.cure}"
     return ""
+
+
+def _as_forces(units, kept):
+    """The units of the columns, what a scale shows as the force that it means; and what was taken so, in words.
+
+    kept: the units that the columns are kept in.
+    """
+    found, told = [], []
+    for unit, to in zip(units, kept, strict=True):
+        counts = to not in (PIXEL, NAME)
+        found.append(of_scale(unit, to) if counts else unit)
+        told.append(scale_words(f"1 {unit}", to) if counts else "")
+    return found, tuple(dict.fromkeys(filter(None, told)))
 
 
 def _example_for(cell):
@@ -316,7 +332,9 @@ def _numbers(rows, header, mark, source):
                 values.append(_READ.get(unit, _quantity)(cell, unit, kept))
             except UnitError as error:
                 said = short(cell) if cell else "cell"
-                found.append(OfLine(number, f"{name} {said} {error.wrong}. {error.cure}"))
+                missing = not cell and kept != NAME
+                cure = f"Give a number in {kept}, or leave the row out." if missing else error.cure
+                found.append(OfLine(number, f"{name} {said} {error.wrong}. {cure}"))
         table.append(values)
     if found:
         raise ReadingError(found, source)
