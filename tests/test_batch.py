@@ -2,7 +2,6 @@
 
 import math
 import re
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -164,6 +163,18 @@ def test_it_is_a_table_in_a_terminal_and_in_a_notebook(found):
     assert "nan" not in str(found)
 
 
+def test_pulls_of_other_knives_than_the_card_are_told_so(found):
+    assert "So the card is not these knives" not in str(found)
+    text = batch_text([("a", 20.1), ("b", 20.3), ("c", 19.8)])
+    told = " ".join(str(dl.batch_of(readings_from_text(text), CARDS["A"])).split())
+    reads = dl.feel(CARDS["A"]).gauge_break_force
+    assert "By its card a gauge reads 12.3 ± 2.0 N" in told
+    assert "the mean of these pulls, 20.07 ± 0.63 N" in told
+    assert "is further off than the ± of both. So the card is not these knives" in told
+    near = readings_from_text(batch_text([("a", reads - 0.1), ("b", reads + 0.1), ("c", reads)]))
+    assert "the card is not these knives" not in " ".join(str(dl.batch_of(near, CARDS["A"])).split())
+
+
 def test_units_of_the_reader_and_pulls_back():
     text = "knife; letting back [lbf]; opening [lbf]\nno. 1; 1,6; 2,7\nno. 2; 1,5; 12 N\nno. 3; 1,55; 2,72"
     readings = readings_from_text(text)
@@ -193,10 +204,11 @@ def test_windows_in_the_readers_words(window, outside):
 
 
 def test_pulls_that_explain_all_say_so():
-    told = dl.batch_of(readings_from_text(batch_text([("a", 11), ("a", 13), ("b", 12), ("b", 12.1)])))
+    pulls = readings_from_text(batch_text([("a", 11), ("a", 13), ("b", 12), ("b", 12.1)]))
+    told = dl.batch_of(pulls)
     assert "these pulls cannot tell the knives apart" in str(told)
     assert "2 knives are too few to tell" in str(told)
-    assert "The pulls leave no spread to explain." in str(replace(told, knife=CARDS["A"], thou=dl.per_thou(CARDS["A"])))
+    assert "The pulls leave no spread to explain." in str(dl.batch_of(pulls, CARDS["A"]))
 
 
 def test_only_an_odd_knife_pulled_twice_still_tells_the_scatter():

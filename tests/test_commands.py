@@ -177,6 +177,12 @@ def test_check_says_what_is_wrong_with_readings(capsys, tmp_path):
         (("judge", KNIFE, "doubles", "--assume", "exact"), "this claim has no switch exact"),
         (("report", "no-such.toml"), "no-such.toml: there is no such file"),
         (("report", READINGS / "lift-trace-a.csv"), "is a file of readings, where a knife file is wanted"),
+        (
+            ("report", FOLDER.parent / "00_start_here.ipynb"),
+            "00_start_here.ipynb: is a notebook, where a knife file is",
+        ),
+        (("check", "no-such.html"), "no-such.html: is a page, where a knife file is wanted. A .html file holds a page"),
+        (("letter", "no-such.PDF", "page.html"), "A .pdf file holds a page, a knife file ends in .toml. Give the path"),
         (("handout", KNIFE, "page.doc"), "page.doc: does not end in .html"),
         (("template", KNIFE, "page.pdf", "--scale", "500"), "scale = 500.0: does not fit a page"),
         (("template", KNIFE, "page.pdf", "--scale", "nan"), "scale = nan: is not a number above zero"),

@@ -924,6 +924,12 @@ def test_the_liner_lock_bends_as_a_plain_cantilever(root):
             assert abs(knife.get(path) - usual.value) <= usual.doubt
 
 
+def test_one_knife_file_beside_a_wrong_name_is_told_as_one(tmp_path):
+    (tmp_path / "mine.toml").write_text("")
+    with pytest.raises(KnifeError, match=rf"The knife file in {tmp_path.name} is mine.toml. Did you mean mine.toml"):
+        read_knife(tmp_path / "mine2.toml")
+
+
 PLAIN = ("bar.relief_thickness", "bar.thickness")
 
 

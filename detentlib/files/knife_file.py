@@ -28,6 +28,9 @@ _KEY_LINE = re.compile(r"\s*([\w.-]+)\s*=(.*)")
 _QUOTES = {'"': '"', "'": "'", "“": "”“", "„": "“”", "”": "”", "«": "»", "‘": "’", "‚": "‘’", "’": "’"}
 _DECIMAL_COMMA = re.compile(r"([+-]?\d+),(\d{1,2}|\d{4,})")
 _TOGETHER = "known_together"
+# what a file holds that is given by mistake, by its ending
+_NO_KNIFE = {".ipynb": "a notebook"} | dict.fromkeys((".html", ".htm", ".pdf", ".md"), "a page")
+_NO_KNIFE |= dict.fromkeys((".svg", ".png", ".jpg", ".jpeg"), "a picture")
 _LONGEST = 100  # characters of a line that are shown
 
 
@@ -135,10 +138,14 @@ def _text_of(path):
 
     give, copy = "Give the path of a .toml knife file.", "Copy one of the workbook's knife files and change it."
     utf8, again = "A knife file is UTF-8 text.", 'Save it again with the encoding "UTF-8"'
-    if path.suffix.lower() == ".csv":
+    ending = path.suffix.lower()
+    if ending == ".csv":
         cure = "Give the knife file here, and the readings where readings are asked for."
         why = "A .csv file holds readings, a knife file ends in .toml."
         raise refused("is a file of readings, where a knife file is wanted", why, cure)
+    if ending in _NO_KNIFE:
+        why = f"A {ending} file holds {_NO_KNIFE[ending]}, a knife file ends in .toml."
+        raise refused(f"is {_NO_KNIFE[ending]}, where a knife file is wanted", why, give)
     try:
         data = path.read_bytes()
     except FileNotFoundError:
@@ -167,8 +174,9 @@ def _no_such_file(path):
             str(path), "", "there is no such file", f"There is no folder {folder}.", f"Paths start from {Path.cwd()}."
         )
     names = sorted(each.name for each in folder.glob("[!.]*.toml"))
+    files = "knife files in {} are" if len(names) > 1 else "knife file in {} is"
     held = (
-        f"The knife files in {folder.resolve().name} are {', '.join(names)}."
+        f"The {files.format(folder.resolve().name)} {', '.join(names)}."
         if names
         else f"There is no knife file in {folder.resolve()}."
     )

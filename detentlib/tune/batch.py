@@ -6,7 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..doubt.draws import SCREEN, SURE, Interval
+from ..doubt.cloud import cloud
+from ..doubt.draws import SCREEN, SURE, Interval, interval
 from ..knife.checks import show
 from ..knife.given import given_knife
 from ..knife.parts import Knife, spec
@@ -118,8 +119,9 @@ class Batch:
     """A batch as pulled: a Spread of each kind of pull, and what the window and the knife's card make of them.
 
     edges: of the window, outside: names of the knives outside it; share: of knives to expect outside, and its two ends
-    (95 %, Clopper and Pearson), None without a window. knife: the card, causes: Scatters, the largest first; together:
-    the ± that they bring all at once [N]; thou: its PerThou.
+    (95 %, Clopper and Pearson), None without a window. knife: the card, expected: what a gauge reads by it, opening, an
+    Interval [N]; causes: Scatters, the largest first; together: the ± that they bring all at once [N]; thou: its
+    PerThou.
     """
 
     source: str
@@ -128,6 +130,7 @@ class Batch:
     outside: tuple
     share: tuple | None
     knife: Knife | None
+    expected: Interval | None
     causes: tuple
     together: float | None
     thou: PerThou | None
@@ -184,12 +187,25 @@ class Batch:
             ),
         ]
 
+    def _off_card(self):
+        """That the pulls are of another knife than the card, where the two lie further apart than their ±."""
+        mean, expected = self.spreads[0].mean, self.expected
+        toward = expected.high if mean.value > expected.value else expected.low
+        if abs(mean.value - expected.value) <= math.hypot(mean.doubt, toward - expected.value):
+            return ()
+        by_card, pulled = expected.said("N"), both(mean.value, "N", mean.doubt)
+        return (
+            f"By its card a gauge reads {by_card} opening; the mean of these pulls, {pulled}, is further off than the ±"
+            " of both. So the card is not these knives, and what stands here is of others. Look at the unit and at where"
+            " the gauge pulled; then measure one of them anew.",
+        )
+
     def _causes(self):
         spread = self.spreads[0]
         wide = SURE * spread.own
         title = f"{self.knife.title}: what could spread the opening pull so far"
         if not wide:
-            return Table(title, (), (), ("The pulls leave no spread to explain.",))
+            return Table(title, (), (), (*self._off_card(), "The pulls leave no spread to explain."))
         rows = []
         for each in self.causes:
             brings = f"±{_short(each.brings)}" if each.brings else "nothing"
@@ -198,6 +214,7 @@ class Batch:
             rows.append((each.said, f"±{_short(each.holds, each.unit)}", brings, takes, enough))
         heads = ("what may differ", "a shop holds", "that alone brings", "the whole spread takes", "enough alone?")
         notes = (
+            *self._off_card(),
             (
                 f"The spread to explain: ±{_short(wide)} (95 %), without odd knives"
                 f"{' and without what gauge and hand scatter' if spread.repeats else ''}. "
@@ -234,11 +251,12 @@ def batch_of(readings: Readings, knife: Knife | None = None, window: tuple | str
         one.name for one in spreads[0].knives if any(each.room({each.result: one.mean}) < 0 for each in edges)
     )
     share = clopper_pearson(len(outside), len(names)) if edges else None
-    causes, together, thou = (), None, None
+    expected, causes, together, thou = None, (), None, None
     if knife is not None:
         given_knife(knife)
+        expected = interval(cloud(knife).column(_READ[spreads[0].name]))
         (causes, together), thou = _causes_of(knife, spreads[0]), per_thou(knife)
-    return Batch(readings.source, spreads, edges, outside, share, knife, causes, together, thou)
+    return Batch(readings.source, spreads, edges, outside, share, knife, expected, causes, together, thou)
 
 
 def _spread(name, readings, names):
