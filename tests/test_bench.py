@@ -129,7 +129,7 @@ def test_friction_lies_within_its_own_doubt():
     ("text", "said"),
     [
         ("opening [N], letting back [N]\n12, 7", "has one pair of pulls"),
-        ("opening [N], letting back [N]\n7, 12\n7, 12", "are the columns exchanged"),
+        ("opening [N], letting back [N]\n7, 12\n7, 12", "are the two exchanged"),
         ("reading [mm]\n1\n2", "where two-way pulls are wanted"),
     ],
 )

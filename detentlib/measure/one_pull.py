@@ -8,10 +8,11 @@ import numpy as np
 from ..doubt.cloud import Cloud, cloud
 from ..doubt.draws import Interval, interval
 from ..knife.parts import Knife
-from ..knife.units import SURE, normal_doubt
+from ..knife.units import SURE, both, normal_doubt
 from ..mechanics.feel import feel
 from .fit import FREE, fit_knife
 from .next_measurement import Advice, next_measurement
+from .pull import EXCHANGED
 from .readings import KINDS, ReadingError, Readings
 
 TOLD = ("break_force", "letback_force", "barrier")
@@ -91,7 +92,11 @@ def going_with(drawn: Cloud, pulls: list[float], wide: float) -> np.ndarray:
 
 def _far_off(read: np.ndarray, pulls: list[float]) -> str:
     ends = [np.nanquantile(column, (0.005, 0.995)) for column in read.T]
-    given = " and ".join(f"{pull:.4g} N {way}" for way, pull in zip(_WAYS, pulls, strict=False))
-    usual = " and ".join(f"{low:.3g} to {high:.3g} N {way}" for way, (low, high) in zip(_WAYS, ends, strict=False))
-    cure = "Look at the unit and at the sizes. If they are right, this bar is far from usual: measure its riding force"
+    given = " and ".join(f"{both(pull, 'N')} {way}" for way, pull in zip(_WAYS, pulls, strict=False))
+    usual = " and ".join(
+        f"{both(low, 'N')} to {both(high, 'N')} {way}" for way, (low, high) in zip(_WAYS, ends, strict=False)
+    )
+    cure = "Look at the unit and at the sizes. If they are right, this bar is far from usual: measure its riding force."
+    if pulls[-1] > pulls[0]:
+        cure = f"{EXCHANGED}?"
     return f"{given} goes with hardly any knife of these sizes; with a usual bar they give {usual}. {cure}"

@@ -196,8 +196,8 @@ class Batch:
         by_card, pulled = expected.said("N"), both(mean.value, "N", mean.doubt)
         return (
             f"By its card a gauge reads {by_card} opening; the mean of these pulls, {pulled}, is further off than the ±"
-            " of both. So the card is not these knives, and what stands here is of others. Look at the unit and at where"
-            " the gauge pulled; then measure one of them anew.",
+            " of both. So the card is not these knives, and what stands here is of others. Look at the unit and at"
+            " where the gauge pulled; then measure one of them anew.",
         )
 
     def _causes(self):
