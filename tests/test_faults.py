@@ -14,6 +14,7 @@ import detentlib as dl
 from detentlib.argue.faults.case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, STANDINGS, Case, plain
 from detentlib.argue.faults.finder import SYMPTOMS, faults_of, find_fault
 from detentlib.argue.faults.numbers import drilled_for, seated
+from detentlib.mechanics.motion import FINGER, FINGER_SPEED, flick
 from detentlib.tune.moves import as_made, with_one_ball, with_preset
 from tests.knives import CARDS, FOLDER, A, B, C, D, E
 
@@ -64,6 +65,7 @@ FAULTS = [
         known(A, {"friction.pivot_torque": 1.5}),
         "1.5000 ± 0.0020 N·mm",
     ),
+    ("will not flick", "detent weak", known(A, {"bar.riding_force": 8.0}), A, "12.0 (10.4 to 14.1) N"),
     ("will not flick", "friction high", known(A, {RIM: 0.4}), known(A, {RIM: 0.09}), "0.0900 ± 0.0020"),
     ("will not flick", "close to jamming", A.replace({BORE: 1.55, RIM: 0.3}), A, "56.0 ± 4.1°"),
     ("will not flick", "short arm", known(A, {"blade.tab_arm": 9.0}), A, "14.00 ± 0.60 mm"),
@@ -323,6 +325,15 @@ def test_the_ball_at_the_peak_is_asked():
     assert felt.peak_deg == pytest.approx(felt.handovers[0].angle_deg, abs=1e-3)
     told, _ = found("weak", lean(late), "rim gap small")
     assert told.decider.expected == late.balls[0].recess.diameter
+
+
+def test_the_flick_of_a_weak_detent_falls_short_as_its_cause_says():
+    told, _ = found("will not flick", A.replace({"bar.riding_force": 8.0}), "detent weak")
+    assert told.standing == LIKELY
+    assert told.move.effect > 0  # a bend in makes it hold harder
+    slow = FINGER[1], FINGER_SPEED[0]  # a stiff finger that follows slowly
+    near, usual = (flick(A.replace({"bar.riding_force": force}), *slow).reached_deg for force in (8.0, 17.04))
+    assert near < 0.5 * usual
 
 
 def test_a_number_that_nobody_wrote_down_is_not_excluded():

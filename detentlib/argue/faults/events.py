@@ -18,6 +18,7 @@ from ...mechanics.swing import swing
 from ...tune.moves import travel_by_pin, with_one_ball
 from .case import EXCLUDED, LIKELY, OPEN, POSSIBLE, PRACTICE, Case, Cause, Move, decides, plain, reads, signed
 from .numbers import BEND, CLEANED, SMALL, THOU, bend, oil, seated, stop_pin
+from .usual import USUAL
 
 # readings that are no number of the card; ± 95 %, careful bench work: common practice
 GAUGE = Instrument("pull gauge at the tab", (), 0.2, 5)
@@ -177,6 +178,17 @@ def near_jam(case: Case) -> Cause:
     jams = math.tan(math.radians(_JAM - case.felt.contact_deg[case.at]))
     decider = reads("friction.rim", case.knife, f"above {jams:.2f} it would jam")
     return Cause("close to jamming", standing, said, lean / _JAM, decider, oil(case))
+
+
+def little_to_press(case: Case) -> Cause:
+    """A weak detent lets go before the finger is loaded: what throws the blade is what held it back (D1)."""
+    column, least = case.drawn.column("break_force"), USUAL["break_force"][0]
+    force = interval(column)
+    said = f"{force.said('N')}, usual from {least:g} N on; what the finger has to press loads it and throws the blade"
+    standing = LIKELY if force.value < least else case.standing(column < least)
+    decider = decides(GAUGE, "N", force.value, f"less than {least:g} N speaks for it")
+    lacks, move = max(least - force.low, 0.0) / least, bend(case.about("break_force"), BEND)
+    return Cause("detent weak: the finger has little to press against", standing, said, lacks, decider, move)
 
 
 def second_ball(case: Case) -> Cause:
