@@ -327,6 +327,13 @@ def test_the_ball_at_the_peak_is_asked():
     assert told.decider.expected == late.balls[0].recess.diameter
 
 
+def test_the_weight_of_a_blade_that_was_never_weighed_is_told_as_usual():
+    told, _ = found("falls open", A.replace({"blade.mass": None, "blade.balance_radius": None}), "weight of the blade")
+    assert told.standing == OPEN
+    assert "40 g is usual, worth some 1 N (0.22 lbf) at the tab lying down" in told.said
+    assert told.move.effect == -1.0
+
+
 def test_the_flick_of_a_weak_detent_falls_short_as_its_cause_says():
     told, _ = found("will not flick", A.replace({"bar.riding_force": 8.0}), "detent weak")
     assert told.standing == LIKELY

@@ -27,7 +27,7 @@ _PIVOT_MU_LOW, _PIVOT_MU_HIGH = 0.10, 0.15  # oiled washers and pin
 _WASHER_RADIUS, _PIN_RADIUS = 4.5, 2.4  # mm, mean of the washers, and a 3/16 in pivot; common practice
 _YIELDED = 0.02  # mm, about what the first openings and a careful deburr leave of a sharp rim; common practice
 _TILT_DEG = 0.2  # of a blade in its side play; common practice
-_USUAL_WEIGHT = 1.0  # N at the tab
+USUAL_WEIGHT = 1.0  # N at the tab
 _SAME = 0.05  # N, told by one number
 # A bar swings its ball about a hinge, half a micrometre or so off the track, which the curves leave out. Where that is
 # more than this share of the way from the middle of the recess, the break force was out by 1 to 11 % against a
@@ -218,7 +218,7 @@ def gathered(titles: Sequence[str], told: Sequence[tuple[str, ...]]) -> tuple[st
 def _gravity(blade):
     """What the weight of the blade is worth at the tab, lying down (F7)."""
     if not (blade.mass and blade.balance_radius):
-        return "gravity, pivot axis lying (weight not known, a usual blade)", np.array([-_USUAL_WEIGHT, _USUAL_WEIGHT])
+        return "gravity, pivot axis lying (weight not known, a usual blade)", np.array([-USUAL_WEIGHT, USUAL_WEIGHT])
     weight = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
     force = formulas["F5"](torque=weight, arm=blade.tab_arm)
     return "gravity, pivot axis lying", np.array([-force, force])

@@ -12,6 +12,7 @@ from ...doubt.many import clearest, dropping, stalling
 from ...files.instruments import Instrument
 from ...knife.parts import spec
 from ...mechanics.carry import bearing, on_track
+from ...mechanics.notes import USUAL_WEIGHT
 from ...mechanics.strength import contact_marks
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
@@ -217,8 +218,10 @@ def own_weight(case: Case) -> Cause:
     move = Move("hold the pivot axis upright and try again", "weight at the tab", "N", 0.0)
     if not (blade.mass and blade.balance_radius):
         usual = spec("blade.mass")["typical"].value
-        said = f"mass and balance point are not on the card; {plain(usual, 'g')} is usual"
-        return Cause(name, OPEN, said, 0.0, decides(SCALES, "g", usual, "more speaks for it"), move)
+        said = f"mass and balance point are not on the card; {plain(usual, 'g')} is usual, worth some"
+        said += f" {plain(USUAL_WEIGHT, 'N')} at the tab lying down"
+        move, weight = move._replace(effect=-USUAL_WEIGHT), USUAL_WEIGHT / case.felt.break_force
+        return Cause(name, OPEN, said, weight, decides(SCALES, "g", usual, "more speaks for it"), move)
     many = case.many.blade
     shut = formulas["F7"](mass=many.mass, balance_radius=many.balance_radius, attitude=np.pi / 2, theta=0.0)
     pulls, breaks = case.column(formulas["F5"](torque=shut, arm=many.tab_arm)), case.drawn.column("break_force")
