@@ -458,6 +458,12 @@ def test_the_bench_sheet_is_complete_and_needs_nothing_from_outside(knife, tmp_p
     assert len(page) < 100_000
 
 
+def test_the_bench_sheet_says_what_to_do_with_the_zero_of_the_gauge():
+    """A gauge that shows 0.4 N unloaded reads both pulls 0.4 N too high: the page must not pass over it."""
+    said = " ".join(sheet_html(A).split())
+    assert "What the gauge shows unloaded, held as for the pull, comes off every reading" in said
+
+
 def test_the_bench_sheet_begins_with_what_is_needed_most():
     rows = card_rows(A)
     assert [row.what for row in rows[:4]] == [
