@@ -52,7 +52,9 @@ def test_a_pull_in_the_units_of_a_scale_gives_the_numbers_and_the_next_thing_to_
     )
     assert "track radius of the ball" in shown
     assert "Least sure is the let-back force. Measure next: the let-back pull, with the same scale." in card.line.value
+    assert "the ± of the pull above" not in card.rows[LETBACK].message.value
     _fill(card, {LETBACK: "7.2"})
+    assert "here it counts with the ± of the pull above" in card.rows[LETBACK].message.value
     card.show()
     assert "Measure next: force at ball 1 when it rides the flat, by pull gauge at the ball" in card.line.value
     _fill(card, {"blade.tab_arm": "15, calipers"})

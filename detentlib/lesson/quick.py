@@ -34,6 +34,7 @@ PULLS = (
     ),
     Box(LETBACK, "Let-back pull", "against which it just still goes shut; counts as the pull above", "if you have it"),
 )
+_ONE_SCALE = "here it counts with the ± of the pull above"
 _RIDING = "bar.riding_force"
 _WIDER = (
     "The form has these sizes now, and as riding force what the pull comes to with a usual bar. Its ± of the forces is"
@@ -116,7 +117,8 @@ class TwoMinutes(Card):
         beside = {path: wrong.pop(path, None) for path in self.rows}
         for path, row in self.rows.items():
             row.promise()
-            row.say(beside[path] if self._asked or row.text() else None)
+            more = _ONE_SCALE if path == LETBACK and row.filled else ""
+            row.say(beside[path] if self._asked or row.text() else None, more)
         self._wrong = [self.rows[path].label for path, problem in beside.items() if problem]
         self.line.value = "".join(alert(str(problem)) for problem in wrong.values()) if self._asked else ""
         return (None, None) if self._wrong or wrong else (knife, pulls)
