@@ -68,7 +68,7 @@ FAULTS = [
     ("will not flick", "detent weak", known(A, {"bar.riding_force": 8.0}), A, "12.0 (10.4 to 14.1) N"),
     ("will not flick", "friction high", known(A, {RIM: 0.4}), known(A, {RIM: 0.09}), "0.0900 ± 0.0020"),
     ("will not flick", "close to jamming", A.replace({BORE: 1.55, RIM: 0.3}), A, "56.0 ± 4.1°"),
-    ("will not flick", "short arm", known(A, {"blade.tab_arm": 9.0}), A, "14.00 ± 0.60 mm"),
+    ("will not flick", "detent strong", known(A, {"blade.tab_arm": 9.0}), A, "12.0 (10.4 to 14.1) N"),
     ("too stiff", "rim gap large", known(A, {BORE: 1.48}), known(A, {BORE: 1.15}), "0.515 ± 0.030 mm"),
     (
         "too stiff",
@@ -338,6 +338,7 @@ def test_the_flick_of_a_weak_detent_falls_short_as_its_cause_says():
     told, _ = found("will not flick", A.replace({"bar.riding_force": 8.0}), "detent weak")
     assert told.standing == LIKELY
     assert told.move.effect > 0  # a bend in makes it hold harder
+    assert found("will not flick", A, "detent strong")[0].move.effect < 0
     slow = FINGER[1], FINGER_SPEED[0]  # a stiff finger that follows slowly
     near, usual = (flick(A.replace({"bar.riding_force": force}), *slow).reached_deg for force in (8.0, 17.04))
     assert near < 0.5 * usual

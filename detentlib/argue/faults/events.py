@@ -183,13 +183,25 @@ def near_jam(case: Case) -> Cause:
 
 def little_to_press(case: Case) -> Cause:
     """A weak detent lets go before the finger is loaded: what throws the blade is what held it back (D1)."""
-    column, least = case.drawn.column("break_force"), USUAL["break_force"][0]
-    force = interval(column)
-    said = f"{force.said('N')}, usual from {least:g} N on; what the finger has to press loads it and throws the blade"
-    standing = LIKELY if force.value < least else case.standing(column < least)
-    decider = decides(GAUGE, "N", force.value, f"less than {least:g} N speaks for it")
-    lacks, move = max(least - force.low, 0.0) / least, bend(case.about("break_force"), BEND)
-    return Cause("detent weak: the finger has little to press against", standing, said, lacks, decider, move)
+    name, why = "detent weak: the finger has little to press against", "what it has to press throws the blade"
+    return _to_press(case, name, why, -1)
+
+
+def much_to_press(case: Case) -> Cause:
+    """A detent that the finger does not get to let go throws nothing."""
+    return _to_press(case, "detent strong: more than a finger starts", "what does not let go throws nothing", 1)
+
+
+def _to_press(case, name, why, side):
+    """A break force beyond one end of what is usual; side: −1 for the low end."""
+    column, (least, most) = case.drawn.column("break_force"), USUAL["break_force"]
+    force, end = interval(column), least if side < 0 else most
+    said = f"{force.said('N')}, usual from {least:g} to {most:g} N; {why}"
+    standing = LIKELY if side * (force.value - end) > 0 else case.standing(side * (column - end) > 0)
+    speaks = f"{'less' if side < 0 else 'more'} than {end:g} N speaks for it"
+    lacks = max(side * ((force.low if side < 0 else force.high) - end), 0.0) / end
+    move = bend(case.about("break_force"), -side * BEND)
+    return Cause(name, standing, said, lacks, decides(GAUGE, "N", force.value, speaks), move)
 
 
 def second_ball(case: Case) -> Cause:

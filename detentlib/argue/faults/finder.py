@@ -75,7 +75,7 @@ SYMPTOMS = {
     "falls open after a knock": Symptom("barrier", (numbers.SHALLOW, numbers.SOFT, events.own_weight), _barrier),
     "will not flick": Symptom(
         "swing",
-        (events.little_to_press, numbers.DRAG, numbers.DRY, events.near_jam, numbers.HARD, numbers.SHORT_ARM),
+        (events.little_to_press, events.much_to_press, numbers.DRAG, numbers.DRY, events.near_jam),
         lambda case: (
             f"the whole knife breaks at {plain(case.felt.gauge_break_force, 'N')} at the tab; "
             f"swinging it open takes {plain(case.now, 'mJ')}, the barrier {plain(case.felt.barrier, 'mJ')} of it"
