@@ -327,6 +327,18 @@ def test_the_ball_at_the_peak_is_asked():
     assert told.decider.expected == late.balls[0].recess.diameter
 
 
+@pytest.mark.parametrize(
+    ("complaint", "name", "change"),
+    [("weak", "rest offset large", "−2.23 N"), ("too stiff", "rim gap large", "−2.67 N")],
+)
+def test_what_would_go_the_other_way_is_no_cause(complaint, name, change):
+    """D breaks at less, not at more, with a recess nearer to the stop: no cure of a weak detent."""
+    told, _ = found(complaint, CARDS["D"], name)
+    assert told.standing == EXCLUDED
+    assert f"{change} (" in told.said
+    assert told.said.endswith("the wrong way")
+
+
 def test_the_weight_of_a_blade_that_was_never_weighed_is_told_as_usual():
     told, _ = found("falls open", A.replace({"blade.mass": None, "blade.balance_radius": None}), "weight of the blade")
     assert told.standing == OPEN

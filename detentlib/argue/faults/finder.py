@@ -14,6 +14,7 @@ from ...knife.parts import Knife, guessed
 from ...knife.plain import in_markdown
 from . import events, numbers, wear
 from .case import EXCLUDED, STANDINGS, Case, plain
+from .numbers import TOO_LARGE, TOO_SMALL
 from .usual import USUAL
 from .words import Asking, table, understood
 
@@ -25,11 +26,14 @@ _ALL_OUT = (
 
 
 class Symptom(NamedTuple):
-    """One complaint: the number it shows in, causes most likely first, what the card says. Its words: words.toml."""
+    """One complaint: the number it shows in, causes most likely first, what the card says, and whether that number is
+    too small (−1) or too large (1). Its words: words.toml.
+    """
 
     result: str
     causes: tuple
     sign: Callable
+    too: int = 0
 
 
 def _break(case):
@@ -60,19 +64,23 @@ def _barrier(case):
 _WEAK = (numbers.SMALL_GAP, numbers.FAR_OUT, events.off_track, numbers.SOFT, events.bar_face, numbers.WET)
 
 SYMPTOMS = {
-    "weak": Symptom("break_force", _WEAK, _break),
+    "weak": Symptom("break_force", _WEAK, _break, TOO_SMALL),
     "got weaker": Symptom(
         "break_force",
         (wear.worn_rim, wear.ball_sunk, wear.preset_lost, wear.pivot_play, numbers.WET, events.bar_face),
         _break,
+        TOO_SMALL,
     ),
-    "falls open": Symptom("break_force", (*_WEAK, events.own_weight), _break),
+    "falls open": Symptom("break_force", (*_WEAK, events.own_weight), _break, TOO_SMALL),
     "opens in the pocket": Symptom(
         "barrier",
         (numbers.SHALLOW, numbers.SOFT, numbers.FAR_OUT, events.off_track, events.bar_face, wear.cloth),
         _barrier,
+        TOO_SMALL,
     ),
-    "falls open after a knock": Symptom("barrier", (numbers.SHALLOW, numbers.SOFT, events.own_weight), _barrier),
+    "falls open after a knock": Symptom(
+        "barrier", (numbers.SHALLOW, numbers.SOFT, events.own_weight), _barrier, TOO_SMALL
+    ),
     "will not flick": Symptom(
         "swing",
         (events.little_to_press, events.much_to_press, numbers.DRAG, numbers.DRY, events.near_jam),
@@ -80,11 +88,13 @@ SYMPTOMS = {
             f"the whole knife breaks at {plain(case.felt.gauge_break_force, 'N')} at the tab; "
             f"swinging it open takes {plain(case.now, 'mJ')}, the barrier {plain(case.felt.barrier, 'mJ')} of it"
         ),
+        TOO_LARGE,
     ),
     "too stiff": Symptom(
         "break_force",
         (numbers.DRY, numbers.LARGE_GAP, numbers.HARD, events.second_ball, numbers.SHORT_ARM, numbers.FAR_IN),
         _break,
+        TOO_LARGE,
     ),
     "hard to close": Symptom(
         "drag",
@@ -93,8 +103,9 @@ SYMPTOMS = {
             f"half open it takes {plain(case.now, 'N')} at the tab against drag, either way; "
             f"it draws itself shut from {plain(case.felt.draw_in_deg, 'deg')}"
         ),
+        TOO_LARGE,
     ),
-    "gritty": Symptom("break_force", (numbers.DRY, events.burr, events.dirt, events.floor), _break),
+    "gritty": Symptom("break_force", (numbers.DRY, events.burr, events.dirt, events.floor), _break, TOO_LARGE),
     "two-stage": Symptom(
         "break_force",
         (events.handover, events.off_track, events.bar_face, events.stall),
@@ -107,6 +118,7 @@ SYMPTOMS = {
             f"the ball leaves the rim at {plain(case.felt.break_out_deg, 'deg')}, "
             f"and the blade draws itself shut from {plain(case.felt.draw_in_deg, 'deg')}"
         ),
+        TOO_SMALL,
     ),
     "rests off the stop": Symptom(
         "rest_deg",
@@ -117,7 +129,7 @@ SYMPTOMS = {
     "blade off centre": Symptom("ride_load", (wear.pushed_aside, wear.loose_screw, wear.not_straight), _presses),
     "ball fell out": Symptom("break_force", (wear.ball_held, wear.bar_hole, wear.ball_sunk), _stands_out),
     "wears a groove": Symptom(
-        "ride_load", (events.pressed_track, events.soft_tang, events.dirt, numbers.HARD), _presses
+        "ride_load", (events.pressed_track, events.soft_tang, events.dirt, numbers.HARD), _presses, TOO_LARGE
     ),
     "clicks near open": Symptom("ride_load", (events.run_off, events.crossing), _opens),
     "lock stick": Symptom("ride_load", (events.lock_face,), _opens),
@@ -240,7 +252,7 @@ def faults_of(complaint: str, knife: Knife) -> Faults:
     """The Faults of a knife behind one complaint, a key of SYMPTOMS. Raises KnifeError for a knife that cannot work."""
     asked = SYMPTOMS[complaint]
     case = Case(knife, asked.result)
-    causes = [each(case) if callable(each) else numbers.weigh(case, each) for each in asked.causes]
+    causes = [each(case) if callable(each) else numbers.weigh(case, each, asked.too) for each in asked.causes]
     causes.sort(key=lambda cause: (STANDINGS.index(cause.standing), -cause.weight))
     none_left = _ALL_OUT if all(cause.standing == EXCLUDED for cause in causes) else ""
     note = table()["complaint"][complaint].get("note", none_left)

@@ -18,7 +18,7 @@ from .usual import usual_seat
 BEND = 0.1  # mm, a bend that a hand can repeat: judgement
 BENT, CLEANED, PRESSED = ("lock", "centring"), ("solvent", "dry"), ("eyes", "press", "ceramic")  # cautions of the work
 SMALL = 0.03  # share of a force that nobody feels: judgement
-_TOO_SMALL, _TOO_LARGE = -1, 1
+TOO_SMALL, TOO_LARGE = -1, 1
 _MOST_STEPS = 12  # of a thou: a pin that is further off is another job
 _LEAST, _SIZES, _ROUNDS = 0.02, 65, 3  # mm of diameter: how a recess is looked for
 
@@ -27,8 +27,7 @@ class Suspect(NamedTuple):
     """One number that may be at fault: its name as a cause, the faulty side, its path, and the first move against it.
 
     path: with {at} for the ball that decides. seat: for one that is a number of the seated ball, its name in a Lift;
-    what is drilled for it is the number at the path. result: the number it shows in, where it is not that of the
-    complaint.
+    what is drilled for it is the number at the path.
     """
 
     name: str
@@ -36,12 +35,10 @@ class Suspect(NamedTuple):
     path: str
     move: Callable
     seat: str = ""
-    result: str = ""
 
 
-def weigh(case: Case, suspect: Suspect) -> Cause:
-    """The Cause that one Suspect makes on this Case."""
-    case = case.about(suspect.result) if suspect.result else case
+def weigh(case: Case, suspect: Suspect, too: int) -> Cause:
+    """The Cause that one Suspect makes on this Case, whose number is too small (too = −1) or too large (1)."""
     path = suspect.path.format(at=case.at)
     column, value, low, high = _numbers(case, suspect, path)
     unit, middle = spec(path)["unit"], (low + high) / 2
@@ -55,6 +52,8 @@ def weigh(case: Case, suspect: Suspect) -> Cause:
         return Cause(suspect.name, standing, told, weight, decider, suspect.move(at))
 
     if suspect.side * (value.value - middle) > 0 and case.share(cured) >= SMALL:
+        if cured is not None and too * cured > 0:
+            return cause(EXCLUDED, f"{said}, {usual}; at {plain(middle, unit)} {case.told(cured)}, the wrong way")
         told = f"{said}, {usual}; at {plain(middle, unit)} {case.told(cured)}"
         return cause(POSSIBLE if low <= value.value <= high else LIKELY, told, case.share(cured))
     if not case.allows(suspect.side * (column - middle) > 0):
@@ -66,6 +65,8 @@ def weigh(case: Case, suspect: Suspect) -> Cause:
         would = f"at {plain(middle, unit)} the {case.said} would change by {signed(cured, case.unit)}"
         return cause(EXCLUDED, f"{said}, {usual}; {would}, which nobody feels")
     told = f"{said}, {usual}; if it were {plain(worst, unit)}, {case.told(change)}"
+    if change is not None and too * change < 0:
+        return cause(EXCLUDED, f"{told}, the wrong way")
     return cause(OPEN, told, case.share(change), there or case)
 
 
@@ -176,16 +177,14 @@ def _push_further_out(case):
 _BORE, _OFFSET = "balls[{at}].recess.diameter", "balls[{at}].recess.rest_offset"
 _FORCE, _RIM = "bar.riding_force", "friction.rim"
 
-SMALL_GAP = Suspect("rim gap small: recess small, ball high up on it", _TOO_SMALL, _BORE, _thinner_pin, "rim_gap")
-LARGE_GAP = Suspect("rim gap large: recess large, steep contact", _TOO_LARGE, _BORE, _thicker_pin, "rim_gap")
-SHALLOW = Suspect("shallow seat: little barrier", _TOO_SMALL, _BORE, _thinner_pin, "sink")
-FAR_OUT = Suspect("rest offset large: the stop holds the ball short", _TOO_LARGE, _OFFSET, _thinner_pin)
-FAR_IN = Suspect("rest offset small: little bias towards shut", _TOO_SMALL, _OFFSET, _thicker_pin)
-SOFT = Suspect("bar force low: too little preset", _TOO_SMALL, _FORCE, lambda case: bend(case, BEND))
-HARD = Suspect("bar force high: too much preset", _TOO_LARGE, _FORCE, lambda case: bend(case, -BEND))
-WET = Suspect("friction low: fresh or much oil", _TOO_SMALL, _RIM, _wiped)
-DRY = Suspect("friction high: dry, dirty or starved contact", _TOO_LARGE, _RIM, oil)
-DRAG = Suspect("drag of the pivot high", _TOO_LARGE, "friction.pivot_torque", _free_the_pivot)
-SHORT_ARM = Suspect(
-    "short arm: the finger pushes near the pivot", _TOO_SMALL, "blade.tab_arm", _push_further_out, result="break_force"
-)
+SMALL_GAP = Suspect("rim gap small: recess small, ball high up on it", TOO_SMALL, _BORE, _thinner_pin, "rim_gap")
+LARGE_GAP = Suspect("rim gap large: recess large, steep contact", TOO_LARGE, _BORE, _thicker_pin, "rim_gap")
+SHALLOW = Suspect("shallow seat: little barrier", TOO_SMALL, _BORE, _thinner_pin, "sink")
+FAR_OUT = Suspect("rest offset large: the stop holds the ball short", TOO_LARGE, _OFFSET, _thinner_pin)
+FAR_IN = Suspect("rest offset small: little bias towards shut", TOO_SMALL, _OFFSET, _thicker_pin)
+SOFT = Suspect("bar force low: too little preset", TOO_SMALL, _FORCE, lambda case: bend(case, BEND))
+HARD = Suspect("bar force high: too much preset", TOO_LARGE, _FORCE, lambda case: bend(case, -BEND))
+WET = Suspect("friction low: fresh or much oil", TOO_SMALL, _RIM, _wiped)
+DRY = Suspect("friction high: dry, dirty or starved contact", TOO_LARGE, _RIM, oil)
+DRAG = Suspect("drag of the pivot high", TOO_LARGE, "friction.pivot_torque", _free_the_pivot)
+SHORT_ARM = Suspect("short arm: the finger pushes near the pivot", TOO_SMALL, "blade.tab_arm", _push_further_out)
