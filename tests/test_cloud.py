@@ -12,11 +12,12 @@ from scipy import stats
 from detentlib.doubt.budget import budget
 from detentlib.doubt.cloud import Input, cloud
 from detentlib.doubt.draws import SURE, Even, Interval, Normal, distribution_of, draw, interval, share, share_said
-from detentlib.doubt.many import dropping, stalling
+from detentlib.doubt.many import clearest, dropping, stalling
 from detentlib.doubt.sources import Sources
 from detentlib.files.fields import knife_from_fields
 from detentlib.knife.parts import KnifeError, name_of
 from detentlib.knife.units import Within
+from detentlib.mechanics.carry import JUST_AFTER, Detent
 from detentlib.mechanics.feel import feel, feel_many
 from detentlib.mechanics.swing import swing
 from detentlib.tune.moves import with_one_ball, with_second_leaf
@@ -222,6 +223,15 @@ def test_an_event_is_seen_in_the_draws_where_each_knife_by_itself_has_it(card, m
     assert 0.05 < drawn.share(event) < 0.95
 
 
+def test_the_nearest_that_an_idle_ball_comes_is_that_of_a_dense_sweep():
+    felt = feel(B)
+    theta = np.radians(np.linspace(felt.rest_deg, felt.break_out_deg, 40001))[None] + JUST_AFTER
+    at = Detent(B).state(theta)
+    least = [np.min(np.where(load > 0, 0.0, clear)) for load, clear in zip(at.loads, at.clearances, strict=True)]
+    assert clearest(cloud(B).felt())[0] == pytest.approx(least, rel=1e-5)
+    assert least[1] > 0.02
+
+
 # the numbers of a column
 
 
@@ -309,6 +319,9 @@ def test_a_measurement_makes_surer_what_goes_with_it():
     inputs, found = _sources(lambda a, b, c: a + b, r=0.8)
     assert found.doubt == pytest.approx(SURE * sqrt(3.6), rel=3e-3)
     assert found.after({inputs[0]: 1e-6}) == pytest.approx(SURE * sqrt(1 - 0.64), rel=0.01)
+    # a to 0.5: Var a = 0.25, Var b = 1 − 0.75 r² = 0.52, both 0.2; then b to 0.3 takes 0.2²/0.52 (1 − 0.09/0.52) off a
+    left = 0.25 - 0.04 / 0.52 * (1 - 0.09 / 0.52) + 0.09 + 2 * 0.2 * 0.09 / 0.52
+    assert found.after({inputs[0]: 0.5, inputs[1]: 0.3}) == pytest.approx(SURE * sqrt(left), rel=0.01)
     _, against = _sources(lambda a, b, c: a + b, r=-0.8)
     assert against.doubt == pytest.approx(SURE * sqrt(0.4), rel=3e-3)
 

@@ -422,6 +422,14 @@ def test_what_is_left_out_is_said_in_newtons_of_this_knife(word):
     assert f" {change(knife, **numbers)} N at the tab" in line
 
 
+def test_a_place_that_is_exact_on_the_card_is_told_on_either_side():
+    knife = CARD.replace({"blade.pivot_play": 0.0})
+    knife = replace(knife, doubts={path: doubt for path, doubt in knife.doubts.items() if "play" not in path})
+    [line] = left_out(knife, "place of the blade in the play of its pivot")
+    farther, nearer = (change(knife, blade__pivot_play=play) for play in (0.02, -0.02))
+    assert f"{farther} to {nearer} N" in line
+
+
 def test_pivot_load_is_that_of_f8_with_the_loads_of_this_knife():
     """At 14 N on washers of 4.5 mm at 0.10, and some 16 N across a pin of 2.4 mm: 10 N·mm, 0.7 N on 14 mm."""
     plain = {"washer": 0.10, "washer_radius": 4.5, "pin": 0.10, "pin_radius": 2.4}
