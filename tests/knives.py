@@ -40,6 +40,18 @@ JOINED = dl.Knife(
     dl.Friction(0.12, pivot_torque=3.5),
 )
 
+# ball 2 alone could carry just before ball 1 slips
+LETS_GO_LATE = dl.Knife(
+    "lets go late",
+    [
+        dl.Ball(2.0, 0.75, 6.0, 37.0, dl.Recess(1.5, rest_offset=0.0348)),
+        dl.Ball(2.0885, 0.734, 7.5, 35.26, dl.Recess(1.5, rest_offset=0.0432)),
+    ],
+    dl.LockBar(14.0, rate=4.0, side_compliance=0.001),
+    dl.Blade(10.0),
+    dl.Friction(0.3),
+)
+
 # closing, ball 2 holds the bar aside until no balance is left beside it, and the bar springs over (a simulator that
 # knows spheres, springs and Coulomb's law loses its balance there, too: see tests/outside/test_stick_and_slip.py)
 SPRINGS_BACK = dl.Knife(

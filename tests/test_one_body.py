@@ -15,6 +15,7 @@ from tests.knives import (
     CARDS,
     FRICTIONLESS,
     JOINED,
+    LETS_GO_LATE,
     SPRINGS_BACK,
     A,
     base,
@@ -270,10 +271,7 @@ def test_where_another_ball_joins_the_one_that_sticks_the_push_jumps_and_may_be_
 
 def test_what_a_curve_has_before_the_rim_lets_go_is_no_peak():
     """Ball 2 alone could carry just before ball 1 slips and would ask for more there, but the blade never stands so."""
-    second = dl.Ball(2.0885, 0.734, 7.5, 35.26, dl.Recess(1.5, rest_offset=0.0432))
-    first = dl.Ball(2.0, 0.75, 6.0, 37.0, dl.Recess(1.5, rest_offset=0.0348))
-    bar = dl.LockBar(14.0, rate=4.0, side_compliance=0.001)
-    knife = dl.Knife("lets go late", [first, second], bar, dl.Blade(10.0), dl.Friction(0.3))
+    knife = LETS_GO_LATE
     felt = dl.feel(knife)
     assert felt.peak_deg == pytest.approx(felt.take_up_deg)
     opened = dl.sweep(knife, np.linspace(0, felt.break_out_deg, 20001))
