@@ -384,12 +384,13 @@ def _plain(detent):
 
 def _peak_by_curve(detent):
     """The peak from the curves of one rigid bar, or where the rim that sticks lets go: the push jumps where another
-    ball joins there, and what a curve has before that is passed over.
+    ball joins there, and what a curve has before one ball alone lets go is passed over.
     """
     friction, (take_up, joins) = detent.knife.friction, search.take_up(detent)
     angle, torque, load, phi = path.peak(path.path(detent))
     drag = np.broadcast_to(friction.pivot_torque + carry.load_drag(friction, load, phi), angle.shape).copy()
-    passed_over = angle < take_up - JUST_AFTER
+    one_alone = np.count_nonzero(detent.resting[0].loads, axis=0) == 1
+    passed_over = one_alone & (angle < take_up - JUST_AFTER)
     rows = np.flatnonzero(joins | passed_over)
     if rows.size:
         some, just_after = detent.take(rows) if detent.many else detent, take_up[rows] + JUST_AFTER
