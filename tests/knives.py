@@ -52,6 +52,18 @@ LETS_GO_LATE = dl.Knife(
     dl.Friction(0.3),
 )
 
+# two balls share at rest, ball 2 nearly all of it soon after
+SHARE_AT_REST = dl.Knife(
+    "share at rest",
+    [
+        dl.Ball(1.513, 0.522, 6.0, 41.3, dl.Recess(1.409, rest_offset=0.099)),
+        dl.Ball(1.0, 0.3, 12.0, 38.3, dl.Recess(0.86, rest_offset=0.089)),
+    ],
+    dl.LockBar(22.0, rate=8.2, side_compliance=0.0028, parallel_gap=0.145),
+    dl.Blade(14.0),
+    dl.Friction(0.096),
+)
+
 # closing, ball 2 holds the bar aside until no balance is left beside it, and the bar springs over (a simulator that
 # knows spheres, springs and Coulomb's law loses its balance there, too: see tests/outside/test_stick_and_slip.py)
 SPRINGS_BACK = dl.Knife(

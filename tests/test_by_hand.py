@@ -12,7 +12,7 @@ from hypothesis import given, settings
 import detentlib as dl
 from detentlib.pages.arithmetic import Line, Sentence, said
 from detentlib.pages.by_hand import worked_example
-from tests.knives import CARDS, FOLDER, JOINED, LETS_GO_LATE, A, B, C, D, E, sound_knives
+from tests.knives import CARDS, FOLDER, JOINED, LETS_GO_LATE, SHARE_AT_REST, A, B, C, D, E, sound_knives
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 
@@ -33,6 +33,7 @@ SPECIAL = {
         (-0.0017423, 0.0001594), 0.05, 0.005, (2.0178, 0.74884), (37.0, 36.3545)
     ),
     "ball 2 takes over where ball 1 slips": LETS_GO_LATE,
+    "two share at rest": SHARE_AT_REST,
     "rounded rim": A.replace({"balls[0].recess.edge_radius": 0.05}),
     "wide chamfer": A.replace({"balls[0].recess.chamfer_width": 0.2}),
     "light chamfer": A.replace({"balls[0].recess.chamfer_width": 0.02}),

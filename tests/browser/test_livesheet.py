@@ -35,6 +35,7 @@ def _bare(knife):
 KNIVES = {
     **{f"card {letter}": card for letter, card in knives.CARDS.items()},
     "lets go late": knives.LETS_GO_LATE,
+    "share at rest": knives.SHARE_AT_REST,
     "one ball, stiff bar": knives.A,
     "small ball, stiff bar": knives.E,
     "long track, stiff bar": knives.D,
