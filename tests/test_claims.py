@@ -280,9 +280,9 @@ def _at_random(card, n, seed):
 
 
 def test_ends_near_touching_are_those_of_knives_at_random():
-    """20,000 knives, with both balls and with ball 1 alone; the first of them felt one by one."""
+    """60,000 knives, with both balls and with ball 1 alone; the first of them felt one by one."""
     card = _near_touching()
-    drawn = {path: column[:, None] for path, column in _at_random(card, 20_000, 4).items()}
+    drawn = {path: column[:, None] for path, column in _at_random(card, 60_000, 4).items()}
     alone = {path: column for path, column in drawn.items() if not path.startswith("balls[1]")}
     two, one = dl.feel_many(card.with_arrays(drawn)), dl.feel_many(with_one_ball(card).with_arrays(alone))
     ratios = two.values["break_force"] / one.values["break_force"]
@@ -293,9 +293,10 @@ def test_ends_near_touching_are_those_of_knives_at_random():
         )
     assert np.mean(two.values["rest_carrier"] == 1) == pytest.approx(0.13, abs=0.01)
     assert two.possible.all()
-    found = judge("doubles", card)
-    ends = np.quantile(ratios, [0.025, 0.975])  # the standard error of either by 2,048 draws: √(0.025·0.975/2048)/0.8
-    assert (found.number.low, found.number.high) == pytest.approx(ends, abs=2.5 * 0.0043)
+    doubles = claims["doubles"]
+    # the ends of 20,000 knives scatter by 0.002 from seed to seed, those of 2,048 draws by more than is looked for here
+    found = doubles.judged((card,), options_of(doubles.switches, doubles.start, {}), dl.cloud(card, n=16_384))
+    assert (found.number.low, found.number.high) == pytest.approx(np.quantile(ratios, [0.025, 0.975]), abs=0.005)
     same = judge("nothing", card)
     assert same.shares[TRUE] == pytest.approx(np.mean(np.abs(np.array(ratios) - 1) < 0.02), abs=0.02)
     assert same.word == OPEN

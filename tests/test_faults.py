@@ -77,6 +77,7 @@ FAULTS = [
         known(A, {"bar.riding_force": 12.0}),
         "12.0000 ± 0.0020 N",
     ),
+    ("too stiff", "short arm", known(A, {"blade.tab_arm": 9.0}), A, "14.00 ± 0.60 mm"),
     ("too stiff", "second ball", lean(D), A, "there is 1 ball"),
     ("gritty", "friction high", known(A, {RIM: 0.5}), known(A, {RIM: 0.09}), "0.0900 ± 0.0020"),
     ("gritty", "ball on the floor", A.replace({R + "depth": 0.2}), A, "0.325 ± 0.042 mm"),

@@ -344,8 +344,7 @@ function peakOf(knife) {
   const [leaf] = knife.bars, tops = leaf.curves.map(curve => topOf(leaf, curve, one => one.torque)).filter(one =>
     one.lead >= 0);
   const top = tops[greatest(tops.map(one => one.torque))], until = takeUp(knife);
-  // where another ball joins the one that sticks the push jumps; what a curve has before one ball alone lets go is passed
-  // over
+  // where another ball joins the one that sticks the push jumps; a curve's place before that ball lets go does not count
   const oneAlone = leaf.resting.seats.filter(({load}) => load > 0).length === 1;
   const passedOver = oneAlone && top.theta < until - LIBRARY.just_after;
   const at = passedOver || isFinite(joined(knife)) ? state(knife, until + LIBRARY.just_after) : top;
