@@ -98,5 +98,5 @@ def _far_off(read: np.ndarray, pulls: list[float]) -> str:
     )
     cure = "Look at the unit and at the sizes. If they are right, this bar is far from usual: measure its riding force."
     if pulls[-1] > pulls[0]:
-        cure = f"{EXCHANGED}?"
+        cure = EXCHANGED
     return f"{given} goes with hardly any knife of these sizes; with a usual bar they give {usual}. {cure}"

@@ -23,7 +23,7 @@ from .slip import BREAKAWAY, SLIDING, slip_of
 from .value import Value, means_of
 
 CONTACT = "contact angle at rest"
-EXCHANGED = "Opening must be the harder way; are the two exchanged"
+EXCHANGED = "Opening must be the harder way; are the two exchanged?"
 OFF_STOP = (0.1, 0.5, 1.0)  # deg
 
 
@@ -168,7 +168,7 @@ def _refuse(opening, letback, source):
         )
     if opening < letback:
         told = f"opening takes {opening:.3g} N·mm and letting back {letback:.3g} N·mm once drag is taken off"
-        raise ReadingError(f"{told}. {EXCHANGED}?", source)
+        raise ReadingError(f"{told}. {EXCHANGED}", source)
 
 
 def _resting(knife):

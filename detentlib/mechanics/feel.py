@@ -395,11 +395,9 @@ def _peak_by_curve(detent):
     if rows.size:
         some, just_after = detent.take(rows) if detent.many else detent, take_up[rows] + JUST_AFTER
         at = some.state(just_after)
-        counts, both = (
-            (passed_over[rows] | (at.torque > torque[rows]))[:, 0],
-            (just_after, at.torque, carry.pivot_drag(some.knife, at)),
-        )
-        for known, new in zip((angle, torque, drag), both, strict=True):
+        counts = (passed_over[rows] | (at.torque > torque[rows]))[:, 0]
+        there = just_after, at.torque, carry.pivot_drag(some.knife, at)
+        for known, new in zip((angle, torque, drag), there, strict=True):
             known[rows[counts]] = np.broadcast_to(new, just_after.shape)[counts]
     return {"break_torque": torque, "peak": angle, "peak_drag": drag, "take_up": take_up}
 

@@ -27,7 +27,7 @@ _ALL_OUT = (
 
 class Symptom(NamedTuple):
     """One complaint: the number it shows in, causes most likely first, what the card says, and whether that number is
-    too small (−1) or too large (1). Its words: words.toml.
+    too small (−1) or too large (1), 0 for neither. Its words: words.toml.
     """
 
     result: str
