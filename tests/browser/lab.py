@@ -260,8 +260,10 @@ class Page:
     @contextlib.contextmanager
     def _changed(self, place):
         """After what is done inside, wait until the panel shows something else and the kernel, which sends words and
-        picture apart, has done.
+        picture apart, has done. What it still draws of the step before is waited for first: it would pass for the
+        change.
         """
+        self.page.wait_for_function(f"() => {KERNEL_STATUS} === 'idle'")
         panel = self.panel(place).element_handle()
         before = panel.evaluate(SHOWN)
         yield

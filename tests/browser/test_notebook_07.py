@@ -37,7 +37,7 @@ def test_traces_and_photo(page):
     _press(page, TRACE, "C")
     page.says("this card does not explain them", TRACE)
     page.type_number("Recess diameter, mm", "1.28")
-    assert re.search(r"rim gap 0\.577 mm", page.answer().lower())
+    page.says("Rim gap 0.577 mm", TRACE)
     page.panel().get_by_label("Try").select_option("recess by calipers, 1.25 mm")
     page.says("Rim gap 0.560 mm", TRACE)
     _press(page, TRACE, "Reset")
