@@ -64,6 +64,18 @@ SHARE_AT_REST = dl.Knife(
     dl.Friction(0.096),
 )
 
+# shut, ball 1 stands past the middle of its recess and ball 2 short of it: as the blade closes, one of them slides back
+HELD_BETWEEN = dl.Knife(
+    "held between",
+    [
+        dl.Ball(1.8, 0.636, 9.81, 40.7, dl.Recess(1.637, rest_offset=0.007)),
+        dl.Ball(1.21, 0.479, 6.31, 37.0, dl.Recess(1.112, rest_offset=0.025)),
+    ],
+    dl.LockBar(11.0, rate=11.2, side_compliance=0.0049, parallel_gap=0.1),
+    dl.Blade(14.0),
+    dl.Friction(0.09),
+)
+
 # closing, ball 2 holds the bar aside until no balance is left beside it, and the bar springs over (a simulator that
 # knows spheres, springs and Coulomb's law loses its balance there, too: see tests/outside/test_stick_and_slip.py)
 SPRINGS_BACK = dl.Knife(

@@ -13,7 +13,7 @@ import detentlib as dl
 from detentlib.mechanics.carry import Detent
 from detentlib.pages.arithmetic import Line, Sentence, said
 from detentlib.pages.by_hand import worked_example
-from tests.knives import CARDS, FOLDER, JOINED, LETS_GO_LATE, SHARE_AT_REST, A, B, C, D, E, sound_knives
+from tests.knives import CARDS, FOLDER, HELD_BETWEEN, JOINED, LETS_GO_LATE, SHARE_AT_REST, A, B, C, D, E, sound_knives
 
 SALLOWGATE = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 
@@ -35,6 +35,7 @@ SPECIAL = {
     ),
     "ball 2 takes over where ball 1 slips": LETS_GO_LATE,
     "two share at rest": SHARE_AT_REST,
+    "one slides back": HELD_BETWEEN,
     "rounded rim": A.replace({"balls[0].recess.edge_radius": 0.05}),
     "wide chamfer": A.replace({"balls[0].recess.chamfer_width": 0.2}),
     "light chamfer": A.replace({"balls[0].recess.chamfer_width": 0.02}),

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+import sympy as sp
 
 import detentlib as dl
 from detentlib.mechanics import bar as bars
@@ -14,8 +15,10 @@ from tests.bench import run
 from tests.knives import (
     CARDS,
     FRICTIONLESS,
+    HELD_BETWEEN,
     JOINED,
     LETS_GO_LATE,
+    SHARE_AT_REST,
     SPRINGS_BACK,
     A,
     base,
@@ -162,6 +165,34 @@ def test_opening_starts_with_the_let_back_and_climbs_straight_through_the_take_u
     assert run.tab_force[-1] == pytest.approx(felt.break_force, rel=1e-6)
     assert np.diff(run.torque) == pytest.approx(np.diff(run.torque).mean(), rel=1e-6)
     assert run.rim_gap[:, 0] == pytest.approx(run.rim_gap[0, 0], abs=1e-9)  # the rim sticks
+
+
+@pytest.mark.parametrize("elastic", [False, True])
+@pytest.mark.parametrize("pair", [SHARE_AT_REST, HELD_BETWEEN], ids=["share at rest", "one slides back"])
+def test_where_both_slip_at_once_no_rim_sticks(pair, elastic):
+    """As the bar goes along, the two would have to turn with the blade at two speeds."""
+    felt, turn = dl.feel(pair, elastic=elastic), 1e-3
+    assert all(load > 0 for load in dl.sweep(pair, [0.0], elastic=elastic).load[0])
+    assert felt.take_up_deg == 0
+    detent = Detent(pair, elastic)
+    (shut,), (open_a_little,) = detent.shut, detent.relative(np.radians(turn), 1, detent.shut)
+    assert np.all(np.abs(open_a_little - shut) > np.radians(turn / 100))
+
+
+def test_held_between_two_rims_the_ball_that_the_bar_takes_further_round_goes_back():
+    """Both stay on their rims while the blade turns, so that their demands change alike; derived here anew."""
+    lever, other, steep, falls, turn = sp.symbols("lambda_1 lambda_2 s_1 s_2 t", positive=True)
+    rates = 1 - turn * lever, 1 - turn * other  # of each past its rim, per turn of the blade
+    (bar,) = sp.solve(steep * rates[0] + falls * rates[1], turn)  # short of the middle a demand rises, past it it falls
+    goes = [sp.factor(rate.subs(turn, bar)) for rate in rates]
+    assert sp.simplify(goes[0] / (lever - other) * (steep * lever + falls * other) + falls) == 0
+    assert sp.simplify(goes[1] / (lever - other) * (steep * lever + falls * other) - steep) == 0
+    (leaf,) = Detent(HELD_BETWEEN).leaves
+    assert leaf.levers[0] < leaf.levers[1]
+    for side in ([1.0, -1.0], [-1.0, 1.0]):
+        assert leaf.slides_back(np.reshape(side, (2, 1, 1))).ravel().tolist() == [False, True]
+    for side in ([1.0, 1.0], [0.0, -1.0], [0.0, 0.0]):
+        assert not leaf.slides_back(np.reshape(side, (2, 1, 1))).any()
 
 
 @pytest.mark.parametrize("card", [A_CARD, C_CARD], ids="AC")

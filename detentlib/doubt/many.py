@@ -178,10 +178,13 @@ def _refused_together(many, count):
 def _more(detent, values):
     """How near each knife is to its limits: floor and face at the stop, the rest as it rests, slips and rides."""
     many, resting = detent.knife, np.radians(values["rest_deg"])[:, None]
-    ride, slipping = detent.riding, detent.state(np.radians(values["take_up_deg"])[:, None])
-    rest, stop = (detent.state(angle, -1) for angle in (resting + JUST_AFTER * (resting > 0), np.zeros(resting.shape)))
+    # where balls share at rest the push can be greatest later than where a rim slips
+    pushed = detent.state(np.radians(np.stack([values["take_up_deg"], values["peak_deg"]], axis=-1)))
+    rest, stop = detent.at_rest(resting), detent.state(np.zeros(resting.shape), -1)
     found = {"face_clearance": stop.gap, "rate": bars.rate(many.bar, many.balls[0])}
-    (up, _), (flat, _), (_, side) = (relief_stress(many, at) for at in (rest, ride, slipping))
+    (up, _), (flat, _), (_, side) = (relief_stress(many, at) for at in (rest, detent.riding, pushed))
+    if side is not None:
+        side = np.max(side, axis=-1, keepdims=True)
     found |= {
         "relief_stress_rest": up,
         "relief_stress_ride": flat,

@@ -163,6 +163,14 @@ class Detent:
             shaped(torque),
         )
 
+    def at_rest(self, rest: Values) -> State:
+        """State at the angle at which the blade rests [rad], as it closed.
+
+        Off the stop it is that of just before: a ball can rest in the very middle of its recess, where the rim pushes
+        either way.
+        """
+        return self.state(rest + JUST_AFTER * (rest > 0), -1)
+
     def sideways(self, at: State) -> list[Values]:
         """How far the bar has taken each ball along its track in a State [mm], + in the sense of opening; one array
         per ball (B6).

@@ -133,7 +133,7 @@ def felt(detent: carry.Detent, knife: Knife) -> Feel:
         one = {name: value[0].item() for name, value in facts.items()}
     limits.finite(knife, one)
     rest, break_out = one["rest"], one["break_out"]
-    at = detent.state(np.array([rest]), -1)
+    at = detent.at_rest(np.array([rest]))
     opened = detent.state(np.array([rest, one["peak"], one["take_up"], break_out + JUST_AFTER]))
     handovers, work, pockets = _on_the_way(detent, one)
     numbers = {name: value.item() for name, value in _numbers(facts, knife.blade).items()}
@@ -327,7 +327,7 @@ def _facts(detent):
     """The numbers of Feel as arrays over the knives (one or many), angles in rad; all but the draw-in angle."""
     knife, last = detent.knife, detent.break_out
     rest = search.rest(detent, detent.opening(limits.GRID))
-    resting, riding, free = detent.state(rest, -1), detent.riding, detent.state(last + JUST_AFTER, 0)
+    resting, riding, free = detent.at_rest(rest), detent.riding, detent.state(last + JUST_AFTER, 0)
     facts = (_peak_by_curve if _plain(detent) else _peak_by_angle)(detent) | {
         "letback_torque": resting.torque,
         "rest": rest,
@@ -354,7 +354,7 @@ def _drawn_in(detent, rest):
     is that.
     """
     rest = rest[:, None]
-    resting = detent.state(rest, -1)
+    resting = detent.at_rest(rest)
     found = (
         path.draw_in(detent, path.path(detent, -1), rest)
         if _plain(detent)
@@ -364,8 +364,8 @@ def _drawn_in(detent, rest):
 
 
 def _stresses(knife, resting, opened):
-    """The stresses of Feel from States: at rest, and opened to where the rim is about to slip and where all ride the
-    flat.
+    """The stresses of Feel from States: at rest, and opened to the peak, to where the rim is about to slip and to where
+    all ride the flat.
     """
     (at_rest, _), (up, side) = relief_stress(knife, resting), relief_stress(knife, opened)
     if up is None:
@@ -373,7 +373,7 @@ def _stresses(knife, resting, opened):
     return {
         "relief_stress_rest": at_rest[0].item(),
         "relief_stress_ride": up[-1].item(),
-        "relief_stress_side": side[2].item(),
+        "relief_stress_side": side[1:3].max().item(),
     }
 
 

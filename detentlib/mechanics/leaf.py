@@ -241,7 +241,23 @@ class Leaf:
             return np.copysign(np.clip(left, np.finfo(float).tiny, 1.0), at.off)
 
         low, high = closed_in(off, low, high, off(low), off(high), _ATOM)
-        return _mixed(*(self.pressed(theta, side, sense, since) for side in (low, high))), low, high, *others
+        before, after = (self.pressed(theta, side, sense, since) for side in (low, high))
+        back = self.slides_back(_side(before.lifts, before.loads) + _side(after.lifts, after.loads))
+        if sense and np.any(back):
+            before, after = (self.pressed(theta, side, sense, since, back) for side in (low, high))
+        return _mixed(before, after), low, high, *others
+
+    def slides_back(self, side: np.ndarray) -> np.ndarray:
+        """Which balls slide back in their recesses as the blade turns on, bool (b, m, n).
+
+        side: where each carries, 1 short of the middle of its recess, −1 past it, 0 on no rim or not at all. Balls that
+        carry together stay on their rims as the bar goes along sideways. Held between two rims, one short of the middle
+        and one past it, they can do so only if the one that the bar takes further round goes back.
+        """
+        carries = side != 0
+        between = np.any(side > 0, axis=0) & np.any(side < 0, axis=0)
+        furthest, least = (way(np.where(carries, self.levers, way(self.levers)), axis=0) for way in (np.max, np.min))
+        return carries & between & (self.levers == furthest) & (furthest > least)
 
     @cached_property
     def flat(self) -> np.ndarray:
@@ -259,12 +275,25 @@ class Leaf:
         sizes = [np.size(value) for part in (self.bar, self.friction) for _, value in _arrays(part)]
         return max([*(value.shape[1] for _, value in _arrays(self.balls)), *sizes])
 
-    def pressed(self, theta: np.ndarray, omega: np.ndarray, sense: int, since: np.ndarray | None = None) -> Pressed:
-        """Pressed at blade angles and sideways turns, balanced or not."""
+    def pressed(
+        self,
+        theta: np.ndarray,
+        omega: np.ndarray,
+        sense: int,
+        since: np.ndarray | None = None,
+        back: np.ndarray | bool = False,
+    ) -> Pressed:
+        """Pressed at blade angles and sideways turns, balanced or not; back: the balls that are known to slide back,
+        against the sense.
+        """
         angle = theta - omega * self.levers
         lifts = self.lifted(angle)
-        slip = sense if since is None else np.where(sense * (angle - since) >= 0, sense, -sense)
         bent = self.bent(lifts)
+        if sense and self.elastic:
+            back = back | self.slides_back(_side(lifts, bent.loads))
+        slip = sense if since is None else np.where(sense * (angle - since) >= 0, sense, -sense)
+        if np.any(back):
+            slip = np.where(back, -sense, slip)
         loads, face_load = bent.loads, bent.face_load
         mu = slip * friction_at(self.friction, lifts)
         pushes = loads * push_ratio(lifts, mu)
@@ -509,10 +538,18 @@ def _mixed(before, after):
     share_after = np.clip(-before.off / np.where(after.off > before.off, after.off - before.off, 1.0), 0.0, 1.0)
     both = ("off", "omega", "psi", "moment", "loads", "pushes", "face_load", "face_push", "energy")
     mixed = {name: (1 - share_after) * getattr(before, name) + share_after * getattr(after, name) for name in both}
-    on_edge = (after.lifts.touch == RIM) | (after.lifts.touch == CHAMFER)
-    round_it = on_edge & (before.lifts.cos_chi * after.lifts.cos_chi < 0) & (mixed["loads"] > 0)
+    round_it = _on_edge(after.lifts) & (before.lifts.cos_chi * after.lifts.cos_chi < 0) & (mixed["loads"] > 0)
     lifts = after.lifts._replace(touch=np.where(round_it, ROUND, after.lifts.touch))
     return after._replace(lifts=lifts, clearances=np.where(mixed["loads"] > 0, 0.0, after.clearances), **mixed)
+
+
+def _on_edge(lifts):
+    return (lifts.touch == RIM) | (lifts.touch == CHAMFER)
+
+
+def _side(lifts, loads):
+    """On which side of its recess each ball carries: 1 short of its middle, −1 past it, 0 if on no rim."""
+    return np.where((loads > 0) & _on_edge(lifts), np.sign(lifts.cos_chi), 0.0)
 
 
 def _put_all(found, new, rows, columns):

@@ -17,6 +17,9 @@ _ZOOM_ROUNDS, _ZOOM_POINTS = 5, 9
 # times what the torque changes by between two grid angles where it is steepest: it changes by no more beside a step
 _STEEPER = 2.0
 _GRAIN = 1e-15  # rad, to which the rest is closed in, and where another ball joins
+_CLOSE = 1e-12  # rad, to which the end of the sticking is closed in
+AT_ONCE = 5e-4  # rad, 0.03°: a ball that slips so soon does not stick
+STAYS = 1e-6  # rad, 0.01 µm at 10 mm: by less a ball that sticks moves as another one leaves its rim
 _PARTS = 2**24  # of a step of the grid, to one of which a change is closed in
 FINE = 1025
 
@@ -101,7 +104,7 @@ def take_up(detent: carry.Detent) -> tuple[np.ndarray, np.ndarray]:
     """Blade angle [rad] up to which the rim sticks on opening, 0 where the bar is stiff sideways, and whether another
     ball joins there before it slips; (m, 1) each.
 
-    Where two balls share at rest, the rim is that of the one that carries more.
+    Where balls that the bar takes along at different speeds share at rest, one at most sticks, and often none.
     """
     found, joins = 0.0, False
     for leaf, rest, shut in zip(detent.leaves, detent.resting, detent.shut, strict=True):
@@ -113,11 +116,31 @@ def take_up(detent: carry.Detent) -> tuple[np.ndarray, np.ndarray]:
         levers, sticks = np.broadcast_to(leaf.levers, rest.loads.shape), np.argmax(rest.loads, axis=0)[None]
         lever = np.take_along_axis(levers, sticks, axis=0)
         slips = np.maximum(lever[0] * (leaf.tilt * side - rest.omega), 0.0)
+        loaded = rest.loads > 0
+        apart = np.max(np.where(loaded, levers, -np.inf), axis=0) - np.min(np.where(loaded, levers, np.inf), axis=0)
+        rows = np.flatnonzero(apart > 0)
+        if rows.size:
+            some = leaf.take(rows) if leaf.many else leaf
+            slips[rows] = _sharing(some, shut[:, rows], detent.break_out[rows])
         # as the bar goes along, the others come nearer to their rims by what their levers leave of the blade's turn
         nearer = 1 - levers / np.where(lever > 0, lever, np.inf)
         joined = _joined(leaf, rest, shut, nearer, slips)
         found, joins = np.maximum(found, np.minimum(slips, joined)), joins | (joined < slips)
     return tuple(np.broadcast_to(each, detent.break_out.shape) for each in (found, joins))
+
+
+def _sharing(leaf, shut, last):
+    """Blade angle up to which one of the balls that share at rest stays where it is in its recess, (m, 1); last: where
+    none does any more.
+    """
+
+    def sticks(theta):
+        at = leaf.settled(theta, 1, shut)
+        stays = np.abs(theta - at.omega * leaf.levers - shut) < STAYS
+        return np.any(stays & (at.loads > 0), axis=0)
+
+    found = by_sections(sticks, np.zeros(last.shape), last, _CLOSE)[1]
+    return np.where(found > AT_ONCE, found, 0.0)
 
 
 def _joined(leaf, rest, shut, nearer, slips):

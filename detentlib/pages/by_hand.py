@@ -51,7 +51,7 @@ class _Leaf(NamedTuple):
 
 class _Seat(NamedTuple):
     """One ball at one moment: contact angle [rad], the bar angle that it demands, and what its torque needs; side: 1
-    where its rim holds it back on opening, −1 where it helps.
+    where its rim holds it back on opening, −1 where it helps; back: it slides back as the blade turns on.
     """
 
     ball: int
@@ -63,6 +63,7 @@ class _Seat(NamedTuple):
     side: float
     on_brink: bool
     psi: float
+    back: bool = False
 
 
 class _Carried(NamedTuple):
@@ -265,7 +266,7 @@ def _drawn_rate(sheet, bar, ball):
 def _moment_at(sheet, detent, leaves, theta, sense):
     """Every bar at one blade angle: a list of _Carried."""
     found, state, knife = [], detent.state(np.array([theta]), sense), detent.knife
-    for leaf, turn in zip(leaves, state.side_turns, strict=True):
+    for leaf, of_leaf, turn in zip(leaves, detent.leaves, state.side_turns, strict=True):
         omega = turn.item()
         if omega:
             words = (
@@ -274,7 +275,11 @@ def _moment_at(sheet, detent, leaves, theta, sense):
             )
             sheet.say(words, said(math.degrees(omega)))
         seats = [_seat(sheet, knife, leaf, i, theta, omega, state) for i in leaf.members]
-        loaded = tuple(seat for seat in seats if np.ravel(state.loads[seat.ball])[0] > 0)
+        loads = [np.ravel(state.loads[i])[0] > 0 for i in leaf.members]
+        side = [seat.side * (load and not seat.smooth) for seat, load in zip(seats, loads, strict=True)]
+        back = of_leaf.slides_back(np.reshape(side, (-1, 1, 1))).ravel().tolist()
+        seats = [seat._replace(back=goes) for seat, goes in zip(seats, back, strict=True)]
+        loaded = tuple(seat for seat, load in zip(seats, loads, strict=True) if load)
         both = loaded if leaf.side is not None and len(loaded) > 1 else ()
         found.append(_Carried(*_carried(sheet, knife, leaf, seats, both), omega, both))
     return found
@@ -360,7 +365,12 @@ def _shared(sheet, knife, kappa_side, carried, sense):
         if seat.all_round:
             sheet.say(f"It stands in the middle of its recess and leans on the side that {_SIDES[seat.side]}.")
             seat = seat._replace(cos_chi=seat.side)
-        ratios.append(_ratio(sheet, knife, seat, sense, f"m_{number}"))
+        if seat.back:
+            sheet.say(
+                "One ball stands short of the middle of its recess, the other past it. The bar takes this one further"
+                " round, so it slides back as the blade turns on, and friction pushes the other way."
+            )
+        ratios.append(_ratio(sheet, knife, seat, -sense if seat.back else sense, f"m_{number}"))
         letter, of = f"m_{number}", {f"m_{number}": (ratios[-1], "")}
         across = math.sin(math.radians(ball.track_to_bar_deg))
         if across != 1:

@@ -27,7 +27,7 @@ from ..knife.parts import Knife, KnifeError, Problem, spec, unmeasured
 from ..knife.paths import place_of
 from ..knife.units import convert
 from ..mechanics import bar as bars
-from ..mechanics import carry, lift, limits
+from ..mechanics import carry, lift, limits, search
 from ..mechanics import feel as feels
 from ..mechanics.feel import feel, felt
 from ..mechanics.notes import runs_off_early
@@ -125,6 +125,8 @@ def page(knife: Knife, pair: Knife) -> str:
         "touch": lift.TOUCH_WORDS,
         "library": {
             "just_after": carry.JUST_AFTER,
+            "at_once": search.AT_ONCE,
+            "stays": search.STAYS,
             "off_track_mu": feels._OFF_TRACK_MU,
             "off_track_limit": feels._OFF_TRACK_LIMIT,
             "jam_from": math.radians(lift.JAM_DEG - lift.JAM_MARGIN_DEG),

@@ -161,12 +161,12 @@ function carrying(leaf, seat, slip) {
 
 /**
  * One bar at a blade angle, turned sideways by omega: the row that asks for the greatest bar angle carries it all. off:
- * zero in balance.
+ * zero in balance; back: rows that are known to slide back, against the sense.
  */
-function pressed(leaf, theta, omega, sense, since) {
+function pressed(leaf, theta, omega, sense, since, back = []) {
   const seats = leaf.rows.map(row => row.seat(theta - omega * row.lever)), k = greatest(seats.map(seat => seat.psi));
   const turned = since && sense * (seats[k].angle - since[k]) < 0;
-  const one = carrying(leaf, seats[k], turned ? -sense : sense);
+  const one = carrying(leaf, seats[k], turned || back.includes(seats[k].row) ? -sense : sense);
   const {psi, moment, push, row} = one;
   const idle = seat => Object.assign(seat,
     {load: 0, push: 0, clearance: F.C1({psi, psi_ball: seat.psi, hinge_distance: seat.row.hinge_distance})});
@@ -180,7 +180,7 @@ function pressed(leaf, theta, omega, sense, since) {
  * turned back.
  */
 function settled(leaf, theta, sense, since = null) {
-  const at = omega => pressed(leaf, theta, omega, sense, since), balanced = ({off}) => Math.abs(off) <= SETTLED;
+  const at = (omega, back) => pressed(leaf, theta, omega, sense, since, back), balanced = ({off}) => Math.abs(off) <= SETTLED;
   const moved = leaf.balls.filter(row => row.lever > BALANCED), turnFor = (row, angle) => (theta - angle) / row.lever;
   // no push can take a ball past the middle of its recess
   const low = -Math.max(0, ...moved.map(row => row.wide / row.lever)) - leaf.dragged;
@@ -203,7 +203,21 @@ function settled(leaf, theta, sense, since = null) {
     [last, now] = [now, at(known[0] < next && next < known[1] ? next : (known[0] + known[1]) / 2)];
   }
   // where neither finds it, the push jumps as another ball takes over, or as floor or face lets go
-  return balanced(now) ? now : mixed(...edge(omega => at(omega).off <= 0, low, high, 8).map(at));
+  if (balanced(now)) return now;
+  const sides = edge(omega => at(omega).off <= 0, low, high, 8), back = slidesBack(sides.map(omega => at(omega)));
+  return mixed(...sides.map(omega => at(omega, back)));
+}
+
+/**
+ * Rows that slide back in their recesses as the blade turns on, where the balance lies between two states. Held between
+ * two rims, one ball short of the middle of its recess and one past it, the one that the bar takes further round does.
+ */
+function slidesBack(states) {
+  const [one, other] = states.map(({seats}) => seats.find(({load}) => load > 0));
+  const onRims = one && other && [one, other].every(({lift}) => !smooth(lift));
+  if (!onRims || one.row === other.row || one.lift.cos_chi * other.lift.cos_chi >= 0) return [];
+  const [{row: near}, {row: far}] = [one, other].sort((a, b) => a.row.lever - b.row.lever);
+  return far.lever > near.lever ? [far] : [];
 }
 
 /**
@@ -318,11 +332,23 @@ function restAngle(knife) {
 /** Blade angle through which the rim would stick on opening if nothing else came to carry. */
 function slipsAt(knife) {
   const found = knife.bars.map(leaf => {
-    const {seats, omega} = leaf.resting, side = sum(seats.map(({row, lift, load}) =>
+    const {seats, omega} = leaf.resting, loaded = leaf.balls.filter((_, k) => seats[k].load > 0);
+    if (loaded.some(({lever}) => lever !== loaded[0].lever)) return sharing(leaf, knife.breakOut);
+    const side = sum(seats.map(({row, lift, load}) =>
       load * row.across * pushRatio(lift.touch === ROUND ? {...lift, cos_chi: 1} : lift, leaf.mu(lift))));
     return leaf.balls[greatest(seats.slice(0, -1).map(seat => seat.load))].lever * (leaf.tilt * side - omega);
   });
   return Math.max(0, ...found);
+}
+
+/** Blade angle up to which one of the balls that share at rest stays where it is in its recess. */
+function sharing(leaf, breakOut) {
+  const sticks = theta => {
+    const {omega, seats} = settled(leaf, theta, 1, leaf.shut);
+    return leaf.balls.some(({lever}, k) => seats[k].load > 0 && Math.abs(theta - omega * lever - leaf.shut[k]) < LIBRARY.stays);
+  };
+  const until = edge(sticks, 0, breakOut, 7)[1];
+  return until > LIBRARY.at_once ? until : 0;
 }
 
 /** Blade angle at which another ball comes to carry while the rim still sticks; Infinity where none does. */
@@ -459,7 +485,7 @@ function feelOf(given) {
   if (limits.length) return {limits};
   const {blade: {tab_arm: arm}, friction: {rim}} = knife, beyond = knife.breakOut + LIBRARY.just_after;
   const rest = restAngle(knife), peak = knife.bars.length > 1 ? peakTogether(knife) : peakOf(knife);
-  const resting = state(knife, rest, -1), atTab = torque => F.F5({torque, arm});
+  const resting = state(knife, rest > 0 ? rest + LIBRARY.just_after : 0, -1), atTab = torque => F.F5({torque, arm});
   const onTrack = knife.balls.every(({recess}) => Math.abs(recess.off_track) <= LIBRARY.off_track_limit);
   const given_back = rim <= LIBRARY.off_track_mu || onTrack;
   const loadOf = ({seats}) => sum(seats.map(seat => seat.load));

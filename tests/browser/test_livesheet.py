@@ -36,6 +36,7 @@ KNIVES = {
     **{f"card {letter}": card for letter, card in knives.CARDS.items()},
     "lets go late": knives.LETS_GO_LATE,
     "share at rest": knives.SHARE_AT_REST,
+    "one slides back": knives.HELD_BETWEEN,
     "one ball, stiff bar": knives.A,
     "small ball, stiff bar": knives.E,
     "long track, stiff bar": knives.D,

@@ -12,7 +12,7 @@ import pytest
 
 import detentlib as dl
 from detentlib import formulas
-from tests.knives import CARDS, JOINED, SPRINGS_BACK, A, C, E
+from tests.knives import CARDS, HELD_BETWEEN, JOINED, SPRINGS_BACK, A, C, E
 from tests.stickslip import STIFF, BallNumbers, KnifeNumbers, numbers_of, random_knife, shut, simulate, turn_back
 
 TAB = 14.0  # arm of the tab [mm]
@@ -258,6 +258,47 @@ def test_handovers_begin_where_the_referee_has_them(name, library_and_referee):
     for (begin, end, *_), hand in zip(run.handovers, felt.handovers, strict=True):
         assert begin == pytest.approx(hand.start_deg, abs=0.006)
         assert begin <= end < hand.end_deg + 0.005
+
+
+def _held(first, second, riding_force, rate, side_compliance, friction):
+    return KnifeNumbers((BallNumbers(*first), BallNumbers(*second)), riding_force, rate, 0.1, side_compliance, friction)
+
+
+HELD = (
+    numbers_of(HELD_BETWEEN),
+    _held((1.0, 0.366, 7.43, 41.3, 0.888, 0.052), (0.97, 0.337, 9.0, 36.8, 0.811, 0.011), 20.2, 14.7, 0.005, 0.16),
+    _held((1.8, 0.692, 6.2, 35.3, 1.658, 0.11), (1.12, 0.467, 8.89, 35.0, 1.001, 0.063), 18.8, 5.2, 0.0042, 0.08),
+    _held((1.83, 0.752, 10.97, 39.3, 1.635, 0.081), (1.54, 0.596, 11.78, 34.7, 1.341, 0.016), 19.1, 7.9, 0.0075, 0.12),
+    _held((1.32, 0.526, 11.66, 41.1, 1.011, 0.014), (1.61, 0.474, 6.11, 34.3, 1.165, 0.052), 17.4, 13.9, 0.0047, 0.09),
+    _held((1.37, 0.45, 10.13, 39.4, 1.21, 0.022), (1.5, 0.481, 8.14, 41.6, 1.396, 0.063), 19.7, 14.7, 0.0037, 0.1),
+)
+
+
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
+def test_two_balls_held_between_their_rims_against_the_referee():
+    """One short of the middle of its recess, the other past it: as the blade closes on, one of them slides back."""
+    *_, record = shut(HELD, "axis")
+    for row, numbers in enumerate(HELD):
+        knife = knife_of(numbers)
+        felt, angles = dl.feel(knife), np.degrees(record.theta[row])
+        at_stop = dl.sweep(knife, [0.0], "closing")
+        assert record.offsets[row, -1].min() < 0 < record.offsets[row, -1].max()
+        assert record.torque[row, -1] == pytest.approx(felt.letback_force * TAB, abs=2e-4 * felt.break_torque)
+        assert record.loads[row, -1] == pytest.approx(at_stop.load[0], abs=0.002)
+        assert record.offsets[row, -1] == pytest.approx(felt.loaded_offset, abs=0.00003)
+        last = angles < felt.break_out_deg / 2
+        assert within(record.torque[row, last], knife, angles[last], "closing", 0.01).max() < 0.01 * felt.break_torque
+
+
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
+def test_of_two_balls_that_share_at_rest_one_sticks_once_the_other_has_left():
+    numbers = _held(
+        (1.07, 0.352, 8.87, 37.2, 0.925, 0.064), (1.24, 0.41, 9.18, 35.1, 1.101, 0.011), 10.7, 5.6, 0.004, 0.09
+    )
+    (run,), felt = simulate([numbers], slip_at="axis"), dl.feel(knife_of(numbers))
+    assert min(run.rest_loads) > 1.0
+    assert run.takeup_deg == pytest.approx(felt.take_up_deg, abs=0.003)
+    assert run.break_torque == pytest.approx(felt.break_torque, rel=0.003)
 
 
 @pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
