@@ -193,6 +193,9 @@ def test_held_between_two_rims_the_ball_that_the_bar_takes_further_round_goes_ba
         assert leaf.slides_back(np.reshape(side, (2, 1, 1))).ravel().tolist() == [False, True]
     for side in ([1.0, 1.0], [0.0, -1.0], [0.0, 0.0]):
         assert not leaf.slides_back(np.reshape(side, (2, 1, 1))).any()
+    (with_idle,) = Detent(with_third_ball(HELD_BETWEEN).replace({"balls[2].track_radius": 5.0})).leaves
+    assert with_idle.levers[2] > with_idle.levers[1]
+    assert with_idle.slides_back(np.reshape([1.0, -1.0, 0.0], (3, 1, 1))).ravel().tolist() == [False, True, False]
 
 
 @pytest.mark.parametrize("card", [A_CARD, C_CARD], ids="AC")

@@ -256,8 +256,15 @@ class Leaf:
         """
         carries = side != 0
         between = np.any(side > 0, axis=0) & np.any(side < 0, axis=0)
-        furthest, least = (way(np.where(carries, self.levers, way(self.levers)), axis=0) for way in (np.max, np.min))
-        return carries & between & (self.levers == furthest) & (furthest > least)
+        least, greatest = self.lever_span(carries)
+        return carries & between & (self.levers == greatest) & (greatest > least)
+
+    def lever_span(self, carries: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Least and greatest lever of the balls that carry, (m, n) each; inf and −inf where none does."""
+        return (
+            np.min(np.where(carries, self.levers, np.inf), axis=0),
+            np.max(np.where(carries, self.levers, -np.inf), axis=0),
+        )
 
     @cached_property
     def flat(self) -> np.ndarray:

@@ -116,9 +116,8 @@ def take_up(detent: carry.Detent) -> tuple[np.ndarray, np.ndarray]:
         levers, sticks = np.broadcast_to(leaf.levers, rest.loads.shape), np.argmax(rest.loads, axis=0)[None]
         lever = np.take_along_axis(levers, sticks, axis=0)
         slips = np.maximum(lever[0] * (leaf.tilt * side - rest.omega), 0.0)
-        loaded = rest.loads > 0
-        apart = np.max(np.where(loaded, levers, -np.inf), axis=0) - np.min(np.where(loaded, levers, np.inf), axis=0)
-        rows = np.flatnonzero(apart > 0)
+        least, greatest = leaf.lever_span(rest.loads > 0)
+        rows = np.flatnonzero(greatest > least)
         if rows.size:
             some = leaf.take(rows) if leaf.many else leaf
             slips[rows] = _sharing(some, shut[:, rows], detent.break_out[rows])
