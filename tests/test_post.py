@@ -23,7 +23,7 @@ from detentlib.knife.parts import KnifeError
 from detentlib.pages.four_lines import four_lines
 from detentlib.pages.post import command, picture_words, post_html, post_page, recompute, verdict_picture
 from detentlib.tune.moves import with_one_ball
-from detentlib.tune.pair import with_leaf_of_its_own
+from detentlib.tune.pair import held, with_leaf_of_its_own
 from tests.knives import CARDS, FOLDER, A, B, C, D
 from tests.pages import Page
 
@@ -151,6 +151,18 @@ def test_the_four_lines_end_where_feel_ends(letter):
     assert forces[3] == pytest.approx(one, abs=0.006)
     assert [sum(map(float, cell.split(" + "))) for cell in pushes] == pytest.approx(forces, abs=0.011)
     assert float(sums[1].split("(")[1].rstrip(")")) == pytest.approx(forces[1] / one, abs=0.0011)
+
+
+def test_the_four_lines_say_of_two_held_between_their_rims_that_one_slides_back():
+    """The push of both with the friction of opening is more than the knife asks."""
+    first = dl.Ball(1.278, 0.504, 6.946, 34.759, dl.Recess(1.126, rest_offset=0.049))
+    second = dl.Ball(1.053, 0.308, 11.914, 35.338, dl.Recess(0.743, rest_offset=0.071))
+    bar = dl.LockBar(13.38, rate=8.74, side_compliance=0.008, parallel_gap=0.1)
+    knife = dl.Knife("held", [first, second], bar, dl.Blade(14.0), dl.Friction(0.154))
+    assert dl.feel(knife).break_force < 0.99 * held(knife).force
+    *_, said = four_lines({"two": knife}).notes
+    assert "one slides back" in said
+    assert f"{dl.feel(knife).break_force:.3f} N" in said
 
 
 def test_the_four_lines_by_hand():

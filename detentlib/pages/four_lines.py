@@ -135,7 +135,10 @@ def _notes(pair):
             f"A stiff bar stands on one ball: this knife, shut, on ball {stands[0]}. The other columns are what anybody"
             " may suppose of it. Whatever the split, the sum lies between its ends, as there is one moment to share."
         )
-    if felt.break_force < at.force * (1 - _SAME):
+    if felt.break_force < at.force * (1 - _SAME) and len(stands) > 1:
+        where, force = both(felt.peak_deg, "deg"), both(felt.break_force, "N")
+        yield f"Here both stand on their rims, and one slides back as the blade opens: at most {force}, at {where}."
+    elif felt.break_force < at.force * (1 - _SAME):
         where, force = both(felt.take_up_deg, "deg"), both(felt.break_force, "N")
         yield f"Before that rim slips the other ball comes to carry, at {where}: {force} is the most that it takes."
     if felt.break_force > at.force * (1 + _SAME):
