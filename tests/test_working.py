@@ -157,6 +157,12 @@ def test_without_a_doubt_it_says_so():
     assert (said, source) == ("12.04 N (2.71 lbf)", "no ± given")
 
 
+def test_where_both_balls_carry_no_idle_one_is_spoken_of():
+    said = dict(headline(knives.HELD_BETWEEN).notes)["Which ball carries"]
+    assert "both in all" in said[0]
+    assert "idle" not in said[0]
+
+
 def test_a_headline_carries_what_feel_has_to_say():
     feel, shown = dl.feel(A), repr(headline(A))
     assert all(sentence in shown for sentence in (*feel.flags, *feel.left_out))

@@ -78,7 +78,7 @@ FELT = (
 )
 _GOLDEN = (5**0.5 - 1) / 2
 _ALWAYS_LEFT_OUT = (
-    "an elastic bar: two balls within a few microns of each other share; here the higher one carries all",
+    "an elastic bar, on which two balls within a few microns of each other share",
     "squash of ball and rim where they touch",
     "the rest of the swing: drag on the way, and where the ball runs off the tang",
 )

@@ -170,8 +170,9 @@ def _carries(drawn):
     told = carriers_said(drawn)
     if not told:
         return ()
-    clear = drawn.interval(drawn.column("idle_clearance")).said("mm")
-    return (f"carries at rest: {told}; the one that is idle hangs clear by {clear}",)
+    clear = drawn.interval(drawn.column("idle_clearance"))
+    idle = f"; the one that is idle hangs clear by {clear.said('mm')}" if clear.high > 0 else ""
+    return (f"carries at rest: {told}{idle}",)
 
 
 def usual_force() -> str:
