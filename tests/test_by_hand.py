@@ -125,6 +125,35 @@ def test_it_ends_where_feel_ends_with_rest_offsets_near_nothing():
     assert held >= 4
 
 
+def test_it_ends_where_feel_ends_where_the_bar_springs_sideways_at_the_peak():
+    """Just past the peak the bar has swung over, and asks for less: the page works out the moment before."""
+    rng, sprung = np.random.default_rng(4242), 0
+    while sprung < 3:
+        sizes = rng.uniform([0.9] * 2, [2.0] * 2)
+        balls = [
+            dl.Ball(
+                size,
+                rng.uniform(0.28, 0.42) * size,
+                rng.uniform(6, 12),
+                rng.uniform(34, 42),
+                dl.Recess(rng.uniform(0.7, 0.93) * size, rest_offset=rng.uniform(0.0, 0.12)),
+            )
+            for size in sizes
+        ]
+        bar = dl.LockBar(
+            rng.uniform(10, 22), rate=rng.uniform(4, 15), side_compliance=rng.uniform(0.001, 0.008), parallel_gap=0.1
+        )
+        knife = dl.Knife("at random", balls, bar, dl.Blade(14.0), dl.Friction(rng.uniform(0.05, 0.2)))
+        try:
+            felt = dl.feel(knife)
+        except dl.KnifeError:
+            continue
+        past = dl.sweep(knife, [felt.peak_deg + 1e-6]).tab_force[0]
+        if past < 0.95 * felt.break_force:
+            sprung += 1
+            _ends_in_feel(knife, 1e-4)
+
+
 def test_the_demo_knife_by_the_numbers_of_its_card():
     found = {}
     for line in _lines(A):

@@ -15,9 +15,10 @@ from ..mechanics import bar as bars
 from ..mechanics import carry, limits
 from ..mechanics.carry import JUST_AFTER, Detent
 from ..mechanics.feel import feel
-from ..mechanics.lift import FLAT, FLOOR, RIM, ROUND, lift
+from ..mechanics.lift import FLAT, FLOOR, RIM, ROUND, Lift, lift
 from .arithmetic import Line, Sheet, said
 
+_SPRUNG = 1e-6  # of the break torque, by less a search ends beside it
 _LATE = 1e-7  # rad; a peak or rest nearer to the stop than this is at the stop
 _MIDDLE = 1e-6  # mm; a search for the middle of a recess ends nearer to it than that
 _SIDES = {1.0: "holds the blade back", -1.0: "helps the blade open"}
@@ -84,12 +85,12 @@ def worked_example(knife: Knife) -> tuple:
     """
     felt, sheet = feel(knife), Sheet()
     rest, peak = (_just_after(math.radians(angle)) for angle in (felt.rest_deg, felt.peak_deg))
+    detent = Detent(knife)
     leaves = _stiffness(sheet, knife)
     sheet.head("Where the ball rests" if len(knife.balls) == 1 else "Where the balls rest")
     if rest:
         sheet.say(f"The blade rests at {said(felt.rest_deg)}°, not on the stop (found by a search).")
-    detent = Detent(knife)
-    at_rest = _moment_at(sheet, detent, leaves, rest, -1)
+    at_rest = _moment_at(sheet, detent, leaves, rest, detent.state(np.array([rest]), -1))
     at_peak = at_rest
     to_the_end = rest == 0 and abs(peak - math.radians(felt.take_up_deg)) < _LATE < peak  # of the take-up
     sticks = to_the_end and _by_one_rim(detent, at_rest, peak)
@@ -105,7 +106,7 @@ def worked_example(knife: Knife) -> tuple:
             "The torque is greatest there, not at rest (found by a search from the stop). So the same once more, at"
             " that angle."
         )
-        at_peak = _moment_at(sheet, detent, leaves, peak, 1)
+        at_peak = _moment_at(sheet, detent, leaves, peak, _at_peak(detent, peak, felt.break_torque))
     sheet.head("What the finger feels, opening")
     ratio = _torque(sheet, knife, leaves, at_peak, 1, "break")
     if sticks:
@@ -124,7 +125,8 @@ def shut_moments(knife: Knife) -> tuple[Line, ...]:
     limits.check(knife)
     sheet = Sheet()
     leaves = _stiffness(sheet, knife)
-    _moment_at(sheet, Detent(knife), leaves, 0.0, -1)
+    detent = Detent(knife)
+    _moment_at(sheet, detent, leaves, 0.0, detent.state(np.zeros(1), -1))
     lines = [line for part in sheet.done() for line in part.lines if isinstance(line, Line)]
     return tuple(line for line in lines if line.id == "B5")
 
@@ -161,6 +163,21 @@ def _turned(ball, load, push, kappa_side):
 def _just_after(theta):
     """The angle where a state counts: at the stop itself, else just past a step."""
     return 0.0 if theta < _LATE else theta + JUST_AFTER
+
+
+def _at_peak(detent, peak, torque):
+    """State at the peak [rad], as far as `_moment_at` asks for it. Where the bar springs sideways there, that is the
+    state before: one ball has this torque [N·mm] alone, and the bar is turned by what its push asks for.
+    """
+    after = detent.state(np.array([peak]), 1)
+    if abs(after.torque.item() - torque) < _SPRUNG * torque or len(detent.leaves) > 1:
+        return after
+    (leaf,), (shut,) = detent.leaves, detent.shut
+    turns = (leaf.tilt * torque * leaf.across / leaf.balls.track_radius).ravel()
+    before = [leaf.pressed(np.array([[peak]]), np.array([[turn]]), 1, shut) for turn in turns]
+    one = min(before, key=lambda at: abs(at.off.item()))
+    lifts = [Lift(*(np.broadcast_to(value, one.loads.shape)[row] for value in one.lifts)) for row in range(len(turns))]
+    return after._replace(side_turns=[one.omega], loads=list(one.loads), lifts=lifts)
 
 
 def _stiffness(sheet, knife):
@@ -263,9 +280,9 @@ def _drawn_rate(sheet, bar, ball):
     return sheet.sum("So the rate at the ball:", "k", lambda C: 1 / C, {"C": (bent, "mm/N")}, "N/mm")
 
 
-def _moment_at(sheet, detent, leaves, theta, sense):
-    """Every bar at one blade angle: a list of _Carried."""
-    found, state, knife = [], detent.state(np.array([theta]), sense), detent.knife
+def _moment_at(sheet, detent, leaves, theta, state):
+    """Every bar at one blade angle, in a State: a list of _Carried."""
+    found, knife = [], detent.knife
     for leaf, of_leaf, turn in zip(leaves, detent.leaves, state.side_turns, strict=True):
         omega = turn.item()
         if omega:
