@@ -12,7 +12,7 @@ from scipy import stats
 from detentlib.doubt.budget import budget
 from detentlib.doubt.cloud import Input, cloud
 from detentlib.doubt.draws import SURE, Even, Interval, Normal, distribution_of, draw, interval, share, share_said
-from detentlib.doubt.many import clearest, dropping, stalling
+from detentlib.doubt.many import clearest, dropping, sound, stalling
 from detentlib.doubt.sources import Sources
 from detentlib.files.fields import knife_from_fields
 from detentlib.knife.parts import KnifeError, name_of
@@ -429,3 +429,15 @@ def test_a_ball_taken_out_takes_only_its_own_correlations_along():
     kept, gone = ("bar.riding_force", "friction.rim"), ("balls[1].protrusion", "friction.rim")
     pair = replace(CARDS["C"], known_together={kept: -0.5, gone: 0.2})
     assert with_one_ball(pair).known_together == {kept: -0.5}
+
+
+def test_a_knife_that_cannot_be_stands_in_as_the_one_that_is_given():
+    """The core never meets a ball of less than nothing; a number that the knife does not have is left as it is."""
+    knife = A.replace({"balls[0].recess.depth": None})
+    sizes, depths = np.array([1.6, -1.0]), np.array([0.3, 0.4])
+    many, bad, refused = sound(knife, {"balls[0].diameter": sizes, "balls[0].recess.depth": depths}, 2)
+    assert bad.tolist() == [False, True]
+    assert refused
+    assert all(rows.tolist() == [False, True] for rows in refused.values())
+    assert np.ravel(many.balls[0].diameter).tolist() == [1.6, A.balls[0].diameter]
+    assert np.ravel(many.balls[0].recess.depth).tolist() == [0.3, 0.4]
