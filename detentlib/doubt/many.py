@@ -214,7 +214,7 @@ def _more(detent, values):
 
 
 def greatest_stress(rest: Values | None, side: Values | None, ride: Values | None) -> Values | None:
-    """What a relief has to stand [MPa]: seated, bend and side push meet in one edge as the rim is about to slip;
+    """What a relief has to stand [MPa]: seated, bend and side push meet in one edge as the rim pushes hardest;
     riding, the bend alone.
 
     rest, side, ride: as in Feel, numbers or arrays; None where the drawn sizes are not known.

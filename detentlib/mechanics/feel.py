@@ -60,8 +60,9 @@ class Feel:
     then stalls. rest_deg, rest_carrier, rest_load: where and on which ball (−1 the bar face) it rests, and with what
     force; idle_clearance, contact_deg, rim_gap and seat_depth hold one number a ball, at rest. ride_load: force on the
     flat. rate: of the bar at ball 1. relief_stress_rest and relief_stress_ride [MPa]: upward bending at rest and on
-    the flat; relief_stress_side: what the push of the rim adds at one edge of the relief as it is about to slip
-    (S3a); None without drawn sizes. snap_ratio: see F9. flags, left_out, assumed: what to know beside the numbers.
+    the flat; relief_stress_side: what the push of the rim adds at one edge of the relief as it is about to slip, or
+    at the peak where that is more (S3a); None without drawn sizes. snap_ratio: see F9. flags, left_out, assumed: what
+    to know beside the numbers.
     """
 
     break_torque: float

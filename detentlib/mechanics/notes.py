@@ -338,7 +338,7 @@ def _stress_flags(knife, feel):
         return []
     at_rest = feel.relief_stress_rest + feel.relief_stress_side
     stress, when = max(
-        (feel.relief_stress_ride, "when the ball rides the flat"), (at_rest, "at one edge as the rim is about to slip")
+        (feel.relief_stress_ride, "when the ball rides the flat"), (at_rest, "at one edge as the rim pushes hardest")
     )
     if stress <= limit:
         return []

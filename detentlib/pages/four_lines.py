@@ -137,7 +137,7 @@ def _notes(pair):
         )
     if felt.break_force < at.force * (1 - _SAME) and len(stands) > 1:
         where, force = both(felt.peak_deg, "deg"), both(felt.break_force, "N")
-        yield f"Here both stand on their rims, and one slides back as the blade opens: at most {force}, at {where}."
+        yield f"Here both stand on their rims, but they never push their hardest at once: at most {force}, at {where}."
     elif felt.break_force < at.force * (1 - _SAME):
         where, force = both(felt.take_up_deg, "deg"), both(felt.break_force, "N")
         yield f"Before that rim slips the other ball comes to carry, at {where}: {force} is the most that it takes."
