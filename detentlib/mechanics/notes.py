@@ -15,8 +15,9 @@ from ..knife.parts import Ball, Knife, name_of, spec
 from ..knife.plain import true_minus
 from . import bar as bars
 from . import carry
+from . import path as ways
 from .lift import CHAMFER, FLOOR, JAM_DEG, RIM, ROUND, lean, push_ratio
-from .path import springs_sideways
+from .search import take_up
 
 if TYPE_CHECKING:
     from .feel import Feel
@@ -92,7 +93,7 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
             f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards"
             " closed (rest offset below zero)."
         )
-    sprung = springs_sideways(detent)
+    sprung = ways.springs_sideways(detent)
     if sprung is not None:
         said.append(
             f"At {np.degrees(sprung):.2f}° the bar springs sideways all at once: there the rim's push grows faster than"
@@ -175,6 +176,7 @@ def left_out(knife: Knife, elastic: bool = False) -> tuple[str, ...]:
         here = slice(row, row + len(each))
         said.append((name, gauge[here] - gauge[0] if np.all(possible[here]) else None))
         row += len(each)
+    said += _held(knife)
     lines = [_line(name, change, doubt) for name, change in said]
     if any(ball.track_to_bar_deg != 90 for ball in knife.balls):
         lines.append(
@@ -222,6 +224,18 @@ def _gravity(blade):
     weight = formulas["F7"](mass=blade.mass, balance_radius=blade.balance_radius, attitude=np.pi / 2, theta=0.0)
     force = formulas["F5"](torque=weight, arm=blade.tab_arm)
     return "gravity, pivot axis lying", np.array([-force, force])
+
+
+def _held(knife):
+    """What a handover that makes the peak would lose if friction held the ball that takes over; for one bar."""
+    if knife.second_bar is not None:
+        return
+    detent = carry.Detent(knife)
+    torque, one = ways.peak(ways.path(detent))[1].item(), ways.held(detent, take_up(detent)[0].item())
+    if one is not None and one.torque < torque:
+        less = formulas["F5"](torque=one.torque - torque, arm=knife.blade.tab_arm)
+        where = f"{np.degrees(one.angle):.2f}°"
+        yield f"friction that holds ball {one.ball + 1} where it takes over, at {where}", np.array([less, 0.0])
 
 
 def _variants(knife):

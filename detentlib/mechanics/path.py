@@ -1,5 +1,6 @@
 """The way of one rigid bar from shut to open and back, laid out from its curves: for one knife or for many at once."""
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -139,6 +140,42 @@ def peak(way: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     )
     # what the push turns back is added again, which leaves the stop only as near as numbers go
     return np.maximum(angle, 0.0), *rest
+
+
+class Held(NamedTuple):
+    """A ball that friction holds where it takes over: its index, the blade angle there [rad], and the least that is
+    then left of the peak [N·mm].
+    """
+
+    ball: int
+    angle: float
+    torque: float
+
+
+def held(detent: Detent, take_up: float) -> Held | None:
+    """What holds the ball that takes over, where the peak of one opening knife follows a handover; None elsewhere.
+
+    While a bar that gives sideways is handed over to the ball that it takes less far round the pivot, a path lets both
+    slide back. Friction holds that ball near where it has come to carry, and it slips from there, higher out of its
+    recess. take_up: as of `search.take_up` [rad].
+    """
+    leaf, way = detent.leaves[0], path(detent)
+    found, levers, top = way.found, leaf.levers[:, 0, 0], peak(way)[0].item()
+    for one, after in pairwise(stretches(detent, way)):
+        if FACE in (one.carrier, after.carrier) or not after.start <= top <= after.end:
+            continue
+        old, new = (leaf.members.index(each.carrier) for each in (one, after))
+        if levers[new] < levers[old]:
+            turned = detent.state(np.array([one.end - JUST_AFTER])).side_turns[0].item()
+            joins = one.end - turned * levers[new]
+            angle, theta, torque = (
+                np.broadcast_to(each, way.there.shape)[:, 0] for each in (found.angle, found.theta, found.torque)
+            )
+            kept = way.there[:, 0] & (theta >= take_up)
+            kept[new] &= (angle[new] >= joins) | (theta[new] < after.start) | (theta[new] > after.end)
+            slips = np.interp(joins, angle[new], torque[new])
+            return Held(after.carrier, one.end, float(np.max(torque[kept], initial=slips)))
+    return None
 
 
 def draw_in(detent: Detent, way: Path, rest: np.ndarray) -> np.ndarray:

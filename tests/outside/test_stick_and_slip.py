@@ -12,6 +12,8 @@ import pytest
 
 import detentlib as dl
 from detentlib import formulas
+from detentlib.mechanics import path
+from detentlib.mechanics.carry import Detent
 from tests.knives import CARDS, HELD_BETWEEN, JOINED, SPRINGS_BACK, A, C, E
 from tests.stickslip import STIFF, BallNumbers, KnifeNumbers, numbers_of, random_knife, shut, simulate, turn_back
 
@@ -288,6 +290,33 @@ def test_two_balls_held_between_their_rims_against_the_referee():
         assert record.offsets[row, -1] == pytest.approx(felt.loaded_offset, abs=0.00003)
         last = angles < felt.break_out_deg / 2
         assert within(record.torque[row, last], knife, angles[last], "closing", 0.01).max() < 0.01 * felt.break_torque
+
+
+HELD_UP = (  # as BallNumbers twice, and then the bar and friction as in KnifeNumbers
+    ((1.32, 0.464, 6.63, 40.2, 1.073, 0.055), (1.32, 0.404, 5.39, 37.5, 0.919, 0.079), 19.8, 13.8, 0.448, 0.0062, 0.059),
+    ((1.0, 0.295, 7.97, 40.8, 0.707, 0.058), (1.0, 0.319, 9.98, 45.3, 0.788, 0.058), 18.6, 5.9, 0.204, 0.0025, 0.141),
+    ((1.25, 0.405, 7.84, 37.3, 0.908, 0.028), (1.25, 0.345, 6.75, 35.9, 0.822, 0.099), 20.3, 10.8, 0.156, 0.004, 0.123),
+)
+
+
+@pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
+def test_what_friction_takes_off_a_peak_in_a_handover_is_told_in_full():
+    """The ball that takes over is held, and slips further out than `feel` has it: so much is left out, and said."""
+    every = [
+        KnifeNumbers((BallNumbers(*first), BallNumbers(*second)), *bar) for first, second, *bar in HELD_UP
+    ]
+    for numbers, run in zip(every, simulate(every, slip_at="axis"), strict=True):
+        knife = knife_of(numbers)
+        felt, least = dl.feel(knife), path.held(Detent(knife), 0.0).torque
+        assert 0.009 < 1 - least / felt.break_torque < 0.04
+        assert 0.998 * least < run.break_torque < (least + felt.break_torque) / 2
+        [line] = [line for line in felt.left_out if "takes over" in line]
+        assert f"{(least - felt.break_torque) / TAB:.2f} to 0.00 N".replace("-", "−") in line
+
+
+def test_friction_takes_nothing_off_the_peaks_of_the_demo_knives():
+    """Their second ball carries first, or both are taken along alike."""
+    assert all(path.held(Detent(knife), 0.0) is None for knife in CARDS.values())
 
 
 @pytest.mark.checked_by("a simulator", "spheres, springs and Coulomb's law", "feel")
