@@ -67,6 +67,16 @@ def test_d_stalls_on_the_way_back():
     ((start, end),) = feel.stall_pockets
     assert start == pytest.approx(2.77, abs=0.005)
     assert end == pytest.approx(dl.feel(A).draw_in_deg, abs=1e-3)
+    # where balls can share, too, it begins as the first ball takes over and ends where nothing pulls any more
+    ((start, end),) = dl.feel(D, elastic=True).stall_pockets
+    for angle, least, most in (
+        (start - 1e-4, -99, 0),
+        (start + 1e-4, 0, 99),
+        (end - 1e-5, 0, 0.01),
+        (end + 1e-5, -0.01, 0),
+    ):
+        (torque,) = dl.sweep(D, [angle], "closing", elastic=True).torque
+        assert least < torque - D.friction.pivot_torque <= most
 
 
 @pytest.mark.checked_by("brute force", "demands written out, set equal", "feel")
@@ -151,6 +161,9 @@ def test_rest_off_the_stop_when_the_recess_lies_towards_closed():
     feel = dl.feel(knife)
     assert feel.rest_deg == pytest.approx(np.degrees(np.arcsin(0.03 / 8.001)), abs=1e-6)
     assert feel.rim_gap[0] == pytest.approx(0.6604, abs=1e-6)
+    # beside its track no rim holds the ball on either side, and friction would stop it short: that is left out
+    aside = dl.feel(knife.replace({"balls[0].recess.off_track": 0.05}))
+    assert aside.rest_deg == pytest.approx(np.degrees(np.arcsin(0.03 / 8.051)), abs=1e-6)
 
 
 # past the edge of the tang

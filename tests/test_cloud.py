@@ -12,7 +12,7 @@ from scipy import stats
 from detentlib.doubt.budget import budget
 from detentlib.doubt.cloud import Input, cloud
 from detentlib.doubt.draws import SURE, Even, Interval, Normal, distribution_of, draw, interval, share, share_said
-from detentlib.doubt.many import clearest, dropping, sound, stalling
+from detentlib.doubt.many import clearest, dropping, felt, sound, stalling
 from detentlib.doubt.sources import Sources
 from detentlib.files.fields import knife_from_fields
 from detentlib.knife.parts import KnifeError, name_of
@@ -360,6 +360,11 @@ def test_the_same_seed_gives_the_same_draws_and_another_input_leaves_them_alone(
         assert np.array_equal(values, more.numbers()[path])
 
 
+def test_draws_may_begin_anywhere_from_nought_on():
+    numbers = [cloud(A, n=64, seed=seed).numbers()["bar.riding_force"] for seed in (0, 1)]
+    assert np.abs(numbers[0] - numbers[1])[1:].max() > 0.1
+
+
 def test_what_two_knives_share_is_drawn_once():
     other = replace(A.replace({"bar.riding_force": 18.0}), title="other", doubts=A.doubts | {"friction.rim": 0.02})
     both = cloud(A, other)
@@ -429,6 +434,19 @@ def test_a_ball_taken_out_takes_only_its_own_correlations_along():
     kept, gone = ("bar.riding_force", "friction.rim"), ("balls[1].protrusion", "friction.rim")
     pair = replace(CARDS["C"], known_together={kept: -0.5, gone: 0.2})
     assert with_one_ball(pair).known_together == {kept: -0.5}
+
+
+def test_more_knives_than_are_taken_at_once_are_counted_as_they_are():
+    diameters = np.full(4100, 1.3208)
+    diameters[[3, 4098, 4099]] = 1.8, -1.0, 1.8
+    found = felt(A, {"balls[0].recess.diameter": diameters})
+    assert np.flatnonzero(~found.possible).tolist() == [3, 4098, 4099]
+    counted = (
+        found.impossible["rim gap not smaller than the ball's radius"],
+        found.impossible["diameter of the recess below zero"],
+    )
+    assert counted == (2, 1)
+    assert found.values["barrier"][[0, 4097]] == pytest.approx(feel(A).barrier)
 
 
 def test_a_knife_that_cannot_be_stands_in_as_the_one_that_is_given():
