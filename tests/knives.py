@@ -65,6 +65,17 @@ SHARE_AT_REST = dl.Knife(
 )
 
 # shut, ball 1 stands past the middle of its recess and ball 2 short of it: as the blade closes, one of them slides back
+PUSHED_PAST = dl.Knife(
+    "pushed past the middle",
+    [
+        dl.Ball(1.27, 0.431, 7.5, 42.0, dl.Recess(1.058, rest_offset=0.011)),
+        dl.Ball(1.935, 0.647, 11.13, 39.7, dl.Recess(1.692, rest_offset=0.002)),
+    ],
+    dl.LockBar(19.5, rate=13.8, side_compliance=0.0049, parallel_gap=0.14),
+    dl.Blade(14.0),
+    dl.Friction(0.091),
+)
+
 HELD_BETWEEN = dl.Knife(
     "held between",
     [

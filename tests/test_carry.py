@@ -9,7 +9,7 @@ from scipy.optimize import brentq
 import detentlib as dl
 from detentlib.mechanics import carry
 from detentlib.mechanics.lift import FLAT
-from tests.knives import FRICTIONLESS, A, B, C, D, E, base, numbers_at_random
+from tests.knives import FRICTIONLESS, PUSHED_PAST, A, B, C, D, E, base, numbers_at_random
 from tests.referee import Reckoned
 
 
@@ -164,6 +164,17 @@ def test_rest_off_the_stop_when_the_recess_lies_towards_closed():
     # beside its track no rim holds the ball on either side, and friction would stop it short: that is left out
     aside = dl.feel(knife.replace({"balls[0].recess.off_track": 0.05}))
     assert aside.rest_deg == pytest.approx(np.degrees(np.arcsin(0.03 / 8.051)), abs=1e-6)
+
+
+def test_two_balls_on_a_bar_that_gives_can_push_the_blade_off_its_stop_with_no_offset_below_zero():
+    felt = dl.feel(PUSHED_PAST)
+    assert min(ball.recess.rest_offset for ball in PUSHED_PAST.balls) > 0 > felt.loaded_offset[1]
+    assert felt.rest_deg > 0.05
+    [told] = [flag for flag in felt.flags if "off the stop" in flag]
+    assert "takes ball 2 past the middle of its recess" in told
+    assert "below zero" not in told
+    for cure in ({"balls[1].recess.rest_offset": 0.02}, {"bar.side_compliance": 0.001}):
+        assert dl.feel(PUSHED_PAST.replace(cure)).rest_deg == 0
 
 
 # past the edge of the tang

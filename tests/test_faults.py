@@ -16,7 +16,7 @@ from detentlib.argue.faults.finder import SYMPTOMS, faults_of, find_fault
 from detentlib.argue.faults.numbers import drilled_for, seated
 from detentlib.mechanics.motion import FINGER, FINGER_SPEED, flick
 from detentlib.tune.moves import as_made, with_one_ball, with_preset
-from tests.knives import CARDS, FOLDER, A, B, C, D, E
+from tests.knives import CARDS, FOLDER, PUSHED_PAST, A, B, C, D, E
 
 FOLDING = dl.read_knife(FOLDER / "sallowgate-folder.toml")
 PLAIN = replace(A, doubts={})
@@ -404,6 +404,13 @@ def test_lock_stick_is_referred():
 
 def test_where_all_is_excluded_the_card_itself_is_asked():
     assert "take the readings that decide again" in find_a("rests off the stop").note
+
+
+def test_a_ball_that_the_bar_takes_past_its_middle_holds_the_blade_off_the_stop():
+    told, place = found("rests off the stop", PUSHED_PAST, "ball past the middle")
+    assert (told.standing, place) == (LIKELY, 0)
+    assert "takes ball 2 past the middle of its recess" in told.said
+    assert told.move.effect < 0
 
 
 def test_struck_out_never_stands_alone():

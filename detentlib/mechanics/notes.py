@@ -17,7 +17,7 @@ from . import bar as bars
 from . import carry
 from . import path as ways
 from .lift import CHAMFER, FLOOR, JAM_DEG, RIM, ROUND, lean, push_ratio
-from .search import take_up
+from .search import past_the_middle, take_up
 
 if TYPE_CHECKING:
     from .feel import Feel
@@ -90,8 +90,7 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
         )
     if feel.rest_deg > 0 and not (landed or floored):
         said.append(
-            f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: the recess lies too far towards"
-            " closed (rest offset below zero)."
+            f"The blade rests {feel.rest_deg:.2f}° off the stop and can rattle there: {_why_off_the_stop(detent)}"
         )
     sprung = ways.springs_sideways(detent)
     if sprung is not None:
@@ -129,6 +128,17 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
     said += _stress_flags(knife, feel)
     said += _rate_flags(knife)
     return tuple(said)
+
+
+def _why_off_the_stop(detent):
+    """Why a blade that no floor and no bar face holds up rests off its stop, and what cures it."""
+    taken = [i for i in past_the_middle(detent) if detent.knife.balls[i].recess.rest_offset >= 0]
+    if not taken:
+        return "the recess lies too far towards closed (rest offset below zero)."
+    return (
+        f"pushed aside by another ball, the bar takes ball {taken[0] + 1} past the middle of its recess, on to the rim"
+        " that pushes the blade open. More rest offset there, or a bar that is stiffer sideways, cures it."
+    )
 
 
 def _through_the_middle(detent, opened, feel):

@@ -49,6 +49,14 @@ def _rest_off_the_stop(detent, theta):
     return np.where(nothing, theta[:, -1:], np.where(high > JUST_AFTER, high, 0.0))
 
 
+def past_the_middle(detent: carry.Detent) -> list[int]:
+    """Indexes of the balls that push one knife off its stop: past the middle of their recess while the blade stands
+    there, friction left out.
+    """
+    at = detent.state(np.zeros(1), 0)
+    return [i for i, lifted in enumerate(at.lifts) if at.loads[i][0] > 0 and lifted.cos_chi[0] < 0]
+
+
 def peak(detent: carry.Detent, theta: np.ndarray, at: carry.State, known: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Angle and value of the greatest opening torque up to and on the flat, each of shape (m, 1).
 

@@ -11,8 +11,9 @@ from ...doubt.draws import interval
 from ...doubt.many import clearest, dropping, stalling
 from ...files.instruments import Instrument
 from ...knife.parts import spec
-from ...mechanics.carry import bearing, on_track
+from ...mechanics.carry import Detent, bearing, on_track
 from ...mechanics.notes import USUAL_WEIGHT
+from ...mechanics.search import past_the_middle
 from ...mechanics.strength import contact_marks
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import swing
@@ -134,7 +135,8 @@ def off_the_stop(case: Case) -> Cause:
     """A ball stands past the middle of its recess: the far rim holds the blade off the stop."""
     knife, rest = case.knife, case.felt.rest_deg
     paths = [f"balls[{i}].recess.rest_offset" for i in range(len(knife.balls))]
-    # loaded, the bar draws a ball nearer to the middle of its recess, never past it: the sign is that of the parts
+    # loaded, the bar draws a ball nearer to the middle of its recess, past it only where another ball pushes it on: but
+    # for that the sign is that of the parts
     offsets = {path: interval(case.column(case.many.get(path) + case.many.blade.pivot_play)) for path in paths}
     path = min(offsets, key=lambda each: offsets[each].low)
     value = offsets[path]
@@ -146,6 +148,9 @@ def off_the_stop(case: Case) -> Cause:
         move = stop_pin(case, THOU - value.value / travel_by_pin(knife), "rest_deg")
         return Cause(name, LIKELY, said, 1.0, decider, move)
     move = stop_pin(case, THOU, "rest_deg")
+    if rest > 0 and (taken := past_the_middle(Detent(knife))):
+        said += f", as the bar, pushed aside by another ball, takes ball {taken[0] + 1} past the middle of its recess"
+        return Cause("ball past the middle of its recess: little rest offset", LIKELY, said, 1.0, decider, move)
     if value.low < 0:
         there = case.change({path: value.low, "blade.pivot_play": 0.0}, "rest_deg")
         said += f"; at the end of its ± that would be {plain(rest + (there or 0.0), 'deg')}"
