@@ -11,6 +11,7 @@ import pytest
 import detentlib as dl
 from detentlib.doubt.many import RESULTS
 from detentlib.measure.arcs import rows_of
+from detentlib.measure.given import pasted_again
 from detentlib.measure.photo import against_ball, scale_from
 from detentlib.measure.pull import off_stop
 from detentlib.measure.readings import KINDS, ReadingError, Readings
@@ -103,6 +104,25 @@ def test_rows_pasted_again_count_once_and_are_told(pasted):
     assert five.angle_deg.size == len(TRACE)
     assert f"{4 * len(TRACE)} of the {5 * len(TRACE)} rows repeat earlier rows exactly" in five.verdict
     assert "repeat" not in once.verdict
+
+
+ONCE = [*[0] * 5, *range(1, 31)]
+
+
+@pytest.mark.parametrize(
+    ("rows", "again"),
+    [
+        (ONCE + ONCE[10:23], range(35, 48)),
+        (ONCE[:25] + ONCE[8:18] + ONCE[25:], range(25, 35)),
+        (ONCE + ONCE[10:23] + ONCE[10:23], range(35, 61)),
+        (ONCE + ONCE[2:20], range(35, 53)),
+        (ONCE + ONCE[10:17], ()),
+        (ONCE + ONCE[22:9:-1], ()),
+    ],
+    ids=["at the end", "in between", "two times", "from the stop on", "too few", "on the way back"],
+)
+def test_a_part_of_the_rows_pasted_again_counts_once(rows, again):
+    assert np.flatnonzero(pasted_again([np.array(rows), np.array(rows) / 3])).tolist() == list(again)
 
 
 def test_independent_readings_at_the_same_angles_all_count():
