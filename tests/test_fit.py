@@ -45,6 +45,14 @@ def test_readings_of_another_knife_are_called_so_and_no_number_is_told():
     assert not fit_knife(A, [pulls_of(A, 6)]).foreign
 
 
+def test_readings_that_put_a_number_beyond_its_limit_say_that_one_is_wrong():
+    card = replace(A, doubts=A.doubts | {"bar.riding_force": Within(1.5)})
+    near, far = (fit_knife(card, [forces_of(A.replace({"bar.riding_force": force}), 7)]) for force in (18.0, 22.0))
+    assert "limit" not in near.verdict
+    assert far.verdict.endswith("beyond what the card calls its limit: one is wrong")
+    assert far.knife.bar.riding_force > 17.04 + 1.5
+
+
 def test_a_fit_to_three_kinds_finds_what_was_put_in_and_says_what_it_cannot_tell():
     true = A.replace({"friction.rim": 0.16, "balls[0].recess.rest_offset": 0.075, "bar.riding_force": 16.5})
     found = fit_knife(A, [trace_of(true, 5, climb=SHORT_CLIMB), pulls_of(true, 6), forces_of(true, 7)])

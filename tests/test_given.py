@@ -16,7 +16,7 @@ from detentlib.measure.photo import against_ball, scale_from
 from detentlib.measure.pull import off_stop
 from detentlib.measure.readings import KINDS, ReadingError, Readings
 from detentlib.measure.trace import HandoverSeen
-from detentlib.measure.value import Value
+from detentlib.measure.value import Value, mean_of
 from detentlib.say.headline import headline
 from tests.bench_readings import forces_of, pulls_of, trace_of
 from tests.knives import A, B, C
@@ -104,6 +104,28 @@ def test_rows_pasted_again_count_once_and_are_told(pasted):
     assert five.angle_deg.size == len(TRACE)
     assert f"{4 * len(TRACE)} of the {5 * len(TRACE)} rows repeat earlier rows exactly" in five.verdict
     assert "repeat" not in once.verdict
+
+
+def test_a_scale_between_two_points_in_one_place_is_none():
+    with pytest.raises(ReadingError, match=r"scale: the two points of the scale lie in one place"):
+        scale_from((3, 4), (3, 4), 1.0)
+
+
+def test_one_reading_has_no_scatter():
+    with pytest.raises(ValueError, match="one reading has no scatter; read at least twice"):
+        mean_of([12.0])
+
+
+def test_readings_without_one_of_their_columns_are_refused():
+    with pytest.raises(ReadingError, match=r"built: has no column 'lift'"):
+        dl.lift_trace(Readings("lift trace", {"angle": np.array([0.0, 1.0])}, {}, "built"), A)
+
+
+def test_a_trace_says_in_short_what_it_found():
+    found = dl.lift_trace(TRACE, A)
+    assert repr(found) == (
+        f"<LiftTrace: contact angle {found.contact_deg.value:.1f} ± {found.contact_deg.doubt:.1f}°, no handover seen>"
+    )
 
 
 ONCE = [*[0] * 5, *range(1, 31)]

@@ -221,3 +221,18 @@ def test_a_hundred_thousand_rows_are_all_read():
     found = readings_from_text(HEADER + "\n".join(f"{k / 1000:.3f}, {k / 1e6:.6f}" for k in range(100_000)))
     assert np.array_equal(found["angle"], np.arange(100_000) / 1000)
     assert np.array_equal(found["lift"], np.arange(100_000) / 1e6)
+
+
+def test_what_is_no_text_and_a_path_that_no_file_can_have_are_refused(tmp_path):
+    with pytest.raises(ReadingError, match=r"text: 7 is no text\. Give what a CSV file holds"):
+        readings_from_text(7)
+    with pytest.raises(ReadingError, match="cannot be read"):
+        read_readings(f"{tmp_path}/a\0b.csv")
+
+
+def test_pixels_are_plain_numbers():
+    rows = "10, 10\n20, 10\n10, {}\n"
+    assert readings_from_text("x [px], y [px]\n" + rows.format(20))["y"].tolist() == [10, 10, 20]
+    for cell in ("ten", "inf"):
+        with pytest.raises(ReadingError, match=f"{cell}.*is not a number of pixels. Write a plain number."):
+            readings_from_text("x [px], y [px]\n" + rows.format(cell))
