@@ -135,7 +135,7 @@ def felt(detent: carry.Detent, knife: Knife) -> Feel:
     limits.finite(knife, one)
     rest, break_out = one["rest"], one["break_out"]
     at = detent.at_rest(np.array([rest]))
-    opened = detent.state(np.array([rest, one["peak"], one["take_up"], break_out + JUST_AFTER]))
+    opened = detent.state(np.array([rest, at_the_peak(detent, one["peak"]), one["take_up"], break_out + JUST_AFTER]))
     handovers, work, pockets = _on_the_way(detent, one)
     numbers = {name: value.item() for name, value in _numbers(facts, knife.blade).items()}
     if not letback_given(knife):
@@ -158,6 +158,14 @@ def felt(detent: carry.Detent, knife: Knife) -> Feel:
         of=(knife, detent.elastic),
     )
     return replace(result, flags=notes.flags(detent, result, opened))
+
+
+def at_the_peak(detent: carry.Detent, peak: float) -> float:
+    """Blade angle [rad] on that side of the peak of one opening knife where the torque is greater: where a handover or
+    a bar that springs makes the peak, another ball carries on the other side.
+    """
+    sides = np.maximum(peak + JUST_AFTER * np.array([-1.0, 1.0]), 0.0)
+    return float(sides[np.argmax(detent.state(sides).torque)])
 
 
 class Numbers(Mapping):

@@ -22,7 +22,7 @@ from .search import past_the_middle, take_up
 if TYPE_CHECKING:
     from .feel import Feel
 
-_THIN_CLEARANCE, _THIN_JAM, _RATES_DISAGREE = 0.05, 80.0, 0.25
+THIN_CLEARANCE, THIN_JAM, _RATES_DISAGREE = 0.05, 80.0, 0.25
 _PLAY = "blade.pivot_play"
 _PIVOT_MU_LOW, _PIVOT_MU_HIGH = 0.10, 0.15  # oiled washers and pin
 _WASHER_RADIUS, _PIN_RADIUS = 4.5, 2.4  # mm, mean of the washers, and a 3/16 in pivot; common practice
@@ -34,7 +34,7 @@ _SAME = 0.05  # N, told by one number
 # more than this share of the way from the middle of the recess, the break force was out by 1 to 11 % against a
 # simulation of spheres, springs and Coulomb's law, most where the bar is soft sideways
 # (tests/outside/test_stick_and_slip.py).
-_OFF_THE_TRACK, _ROUGH = 0.04, "the break force may be out by about a tenth"
+OFF_THE_TRACK, ROUGH = 0.04, "the break force may be out by about a tenth"
 _BESIDE = 1e-5  # deg: a peak that lies on the flat stands just past where that begins
 
 
@@ -78,13 +78,13 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
                 " again, from the blade shut; is it in degrees?"
             )
         place, steepest = max(zip(places, _leans(detent, opened, i), strict=False), key=lambda each: each[1])
-        if steepest > _THIN_JAM:
+        if steepest > THIN_JAM:
             said.append(
                 f"{name} is close to jamming: {place} contact angle and friction angle together make {steepest:.1f}°,"
                 f" and at {JAM_DEG:g}° it locks."
             )
     gap = float(np.ravel(at.gap)[0])
-    if 0 < gap < _THIN_CLEARANCE and not (landed or beside):
+    if 0 < gap < THIN_CLEARANCE and not (landed or beside):
         said.append(
             f"At rest only {gap:.3f} mm is left between bar face and tang; wear or a thou of press depth can close it."
         )
@@ -96,7 +96,7 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
     if sprung is not None:
         said.append(
             f"At {np.degrees(sprung):.2f}° the bar springs sideways all at once: there the rim's push grows faster than"
-            f" the bar holds against it, and {_ROUGH}. A bar stiffer sideways, a smaller recess or more rest offset"
+            f" the bar holds against it, and {ROUGH}. A bar stiffer sideways, a smaller recess or more rest offset"
             " steadies it."
         )
     if feel.peak_deg > feel.break_out_deg + _BESIDE:
@@ -105,10 +105,10 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
             " rides the flat: it drags the bar further aside than the flat does, and the bar springs back as the ball"
             " comes up."
         )
-    for i in _through_the_middle(detent, opened, feel):
+    for i in _through_the_middle(detent, feel, opened):
         said.append(
             f"Ball {i + 1} comes out through the middle of its recess, and there thousandths of a millimetre across its"
-            f" track count: {_ROUGH}. More rest offset, or a bar that is stiffer sideways, steadies it."
+            f" track count: {ROUGH}. More rest offset, or a bar that is stiffer sideways, steadies it."
         )
     aside = max(abs(one - ball.recess.rest_offset) for one, ball in zip(feel.loaded_offset, knife.balls, strict=True))
     if feel.barrier < 0 and not any(runs_off_early(ball, feel) for ball in knife.balls):
@@ -141,9 +141,9 @@ def _why_off_the_stop(detent):
     )
 
 
-def _through_the_middle(detent, opened, feel):
+def _through_the_middle(detent, feel, opened):
     """Indexes of the balls that stand so near to the middle of their recess at the peak that where the bar's swing
-    takes them off their track counts.
+    takes them off their track counts; opened: as of `flags`.
     """
     for i, (ball, swung) in enumerate(zip(detent.knife.balls, detent.sideways(opened), strict=True)):
         recess, swung = ball.recess, swung[1]
@@ -154,7 +154,7 @@ def _through_the_middle(detent, opened, feel):
             rest_offset=recess.rest_offset,
         ).distance
         on_rim = opened.loads[i][1] > 0 and opened.lifts[i].touch[1] in (RIM, CHAMFER, ROUND)
-        if on_rim and np.square(swung) / (2 * ball.track_radius) > _OFF_THE_TRACK * off:
+        if on_rim and np.square(swung) / (2 * ball.track_radius) > OFF_THE_TRACK * off:
             yield i
 
 

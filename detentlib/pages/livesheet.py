@@ -27,10 +27,9 @@ from ..knife.parts import Knife, KnifeError, Problem, spec, unmeasured
 from ..knife.paths import place_of
 from ..knife.units import convert
 from ..mechanics import bar as bars
-from ..mechanics import carry, lift, limits, search
+from ..mechanics import carry, lift, limits, notes, search
 from ..mechanics import feel as feels
 from ..mechanics.feel import feel, felt
-from ..mechanics.notes import runs_off_early
 from ..say.cautions import CAUTIONS
 from ..say.headline import HEADLINE
 from ..tune.moves import with_one_ball
@@ -133,6 +132,10 @@ def page(knife: Knife, pair: Knife) -> str:
             "past": limits.PAST,
             "usual": {name: usual.value for name, usual in limits.usual().items()},
             "hair": feels.HAIR,
+            "off_the_track": notes.OFF_THE_TRACK,
+            "rough": notes.ROUGH,
+            "thin_clearance": notes.THIN_CLEARANCE,
+            "thin_jam": notes.THIN_JAM,
         },
     }
     return paper.fill(
@@ -178,7 +181,7 @@ def _beyond(knife, found):
             "Leave one out, or use the workbook.",
         )
     for i, ball in enumerate(knife.balls):
-        if runs_off_early(ball, found):
+        if notes.runs_off_early(ball, found):
             yield Problem(
                 f"balls[{i}].run_off_deg",
                 f"{ball.run_off_deg:g}°",
@@ -374,7 +377,7 @@ def _told(knife, values, second):
         found = felt(detent, knife)
     except KnifeError as error:
         return {"refused": [problem.where for problem in error.problems]}
-    early = [f"balls[{i}].track_radius" for i, ball in enumerate(knife.balls) if runs_off_early(ball, found)]
+    early = [f"balls[{i}].track_radius" for i, ball in enumerate(knife.balls) if notes.runs_off_early(ball, found)]
     if early:  # the sheet has no slider for the run-off angle, and does not compute the edge of the tang
         return {"refused": early}
     angles = [round(share * found.break_out_deg, 6) for share in _SHARES]

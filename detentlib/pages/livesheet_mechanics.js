@@ -365,7 +365,7 @@ function joined(knife) {
 /** Blade angle through which the rim sticks on opening before it slips, or another ball comes to carry. */
 const takeUp = knife => Math.min(slipsAt(knife), joined(knife));
 
-/** Greatest torque on opening, and the pivot's drag there, with one bar. */
+/** Greatest torque on opening, where it is, and the pivot's drag there, with one bar. */
 function peakOf(knife) {
   const [leaf] = knife.bars, tops = leaf.curves.map(curve => topOf(leaf, curve, one => one.torque)).filter(one =>
     one.lead >= 0);
@@ -374,15 +374,15 @@ function peakOf(knife) {
   const oneAlone = leaf.resting.seats.filter(({load}) => load > 0).length === 1;
   const passedOver = oneAlone && top.theta < until - LIBRARY.just_after;
   const at = passedOver || isFinite(joined(knife)) ? state(knife, until + LIBRARY.just_after) : top;
-  return passedOver || at.torque > top.torque ? {torque: at.torque, drag: dragOf(knife, at.seats)}
-    : {torque: top.torque, drag: dragOf(knife, [top])};
+  return passedOver || at.torque > top.torque ? {...at, drag: dragOf(knife, at.seats)}
+    : {...top, drag: dragOf(knife, [top])};
 }
 
 /** What each ball touches where it is loaded, as words to compare. */
 const pattern = ({balls}) => balls.map(({load, lift}) => load > 0 ? lift.touch : "");
 const same = (one, other) => pattern(one).join() === pattern(other).join();
 
-/** Greatest torque on opening, and the pivot's drag there, with two bars: searched over the blade angle. */
+/** The same with two bars: searched over the blade angle. */
 function peakTogether(knife) {
   const best = states => states[greatest(states.map(at => at.torque))], at = theta => state(knife, theta);
   const states = spread(0, knife.breakOut, GRID).map(at), step = knife.breakOut / (GRID - 1);
@@ -397,7 +397,7 @@ function peakTogether(knife) {
     ...knife.bars.flatMap(leaf => leaf.balls.map(row => Math.max(0, row.middle)))];
   const steps = [...known.map(turn => Math.min(turn, knife.breakOut)), ...changes];
   top = best([top, ...steps.flatMap(turn => [-1, 1].map(side => at(Math.max(turn + side * LIBRARY.just_after, 0))))]);
-  return {torque: top.torque, drag: dragOf(knife, top.seats)};
+  return {...top, drag: dragOf(knife, top.seats)};
 }
 
 /**
@@ -449,6 +449,22 @@ function heldPastTheFlat(knife, leaf) {
   return held > Math.max(knife.breakOut, ...atTheTop.map(one => one.theta)) + LIBRARY.past ? held : null;
 }
 
+/** The blade angle at which a bar springs sideways all at once; Infinity where none does. */
+const springsAt = ({bars}) => Math.min(...bars.flatMap(leaf => leaf.curves.flatMap(curve => curve.filter((one, k) => {
+  const next = curve[k + 1];
+  return next && one.lead >= 0 && next.lead >= 0 && next.lift.touch !== FLAT && next.theta < one.theta - GRAIN;
+})).map(one => one.theta)));
+
+/** The state on that side of the peak where the torque is greater: on the other one another ball may carry. */
+function atThePeak(knife, {theta}) {
+  const [before, after] = [-1, 1].map(side => state(knife, Math.max(theta + side * LIBRARY.just_after, 0)));
+  return before.torque >= after.torque ? before : after;
+}
+
+/** Balls that stand so near to the middle of their recess that where the bar's swing takes them off their track counts. */
+const throughTheMiddle = ({bars}) => bars.flatMap(({omega, seats}) => seats.filter(({row, load, lift}) => load > 0
+  && !smooth(lift) && (omega * row.across) ** 2 / (2 * row.track_radius) > LIBRARY.off_the_track * lift.distance));
+
 /** What the mechanics cannot do: {where, limit, value} for each broken limit. */
 function brokenLimits(knife) {
   const found = knife.bars.flatMap(leaf => {
@@ -486,6 +502,7 @@ function feelOf(given) {
   const {blade: {tab_arm: arm}, friction: {rim}} = knife, beyond = knife.breakOut + LIBRARY.just_after;
   const rest = restAngle(knife), peak = knife.bars.length > 1 ? peakTogether(knife) : peakOf(knife);
   const resting = state(knife, rest > 0 ? rest + LIBRARY.just_after : 0, -1), atTab = torque => F.F5({torque, arm});
+  const peaked = atThePeak(knife, peak);
   const onTrack = knife.balls.every(({recess}) => Math.abs(recess.off_track) <= LIBRARY.off_track_limit);
   const given_back = rim <= LIBRARY.off_track_mu || onTrack;
   const loadOf = ({seats}) => sum(seats.map(seat => seat.load));
@@ -503,6 +520,8 @@ function feelOf(given) {
     contact_deg: resting.balls.map(({lift}) => degrees(lift.phi)),
     idle_clearance: resting.balls.map(({clearance}) => clearance),
     rest_load: loadOf(resting), ride_load: loadOf(state(knife, beyond)),
+    springs_deg: degrees(springsAt(knife)), through: throughTheMiddle(peaked).map(({row}) => row.i),
+    steepest_deg: degrees(Math.max(...[...resting.balls, ...peaked.balls].map(seat => lean(knife, seat)))),
     handovers: knife.bars.length > 1 || knife.balls.length < 2 ? [] : handoversOf(knife, resting),
   };
 }

@@ -59,8 +59,8 @@ function facts(found) {
 }
 
 /** Sentences about states that are computed but deserve a look. */
-function warnings({knife, rest_deg, letback_force}) {
-  const {bars, balls} = state(knife, 0, -1), loose = [];
+function warnings({knife, rest_deg, letback_force, barrier, springs_deg, through, steepest_deg}) {
+  const shut = state(knife, 0, -1), {bars, balls} = shut, gap = gapOf(knife, shut), loose = [];
   if (onFace(bars)) {
     loose.push("the bar face lies on the tang at the stop, before the ball has reached its rim: the blade is loose there");
   }
@@ -74,6 +74,14 @@ function warnings({knife, rest_deg, letback_force}) {
     ...loose,
     ...proud,
     rest_deg > 0 && !loose.length && `the blade rests ${short(rest_deg, "deg")} off the stop and can rattle there`,
+    gap > 0 && gap < LIBRARY.thin_clearance && !loose.length
+      && `at rest only ${short(gap, "size")} is left between bar face and tang`,
+    steepest_deg > LIBRARY.thin_jam
+      && `close to jamming: contact angle and friction angle together make ${short(steepest_deg, "deg")}`,
+    isFinite(springs_deg)
+      && `at ${short(springs_deg, "deg")} the bar springs sideways all at once, and ${LIBRARY.rough}`,
+    ...through.map(i => `ball ${i + 1} comes out through the middle of its recess, and ${LIBRARY.rough}`),
+    barrier < 0 && "the barrier is below zero: friction holds this blade, not its recess",
     letback_force === null
       && "off track with this much friction the theory of letting back is not good enough, so none is given",
     letback_force !== null && letback_force <= 0

@@ -157,6 +157,30 @@ def test_the_page_agrees_with_the_library(name, open_sheet):
     assert page.asked == [page.file.as_uri()]
 
 
+LOOKED_AT = {
+    "the bar springs sideways": knives.SPRINGS_BACK,
+    "ball 2 comes out through the middle": knives.PUSHED_PAST,
+    "left between bar face and tang": knives.SHARE_AT_REST,
+    "close to jamming": knives.A.replace(
+        {"balls[0].recess.diameter": 1.565, "balls[0].recess.rest_offset": 0.02, "balls[0].protrusion": 0.75}
+    ),
+    "the barrier is below zero": knives.A.replace(
+        {"bar.side_compliance": 0.006, "friction.rim": 0.6, "balls[0].recess.rest_offset": 0.55}
+    ),
+}
+
+
+def test_what_the_library_flags_is_said_in_the_same_words(open_sheet):
+    for words, knife in {"none of it": knives.CARDS["C"], **LOOKED_AT}.items():
+        flags, page = "\n".join(dl.feel(knife).flags).lower(), open_sheet(knife)
+        said, flagged = (
+            {each for each in LOOKED_AT if each in text} for text in (page.locator("#answer").inner_text(), flags)
+        )
+        assert said == flagged, words
+        assert (words in said) == (words in LOOKED_AT)
+        assert page.wrong == []
+
+
 def test_a_false_number_or_formula_is_found(open_sheet, written):
     text = written(knives.C)
     number = re.search(r'"numbers":\[(\d+\.\d+)', text)

@@ -15,7 +15,7 @@ from ...knife.plain import true_minus
 from ...knife.units import behind, convert
 from ...knife.values import Values
 from ...mechanics.carry import Detent, pivot_drag
-from ...mechanics.feel import feel
+from ...mechanics.feel import at_the_peak, feel
 from ...mechanics.sweep import sweep
 from ...mechanics.swing import work_to_open
 
@@ -23,7 +23,6 @@ LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED = "likely", "possible", "cannot exclu
 _NEVER = 0.025  # share of what the card allows, up to which a cause is excluded: the end of a ±
 STANDINGS = (LIKELY, POSSIBLE, OPEN, PRACTICE, EXCLUDED)
 _PARTNERS = {"N": "lbf", "mm": "thou"}
-_JUST = 1e-6  # deg
 _PLACES = 4  # decimals below which a number is nothing at the bench
 _INCHES = 2.54  # mm, from which on inches are plainer than thou
 
@@ -138,8 +137,9 @@ class Case:
         return self._known[key]
 
     def _at_the_peak(self):
-        """The ball that carries at the peak, just after where a handover makes it."""
-        return max(int(sweep(self.knife, [self.felt.peak_deg + _JUST]).carrier[0]), 0)
+        """The ball that carries at the peak."""
+        angle = at_the_peak(Detent(self.knife), np.radians(self.felt.peak_deg))
+        return max(int(sweep(self.knife, [np.degrees(angle)]).carrier[0]), 0)
 
     def path(self, name: str) -> str:
         """Path of a number of the ball that decides: the one that carries at the peak, for a force, or at rest."""
