@@ -10,7 +10,7 @@ import pytest
 
 import detentlib as dl
 from detentlib.doubt.many import RESULTS
-from detentlib.measure.arcs import rows_of
+from detentlib.measure.arcs import Rim, rows_of
 from detentlib.measure.given import pasted_again
 from detentlib.measure.photo import against_ball, scale_from
 from detentlib.measure.pull import off_stop
@@ -126,6 +126,14 @@ def test_a_trace_says_in_short_what_it_found():
     assert repr(found) == (
         f"<LiftTrace: contact angle {found.contact_deg.value:.1f} ± {found.contact_deg.doubt:.1f}°, no handover seen>"
     )
+
+
+@pytest.mark.parametrize("rim", [Rim(1.32), Rim(1.32, edge_radius=0.05), Rim(1.2, chamfer_width=0.06)], ids=repr)
+def test_slope_and_turn_of_a_seat_are_what_its_sink_grows_by(rim):
+    """Central differences of the sink, by the gap from the outline; a cone has one slope."""
+    gap, step = np.array([0.02, 0.2, 0.4, 0.6]), 1e-5
+    low, here, high = (np.array(rim.seat(0.79375, gap + side * step)) for side in (-1, 0, 1))
+    assert here[1:] == pytest.approx((high - low)[:2] / (2 * step), rel=1e-6, abs=1e-9)
 
 
 ONCE = [*[0] * 5, *range(1, 31)]
