@@ -177,6 +177,14 @@ def test_two_balls_on_a_bar_that_gives_can_push_the_blade_off_its_stop_with_no_o
         assert dl.feel(PUSHED_PAST.replace(cure)).rest_deg == 0
 
 
+def test_a_blade_that_friction_alone_holds_rests_on_its_stop():
+    """Where it rests friction is left out: the rim still pulls it shut."""
+    knife = A.replace({"friction.rim": 0.6, "balls[0].recess.rest_offset": 0.45})
+    felt = dl.feel(knife)
+    assert felt.letback_force < 0 == felt.rest_deg
+    assert carry.state(knife, np.zeros(1), sense=0).torque[0] > 0
+
+
 # past the edge of the tang
 
 
