@@ -204,7 +204,7 @@ function settled(leaf, theta, sense, since = null) {
   }
   // where neither finds it, the push jumps as another ball takes over, or as floor or face lets go
   if (balanced(now)) return now;
-  const sides = edge(omega => at(omega).off <= 0, low, high, 8), back = slidesBack(sides.map(omega => at(omega)));
+  const sides = edge(omega => at(omega).off <= 0, ...known, 8), back = slidesBack(sides.map(omega => at(omega)));
   return mixed(...sides.map(omega => at(omega, back)));
 }
 

@@ -112,7 +112,7 @@ function picture(found) {
   byId("facts").innerHTML = facts(found).map(([name, value]) =>
     `<div><dt>${name}</dt><dd>${value}</dd></div>`).join("");
   write(byId("knife-file"), knifeFile());
-  tell(`${now(found, at, shutting)} ${warnings(found)}`.trim());
+  tell(now(found, at, shutting), warnings(found));
 }
 
 let askedLast = "", result = null, waiting = false, fitted = false, speaking = 0;
@@ -136,11 +136,12 @@ function draw() {
   picture(result);
 }
 
-/** The answer in words: seen at once, spoken when the hand rests. */
-function tell(text) {
+/** The answer in words, and what deserves a look: seen at once, spoken when the hand rests. */
+function tell(text, notes = []) {
   write(byId("answer"), text);
+  byId("notes").innerHTML = notes.map(said => `<li>${said}</li>`).join("");
   clearTimeout(speaking);
-  speaking = setTimeout(() => write(byId("spoken"), text), 500);
+  speaking = setTimeout(() => write(byId("spoken"), [text, ...notes].join(" ")), 500);
 }
 
 /** The text of the knife file with the numbers that moved. */

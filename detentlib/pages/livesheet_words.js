@@ -88,7 +88,7 @@ function warnings({knife, rest_deg, letback_force, barrier, springs_deg, through
       && "at rest friction is stronger than the pull of the rim: the blade does not return by itself",
     knife.met.some(others => others.length)
       && "one ball runs near enough to the other's recess to drop into it on the way",
-  ].filter(Boolean).map(said => `Note: ${said}.`).join(" ");
+  ].filter(Boolean).map(said => `${said[0].toUpperCase()}${said.slice(1)}.`);
 }
 
 const standsAt = value => `the blade stands at ${short(value, "deg")} before the rim lets go, `
