@@ -177,6 +177,18 @@ def test_two_balls_on_a_bar_that_gives_can_push_the_blade_off_its_stop_with_no_o
         assert dl.feel(PUSHED_PAST.replace(cure)).rest_deg == 0
 
 
+def test_a_blade_that_rests_on_the_bar_face_off_its_stop_is_drawn_in_up_to_there():
+    knife = A.replace({"balls[0].recess.diameter": 1.5, "balls[0].protrusion": 0.35})
+    felt = dl.feel(knife)
+    assert 0.1 < felt.rest_deg < felt.draw_in_deg
+    inside, outside = (
+        dl.sweep(knife, felt.draw_in_deg + step, "closing").torque
+        for step in (np.linspace(-3.8, -1e-4, 99), np.array([1e-4]))
+    )
+    assert inside.min() > knife.friction.pivot_torque >= outside[0]
+    assert felt.draw_in_deg == pytest.approx(dl.feel(knife, elastic=True).draw_in_deg, abs=1e-5)
+
+
 def test_a_blade_that_friction_alone_holds_rests_on_its_stop():
     """Where it rests friction is left out: the rim still pulls it shut."""
     knife = A.replace({"friction.rim": 0.6, "balls[0].recess.rest_offset": 0.45})

@@ -13,6 +13,7 @@ from detentlib.knife.parts import name_of
 from detentlib.knife.units import Within
 from detentlib.measure.fit import FREE, fit_knife
 from detentlib.measure.least import Least, Seen
+from detentlib.measure.models import NOISE
 from detentlib.measure.readings import ReadingError, readings_from_text
 from detentlib.say.measured import fit_words
 from tests.bench_readings import SHORT_CLIMB, as_reckoned, forces_of, pulls_of, trace_of
@@ -43,6 +44,12 @@ def test_readings_of_another_knife_are_called_so_and_no_number_is_told():
     (said,) = fit_words(found)
     assert f"they lie {found.off:.0f} times as far off" in said
     assert not fit_knife(A, [pulls_of(A, 6)]).foreign
+
+
+def test_the_noise_of_every_kind_of_reading_may_be_given():
+    given = {name: 1.1 * usual for name, usual in NOISE.items()}
+    found = fit_knife(A, [pulls_of(A, 6)], free=("friction.rim",), noise=given)
+    assert found.values["friction.rim"].doubt > 0
 
 
 def test_readings_that_put_a_number_beyond_its_limit_say_that_one_is_wrong():

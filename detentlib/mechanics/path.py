@@ -182,7 +182,8 @@ def draw_in(detent: Detent, way: Path, rest: np.ndarray) -> np.ndarray:
     """The largest blade angle with closing pull at every smaller one down to rest, from a closing Path; (m, 1)."""
     rows = np.arange(way.theta.shape[0])
     there = np.isfinite(way.theta) & (way.theta >= rest - JUST_AFTER)
-    fails = there & (way.pull <= 0)
+    # where the blade rests off its stop, what carries short of there pushes it open up to the very same angle
+    fails = there & (way.pull <= 0) & (way.theta > rest + JUST_AFTER)
     first = np.argmax(fails, axis=-1)
     before = np.maximum(first - 1, 0)
     start, end = (way.theta[rows, k] for k in (before, first))
