@@ -198,7 +198,9 @@ def setup_time():
         python = next(
             path for path in (Path(place, "bin", "python"), Path(place, "Scripts", "python.exe")) if path.exists()
         )
-        subprocess.run([python, "-m", "pip", "install", "-qq", "-r", "requirements.txt"], check=True, cwd=lab.ROOT)
+        subprocess.run(
+            [python, "-m", "pip", "install", "-qq", "--no-compile", "-r", "requirements.txt"], check=True, cwd=lab.ROOT
+        )
         return time.perf_counter() - start
 
 
