@@ -173,6 +173,8 @@ def test_two_balls_on_a_bar_that_gives_can_push_the_blade_off_its_stop_with_no_o
     [told] = [flag for flag in felt.flags if "off the stop" in flag]
     assert "takes ball 2 past the middle of its recess" in told
     assert "below zero" not in told
+    flags = dl.feel(PUSHED_PAST.replace({"balls[1].recess.rest_offset": -0.01})).flags
+    assert any("rest offset below zero" in flag for flag in flags)
     for cure in ({"balls[1].recess.rest_offset": 0.02}, {"bar.side_compliance": 0.001}):
         assert dl.feel(PUSHED_PAST.replace(cure)).rest_deg == 0
 

@@ -337,7 +337,7 @@ def _facts(detent):
     knife, last = detent.knife, detent.break_out
     rest = search.rest(detent, detent.opening(limits.GRID))
     resting, riding, free = detent.at_rest(rest), detent.riding, detent.state(last + JUST_AFTER, 0)
-    facts = (_peak_by_curve if _plain(detent) else _peak_by_angle)(detent) | {
+    facts = (peak_by_curve if _plain(detent) else _peak_by_angle)(detent) | {
         "letback_torque": resting.torque,
         "rest": rest,
         "rest_drag": carry.pivot_drag(knife, resting),
@@ -391,7 +391,7 @@ def _plain(detent):
     return len(detent.leaves) == 1 and not detent.elastic
 
 
-def _peak_by_curve(detent):
+def peak_by_curve(detent: carry.Detent) -> dict[str, np.ndarray]:
     """The peak from the curves of one rigid bar, or where the rim that sticks lets go: the push jumps where another
     ball joins there, and what a curve has before one ball alone lets go is passed over.
     """

@@ -17,7 +17,7 @@ from . import bar as bars
 from . import carry
 from . import path as ways
 from .lift import CHAMFER, FLOOR, JAM_DEG, RIM, ROUND, lean, push_ratio
-from .search import past_the_middle, take_up
+from .search import past_the_middle
 
 if TYPE_CHECKING:
     from .feel import Feel
@@ -132,8 +132,8 @@ def flags(detent: carry.Detent, feel: "Feel", opened: carry.State) -> tuple[str,
 
 def _why_off_the_stop(detent):
     """Why a blade that no floor and no bar face holds up rests off its stop, and what cures it."""
-    taken = [i for i in past_the_middle(detent) if detent.knife.balls[i].recess.rest_offset >= 0]
-    if not taken:
+    taken = past_the_middle(detent)
+    if not taken or any(detent.knife.balls[i].recess.rest_offset < 0 for i in taken):
         return "the recess lies too far towards closed (rest offset below zero)."
     return (
         f"pushed aside by another ball, the bar takes ball {taken[0] + 1} past the middle of its recess, on to the rim"
@@ -238,12 +238,16 @@ def _gravity(blade):
 
 def _held(knife):
     """What a handover that makes the peak would lose if friction held the ball that takes over; for one bar."""
+    from .feel import peak_by_curve
+
     if knife.second_bar is not None:
         return
     detent = carry.Detent(knife)
-    torque, one = ways.peak(ways.path(detent))[1].item(), ways.held(detent, take_up(detent)[0].item())
-    if one is not None and one.torque < torque:
-        less = formulas["F5"](torque=one.torque - torque, arm=knife.blade.tab_arm)
+    peak = {name: value.item() for name, value in peak_by_curve(detent).items()}
+    one_alone = np.count_nonzero(detent.resting[0].loads) == 1  # what its path has before it slips does not count
+    one = ways.held(detent, peak["peak"], peak["break_torque"], peak["take_up"] if one_alone else 0.0)
+    if one is not None:
+        less = -formulas["F5"](torque=one.lost, arm=knife.blade.tab_arm)
         where = f"{np.degrees(one.angle):.2f}°"
         yield f"friction that holds ball {one.ball + 1} where it takes over, at {where}", np.array([less, 0.0])
 

@@ -143,38 +143,39 @@ def peak(way: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
 
 
 class Held(NamedTuple):
-    """A ball that friction holds where it takes over: its index, the blade angle there [rad], and the least that is
-    then left of the peak [N·mm].
+    """A ball that friction holds where it takes over: its index, the blade angle there [rad], and the most that this
+    takes off the peak [N·mm].
     """
 
     ball: int
     angle: float
-    torque: float
+    lost: float
 
 
-def held(detent: Detent, take_up: float) -> Held | None:
-    """What holds the ball that takes over, where the peak of one opening knife follows a handover; None elsewhere.
+def held(detent: Detent, peak: float, torque: float, since: float) -> Held | None:
+    """What friction takes off the peak of one opening knife that follows a handover; None elsewhere.
 
     While a bar that gives sideways is handed over to the ball that it takes less far round the pivot, a path lets both
     slide back. Friction holds that ball near where it has come to carry, and it slips from there, higher out of its
-    recess. take_up: as of `search.take_up` [rad].
+    recess. peak, torque: where the peak is [rad] and how great; since: from where on the path counts [rad].
     """
     leaf, way = detent.leaves[0], path(detent)
-    found, levers, top = way.found, leaf.levers[:, 0, 0], peak(way)[0].item()
+    found, levers = way.found, leaf.levers[:, 0, 0]
     for one, after in pairwise(stretches(detent, way)):
-        if FACE in (one.carrier, after.carrier) or not after.start <= top <= after.end:
+        if FACE in (one.carrier, after.carrier) or not after.start <= peak <= after.end:
             continue
         old, new = (leaf.members.index(each.carrier) for each in (one, after))
         if levers[new] < levers[old]:
             turned = detent.state(np.array([one.end - JUST_AFTER])).side_turns[0].item()
             joins = one.end - turned * levers[new]
-            angle, theta, torque = (
+            angle, theta, torques = (
                 np.broadcast_to(each, way.there.shape)[:, 0] for each in (found.angle, found.theta, found.torque)
             )
-            kept = way.there[:, 0] & (theta >= take_up)
+            kept = way.there[:, 0] & (theta >= since)
             kept[new] &= (angle[new] >= joins) | (theta[new] < after.start) | (theta[new] > after.end)
-            slips = np.interp(joins, angle[new], torque[new])
-            return Held(after.carrier, one.end, float(np.max(torque[kept], initial=slips)))
+            slips = np.interp(joins, angle[new], torques[new])
+            lost = torque - float(np.max(torques[kept], initial=slips))
+            return Held(after.carrier, one.end, lost) if lost > 0 else None
     return None
 
 
